@@ -1,0 +1,1 @@
+"""What students may use: machines, demonstrations, sign-offs, holds, clearance, register."""

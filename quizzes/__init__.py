@@ -1,0 +1,1 @@
+"""What students must know: banks, editions, blueprints, forms, attempts, relearning."""

@@ -1,0 +1,8 @@
+"""The app of banks and attempts."""
+
+from django.apps import AppConfig
+
+
+class QuizzesConfig(AppConfig):
+    name = "quizzes"
+    verbose_name = "Quizzes"

@@ -1,0 +1,1 @@
+"""The project, and the ground every app stands on."""

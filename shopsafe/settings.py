@@ -1,0 +1,160 @@
+"""Settings. Everything a school sets from outside comes from the environment or from a file in var/."""
+
+import os
+import secrets
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import dj_database_url
+from django.utils.csp import CSP
+
+from shopsafe import sqlite
+
+sqlite.stand_in()
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+VAR = Path(os.environ.get("SHOPSAFE_VAR", BASE_DIR / "var"))
+
+
+def kept_secret(name: str) -> str:
+    """The secret in var/`name`, made on the first start; readable by its owner alone."""
+    path = VAR / name
+    if not path.exists():
+        VAR.mkdir(parents=True, exist_ok=True)
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as out:
+            out.write(secrets.token_urlsafe(50))
+    return path.read_text()
+
+
+SECRET_KEY = os.environ.get("SHOPSAFE_SECRET_KEY") or kept_secret("secret_key")
+DEBUG = os.environ.get("SHOPSAFE_DEBUG") == "1"
+
+# Where the pages are reached from outside: printed in codes, and trusted as host and origin.
+SITE_URL = os.environ.get("SITE_URL", f"http://127.0.0.1:{os.environ.get('PORT', '8000')}").rstrip("/")
+HTTPS = SITE_URL.startswith("https://")
+ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", urlsplit(SITE_URL).hostname or "localhost"]
+CSRF_TRUSTED_ORIGINS = [SITE_URL]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "shopsafe.logbook",
+    "shopsafe.school",
+    "quizzes",
+    "machines",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "django.middleware.csp.ContentSecurityPolicyMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "shopsafe.school.middleware.SchoolMiddleware",
+]
+
+ROOT_URLCONF = "shopsafe.urls"
+WSGI_APPLICATION = "shopsafe.wsgi.application"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": False,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shopsafe.school.context.sheet",
+            ],
+            "builtins": ["django.templatetags.static", "shopsafe.school.templatetags.drawing"],
+        },
+    },
+]
+
+DATABASES = {"default": dj_database_url.config(default=f"sqlite:///{VAR / 'shopsafe.sqlite3'}", conn_max_age=600)}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    Path(DATABASES["default"]["NAME"]).parent.mkdir(parents=True, exist_ok=True)
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": sqlite.pragmas(),
+    }
+    # Threaded tests need a file: an in-memory database is one connection's own.
+    DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB")}
+
+AUTH_USER_MODEL = "school.Person"
+AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+PASSWORD_HASHERS = ["shopsafe.school.hashers.SchoolArgon2Hasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+LANGUAGE_CODE = "en"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = VAR / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+MEDIA_ROOT = VAR / "media"
+
+SESSION_ENGINE = "django.contrib.sessions.backends.cached_db"
+SESSION_COOKIE_AGE = 8 * 60 * 60
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_NAME = "__Host-shopsafe" if HTTPS else "shopsafe"
+CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
+CSRF_COOKIE_HTTPONLY = False
+CSRF_FAILURE_VIEW = "shopsafe.school.views.errors.csrf_failed"
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+SECURE_CSP = {
+    "default-src": [CSP.NONE],
+    "object-src": [CSP.NONE],
+    "base-uri": [CSP.NONE],
+    "frame-ancestors": [CSP.NONE],
+    "script-src": [CSP.SELF],
+    "style-src": [CSP.SELF],
+    "img-src": [CSP.SELF],
+    "font-src": [CSP.SELF],
+    "connect-src": [CSP.SELF],
+    "form-action": [CSP.SELF],
+}
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
+
+SHELF = BASE_DIR / "fixtures" / "shelf"
+DEMO = BASE_DIR / "fixtures" / "demo"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}
