@@ -30,5 +30,9 @@ def wal_is_sound() -> bool:
 
 def pragmas() -> str:
     """The statements each connection starts with. NORMAL is never used: it can lose the last sign-off."""
-    durable = "journal_mode=WAL; PRAGMA synchronous=FULL" if wal_is_sound() else "journal_mode=DELETE; PRAGMA synchronous=EXTRA"
+    durable = (
+        "journal_mode=WAL; PRAGMA synchronous=FULL"
+        if wal_is_sound()
+        else "journal_mode=DELETE; PRAGMA synchronous=EXTRA"
+    )
     return f"PRAGMA {durable}; PRAGMA foreign_keys=ON; PRAGMA secure_delete=ON;"
