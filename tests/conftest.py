@@ -1,0 +1,68 @@
+"""What every test stands on: hypothesis profiles, a closed network, and the choice of the tests that need a database."""
+
+import ipaddress
+import os
+import socket
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+# Quick is the same on every run, so that a red check is always about the change at hand. Nightly looks further.
+settings.register_profile(
+    "quick", max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.register_profile("nightly", max_examples=5000, deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--database-only", action="store_true", help="run only the tests that touch the database (on another engine)"
+    )
+
+
+def touches_database(item: pytest.Item) -> bool:
+    fixtures = {"db", "transactional_db", "django_db_setup", "client", "live_server"}
+    return item.get_closest_marker("django_db") is not None or bool(fixtures & set(getattr(item, "fixturenames", ())))
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if config.getoption("--database-only"):
+        left_out = [item for item in items if not touches_database(item)]
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if touches_database(item)]
+
+
+def is_loopback(address: Any) -> bool:
+    """True of this machine's own addresses and of sockets that are files."""
+    if not isinstance(address, tuple):
+        return True
+    if address[0] == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(address[0]).is_loopback
+    except ValueError:
+        return False
+
+
+@pytest.fixture(autouse=True, scope="session")
+def closed_network() -> Iterator[None]:
+    """A test that reaches for the outside fails here, with the address it wanted."""
+    real_connect, real_connect_ex = socket.socket.connect, socket.socket.connect_ex
+
+    def connect(self: socket.socket, address: Any) -> None:
+        if not is_loopback(address):
+            raise RuntimeError(f"a test reached for the network: {address}")
+        real_connect(self, address)
+
+    def connect_ex(self: socket.socket, address: Any) -> int:
+        if not is_loopback(address):
+            raise RuntimeError(f"a test reached for the network: {address}")
+        return real_connect_ex(self, address)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(socket.socket, "connect", connect)
+        patch.setattr(socket.socket, "connect_ex", connect_ex)
+        yield

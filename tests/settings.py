@@ -1,0 +1,21 @@
+"""Settings of the tests: the project's own, made fast and kept away from the real data in var/."""
+
+import os
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+os.environ.setdefault("SHOPSAFE_VAR", str(ROOT / "var" / "test"))
+os.environ.setdefault("SHOPSAFE_SECRET_KEY", "for tests only, and longer than fifty characters: 0123456789 abcdef")
+
+from shopsafe.settings import *  # noqa: E402, F403  the environment above comes first; a settings file is all names
+from shopsafe.settings import STORAGES, TEMPLATES  # noqa: E402  the same
+
+# A real hash takes 18 ms. Tests of the real hasher name it themselves.
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+# No `collectstatic` before a test: names stay as they are in static/.
+STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+WHITENOISE_AUTOREFRESH = True
+
+# An error in a template names its line.
+TEMPLATES[0]["OPTIONS"]["debug"] = True
