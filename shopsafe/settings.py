@@ -97,7 +97,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB")}
 
 AUTH_USER_MODEL = "school.Person"
-AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
+AUTHENTICATION_BACKENDS = ["shopsafe.school.backends.PersonBackend"]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 PASSWORD_HASHERS = ["shopsafe.school.hashers.SchoolArgon2Hasher"]

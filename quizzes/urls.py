@@ -1,0 +1,5 @@
+"""The pages of quizzes."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

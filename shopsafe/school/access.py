@@ -1,0 +1,118 @@
+"""Who may do what: the one place where every act and every view asks.
+
+Two questions are answered here. `allow` says whether a person may do a deed at all, and raises `Refused`.
+The `..._for` functions give the rows a person may see: each starts from the asker's school, and what is missing
+or foreign is the same 404.
+"""
+
+from typing import Any
+
+from django.db.models import Model, Q, QuerySet
+from django.http import Http404
+
+from .models import Person, Section, Shop
+from .refusals import Refused
+
+STUDENT, TEACHER, SUBSTITUTE, OFFICE = "student", "teacher", "substitute", "office"
+
+# deed → roles. A teacher's deeds in a shop are for the teachers of that shop; on a class, for its own teachers.
+DEEDS: dict[str, frozenset[str]] = {
+    "take a quiz": frozenset({STUDENT}),
+    "see a register": frozenset({SUBSTITUTE, TEACHER, OFFICE}),
+    "edit a bank": frozenset({TEACHER}),
+    "publish an edition": frozenset({TEACHER}),
+    "void an attempt": frozenset({TEACHER}),
+    "release a student": frozenset({TEACHER}),
+    "sign off": frozenset({TEACHER}),
+    "place a hold": frozenset({TEACHER}),
+    "lift a hold": frozenset({TEACHER}),
+    "tag out a machine": frozenset({TEACHER}),
+    "return a machine to service": frozenset({TEACHER}),
+    "set requirements": frozenset({TEACHER}),
+    "set up machines": frozenset({TEACHER, OFFICE}),
+    "change a class": frozenset({TEACHER, OFFICE}),
+    "let a student in": frozenset({TEACHER, OFFICE}),
+    "set up the school": frozenset({OFFICE}),
+    "print": frozenset({TEACHER, OFFICE}),
+    "read the logbook": frozenset({TEACHER, OFFICE}),
+    "export a record": frozenset({TEACHER, OFFICE}),
+    "erase a record": frozenset({OFFICE}),
+}
+
+
+def allow(person: Person, deed: str, *, shop: Shop | None = None, section: Section | None = None) -> None:
+    """Return if `person` may do `deed` (in this shop, on this class); otherwise raise Refused, status 403."""
+    if not may(person, deed, shop=shop, section=section):
+        raise Refused("access.not-yours", "This is not yours to do. Ask the teacher of the shop or the office.", 403)
+
+
+def may(person: Person, deed: str, *, shop: Shop | None = None, section: Section | None = None) -> bool:
+    if not person.is_active or person.role not in DEEDS[deed]:
+        return False
+    for place in (shop, section):
+        if place is not None and place.school_id != person.school_id:
+            return False
+    if person.role != TEACHER:
+        return True
+    if shop is not None and not shop.teachers.filter(pk=person.pk).exists():
+        return False
+    return section is None or teaches(person, section)
+
+
+def teaches(person: Person, section: Section) -> bool:
+    return section.teachers.filter(pk=person.pk).exists()
+
+
+def in_school[M: Model](rows: QuerySet[M], person: Person) -> QuerySet[M]:
+    """The rows of the asker's school."""
+    return rows.filter(school=person.school_id)
+
+
+def one_of[M: Model](rows: QuerySet[M], **which: Any) -> M:
+    """The one row, or the same 404 for missing and foreign."""
+    found = rows.filter(**which).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def shops_for(person: Person) -> QuerySet[Shop]:
+    """A teacher's own shops; every shop of the school for the office and a substitute; a student's by class."""
+    shops = in_school(Shop.objects.all(), person)
+    if person.role == TEACHER:
+        return shops.filter(teachers=person)
+    if person.role == STUDENT:
+        return shops.filter(sections__enrolments__student=person, sections__enrolments__until_day=None).distinct()
+    return shops
+
+
+def shop_for(person: Person, pk: int) -> Shop:
+    return one_of(shops_for(person), pk=pk)
+
+
+def sections_for(person: Person) -> QuerySet[Section]:
+    """A teacher's classes and those taught in the teacher's shops; all for office and substitute; a student's own."""
+    sections = in_school(Section.objects.select_related("shop", "term", "school"), person)
+    if person.role == TEACHER:
+        return sections.filter(Q(teachers=person) | Q(shop__teachers=person)).distinct()
+    if person.role == STUDENT:
+        return sections.filter(enrolments__student=person, enrolments__until_day=None)
+    return sections
+
+
+def section_for(person: Person, pk: int) -> Section:
+    return one_of(sections_for(person), pk=pk)
+
+
+def students_for(person: Person) -> QuerySet[Person]:
+    """The students a person may see: a student only themselves, a teacher those of the classes in reach."""
+    students = in_school(Person.objects.filter(role=STUDENT), person)
+    if person.role == STUDENT:
+        return students.filter(pk=person.pk)
+    if person.role == TEACHER:
+        return students.filter(enrolments__section__in=sections_for(person)).distinct()
+    return students
+
+
+def student_for(person: Person, pk: int) -> Person:
+    return one_of(students_for(person), pk=pk)

@@ -1,0 +1,50 @@
+"""What every sheet shows around its own content: the places one may go, and the title block's date."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from .templatetags.drawing import day
+
+# role → (label, URL name). A place whose app has no page yet is left out.
+PLACES: dict[str, list[tuple[str, str]]] = {
+    "student": [("My bench", "bench"), ("Rules", "rules")],
+    "teacher": [
+        ("Today", "today"),
+        ("Registers", "registers"),
+        ("Machines", "machines"),
+        ("Banks", "banks"),
+        ("Prints", "prints"),
+        ("People", "people"),
+        ("Logbook", "logbook"),
+    ],
+    "substitute": [("Today", "today"), ("Registers", "registers"), ("Machines", "machines")],
+    "office": [
+        ("Office", "office"),
+        ("Registers", "registers"),
+        ("People", "people"),
+        ("Prints", "prints"),
+        ("Logbook", "logbook"),
+    ],
+}
+
+
+def places(request: HttpRequest) -> list[dict[str, Any]]:
+    found = []
+    for label, name in PLACES.get(getattr(request.user, "role", ""), []):
+        try:
+            url = reverse(name)
+        except NoReverseMatch:
+            continue
+        found.append({"label": label, "url": url, "here": request.path.startswith(url)})
+    return found
+
+
+def sheet(request: HttpRequest) -> dict[str, Any]:
+    """The context of base.html: `places`, `school`, `today` (the date at the school, in words)."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"places": [], "school": None, "today": day(timezone.now())}
+    return {"places": places(request), "school": user.school, "today": day(timezone.now(), user.school.time_zone)}

@@ -1,0 +1,25 @@
+"""What every request passes: refusals become pages, and nothing of a signed-in page stays in a cache."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from .refusals import Refused
+
+
+class SchoolMiddleware:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if request.user.is_authenticated:
+            # A shared laptop: the back button after signing out must show nothing of the one before.
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, Refused):
+            return None
+        return render(request, "school/refused.html", {"refusal": error}, status=error.status)

@@ -1,0 +1,163 @@
+"""People: students, teachers, substitutes, the office; their classes and safety agreements."""
+
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models import F, Q
+
+from shopsafe.school import names
+
+from .places import School, Section
+
+
+class PersonManager(BaseUserManager["Person"]):
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        return self.get(sign_in_key=names.sign_in_key(username or ""))
+
+    def enter(self, *, school: School, role: str, name: str, code: str | None = None, **more: Any) -> "Person":
+        """A new person under a sign-in name nobody has yet: the name itself, or the name and a number.
+
+        `code` is the slip code or password, kept only as a hash; without one nobody can sign in as this person.
+        """
+        sign_in_name = self._free_name(name)
+        person = Person(
+            school=school,
+            role=role,
+            name=name,
+            sign_in_name=sign_in_name,
+            sign_in_key=names.sign_in_key(sign_in_name),
+            **more,
+        )
+        person.set_password(code)
+        person.save(force_insert=True)
+        return person
+
+    def _free_name(self, name: str) -> str:
+        base = names.sign_in_key(name) or "person"
+        taken = set(self.filter(sign_in_key__startswith=base).values_list("sign_in_key", flat=True))
+        if base not in taken:
+            return name
+        number = next(n for n in range(2, len(taken) + 3) if f"{base}{n}" not in taken)
+        return f"{name} {number}"
+
+
+class Person(AbstractBaseUser):
+    """Anyone who signs in. `password` holds the hash of a student's slip code or of a grown-up's password."""
+
+    class Role(models.TextChoices):
+        STUDENT = "student", "Student"
+        TEACHER = "teacher", "Teacher"
+        SUBSTITUTE = "substitute", "Substitute"
+        OFFICE = "office", "Office"
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="people")
+    role = models.CharField(max_length=10, choices=Role)
+    name = models.CharField("full name, as it was read", max_length=120)
+    given_name = models.CharField(max_length=80, blank=True)
+    family_name = models.CharField(max_length=80, blank=True)
+    local_id = models.CharField("the school's own number", max_length=40, blank=True)
+    sign_in_name = models.CharField(max_length=140)
+    sign_in_key = models.CharField(max_length=140, unique=True, editable=False)
+    is_active = models.BooleanField(default=True, db_default=True)
+    misses = models.PositiveSmallIntegerField("wrong codes since the last right one", default=0, db_default=0)
+    locked_at = models.DateTimeField(null=True, blank=True)
+
+    USERNAME_FIELD = "sign_in_key"
+    REQUIRED_FIELDS = ["school", "role", "name"]
+    objects = PersonManager()
+
+    class Meta:
+        verbose_name_plural = "people"
+        ordering = ["family_name", "given_name", "name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "local_id"],
+                condition=~Q(local_id=""),
+                name="local_id_once_a_school",
+                violation_error_message="Somebody at this school has that number already.",
+            ),
+            models.CheckConstraint(
+                name="person_has_a_role",
+                condition=Q(role__in=["student", "teacher", "substitute", "office"]),
+                violation_error_message="Choose a role.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def short_name(self) -> str:
+        return names.short_name(self.name, self.given_name, self.family_name)
+
+    @property
+    def sort_key(self) -> str:
+        return names.sort_key(self.name, self.given_name, self.family_name)
+
+    @property
+    def is_student(self) -> bool:
+        return self.role == self.Role.STUDENT
+
+    @property
+    def is_teacher(self) -> bool:
+        return self.role == self.Role.TEACHER
+
+    @property
+    def is_office(self) -> bool:
+        return self.role == self.Role.OFFICE
+
+    def as_record(self) -> dict[str, Any]:
+        """How the logbook names this person."""
+        return {"id": self.pk, "name": self.name}
+
+
+class Enrolment(models.Model):
+    """A student in a class, from one day and, once ended, until another (the last day that counts)."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    section = models.ForeignKey(Section, models.PROTECT, related_name="enrolments")
+    student = models.ForeignKey(Person, models.PROTECT, related_name="enrolments")
+    from_day = models.DateField()
+    until_day = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["section", "student"],
+                condition=Q(until_day__isnull=True),
+                name="enrolled_once_a_class",
+                violation_error_message="This student is in the class already.",
+            ),
+            models.CheckConstraint(
+                name="enrolment_ends_after_it_begins",
+                condition=Q(until_day__isnull=True) | Q(until_day__gte=F("from_day")),
+                violation_error_message="An enrolment can't end before it begins.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.student} in {self.section}"
+
+
+class SafetyAgreement(models.Model):
+    """The form that student and guardian signed for one school year: the day, and who recorded it."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    student = models.ForeignKey(Person, models.PROTECT, related_name="agreements")
+    year = models.PositiveSmallIntegerField("calendar year in which the school year began")
+    signed_on = models.DateField()
+    recorded_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["student", "year"],
+                name="agreement_once_a_year",
+                violation_error_message="This student's agreement for the year is recorded already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.student}, {self.year}"

@@ -1,0 +1,109 @@
+"""The school, its shops, its terms, its classes."""
+
+from zoneinfo import available_timezones
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+
+def is_time_zone(name: str) -> None:
+    if name not in available_timezones():
+        raise ValidationError("Choose a time zone from the list, such as America/Chicago.")
+
+
+class School(models.Model):
+    """The tenant: every other row belongs to exactly one school, and nothing crosses."""
+
+    name = models.CharField(max_length=120, unique=True)
+    time_zone = models.CharField(max_length=64, default="America/Chicago", validators=[is_time_zone])
+    year_first_month = models.PositiveSmallIntegerField(
+        "month in which the school year begins",
+        default=8,
+        validators=[MinValueValidator(1), MaxValueValidator(12)],
+    )
+    is_demo = models.BooleanField(default=False, db_default=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="school_year_first_month_is_a_month",
+                condition=Q(year_first_month__gte=1, year_first_month__lte=12),
+                violation_error_message="The school year begins in a month from 1 to 12.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Shop(models.Model):
+    """A room with machines. Several teachers may share it."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="shops")
+    name = models.CharField(max_length=80)
+    teachers = models.ManyToManyField("school.Person", related_name="shops", blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "name"],
+                name="shop_name_once_a_school",
+                violation_error_message="This school has a shop of that name already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Term(models.Model):
+    """A span of days; both the first and the last belong to it."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="terms")
+    name = models.CharField(max_length=80)
+    first_day = models.DateField()
+    last_day = models.DateField()
+
+    class Meta:
+        ordering = ["-first_day"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "name"],
+                name="term_name_once_a_school",
+                violation_error_message="This school has a term of that name already.",
+            ),
+            models.CheckConstraint(
+                name="term_ends_after_it_begins",
+                condition=Q(last_day__gte=F("first_day")),
+                violation_error_message="The last day of a term can't be before its first day.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Section(models.Model):
+    """A class: one taught group in one term. (`class` is a reserved word.)"""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="sections")
+    term = models.ForeignKey(Term, models.PROTECT, related_name="sections")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="sections")
+    name = models.CharField(max_length=80)
+    teachers = models.ManyToManyField("school.Person", related_name="sections", blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["term", "name"],
+                name="section_name_once_a_term",
+                violation_error_message="This term has a class of that name already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,54 @@
+"""Template tags for the drawing-office look: marks of standing, pictograms, dates as people say them."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django import template
+from django.templatetags.static import static
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+register = template.Library()
+
+# standing → symbol in static/marks.svg. Only the full wheel means go.
+SYMBOLS = {
+    "cleared": "cleared",
+    "ready to show": "ready",
+    "in training": "training",
+    "not started": "not-started",
+    "on hold": "on-hold",
+    "lapsed": "lapsed",
+}
+
+
+@register.simple_tag
+def mark(standing: str) -> SafeString:
+    """The mark of a standing ("ready to show"). Always stands beside its words, so it is hidden from readers."""
+    return format_html(
+        '<svg class="mark" aria-hidden="true"><use href="{}#{}"/></svg>', static("marks.svg"), SYMBOLS[standing]
+    )
+
+
+@register.filter
+def day(value: date | datetime | None, zone: str = "") -> str:
+    """ "12 October 2026", at the school when a zone is given."""
+    if value is None:
+        return ""
+    if isinstance(value, datetime) and zone:
+        value = value.astimezone(ZoneInfo(zone))
+    return f"{value.day} {value:%B %Y}"
+
+
+@register.filter
+def moment(value: datetime | None, zone: str) -> str:
+    """ "12 October 2026, 10:42", at the school."""
+    if value is None:
+        return ""
+    local = value.astimezone(ZoneInfo(zone))
+    return f"{local.day} {local:%B %Y, %H:%M}"
+
+
+@register.filter
+def slug_of(standing: str) -> str:
+    """ "on hold" → "on-hold": the CSS class of a standing."""
+    return standing.replace(" ", "-")

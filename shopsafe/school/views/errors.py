@@ -1,0 +1,9 @@
+"""The pages for what went wrong."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form from before a sign-out, or from somebody else's session."""
+    return render(request, "school/form_expired.html", status=403)

@@ -1,0 +1,55 @@
+"""Signing in and out, and the way to one's own first page."""
+
+from django.contrib.auth import login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from shopsafe.school.acts import signing_in
+from shopsafe.school.context import PLACES
+from shopsafe.school.forms import SignInForm
+from shopsafe.school.refusals import Refused
+
+BACKEND = "shopsafe.school.backends.PersonBackend"
+
+
+@login_not_required
+@never_cache
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """`?name=` comes from a slip's code: it fills the name in and proves nothing."""
+    form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
+    if request.method == "POST" and form.is_valid():
+        try:
+            person = signing_in.sign_in(**form.cleaned_data, at=timezone.now())
+        except Refused as refusal:
+            form.add_error("code", refusal.sentence)
+        else:
+            login(request, person, backend=BACKEND)
+            return redirect(_next(request))
+    return render(request, "school/sign_in.html", {"form": form}, status=422 if form.errors else 200)
+
+
+def _next(request: HttpRequest) -> str:
+    wanted = request.GET.get("next", "")
+    safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure())
+    return wanted if safe else reverse("home")
+
+
+@login_not_required
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    logout(request)
+    response = redirect("sign-in")
+    response.headers["Clear-Site-Data"] = '"cache", "storage"'
+    return response
+
+
+def home(request: HttpRequest) -> HttpResponse:
+    """The first place of the person's role."""
+    return redirect(PLACES[request.user.role][0][1])

@@ -1,0 +1,9 @@
+"""Every page of the program. Only this file and the settings know all apps."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("shopsafe.school.urls")),
+    path("", include("quizzes.urls")),
+    path("", include("machines.urls")),
+]
