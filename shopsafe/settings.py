@@ -88,11 +88,7 @@ TEMPLATES = [
 DATABASES = {"default": dj_database_url.config(default=f"sqlite:///{VAR / 'shopsafe.sqlite3'}", conn_max_age=600)}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     Path(DATABASES["default"]["NAME"]).parent.mkdir(parents=True, exist_ok=True)
-    DATABASES["default"]["OPTIONS"] = {
-        "transaction_mode": "IMMEDIATE",
-        "timeout": 20,
-        "init_command": sqlite.pragmas(),
-    }
+    DATABASES["default"]["OPTIONS"] = sqlite.options()
     # Threaded tests need a file: an in-memory database is one connection's own.
     DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB")}
 

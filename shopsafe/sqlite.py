@@ -5,7 +5,10 @@ library runs without it (see `pragmas`).
 """
 
 import sys
+from typing import Any
 
+# SQLite's own default since 3.32 (https://sqlite.org/limits.html), for a library that can't be asked.
+VARIABLES_IN_A_STATEMENT = 32_766
 WAL_IS_SOUND_FROM = (3, 51, 3)
 
 
@@ -18,6 +21,9 @@ def stand_in() -> None:
     except ImportError:
         return
     if pysqlite3.sqlite_version_info > sqlite3.sqlite_version_info:
+        # Django names this limit (sqlite3.h gives it the number 9); pysqlite3 has no name for it.
+        if not hasattr(pysqlite3, "SQLITE_LIMIT_VARIABLE_NUMBER"):
+            pysqlite3.SQLITE_LIMIT_VARIABLE_NUMBER = 9
         sys.modules["sqlite3"] = pysqlite3
         sys.modules["sqlite3.dbapi2"] = pysqlite3.dbapi2
 
@@ -26,6 +32,23 @@ def wal_is_sound() -> bool:
     import sqlite3
 
     return sqlite3.sqlite_version_info >= WAL_IS_SOUND_FROM
+
+
+def options() -> dict[str, Any]:
+    """What Django connects with: writers queue up at BEGIN instead of failing halfway."""
+    import sqlite3
+
+    chosen: dict[str, Any] = {"transaction_mode": "IMMEDIATE", "timeout": 20, "init_command": pragmas()}
+    if not hasattr(sqlite3.Connection, "getlimit"):
+
+        class Connection(sqlite3.Connection):
+            """pysqlite3 lacks the one method of Python 3.11 that Django asks for."""
+
+            def getlimit(self, category: int, /) -> int:
+                return VARIABLES_IN_A_STATEMENT
+
+        chosen["factory"] = Connection
+    return chosen
 
 
 def pragmas() -> str:

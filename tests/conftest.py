@@ -1,4 +1,4 @@
-"""What every test stands on: hypothesis profiles, a closed network, and the choice of the tests that need a database."""
+"""What every test stands on: hypothesis profiles, a closed network, which tests need a database, the cast."""
 
 import ipaddress
 import os
@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from tests.cast import Cast, make_cast
 
 # Quick is the same on every run, so that a red check is always about the change at hand. Nightly looks further.
 settings.register_profile(
@@ -66,3 +68,8 @@ def closed_network() -> Iterator[None]:
         patch.setattr(socket.socket, "connect", connect)
         patch.setattr(socket.socket, "connect_ex", connect_ex)
         yield
+
+
+@pytest.fixture
+def cast(db: None) -> Cast:
+    return make_cast()

@@ -10,8 +10,8 @@ from typing import Any
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404
 
-from .models import Person, Section, Shop
-from .refusals import Refused
+from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.refusals import Refused
 
 STUDENT, TEACHER, SUBSTITUTE, OFFICE = "student", "teacher", "substitute", "office"
 

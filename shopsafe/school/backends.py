@@ -2,7 +2,7 @@
 
 from django.contrib.auth.backends import ModelBackend
 
-from .models import Person
+from shopsafe.school.models import Person
 
 
 class PersonBackend(ModelBackend):

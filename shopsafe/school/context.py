@@ -6,7 +6,7 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
-from .templatetags.drawing import day
+from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.
 PLACES: dict[str, list[tuple[str, str]]] = {

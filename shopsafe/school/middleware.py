@@ -5,7 +5,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from .refusals import Refused
+from shopsafe.school.refusals import Refused
 
 
 class SchoolMiddleware:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import signing_in
+from shopsafe.school.views import signing_in
 
 urlpatterns = [
     path("", signing_in.home, name="home"),

@@ -2,158 +2,296 @@
 
 import django.core.validators
 import django.db.models.deletion
-import shopsafe.school.models.places
 from django.conf import settings
 from django.db import migrations, models
 
+import shopsafe.school.models.places
+
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='School',
+            name="School",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120, unique=True)),
-                ('time_zone', models.CharField(default='America/Chicago', max_length=64, validators=[shopsafe.school.models.places.is_time_zone])),
-                ('year_first_month', models.PositiveSmallIntegerField(default=8, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(12)], verbose_name='month in which the school year begins')),
-                ('is_demo', models.BooleanField(db_default=False, default=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=120, unique=True)),
+                (
+                    "time_zone",
+                    models.CharField(
+                        default="America/Chicago",
+                        max_length=64,
+                        validators=[shopsafe.school.models.places.is_time_zone],
+                    ),
+                ),
+                (
+                    "year_first_month",
+                    models.PositiveSmallIntegerField(
+                        default=8,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(12),
+                        ],
+                        verbose_name="month in which the school year begins",
+                    ),
+                ),
+                ("is_demo", models.BooleanField(db_default=False, default=False)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('year_first_month__gte', 1), ('year_first_month__lte', 12)), name='school_year_first_month_is_a_month', violation_error_message='The school year begins in a month from 1 to 12.')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("year_first_month__gte", 1), ("year_first_month__lte", 12)),
+                        name="school_year_first_month_is_a_month",
+                        violation_error_message="The school year begins in a month from 1 to 12.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('role', models.CharField(choices=[('student', 'Student'), ('teacher', 'Teacher'), ('substitute', 'Substitute'), ('office', 'Office')], max_length=10)),
-                ('name', models.CharField(max_length=120, verbose_name='full name, as it was read')),
-                ('given_name', models.CharField(blank=True, max_length=80)),
-                ('family_name', models.CharField(blank=True, max_length=80)),
-                ('local_id', models.CharField(blank=True, max_length=40, verbose_name="the school's own number")),
-                ('sign_in_name', models.CharField(max_length=140)),
-                ('sign_in_key', models.CharField(editable=False, max_length=140, unique=True)),
-                ('is_active', models.BooleanField(db_default=True, default=True)),
-                ('misses', models.PositiveSmallIntegerField(db_default=0, default=0, verbose_name='wrong codes since the last right one')),
-                ('locked_at', models.DateTimeField(blank=True, null=True)),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='people', to='school.school')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("student", "Student"),
+                            ("teacher", "Teacher"),
+                            ("substitute", "Substitute"),
+                            ("office", "Office"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("name", models.CharField(max_length=120, verbose_name="full name, as it was read")),
+                ("given_name", models.CharField(blank=True, max_length=80)),
+                ("family_name", models.CharField(blank=True, max_length=80)),
+                ("local_id", models.CharField(blank=True, max_length=40, verbose_name="the school's own number")),
+                ("sign_in_name", models.CharField(max_length=140)),
+                ("sign_in_key", models.CharField(editable=False, max_length=140, unique=True)),
+                ("is_active", models.BooleanField(db_default=True, default=True)),
+                (
+                    "misses",
+                    models.PositiveSmallIntegerField(
+                        db_default=0, default=0, verbose_name="wrong codes since the last right one"
+                    ),
+                ),
+                ("locked_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="people", to="school.school"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'people',
-                'ordering': ['family_name', 'given_name', 'name', 'pk'],
+                "verbose_name_plural": "people",
+                "ordering": ["family_name", "given_name", "name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Section',
+            name="Section",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sections', to='school.school')),
-                ('teachers', models.ManyToManyField(blank=True, related_name='sections', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="sections", to="school.school"
+                    ),
+                ),
+                ("teachers", models.ManyToManyField(blank=True, related_name="sections", to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Enrolment',
+            name="Enrolment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('from_day', models.DateField()),
-                ('until_day', models.DateField(blank=True, null=True)),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='enrolments', to=settings.AUTH_USER_MODEL)),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='school.school')),
-                ('section', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='enrolments', to='school.section')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("from_day", models.DateField()),
+                ("until_day", models.DateField(blank=True, null=True)),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="enrolments",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="school.school"
+                    ),
+                ),
+                (
+                    "section",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="enrolments", to="school.section"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Shop',
+            name="Shop",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='shops', to='school.school')),
-                ('teachers', models.ManyToManyField(blank=True, related_name='shops', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="shops", to="school.school"
+                    ),
+                ),
+                ("teachers", models.ManyToManyField(blank=True, related_name="shops", to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.AddField(
-            model_name='section',
-            name='shop',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sections', to='school.shop'),
+            model_name="section",
+            name="shop",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="sections", to="school.shop"
+            ),
         ),
         migrations.CreateModel(
-            name='Term',
+            name="Term",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='terms', to='school.school')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="terms", to="school.school"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-first_day'],
+                "ordering": ["-first_day"],
             },
         ),
         migrations.AddField(
-            model_name='section',
-            name='term',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sections', to='school.term'),
+            model_name="section",
+            name="term",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="sections", to="school.term"
+            ),
         ),
         migrations.CreateModel(
-            name='SafetyAgreement',
+            name="SafetyAgreement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('year', models.PositiveSmallIntegerField(verbose_name='calendar year in which the school year began')),
-                ('signed_on', models.DateField()),
-                ('recorded_at', models.DateTimeField()),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='agreements', to=settings.AUTH_USER_MODEL)),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='school.school')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("year", models.PositiveSmallIntegerField(verbose_name="calendar year in which the school year began")),
+                ("signed_on", models.DateField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="agreements",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="school.school"
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('student', 'year'), name='agreement_once_a_year', violation_error_message="This student's agreement for the year is recorded already.")],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("student", "year"),
+                        name="agreement_once_a_year",
+                        violation_error_message="This student's agreement for the year is recorded already.",
+                    )
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='person',
-            constraint=models.UniqueConstraint(condition=models.Q(('local_id', ''), _negated=True), fields=('school', 'local_id'), name='local_id_once_a_school', violation_error_message='Somebody at this school has that number already.'),
+            model_name="person",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("local_id", ""), _negated=True),
+                fields=("school", "local_id"),
+                name="local_id_once_a_school",
+                violation_error_message="Somebody at this school has that number already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['student', 'teacher', 'substitute', 'office'])), name='person_has_a_role', violation_error_message='Choose a role.'),
+            model_name="person",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("role__in", ["student", "teacher", "substitute", "office"])),
+                name="person_has_a_role",
+                violation_error_message="Choose a role.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=models.UniqueConstraint(condition=models.Q(('until_day__isnull', True)), fields=('section', 'student'), name='enrolled_once_a_class', violation_error_message='This student is in the class already.'),
+            model_name="enrolment",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("until_day__isnull", True)),
+                fields=("section", "student"),
+                name="enrolled_once_a_class",
+                violation_error_message="This student is in the class already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enrolment',
-            constraint=models.CheckConstraint(condition=models.Q(('until_day__isnull', True), ('until_day__gte', models.F('from_day')), _connector='OR'), name='enrolment_ends_after_it_begins', violation_error_message="An enrolment can't end before it begins."),
+            model_name="enrolment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("until_day__isnull", True), ("until_day__gte", models.F("from_day")), _connector="OR"
+                ),
+                name="enrolment_ends_after_it_begins",
+                violation_error_message="An enrolment can't end before it begins.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='shop',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='shop_name_once_a_school', violation_error_message='This school has a shop of that name already.'),
+            model_name="shop",
+            constraint=models.UniqueConstraint(
+                fields=("school", "name"),
+                name="shop_name_once_a_school",
+                violation_error_message="This school has a shop of that name already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='term',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='term_name_once_a_school', violation_error_message='This school has a term of that name already.'),
+            model_name="term",
+            constraint=models.UniqueConstraint(
+                fields=("school", "name"),
+                name="term_name_once_a_school",
+                violation_error_message="This school has a term of that name already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='term',
-            constraint=models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='term_ends_after_it_begins', violation_error_message="The last day of a term can't be before its first day."),
+            model_name="term",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("last_day__gte", models.F("first_day"))),
+                name="term_ends_after_it_begins",
+                violation_error_message="The last day of a term can't be before its first day.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='section',
-            constraint=models.UniqueConstraint(fields=('term', 'name'), name='section_name_once_a_term', violation_error_message='This term has a class of that name already.'),
+            model_name="section",
+            constraint=models.UniqueConstraint(
+                fields=("term", "name"),
+                name="section_name_once_a_term",
+                violation_error_message="This term has a class of that name already.",
+            ),
         ),
     ]

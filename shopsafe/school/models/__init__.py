@@ -1,6 +1,6 @@
 """Schools and the people in them."""
 
-from .people import Enrolment, Person, PersonManager, SafetyAgreement
-from .places import School, Section, Shop, Term
+from shopsafe.school.models.people import Enrolment, Person, PersonManager, SafetyAgreement
+from shopsafe.school.models.places import School, Section, Shop, Term
 
 __all__ = ["Enrolment", "Person", "PersonManager", "SafetyAgreement", "School", "Section", "Shop", "Term"]

@@ -7,8 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from shopsafe.school import names
-
-from .places import School, Section
+from shopsafe.school.models.places import School, Section
 
 
 class PersonManager(BaseUserManager["Person"]):
