@@ -1,0 +1,65 @@
+"""Reports how long functions, files and templates are, and fails on those that are too long to hold in the head."""
+
+import ast
+import statistics
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).resolve().parent.parent
+CODE = ("shopsafe", "quizzes", "machines", "tests", "scripts", "static", "manage.py")
+FUNCTION, VIEW, FILE, TEMPLATE = 40, 25, 400, 200
+
+
+class Piece(NamedTuple):
+    lines: int
+    limit: int
+    name: str
+
+
+def files(*suffixes: str) -> Iterator[Path]:
+    """Our own sources: no migration, which Django writes, and no file of someone else's."""
+    for top in CODE:
+        start = ROOT / top
+        for path in sorted(start.rglob("*")) if start.is_dir() else [start]:
+            if path.suffix in suffixes and not {"migrations", "vendor"} & set(path.parts):
+                yield path
+
+
+def length(path: Path) -> int:
+    return len(path.read_text(encoding="utf-8").splitlines())
+
+
+def functions(path: Path) -> Iterator[Piece]:
+    where = path.relative_to(ROOT)
+    limit = VIEW if "views" in where.parts else FUNCTION
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno:
+            yield Piece(node.end_lineno - node.lineno + 1, limit, f"{where}:{node.lineno} {node.name}")
+
+
+def report(what: str, pieces: list[Piece]) -> list[Piece]:
+    if not pieces:
+        return []
+    longest = max(pieces)
+    median = statistics.median(piece.lines for piece in pieces)
+    print(f"{what}: {len(pieces)}, median {median:g} lines, longest {longest.lines} ({longest.name})")
+    return [piece for piece in pieces if piece.lines > piece.limit]
+
+
+def main() -> int:
+    sources = [Piece(length(path), FILE, str(path.relative_to(ROOT))) for path in files(".py", ".js", ".css", ".sh")]
+    templates = sorted((ROOT / "templates").rglob("*.html"))
+    too_long = [
+        *report("functions", [piece for path in files(".py") for piece in functions(path)]),
+        *report("files", sources),
+        *report("templates", [Piece(length(path), TEMPLATE, str(path.relative_to(ROOT))) for path in templates]),
+    ]
+    for piece in sorted(too_long, reverse=True):
+        print(f"too long: {piece.name} has {piece.lines} lines, {piece.limit} at most")
+    return 1 if too_long else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
