@@ -23,7 +23,7 @@ fill() {
     if [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$now" ]; then return; fi
     say "Installing from $* (a minute or two the first time)."
     # shellcheck disable=SC2046
-    $BIN/python -m pip install --quiet --disable-pip-version-check --require-hashes $(printf -- '-r %s ' "$@") \
+    $BIN/python -m pip install -qq --disable-pip-version-check --require-hashes $(printf -- '-r %s ' "$@") \
         || stop "could not install the requirements. The lines above say why."
     printf '%s\n' "$now" >"$stamp"
 }
