@@ -16,3 +16,21 @@ class SignInForm(forms.Form):
         error_messages={"required": "Type the code from your slip."},
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
+
+
+class LookForm(forms.Form):
+    colours = forms.ChoiceField(
+        label="Colours",
+        choices=[("device", "As on this device"), ("light", "Light"), ("dark", "Dark")],
+        widget=forms.RadioSelect,
+    )
+    size = forms.ChoiceField(
+        label="Size",
+        choices=[("usual", "Usual"), ("larger", "Larger"), ("largest", "Largest")],
+        widget=forms.RadioSelect,
+    )
+    space = forms.ChoiceField(
+        label="Space between letters and lines",
+        choices=[("close", "Usual"), ("roomy", "More")],
+        widget=forms.RadioSelect,
+    )
