@@ -1,0 +1,204 @@
+"""The rules of the logbook: canonical bytes, commitments, the chain of hashes, and the tree over the chain.
+
+Encodings. Everything hashed is a tag, then fields that can be taken apart in one way only:
+
+    commitment = SHA-256("c1" + salt + payload)                  salt 32 bytes, payload the rest
+    hash       = SHA-256("e1" + seq + prev + header + commitment) seq 8 bytes big-endian, prev and commitment 32
+    leaf       = SHA-256(0x00 + hash)      node = SHA-256(0x01 + left + right)     (RFC 6962, section 2.1)
+
+`header` and `payload` are canonical JSON (RFC 8785). One field in each hash has no fixed width, so the widths of
+the others are part of the rule and are checked: a byte moved across a border must not give the same hash.
+"""
+
+import re
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from hashlib import sha256
+from uuid import UUID
+
+import rfc8785
+
+VERSION = 1
+WIDTH = 32
+FIRST_PREV = bytes(WIDTH)
+ERASED = "logbook.erased"
+KIND = re.compile(r"[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)+")
+KIND_MAX = 60
+SAFE_INTEGER = 2**53 - 1
+
+
+class Unwritable(TypeError):
+    """A payload holds something the logbook can't write the same way twice."""
+
+
+def plain(value: object, path: str = "payload") -> object:
+    """`value` in the types of JSON. Decimals, dates, UUIDs and integers beyond 2^53 become strings.
+
+    Raises Unwritable, naming the place, for anything else: a binary float has no one decimal text.
+    """
+    match value:
+        case None | bool() | str():
+            return value
+        case int():
+            return value if abs(value) <= SAFE_INTEGER else str(value)
+        case Decimal() | UUID():
+            return str(value)
+        case datetime():
+            return second(value)
+        case date():
+            return value.isoformat()
+        case dict():
+            return {key_text(key, path): plain(item, f"{path}.{key}") for key, item in value.items()}
+        case list() | tuple():
+            return [plain(item, f"{path}[{place}]") for place, item in enumerate(value)]
+    raise Unwritable(f"{path} is a {type(value).__name__}; write it as text.")
+
+
+def key_text(key: object, path: str) -> str:
+    if not isinstance(key, str):
+        raise Unwritable(f"{path} has the key {key!r}; keys are text.")
+    return key
+
+
+def canonical(value: object) -> bytes:
+    """RFC 8785 bytes: the same value always gives the same bytes."""
+    return rfc8785.dumps(value)
+
+
+def second(at: datetime) -> str:
+    """The UTC second, as 2026-09-14T13:05:09Z. Raises ValueError for a time without a zone."""
+    if at.tzinfo is None:
+        raise ValueError("A time in the logbook needs its zone.")
+    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def header_bytes(*, kind: str, school: int, at: datetime) -> bytes:
+    """What is said of an entry forever: what kind, when, in which school. No person."""
+    if not KIND.fullmatch(kind) or len(kind) > KIND_MAX:
+        raise ValueError(f"{kind!r} is no kind of entry: lower-case words joined by dots, as in signoff.made.")
+    return canonical({"at": second(at), "kind": kind, "school": school, "version": VERSION})
+
+
+def wide(name: str, value: bytes) -> bytes:
+    if len(value) != WIDTH:
+        raise ValueError(f"The {name} is {len(value)} bytes long, not {WIDTH}.")
+    return value
+
+
+def commitment(salt: bytes, payload: bytes) -> bytes:
+    return sha256(b"c1" + wide("salt", salt) + payload).digest()
+
+
+def entry_hash(seq: int, prev: bytes, header: bytes, commitment: bytes) -> bytes:
+    before = b"e1" + seq.to_bytes(8, "big") + wide("hash before", prev)
+    return sha256(before + header + wide("commitment", commitment)).digest()
+
+
+def leaf_hash(leaf: bytes) -> bytes:
+    return sha256(b"\x00" + leaf).digest()
+
+
+def node_hash(left: bytes, right: bytes) -> bytes:
+    return sha256(b"\x01" + left + right).digest()
+
+
+class Tree:
+    """The Merkle tree of RFC 6962 over leaves given one by one, in O(log n) memory.
+
+    Only the roots of the full subtrees are kept, widest first. `watch` names leaves (from 0) whose inclusion
+    paths are collected on the way.
+    """
+
+    def __init__(self, watch: Collection[int] = (), *, size: int = 0, peaks: bytes = b"") -> None:
+        if len(peaks) != WIDTH * size.bit_count():
+            raise ValueError(f"A tree of {size} leaves has {size.bit_count()} full subtrees.")
+        self.size = size
+        self._peaks: list[tuple[bytes, list[int]]] = [
+            (peaks[start : start + WIDTH], []) for start in range(0, len(peaks), WIDTH)
+        ]
+        self._watch = frozenset(watch)
+        self._paths: dict[int, list[bytes]] = {}
+
+    def add(self, leaf: bytes) -> None:
+        node, below = leaf_hash(leaf), []
+        if self.size in self._watch:
+            self._paths[self.size], below = [], [self.size]
+        full = self.size
+        while full & 1:
+            node, below = self._joined(self._paths, self._peaks.pop(), (node, below))
+            full >>= 1
+        self._peaks.append((node, below))
+        self.size += 1
+
+    def peaks(self) -> bytes:
+        """What `Tree(size=, peaks=)` goes on from."""
+        return b"".join(node for node, _ in self._peaks)
+
+    def root(self) -> bytes:
+        return self._folded({})
+
+    def paths(self) -> dict[int, list[bytes]]:
+        """The inclusion path of each watched leaf in the tree as it stands, nearest sibling first."""
+        paths = {leaf: list(path) for leaf, path in self._paths.items()}
+        self._folded(paths)
+        return paths
+
+    def _folded(self, paths: dict[int, list[bytes]]) -> bytes:
+        if not self._peaks:
+            return sha256(b"").digest()
+        right = self._peaks[-1]
+        for left in reversed(self._peaks[:-1]):
+            right = self._joined(paths, left, right)
+        return right[0]
+
+    @staticmethod
+    def _joined(
+        paths: dict[int, list[bytes]], left: tuple[bytes, list[int]], right: tuple[bytes, list[int]]
+    ) -> tuple[bytes, list[int]]:
+        for mine, sibling in ((left, right), (right, left)):
+            for leaf in mine[1]:
+                paths.setdefault(leaf, []).append(sibling[0])
+        return node_hash(left[0], right[0]), left[1] + right[1]
+
+
+def root_of(leaves: Iterable[bytes]) -> bytes:
+    tree = Tree()
+    for leaf in leaves:
+        tree.add(leaf)
+    return tree.root()
+
+
+def root_by_path(leaf: bytes, place: int, size: int, path: Sequence[bytes]) -> bytes | None:
+    """The root that `path` leads to from the leaf at `place` (from 0) of `size`; None if it can't be such a path.
+
+    RFC 9162, section 2.1.3.2.
+    """
+    if not 0 <= place < size:
+        return None
+    node, here, last = leaf_hash(leaf), place, size - 1
+    for sibling in path:
+        if last == 0:
+            return None
+        if here & 1 or here == last:
+            node = node_hash(sibling, node)
+            while not here & 1 and here:
+                here, last = here >> 1, last >> 1
+        else:
+            node = node_hash(node, sibling)
+        here, last = here >> 1, last >> 1
+    return node if last == 0 else None
+
+
+@dataclass(frozen=True)
+class Link:
+    """One entry as it is stored, with its body where it still has one."""
+
+    seq: int
+    prev: bytes
+    header: bytes
+    commitment: bytes
+    hash: bytes
+    salt: bytes | None = None
+    payload: bytes | None = None
