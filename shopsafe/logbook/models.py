@@ -1,0 +1,88 @@
+"""The record as it is stored: entries, their bodies, erasures, checkpoints; and two projections to search by.
+
+Entries, erasures and checkpoints are never changed and never removed, and a body only once an entry says that it
+was erased. Triggers hold this (see the migration after the first). The projections, Listing and Subject, say nothing
+that the record does not say; `manage.py logbook verify` compares them with it.
+"""
+
+from django.db import models
+
+
+class Entry(models.Model):
+    """One link of the chain. It names no person."""
+
+    seq = models.IntegerField(primary_key=True)
+    prev = models.BinaryField(unique=True, help_text="The hash of the entry before; 32 zero bytes in the first.")
+    header = models.BinaryField(help_text="Canonical JSON: kind, version, UTC second, school.")
+    commitment = models.BinaryField()
+    hash = models.BinaryField(unique=True)
+
+    def __str__(self) -> str:
+        return f"entry {self.seq}"
+
+
+class Body(models.Model):
+    """What an entry says, apart from the chain so that it can be erased while the chain still verifies."""
+
+    entry = models.OneToOneField(Entry, models.PROTECT, primary_key=True, db_column="seq")
+    salt = models.BinaryField()
+    payload = models.BinaryField(help_text="Canonical JSON, exactly the bytes that were committed to.")
+
+    def __str__(self) -> str:
+        return f"body of entry {self.entry_id}"
+
+
+class Erasure(models.Model):
+    """The body of `entry` is gone, as `by` says: an entry of the kind logbook.erased that names it."""
+
+    entry = models.OneToOneField(Entry, models.PROTECT, primary_key=True, db_column="seq")
+    by = models.ForeignKey(Entry, models.PROTECT, related_name="erasures")
+
+    def __str__(self) -> str:
+        return f"entry {self.entry_id} erased by entry {self.by_id}"
+
+
+class Checkpoint(models.Model):
+    """The root over the first `size` entries at one moment: what is printed and mailed, and so kept elsewhere."""
+
+    size = models.IntegerField(primary_key=True)
+    root = models.BinaryField()
+    peaks = models.BinaryField(help_text="Where the next checkpoint goes on from, without reading from the start.")
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.size}:{bytes(self.root).hex()}"
+
+
+class Listing(models.Model):
+    """An entry's header as columns, to search by. No person."""
+
+    entry = models.OneToOneField(Entry, models.PROTECT, primary_key=True, db_column="seq")
+    school = models.BigIntegerField()
+    kind = models.CharField(max_length=60)
+    at = models.DateTimeField()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["school", "kind", "entry"], name="listing_school_kind"),
+            models.Index(fields=["school", "at"], name="listing_school_at"),
+            models.Index(fields=["school", "entry"], name="listing_school_entry"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.at:%Y-%m-%d}"
+
+
+class Subject(models.Model):
+    """Whom or what an entry's body is about: `person:12` as `student`. Goes when the body goes."""
+
+    entry = models.ForeignKey(Entry, models.PROTECT, db_column="seq", related_name="subjects", db_index=False)
+    role = models.CharField(max_length=30)
+    key = models.CharField(max_length=60)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["entry", "role", "key"], name="one_row_a_subject")]
+        indexes = [models.Index(fields=["key", "entry"], name="subject_key_entry")]
+
+    def __str__(self) -> str:
+        return f"{self.role} {self.key}"

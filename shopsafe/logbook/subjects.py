@@ -1,0 +1,72 @@
+"""Which people and things an entry is about, read from its payload.
+
+A payload names someone or something at its top level, as `"student": {"id": 12, "name": "Amira Kaya"}` or as a
+list of such. The role is the key. Roles are listed here so that nobody is named without being found again when
+their data is asked for, or erased. One student an entry wherever an act can be told apart: a class of thirty
+imported is thirty entries, so that erasing one takes nothing from the others.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+PEOPLE = frozenset(
+    {"student", "students", "by", "teacher", "teachers", "substitute", "office", "person", "people", "reporter"}
+    | {"witness", "witnesses", "signer", "owner", "to", "present"}
+    | {"lifted_by", "released_by", "recorded_by", "withdrawn_by", "placed_by", "voided_by", "signed_off_by"}
+)
+THINGS = {
+    "machine": "machine",
+    "machines": "machine",
+    "machine_kind": "kind",
+    "machine_kinds": "kind",
+    "shop": "shop",
+    "section": "section",
+    "sections": "section",
+    "term": "term",
+    "school": "school",
+    "bank": "bank",
+    "banks": "bank",
+    "quiz": "quiz",
+    "edition": "edition",
+}
+KEY_MAX = 60
+
+
+class UnknownRole(ValueError):
+    """A payload names someone in a role the logbook has not been told of."""
+
+
+@dataclass(frozen=True)
+class Subject:
+    role: str
+    key: str
+
+
+def person(pk: int) -> str:
+    """The key under which everything about one person is found."""
+    return f"person:{pk}"
+
+
+def machine(pk: int) -> str:
+    return f"machine:{pk}"
+
+
+def subjects(payload: dict) -> set[Subject]:
+    """Raises UnknownRole for something named under a key that is neither in PEOPLE nor in THINGS."""
+    return {Subject(role, f"{sort(role)}:{named['id']}") for role, named in names(payload)}
+
+
+def names(payload: dict) -> Iterator[tuple[str, dict]]:
+    """Each (role, {"id", "name"}) at the top level of the payload."""
+    for role, value in payload.items():
+        for item in value if isinstance(value, list) else [value]:
+            if isinstance(item, dict) and "id" in item and "name" in item:
+                yield role, item
+
+
+def sort(role: str) -> str:
+    if role in PEOPLE:
+        return "person"
+    if role in THINGS:
+        return THINGS[role]
+    raise UnknownRole(f"Say in shopsafe/logbook/subjects.py whether {role!r} is a person or a thing.")

@@ -1,0 +1,54 @@
+"""Lifts the logbook's triggers for as long as a block lasts, then puts the very same ones back.
+
+For tests alone: a flush between transactional tests empties every table, and a tamper test has to tamper.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+GUARDED = ("logbook_entry", "logbook_body", "logbook_erasure", "logbook_checkpoint")
+
+
+TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN (%s, %s, %s, %s)"
+
+
+@contextmanager
+def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """The block may change and remove what the logbook holds."""
+    if connection.vendor == "postgresql":
+        # PostgreSQL alters no table that has checks waiting for the end of the transaction.
+        down = ["SET CONSTRAINTS ALL IMMEDIATE", *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in GUARDED)]
+        up = [*(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in GUARDED)]
+    else:
+        with connection.cursor() as cursor:
+            triggers = cursor.execute(TRIGGERS, GUARDED).fetchall()
+        down = [f'DROP TRIGGER "{name}"' for name, _ in triggers]
+        up = [sql for _, sql in triggers]
+    run(connection, down)
+    try:
+        yield
+    finally:
+        run(connection, up)
+
+
+def run(connection: BaseDatabaseWrapper, statements: list[str]) -> None:
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
+
+
+def let_flush_pass(patch: pytest.MonkeyPatch) -> None:
+    """Makes Django's flush, and nothing else, lift the triggers."""
+    operations = type(connection.ops)
+    flush = operations.execute_sql_flush
+
+    def lifted_flush(self: Any, sql_list: Any) -> None:
+        with lifted(self.connection):
+            flush(self, sql_list)
+
+    patch.setattr(operations, "execute_sql_flush", lifted_flush)
