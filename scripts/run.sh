@@ -25,6 +25,7 @@ manage demo --if-empty
 
 printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
 manage demo --sign-ins
+$BIN/python -c 'import os; from shopsafe import sqlite; sqlite.stand_in(); os.environ.get("DATABASE_URL", "sqlite").startswith("sqlite") and print(sqlite.in_words())'
 
 # Two workers with one thread each: more threads make every answer slower (SQLite's writers wait unfairly).
 exec $BIN/granian --interface wsgi --host 127.0.0.1 --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \

@@ -126,6 +126,11 @@ CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
 CSRF_COOKIE_HTTPONLY = False
 CSRF_FAILURE_VIEW = "shopsafe.school.views.errors.csrf_failed"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_SSL_REDIRECT = HTTPS
+if os.environ.get("BEHIND_PROXY") == "1":
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+# HSTS for subdomains and for browsers' preload lists would bind hosts of the school that are not ours.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SECURE_CSP = {

@@ -59,3 +59,11 @@ def pragmas() -> str:
         else "journal_mode=DELETE; PRAGMA synchronous=EXTRA"
     )
     return f"PRAGMA {durable}; PRAGMA foreign_keys=ON; PRAGMA secure_delete=ON;"
+
+
+def in_words() -> str:
+    """What the server says of its database when it starts."""
+    import sqlite3
+
+    journal = "write-ahead log, synchronous FULL" if wal_is_sound() else "rollback journal, synchronous EXTRA"
+    return f"SQLite {sqlite3.sqlite_version}: {journal}"

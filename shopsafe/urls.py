@@ -2,6 +2,8 @@
 
 from django.urls import include, path
 
+from shopsafe import checks  # noqa: F401  registers them
+
 urlpatterns = [
     path("", include("shopsafe.school.urls")),
     path("", include("quizzes.urls")),

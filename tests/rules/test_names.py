@@ -1,0 +1,30 @@
+"""Names: short forms, the order of lists, and what is typed to sign in."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopsafe.school.names import short_name, sign_in_key, sort_key
+
+
+def test_the_short_form_is_the_given_name_and_an_initial() -> None:
+    assert short_name("Amira Kaya", "Amira", "Kaya") == "Amira K."
+
+
+def test_a_name_whose_parts_are_unknown_is_never_cut() -> None:
+    assert short_name("Wren Brzęczyk", "", "") == "Wren Brzęczyk"
+
+
+def test_lists_go_by_family_name_whatever_the_accents() -> None:
+    people = [("Zoë Ørsted", "Zoë", "Ørsted"), ("Al Parr", "Al", "Parr"), ("Åse Nyman", "Åse", "Nyman")]
+    assert [p[0] for p in sorted(people, key=lambda p: sort_key(*p))] == ["Åse Nyman", "Zoë Ørsted", "Al Parr"]
+
+
+@pytest.mark.parametrize("typed", ["Łukasz Márquez", " lukasz  marquez ", "LUKASZ-MARQUEZ", "łukasz márquez"])
+def test_a_sign_in_name_is_the_same_however_it_is_typed(typed: str) -> None:
+    assert sign_in_key(typed) == "lukaszmarquez"
+
+
+@given(st.text())
+def test_a_key_is_its_own_key(typed: str) -> None:
+    assert sign_in_key(sign_in_key(typed)) == sign_in_key(typed)
