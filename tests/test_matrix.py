@@ -1,0 +1,95 @@
+"""Every route with every role. The routes come from the resolver, so a new one without a line in the matrix fails."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from django.db import connection, transaction
+from django.http import HttpResponseBase
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from tests.cast import Cast
+from tests.matrix import ANONYMOUS, EVERYONE, Door, machines, nothing, quizzes, school
+
+TABLES = (school.ROUTES, quizzes.ROUTES, machines.ROUTES)
+MATRIX = {name: doors for table in TABLES for name, doors in table.items()}
+SIGN_IN = "/sign-in/"
+
+
+def routes(resolver: URLResolver) -> Iterator[URLPattern]:
+    for pattern in resolver.url_patterns:
+        if isinstance(pattern, URLResolver):
+            yield from routes(pattern)
+        else:
+            yield pattern
+
+
+NAMES = [pattern.name or f"(no name) {pattern.pattern}" for pattern in routes(get_resolver())]
+
+
+def doors_of(name: str) -> list[Door]:
+    doors = MATRIX[name]
+    return doors if isinstance(doors, list) else [doors]
+
+
+def test_every_route_has_a_line_and_every_line_a_route() -> None:
+    assert sorted(set(NAMES)) == sorted(MATRIX)
+    assert len(MATRIX) == sum(len(table) for table in TABLES), "a route stands in two tables"
+
+
+@pytest.mark.parametrize("name", sorted(MATRIX))
+def test_opens_for_those_of_its_line_alone(name: str, cast: Cast) -> None:
+    wrong = [
+        f"{door.method} as {role}: {status}, not {sorted(expected)}"
+        for door in doors_of(name)
+        for role in EVERYONE
+        for expected in [expected_of(door, role)]
+        for status in [status_of(name, door, role, cast)]
+        if status not in expected
+    ]
+    assert not wrong, f"{name}\n" + "\n".join(wrong)
+
+
+@pytest.mark.parametrize("name", sorted(MATRIX))
+def test_takes_no_other_method(name: str, cast: Cast) -> None:
+    doors = doors_of(name)
+    for method in {"get", "post", "put", "patch", "delete"} - {door.method for door in doors}:
+        for role in EVERYONE:
+            door = Door(method, (), doors[0].of, nothing, frozenset(), frozenset({403, 404, 405}))
+            assert status_of(name, door, role, cast) in door.shut | {"sign in"}, f"{name} takes {method} from {role}"
+
+
+def expected_of(door: Door, role: str) -> frozenset[int | str]:
+    if role in door.opens_for:
+        return door.gets
+    return frozenset({"sign in"}) if role == ANONYMOUS else door.shut
+
+
+def status_of(name: str, door: Door, role: str, cast: Cast) -> int | str:
+    """What `role` is answered; "sign in" for the way to the sign-in page. Whatever the request wrote is undone."""
+    undo_to = transaction.savepoint_create()
+    client = Client()
+    if role != ANONYMOUS:
+        client.force_login(getattr(cast, role))
+    address, data = reverse(name, kwargs=door.of(cast)), door.sends(cast)
+    writes = Writes()
+    with connection.execute_wrapper(writes):
+        response: HttpResponseBase = getattr(client, door.method)(address, data)
+    transaction.savepoint_rollback(undo_to)
+    if role not in door.opens_for:
+        assert not writes.seen, f"{name} as {role} was refused but wrote: {writes.seen}"
+    to_sign_in = response.status_code == 302 and response.headers["Location"].startswith(f"{SIGN_IN}?next=")
+    return "sign in" if to_sign_in else response.status_code
+
+
+class Writes:
+    """Notes each statement that changes a row, sessions aside."""
+
+    def __init__(self) -> None:
+        self.seen: list[str] = []
+
+    def __call__(self, execute: Callable[..., Any], sql: str, params: Any, many: bool, context: Any) -> Any:
+        if sql.lstrip().upper().startswith(("INSERT", "UPDATE", "DELETE")) and "django_session" not in sql:
+            self.seen.append(sql)
+        return execute(sql, params, many, context)
