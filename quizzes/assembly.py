@@ -1,0 +1,183 @@
+"""Draws a form from a bank: what must be asked, then the most rules, then what this student has seen least. Seeded.
+
+In order of weight, wherever the bank allows it:
+1. after a miss: two unseen questions on each missed rule, and none of the questions that were missed;
+2. every must-ask rule;
+3. as many different rules as fit;
+4. questions that stood on the fewest of the student's forms;
+5. kinds mixed.
+What the bank can't give is said in `shortfalls`. A form is never made easier to hide it: where the blueprint's number
+is too small for 1 and 2, the form grows. The greedy choice below is the optimum, since each question tests one rule.
+"""
+
+import random
+from collections import Counter
+from collections.abc import Iterable
+
+from quizzes.facts import BankText, Form, History, Line, Question, Rule, Shortfall, Shown, left_texts, option_texts
+
+FRESH = 2  # unseen questions on each missed rule after a miss
+ID_BITS = 40
+
+
+def assemble(bank: BankText, history: History, rng: random.Random) -> Form:
+    """One form for one student. The same bank, history and seed of `rng` give the same form again."""
+    chosen = Choice(bank, history, rng)
+    chosen.take_needed()
+    chosen.cover_rules()
+    chosen.fill()
+    questions = chosen.questions
+    rng.shuffle(questions)
+    return Form(lines=tuple(_line(question, rng) for question in questions), shortfalls=tuple(chosen.shortfalls))
+
+
+class Choice:
+    """The questions of one form while they are being chosen."""
+
+    def __init__(self, bank: BankText, history: History, rng: random.Random):
+        self.bank, self.history, self.rng = bank, history, rng
+        self.questions: list[Question] = []
+        self.shortfalls: list[Shortfall] = []
+        self.kinds: Counter[str] = Counter()
+        self.fresh: dict[str, list[Question]] = {rule.code: [] for rule in bank.live_rules}
+        self.again: dict[str, list[Question]] = {rule.code: [] for rule in bank.live_rules}
+        for question in bank.live_questions:
+            pool = self.again if question.code in history.missed_questions else self.fresh
+            pool[question.rule].append(question)
+        self.rules = list(bank.live_rules)
+        rng.shuffle(self.rules)
+
+    def seen(self, question: Question) -> int:
+        return self.history.seen.get(question.code, 0)
+
+    def take(self, candidates: Iterable[Question]) -> Question:
+        """The candidate seen least, of the kind used least so far, by lot among equals; out of its pool, onto the form."""
+        ranked: list[Question] = []
+        best = (0, 0)
+        for question in candidates:
+            rank = (self.seen(question), self.kinds[question.kind])
+            if not ranked or rank < best:
+                ranked, best = [question], rank
+            elif rank == best:
+                ranked.append(question)
+        question = ranked[self.rng.randrange(len(ranked))]
+        pool = self.fresh if question in self.fresh[question.rule] else self.again
+        pool[question.rule].remove(question)
+        self.questions.append(question)
+        self.kinds[question.kind] += 1
+        return question
+
+    def take_needed(self) -> None:
+        """What may not be left out, however few questions the blueprint asks."""
+        missed = set(self.history.missed_rules)
+        for rule in self.rules:
+            need = FRESH if rule.code in missed else int(rule.must_ask)
+            if need:
+                self._take_rule(rule, need)
+
+    def _take_rule(self, rule: Rule, need: int) -> None:
+        pool = self.fresh[rule.code]
+        taken = [self.take(pool) for _ in range(min(need, len(pool)))]
+        if not taken and self.again[rule.code]:
+            # Not asking the rule at all would let a student pass without it: the missed question stands again.
+            taken = [self.take(self.again[rule.code])]
+            self.shortfalls.append(_repeats(rule))
+        elif not taken:
+            self.shortfalls.append(_untested(rule))
+        unseen = sum(self.seen(question) == 0 for question in taken)
+        if need == FRESH and unseen < FRESH and taken:
+            self.shortfalls.append(_stale(rule, FRESH - unseen))
+
+    def cover_rules(self) -> None:
+        """One question on each rule not asked yet, those with the least seen question first."""
+        covered = {question.rule for question in self.questions}
+        open_rules = [rule for rule in self.rules if rule.code not in covered and self.fresh[rule.code]]
+        open_rules.sort(key=lambda rule: min(map(self.seen, self.fresh[rule.code])))
+        for rule in open_rules[: self.room]:
+            self.take(self.fresh[rule.code])
+
+    @property
+    def room(self) -> int:
+        return max(0, self.bank.blueprint.ask - len(self.questions))
+
+    def fill(self) -> None:
+        left = [question for rule in self.rules for question in self.fresh[rule.code]]
+        for _ in range(min(self.room, len(left))):
+            left.remove(self.take(left))
+        if self.room:
+            self.shortfalls.append(_too_few(self.room))
+
+
+def _line(question: Question, rng: random.Random) -> Line:
+    return Line(
+        code=question.code,
+        rule=question.rule,
+        kind=question.kind,
+        options=_shuffled(len(option_texts(question)), rng),
+        lefts=_shuffled(len(left_texts(question)), rng),
+    )
+
+
+def _shuffled(count: int, rng: random.Random) -> tuple[Shown, ...]:
+    """Every option once, in an order and under ids that say nothing of its place in the bank."""
+    places = list(range(count))
+    rng.shuffle(places)
+    ids: dict[str, int] = {}
+    while len(ids) < count:
+        ids.setdefault(f"{rng.getrandbits(ID_BITS):0{ID_BITS // 4}x}", len(ids))
+    return tuple(Shown(id=name, place=places[number]) for name, number in ids.items())
+
+
+# ---- what the bank can't give -------------------------------------------------------------------------------------
+
+
+def lacking(bank: BankText) -> tuple[Shortfall, ...]:
+    """What the bank lacks for its blueprint, for any student: known before the first form is drawn."""
+    count = Counter(question.rule for question in bank.live_questions)
+    found = [_untested(rule) for rule in bank.live_rules if rule.must_ask and not count[rule.code]]
+    found += [
+        _no_second_form(rule, 1 + FRESH - count[rule.code])
+        for rule in bank.live_rules
+        if 0 < count[rule.code] < 1 + FRESH
+    ]
+    short = bank.blueprint.ask - len(bank.live_questions)
+    if short > 0:
+        found.append(_too_few(short))
+    must = sum(rule.must_ask for rule in bank.live_rules)
+    if must > bank.blueprint.ask:
+        found.append(_too_small(must, bank.blueprint.ask))
+    return tuple(found)
+
+
+def _untested(rule: Rule) -> Shortfall:
+    sentence = f"No question tests “{rule.says}” Write one."
+    return Shortfall(code="untested", rule=rule.code, lacks=1, sentence=sentence)
+
+
+def _repeats(rule: Rule) -> Shortfall:
+    sentence = f"“{rule.says}” has no question but the missed one, so it is asked again. Write two more."
+    return Shortfall(code="repeats", rule=rule.code, lacks=FRESH, sentence=sentence)
+
+
+def _stale(rule: Rule, lacks: int) -> Shortfall:
+    sentence = f"“{rule.says}” lacks {_count(lacks)} that this student has not seen. Write more."
+    return Shortfall(code="stale", rule=rule.code, lacks=lacks, sentence=sentence)
+
+
+def _no_second_form(rule: Rule, lacks: int) -> Shortfall:
+    sentence = f"“{rule.says}” lacks {_count(lacks)} for a fresh form after a miss. It needs {1 + FRESH}."
+    return Shortfall(code="few", rule=rule.code, lacks=lacks, sentence=sentence)
+
+
+def _too_few(lacks: int) -> Shortfall:
+    sentence = f"The quiz asks {_count(lacks)} more than there are. Write more, or ask fewer."
+    return Shortfall(code="too-few", rule="", lacks=lacks, sentence=sentence)
+
+
+def _too_small(must: int, ask: int) -> Shortfall:
+    sentence = f"{must} rules must be asked and the quiz asks {ask}. It will ask {must}. Raise the number."
+    return Shortfall(code="too-small", rule="", lacks=must - ask, sentence=sentence)
+
+
+def _count(number: int) -> str:
+    return "1 question" if number == 1 else f"{number} questions"

@@ -1,0 +1,243 @@
+"""What the rules of the quiz work on: a bank as written, a form as drawn, an answer as given. Frozen, no Django."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any, ClassVar
+
+# An answer, told by the places of the options in the bank (never by the ids a student sees):
+# one, spot: a place · several: a set of places · order: places in the order given ·
+# pair: for each left item the place of the right item · measure: the text as typed · None: not answered.
+Answer = int | frozenset[int] | tuple[int, ...] | str | None
+
+NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Value:
+    """A stored value: the key of a measure question and the number on the wall card."""
+
+    code: str
+    says: str
+    amount: str
+    unit: str
+    source: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recall:
+    """The cover-and-recall step of a rule's card: a sentence with one blank, and the words that fill it."""
+
+    text: str
+    key: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule:
+    code: str
+    says: str
+    why: str
+    source: str = ""
+    must_ask: bool = False
+    recall: Recall | None = None
+    picture: str = ""
+    picture_alt: str = ""
+    retired: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    kind: ClassVar[str] = ""
+
+    code: str
+    rule: str
+    asks: str
+    retired: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class One(Question):
+    kind: ClassVar[str] = "one"
+
+    right: str
+    wrong: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Several(Question):
+    kind: ClassVar[str] = "several"
+
+    right: tuple[str, ...]
+    wrong: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order(Question):
+    kind: ClassVar[str] = "order"
+
+    steps: tuple[str, ...]
+    may_swap: tuple[tuple[int, ...], ...] = ()  # 1-based places whose items may change places
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair(Question):
+    kind: ClassVar[str] = "pair"
+
+    pairs: tuple[tuple[str, str], ...]
+    extra: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    says: str
+    points: tuple[tuple[float, float], ...]  # a polygon, in the picture's own units
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spot(Question):
+    kind: ClassVar[str] = "spot"
+
+    picture: str
+    picture_alt: str
+    places: tuple[Place, ...]
+    right: int  # 1-based
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measure(Question):
+    kind: ClassVar[str] = "measure"
+
+    value: str  # the code of a stored value: key and unit come from there
+    tolerance: str = "0"
+
+
+KINDS: dict[str, type[Question]] = {kind.kind: kind for kind in (One, Several, Order, Pair, Spot, Measure)}
+
+
+def option_texts(question: Question) -> tuple[str, ...]:
+    """What a student picks from, by place in the bank: right ones first, then wrong ones. None for a measure."""
+    match question:
+        case One():
+            return (question.right, *question.wrong)
+        case Several():
+            return (*question.right, *question.wrong)
+        case Order():
+            return question.steps
+        case Pair():
+            return (*(right for _, right in question.pairs), *question.extra)
+        case Spot():
+            return tuple(place.says for place in question.places)
+    return ()
+
+
+def left_texts(question: Question) -> tuple[str, ...]:
+    """The left items of a pair question; none for every other kind."""
+    return tuple(left for left, _ in question.pairs) if isinstance(question, Pair) else ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Blueprint:
+    """How many questions a quiz asks, and what stands between a miss and the next attempt."""
+
+    ask: int
+    wait_minutes: int = 5
+    misses_a_day: int = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class BankText:
+    """One bank as written: everything in its file."""
+
+    code: str
+    subject: str
+    language: str
+    about: str
+    blueprint: Blueprint
+    values: tuple[Value, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    questions: tuple[Question, ...] = ()
+    extras: Mapping[str, Any] = field(default_factory=lambda: NOTHING)  # tables that other parts read, kept as they are
+
+    @cached_property
+    def value_by_code(self) -> dict[str, Value]:
+        return {value.code: value for value in self.values}
+
+    @cached_property
+    def rule_by_code(self) -> dict[str, Rule]:
+        return {rule.code: rule for rule in self.rules}
+
+    @cached_property
+    def question_by_code(self) -> dict[str, Question]:
+        return {question.code: question for question in self.questions}
+
+    @cached_property
+    def live_rules(self) -> tuple[Rule, ...]:
+        return tuple(rule for rule in self.rules if not rule.retired)
+
+    @cached_property
+    def live_questions(self) -> tuple[Question, ...]:
+        """Questions that may be asked: neither they nor their rule are retired."""
+        live = {rule.code for rule in self.live_rules}
+        return tuple(question for question in self.questions if not question.retired and question.rule in live)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One option as a student gets it: an id that means nothing, and its place in the bank."""
+
+    id: str
+    place: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One question on a form, with the order of its options."""
+
+    code: str
+    rule: str
+    kind: str
+    options: tuple[Shown, ...] = ()
+    lefts: tuple[Shown, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shortfall:
+    """What a blueprint or a form asks for and the bank cannot give. `rule` is empty where no one rule is to blame."""
+
+    code: str
+    rule: str
+    lacks: int
+    sentence: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class History:
+    """What one student has met of one bank before this form."""
+
+    seen: Mapping[str, int] = field(default_factory=lambda: NOTHING)  # question code → forms it stood on
+    missed_rules: tuple[str, ...] = ()
+    missed_questions: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Form:
+    """The questions one student gets in one attempt, in order."""
+
+    lines: tuple[Line, ...]
+    shortfalls: tuple[Shortfall, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Graded:
+    """A graded form. `missed_rules` in the order of the bank; `missed_questions` never leave the server."""
+
+    asked: int
+    correct: int
+    missed_rules: tuple[str, ...]
+    missed_questions: tuple[str, ...]
+
+    @property
+    def perfect(self) -> bool:
+        return self.asked > 0 and self.correct == self.asked

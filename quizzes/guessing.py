@@ -1,0 +1,185 @@
+"""How likely luck is: the chance that someone who does not know the rules gets a perfect attempt, and the other side.
+
+Exact arithmetic: chances are Fractions until someone asks for a float. A student who knows a share K of the rules knows
+each question with chance K, independently, and guesses evenly among all answers otherwise.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from quizzes.facts import BankText, Measure, One, Order, Pair, Question, Several, Spot
+
+Chance = Fraction | float
+
+# A number can't be picked from a list. Our own assumption: a guesser tries a sixteenth of an inch, up to one inch.
+MEASURE = Fraction(1, 16)
+MOST_QUESTIONS = 200
+
+
+def by_guessing(question: Question) -> Fraction:
+    """The chance that an even guess among all answers the page accepts is right."""
+    match question:
+        case One():
+            return one_of(1 + len(question.wrong))
+        case Several():
+            return several_of(len(question.right) + len(question.wrong))
+        case Order():
+            return order_of(len(question.steps), question.may_swap)
+        case Pair():
+            return pair_of(len(question.pairs), len(question.pairs) + len(question.extra))
+        case Spot():
+            return one_of(len(question.places))
+        case Measure():
+            return MEASURE
+    raise TypeError(f"no way to guess {question!r}")
+
+
+def one_of(options: int) -> Fraction:
+    return Fraction(1, options)
+
+
+def several_of(options: int) -> Fraction:
+    """All that apply, at least one: the key is one of 2^m − 1 choices."""
+    return Fraction(1, 2**options - 1)
+
+
+def order_of(steps: int, may_swap: Iterable[Sequence[int]] = ()) -> Fraction:
+    """m steps stand in m! orders; steps that may change places make more of them right."""
+    return Fraction(math.prod(math.factorial(len(group)) for group in may_swap), math.factorial(steps))
+
+
+def pair_of(lefts: int, rights: int) -> Fraction:
+    """Each right item used once at most: n!/(n − m)! ways."""
+    return Fraction(1, math.perm(rights, lefts))
+
+
+def knowing(chance: Fraction, knows: Fraction) -> Fraction:
+    """The chance of a right answer: known, or not known and guessed."""
+    return knows + (1 - knows) * chance
+
+
+def perfect_form(chances: Iterable[Fraction], knows: Fraction = Fraction(0)) -> Fraction:
+    """The chance of a perfect attempt at a form whose questions are guessed right with these chances."""
+    return math.prod((knowing(chance, knows) for chance in chances), start=Fraction(1))
+
+
+def within_tries(perfect: Fraction, tries: int) -> Fraction:
+    """The chance of at least one perfect attempt in `tries` fresh forms."""
+    return 1 - (1 - perfect) ** tries
+
+
+def same_form_told(options: Iterable[int], attempt: int) -> Fraction:
+    """The chance to be perfect at the given attempt if the same questions came back with right and wrong shown.
+
+    This is what fresh forms and silent misses prevent: with four options it is certain by the fourth attempt.
+    """
+    return math.prod((min(Fraction(attempt, count), Fraction(1)) for count in options), start=Fraction(1))
+
+
+def questions_needed(chance: Fraction, knows: Fraction, tries: int, limit: Fraction = Fraction(1, 20)) -> int | None:
+    """The fewest questions of this chance that keep luck within `limit` over `tries`. None where no number does."""
+    each = knowing(chance, knows)
+    for count in range(1, MOST_QUESTIONS + 1):
+        if within_tries(each**count, tries) <= limit:
+            return count
+    return None
+
+
+def slips(right: Fraction, questions: int, tries: int = 1) -> tuple[Fraction, Fraction]:
+    """A student who answers each question right with chance `right`: (fails one attempt, passes within `tries`)."""
+    passes = right**questions
+    return 1 - passes, within_tries(passes, tries)
+
+
+# ---- a bank ---------------------------------------------------------------------------------------------------------
+
+
+def easiest_form(bank: BankText, ask: int | None = None) -> tuple[Fraction, ...]:
+    """The chances of the form that is easiest to guess among all this blueprint can draw: the risk is never understated.
+
+    Every must-ask rule stands on it, then as many other rules as fit, each by its easiest question.
+    """
+    room = bank.blueprint.ask if ask is None else ask
+    pool: dict[str, list[Fraction]] = {}
+    for question in bank.live_questions:
+        pool.setdefault(question.rule, []).append(by_guessing(question))
+    for chances in pool.values():
+        chances.sort()  # the easiest last
+    must = {rule.code for rule in bank.live_rules if rule.must_ask}
+    form = [pool[code].pop() for code in pool if code in must]
+    others = sorted((chances.pop() for code, chances in pool.items() if code not in must), reverse=True)
+    form += others[: max(0, room - len(form))]
+    rest = sorted((chance for chances in pool.values() for chance in chances), reverse=True)
+    return tuple(form + rest[: max(0, room - len(form))])
+
+
+def questions_needed_of(bank: BankText, knows: Fraction, tries: int, limit: Fraction = Fraction(1, 20)) -> int | None:
+    """The fewest questions this bank's quiz must ask to keep luck within `limit`. None where the bank has too few."""
+    for ask in range(1, len(bank.live_questions) + 1):
+        form = easiest_form(bank, ask)
+        if len(form) == ask and within_tries(perfect_form(form, knows), tries) <= limit:
+            return ask
+    return None
+
+
+def in_words(chance: Chance) -> str:
+    """A chance as a teacher says it: "about once in 26"."""
+    if chance <= 0:
+        return "never"
+    if chance >= 1:
+        return "every time"
+    if chance > 0.5:
+        return f"about {round(chance * 100)} times in 100"
+    return f"about once in {_grouped(round(1 / chance))}"
+
+
+def _grouped(number: int) -> str:
+    """Large numbers to two digits that count, with commas: 1048576 → 1,000,000."""
+    if number >= 1000:
+        step = 10 ** (len(str(number)) - 2)
+        number = round(number / step) * step
+    return f"{number:,}"
+
+
+# ---- certainty ------------------------------------------------------------------------------------------------------
+
+
+def lower_bound(questions: int, level: float = 0.95) -> float:
+    """A perfect n of n: the one-sided lower bound on the chance of a right answer, (1 − level)^(1/n)."""
+    return float((1 - level) ** (1 / questions))
+
+
+def above_after_perfect(questions: int, share: float) -> float:
+    """P(π ≥ share) after n of n right, from an even prior Beta(1, 1): 1 − share^(n + 1)."""
+    return float(1 - share ** (questions + 1))
+
+
+def wilson(hits: int, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
+    """The Wilson score interval of a share (Newcombe 1998, Statistics in Medicine 17:857)."""
+    share = hits / count
+    middle = (share + z * z / (2 * count)) / (1 + z * z / count)
+    half = z / (1 + z * z / count) * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
+    return max(0.0, middle - half), min(1.0, middle + half)
+
+
+def garwood(count: int, level: float = 0.95) -> tuple[float, float]:
+    """The exact interval of a Poisson mean after `count` events (Garwood 1936)."""
+    tail = (1 - level) / 2
+    low = 0.0 if count == 0 else _solve(lambda mean: 1 - _poisson_at_most(count - 1, mean), tail)
+    return low, _solve(lambda mean: -_poisson_at_most(count, mean), -tail)
+
+
+def _poisson_at_most(count: int, mean: float) -> float:
+    return math.fsum(math.exp(k * math.log(mean) - mean - math.lgamma(k + 1)) for k in range(count + 1))
+
+
+def _solve(rising, target: float) -> float:  # type: ignore[no-untyped-def]
+    """Where a rising function of a positive mean meets `target`, by halving."""
+    low, high = 1e-12, 1.0
+    while rising(high) < target:
+        high *= 2
+    for _ in range(200):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < target else (low, middle)
+    return (low + high) / 2

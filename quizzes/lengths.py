@@ -1,0 +1,141 @@
+"""Reads a number with a unit as a student or a teacher writes it, exactly: fractions, decimals, inches, millimetres."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+
+# Units of length in millimetres. An inch is 25.4 mm exactly (international yard and pound agreement, 1959; from memory).
+LENGTHS = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(254, 10),
+    "ft": Fraction(3048, 10),
+}
+NAMES = {
+    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "m": ("m", "metre", "metres", "meter", "meters"),
+    "in": ("in", "ins", "inch", "inches", '"', "″", "”", "''", "′′", "’’"),
+    "ft": ("ft", "foot", "feet"),
+    "s": ("s", "sec", "secs", "second", "seconds"),
+    "min": ("min", "mins", "minute", "minutes"),
+    "rpm": ("rpm", "r.p.m", "r/min", "rev/min", "revs/min", "turns a minute", "turns per minute"),
+    "deg": ("deg", "degree", "degrees", "°"),
+    "%": ("%", "percent", "per cent"),
+    "dB": ("db", "dba", "db(a)", "decibel", "decibels"),
+}
+UNITS = {name: unit for unit, names in NAMES.items() for name in names}
+LONGEST = 60  # characters; nobody needs more for one number
+
+DIGITS = r"\d{1,9}"
+NUMBER = re.compile(
+    rf"(?:(?P<decimal>(?:{DIGITS})?[.,]{DIGITS})"
+    rf"|(?:(?P<whole>{DIGITS})(?:\s*-\s*|\s+))?(?P<top>{DIGITS})\s*/\s*(?P<bottom>{DIGITS})"
+    rf"|(?P<integer>{DIGITS}))\s*(?P<unit>[^\d\s/.,-].*)?\Z",
+    re.ASCII,
+)
+THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}\Z", re.ASCII)
+
+
+class Unreadable(ValueError):
+    """The text is no number we can read. `sentence` says what to write instead, in a student's words."""
+
+    def __init__(self, sentence: str):
+        super().__init__(sentence)
+        self.sentence = sentence
+
+
+@dataclass(frozen=True)
+class Quantity:
+    amount: Fraction
+    unit: str
+
+    @property
+    def base(self) -> Fraction:
+        """In millimetres for a length, in its own unit for everything else."""
+        return self.amount * LENGTHS.get(self.unit, 1)
+
+    @property
+    def dimension(self) -> str:
+        return "length" if self.unit in LENGTHS else self.unit
+
+
+def read_quantity(text: str, unit: str) -> Quantity:
+    """The number in `text`, in the unit it names, else in `unit`. Raises Unreadable.
+
+    A comma is a decimal comma in a length. In other numbers a comma before three digits could also mean thousands
+    (1,000 rpm), and a guess could turn a right answer wrong: the writer is asked.
+    """
+    plain = _plain(text)
+    if not plain:
+        raise Unreadable("Write a number, such as 3, 0.5 or 1/8.")
+    found = NUMBER.match(plain)
+    if found is None:
+        raise Unreadable("We can't read that as a number. Write it like 3, 0.5, 1/8 or 1 1/2.")
+    own = _unit(found["unit"], unit)
+    if found["decimal"] and own not in LENGTHS and THOUSANDS.match(found["decimal"]):
+        raise Unreadable("We can't tell what the comma means. Write 1000 or 1.5, with no comma.")
+    return Quantity(_amount(found), own)
+
+
+def read_amount(text: str) -> Fraction:
+    """A bare number, as stored values and tolerances are written. Raises Unreadable, also where a unit stands."""
+    found = NUMBER.match(_plain(text))
+    if found is None or found["unit"]:
+        raise Unreadable("Write a bare number, such as 3, 0.5, 1/8 or 1 1/2.")
+    return _amount(found)
+
+
+def _plain(text: str) -> str:
+    """The text with fraction characters spelled out (½ → 1/2), odd spaces and dashes made plain, lower case."""
+    if len(text) > LONGEST:
+        raise Unreadable("That is too long. Write just the number and its unit.")
+    spelled = "".join(
+        " " + unicodedata.normalize("NFKC", sign) if unicodedata.decomposition(sign).startswith("<fraction>") else sign
+        for sign in text
+    )
+    spelled = spelled.replace("⁄", "/").replace("−", "-").replace("–", "-").replace("‐", "-").replace("‑", "-")
+    return " ".join(spelled.split()).casefold().rstrip(".")
+
+
+def _unit(written: str | None, asked: str) -> str:
+    if not written:
+        return asked
+    name = written.strip()
+    unit = UNITS.get(name)
+    if unit is None and name == asked.casefold():
+        unit = asked  # a unit of the bank's own, such as "turns"
+    if unit is None:
+        raise Unreadable(f"We don't know the unit “{name}”. {_hint(asked)}")
+    if Quantity(Fraction(0), unit).dimension != Quantity(Fraction(0), asked).dimension:
+        raise Unreadable(f"This question asks for another unit. {_hint(asked)}")
+    return unit
+
+
+def _hint(asked: str) -> str:
+    return "Use in or mm." if asked in LENGTHS else f"Use {asked}."
+
+
+def _amount(found: re.Match[str]) -> Fraction:
+    if found["decimal"]:
+        return Fraction("0" + found["decimal"].replace(",", "."))
+    if found["integer"]:
+        return Fraction(found["integer"])
+    bottom = int(found["bottom"])
+    if bottom == 0:
+        raise Unreadable("A fraction can't have 0 below the line. Write it like 1/8.")
+    part = Fraction(int(found["top"]), bottom)
+    if not found["whole"]:
+        return part
+    if part >= 1:
+        raise Unreadable("Write a whole number and a small fraction, such as 1 1/2.")
+    return int(found["whole"]) + part
+
+
+def within(answer: Quantity, key: Quantity, tolerance: Fraction) -> bool:
+    """Whether `answer` is no further from `key` than `tolerance`, which is in the key's unit. Exact, no floats."""
+    if answer.dimension != key.dimension:
+        return False
+    return abs(answer.base - key.base) <= tolerance * LENGTHS.get(key.unit, 1)
