@@ -26,8 +26,8 @@ def read_response(line: Line, sent: Sent) -> Response | None:
             chosen = _known(sent.get("answer", ()), line.options)
             return {"chosen": chosen[-1]} if chosen else None
         case "several":
-            chosen = set(_known(sent.get("answer", ()), line.options))
-            return {"chosen": [option.id for option in line.options if option.id in chosen]} if chosen else None
+            ticked = _known(sent.get("answer", ()), line.options)
+            return {"chosen": [option.id for option in line.options if option.id in ticked]} if ticked else None
         case "order":
             steps = {
                 option.id: _step(text, len(line.options))

@@ -51,7 +51,7 @@ class Choice:
         return self.history.seen.get(question.code, 0)
 
     def take(self, candidates: Iterable[Question]) -> Question:
-        """The candidate seen least, of the kind used least so far, by lot among equals; out of its pool, onto the form."""
+        """Onto the form: the candidate seen least, of the kind used least so far, by lot among equals."""
         ranked: list[Question] = []
         best = (0, 0)
         for question in candidates:

@@ -5,7 +5,6 @@ Errors block publishing; warnings don't. One function a check: it yields finding
 
 import math
 import re
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -14,8 +13,8 @@ from rapidfuzz import fuzz
 
 from quizzes import reading
 from quizzes.assembly import lacking
-from quizzes.facts import BankText, Measure, One, Order, Pair, Question, Rule, Several, Spot, left_texts, option_texts
-from quizzes.lengths import NUMBER, Quantity, Unreadable, read_amount, read_quantity, within
+from quizzes.facts import BankText, Measure, One, Order, Question, Several, Spot, left_texts, option_texts
+from quizzes.lengths import Quantity, Unreadable, read_amount, read_quantity, within
 
 ERROR, WARNING = "error", "warning"
 WORDS_A_SENTENCE = 20
@@ -26,8 +25,36 @@ ALIKE = 92.0  # of 100, rapidfuzz's token sort ratio
 CHANCE = 0.05
 SWEEPING = re.compile(r"\b(all|none|any|both|each) of (the |these|those|them)|\bboth [a-d] and [a-d]\b", re.IGNORECASE)
 VERDICT = re.compile(r"\b(correct|right answer|wrong answer|incorrect|the answer)\b", re.IGNORECASE)
-LENGTH = re.compile(r"(?:\d+[ -])?\d+/\d+ ?(?:inch(?:es)?|in\b|mm\b|\")|\d+(?:[.,]\d+)? ?(?:inch(?:es)?|in\b|mm\b|cm\b|\")")
-SMALL_WORDS = frozenset("a an and are at behind below between by for from in into is it its of on or the to under with".split())
+LENGTH = re.compile(
+    r"(?:\d+[ -])?\d+/\d+ ?(?:inch(?:es)?|in\b|mm\b|\")|\d+(?:[.,]\d+)? ?(?:inch(?:es)?|in\b|mm\b|cm\b|\")"
+)
+SMALL_WORDS = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "are",
+        "at",
+        "behind",
+        "below",
+        "between",
+        "by",
+        "for",
+        "from",
+        "in",
+        "into",
+        "is",
+        "it",
+        "its",
+        "of",
+        "on",
+        "or",
+        "the",
+        "to",
+        "under",
+        "with",
+    ]
+)
 
 
 @dataclass(frozen=True)
@@ -72,14 +99,22 @@ def enough_questions(bank: BankText) -> Iterator[Finding]:
 def sources_present(bank: BankText) -> Iterator[Finding]:
     for rule in bank.live_rules:
         if not rule.source.strip():
-            yield Finding(ERROR, "source", rule.code, "The rule has no source. Name the regulation, or say: common practice.")
+            yield Finding(
+                ERROR, "source", rule.code, "The rule has no source. Name the regulation, or say: common practice."
+            )
         if not rule.why.strip():
-            yield Finding(ERROR, "why", rule.code, "The rule has no reason. Say what happens to a hand, an eye or a lung.")
+            yield Finding(
+                ERROR, "why", rule.code, "The rule has no reason. Say what happens to a hand, an eye or a lung."
+            )
         if rule.recall is None:
-            yield Finding(ERROR, "recall", rule.code, "The card has no cover-and-recall step. Write a sentence with one blank.")
+            yield Finding(
+                ERROR, "recall", rule.code, "The card has no cover-and-recall step. Write a sentence with one blank."
+            )
     for value in bank.values:
         if not value.source.strip():
-            yield Finding(ERROR, "source", value.code, "The stored value has no source. Name it, or say: common practice.")
+            yield Finding(
+                ERROR, "source", value.code, "The stored value has no source. Name it, or say: common practice."
+            )
 
 
 # ---- answers that give themselves away ------------------------------------------------------------------------------
@@ -89,7 +124,9 @@ def sweeping_answers(bank: BankText) -> Iterator[Finding]:
     for question in bank.live_questions:
         for text in option_texts(question):
             if SWEEPING.search(text):
-                yield Finding(ERROR, "sweeping", question.code, f"Take out “{text}”. Write an answer that stands by itself.")
+                yield Finding(
+                    ERROR, "sweeping", question.code, f"Take out “{text}”. Write an answer that stands by itself."
+                )
 
 
 def answers_alike(bank: BankText) -> Iterator[Finding]:
@@ -116,7 +153,7 @@ def every_answer_right(bank: BankText) -> Iterator[Finding]:
 
 
 def key_is_longest(bank: BankText) -> Iterator[Finding]:
-    """The right answer is the longest more often than chance: the exact chance of so many, by the binomial of each count."""
+    """The right answer is the longest more often than chance: the exact chance of so many, exactly."""
     ones = [question for question in bank.live_questions if isinstance(question, One)]
     longest = [question for question in ones if len(question.right) > max(map(len, question.wrong))]
     chance = at_least(len(longest), [1 / (1 + len(question.wrong)) for question in ones])
@@ -143,7 +180,9 @@ def near_duplicates(bank: BankText) -> Iterator[Finding]:
         if one.kind != other.kind:
             continue
         if fuzz.token_sort_ratio(_bare(_whole(one)), _bare(_whole(other))) >= ALIKE:
-            yield Finding(WARNING, "twin", other.code, f"It is nearly the same as {one.code}. Ask about something else.")
+            yield Finding(
+                WARNING, "twin", other.code, f"It is nearly the same as {one.code}. Ask about something else."
+            )
 
 
 def _whole(question: Question) -> str:
@@ -167,7 +206,9 @@ def _spot_words(question: Spot) -> Iterator[Finding]:
     if not alt.strip():
         yield Finding(ERROR, "alt", question.code, "The picture has no words. Say what it shows, place and shape.")
     if VERDICT.search(alt):
-        yield Finding(ERROR, "alt", question.code, "The picture's words tell which place is right. Say place and shape only.")
+        yield Finding(
+            ERROR, "alt", question.code, "The picture's words tell which place is right. Say place and shape only."
+        )
     right = question.places[question.right - 1]
     others = [place for place in question.places if place is not right]
     told = _words(right.says) & _words(alt)
@@ -217,7 +258,12 @@ def reading_grade(bank: BankText) -> Iterator[Finding]:
     everything = " ".join(_stop(text) for _, text in _student_texts(bank))
     whole = reading.grade(everything)
     if whole is not None and whole > GRADE:
-        yield Finding(WARNING, "grade", "", f"The bank reads at grade {whole:.1f}. Use shorter words: grade {GRADE:.0f} is the aim.")
+        yield Finding(
+            WARNING,
+            "grade",
+            "",
+            f"The bank reads at grade {whole:.1f}. Use shorter words: grade {GRADE:.0f} is the aim.",
+        )
     for where, text in _student_texts(bank):
         for sentence in reading.sentences(text):
             count = len(reading.words(sentence))
@@ -226,14 +272,21 @@ def reading_grade(bank: BankText) -> Iterator[Finding]:
         own = reading.grade(text)
         if own is not None and own > GRADE_OF_ONE and len(reading.words(text)) >= 6:
             hard = max(reading.words(text), key=reading.syllables)
-            yield Finding(WARNING, "grade", where, f"It reads at grade {own:.1f}. Say it in shorter words than “{hard}”.")
+            yield Finding(
+                WARNING, "grade", where, f"It reads at grade {own:.1f}. Say it in shorter words than “{hard}”."
+            )
 
 
 def rule_length(bank: BankText) -> Iterator[Finding]:
     for rule in bank.live_rules:
         count = len(reading.words(rule.says))
         if count > WORDS_A_RULE:
-            yield Finding(WARNING, "rule-length", rule.code, f"The rule has {count} words. A wall card has room for {WORDS_A_RULE}.")
+            yield Finding(
+                WARNING,
+                "rule-length",
+                rule.code,
+                f"The rule has {count} words. A wall card has room for {WORDS_A_RULE}.",
+            )
 
 
 def _student_texts(bank: BankText) -> Iterator[tuple[str, str]]:

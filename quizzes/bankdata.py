@@ -1,9 +1,9 @@
-"""A bank as plain data, in and out: the shape that TOML files, stored drafts and editions share. Finds every problem."""
+"""A bank as plain data, in and out: the shape that files, stored drafts and editions share. Finds every problem."""
 
 import difflib
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -325,7 +325,7 @@ class Reader:
 
     def table(self, name: str, wants: Mapping[str, Want]) -> dict[str, Any]:
         row = Row({}, self.lines.get((name, 0), 0), f"[{name}]", self.problems)
-        found = self.data.get(name)
+        found: Any = self.data.get(name)
         if isinstance(found, Mapping):
             row.row = found
             return row.take(wants)
@@ -342,7 +342,7 @@ class Reader:
         else:
             yield from self._each(name, found, one)
 
-    def _each(self, name: str, found: list[Mapping[str, Any]], one: Callable[[Row], Any]) -> Iterator[Any]:
+    def _each(self, name: str, found: Sequence[Mapping[str, Any]], one: Callable[[Row], Any]) -> Iterator[Any]:
         seen: set[str] = set()
         for count, item in enumerate(found):
             row = self.row(name, count, item)
@@ -360,7 +360,7 @@ class Reader:
         return Row(item, self.lines.get((name, count), 0), where, self.problems)
 
 
-FALLBACK = {"bank": {"code": "none", "subject": ""}, "quiz": {"ask": 1}}
+FALLBACK: dict[str, dict[str, Any]] = {"bank": {"code": "none", "subject": ""}, "quiz": {"ask": 1}}
 
 
 def _cross_check(bank: BankText, read: Reader) -> None:
@@ -378,7 +378,7 @@ def _cross_check(bank: BankText, read: Reader) -> None:
 
 
 def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:
-    """Tables that other parts read are kept as they are; they must fit into JSON, since drafts and editions are stored so."""
+    """Tables that other parts read are kept as they are; they must fit into JSON, as drafts and editions are stored."""
     for name, item in extras.items():
         if not _fits(item):
             row = Row({}, read.lines.get((name, 0), 0), f"[{name}]", read.problems)

@@ -38,7 +38,7 @@ def _syntax(error: tomllib.TOMLDecodeError) -> Problem:
 
 
 def table_lines(text: str) -> dict[tuple[str, int], int]:
-    """(table, its number from 0) → the line its header stands on. What looks like one inside a long text doesn't count."""
+    """(table, its number from 0) → the line of its header. What looks like one inside a long text doesn't count."""
     lines: dict[tuple[str, int], int] = {}
     count: dict[str, int] = {}
     inside = ""

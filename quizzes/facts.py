@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from functools import cached_property
 from types import MappingProxyType
 from typing import Any, ClassVar
@@ -241,3 +242,36 @@ class Graded:
     @property
     def perfect(self) -> bool:
         return self.asked > 0 and self.correct == self.asked
+
+
+@dataclass(frozen=True, kw_only=True)
+class Picture:
+    """A picture as an edition names it: the digest it is kept under, its kind and its size in its own units."""
+
+    digest: str
+    kind: str  # svg, png, jpg, webp
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class EditionText:
+    """A bank as published: its text, and its pictures by the name the text calls them."""
+
+    bank: BankText
+    pictures: Mapping[str, Picture] = field(default_factory=lambda: NOTHING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pass:
+    """A perfect attempt, for those who ask whom it lets on. It counts while `counts_until` is None or still ahead."""
+
+    student: int
+    bank: int
+    edition: int  # its number
+    at: datetime
+    counts_until: datetime | None
+    entry: int  # its number in the logbook
+
+    def counts(self, at: datetime) -> bool:
+        return self.at <= at and (self.counts_until is None or at < self.counts_until)

@@ -96,7 +96,7 @@ def slips(right: Fraction, questions: int, tries: int = 1) -> tuple[Fraction, Fr
 
 
 def easiest_form(bank: BankText, ask: int | None = None) -> tuple[Fraction, ...]:
-    """The chances of the form that is easiest to guess among all this blueprint can draw: the risk is never understated.
+    """The chances of the easiest form to guess that this blueprint can draw: the risk is never understated.
 
     Every must-ask rule stands on it, then as many other rules as fit, each by its easiest question.
     """

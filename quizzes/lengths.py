@@ -5,7 +5,7 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
-# Units of length in millimetres. An inch is 25.4 mm exactly (international yard and pound agreement, 1959; from memory).
+# Units of length in millimetres. An inch is 25.4 mm exactly (the international inch of 1959; from memory).
 LENGTHS = {
     "mm": Fraction(1),
     "cm": Fraction(10),

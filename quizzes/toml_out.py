@@ -69,8 +69,10 @@ def _inline(item: Any) -> str:
         case list() | tuple():
             return "[" + ", ".join(_inline(one) for one in item) + "]"
         case Mapping():
-            return "{ " + ", ".join(f"{_key(key)} = {_inline(one)}" for key, one in item.items()) + " }" if item else "{}"
-    return item.isoformat()  # dates and times of day, as tomllib reads them
+            return (
+                "{ " + ", ".join(f"{_key(key)} = {_inline(one)}" for key, one in item.items()) + " }" if item else "{}"
+            )
+    return str(item.isoformat())  # dates and times of day, as tomllib reads them
 
 
 def _text(text: str) -> str:

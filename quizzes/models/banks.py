@@ -1,0 +1,95 @@
+"""Banks, their drafts, and the editions made of them."""
+
+from django.db import models
+from django.db.models import Q
+
+from shopsafe.school.models import Person, School
+
+
+class Bank(models.Model):
+    """The rules and questions of one subject. Teachers change the draft; students meet editions only."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="banks")
+    code = models.SlugField(max_length=80)
+    subject = models.CharField(max_length=120)
+    draft = models.TextField("the draft as JSON, in the shape of a bank file")
+    draft_pictures = models.JSONField("the draft's pictures, by name", default=dict)
+    draft_revision = models.PositiveIntegerField("how often the draft was saved", default=1)
+    draft_changed_at = models.DateTimeField()
+    draft_changed_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["subject"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "code"],
+                name="bank_code_once_a_school",
+                violation_error_message="This school has a bank of that code already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.subject
+
+
+class Edition(models.Model):
+    """A bank as published: numbered, dated, frozen, with the digest of its bytes."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    bank = models.ForeignKey(Bank, models.PROTECT, related_name="editions")
+    number = models.PositiveIntegerField()
+    content = models.TextField("canonical JSON (RFC 8785): the bank and its pictures")
+    digest = models.CharField("SHA-256 of the content, in hex", max_length=64)
+    published_at = models.DateTimeField()
+    published_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    earlier_passes_count = models.BooleanField("passes on earlier editions still count", default=True)
+    earlier_passes_until = models.DateTimeField("and stop counting at", null=True, blank=True)
+
+    class Meta:
+        ordering = ["bank", "number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bank", "number"],
+                name="edition_number_once_a_bank",
+                violation_error_message="Somebody published this bank a moment ago. Look at their edition first.",
+            ),
+            models.CheckConstraint(
+                name="edition_is_numbered_from_one",
+                condition=Q(number__gte=1),
+                violation_error_message="Editions are numbered from 1.",
+            ),
+            models.CheckConstraint(
+                name="earlier_passes_end_only_if_they_count",
+                condition=Q(earlier_passes_until__isnull=True) | Q(earlier_passes_count=True),
+                violation_error_message="Earlier passes can't end on a day if they don't count at all.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bank}, edition {self.number}"
+
+
+class Picture(models.Model):
+    """The bytes of a picture, kept once a school under their own digest: the address says nothing of what it shows."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    digest = models.CharField("SHA-256 of the bytes, in hex", max_length=64)
+    kind = models.CharField(max_length=4)
+    content = models.BinaryField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "digest"],
+                name="picture_once_a_school",
+                violation_error_message="This picture is here already.",
+            ),
+            models.CheckConstraint(
+                name="picture_is_of_a_kind",
+                condition=Q(kind__in=["svg", "png", "jpg", "webp"]),
+                violation_error_message="A picture is a drawing (svg), png, jpg or webp.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.digest[:12]}.{self.kind}"
