@@ -1,0 +1,170 @@
+"""What a roster is made of: rows as they were read, people already known, corrections, and the preview."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+READY, ALREADY_HERE, TO_FIX, SKIPPED = "ready", "already_here", "to_fix", "skipped"
+
+
+class NotARoster(Exception):
+    """The file cannot be read as a class list. `sentence` names the file, the reason and what to do."""
+
+    def __init__(self, code: str, file: str, reason: str, remedy: str) -> None:
+        self.code = code
+        self.sentence = f"{file}: {reason} {remedy}"
+        super().__init__(self.sentence)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row that holds something. `number` counts rows as a spreadsheet shows them, from 1."""
+
+    number: int
+    cells: tuple[str, ...]
+
+    def cell(self, place: int) -> str:
+        return self.cells[place] if place < len(self.cells) else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The rows of one file, before anybody has asked what they mean."""
+
+    file: str
+    kind: str  # "text" or "workbook"
+    encoding: str
+    separator: str  # "," ";" "|" tab, or "" where there is one column
+    rows: tuple[Row, ...]
+    blank: int
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its place from 1, its heading ("" when it has none), and what it is read as."""
+
+    place: int
+    heading: str
+    read_as: str  # one of columns.ROLES
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """What the columns mean and which rows are people. `question` is set while the columns are unclear."""
+
+    columns: tuple[Column, ...]
+    header: Row | None
+    people: tuple[Row, ...]
+    notes: tuple[str, ...]
+    question: str = ""
+
+    def place(self, role: str) -> int | None:
+        return next((column.place - 1 for column in self.columns if column.read_as == role), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A person the school has already. `here` says that they are in the class being filled."""
+
+    pk: int
+    name: str
+    local_id: str = ""
+    here: bool = False
+    student: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A teacher's correction of one row. What is None stays as it was read."""
+
+    name: str | None = None
+    local_id: str | None = None
+    skip: bool = False
+    accept: bool = False  # "this is a student of their own": no number, or the name of somebody already here
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """One person as read. `written` is the name as it stands in the file, "Last, First" or whole."""
+
+    name: str = ""
+    given: str = ""
+    family: str = ""
+    id: str = ""
+    written: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One row of the preview. `person` is set where the row is a student whom the school has already."""
+
+    row: int
+    where: str
+    read: Read
+    notes: tuple[str, ...] = ()
+    reason: str = ""
+    person: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """Every row of people in exactly one list. Counts are counted from the lists, so they add up."""
+
+    file: str
+    reading: Mapping[str, Any]
+    blank: int
+    entries: tuple[Entry, ...] = field(default=())
+
+    def listed(self, where: str) -> tuple[Entry, ...]:
+        return tuple(entry for entry in self.entries if entry.where == where)
+
+    @property
+    def ready(self) -> tuple[Entry, ...]:
+        return self.listed(READY)
+
+    @property
+    def already_here(self) -> tuple[Entry, ...]:
+        return self.listed(ALREADY_HERE)
+
+    @property
+    def to_fix(self) -> tuple[Entry, ...]:
+        return self.listed(TO_FIX)
+
+    @property
+    def skipped(self) -> tuple[Entry, ...]:
+        return self.listed(SKIPPED)
+
+    @property
+    def counts(self) -> dict[str, int]:
+        lists = {where: len(self.listed(where)) for where in (READY, ALREADY_HERE, TO_FIX, SKIPPED)}
+        return {"rows": len(self.entries), **lists, "blank": self.blank}
+
+    @property
+    def sentence(self) -> str:
+        """ "29 rows: 26 ready, 1 already here, 2 to fix": the counts in one line."""
+        count = self.counts
+        rows = "1 row" if count["rows"] == 1 else f"{count['rows']} rows"
+        said = f"{rows}: {count[READY]} ready, {count[ALREADY_HERE]} already here, {count[TO_FIX]} to fix"
+        return said + (f", {count[SKIPPED]} skipped" if count[SKIPPED] else "")
+
+    def as_dict(self) -> dict[str, Any]:
+        """The preview as plain values, for JSON."""
+        lists = {
+            where: [_entry_as_dict(entry) for entry in self.listed(where)]
+            for where in (READY, ALREADY_HERE, TO_FIX, SKIPPED)
+        }
+        return {
+            "file": self.file,
+            "says": self.sentence,
+            "counts": self.counts,
+            "reading": dict(self.reading),
+            **lists,
+        }
+
+
+def _entry_as_dict(entry: Entry) -> dict[str, Any]:
+    said: dict[str, Any] = {"row": entry.row, "read": asdict(entry.read), "notes": list(entry.notes)}
+    if entry.reason:
+        said["reason"] = entry.reason
+    return said
