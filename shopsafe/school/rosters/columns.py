@@ -10,6 +10,7 @@ from shopsafe.school.rosters.words import roles_of
 # name: whole, or "Last, First". note and class are shown, not kept. ignored: not read at all.
 ROLES = ("name", "given", "family", "id", "class", "note", "ignored")
 HEADER_WITHIN = 20  # rows that hold something, from the top
+_NAMES = {"name", "given", "family"}
 _LABELS = {"name": "name", "given": "first name", "family": "last name", "id": "student number"}
 _NO_NAMES = "Choose a list with a student a row, and a heading such as Name above the names."
 
@@ -30,14 +31,15 @@ def understand(sheet: Sheet, chosen: Sequence[str] | None = None) -> Layout:
         *(f"Row {row.number} stands above it and was not read: {shown(row)}." for row in above),
     ]
     if chosen is not None:
-        roles, question = _as_chosen(chosen, width), ""
+        roles = _as_chosen(chosen, width)
+        question = "" if _NAMES & set(roles) else "Which column holds the names?"
     elif header is not None:
         roles, question = _by_heading(header, people, width, notes)
     else:
         roles, question = _by_content(people, width, sheet.separator, notes)
-    question = question or unclear(roles)
-    if not question and not {"name", "given", "family"} & set(roles):
+    if chosen is None and not _NAMES & set(roles):
         raise NotARoster("no-names", sheet.file, "no column in it holds names of students.", _NO_NAMES)
+    question = question or unclear(roles)
     headings = [clean(header.cell(place)) if header else "" for place in range(width)]
     columns = tuple(Column(n + 1, headings[n], roles[n]) for n in range(width))
     return Layout(columns, header, people, (*notes, *_column_notes(columns, people)), question)
@@ -56,7 +58,7 @@ def find_header(rows: Sequence[Row]) -> Row | None:
     for row in rows[:HEADER_WITHIN]:
         roles = [role for role in roles_of(list(row.cells)) if role]
         titled = _filled(row) == 1 and usual > 1
-        if {"name", "given", "family"} & set(roles) and len(roles) > most and not titled:
+        if _NAMES & set(roles) and len(roles) > most and not titled:
             best, most = row, len(roles)
     return best
 
@@ -143,7 +145,7 @@ def _guess(cells: list[str], place: int, notes: list[str]) -> str:
         return "ignored"
     if sum(map(looks_like_id, cells)) >= 0.8 * len(cells):
         return "id"
-    return "name" if sum(map(looks_like_name, cells)) >= 0.5 * len(cells) else "ignored"
+    return "name" if sum(map(looks_like_name, cells)) > 0.5 * len(cells) else "ignored"
 
 
 def _spaced(people: Sequence[Row]) -> bool:

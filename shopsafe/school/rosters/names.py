@@ -3,9 +3,10 @@
 import re
 import unicodedata
 
+from shopsafe.school.names import plain
 from shopsafe.school.rosters.facts import Read
 
-LONGEST_NAME = 100
+LONGEST_NAME = 80
 MOST_WORDS = 8
 LONGEST_ID = 32
 
@@ -24,9 +25,8 @@ def clean(text: str) -> str:
 
 
 def name_key(name: str) -> str:
-    """Equal for two spellings that may be one person: case, accents, commas and the order of words aside."""
-    plain = "".join(c for c in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(c))
-    return " ".join(sorted(re.sub(r"[^\w\s]", "", plain).split()))
+    """Equal for two spellings that may be one person: case, accents, signs and the order of words aside."""
+    return " ".join(sorted(re.sub(r"[^\w\s]", "", plain(name)).split()))
 
 
 def id_key(local_id: str) -> str:

@@ -3,6 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import islice
 from typing import Any
 
 from shopsafe.school.rosters.columns import understand
@@ -33,6 +35,8 @@ from shopsafe.school.rosters.names import (
 )
 
 _AS_READ = Mend()
+MOST_NAMESAKES = 5  # named in a note
+_NEARLY = "It differs from {} in zeros at the front or in capitals only."
 
 
 def preview(
@@ -67,7 +71,7 @@ def _reading(sheet: Sheet, layout: Layout) -> dict[str, Any]:
     }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """One row with what was read from it. `problem` is what keeps the row from being read at all."""
 
@@ -76,6 +80,10 @@ class Candidate:
     notes: tuple[str, ...]
     problem: str
     mend: Mend
+
+    @cached_property
+    def name_key(self) -> str:
+        return name_key(self.read.name)
 
     @property
     def stands(self) -> bool:
@@ -142,14 +150,26 @@ def _shown(row: Row, layout: Layout) -> tuple[str, ...]:
 
 
 class Judge:
-    """Weighs each row against the other rows and against the people whom the school knows."""
+    """Weighs each row against the other rows and against the people whom the school knows.
+
+    What is compared is kept once a number and once a name, so that a file of 5,000 like rows is still read at once.
+    """
 
     def __init__(self, found: Sequence[Candidate], known: Iterable[Known]) -> None:
-        self.known = list(known)
-        self.rows_by_id = _grouped((id_key(one.read.id), one) for one in found if one.stands and one.read.id)
-        self.rows_by_name = _grouped((name_key(one.read.name), one) for one in found if one.stands)
-        self.known_by_id = _grouped((id_key(who.local_id), who) for who in self.known if who.local_id)
-        self.known_by_name = _grouped((name_key(who.name), who) for who in self.known if who.student)
+        self.rows_by_id: dict[str, dict[tuple[str, str], Candidate]] = defaultdict(dict)
+        self.rows_by_name: dict[str, dict[str, Candidate]] = defaultdict(dict)
+        for one in found:
+            if one.stands:
+                self.rows_by_name[one.name_key].setdefault(one.read.id, one)
+                if one.read.id:
+                    self.rows_by_id[id_key(one.read.id)].setdefault((one.read.id, one.name_key), one)
+        self.known_by_id: dict[str, list[Known]] = defaultdict(list)
+        self.known_by_name: dict[str, list[Known]] = defaultdict(list)
+        for who in known:
+            if who.local_id:
+                self.known_by_id[id_key(who.local_id)].append(who)
+            if who.student:
+                self.known_by_name[name_key(who.name)].append(who)
 
     def entry(self, one: Candidate) -> Entry:
         if one.mend.skip:
@@ -178,24 +198,18 @@ class Judge:
         for who in self.known_by_id[id_key(one.read.id)]:
             if who.local_id != one.read.id:
                 if not one.mend.accept:
-                    return (
-                        f"{who.name} has the number {who.local_id}. It differs from {one.read.id} in zeros at the "
-                        "front or in capitals only."
-                    )
+                    return f"{who.name} has the number {who.local_id}. {_NEARLY.format(one.read.id)}"
             elif not who.student:
                 return f"The number {one.read.id} belongs to {who.name}, who is not a student."
-            elif name_key(who.name) != name_key(one.read.name):
+            elif name_key(who.name) != one.name_key:
                 return f"The number {one.read.id} belongs to {who.name}."
         return ""
 
     def _number_in_other_row(self, one: Candidate) -> str:
-        for other in self.rows_by_id[id_key(one.read.id)]:
-            if other.read.id != one.read.id and not one.mend.accept:
-                return (
-                    f"Row {other.row} has the number {other.read.id}. It differs from {one.read.id} in zeros at the "
-                    "front or in capitals only."
-                )
-            if other.read.id == one.read.id and name_key(other.read.name) != name_key(one.read.name):
+        for (local_id, key), other in self.rows_by_id[id_key(one.read.id)].items():
+            if local_id != one.read.id and not one.mend.accept:
+                return f"Row {other.row} has the number {local_id}. {_NEARLY.format(one.read.id)}"
+            if local_id == one.read.id and key != one.name_key:
                 return f"Row {other.row} gives the number {one.read.id} to {other.read.name}."
         return ""
 
@@ -203,22 +217,21 @@ class Judge:
         """Somebody of this name without a number may be this student, or may not: a teacher knows."""
         if one.mend.accept or self._same_person(one):
             return ""
-        for who in self.known_by_name[name_key(one.read.name)]:
+        for who in self.known_by_name[one.name_key]:
             if not who.local_id:
                 return f"{who.name} is at this school without a number{_in_class(who)}. Is this the same student?"
-        for other in self.rows_by_name[name_key(one.read.name)]:
-            if not other.read.id:
-                return f"Row {other.row} has the same name and no number. Is this the same student?"
+        if other := self.rows_by_name[one.name_key].get(""):
+            return f"Row {other.row} has the same name and no number. Is this the same student?"
         return ""
 
     def _no_number(self, one: Candidate) -> str:
         if one.mend.accept:
             return ""
-        for who in self.known_by_name[name_key(one.read.name)]:
+        for who in self.known_by_name[one.name_key]:
             number = f" with the number {who.local_id}" if who.local_id else ""
             return f"{who.name} is at this school{number}{_in_class(who)}. Is this the same student?"
-        for other in self.rows_by_name[name_key(one.read.name)]:
-            if other.read.id or other.row < one.row:
+        for local_id, other in self.rows_by_name[one.name_key].items():
+            if local_id or other.row < one.row:
                 return f"Row {other.row} has the same name. Without numbers the two cannot be told apart."
         return ""
 
@@ -231,32 +244,25 @@ class Judge:
         """The first row of the same student, if that is another row. Rows without a number are never the same."""
         if not one.read.id:
             return None
-        same = [other for other in self.rows_by_id[id_key(one.read.id)] if other.read.id == one.read.id]
-        return same[0] if same[0].row < one.row else None
+        first = self.rows_by_id[id_key(one.read.id)][one.read.id, one.name_key]
+        return first if first.row < one.row else None
 
     def _namesakes(self, one: Candidate) -> tuple[str, ...]:
-        key = name_key(one.read.name)
         others = [
-            f"row {other.row} ({other.read.id or 'no number'})"
-            for other in self.rows_by_name[key]
-            if other.row != one.row and (other.read.id != one.read.id or not one.read.id)
+            f"row {other.row} ({local_id or 'no number'})"
+            for local_id, other in islice(self.rows_by_name[one.name_key].items(), MOST_NAMESAKES + 1)
+            if other.row != one.row
         ]
         others += [
             f"{who.name} ({who.local_id or 'no number'}){_in_class(who)}"
-            for who in self.known_by_name[key]
+            for who in self.known_by_name[one.name_key]
             if who.local_id != one.read.id or not one.read.id
         ]
         if not others:
             return ()
-        return (f"Another student has the same name: {', '.join(dict.fromkeys(others))}. They stay two students.",)
+        shown = ", ".join(others[:MOST_NAMESAKES]) + (" and others" if len(others) > MOST_NAMESAKES else "")
+        return (f"Another student has the same name: {shown}. They stay two students.",)
 
 
 def _in_class(who: Known) -> str:
     return " in this class" if who.here else ""
-
-
-def _grouped[T](pairs: Iterable[tuple[str, T]]) -> defaultdict[str, list[T]]:
-    groups: defaultdict[str, list[T]] = defaultdict(list)
-    for key, one in pairs:
-        groups[key].append(one)
-    return groups

@@ -100,7 +100,7 @@ def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> Sheet:
         raise NotARoster("empty", file, "it has no cells with anything in them.", _CHOOSE)
     if len(rows) > MOST_ROWS:
         raise NotARoster("too-many-rows", file, f"it has more than {MOST_ROWS:,} rows.", "Choose one class's list.")
-    if any(cell.strip() for row in rows for cell in row.cells[MOST_COLUMNS:]):
+    if any(len(row.cells) > MOST_COLUMNS for row in rows):
         raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", _CHOOSE)
     name = _SEPARATORS.get(separator)
     notes = [*notes, f"Cells are set apart by {name}." if name else "There is one column."]
@@ -108,8 +108,15 @@ def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> Sheet:
 
 
 def _numbered(cells: list[list[str]]) -> tuple[list[Row], int]:
-    rows = [Row(n, tuple(row)) for n, row in enumerate(cells, start=1) if any(cell.strip() for cell in row)]
+    """The rows that hold something, without the blank cells at their ends, and how many blank rows stand between."""
+    kept = ((number, row[: _filled(row)]) for number, row in enumerate(cells, start=1))
+    rows = [Row(number, tuple(row)) for number, row in kept if row]
     return rows, (rows[-1].number - len(rows) if rows else 0)
+
+
+def _filled(row: list[str]) -> int:
+    """The place of the last cell with something in it, from 1; 0 in a blank row."""
+    return next((place for place in range(len(row), 0, -1) if row[place - 1].strip()), 0)
 
 
 def _split(file: str, text: str) -> tuple[str, list[list[str]]]:

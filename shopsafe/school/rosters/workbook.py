@@ -3,6 +3,7 @@
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
@@ -11,10 +12,12 @@ from shopsafe.school.rosters.facts import NotARoster, Row, Sheet
 
 MOST_MEMBERS = 200
 MOST_UNPACKED = 50_000_000
-# A workbook of 5,000 rows and 20 columns has about 800,000 tags. More is no class list, and slow to read.
-MOST_TAGS = 1_000_000
+# A workbook of 5,000 rows and 10 columns has at most this many tags. More is no class list, and slow to read.
+MOST_TAGS = 400_000
+MOST_TAGS_BESIDE = 40_000  # in a part that holds no cells: styles, themes, links
+LARGEST_PART = 10_000_000
 MOST_COLUMNS = 60
-LAST_ROW = 1_048_576  # of any workbook
+LAST_ROW = 20_000  # blank ones included
 
 SAVE_AS = "In the spreadsheet program, save the list as XLSX or CSV, and choose that file."
 _PADDED = re.compile(r'(?:\[[^\]]*\]|"[^"]*"|\\.|[0#? ./()-])+')
@@ -38,10 +41,11 @@ def check_package(file: str, data: bytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
             _check_members(file, package)
-            for member in package.infolist():
-                _check_part(file, member.filename, package.read(member))
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, ValueError, RuntimeError) as wrong:
+            tags = sum(_tags(file, member.filename, package.read(member)) for member in package.infolist())
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, ValueError, RuntimeError, zlib.error) as wrong:
         raise NotARoster("damaged", file, "this workbook is damaged and could not be opened.", SAVE_AS) from wrong
+    if tags > MOST_TAGS:
+        raise NotARoster("too-many-cells", file, "it has far more cells than a class list.", SAVE_AS)
 
 
 def _check_members(file: str, package: zipfile.ZipFile) -> None:
@@ -59,14 +63,18 @@ def _check_members(file: str, package: zipfile.ZipFile) -> None:
         raise NotARoster("no-workbook", file, "it is a packed file, but not a workbook.", SAVE_AS)
 
 
-def _check_part(file: str, name: str, part: bytes) -> None:
+def _tags(file: str, name: str, part: bytes) -> int:
+    """How many tags a part has. Raises NotARoster where it is more than plain markup."""
     if not name.lower().endswith((".xml", ".rels")):
-        return
+        return 0
     # Entities and other alphabets have no place in a workbook's parts; they are how a parser is led astray.
     if b"<!" in part.replace(b"<!--", b"").replace(b"<![CDATA[", b"") or b"\0" in part:
         raise NotARoster("damaged", file, f"the part {name} of this workbook is not plain.", SAVE_AS)
-    if part.count(b"<") > MOST_TAGS:
-        raise NotARoster("too-many-cells", file, "it has far more cells than a class list.", SAVE_AS)
+    tags = part.count(b"<")
+    holds_cells = name.startswith("xl/worksheets/") or name == "xl/sharedStrings.xml"
+    if len(part) > LARGEST_PART or (tags > MOST_TAGS_BESIDE and not holds_cells):
+        raise NotARoster("too-many-cells", file, f"its part {name} is far larger than a class list needs.", SAVE_AS)
+    return tags
 
 
 def _read(file: str, data: bytes, most_rows: int) -> Sheet:
@@ -116,7 +124,9 @@ def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[Row], int]:
 def _numbered(file: str, sheet: Any) -> Iterator[tuple[int, tuple[Any, ...]]]:
     for number, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS + 1), start=1):
         if number > LAST_ROW:
-            raise NotARoster("damaged", file, "it names rows that no workbook has.", SAVE_AS)
+            raise NotARoster(
+                "too-many-rows", file, f"its rows go beyond row {LAST_ROW:,}.", "Copy the list to a new workbook."
+            )
         yield number, cells
 
 
