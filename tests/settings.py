@@ -8,7 +8,7 @@ os.environ.setdefault("SHOPSAFE_VAR", str(ROOT / "var" / "test"))
 os.environ.setdefault("SHOPSAFE_SECRET_KEY", "for tests only, and longer than fifty characters: 0123456789 abcdef")
 
 from shopsafe.settings import *  # noqa: E402, F403  the environment above comes first; a settings file is all names
-from shopsafe.settings import STORAGES, TEMPLATES  # noqa: E402  the same
+from shopsafe.settings import DATABASES, STORAGES, TEMPLATES, VAR  # noqa: E402  the same
 
 # A real hash takes 18 ms. Tests of the real hasher name it themselves.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
@@ -19,3 +19,9 @@ WHITENOISE_AUTOREFRESH = True
 
 # An error in a template names its line.
 TEMPLATES[0]["OPTIONS"]["debug"] = True
+
+# A file, as in a school: a database in memory is one connection's own, and tests of two at once need two. It need not
+# survive a power cut; the tests that kill a server start one with the project's own settings.
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB", VAR / "test.sqlite3")}
+    DATABASES["default"]["OPTIONS"]["init_command"] += " PRAGMA synchronous=OFF;"
