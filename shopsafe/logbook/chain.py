@@ -10,12 +10,14 @@ Encodings. Everything hashed is a tag, then fields that can be taken apart in on
 the others are part of the rule and are checked: a byte moved across a border must not give the same hash.
 """
 
+import json
 import re
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from hashlib import sha256
+from typing import Any, NamedTuple
 from uuid import UUID
 
 import rfc8785
@@ -33,7 +35,7 @@ class Unwritable(TypeError):
     """A payload holds something the logbook can't write the same way twice."""
 
 
-def plain(value: object, path: str = "payload") -> object:
+def plain(value: object, path: str = "payload") -> Any:
     """`value` in the types of JSON. Decimals, dates, UUIDs and integers beyond 2^53 become strings.
 
     Raises Unwritable, naming the place, for anything else: a binary float has no one decimal text.
@@ -62,7 +64,7 @@ def key_text(key: object, path: str) -> str:
     return key
 
 
-def canonical(value: object) -> bytes:
+def canonical(value: Any) -> bytes:
     """RFC 8785 bytes: the same value always gives the same bytes."""
     return rfc8785.dumps(value)
 
@@ -192,8 +194,20 @@ def root_by_path(leaf: bytes, place: int, size: int, path: Sequence[bytes]) -> b
 
 
 @dataclass(frozen=True)
-class Link:
-    """One entry as it is stored, with its body where it still has one."""
+class Header:
+    kind: str
+    at: datetime
+    school: int
+
+
+def header_of(header: bytes) -> Header:
+    """What `header_bytes` wrote."""
+    said = json.loads(header)
+    return Header(said["kind"], datetime.fromisoformat(said["at"]), said["school"])
+
+
+class Link(NamedTuple):
+    """One entry as it is stored, its body where it still has one, and the entry that says the body was erased."""
 
     seq: int
     prev: bytes
@@ -202,3 +216,62 @@ class Link:
     hash: bytes
     salt: bytes | None = None
     payload: bytes | None = None
+    erased_by: int | None = None
+
+
+@dataclass(frozen=True)
+class Fault:
+    """The first thing found wrong, with the entry it was found at."""
+
+    seq: int
+    code: str
+    sentence: str
+
+
+def fault_in(link: Link, seq: int, prev: bytes) -> Fault | None:
+    """What is wrong with `link` where entry `seq`, following the hash `prev`, belongs."""
+    return link_fault(link, seq, prev) or body_fault(link)
+
+
+def link_fault(link: Link, seq: int, prev: bytes) -> Fault | None:
+    if link.seq != seq:
+        return Fault(seq, "missing", f"Entry {seq} is missing: entry {link.seq} stands in its place.")
+    if link.prev != prev:
+        return Fault(seq, "order", f"Entry {seq} does not follow the entry before it: it names another hash.")
+    if len(link.commitment) != WIDTH:
+        return Fault(seq, "commitment", f"Entry {seq} was changed: its commitment has the wrong length.")
+    if entry_hash(seq, prev, link.header, link.commitment) != link.hash:
+        return Fault(seq, "hash", f"Entry {seq} was changed: its header and commitment do not give its hash.")
+    return None
+
+
+def body_fault(link: Link) -> Fault | None:
+    seq, by = link.seq, link.erased_by
+    if link.salt is None or link.payload is None:
+        if by is None:
+            return Fault(seq, "body missing", f"The body of entry {seq} is missing, and no entry says it was erased.")
+        if by <= seq:
+            return Fault(seq, "erasure", f"The body of entry {seq} is said to be erased by entry {by}, before it.")
+        return None
+    if by is not None:
+        return Fault(seq, "not erased", f"Entry {by} says that the body of entry {seq} was erased, but it is there.")
+    if len(link.salt) != WIDTH or commitment(link.salt, link.payload) != link.commitment:
+        return Fault(seq, "body", f"The body of entry {seq} was changed: it does not give the entry's commitment.")
+    return None
+
+
+def erasure_fault(link: Link, noted: Collection[int]) -> Fault | None:
+    """What is wrong with an `erased` entry, if the erasures of `noted` are on record as its doing."""
+    seq = link.seq
+    if link.payload is None:
+        return Fault(seq, "erased erasure", f"Entry {seq} says what was erased, and its own body is gone.")
+    named = set(json.loads(link.payload).get("seqs", ()))
+    for other in sorted(named ^ set(noted)):
+        if other in named:
+            return Fault(
+                other, "not erased", f"Entry {seq} says that the body of entry {other} was erased; it was not."
+            )
+        return Fault(
+            other, "erasure", f"The body of entry {other} is noted as erased by entry {seq}, which says no such thing."
+        )
+    return None
