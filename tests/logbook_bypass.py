@@ -17,18 +17,22 @@ GUARDED = ("logbook_entry", "logbook_body", "logbook_erasure", "logbook_checkpoi
 TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN (%s, %s, %s, %s)"
 
 
+def lifting(connection: BaseDatabaseWrapper) -> tuple[list[str], list[str]]:
+    """The statements that take the triggers away, and those that put them back."""
+    if connection.vendor == "postgresql":
+        # PostgreSQL alters no table that has checks waiting for the end of the transaction.
+        wait = "SET CONSTRAINTS ALL IMMEDIATE; SET CONSTRAINTS ALL DEFERRED"
+        down = [wait, *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in GUARDED)]
+        return down, [wait, *(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in GUARDED)]
+    with connection.cursor() as cursor:
+        triggers = cursor.execute(TRIGGERS, GUARDED).fetchall()
+    return [f'DROP TRIGGER "{name}"' for name, _ in triggers], [sql for _, sql in triggers]
+
+
 @contextmanager
 def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
     """The block may change and remove what the logbook holds."""
-    if connection.vendor == "postgresql":
-        # PostgreSQL alters no table that has checks waiting for the end of the transaction.
-        down = ["SET CONSTRAINTS ALL IMMEDIATE", *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in GUARDED)]
-        up = [*(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in GUARDED)]
-    else:
-        with connection.cursor() as cursor:
-            triggers = cursor.execute(TRIGGERS, GUARDED).fetchall()
-        down = [f'DROP TRIGGER "{name}"' for name, _ in triggers]
-        up = [sql for _, sql in triggers]
+    down, up = lifting(connection)
     run(connection, down)
     try:
         yield

@@ -47,11 +47,11 @@ def sorted_subjects(about: set[subjects.Subject]) -> list[subjects.Subject]:
     return sorted(about, key=lambda one: (one.role, one.key))
 
 
-def _tail() -> tuple[int, bytes]:
-    """The number of the next entry and the hash it follows, held until the transaction ends.
+def hold_the_tail() -> None:
+    """Nobody else appends until the transaction ends.
 
     SQLite's transaction began IMMEDIATE and is the only writer already. On PostgreSQL the lock is taken before the
-    read, and UNIQUE(prev) stands behind it.
+    last entry is read, and UNIQUE(prev) stands behind it.
     """
     connection = transaction.get_connection()
     if not connection.in_atomic_block:
@@ -59,5 +59,10 @@ def _tail() -> tuple[int, bytes]:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("SELECT pg_advisory_xact_lock(%s)", [LOCK])
+
+
+def _tail() -> tuple[int, bytes]:
+    """The number of the next entry and the hash it follows."""
+    hold_the_tail()
     last = Entry.objects.order_by("-seq").values_list("seq", "hash").first()
     return (last[0] + 1, bytes(last[1])) if last else (1, chain.FIRST_PREV)

@@ -54,6 +54,18 @@ class Checkpoint(models.Model):
         return f"{self.size}:{bytes(self.root).hex()}"
 
 
+class Verification(models.Model):
+    """What one reading of the whole logbook found. Not part of the record: a note of when it was last looked at."""
+
+    at = models.DateTimeField()
+    size = models.BigIntegerField(help_text="How many entries were read.")
+    root = models.BinaryField()
+    fault = models.TextField(blank=True, help_text="What was found wrong first; empty if nothing was.")
+
+    def __str__(self) -> str:
+        return self.fault or f"{self.size} entries in order"
+
+
 class Listing(models.Model):
     """An entry's header as columns, to search by. No person."""
 

@@ -1,0 +1,23 @@
+"""The act of taking a checkpoint: the root over every entry so far, to be kept outside the database."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from shopsafe.logbook import chain
+from shopsafe.logbook.append import hold_the_tail
+from shopsafe.logbook.models import Checkpoint, Entry
+
+
+@transaction.atomic(durable=True)
+def take_checkpoint(*, at: datetime) -> Checkpoint:
+    """The checkpoint of the logbook as it stands. Nothing new is stored where the last one covers all of it."""
+    hold_the_tail()
+    last = Checkpoint.objects.order_by("-size").first()
+    tree = chain.Tree(size=last.size, peaks=bytes(last.peaks)) if last else chain.Tree()
+    hashes = Entry.objects.filter(seq__gt=tree.size).order_by("seq").values_list("hash", flat=True)
+    for leaf in hashes.iterator():
+        tree.add(bytes(leaf))
+    if last and last.size == tree.size:
+        return last
+    return Checkpoint.objects.create(size=tree.size, root=tree.root(), peaks=tree.peaks(), at=at)
