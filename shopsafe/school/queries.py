@@ -1,0 +1,71 @@
+"""Questions about people and classes that more than one page or command asks. Nothing here writes."""
+
+from datetime import date
+from typing import Any
+
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+
+from shopsafe.school import access
+from shopsafe.school.calendar import school_year
+from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section
+from shopsafe.school.refusals import Refused
+from shopsafe.school.rosters import Known
+
+IN_CLASS = Q(enrolments__until_day__isnull=True)
+
+
+def section_by_pk_or_name(text: str) -> Section:
+    """The class that a command names by primary key or by name. Refused: class.unknown, class.ambiguous."""
+    sections = Section.objects.select_related("school", "term", "shop")
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+    found = list(sections.filter(Q(pk=number) | Q(name=text) if number is not None else Q(name=text)).order_by("pk"))
+    if not found:
+        found = list(sections.filter(name__iexact=text.strip()).order_by("pk"))
+    if not found:
+        raise Refused("class.unknown", f"There is no class “{text}”. Give its name or its number.", 422)
+    if len(found) > 1:
+        which = "; ".join(f"{one.pk} is {one.name}, {one.term.name}, {one.school.name}" for one in found)
+        raise Refused("class.ambiguous", f"“{text}” may be any of {len(found)} classes: {which}. Give the number.", 422)
+    return found[0]
+
+
+def known_people(section: Section) -> list[Known]:
+    """Everybody at the school of `section`, as a class list is weighed against them."""
+    here = Enrolment.objects.filter(section=section, student=OuterRef("pk"), until_day=None)
+    people = Person.objects.filter(school=section.school_id).annotate(here=Exists(here)).order_by("pk")
+    rows = people.values_list("pk", "name", "local_id", "here", "role")
+    return [Known(pk, name, local_id, in_class, role == "student") for pk, name, local_id, in_class, role in rows]
+
+
+def sections_with_counts(person: Person) -> QuerySet[Section]:
+    """The classes a person may see, with `students` in each and `mine` where the person may change it."""
+    taught = Section.teachers.through.objects.filter(section=OuterRef("pk"), person=person)
+    enrolled = Count("enrolments", filter=IN_CLASS, distinct=True)
+    rows = access.sections_for(person).annotate(students=enrolled, mine=Exists(taught))
+    return rows.order_by("-term__first_day", "name", "pk")
+
+
+def people_of(section: Section, *, day: date) -> list[Person]:
+    """The students of a class in reading order, each with `agreed` (for the school year of `day`, or None) and
+    `has_slip`."""
+    year = school_year(day, section.school.year_first_month)
+    students = list(students_of(section))
+    agreed: dict[int, Any] = dict(
+        SafetyAgreement.objects.filter(student__in=students, year=year).values_list("student", "signed_on")
+    )
+    for student in students:
+        student.agreed = agreed.get(student.pk)  # type: ignore[attr-defined]
+        student.has_slip = student.has_usable_password()  # type: ignore[attr-defined]
+    return students
+
+
+def students_of(section: Section) -> list[Person]:
+    """The students in a class now, in reading order."""
+    students = Person.objects.filter(enrolments__section=section, enrolments__until_day=None)
+    return sorted(students, key=lambda student: (student.sort_key, student.pk))
+
+
+def students_among(section: Section, pks: list[int]) -> list[Person]:
+    """Those of `pks` who are in the class, in reading order; any other number is left out."""
+    wanted = set(pks)
+    return [student for student in students_of(section) if student.pk in wanted]
