@@ -1,0 +1,280 @@
+"""The rule of clearance: may this student use this machine at this moment, and if not, why and who acts next.
+
+`evaluate` is total and pure. The same steps serve one cell, one class and one school:
+
+1. `as_known` narrows the evidence to what was on record, and still good, at the moment.
+2. `_gaps` lists what is not met, in the order in which it is to be acted on.
+3. `_standing` reads the standing off the gaps; `wording` says them; `_ending` looks ahead.
+
+The standing, from the first line that is true:
+- on hold        a hold covers the machine: nothing else is looked at
+- cleared        no gap
+- lapsed         a sign-off stands, and its term, its days or the edition behind it have run out
+- ready to show  the only gap is the demonstration
+- in training    the student has begun this machine's own quiz, or holds a sign-off for it
+- not started    none of that
+
+"Cleared first" means cleared at that same moment: while the scroll saw is lapsed or on hold, a band saw that asks
+for it is not cleared either.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from machines import wording
+from machines.facts import Agreement, Answer, Ending, Evidence, Gap, Ground, Hold, Pass, Requirements, SignOff, Standing
+from shopsafe.school.calendar import end_of_day, local_day
+
+FOREVER = datetime.max.replace(tzinfo=UTC)
+NEVER = datetime.min.replace(tzinfo=UTC)
+
+# Gaps that a sign-off closes: with no other gap, the student may show and the teacher may sign off.
+CLOSED_BY_SIGN_OFF = frozenset(
+    {"demonstration.missing", "lapsed.term", "lapsed.year", "lapsed.refresh", "lapsed.unused"}
+)
+LAPSES = CLOSED_BY_SIGN_OFF - {"demonstration.missing"} | {"bank.lapsed"}
+
+
+def evaluate(requirements: Requirements, evidence: Evidence, at: datetime) -> Answer:
+    """The answer for one machine and one student at the aware moment `at`. Never raises on well-typed facts."""
+    return _answer(requirements, as_known(evidence, at), {})
+
+
+def evaluate_all(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Answer]:
+    """`evaluate` for several machines and one student, by the machine's key; what they share is worked out once."""
+    known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
+    return {requirements.machine: _answer(requirements, known, memo) for requirements in asked}
+
+
+def standings(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Standing]:
+    """As `evaluate_all`, without the reasons: for a matrix."""
+    known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
+    return {r.machine: _standing(r, known, _gaps(r, known, memo)) for r in asked}
+
+
+def may_be_signed_off(answer: Answer) -> bool:
+    """Whether a sign-off is all that is missing: ready to show, or lapsed in a way that showing again mends."""
+    return bool(answer.reasons) and all(reason.code in CLOSED_BY_SIGN_OFF for reason in answer.reasons)
+
+
+# --- step 1: the evidence as it stood ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One student's evidence narrowed to a moment."""
+
+    at: datetime
+    zone: str
+    passed: dict[int, Pass]  # bank → the perfect attempt that counts longest
+    outdated: frozenset[int]  # banks passed on editions that no longer count
+    renewed: dict[int, datetime]  # bank → the last perfect attempt or refresher
+    begun: frozenset[int]  # banks with any attempt
+    agreed_until: datetime | None
+    agreed_at: datetime | None
+    signed_on: dict[int, list[SignOff]]  # machine → sign-offs that stand
+    signed_kind: dict[int, list[SignOff]]
+    used_on: dict[int, datetime]  # machine → last use
+    used_kind: dict[int, datetime]
+    holds: tuple[Hold, ...]  # those in force, the earliest first
+
+
+def as_known(evidence: Evidence, at: datetime) -> Known:
+    passes = [p for p in evidence.passes if _stands(p.at, p.gone_at, at)]
+    full = [p for p in passes if not p.refresher]
+    passed: dict[int, Pass] = {}
+    for one in full:
+        best = passed.get(one.bank)
+        if at < (one.counts_until or FOREVER) and (best is None or _pass_rank(one) > _pass_rank(best)):
+            passed[one.bank] = one
+    agreed = _in_force(evidence.agreements, at)
+    signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
+    used = [u for u in evidence.uses if u.at <= at]
+    return Known(
+        at=at,
+        zone=evidence.zone,
+        passed=passed,
+        outdated=frozenset(p.bank for p in full) - passed.keys(),
+        renewed=_latest((p.bank, p.at) for p in passes),
+        begun=frozenset(t.bank for t in evidence.tries if t.at <= at) | {p.bank for p in passes},
+        agreed_until=agreed[-1].ends if agreed else None,
+        agreed_at=agreed[0].recorded_at if agreed else None,
+        signed_on=_grouped((s.machine, s) for s in signed),
+        signed_kind=_grouped((s.kind, s) for s in signed),
+        used_on=_latest((u.machine, u.at) for u in used),
+        used_kind=_latest((u.kind, u.at) for u in used),
+        holds=tuple(sorted((h for h in evidence.holds if in_force(h, at)), key=lambda h: (h.placed_at, h.ref))),
+    )
+
+
+def _in_force(agreements: Iterable[Agreement], at: datetime) -> list[Agreement]:
+    """The agreement for the year of `at`, and those already recorded for the years that follow without a break."""
+    chain: list[Agreement] = []
+    for one in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
+        known = one.recorded_at <= at
+        if known and one.begins <= (chain[-1].ends if chain else at) < one.ends:
+            chain.append(one)
+    return chain
+
+
+def in_force(hold: Hold, at: datetime) -> bool:
+    """Whether the hold stops the student at that moment: placed, not lifted, its days not over."""
+    return _stands(hold.placed_at, hold.lifted_at, at) and (hold.until is None or at < hold.until)
+
+
+def _stands(since: datetime, gone: datetime | None, at: datetime) -> bool:
+    return since <= at and (gone is None or at < gone)
+
+
+def _pass_rank(one: Pass) -> tuple[datetime, datetime, str]:
+    return one.counts_until or FOREVER, one.at, one.ref
+
+
+def _latest(pairs: Iterable[tuple[int, datetime]]) -> dict[int, datetime]:
+    latest: dict[int, datetime] = {}
+    for key, at in pairs:
+        latest[key] = max(at, latest.get(key, NEVER))
+    return latest
+
+
+def _grouped(pairs: Iterable[tuple[int, SignOff]]) -> dict[int, list[SignOff]]:
+    groups: dict[int, list[SignOff]] = {}
+    for key, one in pairs:
+        groups.setdefault(key, []).append(one)
+    return groups
+
+
+# --- step 2: what is not met ------------------------------------------------------------------------------------
+
+
+def _gaps(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> tuple[Gap, ...]:
+    """What stands between the student and the machine, the first to act on first; empty means cleared.
+
+    `memo` is by the identity of the requirements, so that a machine which many ask for first is judged once.
+    """
+    done = memo.get(id(asked))
+    if done is not None:
+        return done
+    gaps = [Gap("hold", hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
+    if asked.agreement and known.agreed_until is None:
+        gaps.append(Gap("agreement.missing"))
+    for bank in asked.banks:
+        if bank.bank not in known.passed:
+            gaps.append(Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank))
+    for first in asked.first:
+        if all(_gaps(other, known, memo) for other in first.one_of):
+            gaps.append(Gap("first.missing", first))
+    if not _signed(asked, known):
+        gaps.append(Gap("demonstration.missing"))
+    else:
+        gaps += [Gap(f"lapsed.{end.by}") for end in _clocks(asked, known) if end.at <= known.at]
+    memo[id(asked)] = found = tuple(gaps)
+    return found
+
+
+def _signed(asked: Requirements, known: Known) -> Sequence[SignOff]:
+    """The sign-offs that answer for this machine."""
+    if asked.demonstration == "kind":
+        return known.signed_kind.get(asked.kind, ())
+    return known.signed_on.get(asked.machine, ())
+
+
+def _clocks(asked: Requirements, known: Known) -> list[Ending]:
+    """The moments at which a sign-off runs out, past or to come, in the order they are told."""
+    clocks = []
+    signed = _signed(asked, known)
+    if asked.ends_with != "never":
+        ends = max(_sign_off_ends(asked, one) for one in signed)
+        clocks.append(Ending(ends, asked.ends_with))
+    if asked.refresh_days is not None:
+        clocks.append(Ending(_days_on(_renewed(asked, known), asked.refresh_days, known), "refresh"))
+    if asked.unused_days is not None:
+        used = known.used_kind.get(asked.kind) if asked.demonstration == "kind" else known.used_on.get(asked.machine)
+        last = max(used or NEVER, _renewed(asked, known))
+        clocks.append(Ending(_days_on(last, asked.unused_days, known), "unused"))
+    return clocks
+
+
+def _sign_off_ends(asked: Requirements, one: SignOff) -> datetime:
+    return (one.term_ends if asked.ends_with == "term" else one.year_ends) or FOREVER
+
+
+def _renewed(asked: Requirements, known: Known) -> datetime:
+    """When the student last proved it: by sign-off, perfect attempt or refresher."""
+    quiz = known.renewed.get(asked.own_bank, NEVER) if asked.own_bank is not None else NEVER
+    return max(quiz, *(one.at for one in _signed(asked, known)))
+
+
+def _days_on(since: datetime, days: int, known: Known) -> datetime:
+    """The end of the school day that is `days` days after the day of `since`."""
+    try:
+        return end_of_day(local_day(since, known.zone) + timedelta(days=days), known.zone)
+    except OverflowError:
+        return FOREVER
+
+
+# --- step 3: the standing, its reasons, its end -----------------------------------------------------------------
+
+
+def _standing(asked: Requirements, known: Known, gaps: Sequence[Gap]) -> Standing:
+    if not gaps:
+        return Standing.CLEARED
+    codes = {gap.code for gap in gaps}
+    signed = bool(_signed(asked, known))
+    if "hold" in codes:
+        return Standing.ON_HOLD
+    if signed and codes & LAPSES:
+        return Standing.LAPSED
+    if codes == {"demonstration.missing"}:
+        return Standing.READY
+    if signed or known.begun & _own_banks(asked):
+        return Standing.TRAINING
+    return Standing.NOT_STARTED
+
+
+def _own_banks(asked: Requirements) -> set[int]:
+    """The banks whose attempts mean that this machine was begun; general safety alone begins no machine."""
+    return {asked.own_bank} if asked.own_bank is not None else {bank.bank for bank in asked.banks}
+
+
+def _answer(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> Answer:
+    gaps = _gaps(asked, known, memo)
+    return Answer(
+        standing=_standing(asked, known, gaps),
+        reasons=wording.reasons(asked, gaps),
+        grounds=_grounds(asked, known, memo),
+        ending=None if gaps else _ending(asked, known, memo),
+    )
+
+
+def _grounds(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> tuple[Ground, ...]:
+    """What is met, in the order it is asked for."""
+    met = []
+    if asked.agreement and known.agreed_at is not None:
+        met.append(wording.agreement_met(known.agreed_at))
+    met += [wording.bank_met(bank, known.passed[bank.bank]) for bank in asked.banks if bank.bank in known.passed]
+    for first in asked.first:
+        if any(not _gaps(other, known, memo) for other in first.one_of):
+            met.append(wording.first_met(first))
+    if signed := _signed(asked, known):
+        met.append(wording.demonstration_met(max(signed, key=lambda one: (one.at, one.ref))))
+    return tuple(met)
+
+
+def _ending(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> Ending | None:
+    """The first thing that will end a clearance if nothing happens; None where nothing will."""
+    ends = _clocks(asked, known)
+    if asked.agreement and known.agreed_until is not None:
+        ends.append(Ending(known.agreed_until, "agreement"))
+    for bank in asked.banks:
+        ends.append(Ending(known.passed[bank.bank].counts_until or FOREVER, "edition"))
+    for first in asked.first:
+        ends.append(Ending(max(_until(o, known, memo) for o in first.one_of if not _gaps(o, known, memo)), "first"))
+    soonest = min(ends, key=lambda ending: ending.at, default=None)
+    return soonest if soonest is not None and soonest.at < FOREVER else None
+
+
+def _until(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> datetime:
+    ending = _ending(asked, known, memo)
+    return ending.at if ending else FOREVER

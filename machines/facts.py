@@ -1,0 +1,225 @@
+"""What the rules of clearance are told, and what they answer: frozen values, no database behind them.
+
+Every moment is aware. A moment named `until` or `ends` is the first at which the fact no longer holds.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Literal
+
+
+class Standing(StrEnum):
+    """The answer to "may this student use this machine?". Only `CLEARED` means yes."""
+
+    CLEARED = "cleared"
+    READY = "ready to show"
+    TRAINING = "in training"
+    NOT_STARTED = "not started"
+    ON_HOLD = "on hold"
+    LAPSED = "lapsed"
+
+
+class Who(StrEnum):
+    """Who acts next on a reason."""
+
+    STUDENT = "student"
+    GUARDIAN = "guardian"
+    TEACHER = "teacher"
+
+
+# --- what a machine asks for ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class BankAsked:
+    """A bank whose quiz must be passed perfectly. `subject` is its name in sentences."""
+
+    bank: int
+    subject: str
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """A kind or a machine on which the student must be cleared first: on any one of `one_of`.
+
+    With nothing in `one_of` it can't be met. The requirements of those machines stand inside, so a circle can't
+    even be written down.
+    """
+
+    name: str
+    one_of: tuple["Requirements", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Requirements:
+    """Everything one machine asks of a student. A demonstration is asked always: no machine without a sign-off.
+
+    own_bank        the bank about this kind of machine: an attempt at it is what "started" means, and a perfect
+                    attempt or refresher in it renews; None where the kind has no bank
+    demonstration   the sign-off must be on this "machine", or on any of its "kind"
+    ends_with       a sign-off ends with the "term" or the school "year" in which it was made, or "never"
+    refresh_days    days until a refresher is due, counted from the last sign-off, quiz or refresher; None for never
+    unused_days     days without use after which the clearance lapses, counted likewise; None for never
+    """
+
+    machine: int
+    kind: int
+    name: str
+    banks: tuple[BankAsked, ...] = ()
+    own_bank: int | None = None
+    first: tuple[First, ...] = ()
+    agreement: bool = True
+    demonstration: Literal["machine", "kind"] = "machine"
+    ends_with: Literal["term", "year", "never"] = "term"
+    refresh_days: int | None = None
+    unused_days: int | None = None
+
+
+# --- what is on record about one student ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """A perfect attempt. `counts_until`: its edition counts no longer from then; `gone_at`: when it was voided."""
+
+    bank: int
+    at: datetime
+    counts_until: datetime | None = None
+    gone_at: datetime | None = None
+    refresher: bool = False
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """An attempt was begun, whatever came of it."""
+
+    bank: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """A safety agreement: known since `recorded_at`, for the school year from `begins` to `ends`."""
+
+    recorded_at: datetime
+    begins: datetime
+    ends: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SignOff:
+    """A teacher's record of a complete demonstration. `gone_at`: when it was undone or withdrawn."""
+
+    machine: int
+    kind: int
+    at: datetime
+    by: str = ""
+    term_ends: datetime | None = None
+    year_ends: datetime | None = None
+    gone_at: datetime | None = None
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """The student ran a machine, and stopped, at `at`."""
+
+    machine: int
+    kind: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A teacher stops a student's use of `machines`, or of every machine where that is None.
+
+    until       it ends by itself then (a hold for some days); None where only a person lifts it
+    lifted_at   when a person lifted it
+    """
+
+    placed_at: datetime
+    machines: frozenset[int] | None = None
+    why: str = ""
+    lifts: str = ""
+    by: str = ""
+    until: datetime | None = None
+    lifted_at: datetime | None = None
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Everything on record about one student, in any order. `zone` is the school's ("America/Chicago")."""
+
+    zone: str
+    passes: tuple[Pass, ...] = ()
+    tries: tuple[Try, ...] = ()
+    agreements: tuple[Agreement, ...] = ()
+    sign_offs: tuple[SignOff, ...] = ()
+    uses: tuple[Use, ...] = ()
+    holds: tuple[Hold, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One requirement that is not met: its code, and the fact it is about where there is one."""
+
+    code: str
+    what: "Hold | BankAsked | First | None" = None
+
+
+# --- what is answered -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One thing that stands between the student and the machine.
+
+    code      stable, dotted, for programs: "bank.missing"
+    who       acts next
+    sentence  for the student; `detail` for the teacher where it says more
+    link      what to open next, in a word the pages turn into an address: "quiz", "refresher", "sign-off", "bench",
+              "agreement", "hold"; `about` is the key of what it is about (a bank, a machine, a hold)
+    """
+
+    code: str
+    who: Who
+    sentence: str
+    link: str = ""
+    about: str = ""
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """One requirement that is met, and by what: `at` it was met, `ref` is the key of the record."""
+
+    code: str
+    sentence: str
+    at: datetime | None = None
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """When a clearance ends if nothing happens, and what ends it: "term", "year", "refresh", "unused", "edition",
+    "agreement", "first"."""
+
+    at: datetime
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A standing with its reasons, the first to act on first; for a cleared student what it rests on and its end."""
+
+    standing: Standing
+    reasons: tuple[Reason, ...] = ()
+    grounds: tuple[Ground, ...] = ()
+    ending: Ending | None = None
+
+    @property
+    def cleared(self) -> bool:
+        return self.standing is Standing.CLEARED

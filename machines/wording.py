@@ -1,0 +1,88 @@
+"""How the rules of clearance speak: each gap and each ground as a sentence a student can read, and who acts next."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from machines.facts import BankAsked, First, Gap, Ground, Hold, Pass, Reason, Requirements, SignOff, Who
+
+SHOW = "Next, show your teacher at the machine. You may not use it yet."
+SHOW_LATER = "Then show your teacher at the machine."
+SHOW_AGAIN = "Show your teacher at the machine again."
+
+
+def reasons(asked: Requirements, gaps: Sequence[Gap]) -> tuple[Reason, ...]:
+    """The gaps as reasons, in the same order."""
+    alone = len(gaps) == 1
+    return tuple(_reason(asked, gap, alone=alone) for gap in gaps)
+
+
+def _reason(asked: Requirements, gap: Gap, *, alone: bool) -> Reason:
+    match gap.what:
+        case Hold() as hold:
+            return _hold(hold)
+        case BankAsked() as bank:
+            return _bank(gap.code, bank)
+        case First() as first:
+            return Reason(gap.code, Who.STUDENT, f"First: {first.name}.", "bench")
+    match gap.code:
+        case "agreement.missing":
+            sentence = "Hand in the safety agreement for this school year, signed at home and by you."
+            return Reason(gap.code, Who.GUARDIAN, sentence, "agreement")
+        case "demonstration.missing":
+            return Reason(gap.code, Who.TEACHER, _show(asked) if alone else SHOW_LATER, "sign-off", str(asked.machine))
+        case "lapsed.term":
+            return Reason(gap.code, Who.TEACHER, f"The term is over. {SHOW_AGAIN}", "sign-off", str(asked.machine))
+        case "lapsed.year":
+            return Reason(gap.code, Who.TEACHER, f"The year is over. {SHOW_AGAIN}", "sign-off", str(asked.machine))
+    return _by_days(asked, gap.code)
+
+
+def _show(asked: Requirements) -> str:
+    return f"Every answer was right. {SHOW}" if asked.banks else SHOW
+
+
+def _hold(hold: Hold) -> Reason:
+    """In kind words for the student; why, and what lifts it, for the teacher."""
+    sentence = f"Your teacher has paused this one. Talk to {hold.by or 'your teacher'}."
+    detail = " ".join(part for part in (hold.why, hold.lifts) if part)
+    return Reason("hold", Who.TEACHER, sentence, "hold", hold.ref, detail)
+
+
+def _bank(code: str, bank: BankAsked) -> Reason:
+    if code == "bank.lapsed":
+        sentence = f"The {bank.subject} quiz has changed. Take the new one."
+    else:
+        sentence = f"Take the {bank.subject} quiz. Every answer must be right."
+    return Reason(code, Who.STUDENT, sentence, "quiz", str(bank.bank))
+
+
+def _by_days(asked: Requirements, code: str) -> Reason:
+    if code == "lapsed.refresh":
+        sentence = f"{_days(asked.refresh_days)} have passed."
+    else:
+        sentence = f"Not used for {_days(asked.unused_days)}."
+    if asked.own_bank is None:
+        return Reason(code, Who.TEACHER, f"{sentence} {SHOW_AGAIN}", "sign-off", str(asked.machine))
+    return Reason(code, Who.STUDENT, f"{sentence} A short refresher brings it back.", "refresher", str(asked.own_bank))
+
+
+def _days(count: int | None) -> str:
+    return "1 day" if count == 1 else f"{count} days"
+
+
+def agreement_met(at: datetime) -> Ground:
+    return Ground("agreement", "The safety agreement for this school year is in.", at)
+
+
+def bank_met(bank: BankAsked, one: Pass) -> Ground:
+    return Ground("bank", f"{bank.subject} quiz: every answer right.", one.at, one.ref)
+
+
+def first_met(first: First) -> Ground:
+    return Ground("first", f"Cleared on {first.name}.")
+
+
+def demonstration_met(one: SignOff) -> Ground:
+    return Ground(
+        "demonstration", f"Shown at the machine and signed off by {one.by or 'the teacher'}.", one.at, one.ref
+    )

@@ -1,0 +1,49 @@
+"""Clearance once more, written to be short and obvious instead of fast or talkative: what the rule is compared with.
+
+Days are counted as differences of calendar days, not as moments, so that the two share no arithmetic.
+"""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from machines.facts import Evidence, Requirements
+
+
+def model(r: Requirements, e: Evidence, at: datetime) -> str:
+    def good(since, until=None):
+        return since <= at and (until is None or at < until)
+
+    def days_since(moments):
+        zone = ZoneInfo(e.zone)
+        return (at.astimezone(zone).date() - max(moments).astimezone(zone).date()).days
+
+    by_kind = r.demonstration == "kind"
+    passes = [p for p in e.passes if good(p.at, p.gone_at)]
+    now = {p.bank for p in passes if not p.refresher and good(p.at, p.counts_until)}
+    ever = {p.bank for p in passes if not p.refresher}
+    wanted = {b.bank for b in r.banks}
+    shown = [
+        s for s in e.sign_offs if good(s.at, s.gone_at) and (s.kind == r.kind if by_kind else s.machine == r.machine)
+    ]
+    used = [u.at for u in e.uses if good(u.at) and (u.kind == r.kind if by_kind else u.machine == r.machine)]
+    proofs = [s.at for s in shown] + [p.at for p in passes if p.bank == r.own_bank]
+    ends = {"term": lambda s: s.term_ends, "year": lambda s: s.year_ends, "never": lambda s: None}[r.ends_with]
+
+    held = any(good(h.placed_at, h.lifted_at) and good(h.placed_at, h.until) and (h.machines is None or r.machine in h.machines) for h in e.holds)  # fmt: skip  # noqa: E501
+    agreed = not r.agreement or any(good(a.recorded_at) and good(a.begins, a.ends) for a in e.agreements)
+    first = all(any(model(o, e, at) == "cleared" for o in f.one_of) for f in r.first)
+    over = shown and all(ends(s) is not None and at >= ends(s) for s in shown)
+    stale = shown and r.refresh_days is not None and days_since(proofs) > r.refresh_days
+    idle = shown and r.unused_days is not None and days_since(proofs + used) > r.unused_days
+    begun = {t.bank for t in e.tries if good(t.at)} | {p.bank for p in passes}
+    own = {r.own_bank} if r.own_bank is not None else wanted
+
+    if held:
+        return "on hold"
+    if agreed and wanted <= now and first and shown and not (over or stale or idle):
+        return "cleared"
+    if shown and (over or stale or idle or (wanted - now) & ever):
+        return "lapsed"
+    if agreed and wanted <= now and first and not shown:
+        return "ready to show"
+    return "in training" if shown or begun & own else "not started"

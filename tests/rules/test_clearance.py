@@ -1,0 +1,350 @@
+"""The rule of clearance by cases: each standing, each reason, and each boundary a second before and after."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from machines.clearance import evaluate, evaluate_all, may_be_signed_off, standings
+from machines.facts import (
+    Agreement,
+    BankAsked,
+    Ending,
+    Evidence,
+    First,
+    Hold,
+    Pass,
+    Requirements,
+    SignOff,
+    Standing,
+    Try,
+    Use,
+    Who,
+)
+from shopsafe.school.calendar import end_of_day
+
+ZONE = "America/Chicago"
+NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # 12 October 2026, 12:00 at the school
+SECOND = timedelta(seconds=1)
+GENERAL, SAW, DRILL = 1, 2, 3  # banks
+
+BAND_SAW = Requirements(
+    machine=20,
+    kind=2,
+    name="band saw 2",
+    banks=(BankAsked(GENERAL, "General shop safety"), BankAsked(SAW, "Band saw")),
+    own_bank=SAW,
+)
+YEAR = Agreement(
+    datetime(2026, 9, 1, tzinfo=UTC), datetime(2026, 8, 1, 5, tzinfo=UTC), datetime(2027, 8, 1, 5, tzinfo=UTC)
+)
+TERM_ENDS = end_of_day(date(2027, 1, 15), ZONE)
+SIGNED = SignOff(20, 2, NOON - timedelta(days=3), "Ms Ferrant", TERM_ENDS, YEAR.ends)
+READY = Evidence(
+    ZONE, passes=(Pass(GENERAL, NOON - timedelta(days=9)), Pass(SAW, NOON - timedelta(days=5))), agreements=(YEAR,)
+)
+CLEARED = replace(READY, sign_offs=(SIGNED,))
+
+
+def codes(evidence: Evidence, at: datetime = NOON, asked: Requirements = BAND_SAW) -> list[str]:
+    return [reason.code for reason in evaluate(asked, evidence, at).reasons]
+
+
+def standing(evidence: Evidence, at: datetime = NOON, asked: Requirements = BAND_SAW) -> Standing:
+    return evaluate(asked, evidence, at).standing
+
+
+# --- the standings ----------------------------------------------------------------------------------------------
+
+
+def test_everything_met_is_cleared_and_says_on_what_it_rests():
+    answer = evaluate(BAND_SAW, CLEARED, NOON)
+    assert answer.standing is Standing.CLEARED
+    assert answer.reasons == ()
+    assert [ground.code for ground in answer.grounds] == ["agreement", "bank", "bank", "demonstration"]
+    assert answer.ending == Ending(TERM_ENDS, "term")
+
+
+def test_with_only_the_demonstration_missing_the_teacher_acts_next():
+    (reason,) = evaluate(BAND_SAW, READY, NOON).reasons
+    assert standing(READY) is Standing.READY
+    assert (reason.code, reason.who, reason.link, reason.about) == (
+        "demonstration.missing", Who.TEACHER, "sign-off", "20",
+    )  # fmt: skip
+    assert reason.sentence.startswith("Every answer was right.")
+
+
+def test_nothing_on_record_is_not_started_with_every_reason_in_order():
+    assert standing(Evidence(ZONE)) is Standing.NOT_STARTED
+    assert codes(Evidence(ZONE)) == ["agreement.missing", "bank.missing", "bank.missing", "demonstration.missing"]
+
+
+def test_general_safety_alone_starts_no_machine_but_a_try_at_its_own_quiz_does():
+    general = Evidence(ZONE, passes=(Pass(GENERAL, NOON),))
+    assert standing(general) is Standing.NOT_STARTED
+    assert standing(replace(general, tries=(Try(SAW, NOON),))) is Standing.TRAINING
+    assert standing(replace(general, tries=(Try(SAW, NOON + SECOND),))) is Standing.NOT_STARTED
+
+
+def test_the_guardian_acts_on_a_missing_agreement():
+    (reason,) = evaluate(BAND_SAW, replace(CLEARED, agreements=()), NOON).reasons
+    assert (reason.code, reason.who) == ("agreement.missing", Who.GUARDIAN)
+    assert standing(replace(CLEARED, agreements=())) is Standing.TRAINING
+
+
+def test_a_shop_that_asks_for_no_agreement_gets_none():
+    assert standing(replace(CLEARED, agreements=()), asked=replace(BAND_SAW, agreement=False)) is Standing.CLEARED
+
+
+def test_a_machine_that_asks_for_nothing_still_asks_for_the_demonstration():
+    bare = Requirements(machine=7, kind=7, name="vise", agreement=False)
+    (reason,) = evaluate(bare, Evidence(ZONE), NOON).reasons
+    assert standing(Evidence(ZONE), asked=bare) is Standing.READY
+    assert "answer" not in reason.sentence
+
+
+# --- demonstrations ---------------------------------------------------------------------------------------------
+
+
+def test_a_sign_off_on_the_machine_next_to_it_counts_only_where_the_kind_is_asked():
+    next_to_it = replace(READY, sign_offs=(replace(SIGNED, machine=21),))
+    assert standing(next_to_it) is Standing.READY
+    assert standing(next_to_it, asked=replace(BAND_SAW, demonstration="kind")) is Standing.CLEARED
+
+
+@pytest.mark.parametrize("at", [SIGNED.at, NOON - SECOND])
+def test_an_undone_or_withdrawn_sign_off_counts_until_the_second_it_went(at: datetime):
+    gone = replace(READY, sign_offs=(replace(SIGNED, gone_at=NOON),))
+    assert standing(gone, at) is Standing.CLEARED
+    assert standing(gone, NOON) is Standing.READY
+
+
+def test_a_sign_off_counts_from_its_own_second():
+    assert standing(CLEARED, SIGNED.at) is Standing.CLEARED
+    assert standing(CLEARED, SIGNED.at - SECOND) is Standing.READY
+
+
+# --- passes and editions ----------------------------------------------------------------------------------------
+
+
+def test_a_voided_pass_counts_until_it_was_voided():
+    saw = replace(CLEARED.passes[1], gone_at=NOON)
+    voided = replace(CLEARED, passes=(CLEARED.passes[0], saw))
+    assert standing(voided, NOON - SECOND) is Standing.CLEARED
+    assert codes(voided) == ["bank.missing"]
+
+
+def test_an_edition_that_counts_no_longer_lapses_the_clearance_at_its_second():
+    saw = replace(CLEARED.passes[1], counts_until=NOON)
+    old = replace(CLEARED, passes=(CLEARED.passes[0], saw))
+    assert evaluate(BAND_SAW, old, NOON - SECOND).ending == Ending(NOON, "edition")
+    assert standing(old, NOON - SECOND) is Standing.CLEARED
+    assert standing(old, NOON) is Standing.LAPSED
+    assert codes(old) == ["bank.lapsed"]
+
+
+def test_an_outdated_pass_without_a_sign_off_is_training_again_not_lapsed():
+    saw = replace(READY.passes[1], counts_until=NOON)
+    assert standing(replace(READY, passes=(READY.passes[0], saw))) is Standing.TRAINING
+
+
+def test_the_pass_that_counts_longest_is_the_one_that_counts():
+    ending = replace(CLEARED.passes[1], counts_until=NOON + timedelta(days=2), at=NOON - SECOND)
+    both = replace(CLEARED, passes=(*CLEARED.passes, ending))
+    assert evaluate(BAND_SAW, both, NOON).ending == Ending(TERM_ENDS, "term")
+
+
+def test_a_refresher_is_no_substitute_for_the_quiz():
+    refresher = replace(CLEARED.passes[1], refresher=True)
+    assert codes(replace(CLEARED, passes=(CLEARED.passes[0], refresher))) == ["bank.missing"]
+
+
+# --- holds ------------------------------------------------------------------------------------------------------
+
+HOLD = Hold(NOON, frozenset({20}), "Pushed a classmate.", "A talk.", "Ms Ferrant", ref="5")
+
+
+@pytest.mark.parametrize("machines", [None, frozenset({20}), frozenset({19, 20})])
+def test_a_hold_beats_everything_from_its_second_until_it_is_lifted(machines: frozenset[int] | None):
+    hold = replace(HOLD, machines=machines, lifted_at=NOON + timedelta(hours=1))
+    held = replace(CLEARED, holds=(hold,))
+    assert standing(held, NOON - SECOND) is Standing.CLEARED
+    assert standing(held, NOON) is Standing.ON_HOLD
+    assert standing(held, NOON + timedelta(hours=1) - SECOND) is Standing.ON_HOLD
+    assert standing(held, NOON + timedelta(hours=1)) is Standing.CLEARED
+
+
+def test_a_hold_for_some_days_ends_by_itself():
+    held = replace(CLEARED, holds=(replace(HOLD, until=end_of_day(date(2026, 10, 14), ZONE)),))
+    assert standing(held, datetime(2026, 10, 15, 4, 59, 59, tzinfo=UTC)) is Standing.ON_HOLD
+    assert standing(held, datetime(2026, 10, 15, 5, 0, 0, tzinfo=UTC)) is Standing.CLEARED
+
+
+def test_a_hold_on_another_machine_changes_nothing_here():
+    assert evaluate(BAND_SAW, replace(CLEARED, holds=(replace(HOLD, machines=frozenset({21})),)), NOON) == evaluate(
+        BAND_SAW, CLEARED, NOON
+    )
+
+
+def test_the_student_reads_kind_words_and_the_teacher_why():
+    (reason,) = evaluate(BAND_SAW, replace(CLEARED, holds=(HOLD,)), NOON).reasons
+    assert reason.sentence == "Your teacher has paused this one. Talk to Ms Ferrant."
+    assert reason.detail == "Pushed a classmate. A talk."
+    assert (reason.who, reason.link, reason.about) == (Who.TEACHER, "hold", "5")
+
+
+def test_holds_come_first_the_earliest_on_top_and_the_rest_stays_visible():
+    later, sooner = replace(HOLD, by="B"), replace(HOLD, placed_at=NOON - SECOND, by="A")
+    answer = evaluate(BAND_SAW, replace(READY, holds=(later, sooner)), NOON)
+    assert [reason.code for reason in answer.reasons] == ["hold", "hold", "demonstration.missing"]
+    assert "A" in answer.reasons[0].sentence
+
+
+# --- lapses -----------------------------------------------------------------------------------------------------
+
+
+def test_the_end_of_the_term_is_the_end_of_its_last_school_day():
+    last_second = datetime(2027, 1, 15, 23, 59, 59, tzinfo=ZoneInfo(ZONE))
+    assert standing(CLEARED, last_second) is Standing.CLEARED
+    assert standing(CLEARED, last_second + SECOND) is Standing.LAPSED
+    assert codes(CLEARED, last_second + SECOND) == ["lapsed.term"]
+
+
+@pytest.mark.parametrize(
+    ("ends_with", "after_the_term"), [("term", "lapsed"), ("year", "cleared"), ("never", "cleared")]
+)
+def test_a_shop_may_let_a_sign_off_last_the_year_or_longer(ends_with: str, after_the_term: str):
+    asked = replace(BAND_SAW, ends_with=ends_with)
+    assert standing(CLEARED, TERM_ENDS, asked) == after_the_term
+
+
+def test_without_an_end_nothing_is_said_of_one():
+    asked = replace(BAND_SAW, ends_with="never", agreement=False)
+    assert evaluate(asked, CLEARED, NOON).ending is None
+
+
+def test_a_later_sign_off_in_the_next_term_renews():
+    again = replace(SIGNED, at=TERM_ENDS + timedelta(days=5), term_ends=end_of_day(date(2027, 6, 4), ZONE))
+    both = replace(CLEARED, sign_offs=(again, SIGNED))
+    assert standing(both, TERM_ENDS + timedelta(days=5) - SECOND) is Standing.LAPSED
+    assert standing(both, TERM_ENDS + timedelta(days=5)) is Standing.CLEARED
+
+
+@pytest.mark.parametrize(
+    ("signed_day", "days", "last_day"),
+    [
+        (date(2026, 10, 9), 30, date(2026, 11, 8)),  # over the end of daylight saving on 1 November
+        (date(2027, 3, 1), 20, date(2027, 3, 21)),  # over its beginning on 14 March
+        (date(2027, 10, 1), 151, date(2028, 2, 29)),
+        (date(2028, 2, 29), 365, date(2029, 2, 28)),
+        (date(2026, 10, 9), 0, date(2026, 10, 9)),
+    ],
+)
+def test_refreshers_fall_due_at_the_end_of_the_nth_school_day(signed_day: date, days: int, last_day: date):
+    signed_at = datetime.combine(signed_day, datetime.min.time(), ZoneInfo(ZONE)) + timedelta(hours=13)
+    evidence = Evidence(ZONE, sign_offs=(SignOff(20, 2, signed_at, "Ms Ferrant"),))
+    asked = Requirements(20, 2, "band saw 2", own_bank=SAW, agreement=False, refresh_days=days)
+    end = datetime.combine(last_day, datetime.max.time(), ZoneInfo(ZONE)).replace(microsecond=0)
+    assert standing(evidence, end, asked) is Standing.CLEARED
+    assert standing(evidence, end + SECOND, asked) is Standing.LAPSED
+    assert evaluate(asked, evidence, end).ending == Ending(end.astimezone(UTC) + SECOND, "refresh")
+
+
+def test_a_perfect_refresher_renews_from_its_own_second():
+    asked = replace(BAND_SAW, refresh_days=30, ends_with="never")
+    due = end_of_day(date(2026, 11, 8), ZONE)
+    renewed = replace(CLEARED, passes=(*CLEARED.passes, Pass(SAW, due + timedelta(days=1), refresher=True)))
+    (reason,) = evaluate(asked, renewed, due).reasons
+    assert (reason.code, reason.who, reason.link, reason.about) == ("lapsed.refresh", Who.STUDENT, "refresher", "2")
+    assert standing(renewed, due + timedelta(days=1)) is Standing.CLEARED
+
+
+def test_a_refresher_of_another_bank_renews_nothing():
+    asked = replace(BAND_SAW, refresh_days=30)
+    due = end_of_day(date(2026, 11, 8), ZONE)
+    other = replace(CLEARED, passes=(*CLEARED.passes, Pass(GENERAL, due, refresher=True)))
+    assert standing(other, due, asked) is Standing.LAPSED
+
+
+def test_use_keeps_a_machine_from_lapsing_and_the_machine_next_to_it_only_by_kind():
+    asked = replace(BAND_SAW, unused_days=10)
+    at = end_of_day(date(2026, 10, 19), ZONE)
+    assert codes(CLEARED, at, asked) == ["lapsed.unused"]
+    on_it = replace(CLEARED, uses=(Use(20, 2, NOON),))
+    next_to_it = replace(CLEARED, uses=(Use(21, 2, NOON),))
+    assert standing(on_it, at, asked) is Standing.CLEARED
+    assert standing(next_to_it, at, asked) is Standing.LAPSED
+    assert standing(next_to_it, at, replace(asked, demonstration="kind")) is Standing.CLEARED
+
+
+def test_a_kind_without_a_bank_is_brought_back_by_the_teacher():
+    asked = Requirements(20, 2, "band saw 2", agreement=False, unused_days=10)
+    (reason,) = evaluate(asked, replace(CLEARED, passes=()), end_of_day(date(2026, 10, 19), ZONE)).reasons
+    assert (reason.who, reason.link) == (Who.TEACHER, "sign-off")
+
+
+def test_days_beyond_the_calendar_never_end():
+    asked = replace(BAND_SAW, refresh_days=10**9, ends_with="never", agreement=False)
+    assert evaluate(asked, CLEARED, NOON).ending is None
+
+
+# --- agreements -------------------------------------------------------------------------------------------------
+
+
+def test_an_agreement_holds_for_its_school_year_and_from_when_it_was_recorded():
+    asked = replace(BAND_SAW, ends_with="never")
+    assert standing(CLEARED, YEAR.ends - SECOND, asked) is Standing.CLEARED
+    assert codes(CLEARED, YEAR.ends, asked) == ["agreement.missing"]
+    early = replace(YEAR, recorded_at=datetime(2026, 6, 1, tzinfo=UTC))
+    assert "agreement.missing" in codes(replace(CLEARED, agreements=(early,)), early.begins - SECOND)
+    assert "agreement.missing" not in codes(replace(CLEARED, agreements=(early,)), early.begins)
+    assert "agreement.missing" in codes(CLEARED, YEAR.recorded_at - SECOND)
+
+
+# --- other machines first ---------------------------------------------------------------------------------------
+
+SCROLL_SAWS = tuple(Requirements(m, 1, f"scroll saw {m}", own_bank=9, agreement=False) for m in (10, 11))
+FIRST = replace(BAND_SAW, first=(First("scroll saw", SCROLL_SAWS),))
+SCROLL_SIGNED = SignOff(11, 1, NOON - timedelta(days=6), "Ms Ferrant", TERM_ENDS)
+
+
+def test_a_kind_asked_first_is_met_by_any_one_machine_of_it():
+    assert codes(CLEARED, asked=FIRST) == ["first.missing"]
+    on_one = replace(CLEARED, sign_offs=(SIGNED, SCROLL_SIGNED))
+    assert standing(on_one, asked=FIRST) is Standing.CLEARED
+    assert "Cleared on scroll saw." in [ground.sentence for ground in evaluate(FIRST, on_one, NOON).grounds]
+
+
+def test_while_the_first_machine_is_on_hold_or_lapsed_the_next_is_not_cleared():
+    on_one = replace(CLEARED, sign_offs=(SIGNED, SCROLL_SIGNED))
+    held = replace(on_one, holds=(replace(HOLD, machines=frozenset({11})),))
+    assert codes(held, asked=FIRST) == ["first.missing"]
+    soon = replace(on_one, sign_offs=(SIGNED, replace(SCROLL_SIGNED, term_ends=NOON)))
+    assert standing(soon, NOON - SECOND, FIRST) is Standing.CLEARED
+    assert evaluate(FIRST, soon, NOON - SECOND).ending == Ending(NOON, "first")
+    assert codes(soon, NOON, FIRST) == ["first.missing"]
+
+
+def test_a_kind_of_which_there_is_no_machine_can_not_be_met():
+    assert codes(CLEARED, asked=replace(BAND_SAW, first=(First("jointer", ()),))) == ["first.missing"]
+
+
+# --- who may be signed off --------------------------------------------------------------------------------------
+
+
+def test_a_teacher_may_sign_off_who_is_ready_or_lapsed_by_time_and_nobody_else():
+    assert may_be_signed_off(evaluate(BAND_SAW, READY, NOON))
+    assert may_be_signed_off(evaluate(BAND_SAW, CLEARED, TERM_ENDS))
+    assert not may_be_signed_off(evaluate(BAND_SAW, CLEARED, NOON))
+    assert not may_be_signed_off(evaluate(BAND_SAW, replace(READY, holds=(HOLD,)), NOON))
+    assert not may_be_signed_off(evaluate(BAND_SAW, replace(READY, agreements=()), NOON))
+    assert not may_be_signed_off(evaluate(FIRST, READY, NOON))
+
+
+def test_many_machines_at_once_get_the_answers_they_get_alone():
+    asked = (BAND_SAW, FIRST, *SCROLL_SAWS)
+    machines = {r.machine: r for r in asked}
+    alone = {machine: evaluate(r, CLEARED, NOON) for machine, r in machines.items()}
+    assert evaluate_all(machines.values(), CLEARED, NOON) == alone
+    assert standings(machines.values(), CLEARED, NOON) == {m: answer.standing for m, answer in alone.items()}
