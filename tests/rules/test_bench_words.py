@@ -1,0 +1,30 @@
+"""The bench word of the day."""
+
+from collections import Counter
+from datetime import date, timedelta
+
+from machines.bench_words import WORDS, bench_word
+
+DAY = date(2026, 10, 12)
+
+
+def test_is_the_same_all_day_and_another_for_another_student_day_or_school():
+    assert bench_word(7, DAY, "s") == bench_word(7, DAY, "s")
+    students, days = (
+        [bench_word(n, DAY, "s") for n in range(30)],
+        [bench_word(7, DAY + timedelta(n), "s") for n in range(30)],
+    )
+    assert len(set(students)) > 20
+    assert len(set(days)) > 20
+    assert [bench_word(7, DAY + timedelta(n), "t") for n in range(30)] != days
+
+
+def test_the_words_are_plain_and_each_stands_once():
+    assert len(set(WORDS)) == len(WORDS) >= 150
+    assert all(word.isascii() and word.islower() and 3 <= len(word) <= 9 for word in WORDS)
+
+
+def test_every_word_comes_up_about_as_often():
+    counts = Counter(bench_word(n, DAY, "s") for n in range(200 * len(WORDS)))
+    assert len(counts) == len(WORDS)
+    assert 140 < min(counts.values()) <= max(counts.values()) < 270
