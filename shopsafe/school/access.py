@@ -59,6 +59,13 @@ def may(person: Person, deed: str, *, shop: Shop | None = None, section: Section
     return section is None or teaches(person, section)
 
 
+def allow_with(person: Person, deed: str, student: Person) -> None:
+    """Return if `person` may do `deed` with this student, who must be in their reach; otherwise raise Refused."""
+    allow(person, deed)
+    if not students_for(person).filter(pk=student.pk).exists():
+        raise Refused("access.not-yours", "This student is in none of your classes.", 403)
+
+
 def teaches(person: Person, section: Section) -> bool:
     return section.teachers.filter(pk=person.pk).exists()
 

@@ -186,7 +186,7 @@ def refusal(file: str, data: bytes) -> NotARoster:
 def test_is_refused_with_file_reason_and_remedy(file: str) -> None:
     code, make = HOSTILE[file]
     refused = refusal(file, make())
-    assert refused.code == code
+    assert refused.code == f"roster.{code}"
     file_and_reason, remedy = refused.sentence.split(". ", 1)
     assert file_and_reason.startswith(f"{file}: ")
     assert remedy.endswith(".")
@@ -204,7 +204,7 @@ def test_pasted_text_is_held_to_the_same(text: str) -> None:
 
 def test_size_is_checked_before_anything_is_opened(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(zipfile, "ZipFile", lambda *_: pytest.fail("opened"))
-    assert refusal("huge.xlsx", workbook() + b"\0" * MOST_BYTES).code == "too-big"
+    assert refusal("huge.xlsx", workbook() + b"\0" * MOST_BYTES).code == "roster.too-big"
 
 
 def test_unpacked_size_is_checked_before_a_part_is_read(monkeypatch: pytest.MonkeyPatch) -> None:

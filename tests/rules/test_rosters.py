@@ -288,5 +288,5 @@ def test_any_encoding_of_the_time(encoding: str) -> None:
 def test_a_list_without_names_is_refused(text: str) -> None:
     with pytest.raises(NotARoster) as caught:
         of(text)
-    assert caught.value.code in ("no-names", "no-rows")
+    assert caught.value.code in ("roster.no-names", "roster.no-rows")
     assert caught.value.sentence.startswith("Pasted text: ")

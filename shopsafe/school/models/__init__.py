@@ -1,6 +1,17 @@
 """Schools and the people in them."""
 
+from shopsafe.school.models.imports import RosterImport
 from shopsafe.school.models.people import Enrolment, Person, PersonManager, SafetyAgreement
 from shopsafe.school.models.places import School, Section, Shop, Term
 
-__all__ = ["Enrolment", "Person", "PersonManager", "SafetyAgreement", "School", "Section", "Shop", "Term"]
+__all__ = [
+    "Enrolment",
+    "Person",
+    "PersonManager",
+    "RosterImport",
+    "SafetyAgreement",
+    "School",
+    "Section",
+    "Shop",
+    "Term",
+]

@@ -4,16 +4,16 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from shopsafe.school.refusals import Refused
+
 READY, ALREADY_HERE, TO_FIX, SKIPPED = "ready", "already_here", "to_fix", "skipped"
 
 
-class NotARoster(Exception):
+class NotARoster(Refused):
     """The file cannot be read as a class list. `sentence` names the file, the reason and what to do."""
 
     def __init__(self, code: str, file: str, reason: str, remedy: str) -> None:
-        self.code = code
-        self.sentence = f"{file}: {reason} {remedy}"
-        super().__init__(self.sentence)
+        super().__init__(f"roster.{code}", f"{file}: {reason} {remedy}", 422)
 
 
 @dataclass(frozen=True, slots=True)

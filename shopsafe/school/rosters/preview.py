@@ -13,6 +13,7 @@ from shopsafe.school.rosters.facts import (
     READY,
     SKIPPED,
     TO_FIX,
+    Column,
     Entry,
     Known,
     Layout,
@@ -56,6 +57,14 @@ def preview(
     found = [candidate(row, layout, mends.get(row.number, _AS_READ)) for row in layout.people]
     judge = Judge(found, known)
     return Preview(sheet.file, _reading(sheet, layout), sheet.blank, tuple(judge.entry(one) for one in found))
+
+
+def one_student(name: str, local_id: str, known: Iterable[Known], *, accept: bool) -> Entry:
+    """One student typed in by hand, weighed like a row of a list. `accept` says: a student of their own."""
+    columns = (Column(1, "", "name"), Column(2, "", "id"))
+    row = Row(1, (name, local_id))
+    found = candidate(row, Layout(columns, None, (row,), ()), Mend(name, local_id, accept=accept))
+    return Judge([found], known).entry(found)
 
 
 def _reading(sheet: Sheet, layout: Layout) -> dict[str, Any]:
