@@ -1,0 +1,99 @@
+"""The office sets the school up."""
+
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+
+from shopsafe.school.acts.set_up import add_section, add_shop, add_staff, add_term, set_teachers
+from shopsafe.school.acts.signing_in import sign_in
+from shopsafe.school.models import Person
+from tests.acts.reading import code_of, entries
+from tests.cast import Cast
+
+AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
+PASSWORD = "nine teak boards planed true"
+
+
+def term(cast: Cast, **more: Any) -> Any:
+    days = {"first_day": date(2027, 1, 18), "last_day": date(2027, 6, 4)}
+    return add_term(**{"name": "Spring", "by": cast.office, "at": AT} | days | more)
+
+
+def shop(cast: Cast, **more: Any) -> Any:
+    return add_shop(**{"name": "Room W3", "teachers": [cast.teacher], "by": cast.office, "at": AT} | more)
+
+
+def section(cast: Cast, **more: Any) -> Any:
+    place = {"term": cast.section.term, "shop": cast.shop, "teachers": [cast.other_teacher]}
+    return add_section(**{"name": "9 Oak", "by": cast.office, "at": AT} | place | more)
+
+
+def staff(cast: Cast, **more: Any) -> Any:
+    who = {"name": "Inga Vale", "role": "teacher", "password": PASSWORD, "shops": [cast.shop]}
+    return add_staff(**{"by": cast.office, "at": AT} | who | more)
+
+
+def teachers(cast: Cast, **more: Any) -> Any:
+    return set_teachers(**{"section": cast.section, "teachers": [cast.colleague], "by": cast.office, "at": AT} | more)
+
+
+def test_a_term_a_shop_a_class(cast: Cast) -> None:
+    assert term(cast).school == cast.school
+    assert list(shop(cast).teachers.all()) == [cast.teacher]
+    made = section(cast)
+    assert list(made.teachers.all()) == [cast.other_teacher]
+    assert cast.other_teacher in cast.shop.teachers.all()
+    assert [len(entries(kind)) for kind in ("term.added", "shop.added", "section.added")] == [1, 1, 1]
+
+
+def test_other_teachers_take_a_class_over(cast: Cast) -> None:
+    teachers(cast)
+    assert list(cast.section.teachers.all()) == [cast.colleague]
+    assert len(entries("section.teachers_set")) == 1
+
+
+@pytest.mark.parametrize("role", ["teacher", "substitute", "office"])
+def test_a_person_who_signs_in_with_the_password_that_nobody_sees_again(cast: Cast, role: str) -> None:
+    person = staff(cast, role=role)
+    assert sign_in(name="Inga Vale", code=PASSWORD, at=AT) == person
+    assert list(person.shops.all()) == ([cast.shop] if role == "teacher" else [])
+    assert PASSWORD not in entries("staff.added")[0] + Person.objects.get(pk=person.pk).password
+
+
+@pytest.mark.parametrize("password", ["", "fourteen signs", "password1234567"[:14]])
+def test_a_short_password_is_refused(cast: Cast, password: str) -> None:
+    assert code_of(staff, cast, password=password) == "set-up.weak-password"
+
+
+def test_nobody_becomes_a_student_here(cast: Cast) -> None:
+    assert code_of(staff, cast, role="student") == "set-up.not-valid"
+
+
+def test_what_the_database_would_refuse_is_said_in_a_sentence(cast: Cast) -> None:
+    term(cast)
+    assert code_of(term, cast) == "set-up.not-valid"
+    assert code_of(term, cast, name="Back", first_day=date(2027, 2, 2), last_day=date(2027, 2, 1)) == "set-up.not-valid"
+    assert code_of(shop, cast, name=cast.shop.name) == "set-up.not-valid"
+    assert code_of(section, cast, name=cast.section.name) == "set-up.not-valid"
+    assert code_of(section, cast, name="") == "set-up.not-valid"
+
+
+def test_only_teachers_teach(cast: Cast) -> None:
+    for deed in (shop, section, teachers):
+        assert code_of(deed, cast, teachers=[cast.substitute]) == "set-up.no-teacher", deed
+
+
+def test_nothing_of_another_school_is_taken(cast: Cast) -> None:
+    for deed in (shop, section, teachers):
+        assert code_of(deed, cast, teachers=[cast.stranger_teacher]) == "set-up.elsewhere", deed
+    assert code_of(section, cast, term=cast.stranger_section.term) == "set-up.elsewhere"
+    assert code_of(section, cast, shop=cast.stranger_section.shop) == "access.not-yours"
+    assert code_of(staff, cast, shops=[cast.stranger_section.shop]) == "set-up.elsewhere"
+    assert code_of(teachers, cast, section=cast.stranger_section) == "access.not-yours"
+
+
+def test_only_the_office_sets_up(cast: Cast) -> None:
+    for person in (cast.teacher, cast.colleague, cast.substitute, cast.student, cast.stranger_teacher):
+        for deed in (term, shop, section, staff, teachers):
+            assert code_of(deed, cast, by=person) == "access.not-yours", (person, deed)
