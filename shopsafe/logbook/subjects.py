@@ -20,6 +20,7 @@ THINGS = {
     "machine_kind": "kind",
     "machine_kinds": "kind",
     "shop": "shop",
+    "shops": "shop",
     "section": "section",
     "sections": "section",
     "term": "term",

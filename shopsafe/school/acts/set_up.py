@@ -1,0 +1,127 @@
+"""The office sets the school up: terms, shops, classes, and the people who teach."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import models, transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person, School, Section, Shop, Term
+from shopsafe.school.refusals import Refused
+
+STAFF = ("teacher", "substitute", "office")
+
+
+@transaction.atomic(durable=True)
+def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime) -> Term:
+    """Refused: access.not-yours, set-up.not-valid."""
+    allow(by, "set up the school")
+    term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
+    _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
+    return term
+
+
+@transaction.atomic(durable=True)
+def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime) -> Shop:
+    """Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
+    allow(by, "set up the school")
+    _are_teachers(by, teachers)
+    shop = _kept(Shop(school=by.school, name=name))
+    shop.teachers.set(teachers)
+    _record("shop.added", by, at, shop=_named(shop), teachers=[one.as_record() for one in teachers])
+    return shop
+
+
+@transaction.atomic(durable=True)
+def add_section(*, name: str, term: Term, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime) -> Section:
+    """A class. Its teachers become teachers of its shop too. Refused: access.not-yours, set-up.not-valid,
+    set-up.elsewhere."""
+    allow(by, "set up the school", shop=shop)
+    _same_school(by, [term])
+    _are_teachers(by, teachers)
+    section = _kept(Section(school=by.school, term=term, shop=shop, name=name))
+    section.teachers.set(teachers)
+    shop.teachers.add(*teachers)
+    people = [one.as_record() for one in teachers]
+    _record("section.added", by, at, section=_named(section), term=_named(term), shop=_named(shop), teachers=people)
+    return section
+
+
+@transaction.atomic(durable=True)
+def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at: datetime) -> None:
+    """Who teaches a class from now on. Refused: access.not-yours, set-up.elsewhere."""
+    allow(by, "set up the school", section=section)
+    _are_teachers(by, teachers)
+    section.teachers.set(teachers)
+    section.shop.teachers.add(*teachers)
+    _record("section.teachers_set", by, at, section=_named(section), teachers=[one.as_record() for one in teachers])
+
+
+@transaction.atomic(durable=True)
+def add_staff(
+    *,
+    name: str,
+    role: str,
+    password: str,
+    shops: Sequence[Shop],
+    by: Person,
+    at: datetime,
+    given: str = "",
+    family: str = "",
+) -> Person:
+    """A teacher, substitute or office person. The password is stored as a hash and told to nobody.
+
+    Refused: access.not-yours, set-up.not-valid, set-up.weak-password, set-up.elsewhere.
+    """
+    allow(by, "set up the school")
+    _same_school(by, shops)
+    if role not in STAFF:
+        raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
+    _strong(password)
+    more: dict[str, Any] = {"given_name": given, "family_name": family}
+    person = Person.objects.enter(school=by.school, role=role, name=name, code=password, **more)
+    if role == "teacher":
+        person.shops.set(shops)
+    shown = [_named(shop) for shop in shops]
+    _record("staff.added", by, at, person=person.as_record(), role=role, sign_in_name=person.sign_in_name, shops=shown)
+    return person
+
+
+def _strong(password: str) -> None:
+    try:
+        validate_password(password)
+    except ValidationError as weak:
+        raise Refused("set-up.weak-password", " ".join(weak.messages), 422) from weak
+
+
+def _kept[M: models.Model](row: M) -> M:
+    """Saved, with the sentences of its constraints for a refusal."""
+    try:
+        row.full_clean()
+    except ValidationError as wrong:
+        raise Refused("set-up.not-valid", " ".join(wrong.messages), 422) from wrong
+    row.save(force_insert=True)
+    return row
+
+
+def _same_school(by: Person, rows: Sequence[Any]) -> None:
+    if any(row.school_id != by.school_id for row in rows):
+        raise Refused("set-up.elsewhere", "That belongs to another school.", 403)
+
+
+def _are_teachers(by: Person, people: Sequence[Person]) -> None:
+    _same_school(by, people)
+    if any(not person.is_teacher for person in people):
+        raise Refused("set-up.no-teacher", "Only a teacher can teach a class.", 422)
+
+
+def _named(row: School | Term | Shop | Section) -> dict[str, Any]:
+    return {"id": row.pk, "name": row.name}
+
+
+def _record(kind: str, by: Person, at: datetime, **what: Any) -> None:
+    append(kind=kind, school=by.school_id, at=at, payload={"by": by.as_record(), **what})
