@@ -322,6 +322,7 @@ class Reader:
     def __init__(self, data: Mapping[str, Any], lines: Lines):
         self.data, self.lines = data, lines
         self.problems: list[Problem] = []
+        self.met: list[tuple[Row, Any]] = []
 
     def table(self, name: str, wants: Mapping[str, Want]) -> dict[str, Any]:
         row = Row({}, self.lines.get((name, 0), 0), f"[{name}]", self.problems)
@@ -352,6 +353,7 @@ class Reader:
             if read.code in seen:
                 row.wrong(f"The code “{read.code}” stands twice. Give each {name} its own.")
             seen.add(read.code)
+            self.met.append((row, read))
             yield read
 
     def row(self, name: str, count: int, item: Mapping[str, Any]) -> Row:
@@ -365,11 +367,8 @@ FALLBACK: dict[str, dict[str, Any]] = {"bank": {"code": "none", "subject": ""}, 
 
 def _cross_check(bank: BankText, read: Reader) -> None:
     """What one row says of another: the rule of a question, the stored value of a measure."""
-    for count, item in enumerate(read.data.get("question") or ()):
-        if not isinstance(item, Mapping) or not isinstance(item.get("code"), str):
-            continue
-        question, row = bank.question_by_code.get(item["code"]), read.row("question", count, item)
-        if question is None:
+    for row, question in read.met:
+        if not isinstance(question, Question):
             continue
         if question.rule not in bank.rule_by_code:
             row.wrong(f"There is no rule “{question.rule}”. Add the rule, or name another.")

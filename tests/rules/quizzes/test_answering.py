@@ -1,0 +1,98 @@
+"""What a student sends: read, kept also when unfinished, refused when it names what the form does not show."""
+
+import random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from quizzes.answering import NotOnForm, answer_of, missing, read_response
+from quizzes.assembly import assemble
+from quizzes.facts import History, Line
+from tests.factories.bank_texts import a_bank, every_kind
+from tests.rules.quizzes.sending import sent_for
+
+BANK = a_bank()
+LINES = {line.kind: line for line in assemble(BANK, History(), random.Random(3)).lines}
+KEYS = {"one": 0, "several": frozenset({0, 1}), "order": (0, 1, 2, 3), "pair": (0, 1), "spot": 0, "measure": "1/8 in"}
+
+
+@pytest.mark.parametrize("kind", KEYS)
+def test_an_answer_comes_back_as_it_was_sent(kind: str) -> None:
+    line = LINES[kind]
+    response = read_response(line, sent_for(line, KEYS[kind]))
+    assert answer_of(line, response) == KEYS[kind]
+    assert missing(line, response, "in") == ""
+
+
+@pytest.mark.parametrize("kind", KEYS)
+def test_nothing_sent_is_nothing_answered(kind: str) -> None:
+    for sent in ({}, {"answer": []}, {"other": ["x"]}, {"answer": [""]} if kind == "measure" else {}):
+        assert read_response(LINES[kind], sent) is None
+    assert missing(LINES[kind], None).endswith(".")
+    assert answer_of(LINES[kind], None) is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "sent"),
+    [("one", {"answer": ["made-up"]}), ("several", {"answer": ["made-up"]}), ("spot", {"answer": ["0"]})]
+    + [("one", {"answer": [LINES["several"].options[0].id]})]
+    + [("order", {f"step-{LINES['order'].options[0].id}": [text]}) for text in ("0", "5", "x", "-1", "١")]
+    + [("pair", {f"pair-{LINES['pair'].lefts[0].id}": [LINES["pair"].lefts[0].id]})],
+)
+def test_what_the_form_does_not_show_is_refused(kind: str, sent: dict[str, list[str]]) -> None:
+    with pytest.raises(NotOnForm):
+        read_response(LINES[kind], sent)
+
+
+def test_several_are_kept_in_the_order_shown_and_once() -> None:
+    line = LINES["several"]
+    ids = [option.id for option in line.options]
+    assert read_response(line, {"answer": [ids[2], ids[0], ids[2]]}) == {"chosen": [ids[0], ids[2]]}
+
+
+def ids_of(line: Line) -> list[str]:
+    return [option.id for option in line.options]
+
+
+def test_two_items_on_one_step_are_kept_and_asked_about() -> None:
+    line = LINES["order"]
+    response = read_response(line, {f"step-{name}": ["2"] for name in ids_of(line)})
+    assert response is not None
+    assert missing(line, response) == "Two items have step 2. Give each item its own step."
+
+
+def test_a_step_left_out_is_asked_for() -> None:
+    line = LINES["order"]
+    response = read_response(line, {f"step-{ids_of(line)[0]}": ["1"], f"step-{ids_of(line)[1]}": [""]})
+    assert response == {"steps": {ids_of(line)[0]: 1}}
+    assert missing(line, response) == "Give each item a step."
+
+
+def test_a_match_used_twice_or_left_out_is_asked_about() -> None:
+    line = LINES["pair"]
+    lefts, right = [left.id for left in line.lefts], ids_of(line)[0]
+    twice = read_response(line, {f"pair-{left}": [right] for left in lefts})
+    assert missing(line, twice) == "You used one match twice. Use each match once."
+    assert missing(line, read_response(line, {f"pair-{lefts[0]}": [right]})) == "Choose a match for each item."
+
+
+def test_an_unreadable_number_is_kept_and_asked_about() -> None:
+    response = read_response(LINES["measure"], {"answer": [" about an inch "]})
+    assert response == {"text": "about an inch"}
+    assert "number" in missing(LINES["measure"], response, "in")
+
+
+@given(st.sampled_from(list(LINES)), st.dictionaries(st.text(max_size=12), st.lists(st.text(max_size=12), max_size=3)))
+def test_anything_sent_is_read_or_refused(kind: str, sent: dict[str, list[str]]) -> None:
+    line = LINES[kind]
+    try:
+        response = read_response(line, sent)
+    except NotOnForm:
+        return
+    assert isinstance(missing(line, response, "in"), str)
+    answer_of(line, response)
+
+
+def test_every_kind_is_here() -> None:
+    assert {question.kind for question in every_kind()} == set(LINES)
