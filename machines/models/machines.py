@@ -1,0 +1,172 @@
+"""Kinds of machine, the machines of a shop, and what each asks of a student before it may be used."""
+
+from typing import Any
+
+from django.db import models
+from django.db.models import F, Q
+
+from quizzes.models import Bank
+from shopsafe.school.models import Person, School, Shop
+
+
+class MachineKind(models.Model):
+    """A kind of machine: how to stop it, what to wear, what to check, what to show the teacher.
+
+    The lists hold plain sentences in the order in which they are read.
+    """
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="machine_kinds")
+    code = models.SlugField(max_length=80)
+    name = models.CharField(max_length=80)
+    bank = models.ForeignKey(Bank, models.PROTECT, null=True, blank=True, related_name="machine_kinds")
+    stop = models.CharField("how to stop it", max_length=300)
+    protect = models.JSONField("protective equipment, by code", default=list)
+    pre_use = models.JSONField("checked before each use", default=list)
+    demonstration = models.JSONField("what the student shows, point by point", default=list)
+    tag_out = models.JSONField("what puts it out of service at once", default=list)
+    stop_and_ask = models.JSONField("when to stop and ask", default=list)
+    pictogram = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "code"],
+                name="machine_kind_code_once_a_school",
+                violation_error_message="This school has a kind of machine of that code already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def spoken(self) -> str:
+        """As it stands inside a sentence: "band saw", but "CNC router"."""
+        return self.name if self.name[1:2].isupper() else self.name[:1].lower() + self.name[1:]
+
+
+class Machine(models.Model):
+    """One physical machine in one shop, with a number on it."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="machines")
+    shop = models.ForeignKey(Shop, models.PROTECT, related_name="machines")
+    kind = models.ForeignKey(MachineKind, models.PROTECT, related_name="machines")
+    number = models.PositiveSmallIntegerField("the number on it")
+    name = models.CharField("its own name, if it has one", max_length=80, blank=True)
+    added_at = models.DateTimeField()
+    retired_at = models.DateTimeField("left the shop", null=True, blank=True)
+
+    class Meta:
+        ordering = ["number", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shop", "number"],
+                condition=Q(retired_at__isnull=True),
+                name="machine_number_once_a_shop",
+                violation_error_message="Another machine in this shop has that number.",
+            ),
+            models.CheckConstraint(
+                name="machine_leaves_after_it_came",
+                condition=Q(retired_at__isnull=True) | Q(retired_at__gte=F("added_at")),
+                violation_error_message="A machine can't leave before it came.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name or self.kind.name} {self.number}"
+
+    @property
+    def spoken(self) -> str:
+        """As it stands inside a sentence: "band saw 2"."""
+        return f"{self.name or self.kind.spoken} {self.number}"
+
+    def as_record(self) -> dict[str, Any]:
+        """How the logbook names this machine."""
+        return {"id": self.pk, "name": str(self)}
+
+
+class Requirements(models.Model):
+    """What a kind of machine, or one machine of it, asks for from `holds_from` on. Rows are added, never changed.
+
+    The row with the latest `holds_from` that has come is the one in force; a machine's own before its kind's.
+    """
+
+    class Demonstration(models.TextChoices):
+        MACHINE = "machine", "On each machine"
+        KIND = "kind", "Once for the kind"
+
+    class Ends(models.TextChoices):
+        TERM = "term", "With the term"
+        YEAR = "year", "With the school year"
+        NEVER = "never", "Not by itself"
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    kind = models.ForeignKey(MachineKind, models.PROTECT, related_name="requirements")
+    machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="requirements")
+    as_kind = models.BooleanField("this machine asks for what its kind asks for", default=False, db_default=False)
+    agreement = models.BooleanField("a safety agreement for the school year", default=True)
+    demonstration = models.CharField(max_length=7, choices=Demonstration, default=Demonstration.MACHINE)
+    ends_with = models.CharField("a sign-off ends", max_length=5, choices=Ends, default=Ends.TERM)
+    refresh_days = models.PositiveSmallIntegerField("days until a refresher is due", null=True, blank=True)
+    unused_days = models.PositiveSmallIntegerField("days without use until it lapses", null=True, blank=True)
+    holds_from = models.DateTimeField()
+    set_at = models.DateTimeField()
+    set_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "requirements"
+        ordering = ["holds_from", "pk"]
+        indexes = [models.Index(fields=["school", "kind", "holds_from"], name="requirements_in_force")]
+        constraints = [
+            models.CheckConstraint(
+                name="requirements_never_hold_before_they_are_set",
+                condition=Q(holds_from__gte=F("set_at")),
+                violation_error_message="Requirements can't hold from a day that has passed.",
+            ),
+            models.CheckConstraint(
+                name="only_a_machine_follows_its_kind",
+                condition=Q(as_kind=False) | Q(machine__isnull=False),
+                violation_error_message="Only a single machine can follow its kind.",
+            ),
+            models.CheckConstraint(
+                name="requirements_count_days_from_one",
+                condition=(Q(refresh_days__isnull=True) | Q(refresh_days__gte=1))
+                & (Q(unused_days__isnull=True) | Q(unused_days__gte=1)),
+                violation_error_message="Give a number of days from 1 up, or leave it empty.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"what {self.machine or self.kind} asks for from {self.holds_from:%Y-%m-%d}"
+
+
+class Asked(models.Model):
+    """One thing that requirements ask for first: a bank passed, or a kind or a machine cleared on."""
+
+    requirements = models.ForeignKey(Requirements, models.PROTECT, related_name="asked")
+    place = models.PositiveSmallIntegerField("order in which it is told")
+    bank = models.ForeignKey(Bank, models.PROTECT, null=True, blank=True, related_name="+")
+    kind = models.ForeignKey(MachineKind, models.PROTECT, null=True, blank=True, related_name="+")
+    machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "asked"
+        ordering = ["requirements", "place"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["requirements", "place"],
+                name="one_thing_a_place",
+                violation_error_message="Two things stand in the same place.",
+            ),
+            models.CheckConstraint(
+                name="asks_for_one_thing",
+                condition=Q(bank__isnull=False, kind__isnull=True, machine__isnull=True)
+                | Q(bank__isnull=True, kind__isnull=False, machine__isnull=True)
+                | Q(bank__isnull=True, kind__isnull=True, machine__isnull=False),
+                violation_error_message="Ask for a quiz, a kind or a machine: one of them.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.bank or self.kind or self.machine)

@@ -1,0 +1,189 @@
+"""The records clearance is worked out from: sign-offs and holds; and machines tagged out.
+
+Nothing here is deleted, and what was written once stays (triggers hold this): a sign-off is undone or withdrawn, a
+hold lifted, a machine returned to service, each with who and when.
+"""
+
+import uuid
+from datetime import datetime, timedelta
+
+from django.db import models
+from django.db.models import F, Q
+
+from machines.models.machines import Machine, MachineKind
+from shopsafe.logbook.models import Entry
+from shopsafe.school.models import Person, School, Term
+
+UNDO_FOR = timedelta(minutes=10)
+
+
+class SignOff(models.Model):
+    """A teacher's record that a student's demonstration at a machine was complete.
+
+    `renews` names the earlier sign-off that had run out. At most one sign-off stands that renews none, and at most
+    one that renews a given other: two teachers at once can't both sign off.
+    """
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    student = models.ForeignKey(Person, models.PROTECT, related_name="sign_offs")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="sign_offs")
+    kind = models.ForeignKey(MachineKind, models.PROTECT, related_name="+")
+    term = models.ForeignKey(Term, models.PROTECT, null=True, blank=True, related_name="+")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    points = models.JSONField("what was shown, point by point, as it was worded")
+    tap = models.UUIDField("made by the tablet for one tap", unique=True, default=uuid.uuid4)
+    renews = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="+")
+    entry = models.ForeignKey(Entry, models.PROTECT, null=True, blank=True, related_name="+")
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    withdrawn_reason = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+        indexes = [models.Index(fields=["student", "machine", "at"], name="sign_off_of_student")]
+        constraints = [
+            models.CheckConstraint(
+                name="nobody_signs_off_themselves",
+                condition=~Q(by=F("student")),
+                violation_error_message="Nobody signs off their own demonstration.",
+            ),
+            models.CheckConstraint(
+                name="sign_off_is_undone_by_somebody",
+                condition=Q(undone_at__isnull=True, undone_by__isnull=True)
+                | Q(undone_at__isnull=False, undone_by__isnull=False, withdrawn_at__isnull=True),
+                violation_error_message="A sign-off is undone once, by somebody.",
+            ),
+            models.CheckConstraint(
+                name="sign_off_is_withdrawn_with_a_reason",
+                condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True, withdrawn_reason="")
+                | (Q(withdrawn_at__isnull=False, withdrawn_by__isnull=False) & ~Q(withdrawn_reason="")),
+                violation_error_message="Say why the sign-off is withdrawn.",
+            ),
+            models.UniqueConstraint(
+                fields=["student", "machine"],
+                condition=Q(undone_at__isnull=True, withdrawn_at__isnull=True, renews__isnull=True),
+                name="one_standing_sign_off",
+                violation_error_message="This student is signed off on this machine already.",
+            ),
+            models.UniqueConstraint(
+                fields=["renews"],
+                condition=Q(undone_at__isnull=True, withdrawn_at__isnull=True, renews__isnull=False),
+                name="one_standing_renewal",
+                violation_error_message="This student is signed off on this machine already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"sign-off of {self.student} on {self.machine}"
+
+    @property
+    def stands(self) -> bool:
+        return self.undone_at is None and self.withdrawn_at is None
+
+    @property
+    def undo_until(self) -> datetime:
+        return self.at + UNDO_FOR
+
+
+class Hold(models.Model):
+    """A teacher stops a student's use of some machines, or of every one, until something has happened."""
+
+    class Reason(models.TextChoices):
+        HORSEPLAY = "horseplay", "Horseplay"
+        MISUSE = "misuse", "Used a machine wrongly"
+        RULES = "rules", "Broke a shop rule"
+        DRESS = "dress", "Not dressed for the shop"
+        INJURY = "injury", "An injury is being looked into"
+        OTHER = "other", "Something else"
+
+    class Lifts(models.TextChoices):
+        DATE = "date", "It ends after a day"
+        TALK = "talk", "A talk with the teacher"
+        RULES = "rules", "Learning rules again"
+        QUIZ = "quiz", "A new quiz"
+        OFFICE = "office", "The office decides"
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    student = models.ForeignKey(Person, models.PROTECT, related_name="holds")
+    everywhere = models.BooleanField("every machine, also one that comes later")
+    machines = models.ManyToManyField(Machine, related_name="+", blank=True)
+    reason = models.CharField(max_length=9, choices=Reason)
+    words = models.CharField("what happened", max_length=300, blank=True)
+    lifts = models.CharField("what lifts it", max_length=6, choices=Lifts)
+    lifts_words = models.CharField("which rules, which quiz", max_length=300, blank=True)
+    last_day = models.DateField("the last day of the hold", null=True, blank=True)
+    placed_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    placed_at = models.DateTimeField()
+    tap = models.UUIDField("made by the page for one tap", unique=True, default=uuid.uuid4)
+    entry = models.ForeignKey(Entry, models.PROTECT, null=True, blank=True, related_name="+")
+    lifted_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    lifted_at = models.DateTimeField(null=True, blank=True)
+    lifted_words = models.CharField("what was done about it", max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["placed_at", "pk"]
+        indexes = [models.Index(fields=["student", "placed_at"], name="hold_of_student")]
+        constraints = [
+            models.CheckConstraint(
+                name="nobody_holds_themselves",
+                condition=~Q(placed_by=F("student")),
+                violation_error_message="Nobody places a hold on themselves.",
+            ),
+            models.CheckConstraint(
+                name="hold_is_lifted_by_somebody",
+                condition=Q(lifted_at__isnull=True, lifted_by__isnull=True)
+                | Q(lifted_at__isnull=False, lifted_by__isnull=False),
+                violation_error_message="A hold is lifted once, by somebody.",
+            ),
+            models.CheckConstraint(
+                name="hold_that_ends_by_itself_has_a_day",
+                condition=Q(lifts="date", last_day__isnull=False) | (~Q(lifts="date") & Q(last_day__isnull=True)),
+                violation_error_message="Give the last day of the hold.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"hold on {self.student}: {self.get_reason_display()}"
+
+
+class TagOut(models.Model):
+    """A machine nobody may use, until a teacher has looked at it and returned it to service."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="tag_outs")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    tap = models.UUIDField("made by the page for one tap", unique=True, default=uuid.uuid4)
+    entry = models.ForeignKey(Entry, models.PROTECT, null=True, blank=True, related_name="+")
+    returned_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    returned_at = models.DateTimeField(null=True, blank=True)
+    inspection = models.CharField("what was mended and looked at", max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["machine"],
+                condition=Q(returned_at__isnull=True),
+                name="tagged_out_once",
+                violation_error_message="This machine is tagged out already.",
+            ),
+            models.CheckConstraint(
+                name="tag_out_has_a_reason",
+                condition=~Q(reason=""),
+                violation_error_message="Say what is wrong with the machine.",
+            ),
+            models.CheckConstraint(
+                name="returned_to_service_after_an_inspection",
+                condition=Q(returned_at__isnull=True, returned_by__isnull=True, inspection="")
+                | (Q(returned_at__isnull=False, returned_by__isnull=False) & ~Q(inspection="")),
+                violation_error_message="Say what was mended and looked at.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.machine} tagged out"
