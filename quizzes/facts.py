@@ -272,6 +272,7 @@ class Pass:
     at: datetime
     counts_until: datetime | None
     entry: int  # its number in the logbook
+    refresher: bool = False  # it renews, and is no pass of the quiz
 
     def counts(self, at: datetime) -> bool:
         return self.at <= at and (self.counts_until is None or at < self.counts_until)

@@ -20,7 +20,7 @@ def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
         Attempt.objects.filter(student_id__in=list(student_ids), perfect=True, handed_in_at__lte=at)
         .filter(Q(voided_at__isnull=True) | Q(voided_at__gt=at))
         .order_by("handed_in_at", "pk")
-        .values_list("student_id", "bank_id", "edition__number", "handed_in_at", "entry_id")
+        .values_list("student_id", "bank_id", "edition__number", "handed_in_at", "entry_id", "purpose")
     )
     published = publications({bank for _, bank, *_ in rows}, at) if rows else {}
     return tuple(
@@ -31,9 +31,16 @@ def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
             at=passed_at,  # type: ignore[arg-type]  # a perfect attempt has been handed in
             counts_until=counts_until(number, published[bank]),
             entry=entry,
+            refresher=purpose == Attempt.Purpose.REFRESHER,
         )
-        for student, bank, number, passed_at, entry in rows
+        for student, bank, number, passed_at, entry, purpose in rows
     )
+
+
+def tried(student_ids: Collection[int], at: datetime) -> set[tuple[int, int]]:
+    """Each (student, bank) with an attempt begun by `at`, whatever came of it. One query."""
+    begun = Attempt.objects.filter(student_id__in=list(student_ids), started_at__lte=at)
+    return set(begun.order_by().values_list("student_id", "bank_id").distinct())
 
 
 def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publication]]:
