@@ -8,6 +8,7 @@ imported is thirty entries, so that erasing one takes nothing from the others.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 PEOPLE = frozenset(
     {"student", "students", "by", "teacher", "teachers", "substitute", "office", "person", "people", "reporter"}
@@ -52,12 +53,12 @@ def machine(pk: int) -> str:
     return f"machine:{pk}"
 
 
-def subjects(payload: dict) -> set[Subject]:
+def subjects(payload: dict[str, Any]) -> set[Subject]:
     """Raises UnknownRole for something named under a key that is neither in PEOPLE nor in THINGS."""
     return {Subject(role, f"{sort(role)}:{named['id']}") for role, named in names(payload)}
 
 
-def names(payload: dict) -> Iterator[tuple[str, dict]]:
+def names(payload: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
     """Each (role, {"id", "name"}) at the top level of the payload."""
     for role, value in payload.items():
         for item in value if isinstance(value, list) else [value]:

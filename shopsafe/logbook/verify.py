@@ -7,17 +7,16 @@ hand those in as `printed`.
 """
 
 import heapq
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 
 from django.db import connection, transaction
 
-from shopsafe.logbook import chain, guards
+from shopsafe.logbook import chain, guards, tree
 from shopsafe.logbook.chain import Fault, Link
 
-BATCH = 2_000
-IS_ERASED = b'"kind":"%s"' % chain.ERASED.encode()
+BATCH = 2_048
 
 LINKS = """
     SELECT e.seq, e.prev, e.header, e.commitment, e.hash, b.salt, b.payload, r.by_id
@@ -76,12 +75,12 @@ def verify(printed: Iterable[Mark] = ()) -> Verdict:
             stack.enter_context(transaction.atomic())
         # The checkpoints are opened first: whatever they cover is then among the entries read after them.
         marks = heapq.merge(
-            (Mark(size, bytes(root), bytes(peaks)) for size, root, peaks in rows(CHECKPOINTS, stack)),
+            (Mark(*row) for batch in batches(CHECKPOINTS, stack) for row in batch),
             sorted(printed, key=lambda mark: mark.size),
             key=lambda mark: mark.size,
         )
         reading = Reading(marks)
-        fault = reading.read(map(link_of, rows(LINKS, stack)))
+        fault = reading.read(batches(LINKS, stack))
     return Verdict(
         entries=reading.seq,
         erased=reading.erased,
@@ -93,15 +92,11 @@ def verify(printed: Iterable[Mark] = ()) -> Verdict:
     )
 
 
-def rows(statement: str, stack: ExitStack) -> Iterator[tuple]:
+def batches(statement: str, stack: ExitStack) -> Iterator[list[tuple]]:
     """The rows of `statement`, a batch in memory at a time."""
     cursor = stack.enter_context(connection.chunked_cursor())
     cursor.execute(statement)
-    return (row for batch in iter(lambda: cursor.fetchmany(BATCH), []) for row in batch)
-
-
-def link_of(row: tuple) -> Link:
-    return Link._make(row)
+    return iter(lambda: cursor.fetchmany(BATCH), [])
 
 
 class Reading:
@@ -109,43 +104,58 @@ class Reading:
 
     def __init__(self, marks: Iterator[Mark]) -> None:
         self.seq, self.head, self.erased, self.checkpoints = 0, chain.FIRST_PREV, 0, 0
-        self.tree = chain.Tree()
+        self.tree = tree.Tree()
         self._marks = marks
         self._mark = next(marks, None)
         # The erased entries still to come that bodies were said to be erased by, with the first such body.
         self._awaited: dict[int, int] = {}
 
-    def read(self, links: Iterable[Link]) -> Fault | None:
+    def read(self, batches: Iterable[Sequence[tuple]]) -> Fault | None:
         """The first fault, after which nothing is read: what follows a break can't be told right from wrong."""
-        if fault := self._fault_at_marks():
-            return fault
-        for link in links:
-            fault = self._fault_in(link)
-            if fault is None:
-                self._take(link)
-                fault = self._fault_at_marks()
+        fault = self._fault_at_marks()
+        for batch in batches:
             if fault:
+                break
+            fault = self._fault_in_batch(batch)
+        return fault or self._fault_after_the_last()
+
+    def _fault_in_batch(self, batch: Sequence[tuple]) -> Fault | None:
+        start = 0
+        while start < len(batch):
+            stop = min(len(batch), start + self._mark.size - self.seq) if self._mark else len(batch)
+            run = self._intact_run(batch[start:stop])
+            if run == 0:
+                if fault := self._fault_in(Link._make(batch[start])):
+                    return fault
+                run = 1
+            self.tree.extend([row[4] for row in batch[start : start + run]])
+            start += run
+            self.seq, self.head = batch[start - 1][0], batch[start - 1][4]
+            if fault := self._fault_at_marks():
                 return fault
-        return self._fault_after_the_last()
+        return None
+
+    def _intact_run(self, rows: Sequence[tuple]) -> int:
+        try:
+            return chain.intact_run(rows, self.seq, self.head)
+        except TypeError:
+            # A field that is no longer bytes: one by one, until it is found.
+            return 0
 
     def _fault_in(self, link: Link) -> Fault | None:
         seq = self.seq + 1
         try:
             fault = chain.fault_in(link, seq, self.head)
-            if fault is None and IS_ERASED in link.header:
+            if fault is None and chain.is_erasing(link.header):
                 fault = chain.erasure_fault(link, noted_by(seq))
                 self._awaited.pop(seq, None)
         except (AttributeError, TypeError, ValueError):
             # SQLite lets a column hold text where bytes were; and whoever forges an entry may forge nonsense.
             return Fault(seq, "unreadable", f"Entry {seq} was changed: it can't be read as an entry.")
-        return fault
-
-    def _take(self, link: Link) -> None:
-        self.seq, self.head = link.seq, link.hash
-        self.tree.add(link.hash)
-        if link.erased_by is not None:
+        if fault is None and link.erased_by is not None:
             self.erased += 1
-            self._awaited.setdefault(link.erased_by, link.seq)
+            self._awaited.setdefault(link.erased_by, seq)
+        return fault
 
     def _fault_at_marks(self) -> Fault | None:
         while self._mark and self._mark.size == self.seq:

@@ -9,6 +9,7 @@ from django.db import connection, transaction
 from shopsafe.logbook import chain
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
+from shopsafe.logbook.tree import Tree
 from shopsafe.logbook.verify import Verdict, verify
 from tests.logbook_bypass import lifting
 
@@ -34,7 +35,7 @@ def erase(*seqs: int) -> Entry:
 
 def checkpoint() -> Checkpoint:
     hashes = [bytes(leaf) for leaf in Entry.objects.order_by("seq").values_list("hash", flat=True)]
-    tree = chain.Tree()
+    tree = Tree()
     for leaf in hashes:
         tree.add(leaf)
     return Checkpoint.objects.create(size=len(hashes), root=tree.root(), peaks=tree.peaks(), at=AT)

@@ -12,6 +12,7 @@ from django.db import connection
 
 from shopsafe.logbook import chain
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
+from shopsafe.logbook.tree import Tree
 from shopsafe.logbook.verify import Mark, verify
 from tests.logbook.record import AT, ERASED, ERASING, LAST, after, checkpoint, erase, make_record, run, sign_off
 
@@ -275,7 +276,7 @@ class TestAdded:
 def rewrite(changed: int, checkpoints_too: bool) -> None:
     """What someone with the whole database and this code can do: mend every hash after the change."""
     prev = chain.FIRST_PREV
-    tree = chain.Tree()
+    tree = Tree()
     marks = set(Checkpoint.objects.values_list("size", flat=True)) if checkpoints_too else set()
     for entry in Entry.objects.order_by("seq"):
         if entry.seq == changed:

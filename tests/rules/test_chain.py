@@ -1,4 +1,4 @@
-"""The rules of the logbook against published values, and what must hold for any tree and any entry."""
+"""The rules of the logbook against published values, and what must hold for any entry."""
 
 import hashlib
 import json
@@ -13,119 +13,7 @@ from hypothesis import strategies as st
 
 from shopsafe.logbook import chain
 
-# The leaves and roots of the test data of RFC 6962's reference implementation (certificate-transparency,
-# merkle_tree_test: "kSHA256Roots"), for the tree hash of RFC 6962, section 2.1.
-LEAVES = [
-    bytes.fromhex(leaf)
-    for leaf in [
-        "",
-        "00",
-        "10",
-        "2021",
-        "3031",
-        "40414243",
-        "5051525354555657",
-        "606162636465666768696a6b6c6d6e6f",
-    ]
-]
-ROOTS = {
-    0: "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
-    1: "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d",
-    3: "aeb6bcfe274b70a14fb067a5e5578264db0fa9b51af5e0ba159158f329e06e77",
-    8: "5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328",
-}
-
-leaves = st.lists(st.binary(max_size=40), min_size=1, max_size=70)
 hashes = st.binary(min_size=32, max_size=32)
-
-
-def root_by_definition(data: list[bytes]) -> bytes:
-    """RFC 6962, section 2.1, word for word: split at the largest power of two below n."""
-    if not data:
-        return hashlib.sha256(b"").digest()
-    if len(data) == 1:
-        return hashlib.sha256(b"\x00" + data[0]).digest()
-    split = 1
-    while split * 2 < len(data):
-        split *= 2
-    left, right = root_by_definition(data[:split]), root_by_definition(data[split:])
-    return hashlib.sha256(b"\x01" + left + right).digest()
-
-
-def path_by_definition(place: int, data: list[bytes]) -> list[bytes]:
-    """RFC 6962, section 2.1.1, word for word."""
-    if len(data) == 1:
-        return []
-    split = 1
-    while split * 2 < len(data):
-        split *= 2
-    if place < split:
-        return [*path_by_definition(place, data[:split]), root_by_definition(data[split:])]
-    return [*path_by_definition(place - split, data[split:]), root_by_definition(data[:split])]
-
-
-class TestTree:
-    @pytest.mark.parametrize("size", ROOTS)
-    def test_published_roots(self, size: int) -> None:
-        assert chain.root_of(LEAVES[:size]).hex() == ROOTS[size]
-
-    @given(leaves)
-    def test_root_is_the_one_the_rfc_defines(self, data: list[bytes]) -> None:
-        assert chain.root_of(data) == root_by_definition(data)
-
-    @given(leaves, st.data())
-    def test_goes_on_from_its_peaks(self, data: list[bytes], draw: st.DataObject) -> None:
-        cut = draw.draw(st.integers(0, len(data)))
-        first = chain.Tree()
-        for leaf in data[:cut]:
-            first.add(leaf)
-        second = chain.Tree(size=cut, peaks=first.peaks())
-        for leaf in data[cut:]:
-            second.add(leaf)
-        assert second.root() == root_by_definition(data)
-        assert second.size == len(data)
-
-    @given(leaves, st.data())
-    def test_paths_are_the_ones_the_rfc_defines_and_lead_to_the_root(
-        self, data: list[bytes], draw: st.DataObject
-    ) -> None:
-        watched = draw.draw(st.sets(st.integers(0, len(data) - 1)))
-        tree = chain.Tree(watched)
-        for leaf in data:
-            tree.add(leaf)
-        paths = tree.paths()
-        assert paths == {place: path_by_definition(place, data) for place in watched}
-        assert tree.paths() == paths
-        for place, path in paths.items():
-            assert chain.root_by_path(data[place], place, len(data), path) == tree.root()
-
-    @given(st.lists(hashes, min_size=2, max_size=40, unique=True), st.data())
-    def test_no_other_leaf_place_size_or_path_leads_to_the_root(self, data: list[bytes], draw: st.DataObject) -> None:
-        place = draw.draw(st.integers(0, len(data) - 1))
-        other = draw.draw(st.integers(0, len(data) - 1).filter(lambda other: other != place))
-        root, path = root_by_definition(data), path_by_definition(place, data)
-        turned = draw.draw(st.integers(0, len(path) - 1))
-        assert chain.root_by_path(data[other], place, len(data), path) != root
-        assert chain.root_by_path(data[place], other, len(data), path) != root
-        assert chain.root_by_path(data[place], place, len(data), path[:-1]) != root
-        assert chain.root_by_path(data[place], place, len(data), [*path, bytes(32)]) != root
-        bent = [*path[:turned], hashlib.sha256(path[turned]).digest(), *path[turned + 1 :]]
-        assert chain.root_by_path(data[place], place, len(data), bent) != root
-
-    @pytest.mark.parametrize(("place", "size"), [(0, 0), (1, 1), (-1, 1), (8, 8)])
-    def test_a_place_outside_the_tree_has_no_path(self, place: int, size: int) -> None:
-        assert chain.root_by_path(b"", place, size, []) is None
-
-    def test_a_path_too_short_or_too_long_leads_nowhere(self) -> None:
-        path = path_by_definition(2, LEAVES)
-        assert chain.root_by_path(LEAVES[2], 2, 8, path[:-1]) is None
-        assert chain.root_by_path(LEAVES[2], 2, 8, [*path, bytes(32)]) is None
-        assert chain.root_by_path(LEAVES[0], 0, 1, [bytes(32)]) is None
-
-    @pytest.mark.parametrize(("size", "peaks"), [(1, b""), (0, bytes(32)), (3, bytes(32)), (2, bytes(33))])
-    def test_refuses_peaks_that_do_not_fit_the_size(self, size: int, peaks: bytes) -> None:
-        with pytest.raises(ValueError, match=f"A tree of {size} leaves has {size.bit_count()} full subtrees"):
-            chain.Tree(size=size, peaks=peaks)
 
 
 class TestCanonical:
@@ -200,6 +88,17 @@ class TestHeader:
         assert chain.header_bytes(kind="a.b", school=1, at=elsewhere) == chain.header_bytes(
             kind="a.b", school=1, at=self.AT
         )
+
+    def test_is_read_back(self) -> None:
+        header = chain.header_of(chain.header_bytes(kind="signoff.made", school=3, at=self.AT))
+        assert header == chain.Header("signoff.made", self.AT.replace(microsecond=0), 3)
+
+    @pytest.mark.parametrize("year", [1, 2026, 9999])
+    def test_tells_an_erasing_entry_from_others(self, year: int) -> None:
+        at = self.AT.replace(year=year)
+        assert chain.is_erasing(chain.header_bytes(kind=chain.ERASED, school=1, at=at))
+        for kind in ("logbook.erased_not", "logbook.erase", "not.logbook.erased", "signoff.made"):
+            assert not chain.is_erasing(chain.header_bytes(kind=kind, school=1, at=at))
 
     def test_refuses_a_time_without_a_zone(self) -> None:
         with pytest.raises(ValueError, match="needs its zone"):

@@ -4,9 +4,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from shopsafe.logbook import chain
 from shopsafe.logbook.append import hold_the_tail
 from shopsafe.logbook.models import Checkpoint, Entry
+from shopsafe.logbook.tree import Tree
 
 
 @transaction.atomic(durable=True)
@@ -14,7 +14,7 @@ def take_checkpoint(*, at: datetime) -> Checkpoint:
     """The checkpoint of the logbook as it stands. Nothing new is stored where the last one covers all of it."""
     hold_the_tail()
     last = Checkpoint.objects.order_by("-size").first()
-    tree = chain.Tree(size=last.size, peaks=bytes(last.peaks)) if last else chain.Tree()
+    tree = Tree(size=last.size, peaks=bytes(last.peaks)) if last else Tree()
     hashes = Entry.objects.filter(seq__gt=tree.size).order_by("seq").values_list("hash", flat=True)
     for leaf in hashes.iterator():
         tree.add(bytes(leaf))

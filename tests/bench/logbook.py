@@ -1,0 +1,162 @@
+"""Speed of the logbook beside its floors: verify against reading the same rows, append against a bare write.
+
+    python -m tests.bench.logbook [--entries 1000000] [--rounds 5]
+
+Prints one JSON object. Each figure is the median of the ratios of rounds in which floor and real thing take turns
+(A B B A). The database is a new SQLite file in a folder of its own, on the disk that TMPDIR names.
+"""
+
+import argparse
+import json
+import os
+import resource
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)
+COLUMNS = {
+    "entry": ("seq", "prev", "header", "commitment", "hash"),
+    "body": ("seq", "salt", "payload"),
+    "listing": ("seq", "school", "kind", "at"),
+    "subject": ("seq", "role", "key"),
+}
+
+
+def entries(count: int) -> Iterator[dict[str, tuple]]:
+    """Sign-offs of 800 students on 40 machines, chained."""
+    from shopsafe.logbook import chain
+
+    prev = chain.FIRST_PREV
+    for seq in range(1, count + 1):
+        at = AT + timedelta(seconds=seq)
+        student, machine = seq % 800, seq % 40
+        payload = chain.canonical(
+            {
+                "by": {"id": 1, "name": "Teacher One"},
+                "machine": {"id": machine, "name": f"Machine {machine}"},
+                "points": ["Lowers the guard to the stock before starting", "Stands out of the line of the cut"] * 2,
+                "student": {"id": student, "name": f"Student {student}"},
+            }
+        )
+        header, salt = chain.header_bytes(kind="signoff.made", school=1, at=at), os.urandom(32)
+        commitment = chain.commitment(salt, payload)
+        hashed = chain.entry_hash(seq, prev, header, commitment)
+        yield {
+            "entry": (seq, prev, header, commitment, hashed),
+            "body": (seq, salt, payload),
+            "listing": (seq, 1, "signoff.made", f"{at:%Y-%m-%d %H:%M:%S}"),
+            "subject": (seq, "student", f"person:{student}"),
+        }
+        prev = hashed
+
+
+def fill(count: int) -> None:
+    from django.db import connection, transaction
+
+    statements = {
+        table: f"INSERT INTO logbook_{table} ({', '.join(columns)}) VALUES ({', '.join(['?'] * len(columns))})"  # noqa: S608
+        for table, columns in COLUMNS.items()
+    }
+    with transaction.atomic():
+        for row in entries(count):
+            for table, statement in statements.items():
+                connection.connection.execute(statement, row[table])
+
+
+def read_rows() -> None:
+    """The floor of verify: the same rows of the same query, fetched and dropped."""
+    from shopsafe.logbook.verify import LINKS, batches
+
+    with ExitStack() as stack:
+        for _ in batches(LINKS, stack):
+            pass
+
+
+def verify_all() -> None:
+    from shopsafe.logbook.verify import verify
+
+    verdict = verify()
+    assert verdict.holds, verdict.says_wrong
+
+
+def bare_write(path: Path, size: int) -> None:
+    """The floor of append: as many bytes to a file, and onto the disk."""
+    with path.open("ab") as out:
+        out.write(b"x" * size)
+        out.flush()
+        os.fdatasync(out.fileno())
+
+
+def append_one() -> None:
+    from django.db import transaction
+
+    from shopsafe.logbook.append import append
+
+    with transaction.atomic(durable=True):
+        append(
+            kind="signoff.made",
+            school=1,
+            at=AT,
+            payload={"student": {"id": 1, "name": "Student 1"}, "points": ["Lowers the guard"] * 5},
+        )
+
+
+def seconds(deed: Callable[[], None]) -> float:
+    start = time.perf_counter()
+    deed()
+    return time.perf_counter() - start
+
+
+def ratio(floor: Callable[[], None], real: Callable[[], None], rounds: int) -> dict[str, float]:
+    ratios, floors, reals = [], [], []
+    for _ in range(rounds):
+        a, b, c, d = seconds(floor), seconds(real), seconds(real), seconds(floor)
+        floors.append((a + d) / 2)
+        reals.append((b + c) / 2)
+        ratios.append((b + c) / (a + d))
+    return {
+        "ratio": round(statistics.median(ratios), 2),
+        "floor_s": round(statistics.median(floors), 4),
+        "real_s": round(statistics.median(reals), 4),
+    }
+
+
+def times(count: int, deed: Callable[[], None]) -> Callable[[], None]:
+    def many() -> None:
+        for _ in range(count):
+            deed()
+
+    return many
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--entries", type=int, default=1_000_000)
+    parser.add_argument("--rounds", type=int, default=5)
+    wanted = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ |= {"SHOPSAFE_VAR": folder, "DJANGO_SETTINGS_MODULE": "shopsafe.settings"}
+        os.environ.pop("DATABASE_URL", None)
+        import django
+        from django.core.management import call_command
+
+        django.setup()
+        call_command("migrate", verbosity=0)
+        fill(wanted.entries)
+        before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        verifying = ratio(read_rows, verify_all, wanted.rounds)
+        grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
+        bare = times(50, lambda: bare_write(Path(folder) / "floor", 4096))
+        appending = ratio(bare, times(50, append_one), wanted.rounds)
+    figures = {"entries": wanted.entries, "verify": verifying, "verify_grows_kb": grown, "append_50": appending}
+    json.dump(figures, sys.stdout, indent=2)
+
+
+if __name__ == "__main__":
+    main()
