@@ -1,0 +1,79 @@
+"""How a name stands on the wall: full, or first name and initial; never two people under one name. Pure."""
+
+import unicodedata
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+JOINER = "\u200d"
+WITHOUT_STROKE = str.maketrans("łøđı", "lodi") | {ord("æ"): "ae", ord("œ"): "oe"}
+
+
+@dataclass(frozen=True)
+class Name:
+    """A person's name as printed. `given` and `family` may be blank when the roster didn't tell them apart; `mark`
+    tells two people of one name apart (the last digits of the school's number, say)."""
+
+    full: str
+    given: str = ""
+    family: str = ""
+    mark: str = ""
+
+    def short(self, letters: int = 1) -> str:
+        """First name and the first `letters` of the family name; the full name when it is not known which is which."""
+        if not self.given or not self.family:
+            return self.full
+        initial = clusters(self.family)[:letters]
+        return f"{self.given} {''.join(initial)}{'.' if len(initial) < len(clusters(self.family)) else ''}"
+
+
+def clusters(text: str) -> list[str]:
+    """Letters with their accents, so that an initial keeps its mark."""
+    letters: list[str] = []
+    for letter in unicodedata.normalize("NFC", text):
+        joined = bool(letters) and (letter == JOINER or letters[-1][-1] == JOINER)
+        if letters and (joined or unicodedata.category(letter).startswith("M")):
+            letters[-1] += letter
+        else:
+            letters.append(letter)
+    return letters
+
+
+def full_names(people: Sequence[Name]) -> list[str]:
+    """Full names in the given order, told apart by their marks where two are the same."""
+    return apart(people, [person.full for person in people])
+
+
+def short_names(people: Sequence[Name]) -> list[str]:
+    """First names and initials in the given order; where two meet, as many letters of the family name as tell them
+    apart, then the full name, then the mark."""
+    shown = [person.short() for person in people]
+    for letters in range(2, max((len(clusters(person.family)) for person in people), default=0) + 1):
+        shown = _lengthen(shown, [person.short(letters) for person in people])
+    return apart(people, _lengthen(shown, [person.full for person in people]))
+
+
+def _lengthen(shown: list[str], longer: list[str]) -> list[str]:
+    seen = Counter(key(name) for name in shown)
+    return [more if seen[key(name)] > 1 else name for name, more in zip(shown, longer, strict=True)]
+
+
+def apart(people: Sequence[Name], shown: Sequence[str]) -> list[str]:
+    """The same, with marks on those that still look alike."""
+    seen = Counter(key(name) for name in shown)
+    return [
+        f"{name} ({person.mark})" if seen[key(name)] > 1 and person.mark else name
+        for person, name in zip(people, shown, strict=True)
+    ]
+
+
+def key(name: str) -> str:
+    """What a reader would take for the same name: case and spacing don't count, accents do."""
+    return " ".join(unicodedata.normalize("NFC", name).casefold().split())
+
+
+def in_order(name: str) -> tuple[str, str]:
+    """Sorts names as a reader looks them up: accents count only between equals; Ł, Ø and Đ stand with L, O and D."""
+    plain = name.casefold().translate(WITHOUT_STROKE)
+    bare = "".join(letter for letter in unicodedata.normalize("NFKD", plain) if not unicodedata.combining(letter))
+    return bare, name
