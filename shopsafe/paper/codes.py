@@ -1,0 +1,72 @@
+"""Card codes that survive being read aloud, and QR codes as inline drawings."""
+
+from collections.abc import Callable
+from html import escape
+
+import segno
+
+ALPHABET = "234679CDEFHJKMNPQRTVWXY"  # 23 signs: of 0 O, 1 I L, 5 S, 8 B, 2 Z, U V, 6 G at most one; no words
+QUIET = 4  # modules of white round a code [ISO/IEC 18004 §6.3.8]
+
+
+def new_code(choose: Callable[[str], str]) -> str:
+    """A card code such as 7K3D-Q2: five chosen signs and a check sign. `choose` picks one sign of the alphabet."""
+    signs = "".join(choose(ALPHABET) for _ in range(5))
+    return with_check(signs)
+
+
+def with_check(signs: str) -> str:
+    """Five signs with their check sign, as printed."""
+    whole = signs + check_sign(signs)
+    return f"{whole[:4]}-{whole[4:]}"
+
+
+def check_sign(signs: str) -> str:
+    """The sixth sign, such that places 1-6 times their signs add up to nothing modulo the prime 23: one wrong sign and
+    two swapped neighbours are always noticed."""
+    total = sum(place * ALPHABET.index(sign) for place, sign in enumerate(signs, start=1))
+    return ALPHABET[-total * pow(6, -1, len(ALPHABET)) % len(ALPHABET)]
+
+
+def read_code(typed: str) -> str | None:
+    """The code as printed, from what someone typed; None if it can't be one."""
+    signs = "".join(typed.upper().replace("-", "").split())
+    if len(signs) != 6 or any(sign not in ALPHABET for sign in signs) or check_sign(signs[:5]) != signs[5]:
+        return None
+    return with_check(signs[:5])
+
+
+def qr_side_mm(text: str, module_mm: float = 1.0) -> float:
+    """Side of the finished drawing with its quiet zone."""
+    return (len(segno.make(text, error="q", micro=False, boost_error=False).matrix) + 2 * QUIET) * module_mm
+
+
+def qr_svg(text: str, *, says: str, module_mm: float = 1.0) -> str:
+    """A QR code, level Q, as inline SVG with its quiet zone. `says` is its text alternative.
+
+    Text in capitals takes a smaller code: a denser mode holds capitals, digits and $%*+-./: [ISO/IEC 18004 §7.4.4].
+    """
+    if module_mm < 1:
+        raise ValueError("A module smaller than 1 mm is not read reliably after a photocopy.")
+    matrix = segno.make(text, error="q", micro=False, boost_error=False).matrix
+    side = len(matrix) + 2 * QUIET
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" viewBox="0 0 {side} {side}"'
+        f' width="{side * module_mm:g}mm" height="{side * module_mm:g}mm" role="img">'
+        f'<title>{escape(says)}</title><path d="{"".join(_runs(matrix))}"/></svg>'
+    )
+
+
+def _runs(matrix: tuple[bytearray, ...]) -> list[str]:
+    """Dark modules as one rectangle a run, so that no hairline shows between neighbours."""
+    runs = []
+    for y, row in enumerate(matrix):
+        x = 0
+        while x < len(row):
+            start = x
+            while x < len(row) and row[x]:
+                x += 1
+            if x > start:
+                runs.append(f"M{start + QUIET} {y + QUIET}h{x - start}v1h{start - x}z")
+            x += 1
+    return runs
