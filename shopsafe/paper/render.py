@@ -1,0 +1,65 @@
+"""HTML to PDF: one fetcher, one font configuration and one parsed stylesheet for all prints of a process.
+
+A card takes some 50 ms, a chart some 200 ms, so both may be rendered in a request. What has more than about a hundred
+pages belongs in the background worker, which bounds time and memory. Nothing here opens the database: callers load
+first and render after.
+"""
+
+import logging
+import threading
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+
+STATIC = Path(settings.BASE_DIR) / "static"
+STYLESHEET = STATIC / "css" / "print.css"
+HANDOUT = "pdf/ua-1"
+
+# Pango's font map and WeasyPrint's caches are shared; two threads gain nothing, so they take turns.
+_one_at_a_time = threading.Lock()
+
+
+class PrintFailed(Exception):
+    """A print that could not be made whole. Its message is for the log, not for the page."""
+
+
+@cache
+def _workshop() -> tuple[Any, Any, Any]:
+    """Fetcher, font configuration and stylesheet. WeasyPrint takes a second to import: only who prints pays."""
+    from weasyprint import CSS
+    from weasyprint.text.fonts import FontConfiguration
+
+    from shopsafe.paper.fetch import OwnFilesOnly
+
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)
+    fetcher, fonts = OwnFilesOnly(), FontConfiguration()
+    return fetcher, fonts, CSS(url=STYLESHEET.as_uri(), url_fetcher=fetcher, font_config=fonts)
+
+
+def render_pdf(
+    template: str, context: dict[str, Any], *, title: str, variant: str | None = HANDOUT, lang: str = "en"
+) -> bytes:
+    """The template as a tagged PDF with this title and language. The same input gives the same bytes."""
+    html = render_to_string(template, {**context, "title": title, "lang": lang})
+    with _one_at_a_time:
+        return to_pdf(html, variant)
+
+
+def to_pdf(html: str, variant: str | None) -> bytes:
+    """The HTML as PDF; the caller holds the lock."""
+    from weasyprint import HTML
+    from weasyprint.urls import FatalURLFetchingError
+
+    fetcher, fonts, stylesheet = _workshop()
+    fetcher.refused.clear()
+    try:
+        document = HTML(string=html, base_url=f"{STATIC.as_uri()}/", url_fetcher=fetcher)
+        pdf: bytes = document.write_pdf(font_config=fonts, stylesheets=[stylesheet], pdf_variant=variant)
+    except FatalURLFetchingError as refused:  # a BaseException, so that nothing passes over it by accident
+        raise PrintFailed(str(refused)) from refused
+    if fetcher.refused:
+        raise PrintFailed(f"Not printed: {fetcher.refused[0]} is none of our own files")
+    return pdf
