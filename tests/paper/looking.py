@@ -1,0 +1,112 @@
+"""Looks at finished PDFs the way a reader or a printer does: words, pictures, measured ink."""
+
+import io
+import re
+import shutil
+import subprocess
+import tempfile
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pdfplumber
+import pikepdf
+import pytest
+import zxingcpp
+from PIL import Image
+
+MM_PER_PT = 25.4 / 72
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word on a page: where it stands and how large it is set, in millimetres."""
+
+    text: str
+    x0: float
+    x1: float
+    top: float
+    bottom: float
+    size: float
+
+
+def words(pdf: bytes, page: int = 0) -> list[Word]:
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        found = opened.pages[page].extract_words(extra_attrs=["size"], x_tolerance=1.5)
+    return [Word(w["text"], *(w[edge] * MM_PER_PT for edge in ("x0", "x1", "top", "bottom", "size"))) for w in found]
+
+
+def text(pdf: bytes) -> str:
+    """All text, as a reader copies it out: single spaces."""
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        pages = [page.extract_text(x_tolerance=1.5) for page in opened.pages]
+    return re.sub(r"\s+", " ", " ".join(pages))
+
+
+def page_sizes(pdf: bytes) -> list[tuple[float, float]]:
+    """Width and height of each page in millimetres."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        boxes = [page.mediabox for page in opened.pages]
+        return [(float(box[2]) * MM_PER_PT, float(box[3]) * MM_PER_PT) for box in boxes]
+
+
+def raster(pdf: bytes, page: int = 0, dpi: int = 150, *, one_bit: bool = False) -> Image.Image:
+    """The page as a printer's dots."""
+    if not shutil.which("pdftoppm"):
+        pytest.skip("no pdftoppm (apt-get install poppler-utils)")
+    command = ["pdftoppm", "-r", str(dpi), "-f", str(page + 1), "-l", str(page + 1), "-mono" if one_bit else "-gray"]
+    done = subprocess.run([*command, "-"], input=pdf, capture_output=True, check=True)
+    return Image.open(io.BytesIO(done.stdout)).convert("L")
+
+
+def codes(pdf: bytes, page: int = 0, dpi: int = 150) -> list[str]:
+    """What a scanner reads from a one-bit raster of the page."""
+    return [found.text for found in zxingcpp.read_barcodes(raster(pdf, page, dpi, one_bit=True))]
+
+
+def ink_height(picture: Image.Image, dpi: int, word: Word, letter_width: float) -> float:
+    """Height in millimetres of the ink of a word's first letter."""
+    per_mm = dpi / 25.4
+    box = (word.x0, word.top, word.x0 + letter_width, word.bottom)
+    left, top, right, bottom = (round(edge * per_mm) for edge in box)
+    dots = np.asarray(picture.crop((left, top, right, bottom))) < 128
+    rows = np.flatnonzero(dots.any(axis=1))
+    return float(rows[-1] - rows[0] + 1) / per_mm
+
+
+def qpdf_complaints(pdf: bytes) -> str:
+    """What `qpdf --check` says against a PDF; empty if nothing."""
+    if not shutil.which("qpdf"):
+        pytest.skip("no qpdf (apt-get install qpdf)")
+    with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
+        file.write(pdf)
+        file.flush()
+        done = subprocess.run(["qpdf", "--check", file.name], capture_output=True, check=False)
+    return "" if done.returncode == 0 else (done.stdout + done.stderr).decode()
+
+
+def structure(pdf: bytes) -> dict[str, Any]:
+    """Title, language, how often each structure tag stands in the tree, and figures without an alternative."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        counts: dict[str, int] = {}
+        silent = 0
+        todo: list[Any] = [opened.Root.StructTreeRoot]
+        while todo:
+            node = todo.pop()
+            if isinstance(node, pikepdf.Array):
+                todo.extend(node)
+            elif isinstance(node, pikepdf.Dictionary):
+                tag = str(node.get("/S", ""))
+                counts[tag] = counts.get(tag, 0) + 1
+                silent += tag == "/Figure" and "/Alt" not in node
+                todo.append(node.get("/K", 0))
+        with opened.open_metadata() as metadata:
+            part = str(metadata.get("pdfuaid:part", ""))
+        return {
+            "title": str(opened.docinfo.get("/Title", "")),
+            "lang": str(opened.Root.get("/Lang", "")),
+            "marked": bool(opened.Root.MarkInfo.Marked),
+            "ua": part,
+            "tags": counts,
+            "silent_figures": silent,
+        }
