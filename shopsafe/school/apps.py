@@ -2,8 +2,14 @@
 
 from django.apps import AppConfig
 
+from shopsafe.logbook import sentences
+from shopsafe.school import logbook_words
+
 
 class SchoolConfig(AppConfig):
     name = "shopsafe.school"
     label = "school"
     verbose_name = "School"
+
+    def ready(self) -> None:
+        sentences.register(logbook_words.WORDS)

@@ -1,0 +1,37 @@
+"""What the logbook says of banks and quizzes, in plain words. Pure: from a payload to a sentence."""
+
+from shopsafe.logbook.sentences import Kind, Payload, by, count, name
+
+
+def quiz(payload: Payload) -> str:
+    edition = name(payload, "edition", "")
+    return f"{name(payload, 'bank')} quiz" + (f", edition {edition}" if edition else "")
+
+
+def passed(payload: Payload) -> str:
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {payload['correct']} of {payload['asked']} right"
+
+
+def missed(payload: Payload) -> str:
+    rules = count(len(payload["missed_rules"]), "rule", "rules")
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {rules} to learn again"
+
+
+def voided(payload: Payload) -> str:
+    return f"{name(payload, 'student')} in the {quiz(payload)}, by {by(payload)}: {payload['reason']}"
+
+
+def published(payload: Payload) -> str:
+    return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, by {by(payload)}"
+
+
+WORDS = {
+    "attempt.passed": Kind("Perfect attempt", passed),
+    "attempt.missed": Kind("Missed attempt", missed),
+    "attempt.voided": Kind("Attempt taken back", voided),
+    "rule.read": Kind(
+        "Rule learned again", lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}"
+    ),
+    "student.released": Kind("Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"),
+    "edition.published": Kind("Edition published", published),
+}

@@ -1,0 +1,86 @@
+"""Questions to the logbook that pages and prints ask. Nothing here writes, and nothing here knows a person."""
+
+import json
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from shopsafe.logbook import sentences
+from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Listing, Subject, Verification
+
+PERSON = "person:"
+
+
+@dataclass(frozen=True)
+class Line:
+    """One entry as a page shows it. `payload` is None once the body is erased, as entry `erased_by` says."""
+
+    seq: int
+    at: datetime
+    kind: str
+    label: str
+    sentence: str
+    payload: dict[str, Any] | None
+    erased_by: int | None
+
+
+def listings(school: int) -> QuerySet[Listing]:
+    """A school's entries, newest first."""
+    return Listing.objects.filter(school=school).order_by("-entry")
+
+
+def about(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:
+    """Those about any of the subjects, as in subjects.person(12)."""
+    return rows.filter(entry__in=Subject.objects.filter(key__in=keys).values("entry"))
+
+
+def naming_only(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:
+    """Those that name no person outside `keys`."""
+    others = Subject.objects.filter(entry=OuterRef("entry"), key__startswith=PERSON).exclude(key__in=keys)
+    return rows.filter(~Exists(others))
+
+
+def kinds_of(school: int) -> list[str]:
+    """The kinds that this school's entries have, by label."""
+    found = Listing.objects.filter(school=school).order_by().values_list("kind", flat=True).distinct()
+    return sorted(found, key=sentences.label)
+
+
+def lines(rows: Sequence[Listing]) -> list[Line]:
+    """The entries with what they say. Two queries, however many rows."""
+    seqs = [row.entry_id for row in rows]
+    payloads = {
+        seq: json.loads(bytes(payload))
+        for seq, payload in Body.objects.filter(entry__in=seqs).values_list("entry", "payload")
+    }
+    erased = dict(Erasure.objects.filter(entry__in=seqs).values_list("entry", "by"))
+    return [line_of(row, payloads.get(row.entry_id), erased.get(row.entry_id)) for row in rows]
+
+
+def line_of(row: Listing, payload: dict[str, Any] | None, erased_by: int | None) -> Line:
+    label = sentences.label(row.kind)
+    if payload is None:
+        said = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
+    else:
+        said = sentences.sentence(row.kind, payload)
+    return Line(row.entry_id, row.at, row.kind, label, said, payload, erased_by)
+
+
+def entry(seq: int) -> Entry:
+    return Entry.objects.get(pk=seq)
+
+
+def size() -> int:
+    """How many entries there are."""
+    return Entry.objects.order_by("-seq").values_list("seq", flat=True).first() or 0
+
+
+def latest_checkpoint() -> Checkpoint | None:
+    return Checkpoint.objects.order_by("-size").first()
+
+
+def latest_verification() -> Verification | None:
+    return Verification.objects.order_by("-at", "-pk").first()

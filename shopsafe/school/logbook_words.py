@@ -1,0 +1,51 @@
+"""What the logbook says of people and classes, in plain words. Pure: from a payload to a sentence."""
+
+from datetime import date
+
+from shopsafe.logbook.sentences import Kind, Payload, by, count, name
+
+
+def day(text: str) -> str:
+    """ "14 September 2026" of 2026-09-14."""
+    one = date.fromisoformat(text)
+    return f"{one.day} {one:%B %Y}"
+
+
+def imported(payload: Payload) -> str:
+    added = count(payload["added"], "student", "students")
+    return f"{added} into {name(payload, 'section')} from {payload.get('file') or 'a pasted list'} by {by(payload)}"
+
+
+def enrolled(payload: Payload) -> str:
+    new = ", new to the school" if payload.get("new") else ""
+    return f"{name(payload, 'student')} into {name(payload, 'section')} by {by(payload)}{new}"
+
+
+def taught(payload: Payload) -> str:
+    return f"{name(payload, 'section')}, taught by {name(payload, 'teachers', 'nobody yet')}, by {by(payload)}"
+
+
+WORDS = {
+    "school.founded": Kind("School begun", lambda p: f"{p['school']}, office {name(p, 'office')}"),
+    "term.added": Kind(
+        "Term", lambda p: f"{name(p, 'term')}, {day(p['first_day'])} to {day(p['last_day'])}, by {by(p)}"
+    ),
+    "shop.added": Kind(
+        "Shop", lambda p: f"{name(p, 'shop')}, shared by {name(p, 'teachers', 'nobody yet')}, by {by(p)}"
+    ),
+    "section.added": Kind("Class", taught),
+    "section.teachers_set": Kind("Teachers of a class", taught),
+    "staff.added": Kind("Staff", lambda p: f"{name(p, 'person')} as {p['role']} by {by(p)}"),
+    "roster.imported": Kind("Class list", imported),
+    "student.enrolled": Kind("Enrolment", enrolled),
+    "enrolment.ended": Kind(
+        "Enrolment ended",
+        lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
+    ),
+    "slip.issued": Kind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
+    "student.let_in": Kind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
+    "agreement.recorded": Kind(
+        "Safety agreement",
+        lambda p: f"{name(p, 'student')} for {p['year']}, signed {day(p['signed_on'])}, recorded by {by(p)}",
+    ),
+}
