@@ -7,26 +7,49 @@ case $PORT in '' | *[!0-9]*) stop "PORT must be a number, not \"$PORT\"." ;; esa
 
 scripts/setup.sh run
 
-$BIN/python - "$PORT" <<'END' || stop "port $PORT is in use. Stop what runs there, or choose another: make run PORT=$((PORT + 1))"
+manage() { $BIN/python manage.py "$@"; }
+
+# Collecting compresses every file, which takes longer than all the rest: only when one has changed.
+collect_static() {
+    local var=${SHOPSAFE_VAR:-var} now
+    now=$( (cat requirements.txt shopsafe/settings.py; find static -type f -printf '%p %s %T@\n' | sort) | sha256sum)
+    if [ "$(cat "$var/static.collected" 2>/dev/null)" = "$now" ]; then return; fi
+    manage collectstatic --no-input --clear --verbosity 0
+    printf '%s\n' "$now" >"$var/static.collected"
+}
+
+# port free: nobody listens there; port taken: somebody does.
+port() {
+    $BIN/python - "$1" "$PORT" <<'END'
 import socket, sys
 with socket.socket() as probe:
-    probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        probe.bind(("127.0.0.1", int(sys.argv[1])))
-    except OSError:
-        sys.exit(1)
+    taken = probe.connect_ex(("127.0.0.1", int(sys.argv[2]))) == 0
+sys.exit(taken != (sys.argv[1] == "taken"))
 END
+}
 
-manage() { $BIN/python manage.py "$@"; }
+port free || stop "port $PORT is in use. Stop what runs there, or choose another: make run PORT=$((PORT + 1))"
 manage migrate --no-input --verbosity 0
-manage collectstatic --no-input --verbosity 0
+collect_static
 manage shelf
 manage demo --if-empty
 
+# Two workers with one thread each: more threads make every answer slower (SQLite's writers wait unfairly).
+# Ctrl-C reaches everything in the terminal's process group, and a worker that is told twice to stop may hang: the
+# server gets a group of its own (set -m) and is told once, by us.
+set -m
+$BIN/granian --interface wsgi --host 127.0.0.1 --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \
+    --workers-kill-timeout 10 --log-level warning shopsafe.wsgi:application &
+server=$!
+trap 'kill -TERM $server 2>/dev/null' INT TERM HUP
+
+until port taken; do
+    kill -0 $server 2>/dev/null || stop "the server did not start. The lines above say why."
+    sleep 0.1
+done
 printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
 manage demo --sign-ins
-$BIN/python -c 'import os; from shopsafe import sqlite; sqlite.stand_in(); os.environ.get("DATABASE_URL", "sqlite").startswith("sqlite") and print(sqlite.in_words())'
 
-# Two workers with one thread each: more threads make every answer slower (SQLite's writers wait unfairly).
-exec $BIN/granian --interface wsgi --host 127.0.0.1 --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \
-    --log-level warning shopsafe.wsgi:application
+wait $server || true
+trap - INT TERM HUP
+wait $server 2>/dev/null && say "shopsafe has stopped. Everything is kept." || stop "the server stopped by itself."

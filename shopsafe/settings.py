@@ -114,6 +114,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
+WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 MEDIA_ROOT = VAR / "media"
 
 SESSION_ENGINE = "django.contrib.sessions.backends.cached_db"

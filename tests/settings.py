@@ -6,6 +6,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 os.environ.setdefault("SHOPSAFE_VAR", str(ROOT / "var" / "test"))
 os.environ.setdefault("SHOPSAFE_SECRET_KEY", "for tests only, and longer than fifty characters: 0123456789 abcdef")
+# The browser's driver runs an event loop in this thread, which makes Django refuse plain database calls beside it.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 from shopsafe.settings import *  # noqa: E402, F403  the environment above comes first; a settings file is all names
 from shopsafe.settings import DATABASES, STORAGES, TEMPLATES, VAR  # noqa: E402  the same

@@ -1,0 +1,153 @@
+"""A browser and a server for the tests that click: the real program, the real pages, the demo school.
+
+    demo_server      a server on a fresh copy of the demo school, for one test; stop(), kill(), restart()
+    reading_server   one server for the whole session, for tests that only look
+    page             a page with JavaScript on `demo_server`; the test fails if the page complains
+    page_without_js  the same without JavaScript
+    axe              axe(page) fails with what axe-core finds
+
+Nothing here touches the database of the other tests: ask `demo_server.rows(sql)` or `demo_server.manage(...)`.
+"""
+
+import fcntl
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, ConsoleMessage, Page, Route, sync_playwright
+
+from tests.browser.server import ROOT, Server, on_a_copy, prepare
+
+HERE = Path(__file__).parent
+AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
+NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
+# As root there is no sandbox to be had; the rest keeps Chromium from calling home.
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+SIZES = {"laptop": (1366, 768), "tablet": (820, 1180), "phone": (360, 740)}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if HERE in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder with the collected files and the demo database, made once for all workers."""
+    base = tmp_path_factory.getbasetemp()
+    base = base.parent if base.name.startswith("popen-") else base
+    place = base / "prepared"
+    with (base / "prepared.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not place.exists():
+            half = base / "half-prepared"
+            shutil.rmtree(half, ignore_errors=True)
+            prepare(half)
+            half.rename(place)
+    return place
+
+
+@pytest.fixture
+def demo_server(prepared: Path, tmp_path: Path) -> Iterator[Server]:
+    server = on_a_copy(prepared, tmp_path / "server").start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="session")
+def reading_server(prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    server = on_a_copy(prepared, tmp_path_factory.mktemp("reading")).start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    program = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if program is None:
+        pytest.skip("no Chromium here")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+class Watched:
+    """Opens pages and remembers what they complain of: script errors, blocked content, requests to the outside."""
+
+    def __init__(self, browser: Browser) -> None:
+        self.browser = browser
+        self.complaints: list[str] = []
+
+    def open(self, server: Server, *, size: str = "laptop", javascript: bool = True) -> Page:
+        width, height = SIZES[size]
+        context = self.browser.new_context(
+            base_url=server.url,
+            viewport={"width": width, "height": height},
+            java_script_enabled=javascript,
+            reduced_motion="reduce",
+        )
+        context.set_default_timeout(10_000)
+        context.route(lambda url: not url.startswith((server.url, "data:", "blob:")), self._refuse)
+        page = context.new_page()
+        page.on("pageerror", lambda error: self.complaints.append(f"script error: {error}"))
+        page.on("console", self._hear)
+        return page
+
+    def _refuse(self, route: Route) -> None:
+        self.complaints.append(f"asked the outside: {route.request.url}")
+        route.abort()
+
+    def _hear(self, message: ConsoleMessage) -> None:
+        # A 404 or 422 that a test asks for is logged by the browser too, and is no fault of the page.
+        if message.type == "error" and "Failed to load resource" not in message.text:
+            self.complaints.append(f"console: {message.text}")
+
+    def close(self) -> None:
+        for context in self.browser.contexts:
+            context.close()
+
+
+@pytest.fixture
+def watched(browser: Browser) -> Iterator[Watched]:
+    watched = Watched(browser)
+    yield watched
+    watched.close()
+    assert not watched.complaints, "\n".join(watched.complaints)
+
+
+@pytest.fixture
+def page(watched: Watched, demo_server: Server) -> Page:
+    return watched.open(demo_server)
+
+
+@pytest.fixture
+def page_without_js(watched: Watched, demo_server: Server) -> Page:
+    return watched.open(demo_server, javascript=False)
+
+
+@pytest.fixture(params=list(SIZES))
+def reading_page(request: pytest.FixtureRequest, watched: Watched, reading_server: Server) -> Page:
+    """A page for looking only, at each of the three sizes in turn."""
+    return watched.open(reading_server, size=request.param)
+
+
+@pytest.fixture
+def axe(watched: Watched) -> Callable[[Page], None]:
+    if not AXE.exists():
+        pytest.skip("no axe-core here: npm install --no-save --no-package-lock axe-core")
+
+    def look(page: Page) -> None:
+        before = len(watched.complaints)
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = page.evaluate("async () => (await axe.run()).violations")
+        # axe tries inline styles of its own, which our policy blocks and the browser reports.
+        watched.complaints[before:] = [said for said in watched.complaints[before:] if "inline style" not in said]
+        assert not found, f"{page.url}\n" + "\n".join(
+            f"{violation['id']}: {violation['help']}\n    " + "\n    ".join(node["html"] for node in violation["nodes"])
+            for violation in found
+        )
+
+    return look

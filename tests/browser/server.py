@@ -1,0 +1,145 @@
+"""A real server on a copy of a prepared database: what a browser test talks to."""
+
+import os
+import shutil
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import time
+from contextlib import closing
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from django.core.management import get_commands
+
+ROOT = Path(__file__).resolve().parents[2]
+STARTS_WITHIN = 30  # seconds
+
+
+def free_port() -> int:
+    with socket.create_server(("127.0.0.1", 0)) as probe:
+        return probe.getsockname()[1]
+
+
+def answers(port: int) -> bool:
+    with socket.socket() as probe:
+        probe.settimeout(1)
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+def environment(var: Path, database: Path, port: int = 8000) -> dict[str, str]:
+    """The settings a school runs with, on files of our own."""
+    return os.environ | {
+        "DJANGO_SETTINGS_MODULE": "shopsafe.settings",
+        "SHOPSAFE_VAR": str(var),
+        "DATABASE_URL": f"sqlite:///{database}",
+        "PORT": str(port),
+        "SITE_URL": f"http://127.0.0.1:{port}",
+    }
+
+
+def manage(*arguments: str, var: Path, database: Path) -> str:
+    done = subprocess.run(
+        [sys.executable, "manage.py", *arguments],
+        cwd=ROOT,
+        env=environment(var, database),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, f"manage.py {' '.join(arguments)}\n{done.stdout}{done.stderr}"
+    return done.stdout
+
+
+@dataclass
+class Server:
+    """The program as `make run` starts it. It is stopped, killed and started again as often as a test likes."""
+
+    var: Path  # static files and the secret, shared by all servers of a session
+    database: Path  # this server's own
+    port: int = field(default_factory=free_port)
+    process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def start(self) -> "Server":
+        with (self.database.parent / "server.log").open("ab") as log:
+            self.process = subprocess.Popen(
+                [
+                    *(sys.executable, "-m", "granian", "--interface", "wsgi", "--host", "127.0.0.1"),
+                    *("--port", str(self.port), "--workers", "2", "--blocking-threads", "1", "--no-ws"),
+                    "shopsafe.wsgi:application",
+                ],
+                cwd=ROOT,
+                env=environment(self.var, self.database, self.port),
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+            )
+        self._wait()
+        return self
+
+    def _wait(self) -> None:
+        latest = time.monotonic() + STARTS_WITHIN
+        while not answers(self.port):
+            assert self.process, "never started"
+            assert self.process.poll() is None, self.log()
+            assert time.monotonic() < latest, self.log()
+            time.sleep(0.05)
+
+    def stop(self) -> None:
+        """As a service manager would: requests under way are answered first."""
+        if self.process is not None:
+            self.process.terminate()
+            self._ended()
+
+    def kill(self) -> None:
+        """As a power cut would: server and workers at once."""
+        if self.process is not None:
+            os.killpg(self.process.pid, signal.SIGKILL)
+            self._ended()
+
+    def restart(self) -> None:
+        self.stop()
+        self.start()
+
+    def _ended(self) -> None:
+        assert self.process, "never started"
+        self.process.wait(timeout=20)
+        self.process = None
+        # The workers are not ours to wait for: the last one is gone when the port is.
+        while answers(self.port):
+            time.sleep(0.05)
+
+    def manage(self, *arguments: str) -> str:
+        return manage(*arguments, var=self.var, database=self.database)
+
+    def rows(self, sql: str, *values: object) -> list[tuple[object, ...]]:
+        """What the database holds now, read beside the running server."""
+        with closing(sqlite3.connect(f"file:{self.database}?mode=ro", uri=True)) as connection:
+            return connection.execute(sql, values).fetchall()
+
+    def log(self) -> str:
+        return (self.database.parent / "server.log").read_text(errors="replace")
+
+
+def prepare(place: Path) -> None:
+    """Collect the static files and fill a database with the shelf and the demo school: once a session."""
+    var, database = place / "var", place / "demo.sqlite3"
+    var.mkdir(parents=True)
+    for command in (["migrate", "--no-input"], ["collectstatic", "--no-input"], ["shelf"], ["demo"]):
+        if command[0] in get_commands():
+            manage(*command, var=var, database=database)
+    with closing(sqlite3.connect(database)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def on_a_copy(place: Path, own: Path) -> Server:
+    """A server on its own copy of the prepared database. Nobody has the prepared file open, so copying is safe."""
+    own.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(place / "demo.sqlite3", own / "demo.sqlite3")
+    return Server(var=place / "var", database=own / "demo.sqlite3")

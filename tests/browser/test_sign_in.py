@@ -1,0 +1,30 @@
+"""The sign-in page in a real browser."""
+
+from collections.abc import Callable
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.server import Server
+
+
+def test_fits_every_screen_and_axe_finds_nothing(reading_page: Page, axe: Callable[[Page], None]) -> None:
+    reading_page.goto("/sign-in/")
+    axe(reading_page)
+    wider = reading_page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wider == 0, f"the page is {wider} px wider than the screen"
+
+
+def test_a_wrong_code_is_told_without_javascript(page_without_js: Page) -> None:
+    page_without_js.goto("/sign-in/")
+    page_without_js.get_by_label("Your name").fill("Nobody Here")
+    page_without_js.get_by_label("Slip code").fill("WRONG")
+    page_without_js.get_by_role("button", name="Sign in").click()
+    expect(page_without_js.get_by_text("Look at your slip and try again.").first).to_be_visible()
+
+
+def test_the_page_is_there_again_after_a_restart(page: Page, demo_server: Server) -> None:
+    page.goto("/sign-in/")
+    demo_server.kill()
+    demo_server.start()
+    page.reload()
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
