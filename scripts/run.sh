@@ -3,7 +3,8 @@
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
 export PORT=${PORT:-8000}
-case $PORT in '' | *[!0-9]*) stop "PORT must be a number, not \"$PORT\"." ;; esac
+case $PORT in '' | *[!0-9]* | ??????*) stop "PORT must be a number up to 65535, not \"$PORT\"." ;; esac
+[ "$PORT" -le 65535 ] || stop "PORT must be a number up to 65535, not $PORT."
 
 scripts/setup.sh run
 
@@ -41,15 +42,19 @@ set -m
 $BIN/granian --interface wsgi --host 127.0.0.1 --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \
     --workers-kill-timeout 10 --log-level warning shopsafe.wsgi:application &
 server=$!
-trap 'kill -TERM $server 2>/dev/null' INT TERM HUP
+set +m
+stopping=""
+trap 'stopping=1; kill -TERM $server 2>/dev/null || true' INT TERM HUP
+trap 'kill -TERM $server 2>/dev/null || true' EXIT
 
-until port taken; do
+until [ "$stopping" ] || port taken 2>/dev/null; do
     kill -0 $server 2>/dev/null || stop "the server did not start. The lines above say why."
-    sleep 0.1
+    sleep 0.1 || true
 done
-printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
-manage demo --sign-ins
-
-wait $server || true
-trap - INT TERM HUP
-wait $server 2>/dev/null && say "shopsafe has stopped. Everything is kept." || stop "the server stopped by itself."
+if [ ! "$stopping" ]; then
+    printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
+    manage demo --sign-ins || true
+    wait $server || true  # ends when the server does, or early when we are told to stop
+fi
+wait $server 2>/dev/null || stop "the server stopped by itself."
+say "shopsafe has stopped. Everything is kept."
