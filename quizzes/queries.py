@@ -1,14 +1,69 @@
 """What is asked of banks and attempts, set-wise: facts for machines, and rows that start from the asker."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.http import Http404
 
 from quizzes.counting import Publication, counts_until
-from quizzes.facts import Pass
-from quizzes.models import Attempt, Edition
+from quizzes.editions import text_of
+from quizzes.facts import Pass, Rule
+from quizzes.models import Attempt, Bank, Edition, Picture, RuleRead
+from quizzes.retaking import Step, Went, next_step
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+# ---- rows, from the asker -------------------------------------------------------------------------------------------
+
+
+def banks_for(person: Person) -> QuerySet[Bank]:
+    """The banks of the asker's school; a student's are those with an edition."""
+    banks = access.in_school(Bank.objects.all(), person)
+    return banks.filter(editions__isnull=False).distinct() if person.is_student else banks
+
+
+def attempts_for(person: Person) -> QuerySet[Attempt]:
+    """A student's own; a teacher's, those of the students in reach."""
+    attempts = access.in_school(Attempt.objects.all(), person)
+    if person.is_student:
+        return attempts.filter(student=person)
+    if person.is_teacher:
+        return attempts.filter(student__in=access.students_for(person))
+    return attempts.none()
+
+
+def attempt_for(person: Person, pk: UUID) -> Attempt:
+    return access.one_of(attempts_for(person).select_related("edition", "student").defer("edition__content"), pk=pk)
+
+
+def picture_for(person: Person, digest: str, kind: str) -> Picture:
+    return access.one_of(access.in_school(Picture.objects.all(), person), digest=digest, kind=kind)
+
+
+def latest_editions(person: Person, at: datetime) -> QuerySet[Edition]:
+    """The edition that counts now of each bank of the asker's school, by subject; its content not loaded."""
+    newest = Edition.objects.filter(bank=OuterRef("bank"), published_at__lte=at).order_by("-number")
+    editions = access.in_school(Edition.objects.select_related("bank"), person)
+    return (
+        editions.filter(pk=Subquery(newest.values("pk")[:1])).defer("content", "bank__draft").order_by("bank__subject")
+    )
+
+
+def edition_to_take(student: Person, bank: int, at: datetime) -> Edition:
+    """The edition a new attempt is made from. 404 for a bank of another school, Refused where none is published."""
+    edition = latest_editions(student, at).filter(bank=bank).first()
+    if edition is not None:
+        return edition
+    access.one_of(access.in_school(Bank.objects.all(), student), pk=bank)
+    raise Refused("attempt.no-edition", "This quiz is not ready yet. Ask your teacher.")
+
+
+# ---- what passes count ----------------------------------------------------------------------------------------------
 
 
 def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
@@ -52,3 +107,153 @@ def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publ
     ):
         found[bank].append(Publication(number=number, at=published_at, earlier_count=count, earlier_until=until))
     return found
+
+
+# ---- next steps -----------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class BankStep:
+    """One quiz on a student's bench: the bank and what comes next."""
+
+    bank: int
+    code: str
+    subject: str
+    about: str
+    edition: int
+    questions: int
+    step: Step
+
+
+def bench(student: Person, at: datetime) -> tuple[BankStep, ...]:
+    """Every quiz of the student's school with the student's next step. Four queries, however many banks."""
+    editions = list(latest_editions(student, at))
+    found = steps(student, at, editions)
+    return tuple(_bank_step(edition, found[edition.bank_id]) for edition in editions)
+
+
+def _bank_step(edition: Edition, step: Step) -> BankStep:
+    bank = text_of(edition).bank
+    return BankStep(
+        bank=edition.bank_id,
+        code=bank.code,
+        subject=bank.subject,
+        about=bank.about,
+        edition=edition.number,
+        questions=bank.blueprint.ask,
+        step=step,
+    )
+
+
+def steps(student: Person, at: datetime, editions: Iterable[Edition]) -> dict[int, Step]:
+    """Bank → next step of one student, for these editions."""
+    found = steps_of([student.pk], at, editions, student.school.time_zone)
+    return {bank: step for (_, bank), step in found.items()}
+
+
+def steps_of(
+    student_ids: Collection[int], at: datetime, editions: Iterable[Edition], zone: str
+) -> dict[tuple[int, int], Step]:
+    """(student, bank) → next step, for all of these students at all of these banks. Three queries."""
+    editions = list(editions)
+    went = _went(student_ids, at, {edition.bank_id for edition in editions})
+    return {
+        (student, edition.bank_id): next_step(
+            went.get((student, edition.bank_id), ()), text_of(edition).bank.blueprint, at, zone
+        )
+        for student in student_ids
+        for edition in editions
+    }
+
+
+def step_of(attempt: Attempt, at: datetime) -> Step:
+    """The next step of the attempt's student at the attempt's bank."""
+    editions = latest_editions(attempt.student, at).filter(bank=attempt.bank_id)
+    return steps(attempt.student, at, editions)[attempt.bank_id]
+
+
+def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int]) -> dict[tuple[int, int], list[Went]]:
+    rows = list(
+        Attempt.objects.filter(student_id__in=list(student_ids), bank_id__in=list(bank_ids))
+        .filter(voided_at__isnull=True)
+        .order_by("started_at", "pk")
+        .values_list(
+            "student_id",
+            "bank_id",
+            "pk",
+            "edition__number",
+            "handed_in_at",
+            "perfect",
+            "missed_rules",
+            "release__released_at",
+            "purpose",
+        )
+    )
+    recalled = _recalled([row[2] for row in rows if row[6]])
+    published = publications(bank_ids, at)
+    found: dict[tuple[int, int], list[Went]] = defaultdict(list)
+    for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose in rows:
+        went = Went(
+            id=pk,
+            handed_in_at=handed_in_at,
+            perfect=bool(perfect),
+            missed_rules=tuple(missed),
+            recalled=tuple(recalled.get(pk, ())),
+            released_at=released_at,
+            counts_until=counts_until(number, published[bank]) if perfect else None,
+            refresher=purpose == Attempt.Purpose.REFRESHER,
+        )
+        found[student, bank].append(went)
+    return found
+
+
+def _recalled(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datetime]]]:
+    found: dict[UUID, list[tuple[str, datetime]]] = defaultdict(list)
+    if attempt_ids:
+        rows = RuleRead.objects.filter(attempt_id__in=list(attempt_ids), recalled_at__isnull=False)
+        for attempt, rule, recalled_at in rows.values_list("attempt_id", "rule", "recalled_at"):
+            found[attempt].append((rule, recalled_at))  # type: ignore[arg-type]  # filtered to those recalled
+    return found
+
+
+# ---- who waits for a teacher ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Waiting:
+    """A student who can't go on without the teacher, with the rules that were missed."""
+
+    student: Person
+    subject: str
+    attempt: UUID
+    since: datetime
+    rules: tuple[Rule, ...]
+    cards: int  # still to be read
+
+
+def waiting_for(teacher: Person, at: datetime) -> tuple[Waiting, ...]:
+    """The students in the teacher's reach who wait for a release, longest first."""
+    editions = list(latest_editions(teacher, at))
+    missed = attempts_for(teacher).filter(handed_in_at__lte=at, voided_at__isnull=True, perfect=False, release=None)
+    candidates = {
+        one.pk: one for one in missed.select_related("student", "edition__bank").defer("form", "edition__content")
+    }
+    students = {one.student_id for one in candidates.values()}
+    found = steps_of(students, at, editions, teacher.school.time_zone) if students else {}
+    waiting = [candidates[step.attempt] for step in found.values() if step.teacher and step.attempt in candidates]
+    left = {step.attempt: step.cards for step in found.values()}
+    return tuple(_waiting(one, left[one.pk]) for one in sorted(waiting, key=lambda one: one.started_at))
+
+
+def _waiting(attempt: Attempt, cards: int) -> Waiting:
+    if attempt.handed_in_at is None:
+        raise Http404
+    rules = text_of(attempt.edition).bank.rule_by_code
+    return Waiting(
+        student=attempt.student,
+        subject=attempt.edition.bank.subject,
+        attempt=attempt.pk,
+        since=attempt.handed_in_at,
+        rules=tuple(rules[code] for code in attempt.missed_rules),
+        cards=cards,
+    )

@@ -1,0 +1,236 @@
+"""Attempts: start one, save an answer, hand in, void."""
+
+import random
+import secrets
+from collections import Counter
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from quizzes import queries
+from quizzes.answering import NotOnForm, Sent, answer_of, missing, read_response
+from quizzes.assembly import assemble
+from quizzes.editions import text_of
+from quizzes.facts import EditionText, Graded, History, Line
+from quizzes.formdata import form_data, line_of, lines_of
+from quizzes.grading import grade
+from quizzes.models import Answer, Attempt, Edition
+from quizzes.retaking import AGAIN, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.showing import as_record, show, unit_of
+from shopsafe.logbook.append import append
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+SEED_BITS = 63
+
+NOT_NOW = {
+    RELEARN: ("attempt.relearn", "First read your rule cards. Then you can try again."),
+    TEACHER: ("attempt.teacher", "Talk to your teacher first. Your teacher lets you try again."),
+    WAIT: ("attempt.wait", "It is not time yet. Wait a little, then try again."),
+    PASSED: ("attempt.passed", "You have passed this quiz. You don't need to take it again."),
+}
+CLOSED = "This quiz was handed in. Its answers can't be changed."
+
+
+@transaction.atomic(durable=True)
+def start_attempt(
+    *, student: Person, bank: int, refresher: bool = False, at: datetime, seed: int | None = None
+) -> Attempt:
+    """The student's open attempt at this bank: the one there is, or a new one with a form of its own.
+
+    A refresher is for those who have passed. `seed` is drawn here unless a test gives it.
+    Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
+    """
+    access.allow(student, "take a quiz")
+    Person.objects.select_for_update().get(pk=student.pk)  # two tabs at once: the second finds the first one's attempt
+    edition = queries.edition_to_take(student, bank, at)
+    step = queries.steps(student, at, [edition])[edition.bank_id]
+    if step.code == OPEN and step.attempt:
+        return Attempt.objects.get(pk=step.attempt)
+    if not step.may_start(refresher=refresher):
+        raise Refused(*NOT_NOW[step.code])
+    seed = secrets.randbits(SEED_BITS) if seed is None else seed
+    history = _history(student, edition, step)
+    form = assemble(text_of(edition).bank, history, random.Random(seed))  # noqa: S311  rebuilt from its seed
+    return Attempt.objects.create(
+        school_id=student.school_id,
+        student=student,
+        bank_id=edition.bank_id,
+        edition=edition,
+        purpose=Attempt.Purpose.REFRESHER if _is_refresher(step, refresher) else Attempt.Purpose.QUIZ,
+        seed=seed,
+        form=form_data(form, history),
+        started_at=at,
+        asked=len(form.lines),
+    )
+
+
+def _is_refresher(step: Step, asked: bool) -> bool:
+    return (asked and step.code == PASSED) or (step.refresher and step.code == AGAIN)
+
+
+def _history(student: Person, edition: Edition, step: Step) -> History:
+    """What this student has met of the bank: every form counts, voided ones too, since they were seen."""
+    seen: Counter[str] = Counter()
+    forms = Attempt.objects.filter(student=student, bank=edition.bank_id)
+    for form in forms.values_list("form", flat=True):
+        seen.update(line["code"] for line in form["lines"])
+    if step.code != AGAIN or step.attempt is None:
+        return History(seen=dict(seen))
+    rules, questions = forms.values_list("missed_rules", "missed_questions").get(pk=step.attempt)
+    return History(seen=dict(seen), missed_rules=tuple(rules), missed_questions=frozenset(questions))
+
+
+@transaction.atomic(durable=True)
+def save_answer(
+    *, student: Person, attempt: UUID, number: int, sent: Sent, revision: int | None, at: datetime
+) -> tuple[Answer | None, str]:
+    """Keeps the answer to question `number` (from 1); returns it and what is missing to hand it in.
+
+    `revision` is the one the student's page was made from: an answer that was changed elsewhere since then is not
+    overwritten, unless it is the same. Saving the same answer again changes nothing.
+    Refused: answer.closed (409), answer.changed-elsewhere (409), answer.not-on-form (422).
+    """
+    access.allow(student, "take a quiz")
+    rows = queries.attempts_for(student).select_for_update(of=("self",))
+    open_attempt = access.one_of(rows.only("id", "form", "handed_in_at", "voided_at", "edition_id"), pk=attempt)
+    if not open_attempt.is_open:
+        raise Refused("answer.closed", CLOSED)
+    line = _line(open_attempt, number)
+    try:
+        response = read_response(line, sent)
+    except NotOnForm as error:
+        raise Refused(
+            "answer.not-on-form", "That answer is not on your quiz. Go back and choose again.", 422
+        ) from error
+    kept = Answer.objects.filter(attempt=open_attempt, question=line.code).first()
+    lacks = missing(line, response, _unit(open_attempt, line))
+    if response is None or (kept and kept.response == response):
+        return kept, lacks
+    if kept and revision is not None and revision != kept.revision:
+        raise Refused("answer.changed-elsewhere", "You changed this answer in another window. Look at it again.")
+    return _keep(open_attempt, line, kept, response, at), lacks
+
+
+def _line(attempt: Attempt, number: int) -> Line:
+    lines = attempt.form["lines"]
+    if not 1 <= number <= len(lines):
+        raise Refused("answer.not-on-form", "That question is not on your quiz.", 422)
+    return line_of(lines[number - 1])
+
+
+def _unit(attempt: Attempt, line: Line) -> str:
+    if line.kind != "measure":
+        return ""
+    edition = text_of(attempt.edition)
+    return unit_of(edition, edition.bank.question_by_code[line.code])
+
+
+def _keep(attempt: Attempt, line: Line, kept: Answer | None, response: dict[str, Any], at: datetime) -> Answer:
+    if kept is None:
+        return Answer.objects.create(attempt=attempt, question=line.code, response=response, saved_at=at)
+    kept.response, kept.revision, kept.saved_at = response, kept.revision + 1, at
+    kept.save(update_fields=["response", "revision", "saved_at"])
+    return kept
+
+
+@transaction.atomic(durable=True)
+def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
+    """Grades the attempt and closes it. Handing in twice is one hand-in: the second returns the first one's result.
+
+    Refused: hand-in.unanswered (422) names the questions; hand-in.voided (409).
+    """
+    access.allow(student, "take a quiz")
+    rows = queries.attempts_for(student).select_related("student", "edition").defer("edition__content")
+    one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    if one.voided_at:
+        raise Refused("hand-in.voided", "Your teacher took this quiz back. Start it again.")
+    if one.handed_in_at:
+        return one
+    edition, lines = text_of(one.edition), lines_of(one.form)
+    responses = dict(one.answers.values_list("question", "response"))
+    _ask_complete(edition, lines, responses)
+    graded = grade(edition.bank, [(line.code, answer_of(line, responses[line.code])) for line in lines])
+    one.handed_in_at, one.correct = at, graded.correct
+    one.missed_rules, one.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
+    # The entry comes first, so that a closed attempt is written once and never touched again.
+    one.entry = append(
+        kind="attempt.passed" if graded.perfect else "attempt.missed",
+        school=one.school_id,
+        at=at,
+        payload=_record(one, edition, lines, responses, graded),
+    )
+    one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry"])
+    return one
+
+
+def _ask_complete(edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any]) -> None:
+    questions = edition.bank.question_by_code
+    open_ones = [
+        number
+        for number, line in enumerate(lines, 1)
+        if missing(line, responses.get(line.code), unit_of(edition, questions[line.code]))
+    ]
+    if open_ones:
+        numbers = ", ".join(map(str, open_ones))
+        which = f"Question {numbers} has" if len(open_ones) == 1 else f"Questions {numbers} have"
+        raise Refused("hand-in.unanswered", f"{which} no full answer yet. Answer, then hand in.", 422)
+
+
+def _record(
+    one: Attempt, edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any], graded: Graded
+) -> dict[str, Any]:
+    """All that is needed to prove the attempt later: each question as shown, each answer as given."""
+    wrong = set(graded.missed_questions)
+    rules = edition.bank.rule_by_code
+    return {
+        "student": one.student.as_record(),
+        "bank": {"id": one.bank_id, "name": edition.bank.subject},
+        "edition": {"id": one.edition_id, "name": str(one.edition.number)},
+        "edition_digest": one.edition.digest,
+        "attempt": str(one.pk),
+        "purpose": one.purpose,
+        "started_at": one.started_at,
+        "handed_in_at": one.handed_in_at,
+        "seed": str(one.seed),
+        "asked": graded.asked,
+        "correct": graded.correct,
+        "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
+        "questions": [
+            as_record(show(edition, line, number), responses[line.code], right=line.code not in wrong)
+            for number, line in enumerate(lines, 1)
+        ],
+    }
+
+
+@transaction.atomic(durable=True)
+def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime) -> Attempt:
+    """Takes an attempt back, with a reason. Nothing is deleted; what it let the student do, it lets no longer.
+
+    Refused: void.reason (422), void.already (409).
+    """
+    access.allow(by, "void an attempt")
+    one = access.one_of(queries.attempts_for(by).select_for_update(of=("self",)), pk=attempt)
+    if not reason.strip():
+        raise Refused("void.reason", "Say why, so that it can be understood later.", 422)
+    if one.voided_at:
+        raise Refused("void.already", f"This attempt was voided before: {one.void_reason}")
+    one.voided_at, one.voided_by, one.void_reason = at, by, reason.strip()[:300]
+    one.save(update_fields=["voided_at", "voided_by", "void_reason"])
+    append(
+        kind="attempt.voided",
+        school=one.school_id,
+        at=at,
+        payload={
+            "student": one.student.as_record(),
+            "by": by.as_record(),
+            "bank": {"id": one.bank_id, "name": one.bank.subject},
+            "attempt": str(one.pk),
+            "was_perfect": one.perfect,
+            "reason": one.void_reason,
+        },
+    )
+    return one

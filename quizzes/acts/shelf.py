@@ -1,0 +1,51 @@
+"""Puts the ready-made banks of the shelf into a school, as drafts: a teacher reads and publishes them."""
+
+from datetime import datetime
+from pathlib import Path
+
+from django.db import transaction
+
+from quizzes.bankfile import read_bank
+from quizzes.drafts import draft_text, picture_data
+from quizzes.facts import BankText
+from quizzes.facts import Picture as PictureFacts
+from quizzes.models import Bank, Picture
+from quizzes.pictures import drawing, names_in
+from shopsafe.logbook.append import append
+from shopsafe.school import access
+from shopsafe.school.models import Person, School
+
+
+@transaction.atomic(durable=True)
+def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None = None) -> list[Bank]:
+    """Adds each bank on the shelf whose code the school does not have yet; returns those added.
+
+    `by` is None where a command sets a school up. Raises BankFileError or NoPicture for a shelf that is broken.
+    """
+    if by is not None:
+        access.allow(by, "edit a bank")
+    here = set(Bank.objects.filter(school=school).values_list("code", flat=True))
+    texts = [read_bank(path.read_text(encoding="utf-8")) for path in sorted(shelf.glob("*.toml"))]
+    return [_add(school, shelf, text, at, by) for text in texts if text.code not in here]
+
+
+def _add(school: School, shelf: Path, text: BankText, at: datetime, by: Person | None) -> Bank:
+    pictures = {name: _keep(school, name, (shelf / "pictures" / name).read_bytes()) for name in names_in(text)}
+    bank = Bank.objects.create(
+        school=school,
+        code=text.code,
+        subject=text.subject,
+        draft=draft_text(text),
+        draft_pictures=picture_data(pictures),
+        draft_changed_at=at,
+        draft_changed_by=by,
+    )
+    payload = {"bank": {"id": bank.pk, "name": bank.subject}, "from": "shelf", "rules": len(text.rules)}
+    append(kind="bank.added", school=school.pk, at=at, payload=payload | ({"by": by.as_record()} if by else {}))
+    return bank
+
+
+def _keep(school: School, name: str, content: bytes) -> PictureFacts:
+    facts = drawing(name, content)
+    Picture.objects.get_or_create(school=school, digest=facts.digest, defaults={"kind": facts.kind, "content": content})
+    return facts

@@ -1,0 +1,34 @@
+"""Editions in and out of their frozen bytes: written once as canonical JSON, read once a process."""
+
+import json
+from collections.abc import Mapping
+from hashlib import sha256
+
+import rfc8785
+
+from quizzes.bankdata import from_data, to_data
+from quizzes.drafts import picture_data
+from quizzes.facts import BankText, EditionText, Picture
+from quizzes.models import Edition
+
+KEPT = 64
+_read: dict[str, EditionText] = {}
+
+
+def frozen(bank: BankText, pictures: Mapping[str, Picture]) -> tuple[str, str]:
+    """(content, digest): the canonical JSON of a bank with its pictures, and the SHA-256 of those bytes."""
+    content = rfc8785.dumps({"bank": to_data(bank), "pictures": picture_data(pictures)})
+    return content.decode(), sha256(content).hexdigest()
+
+
+def text_of(edition: Edition) -> EditionText:
+    """The edition as text. Its bytes never change, so a process reads each once; `content` may be deferred."""
+    found = _read.get(edition.digest)
+    if found is None:
+        data = json.loads(edition.content)
+        pictures = {name: Picture(**one) for name, one in data["pictures"].items()}
+        found = EditionText(bank=from_data(data["bank"]), pictures=pictures)
+        while len(_read) >= KEPT:
+            _read.pop(next(iter(_read)), None)
+        _read[edition.digest] = found
+    return found

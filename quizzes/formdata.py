@@ -1,0 +1,50 @@
+"""A form as plain data, in and out: how an attempt keeps it, with what it was drawn from, so that it can be rebuilt."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from quizzes.facts import Form, History, Line, Shown
+
+
+def form_data(form: Form, history: History) -> dict[str, Any]:
+    return {
+        "lines": [_line_data(line) for line in form.lines],
+        "lacks": [[short.code, short.rule, short.lacks] for short in form.shortfalls],
+        "from": {
+            "seen": dict(history.seen),
+            "missed_rules": list(history.missed_rules),
+            "missed_questions": sorted(history.missed_questions),
+        },
+    }
+
+
+def _line_data(line: Line) -> dict[str, Any]:
+    data: dict[str, Any] = {"code": line.code, "rule": line.rule, "kind": line.kind}
+    for name in ("options", "lefts"):
+        if shown := getattr(line, name):
+            data[name] = [[option.id, option.place] for option in shown]
+    return data
+
+
+def lines_of(data: Mapping[str, Any]) -> tuple[Line, ...]:
+    return tuple(line_of(line) for line in data["lines"])
+
+
+def line_of(data: Mapping[str, Any]) -> Line:
+    return Line(
+        code=data["code"],
+        rule=data["rule"],
+        kind=data["kind"],
+        options=tuple(Shown(name, place) for name, place in data.get("options", ())),
+        lefts=tuple(Shown(name, place) for name, place in data.get("lefts", ())),
+    )
+
+
+def history_of(data: Mapping[str, Any]) -> History:
+    """What the form was drawn from: with the edition and the seed it gives the same form again."""
+    drawn = data["from"]
+    return History(
+        seen=drawn["seen"],
+        missed_rules=tuple(drawn["missed_rules"]),
+        missed_questions=frozenset(drawn["missed_questions"]),
+    )

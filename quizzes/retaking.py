@@ -1,0 +1,107 @@
+"""What stands between a student and the next attempt at one quiz, from what happened so far. No clock of its own."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from quizzes.facts import Blueprint
+
+NOT_STARTED = "not started"
+OPEN = "open"
+RELEARN = "relearn"
+TEACHER = "talk to your teacher"
+WAIT = "wait"
+AGAIN = "try again"
+PASSED = "passed"
+
+MAY_START = frozenset({NOT_STARTED, AGAIN})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Went:
+    """One attempt that stands (not voided), and what followed it."""
+
+    id: UUID
+    handed_in_at: datetime | None
+    perfect: bool
+    missed_rules: tuple[str, ...] = ()
+    recalled: tuple[tuple[str, datetime], ...] = ()  # rule code, when its card was recalled
+    released_at: datetime | None = None
+    counts_until: datetime | None = None  # of a perfect one
+    refresher: bool = False  # it renews a pass, and is none itself
+
+    @property
+    def unread(self) -> tuple[str, ...]:
+        read = {rule for rule, _ in self.recalled}
+        return tuple(rule for rule in self.missed_rules if rule not in read)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """The next step. `attempt` is the one it is about; `until` the end of a wait, or when a pass stops counting."""
+
+    code: str
+    attempt: UUID | None = None
+    cards: int = 0  # rule cards still to be read
+    until: datetime | None = None
+    teacher: bool = False  # the teacher must release the next attempt, also while cards are still being read
+    refresher: bool = False  # the next attempt goes on with a refresher
+
+    def may_start(self, *, refresher: bool = False) -> bool:
+        """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""
+        if self.code == PASSED:
+            return refresher or self.until is not None
+        return self.code in MAY_START
+
+
+def next_step(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
+    """The step at the moment `at`. `attempts` of one student at one bank, oldest first."""
+    for attempt in attempts:
+        if attempt.handed_in_at is None:
+            return Step(code=OPEN, attempt=attempt.id)
+    if attempts and not attempts[-1].perfect:
+        # Also for someone who has passed: a missed refresher is learned again like any other.
+        refresher = attempts[-1].refresher and bool(_passes(attempts, at))
+        return replace(_after_a_miss(attempts, blueprint, at, zone), refresher=refresher)
+    passes = _passes(attempts, at)
+    if not passes:
+        return Step(code=NOT_STARTED)
+    best = max(passes, key=lambda one: (one.counts_until is None, one.counts_until or at))
+    return Step(code=PASSED, attempt=best.id, until=best.counts_until)
+
+
+def _passes(attempts: Sequence[Went], at: datetime) -> list[Went]:
+    counting = [one for one in attempts if one.counts_until is None or at < one.counts_until]
+    return [one for one in counting if one.perfect and not one.refresher]
+
+
+def _after_a_miss(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
+    last = attempts[-1]
+    teacher = last.released_at is None and _misses_in_a_row(attempts, zone) >= blueprint.misses_a_day
+    if last.unread:
+        return Step(code=RELEARN, attempt=last.id, cards=len(last.unread), teacher=teacher)
+    if teacher:
+        return Step(code=TEACHER, attempt=last.id, teacher=True)
+    ready = max((moment for _, moment in last.recalled), default=at) + timedelta(minutes=blueprint.wait_minutes)
+    if last.released_at is None and at < ready:
+        return Step(code=WAIT, attempt=last.id, until=ready)
+    return Step(code=AGAIN, attempt=last.id)
+
+
+def _misses_in_a_row(attempts: Sequence[Went], zone: str) -> int:
+    """Misses on the school day of the last one, since a teacher's release or a pass. Once too many, it stays so."""
+    misses = 0
+    day = _day(attempts[-1].handed_in_at, zone)
+    for attempt in reversed(attempts):
+        if attempt.perfect or _day(attempt.handed_in_at, zone) != day:
+            break
+        if misses and attempt.released_at is not None:
+            break
+        misses += 1
+    return misses
+
+
+def _day(moment: datetime | None, zone: str) -> object:
+    return moment and moment.astimezone(ZoneInfo(zone)).date()

@@ -1,0 +1,65 @@
+"""The shelf comes into a school as drafts, once."""
+
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+
+from quizzes.acts.banks import publish_edition
+from quizzes.acts.shelf import load_shelf
+from quizzes.bankfile import read_bank
+from quizzes.drafts import draft_of
+from quizzes.models import Bank, Picture
+from quizzes.pictures import NoPicture
+from shopsafe.school.refusals import Refused
+from tests.cast import Cast
+from tests.factories.banks import AT
+
+SHELF = Path(settings.SHELF)
+
+
+def test_every_bank_of_the_shelf_comes_in_and_can_be_published(cast: Cast) -> None:
+    banks = load_shelf(school=cast.school, shelf=SHELF, at=AT, by=cast.teacher)
+    assert sorted(bank.code for bank in banks) == sorted(path.stem for path in SHELF.glob("*.toml"))
+    for bank in banks:
+        assert draft_of(bank).bank == read_bank((SHELF / f"{bank.code}.toml").read_text(encoding="utf-8"))
+        edition = publish_edition(by=cast.teacher, bank=bank.pk, revision=1, earlier="count", at=AT)
+        assert edition.number == 1
+
+
+def test_pictures_are_kept_under_their_digest(cast: Cast) -> None:
+    for bank in load_shelf(school=cast.school, shelf=SHELF, at=AT):
+        for name, picture in draft_of(bank).pictures.items():
+            kept = Picture.objects.get(school=cast.school, digest=picture.digest)
+            assert bytes(kept.content) == (SHELF / "pictures" / name).read_bytes()
+
+
+def test_what_is_there_already_stays_as_it_is(cast: Cast) -> None:
+    load_shelf(school=cast.school, shelf=SHELF, at=AT)
+    changed = Bank.objects.filter(school=cast.school).first()
+    assert changed
+    Bank.objects.filter(pk=changed.pk).update(subject="Our own words")
+    assert load_shelf(school=cast.school, shelf=SHELF, at=AT) == []
+    assert Bank.objects.get(pk=changed.pk).subject == "Our own words"
+
+
+def test_another_school_gets_its_own(cast: Cast) -> None:
+    load_shelf(school=cast.school, shelf=SHELF, at=AT)
+    assert load_shelf(school=cast.stranger_school, shelf=SHELF, at=AT)
+
+
+def test_refuses_everyone_but_teachers(cast: Cast) -> None:
+    for person in (cast.student, cast.substitute, cast.office):
+        with pytest.raises(Refused):
+            load_shelf(school=cast.school, shelf=SHELF, at=AT, by=person)
+    assert not Bank.objects.exists()
+
+
+def test_a_picture_that_is_no_drawing_is_refused(cast: Cast, tmp_path: Path) -> None:
+    (tmp_path / "pictures").mkdir()
+    path = next(path for path in SHELF.glob("*.toml") if "picture" in path.read_text(encoding="utf-8"))
+    (tmp_path / path.name).write_bytes(path.read_bytes())
+    for picture in (SHELF / "pictures").iterdir():
+        (tmp_path / "pictures" / picture.name).write_bytes(b"<html>")
+    with pytest.raises(NoPicture, match="Draw it as SVG"):
+        load_shelf(school=cast.school, shelf=tmp_path, at=AT)

@@ -1,0 +1,198 @@
+"""Relearning: each missed rule's card is read and recalled; the teacher releases after too many misses."""
+
+import pytest
+from django.http import Http404
+
+from quizzes import queries
+from quizzes.acts.attempts import start_attempt, void_attempt
+from quizzes.acts.relearning import open_card, recall_rule, release_student
+from quizzes.models import Attempt, Bank, Release, RuleRead
+from shopsafe.logbook.models import Listing
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+from tests.cast import Cast
+from tests.factories.banks import AT, DAY, MINUTE, learn, published, take
+
+LATER = AT + 10 * MINUTE
+
+
+@pytest.fixture
+def bank(cast: Cast) -> Bank:
+    return published(cast.teacher)
+
+
+@pytest.fixture
+def missed(cast: Cast, bank: Bank) -> Attempt:
+    return take(cast.student, bank, wrong=["r1", "r2"])
+
+
+def code_of(act: object, **what: object) -> str:
+    with pytest.raises(Refused) as caught:
+        act(**what)  # type: ignore[operator]
+    return caught.value.code
+
+
+def kinds() -> list[str]:
+    return list(Listing.objects.order_by("entry").values_list("kind", flat=True))
+
+
+# ---- cards ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_card_is_opened_then_recalled(cast: Cast, missed: Attempt) -> None:
+    read = open_card(student=cast.student, attempt=missed.pk, rule="r1", at=LATER)
+    assert read.recalled_at is None
+    read = recall_rule(student=cast.student, attempt=missed.pk, rule="r1", said="The Guard", at=LATER + MINUTE)
+    assert (read.recalled_at, read.tries) == (LATER + MINUTE, 1)
+    assert kinds()[-1] == "rule.read"
+
+
+def test_a_wrong_word_is_counted_and_does_not_do(cast: Cast, missed: Attempt) -> None:
+    open_card(student=cast.student, attempt=missed.pk, rule="r1", at=LATER)
+    for _ in range(2):
+        assert (
+            recall_rule(student=cast.student, attempt=missed.pk, rule="r1", said="fence", at=LATER).recalled_at is None
+        )
+    assert RuleRead.objects.get().tries == 2
+    assert "rule.read" not in kinds()
+
+
+def test_opening_and_recalling_twice_is_once(cast: Cast, missed: Attempt) -> None:
+    learn(missed, LATER)
+    entries = len(kinds())
+    learn(missed, LATER + MINUTE)
+    assert set(RuleRead.objects.values_list("opened_at", "recalled_at")) == {(LATER, LATER)}
+    assert len(kinds()) == entries
+
+
+def test_a_covered_card_must_have_been_opened(cast: Cast, missed: Attempt) -> None:
+    assert (
+        code_of(recall_rule, student=cast.student, attempt=missed.pk, rule="r1", said="guard", at=LATER)
+        == "card.not-opened"
+    )
+
+
+def test_only_missed_rules_have_cards(cast: Cast, missed: Attempt) -> None:
+    for rule in ("r0", "made-up"):
+        assert code_of(open_card, student=cast.student, attempt=missed.pk, rule=rule, at=LATER) == "card.not-missed"
+
+
+def test_an_open_attempt_has_no_cards(cast: Cast, bank: Bank) -> None:
+    attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT)
+    with pytest.raises(Http404):
+        open_card(student=cast.student, attempt=attempt.pk, rule="r1", at=AT)
+
+
+def test_cards_are_for_the_student_who_missed_them(cast: Cast, missed: Attempt) -> None:
+    for person in (cast.classmate, cast.stranger_student):
+        with pytest.raises(Http404):
+            open_card(student=person, attempt=missed.pk, rule="r1", at=LATER)
+    for person in (cast.teacher, cast.office, cast.substitute):
+        assert code_of(open_card, student=person, attempt=missed.pk, rule="r1", at=LATER) == "access.not-yours"
+    assert not RuleRead.objects.exists()
+
+
+def test_the_wait_begins_with_the_last_card(cast: Cast, bank: Bank, missed: Attempt) -> None:
+    for minutes, rule in enumerate(missed.missed_rules):
+        assert queries.step_of(missed, LATER).cards == 2 - minutes
+        open_card(student=cast.student, attempt=missed.pk, rule=rule, at=LATER)
+        recall_rule(student=cast.student, attempt=missed.pk, rule=rule, said="guard", at=LATER + minutes * MINUTE)
+    step = queries.step_of(missed, LATER + MINUTE)
+    assert (step.code, step.until) == ("wait", LATER + 6 * MINUTE)
+
+
+# ---- release --------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def stuck(cast: Cast, bank: Bank, missed: Attempt) -> Attempt:
+    learn(missed, LATER)
+    return take(cast.student, bank, AT + 20 * MINUTE, wrong=["r1"])
+
+
+def test_the_teacher_sees_who_waits_and_for_which_rules(cast: Cast, bank: Bank, stuck: Attempt) -> None:
+    take(cast.classmate, bank, wrong=["r0"])
+    for teacher in (cast.teacher, cast.colleague):
+        (one,) = queries.waiting_for(teacher, AT + DAY)
+        assert (one.student, one.attempt, one.cards) == (cast.student, stuck.pk, 1)
+        assert [rule.code for rule in one.rules] == ["r1"]
+    for teacher in (cast.other_teacher, cast.stranger_teacher):
+        assert queries.waiting_for(teacher, AT + DAY) == ()
+
+
+def test_a_release_lets_the_student_on(cast: Cast, bank: Bank, stuck: Attempt) -> None:
+    learn(stuck, AT + 30 * MINUTE)
+    release_student(by=cast.colleague, attempt=stuck.pk, at=AT + 31 * MINUTE)
+    assert kinds()[-1] == "student.released"
+    assert queries.waiting_for(cast.teacher, AT + 31 * MINUTE) == ()
+    assert start_attempt(student=cast.student, bank=bank.pk, at=AT + 31 * MINUTE).is_open
+
+
+def test_released_before_the_cards_are_read_they_still_come_first(cast: Cast, bank: Bank, stuck: Attempt) -> None:
+    release_student(by=cast.teacher, attempt=stuck.pk, at=AT + 30 * MINUTE)
+    assert code_of(start_attempt, student=cast.student, bank=bank.pk, at=AT + 31 * MINUTE) == "attempt.relearn"
+
+
+def test_releasing_twice_is_once(cast: Cast, stuck: Attempt) -> None:
+    first = release_student(by=cast.teacher, attempt=stuck.pk, at=AT + 30 * MINUTE)
+    assert release_student(by=cast.colleague, attempt=stuck.pk, at=AT + 31 * MINUTE) == first
+    assert kinds().count("student.released") == 1
+
+
+def test_the_next_two_misses_need_a_teacher_again(cast: Cast, bank: Bank, stuck: Attempt) -> None:
+    release_student(by=cast.teacher, attempt=stuck.pk, at=AT + 30 * MINUTE)
+    learn(stuck, AT + 30 * MINUTE)
+    third = take(cast.student, bank, AT + 31 * MINUTE, wrong=["r1"])
+    assert not queries.step_of(third, AT + 40 * MINUTE).teacher
+    learn(third, AT + 40 * MINUTE)
+    fourth = take(cast.student, bank, AT + 50 * MINUTE, wrong=["r1"])
+    assert queries.step_of(fourth, AT + 60 * MINUTE).teacher
+
+
+def test_nobody_is_released_who_does_not_wait(cast: Cast, missed: Attempt) -> None:
+    assert code_of(release_student, by=cast.teacher, attempt=missed.pk, at=LATER) == "release.not-waiting"
+
+
+def test_an_earlier_miss_is_not_the_one_to_release(cast: Cast, missed: Attempt, stuck: Attempt) -> None:
+    assert code_of(release_student, by=cast.teacher, attempt=missed.pk, at=AT + DAY) == "release.not-waiting"
+
+
+def refused_or_missing(person: Person, attempt: Attempt) -> bool:
+    try:
+        release_student(by=person, attempt=attempt.pk, at=AT + DAY)
+    except Http404:
+        return True
+    except Refused as refusal:
+        return refusal.status == 403
+    return False
+
+
+def test_refuses_everyone_but_teachers_in_reach(cast: Cast, stuck: Attempt) -> None:
+    assert all(refused_or_missing(person, stuck) for person in cast.not_teachers)
+    assert not Release.objects.exists()
+
+
+# ---- void -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_voided_pass_is_no_pass_from_then_on(cast: Cast, bank: Bank) -> None:
+    attempt = take(cast.student, bank)
+    void_attempt(by=cast.teacher, attempt=attempt.pk, reason="Someone else sat there.", at=AT + DAY)
+    assert len(queries.passes([cast.student.pk], AT + DAY - MINUTE)) == 1
+    assert queries.passes([cast.student.pk], AT + DAY) == ()
+    assert Attempt.objects.get().perfect
+    assert kinds()[-1] == "attempt.voided"
+
+
+def test_voiding_asks_why_and_is_done_once(cast: Cast, missed: Attempt) -> None:
+    assert code_of(void_attempt, by=cast.teacher, attempt=missed.pk, reason="  ", at=AT) == "void.reason"
+    void_attempt(by=cast.teacher, attempt=missed.pk, reason="Fire alarm.", at=AT)
+    assert code_of(void_attempt, by=cast.colleague, attempt=missed.pk, reason="Again.", at=AT) == "void.already"
+    assert kinds().count("attempt.voided") == 1
+
+
+def test_voiding_refuses_everyone_but_teachers_in_reach(cast: Cast, missed: Attempt) -> None:
+    for person in cast.not_teachers:
+        with pytest.raises((Refused, Http404)):
+            void_attempt(by=person, attempt=missed.pk, reason="No.", at=AT)
+    assert not Attempt.objects.filter(voided_at__isnull=False).exists()
