@@ -7,8 +7,9 @@ library runs without it (see `pragmas`).
 import sys
 from typing import Any
 
-# SQLite's own default since 3.32 (https://sqlite.org/limits.html), for a library that can't be asked.
-VARIABLES_IN_A_STATEMENT = 32_766
+# The limits that Django names: their numbers in sqlite3.h, and SQLite's own defaults (https://sqlite.org/limits.html),
+# for a library that has no names for them and can't be asked.
+LIMITS = {"SQLITE_LIMIT_COLUMN": (2, 2_000), "SQLITE_LIMIT_VARIABLE_NUMBER": (9, 32_766)}
 WAL_IS_SOUND_FROM = (3, 51, 3)
 
 
@@ -21,9 +22,9 @@ def stand_in() -> None:
     except ImportError:
         return
     if pysqlite3.sqlite_version_info > sqlite3.sqlite_version_info:
-        # Django names this limit (sqlite3.h gives it the number 9); pysqlite3 has no name for it.
-        if not hasattr(pysqlite3, "SQLITE_LIMIT_VARIABLE_NUMBER"):
-            pysqlite3.SQLITE_LIMIT_VARIABLE_NUMBER = 9
+        for name, (number, _) in LIMITS.items():
+            if not hasattr(pysqlite3, name):
+                setattr(pysqlite3, name, number)
         sys.modules["sqlite3"] = pysqlite3
         sys.modules["sqlite3.dbapi2"] = pysqlite3.dbapi2
 
@@ -45,7 +46,7 @@ def options() -> dict[str, Any]:
             """pysqlite3 lacks the one method of Python 3.11 that Django asks for."""
 
             def getlimit(self, category: int, /) -> int:
-                return VARIABLES_IN_A_STATEMENT
+                return dict(LIMITS.values())[category]
 
         chosen["factory"] = Connection
     return chosen
