@@ -1,5 +1,11 @@
-"""The pages of machines."""
+"""The pages of machines, and of the logbook, since only this floor knows every kind of entry."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from machines.views import logbook
+
+urlpatterns = [
+    path("logbook/", logbook.logbook, name="logbook"),
+    path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
+    path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),
+]

@@ -1,7 +1,7 @@
 """Questions to the logbook that pages and prints ask. Nothing here writes, and nothing here knows a person."""
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, QuerySet
 
 from shopsafe.logbook import sentences
-from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Listing, Subject, Verification
+from shopsafe.logbook.models import Checkpoint, Entry, Listing, Subject, Verification
 
 PERSON = "person:"
 
@@ -28,8 +28,9 @@ class Line:
 
 
 def listings(school: int) -> QuerySet[Listing]:
-    """A school's entries, newest first."""
-    return Listing.objects.filter(school=school).order_by("-entry")
+    """A school's entries with their bodies, newest first."""
+    rows = Listing.objects.select_related("entry__body", "entry__erasure")
+    return rows.filter(school=school).order_by("-entry")
 
 
 def about(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:
@@ -49,24 +50,25 @@ def kinds_of(school: int) -> list[str]:
     return sorted(found, key=sentences.label)
 
 
-def lines(rows: Sequence[Listing]) -> list[Line]:
-    """The entries with what they say. Two queries, however many rows."""
-    seqs = [row.entry_id for row in rows]
-    payloads = {
-        seq: json.loads(bytes(payload))
-        for seq, payload in Body.objects.filter(entry__in=seqs).values_list("entry", "payload")
-    }
-    erased = dict(Erasure.objects.filter(entry__in=seqs).values_list("entry", "by"))
-    return [line_of(row, payloads.get(row.entry_id), erased.get(row.entry_id)) for row in rows]
+def lines(rows: Iterable[Listing]) -> list[Line]:
+    """The entries with what they say."""
+    return [line_of(row) for row in rows]
 
 
-def line_of(row: Listing, payload: dict[str, Any] | None, erased_by: int | None) -> Line:
-    label = sentences.label(row.kind)
-    if payload is None:
-        said = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
-    else:
+def line_of(row: Listing) -> Line:
+    label, body, erasure = sentences.label(row.kind), related(row.entry, "body"), related(row.entry, "erasure")
+    payload = json.loads(bytes(body.payload)) if body else None
+    erased_by = erasure.by_id if erasure else None
+    if payload is not None:
         said = sentences.sentence(row.kind, payload)
+    else:
+        said = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
     return Line(row.entry_id, row.at, row.kind, label, said, payload, erased_by)
+
+
+def related(entry: Entry, name: str) -> Any:
+    """The entry's body or erasure, or None. Both came with the listing."""
+    return getattr(entry, name, None)
 
 
 def entry(seq: int) -> Entry:

@@ -5,6 +5,15 @@ from functools import wraps
 
 from django.http import Http404, HttpRequest, HttpResponseBase
 
+from shopsafe.school.models import Person
+
+
+class Signed(HttpRequest):
+    """A request of somebody who is signed in: what a guarded view is handed."""
+
+    user: Person
+
+
 type View = Callable[..., HttpResponseBase]
 
 

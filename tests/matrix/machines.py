@@ -1,5 +1,19 @@
-"""Who gets in where: machines, registers and the floor."""
+"""Who gets in where: machines, registers, the floor, and the logbook."""
 
-from tests.matrix import Door
+from typing import Any
 
-ROUTES: dict[str, Door | list[Door]] = {}
+from tests.cast import Cast
+from tests.factories.logbook import note
+from tests.matrix import COLLEAGUE, OFFICE, TEACHER, TEACHERS, Door, get, post
+
+
+def entry(cast: Cast) -> dict[str, Any]:
+    """About a student of the class: the teachers of the class and of its shop may read it, and the office."""
+    return {"seq": note(cast.student).seq}
+
+
+ROUTES: dict[str, Door | list[Door]] = {
+    "logbook": get(*TEACHERS, OFFICE),
+    "logbook-verify": post(*TEACHERS, OFFICE),
+    "logbook-entry": get(TEACHER, COLLEAGUE, OFFICE, of=entry),
+}

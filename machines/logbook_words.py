@@ -1,0 +1,40 @@
+"""What the logbook says of machines, sign-offs, holds and tag-outs, in plain words. Pure: payload to sentence."""
+
+from shopsafe.logbook.sentences import Kind, Payload, by, count, name
+from shopsafe.school.logbook_words import day
+
+
+def machine(payload: Payload) -> str:
+    """As it stands inside a sentence: "band saw 2", but "CNC router 1"."""
+    said = name(payload, "machine")
+    return said if said[1:2].isupper() else said[:1].lower() + said[1:]
+
+
+def signed_off(payload: Payload) -> str:
+    points = count(len(payload["points"]), "point", "points")
+    who = f"{name(payload, 'student')} on {machine(payload)} by {by(payload)}"
+    return f"{who}, {len(payload['points'])} of {points}"
+
+
+def withdrawn(payload: Payload) -> str:
+    return f"{name(payload, 'student')} on {machine(payload)} by {by(payload)}: {payload['reason']}"
+
+
+def held(payload: Payload) -> str:
+    everywhere = payload["machines"] == "every machine"
+    where = "every machine" if everywhere else name(payload, "machines")
+    last = f", until {day(payload['last_day'])}" if payload.get("last_day") else ""
+    return f"{name(payload, 'student')}, {where}, by {by(payload)}: {payload.get('why') or payload['words']}{last}"
+
+
+WORDS = {
+    "signoff.made": Kind("Sign-off", signed_off),
+    "signoff.undone": Kind(
+        "Sign-off undone", lambda p: f"{name(p, 'student')} on {machine(p)} by {by(p)}, within ten minutes"
+    ),
+    "signoff.withdrawn": Kind("Sign-off withdrawn", withdrawn),
+    "hold.placed": Kind("Hold", held),
+    "hold.lifted": Kind("Hold lifted", held),
+    "machine.tagged_out": Kind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
+    "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
+}

@@ -1,0 +1,186 @@
+"""/logbook/: who reads what, how it is searched, and whether it says that the record holds."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.db import connection, transaction
+from django.test import Client
+from django.urls import reverse
+
+from machines import logbook_search
+from machines.views import logbook as views
+from shopsafe.logbook import chain
+from shopsafe.logbook.append import append
+from shopsafe.logbook.models import Body, Erasure, Subject, Verification
+from tests.cast import Cast
+from tests.factories.logbook import AT, note
+from tests.factories.people import PersonFactory
+from tests.logbook.record import run
+from tests.logbook_bypass import lifted
+
+pytestmark = pytest.mark.django_db
+
+
+def page(client: Client, **query: Any) -> str:
+    return client.get(reverse("logbook"), query).content.decode()
+
+
+@pytest.fixture
+def client(cast: Cast) -> Client:
+    client = Client()
+    client.force_login(cast.teacher)
+    return client
+
+
+class TestWhoReadsWhat:
+    def test_a_teacher_reads_of_own_students_and_of_nobody_else_s(self, client: Client, cast: Cast) -> None:
+        note(cast.student)
+        elsewhere = PersonFactory(school=cast.school, role="student")
+        hidden, far = note(elsewhere), note(cast.stranger_student)
+        text = page(client)
+        assert cast.student.name in text
+        assert elsewhere.name not in text
+        assert cast.stranger_student.name not in text
+        for entry in (hidden, far):
+            assert client.get(reverse("logbook-entry", args=[entry.seq])).status_code == 404
+
+    def test_a_teacher_reads_what_names_no_student(self, client: Client, cast: Cast) -> None:
+        append(kind="term.added", school=cast.school.pk, at=AT, payload={"by": cast.office.as_record()})
+        assert f"Term: by {cast.office.name}" in page(client)
+
+    def test_the_office_reads_the_school_and_no_other(self, cast: Cast) -> None:
+        client = Client()
+        client.force_login(cast.office)
+        elsewhere = PersonFactory(school=cast.school, role="student")
+        note(elsewhere), note(cast.stranger_student)
+        text = page(client)
+        assert elsewhere.name in text
+        assert cast.stranger_student.name not in text
+
+    def test_an_entry_that_names_two_students_is_hidden_if_one_is_not_the_teacher_s(
+        self, client: Client, cast: Cast
+    ) -> None:
+        elsewhere = PersonFactory(school=cast.school, role="student")
+        entry = note(cast.student, witnesses=[elsewhere.as_record()])
+        assert client.get(reverse("logbook-entry", args=[entry.seq])).status_code == 404
+
+    def test_a_search_for_somebody_else_s_student_is_a_404(self, client: Client, cast: Cast) -> None:
+        assert client.get(reverse("logbook"), {"student": cast.stranger_student.pk}).status_code == 404
+
+
+class TestSearch:
+    def test_by_part_of_a_name(self, client: Client, cast: Cast) -> None:
+        note(cast.student), note(cast.classmate)
+        text = page(client, who=cast.student.given_name)
+        assert f"About {cast.student.name}" in text
+        assert cast.classmate.name not in text
+
+    def test_by_a_name_that_several_have(self, client: Client, cast: Cast) -> None:
+        note(cast.student), note(cast.classmate)
+        text = page(client, who="Vale")
+        assert "People meant:" in text
+        assert f'href="?student={cast.student.pk}"' in text
+        assert cast.classmate.name in text
+
+    def test_by_kind_and_day_of_the_school(self, client: Client, cast: Cast) -> None:
+        late = datetime(2026, 9, 15, 4, 30, tzinfo=UTC)  # 23:30 of the 14th in Chicago
+        note(cast.student, at=late), note(cast.classmate, kind="slip.issued", at=late)
+        same_day = page(client, since="2026-09-14", until="2026-09-14", kind="student.let_in")
+        assert f"Let in: {cast.student.name}" in same_day
+        assert cast.classmate.name not in same_day
+        assert "No entry fits" in page(client, since="2026-09-15")
+        assert "No entry fits" in page(client, until="2026-09-13")
+
+    def test_days_the_wrong_way_round_are_told(self, client: Client) -> None:
+        response = client.get(reverse("logbook"), {"since": "2026-09-15", "until": "2026-09-14"})
+        assert response.status_code == 422
+        assert "The last day can&#x27;t be before the first." in response.content.decode()
+
+    @pytest.mark.parametrize("query", [{"since": "soon"}, {"machine": "9999"}, {"kind": "no.such"}, {"before": "x"}])
+    def test_what_can_t_be_read_is_told(self, client: Client, query: dict[str, str]) -> None:
+        assert client.get(reverse("logbook"), query).status_code == 422
+
+    def test_older_entries_are_a_page_away(self, client: Client, cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(logbook_search, "A_PAGE", 2)
+        first, second, third = (note(cast.student, at=AT + timedelta(days=turn)) for turn in range(3))
+        text = page(client, who="Vale")
+        assert f"before={second.seq}" in text
+        assert "14 September 2026" not in text
+        text = page(client, who="Vale", before=second.seq)
+        assert "14 September 2026" in text
+        assert "Older entries" not in text
+        assert first.seq < third.seq
+
+    def test_asks_as_often_for_one_entry_as_for_thirty(
+        self, client: Client, cast: Cast, django_assert_max_num_queries: Any
+    ) -> None:
+        note(cast.student)
+        with connection.execute_wrapper(counter := Counter()):
+            page(client, who="Vale")
+        few = counter.count
+        for _ in range(29):
+            note(cast.student)
+        with django_assert_max_num_queries(few):
+            page(client, who="Vale")
+        assert few <= 12
+
+
+class Counter:
+    def __init__(self) -> None:
+        self.count = 0
+
+    def __call__(self, execute: Any, *rest: Any) -> Any:
+        self.count += 1
+        return execute(*rest)
+
+
+class TestEntry:
+    def test_shows_all_that_it_says_as_an_outline(self, client: Client, cast: Cast) -> None:
+        entry = note(cast.student, missed_rules=[{"code": "guard-low", "says": "Set the <b>guard</b> low."}], ok=True)
+        text = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
+        assert "<b>Missed rules</b>" in text
+        assert "Set the &lt;b&gt;guard&lt;/b&gt; low." in text
+        assert "<b>Ok</b> yes" in text
+        assert entry.hash.hex() in text
+
+    def test_of_an_erased_one_says_where_that_is_said(self, client: Client, cast: Cast) -> None:
+        entry = note(cast.student)
+        payload = {"by": cast.office.as_record(), "reason": "left", "seqs": [entry.seq]}
+        said = append(kind=chain.ERASED, school=cast.school.pk, at=AT, payload=payload)
+        Erasure.objects.create(entry_id=entry.seq, by=said)
+        Body.objects.filter(pk=entry.seq).delete()
+        Subject.objects.filter(entry=entry.seq).delete()
+        text = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
+        assert f"Let in: erased, as entry {said.seq} says" in text
+        assert cast.student.name not in text
+
+
+class TestWhetherItHolds:
+    def test_nothing_is_claimed_before_it_was_read(self, client: Client) -> None:
+        assert "Not read to the end yet" in page(client)
+
+    def test_reading_it_says_that_it_holds(self, client: Client, cast: Cast) -> None:
+        note(cast.student)
+        text = client.post(reverse("logbook-verify"), follow=True).content.decode()
+        assert "All 1 entries were read. They hold." in text
+        assert "It holds" in text
+
+    def test_reading_it_names_what_is_wrong(self, client: Client, cast: Cast) -> None:
+        entry = note(cast.student)
+        with lifted(connection):
+            run(["UPDATE logbook_body SET payload = %s WHERE seq = %s"], [b"{}", entry.seq])
+        text = client.post(reverse("logbook-verify"), follow=True).content.decode()
+        assert "Something is wrong" in text
+        assert f"The body of entry {entry.seq} was changed" in text
+        assert Verification.objects.count() == 1
+
+    def test_a_long_one_is_left_to_the_command(
+        self, client: Client, cast: Cast, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(views, "READ_AT_ONCE", 0)
+        with transaction.atomic():
+            note(cast.student)
+        assert "manage.py logbook verify" in page(client)
+        assert client.post(reverse("logbook-verify")).status_code == 409
+        assert Verification.objects.count() == 0

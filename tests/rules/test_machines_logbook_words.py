@@ -1,0 +1,93 @@
+"""What the logbook says of machines, quizzes and people."""
+
+from typing import Any
+
+import pytest
+
+from machines import logbook_words as machines
+from quizzes import logbook_words as quizzes
+from shopsafe.logbook.sentences import KINDS, sentence
+from shopsafe.school import logbook_words as school
+
+STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
+SAW = {"id": 2, "name": "Band saw 2"}
+BANK = {"id": 3, "name": "Band saw"}
+CLASS = {"id": 4, "name": "Period 3"}
+
+SAID: list[tuple[str, dict[str, Any], str]] = [
+    (
+        "signoff.made",
+        {"student": STUDENT, "machine": SAW, "by": BY, "points": ["a", "b", "c", "d", "e"]},
+        "Sign-off: A. Kaya on band saw 2 by Ms Ferrant, 5 of 5 points",
+    ),
+    (
+        "signoff.made",
+        {"student": STUDENT, "machine": {"id": 5, "name": "CNC router 1"}, "by": BY, "points": ["a"]},
+        "Sign-off: A. Kaya on CNC router 1 by Ms Ferrant, 1 of 1 point",
+    ),
+    (
+        "signoff.undone",
+        {"student": STUDENT, "machine": SAW, "by": BY},
+        "Sign-off undone: A. Kaya on band saw 2 by Ms Ferrant, within ten minutes",
+    ),
+    (
+        "signoff.withdrawn",
+        {"student": STUDENT, "machine": SAW, "by": BY, "reason": "Wrong student"},
+        "Sign-off withdrawn: A. Kaya on band saw 2 by Ms Ferrant: Wrong student",
+    ),
+    (
+        "hold.placed",
+        {"student": STUDENT, "machines": "every machine", "by": BY, "why": "Horseplay", "last_day": "2026-02-28"},
+        "Hold: A. Kaya, every machine, by Ms Ferrant: Horseplay, until 28 February 2026",
+    ),
+    (
+        "hold.lifted",
+        {"student": STUDENT, "machines": [SAW, BANK], "by": BY, "words": "We talked", "last_day": None},
+        "Hold lifted: A. Kaya, Band saw 2, Band saw, by Ms Ferrant: We talked",
+    ),
+    (
+        "machine.tagged_out",
+        {"machine": SAW, "by": BY, "reason": "Blade cracked"},
+        "Tagged out: band saw 2 by Ms Ferrant: Blade cracked",
+    ),
+    (
+        "attempt.passed",
+        {"student": STUDENT, "bank": BANK, "edition": {"id": 9, "name": "2"}, "correct": 12, "asked": 12},
+        "Perfect attempt: A. Kaya in the Band saw quiz, edition 2, 12 of 12 right",
+    ),
+    (
+        "attempt.missed",
+        {"student": STUDENT, "bank": BANK, "missed_rules": [{}, {}]},
+        "Missed attempt: A. Kaya in the Band saw quiz, 2 rules to learn again",
+    ),
+    (
+        "rule.read",
+        {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
+        "Rule learned again: A. Kaya, Band saw: Set the guard low",
+    ),
+    (
+        "student.enrolled",
+        {"student": STUDENT, "section": CLASS, "at_console": True, "new": True},
+        "Enrolment: A. Kaya into Period 3 by the server's console, new to the school",
+    ),
+    (
+        "agreement.recorded",
+        {"student": STUDENT, "by": BY, "year": 2026, "signed_on": "2026-09-01"},
+        "Safety agreement: A. Kaya for 2026, signed 1 September 2026, recorded by Ms Ferrant",
+    ),
+    (
+        "roster.imported",
+        {"section": CLASS, "by": BY, "added": 1, "file": ""},
+        "Class list: 1 student into Period 3 from a pasted list by Ms Ferrant",
+    ),
+]
+
+
+@pytest.mark.parametrize(("kind", "payload", "said"), SAID, ids=[kind for kind, _, _ in SAID])
+def test_says(kind: str, payload: dict[str, Any], said: str) -> None:
+    assert sentence(kind, payload) == said
+
+
+def test_every_word_is_registered() -> None:
+    for words in (school.WORDS, quizzes.WORDS, machines.WORDS):
+        assert {kind: KINDS[kind] for kind in words} == words
