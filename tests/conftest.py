@@ -16,6 +16,7 @@ from tests.logbook_bypass import let_flush_pass
 settings.register_profile(
     "quick", max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
+settings.register_profile("glance", settings.get_profile("quick"), max_examples=8)
 settings.register_profile("nightly", max_examples=5000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
 
