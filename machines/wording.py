@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from machines.facts import BankAsked, First, Gap, Ground, Hold, Pass, Reason, Requirements, SignOff, Who
 
@@ -86,3 +87,9 @@ def demonstration_met(one: SignOff) -> Ground:
     return Ground(
         "demonstration", f"Shown at the machine and signed off by {one.by or 'the teacher'}.", one.at, one.ref
     )
+
+
+def clock(at: datetime, zone: str) -> str:
+    """ "12 October 2026 at 10:42", at the school."""
+    local = at.astimezone(ZoneInfo(zone))
+    return f"{local.day} {local:%B %Y} at {local:%H:%M}"

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.cast import Cast, make_cast
+from tests.factories.machines import Floor, make_floor
 from tests.logbook_bypass import let_flush_pass
 
 # Quick is the same on every run, so that a red check is always about the change at hand. Nightly looks further.
@@ -83,3 +84,8 @@ def logbook_may_be_flushed() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         let_flush_pass(patch)
         yield
+
+
+@pytest.fixture
+def floor(cast: Cast) -> Floor:
+    return make_floor(cast)

@@ -148,6 +148,16 @@ class Hold(models.Model):
     def __str__(self) -> str:
         return f"hold on {self.student}: {self.get_reason_display()}"
 
+    @property
+    def why(self) -> str:
+        """ "Horseplay: threw a block." """
+        return f"{self.get_reason_display()}: {self.words}" if self.words else f"{self.get_reason_display()}."
+
+    @property
+    def what_lifts_it(self) -> str:
+        said = f"{self.get_lifts_display()}: {self.lifts_words}" if self.lifts_words else self.get_lifts_display()
+        return f"What lifts it: {said}."
+
 
 class TagOut(models.Model):
     """A machine nobody may use, until a teacher has looked at it and returned it to service."""

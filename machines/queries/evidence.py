@@ -1,0 +1,114 @@
+"""What is on record about students, as facts, for a whole set of them at once."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
+
+from django.db.models import F, Q
+
+from machines import facts
+from machines.models import Hold, SignOff
+from quizzes import queries as quiz_queries
+from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
+from shopsafe.school.models import SafetyAgreement, School
+
+
+def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> dict[int, facts.Evidence]:
+    """What is on record at `at` about each of these students of one school. Six queries, however many they are."""
+    ids = list(student_ids)
+    days = _Days(school)
+    found: dict[int, dict[str, list[object]]] = defaultdict(lambda: defaultdict(list))
+    for one in quiz_queries.passes(ids, at):
+        passed = facts.Pass(one.bank, one.at, one.counts_until, None, one.refresher, _entry(one.entry))
+        found[one.student]["passes"].append(passed)
+    for student, bank in quiz_queries.tried(ids, at):
+        found[student]["tries"].append(facts.Try(bank, at))
+    for student, fact in [*_agreements(ids, days, at), *_sign_offs(ids, days, at), *_holds(ids, days, at)]:
+        found[student][KINDS[type(fact)]].append(fact)
+    return {pk: facts.Evidence(school.time_zone, **{k: tuple(v) for k, v in found[pk].items()}) for pk in ids}  # type: ignore[arg-type]
+
+
+KINDS: dict[type, str] = {facts.Agreement: "agreements", facts.SignOff: "sign_offs", facts.Hold: "holds"}
+
+
+class _Days:
+    """Ends of days, terms and years at one school, each worked out once."""
+
+    def __init__(self, school: School) -> None:
+        self.zone, self.first_month = school.time_zone, school.year_first_month
+        self.ends: dict[date, datetime] = {}
+
+    def end(self, day: date | None) -> datetime | None:
+        if day is None:
+            return None
+        if day not in self.ends:
+            self.ends[day] = end_of_day(day, self.zone)
+        return self.ends[day]
+
+    def year(self, start: int) -> tuple[datetime, datetime]:
+        return tuple(start_of_day(date(year, self.first_month, 1), self.zone) for year in (start, start + 1))  # type: ignore[return-value]
+
+    def year_end(self, at: datetime) -> datetime:
+        return self.year(school_year(local_day(at, self.zone), self.first_month))[1]
+
+
+def _entry(seq: int | None) -> str:
+    """How a fact names the entry of the logbook behind it."""
+    return "" if seq is None else str(seq)
+
+
+def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.Agreement]]:
+    rows = SafetyAgreement.objects.filter(student__in=ids, recorded_at__lte=at)
+    for student, year, recorded_at in rows.values_list("student_id", "year", "recorded_at"):
+        yield student, facts.Agreement(recorded_at, *days.year(year))
+
+
+def _sign_offs(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.SignOff]]:
+    rows = SignOff.objects.filter(student__in=ids, at__lte=at).values_list(
+        "student_id",
+        "machine_id",
+        "kind_id",
+        "at",
+        "by__name",
+        "term__last_day",
+        "undone_at",
+        "withdrawn_at",
+        "entry_id",
+    )
+    for student, machine, kind, signed_at, by, last_day, undone_at, withdrawn_at, entry in rows:
+        yield (
+            student,
+            facts.SignOff(
+                machine=machine,
+                kind=kind,
+                at=signed_at,
+                by=by,
+                term_ends=days.end(last_day),
+                year_ends=days.year_end(signed_at),
+                gone_at=undone_at or withdrawn_at,
+                ref=_entry(entry),
+            ),
+        )
+
+
+def _holds(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.Hold]]:
+    rows = Hold.objects.filter(student__in=ids, placed_at__lte=at).filter(Q(lifted_at=None) | Q(lifted_at__gt=at))
+    on: dict[int, set[int]] = defaultdict(set)
+    holds = {}
+    for row in rows.select_related("placed_by").annotate(on=F("machines")):
+        holds[row.pk] = row
+        on[row.pk] |= {row.on} - {None}
+    for pk, hold in holds.items():
+        yield (
+            hold.student_id,
+            facts.Hold(
+                placed_at=hold.placed_at,
+                machines=None if hold.everywhere else frozenset(on[pk]),
+                why=hold.why,
+                lifts=hold.what_lifts_it,
+                by=hold.placed_by.name,
+                until=days.end(hold.last_day),
+                lifted_at=hold.lifted_at,
+                ref=str(pk),
+            ),
+        )

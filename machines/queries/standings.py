@@ -1,0 +1,70 @@
+"""Who may use what: classes and machines judged together, by the same rule that judges one cell."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+
+from machines import clearance, facts
+from machines.models import Machine
+from machines.queries.asking import asked_by_machine, in_service_life
+from machines.queries.evidence import evidence_of
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrolment, Person, School, Section
+
+
+@dataclass(frozen=True)
+class Matrix:
+    """Students down, machines across, an answer in each cell, as it was `at`."""
+
+    at: datetime
+    students: list[Person]
+    machines: list[Machine]
+    answers: dict[tuple[int, int], facts.Answer]
+
+    def row(self, student: Person) -> list[tuple[Machine, facts.Answer]]:
+        return [(machine, self.answers[student.pk, machine.pk]) for machine in self.machines]
+
+    def column(self, machine: Machine) -> list[tuple[Person, facts.Answer]]:
+        return [(student, self.answers[student.pk, machine.pk]) for student in self.students]
+
+    @cached_property
+    def rows(self) -> list[tuple[Person, list[tuple[Machine, facts.Answer]]]]:
+        return [(student, self.row(student)) for student in self.students]
+
+
+def students_of(section: Section, at: datetime) -> list[Person]:
+    """Who was in the class on the day of `at`, in reading order."""
+    day = local_day(at, section.school.time_zone)
+    then = Enrolment.objects.filter(section=section, from_day__lte=day).exclude(until_day__lt=day)
+    people = Person.objects.filter(pk__in=then.values("student"))
+    return sorted(people, key=lambda person: (person.sort_key, person.pk))
+
+
+def machines_of(shop_id: int, at: datetime) -> list[Machine]:
+    """The machines that stood in a shop at `at`, by number."""
+    return list(
+        in_service_life(Machine.objects.filter(shop=shop_id), at).select_related("kind").order_by("number", "pk")
+    )
+
+
+def standings_for_section(section: Section, at: datetime) -> Matrix:
+    """One class and every machine of its shop."""
+    return matrix(students_of(section, at), machines_of(section.shop_id, at), section.school, at)
+
+
+def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix:
+    """These students of one school and these machines of it, judged at `at`."""
+    asked = asked_by_machine(school.pk, at)
+    wanted = [asked[machine.pk] for machine in machines if machine.pk in asked]
+    answers = {
+        (student, machine): answer
+        for student, evidence in evidence_of([student.pk for student in students], school, at).items()
+        for machine, answer in clearance.evaluate_all(wanted, evidence, at).items()
+    }
+    there = [machine for machine in machines if machine.pk in asked]
+    return Matrix(at, students, there, answers)
+
+
+def answer_for(student: Person, machine: Machine, at: datetime) -> facts.Answer:
+    """One cell: may this student use this machine at `at`, and why? Both of one school, the machine there at `at`."""
+    return matrix([student], [machine], student.school, at).answers[student.pk, machine.pk]
