@@ -1,0 +1,84 @@
+"""`manage.py standings CLASS [--at ISO]`: who may use what, and why not, as JSON."""
+
+import json
+from argparse import ArgumentParser
+from datetime import UTC, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+from django.utils.dateparse import parse_date, parse_datetime
+
+from machines.facts import Answer
+from machines.queries import Matrix, standings_for_section
+from shopsafe.school.calendar import end_of_day
+from shopsafe.school.models import Section
+from shopsafe.school.queries import section_by_pk_or_name
+from shopsafe.school.refusals import Refused
+
+
+class Command(BaseCommand):
+    help = "Prints the standing of every student of a class on every machine of its shop, with the reasons, as JSON."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("section", metavar="CLASS", help="the class's number or name")
+        parser.add_argument("--at", help="a moment (2026-11-03T10:40) or a day's end (2026-11-03); now if left out")
+
+    def handle(self, **options: Any) -> None:
+        try:
+            section = section_by_pk_or_name(options["section"])
+        except Refused as refusal:
+            raise CommandError(refusal.sentence) from refusal
+        at = moment(options["at"], section) if options["at"] else timezone.now()
+        found = standings_for_section(section, at)
+        self.stdout.write(json.dumps(as_json(section, found), ensure_ascii=False, indent=2))
+
+
+def moment(text: str, section: Section) -> datetime:
+    """A moment at the school where no zone is given; a bare day means the moment before it is over."""
+    zone = section.school.time_zone
+    try:
+        day, at = parse_date(text), parse_datetime(text)
+    except ValueError:
+        day = at = None
+    if day is not None:
+        return end_of_day(day, zone) - datetime.resolution
+    if at is None:
+        raise CommandError(f"“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.")
+    return at.replace(tzinfo=ZoneInfo(zone)) if at.tzinfo is None else at
+
+
+def as_json(section: Section, found: Matrix) -> dict[str, Any]:
+    machines = [
+        {"id": machine.pk, "name": str(machine), "number": machine.number, "kind": machine.kind.code}
+        for machine in found.machines
+    ]
+    students = [
+        {
+            "id": student.pk,
+            "name": student.name,
+            "local_id": student.local_id,
+            "standings": [{"machine": machine.pk} | answer_as_json(answer) for machine, answer in row],
+        }
+        for student, row in found.rows
+    ]
+    return {
+        "class": {"id": section.pk, "name": section.name},
+        "at": found.at.astimezone(UTC).isoformat(),
+        "machines": machines,
+        "students": students,
+    }
+
+
+def answer_as_json(answer: Answer) -> dict[str, Any]:
+    """One cell: the standing in words, the reasons in order, and when and by what it ends."""
+    ending = answer.ending
+    return {
+        "standing": str(answer.standing),
+        "reasons": [
+            {"code": reason.code, "who": str(reason.who), "sentence": reason.sentence, "detail": reason.detail}
+            for reason in answer.reasons
+        ],
+        "ends": {"at": ending.at.astimezone(UTC).isoformat(), "by": ending.by} if ending else None,
+    }

@@ -1,0 +1,121 @@
+"""Loading a class and its machines: the facts are right, and the number of queries does not grow."""
+
+from datetime import timedelta
+
+import pytest
+
+from machines.facts import Standing
+from machines.models import Machine
+from machines.queries import answer_for, standings_for_section
+from shopsafe.school.models import Enrolment, SafetyAgreement
+from tests.cast import Cast
+from tests.counting import queries
+from tests.factories.machines import (
+    NOON,
+    SUMMER,
+    EditionFactory,
+    Floor,
+    KindFactory,
+    MachineFactory,
+    agreed,
+    asks,
+    make_floor,
+    passed,
+    signed,
+)
+from tests.factories.people import EnrolmentFactory
+
+SECOND = timedelta(seconds=1)
+MOST_QUERIES = 10
+
+
+def queries_of(floor: Floor) -> int:
+    with queries() as sent:
+        standings_for_section(floor.cast.section, NOON)
+    return len(sent)
+
+
+def test_as_many_queries_for_thirty_students_and_twenty_machines_as_for_one(cast: Cast) -> None:
+    floor = make_floor(cast)
+    Enrolment.objects.filter(student=cast.classmate).delete()
+    Machine.objects.exclude(pk=floor.saw_2.pk).update(retired_at=NOON)
+    floor.make_cleared(cast.student)
+    few = queries_of(floor)
+    for number in range(20):
+        kind = KindFactory(school=cast.school)
+        asks(kind, floor.general, kind.bank, floor.saw)
+        MachineFactory(shop=cast.shop, kind=kind, number=number + 10)
+    for enrolment in EnrolmentFactory.create_batch(29, section=cast.section):
+        floor.make_cleared(enrolment.student)
+    assert queries_of(floor) == few <= MOST_QUERIES
+
+
+def test_a_cell_of_the_class_is_the_answer_of_the_student_alone(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    floor.make_ready(floor.cast.classmate, floor.drill_1)
+    matrix = standings_for_section(floor.cast.section, NOON)
+    assert [machine.number for machine in matrix.machines] == [1, 2, 3]
+    assert {student for student, _ in matrix.answers} == {floor.cast.student.pk, floor.cast.classmate.pk}
+    for student in matrix.students:
+        for machine in matrix.machines:
+            assert matrix.answers[student.pk, machine.pk] == answer_for(student, machine, NOON)
+    assert matrix.answers[floor.cast.student.pk, floor.saw_2.pk].standing is Standing.CLEARED
+    assert matrix.answers[floor.cast.student.pk, floor.saw_3.pk].standing is Standing.READY
+    assert matrix.answers[floor.cast.classmate.pk, floor.drill_1.pk].standing is Standing.READY
+
+
+def test_yesterdays_class_comes_out_as_it_was(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    Enrolment.objects.filter(student=floor.cast.student).update(until_day=NOON.date())
+    tomorrow = NOON + timedelta(days=1)
+    assert floor.cast.student in standings_for_section(floor.cast.section, NOON).students
+    assert floor.cast.student not in standings_for_section(floor.cast.section, tomorrow).students
+    assert answer_for(floor.cast.student, floor.saw_2, NOON - timedelta(days=4)).standing is Standing.READY
+    assert answer_for(floor.cast.student, floor.saw_2, SUMMER).standing is Standing.NOT_STARTED
+
+
+def test_last_years_agreement_does_not_count(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    SafetyAgreement.objects.update(year=2025)
+    (reason,) = answer_for(floor.cast.student, floor.saw_2, NOON).reasons
+    assert reason.code == "agreement.missing"
+
+
+def test_a_voided_attempt_is_no_pass_but_was_a_try(floor: Floor) -> None:
+    agreed(floor.cast.student)
+    passed(floor.cast.student, floor.general)
+    fields = {"voided_at": NOON, "voided_by": floor.cast.teacher, "void_reason": "Helped by a friend"}
+    passed(floor.cast.student, floor.saw_bank, **fields)
+    assert answer_for(floor.cast.student, floor.saw_2, NOON - SECOND).standing is Standing.READY
+    assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is Standing.TRAINING
+
+
+@pytest.mark.parametrize(("counts", "standing"), [(True, Standing.CLEARED), (False, Standing.LAPSED)])
+def test_a_new_edition_says_whether_earlier_passes_count(floor: Floor, counts: bool, standing: Standing) -> None:
+    floor.make_cleared(floor.cast.student)
+    EditionFactory(bank=floor.saw_bank, number=2, published_at=NOON, earlier_passes_count=counts)
+    assert answer_for(floor.cast.student, floor.saw_2, NOON - SECOND).cleared
+    assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is standing
+
+
+def test_the_sign_off_ends_with_the_term_in_which_it_was_made(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    ending = answer_for(floor.cast.student, floor.saw_2, NOON).ending
+    assert ending is not None
+    assert (ending.by, ending.at.isoformat()) == ("term", "2027-01-16T06:00:00+00:00")
+
+
+def test_the_grounds_name_the_entries_of_the_logbook(floor: Floor) -> None:
+    floor.make_ready(floor.cast.student)
+    signed(floor.cast.student, floor.saw_2, floor.cast.teacher)
+    grounds = answer_for(floor.cast.student, floor.saw_2, NOON).grounds
+    assert grounds[-1].sentence == f"Shown at the machine and signed off by {floor.cast.teacher.name}."
+
+
+def test_a_stored_circle_leaves_nobody_cleared_and_nothing_hanging(floor: Floor) -> None:
+    asks(floor.saw, floor.drill, holds_from=NOON)
+    asks(floor.drill, floor.saw, holds_from=NOON)
+    floor.make_cleared(floor.cast.student)
+    signed(floor.cast.student, floor.drill_1, floor.cast.teacher)
+    matrix = standings_for_section(floor.cast.section, NOON)
+    assert not any(answer.cleared for answer in matrix.answers.values())
