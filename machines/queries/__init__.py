@@ -7,7 +7,15 @@ once, then judged in Python by the same rule that judges one cell.
 from machines.queries.asking import Plan, asked_by_machine, in_service_life, plan_at
 from machines.queries.evidence import evidence_of
 from machines.queries.records import standing_sign_off, terms_in_shop
-from machines.queries.standings import Matrix, answer_for, machines_of, matrix, standings_for_section, students_of
+from machines.queries.standings import (
+    Matrix,
+    answer_for,
+    judged,
+    machines_of,
+    matrix,
+    standings_for_section,
+    students_of,
+)
 
 __all__ = [
     "Matrix",
@@ -16,6 +24,7 @@ __all__ = [
     "asked_by_machine",
     "evidence_of",
     "in_service_life",
+    "judged",
     "machines_of",
     "matrix",
     "plan_at",

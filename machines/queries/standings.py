@@ -6,7 +6,7 @@ from functools import cached_property
 
 from machines import clearance, facts
 from machines.models import Machine
-from machines.queries.asking import asked_by_machine, in_service_life
+from machines.queries.asking import Plan, in_service_life, plan_at
 from machines.queries.evidence import evidence_of
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, School, Section
@@ -42,26 +42,32 @@ def students_of(section: Section, at: datetime) -> list[Person]:
 
 def machines_of(shop_id: int, at: datetime) -> list[Machine]:
     """The machines that stood in a shop at `at`, by number."""
-    return list(
-        in_service_life(Machine.objects.filter(shop=shop_id), at).select_related("kind").order_by("number", "pk")
-    )
+    there = in_service_life(Machine.objects.filter(shop=shop_id), at)
+    return list(there.select_related("kind").order_by("number", "pk"))
 
 
 def standings_for_section(section: Section, at: datetime) -> Matrix:
-    """One class and every machine of its shop."""
-    return matrix(students_of(section, at), machines_of(section.shop_id, at), section.school, at)
+    """One class and every machine of its shop. Ten queries."""
+    plan = plan_at(section.school_id, at)
+    here = [machine for machine in plan.machines.values() if machine.shop_id == section.shop_id]
+    return judged(students_of(section, at), here, section.school, plan, at)
 
 
 def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix:
-    """These students of one school and these machines of it, judged at `at`."""
-    asked = asked_by_machine(school.pk, at)
-    wanted = [asked[machine.pk] for machine in machines if machine.pk in asked]
+    """These students of one school and those of these machines of it that stood there `at`. Nine queries."""
+    return judged(students, machines, school, plan_at(school.pk, at), at)
+
+
+def judged(students: list[Person], machines: list[Machine], school: School, plan: Plan, at: datetime) -> Matrix:
+    """As `matrix`, by what a plan asks for: the one in force, or one that is only being thought of."""
+    asked = plan.as_facts()
+    there = [machine for machine in machines if machine.pk in asked]
+    wanted = [asked[machine.pk] for machine in there]
     answers = {
         (student, machine): answer
         for student, evidence in evidence_of([student.pk for student in students], school, at).items()
         for machine, answer in clearance.evaluate_all(wanted, evidence, at).items()
     }
-    there = [machine for machine in machines if machine.pk in asked]
     return Matrix(at, students, there, answers)
 
 
