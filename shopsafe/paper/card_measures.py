@@ -11,6 +11,7 @@ from shopsafe.paper.sheets import PROTECT, Paper, WallCard
 
 MARGIN = 10.0  # of letter and A4; larger papers have √2 of it
 GUTTER = 7.0
+NAMES_FROM = 3.0  # metres
 HAND = 9.5  # one line to write on
 HAND_LINES = 2
 BREATH = 2.0  # below the last name, so that no descender meets a rule

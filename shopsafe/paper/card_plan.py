@@ -9,12 +9,11 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopsafe.paper.card_measures import BREATH, GUTTER, HAND, HAND_LINES, TITLE_CAPITAL, Faces, Measures
+from shopsafe.paper.card_measures import BREATH, GUTTER, HAND, HAND_LINES, NAMES_FROM, TITLE_CAPITAL, Faces, Measures
 from shopsafe.paper.legibility import LEAST_CAPITAL, Fit, Way, choose, fit, metres_read, split
 from shopsafe.paper.names import full_names, in_order, short_names
 from shopsafe.paper.sheets import Paper, WallCard
 
-NAMES_FROM = 3.0  # metres
 PITCH = 1.03  # least line height of names in ems: ascender and descender of Barlow take .94
 LOOSE = 1.32  # line height of names where there is room
 NAMES_AT_MOST = TITLE_CAPITAL  # ems in millimetres: capitals of 14 mm, since the machine's name leads

@@ -1,17 +1,20 @@
 """From a sheet's dataclass to its PDF: plan, then render. What the other apps call."""
 
+import math
 from typing import Any
 
 from django.utils.safestring import mark_safe
 
 from shopsafe.paper import fonts
-from shopsafe.paper.card_measures import Faces, Measures, stop_and_ask
+from shopsafe.paper.card_measures import NAMES_FROM, Faces, Measures, stop_and_ask
 from shopsafe.paper.card_plan import CardPlan, plan_card
+from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm, qr_svg
 from shopsafe.paper.legibility import metres_read
 from shopsafe.paper.render import render_pdf
-from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, Paper, WallCard
+from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, WallCard, WallChart
 
+MEANS = "A wheel means: may use this machine while a teacher is in the room. Blank means no."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
 
 
@@ -68,6 +71,40 @@ def _planned(plan: CardPlan) -> dict[str, Any]:
         "protect": [(code, PROTECT[code]) for code in card.protect if code in PROTECT],
         "by_hand": BY_HAND,
         "reads": f"{plan.reads:g}",
+    }
+
+
+def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> bytes:
+    """One class's matrix on tabloid or A3, upright or turned, on the fewest sheets that read from `metres`."""
+    plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
+    return render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
+
+
+def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
+    numbered = list(enumerate(chart.machines, start=1))
+    lines = math.ceil(len(numbered) / plan.key_columns)
+    digest = chart.checkpoint.digest if chart.checkpoint else ""
+    return {
+        "chart": chart,
+        "plan": plan,
+        "paper": plan.paper,
+        "style": style(
+            high=plan.high,
+            title=plan.title,
+            name=plan.size,
+            row=plan.row,
+            name_column=plan.name_column,
+            wheel=plan.wheel,
+            key=plan.key_size,
+            qr=qr_side_mm(chart.url),
+        ),
+        "numbered": numbered,
+        "key": [numbered[start : start + lines] for start in range(0, len(numbered), lines)],
+        "means": MEANS,
+        "follow": FOLLOW,
+        "reads": f"{plan.reads:g}",
+        "digest": " ".join(digest[start : start + 8] for start in range(0, len(digest), 8)),
+        "qr": mark_safe(qr_svg(chart.url, says=f"Card code {chart.code}")),  # noqa: S308  drawn by us, text escaped there
     }
 
 

@@ -1,0 +1,165 @@
+"""A finished wall chart: names and numbers as large as it says, only the full wheel, sheets that say which they are."""
+
+import io
+import re
+from datetime import date
+
+import numpy as np
+import pdfplumber
+import pytest
+
+from shopsafe.paper import fonts
+from shopsafe.paper.names import Name
+from shopsafe.paper.prints import wall_chart_pdf
+from shopsafe.paper.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, WallChart
+from tests.paper import looking
+from tests.paper.people import people
+from tests.paper.test_wall_card import HOSTILE, clashes, pages, reads_from
+
+MACHINES = [
+    *("Band saw 1", "Band saw 2", "Drill press 1", "Drill press 2", "Scroll saw 1", "Belt sander", "Spindle sander"),
+    *(
+        "Table saw",
+        "Jointer",
+        "Planer",
+        "Lathe 1",
+        "Lathe 2",
+        "Bench grinder",
+        "Disc sander",
+        "Router table",
+        "Mitre saw",
+    ),
+]
+DIGEST = "3fa29c01" * 8
+
+
+def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
+    """Every student is cleared for the machines whose number their place divides by two or three, say."""
+    rows = [
+        ChartRow(name, frozenset(m for m in range(machines) if (index + m) % 3 == 0))
+        for index, name in enumerate(people(students, long=long))
+    ]
+    return WallChart(
+        scope="Period 3, Grade 7 Wood",
+        machines=tuple(MACHINES[:machines]),
+        rows=tuple(rows),
+        printed=date(2026, 10, 14),
+        valid_until=date(2026, 12, 18),
+        code="7K3D-QV",
+        url="HTTP://127.0.0.1:8000/C/7K3D-QV",
+        checkpoint=Checkpoint(1234, DIGEST),
+    )
+
+
+@pytest.mark.parametrize("paper", [TABLOID, A3], ids=lambda paper: paper.code)
+@pytest.mark.parametrize("machines", [1, 8, 16])
+@pytest.mark.parametrize("students", [1, 14, 36])
+def test_is_one_sheet_or_says_which_of_how_many(paper: Paper, students: int, machines: int) -> None:
+    pdf = wall_chart_pdf(chart(students, machines), paper)
+    sheets, said = pages(pdf), looking.text(pdf)
+    expected = [(str(number), str(sheets)) for number in range(1, sheets + 1)] if sheets > 1 else []
+    assert re.findall(r"Sheet (\d) of (\d)", said) == expected
+    assert said.count("cleared") == sum(len(row.cleared) for row in chart(students, machines).rows)
+    assert reads_from(pdf) >= 3
+    for page in range(sheets):
+        found = looking.words(pdf, page)
+        wide, high = looking.page_sizes(pdf)[page]
+        assert min(word.x0 for word in found) >= 13.5
+        assert max(word.x1 for word in found) <= wide - 13.5
+        assert max(word.bottom for word in found) <= high - 13
+        assert clashes(found) == []
+
+
+def test_thirty_students_read_from_three_metres_on_two_tabloid_sheets() -> None:
+    pdf = wall_chart_pdf(chart(30, 8), TABLOID)
+    assert pages(pdf) == 2
+    assert reads_from(pdf) >= 3
+
+
+def test_names_too_long_for_the_distance_get_the_true_distance() -> None:
+    whole = Name("Wolfeschlegelsteinhausenbergerdorff Ramachandrapuram")
+    rows = (*chart(35, 16).rows, ChartRow(whole, frozenset({1})))
+    pdf = wall_chart_pdf(WallChart(**{**chart(1, 16).__dict__, "rows": rows}), TABLOID)
+    assert reads_from(pdf) < 3
+    assert pages(pdf) <= 2
+    assert whole.full in looking.text(pdf)
+
+
+def test_a_shorter_distance_takes_fewer_sheets() -> None:
+    near, far = (pages(wall_chart_pdf(chart(36, 16), TABLOID, metres=metres)) for metres in (1.5, 3))
+    assert near < far
+
+
+def test_names_and_numbers_are_inked_as_high_as_the_distance_needs() -> None:
+    base = chart(14, 8)
+    rows = tuple(ChartRow(Name(f"Ennis {index:02}"), row.cleared) for index, row in enumerate(base.rows))
+    pdf = wall_chart_pdf(WallChart(**{**base.__dict__, "rows": rows}), TABLOID)
+    words = looking.words(pdf)
+    picture = looking.raster(pdf, dpi=300)
+    needed = reads_from(pdf) * 1000 / 300
+    largest = max(word.size for word in words)
+    for word, face in [(w, fonts.names_font()) for w in words if w.text == "Ennis"] + [
+        (w, fonts.heading_font()) for w in words if w.text in "12345678" and w.size == largest
+    ]:
+        letter = face.advances[ord(word.text[0])] / 1000
+        assert looking.ink_height(picture, 300, word, letter * word.size) >= needed - 25.4 / 300
+
+
+def test_only_the_full_wheel_prints() -> None:
+    """Every cell of the picture is a wheel or white, as the data says."""
+    drawn = chart(14, 8)
+    pdf = wall_chart_pdf(drawn, TABLOID)
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        wheels = [char for char in opened.pages[0].chars if "Marks" in char["fontname"]]
+    assert len(wheels) == sum(len(row.cleared) for row in drawn.rows)
+    picture = np.asarray(looking.raster(pdf, dpi=100)) < 128
+    one = wheels[0]
+    box = picture[
+        round(one["top"] * 100 / 72) : round(one["bottom"] * 100 / 72),
+        round(one["x0"] * 100 / 72) : round(one["x1"] * 100 / 72),
+    ]
+    # A disc of radius 11 in a square of 24 with a hole of 2.4 covers .628 of it.
+    assert box.mean() == pytest.approx(0.628, abs=0.06)
+    middle = box[
+        box.shape[0] * 45 // 100 : box.shape[0] * 55 // 100, box.shape[1] * 45 // 100 : box.shape[1] * 55 // 100
+    ]
+    assert middle.mean() < 0.5, "the wheel has no hole"
+
+
+def test_the_matrix_is_a_table_with_headings_and_a_plain_corner() -> None:
+    pdf = wall_chart_pdf(chart(14, 8), TABLOID)
+    found = looking.structure(pdf)
+    assert found["tags"]["/Table"] == 1
+    assert found["tags"]["/TH"] == 14 + 8
+    assert found["tags"]["/TD"] == 14 * 8 + 1
+    assert found["tags"]["/H1"] == 1
+    assert found["silent_figures"] == 0
+    assert found["title"] == "Wall chart: Period 3, Grade 7 Wood"
+    assert found["lang"] == "en"
+    assert found["ua"] == "1"
+    assert looking.qpdf_complaints(pdf) == ""
+
+
+def test_prints_the_logbook_checkpoint_and_the_key() -> None:
+    said = looking.text(wall_chart_pdf(chart(14, 8), TABLOID))
+    assert f"Logbook entry 1234: {' '.join(['3fa29c01'] * 8)}" in said
+    for number, machine in enumerate(MACHINES[:8], start=1):
+        assert f"{number} {machine}" in said
+    assert "Blank means no." in said
+
+
+@pytest.mark.parametrize("paper", [TABLOID, A3], ids=lambda paper: paper.code)
+def test_the_code_scans_from_a_one_bit_raster(paper: Paper) -> None:
+    assert looking.codes(wall_chart_pdf(chart(14, 8), paper)) == [chart(1, 1).url]
+
+
+def test_hostile_names_stay_text() -> None:
+    base = chart(1, 1)
+    rows = (ChartRow(Name(HOSTILE), frozenset()),)
+    pdf = wall_chart_pdf(WallChart(**{**base.__dict__, "rows": rows, "machines": (HOSTILE,)}), TABLOID)
+    assert "<script>alert(1)</script>" in looking.text(pdf)
+    assert b"/EmbeddedFile" not in pdf
+
+
+def test_the_same_chart_gives_the_same_bytes() -> None:
+    assert wall_chart_pdf(chart(3, 3), A3) == wall_chart_pdf(chart(3, 3), A3)
