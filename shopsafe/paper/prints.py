@@ -3,16 +3,16 @@
 import math
 from typing import Any
 
-from django.utils.safestring import mark_safe
+from django.utils.safestring import SafeString, mark_safe
 
 from shopsafe.paper import fonts
-from shopsafe.paper.card_measures import NAMES_FROM, Faces, Measures, stop_and_ask
+from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces, Measures, stop_and_ask
 from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm, qr_svg
-from shopsafe.paper.legibility import metres_read
+from shopsafe.paper.legibility import Metrics, capital_of, metres_read, wrap
 from shopsafe.paper.render import render_pdf
-from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, WallCard, WallChart
+from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
 MEANS = "A wheel means: may use this machine while a teacher is in the room. Blank means no."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
@@ -58,7 +58,7 @@ def _measured(on: Measures) -> dict[str, Any]:
         ),
         "stop_and_ask": stop_and_ask(card.stop_and_ask),
         "follow": FOLLOW,
-        "qr": mark_safe(qr_svg(card.url, says=f"Card code {card.code}")),  # noqa: S308  drawn by us, text escaped there
+        "qr": square(card.url, f"Card code {card.code}"),
     }
 
 
@@ -104,8 +104,45 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
         "follow": FOLLOW,
         "reads": f"{plan.reads:g}",
         "digest": " ".join(digest[start : start + 8] for start in range(0, len(digest), 8)),
-        "qr": mark_safe(qr_svg(chart.url, says=f"Card code {chart.code}")),  # noqa: S308  drawn by us, text escaped there
+        "qr": square(chart.url, f"Card code {chart.code}"),
     }
+
+
+def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
+    """Sign-in slips of a class, eight a sheet, in the given order."""
+    fonts = faces()
+    wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
+    code = 7.0  # size of the slip code, which is what has to be read
+    drawn = [
+        (slip, slip_style(slip, wide, fonts.heading), square(slip.url, f"Sign in as {slip.name}"))
+        for slip in slips.slips
+    ]
+    side = max((qr_side_mm(slip.url) for slip in slips.slips), default=0)
+    context = {
+        "slips": slips,
+        "paper": paper,
+        "sheets": [drawn[start : start + 8] for start in range(0, len(drawn), 8)],
+        "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=wide - side - 4),
+        "reads": f"{metres_read(capital_of(code, fonts.reading[0])):g}",
+    }
+    return render_pdf("school/paper/slips.html", context, title=f"Sign-in slips: {slips.scope}")
+
+
+def slip_style(slip: Slip, wide: float, heading: tuple[Metrics, ...]) -> str:
+    """Sizes of the two names: the largest of a few at which each takes two lines; the smallest for a very long one."""
+
+    def size(text: str, room: float, sizes: tuple[float, ...]) -> float:
+        return next((size for size in sizes if len(wrap(text, room, size, heading)) <= 2), sizes[-1])
+
+    beside = wide - qr_side_mm(slip.url) - 4
+    return style(
+        name=size(slip.name, wide - 5, (7, 6, 5.2, 4.4)), signs_in=size(slip.sign_in_name, beside, (5, 4.2, 3.4))
+    )
+
+
+def square(url: str, says: str) -> SafeString:
+    """A QR code for a template."""
+    return mark_safe(qr_svg(url, says=says))  # noqa: S308  drawn by us, text escaped there
 
 
 def style(**lengths: float) -> str:

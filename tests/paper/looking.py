@@ -59,9 +59,14 @@ def raster(pdf: bytes, page: int = 0, dpi: int = 150, *, one_bit: bool = False) 
     return Image.open(io.BytesIO(done.stdout)).convert("L")
 
 
+def squares(pdf: bytes, page: int = 0, dpi: int = 150) -> list[Any]:
+    """What a scanner finds on a one-bit raster of the page: texts and positions."""
+    return list(zxingcpp.read_barcodes(raster(pdf, page, dpi, one_bit=True)))
+
+
 def codes(pdf: bytes, page: int = 0, dpi: int = 150) -> list[str]:
-    """What a scanner reads from a one-bit raster of the page."""
-    return [found.text for found in zxingcpp.read_barcodes(raster(pdf, page, dpi, one_bit=True))]
+    """The texts alone."""
+    return [found.text for found in squares(pdf, page, dpi)]
 
 
 def ink_height(picture: Image.Image, dpi: int, word: Word, letter_width: float) -> float:
