@@ -1,0 +1,159 @@
+"""Builds the demo school: each step is an act, at the moment it would have happened."""
+
+import random
+import tomllib
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from machines.acts.machines import add_machine, load_kinds
+from machines.demo.days import school_morning
+from machines.demo.learning import Learner
+from machines.demo.story import TERM_DAYS, Done, story
+from machines.demo.trouble import trouble
+from machines.models import Machine, MachineKind
+from quizzes.acts.banks import COUNT, publish_edition
+from quizzes.acts.shelf import load_shelf
+from quizzes.models import Bank
+from shopsafe.school.acts.founding import found_school
+from shopsafe.school.acts.people import record_agreement
+from shopsafe.school.acts.roster import import_roster
+from shopsafe.school.acts.set_up import add_section, add_shop, add_staff, add_term
+from shopsafe.school.models import Person, Section, Term
+from shopsafe.school.queries import students_of
+from shopsafe.school.rosters import read_file
+
+GENERAL = "general-shop-safety"
+
+
+@dataclass
+class Demo:
+    """What is being built: the plan from the file, and who and what there is so far."""
+
+    plan: dict[str, Any]
+    at: datetime
+    office: Person
+    staff: dict[str, Person] = field(default_factory=dict)
+    sections: list[Section] = field(default_factory=list)
+    machines: list[Machine] = field(default_factory=list)
+
+    def ago(self, days: int, minutes: int = 0) -> datetime:
+        """A school morning that many days before the demo is loaded."""
+        return school_morning(self.at, days, self.plan["time_zone"]) + timedelta(minutes=minutes)
+
+
+def read_plan(folder: Path) -> dict[str, Any]:
+    return tomllib.loads((folder / "alderbeck.toml").read_text(encoding="utf-8"))
+
+
+def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
+    """The whole school, or nothing of it: an interrupted build leaves the database as it was."""
+    whole = transaction.atomic()
+    # The acts inside are durable each for themselves; here the demo as a whole is the act.
+    whole._from_testcase = True  # type: ignore[attr-defined]
+    with whole:
+        demo = _people(read_plan(folder), at)
+        _shop(demo, shelf)
+        _classes(demo)
+        _learn(demo)
+        trouble(demo)
+    return demo
+
+
+def _people(plan: dict[str, Any], at: datetime) -> Demo:
+    founded = school_morning(at, TERM_DAYS + 5, plan["time_zone"])
+    by_role = {one["role"]: one for one in plan["staff"]}
+    first = by_role["office"]
+    office = found_school(
+        name=plan["school"],
+        time_zone=plan["time_zone"],
+        office_name=f"{first['given']} {first['family']}",
+        password=first["code"],
+        at=founded,
+    )
+    office.school.is_demo = True
+    office.school.save(update_fields=["is_demo"])
+    demo = Demo(plan=plan, at=at, office=office, staff={first["key"]: office})
+    for one in plan["staff"]:
+        if one["key"] not in demo.staff:
+            demo.staff[one["key"]] = add_staff(
+                name=f"{one['given']} {one['family']}",
+                given=one["given"],
+                family=one["family"],
+                role=one["role"],
+                password=one["code"],
+                shops=[],
+                by=office,
+                at=founded,
+            )
+    return demo
+
+
+def _teachers(demo: Demo) -> list[Person]:
+    return [person for person in demo.staff.values() if person.is_teacher]
+
+
+def _shop(demo: Demo, shelf: Path) -> None:
+    """The shop with its machines, and every bank of the shelf published."""
+    at = demo.ago(TERM_DAYS + 4)
+    shop = add_shop(name=demo.plan["shop"], teachers=_teachers(demo), by=demo.office, at=at)
+    load_shelf(school=demo.office.school, shelf=shelf, at=at)
+    load_kinds(school=demo.office.school, by=None, at=at)
+    teacher = _teachers(demo)[0]
+    for bank in Bank.objects.filter(school=demo.office.school):
+        publish_edition(by=teacher, bank=bank.pk, revision=bank.draft_revision, earlier=COUNT, at=at)
+    for one in demo.plan["machine"]:
+        kind = MachineKind.objects.get(school=demo.office.school, code=one["kind"])
+        demo.machines.append(add_machine(shop=shop, kind=kind, number=one["number"], by=teacher, at=at))
+
+
+def _classes(demo: Demo) -> None:
+    at, shop = demo.ago(TERM_DAYS + 3), demo.machines[0].shop
+    term = _term(demo, at)
+    for number, one in enumerate(demo.plan["class"]):
+        teacher = demo.staff[one["teacher"]]
+        section = add_section(name=one["name"], term=term, shop=shop, teachers=[teacher], by=demo.office, at=at)
+        rows = "".join("{1},{0},{2}\n".format(*student.split("|")) for student in one["students"])
+        sheet = read_file("class.csv", f"Last name,First name,ID\n{rows}".encode())
+        import_roster(section=section, sheet=sheet, key=UUID(int=number + 1), by=teacher, at=demo.ago(TERM_DAYS + 2))
+        for student in students_of(section):
+            # A code that can be printed at every start; a real slip code is drawn by lot and kept nowhere.
+            student.set_password(demo.plan["student_code"])
+            student.save(update_fields=["password"])
+        demo.sections.append(section)
+
+
+def _term(demo: Demo, at: datetime) -> Term:
+    return add_term(
+        name="This term",
+        first_day=demo.ago(TERM_DAYS + 3).date(),
+        last_day=(demo.at + timedelta(days=50)).date(),
+        by=demo.office,
+        at=at,
+    )
+
+
+def _learn(demo: Demo) -> None:
+    rng = random.Random(20)  # noqa: S311  the same school every time
+    kinds = list(dict.fromkeys(one["kind"] for one in demo.plan["machine"]))
+    for section, one in zip(demo.sections, demo.plan["class"], strict=True):
+        teacher = demo.staff[one["teacher"]]
+        students = list(students_of(section))
+        agreed = students[:-1] if section.name != "9 Teak" else students  # one form a class is still at home
+        record_agreement(
+            section=section,
+            students=agreed,
+            signed_on=demo.ago(TERM_DAYS - 3).date(),
+            by=teacher,
+            at=demo.ago(TERM_DAYS - 4),
+        )
+        for student in students:
+            learner = Learner(demo, student, teacher, rng)
+            for chapter in story(section.name, kinds, GENERAL, rng):
+                learner.take(chapter)
+                if chapter.done is Done.SHOWN and student in agreed:
+                    learner.show(chapter)

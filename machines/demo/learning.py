@@ -1,0 +1,70 @@
+"""One demo student takes quizzes, learns again after a miss, and shows a teacher."""
+
+import random
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from machines.acts.sign_offs import sign_off
+from machines.demo.story import Chapter, Done
+from quizzes import model_answers
+from quizzes.acts.attempts import hand_in, start_attempt
+from quizzes.acts.relearning import open_card, recall_rule
+from quizzes.answering import read_response
+from quizzes.editions import text_of
+from quizzes.formdata import lines_of
+from quizzes.models import Answer, Attempt, Bank
+from shopsafe.school.models import Person
+
+if TYPE_CHECKING:
+    from machines.demo.build import Demo
+
+
+class Learner:
+    def __init__(self, demo: "Demo", student: Person, teacher: Person, rng: random.Random) -> None:
+        self.demo, self.student, self.teacher, self.rng = demo, student, teacher, rng
+
+    def take(self, chapter: Chapter) -> None:
+        """The quiz of a chapter, with its misses first. The last miss is left as it is where nothing more came."""
+        at = self.demo.ago(chapter.days_ago, self.rng.randint(0, 40))
+        bank = Bank.objects.get(school=self.student.school_id, code=chapter.kind)
+        for number in range(chapter.misses):
+            missed = self._attempt(bank, at, wrong=self.rng.randint(1, 2))
+            if chapter.done is Done.MISSED and number == chapter.misses - 1:
+                return
+            at = self._learn_again(missed, at + timedelta(minutes=12)) + timedelta(minutes=40)
+        self._attempt(bank, at, wrong=0)
+
+    def _attempt(self, bank: Bank, at: datetime, wrong: int) -> Attempt:
+        attempt = start_attempt(student=self.student, bank=bank.pk, at=at, seed=self.rng.getrandbits(62))
+        text, lines = text_of(attempt.edition).bank, lines_of(attempt.form)
+        missed = set(self.rng.sample(range(len(lines)), wrong))
+        answers = []
+        for place, line in enumerate(lines):
+            question = text.question_by_code[line.code]
+            right = model_answers.right(question, line, text.value_by_code)
+            sent = model_answers.wrong(question, line) if place in missed else right
+            response, saved_at = read_response(line, sent), at + timedelta(seconds=20 * (place + 1))
+            answers.append(Answer(attempt=attempt, question=line.code, response=response, saved_at=saved_at))
+        # A student's answers are saved one by one. Thousands of those would make the first start a minute longer.
+        Answer.objects.bulk_create(answers)
+        return hand_in(student=self.student, attempt=attempt.pk, at=at + timedelta(minutes=9))
+
+    def _learn_again(self, missed: Attempt, at: datetime) -> datetime:
+        rules = text_of(missed.edition).bank.rule_by_code
+        for code in missed.missed_rules:
+            recall = rules[code].recall
+            open_card(student=self.student, attempt=missed.pk, rule=code, at=at)
+            said = recall.key[0] if recall else ""
+            at += timedelta(minutes=1)
+            recall_rule(student=self.student, attempt=missed.pk, rule=code, said=said, at=at)
+        return at
+
+    def show(self, chapter: Chapter) -> None:
+        """A demonstration at each machine of the kind, the day after the quiz."""
+        at = self.demo.ago(chapter.days_ago - 1, 150 + self.rng.randint(0, 40))
+        for machine in self.demo.machines:
+            if machine.kind.code == chapter.kind:
+                points = machine.kind.demonstration
+                sign_off(student=self.student, machine=machine, by=self.teacher, ticked=points, tap=uuid4(), at=at)
+                at += timedelta(minutes=6)

@@ -1,0 +1,49 @@
+"""manage.py demo [--if-empty | --sign-ins]: loads the demo school, or says how to sign in to it."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from machines.demo.build import build, read_plan
+from shopsafe.school.models import Person, School
+
+ROLES = ["student", "teacher", "substitute", "office"]
+
+
+class Command(BaseCommand):
+    help = "Loads the demo school: invented people, a shop, a term of quizzes and sign-offs."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        which = parser.add_mutually_exclusive_group()
+        which.add_argument("--if-empty", action="store_true", help="only into a database without any school")
+        which.add_argument("--sign-ins", action="store_true", help="say how to sign in to the demo, and load nothing")
+
+    def handle(self, **options: Any) -> None:
+        plan = read_plan(settings.DEMO)
+        if options["sign_ins"]:
+            self._sign_ins(plan)
+            return
+        if options["if_empty"] and School.objects.exists():
+            return
+        if School.objects.filter(name=plan["school"]).exists():
+            raise CommandError(f"{plan['school']} is in this database already. Nothing was changed.")
+        self.stdout.write(f"Loading {plan['school']}: a term of quizzes and sign-offs takes some seconds.")
+        demo = build(folder=settings.DEMO, shelf=settings.SHELF, at=timezone.now())
+        students = Person.objects.filter(school=demo.office.school, role="student").count()
+        self.stdout.write(f"{students} students, {len(demo.sections)} classes, {len(demo.machines)} machines.")
+
+    def _sign_ins(self, plan: dict[str, Any]) -> None:
+        """One line a role: name and code, as they are typed."""
+        given, family, _ = plan["class"][0]["students"][0].split("|")
+        codes = {"student": (f"{given} {family}", plan["student_code"])}
+        for one in reversed(plan["staff"]):
+            codes[one["role"]] = (f"{one['given']} {one['family']}", one["code"])
+        if not School.objects.filter(name=plan["school"], is_demo=True).exists():
+            return
+        self.stdout.write("Demo shop. Not real people. Sign in with:")
+        for role in ROLES:
+            name, code = codes[role]
+            self.stdout.write(f"  {role:<11} {name:<18} {code}")

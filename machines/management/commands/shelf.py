@@ -1,0 +1,23 @@
+"""manage.py shelf: puts what is new on the shelf into every school: banks as drafts, and the kinds of machine."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from machines.acts.machines import load_kinds
+from quizzes.acts.shelf import load_shelf
+from shopsafe.school.models import School
+
+
+class Command(BaseCommand):
+    help = "Puts what is new on the shelf into every school. What a school has already stays as it is."
+
+    def handle(self, **options: Any) -> None:
+        at = timezone.now()
+        for school in School.objects.order_by("pk"):
+            banks = load_shelf(school=school, shelf=settings.SHELF, at=at)
+            load_kinds(school=school, by=None, at=at)
+            if banks:
+                self.stdout.write(f"{school}: {', '.join(bank.subject for bank in banks)}.")

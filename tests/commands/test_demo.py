@@ -1,0 +1,44 @@
+"""The demo school: it loads, it shows every standing, and a real one is never written over."""
+
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from machines.facts import Standing
+from machines.queries import standings_for_section
+from shopsafe.logbook.verify import verify
+from shopsafe.school.models import Person, School, Section, Shop
+from tests.factories.people import SchoolFactory
+
+
+def run(*words: str) -> str:
+    out = StringIO()
+    call_command("demo", *words, stdout=out)
+    return out.getvalue()
+
+
+def test_loads_a_school_with_every_standing_and_a_sound_logbook(db: None) -> None:
+    run("--if-empty")
+    school = School.objects.get()
+    assert school.is_demo
+    counts = [Person.objects.filter(school=school, role=role).count() for role in ("student", "teacher")]
+    assert (*counts, Section.objects.count(), Shop.objects.get().machines.count()) == (40, 2, 4, 8)
+    found = {
+        answer.standing
+        for section in Section.objects.all()
+        for answer in standings_for_section(section, timezone.now()).answers.values()
+    }
+    assert found == set(Standing)
+    assert verify().holds
+    assert "Inga Vale" in run("--sign-ins")
+    with pytest.raises(CommandError, match="already"):
+        run()
+
+
+def test_stays_out_of_a_database_that_is_in_use(db: None) -> None:
+    SchoolFactory(name="Alderbeck Lower School")
+    run("--if-empty")
+    assert School.objects.count() == 1
+    assert run("--sign-ins") == ""
