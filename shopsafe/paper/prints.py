@@ -10,7 +10,7 @@ from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces, Measures, st
 from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm, qr_svg
-from shopsafe.paper.legibility import Metrics, capital_of, metres_read, wrap
+from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
 from shopsafe.paper.render import render_pdf
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
@@ -132,7 +132,11 @@ def slip_style(slip: Slip, wide: float, heading: tuple[Metrics, ...]) -> str:
     """Sizes of the two names: the largest of a few at which each takes two lines; the smallest for a very long one."""
 
     def size(text: str, room: float, sizes: tuple[float, ...]) -> float:
-        return next((size for size in sizes if len(wrap(text, room, size, heading)) <= 2), sizes[-1])
+        for size in sizes:
+            lines = wrap(text, room, size, heading)
+            if len(lines) <= 2 and max((width(line, size, heading) for line in lines), default=0) <= room:
+                return size
+        return sizes[-1]
 
     beside = wide - qr_side_mm(slip.url) - 4
     return style(
