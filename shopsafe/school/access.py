@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404
 
-from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.models import Person, Section, Shop, Term
 from shopsafe.school.refusals import Refused
 
 STUDENT, TEACHER, SUBSTITUTE, OFFICE = "student", "teacher", "substitute", "office"
@@ -97,6 +97,16 @@ def shop_for(person: Person, pk: int) -> Shop:
     return one_of(shops_for(person), pk=pk)
 
 
+def terms_for(person: Person) -> QuerySet[Term]:
+    """The terms of the asker's school, the latest first."""
+    return in_school(Term.objects.all(), person)
+
+
+def staff_for(person: Person) -> QuerySet[Person]:
+    """The grown-ups of the asker's school who have not left."""
+    return in_school(Person.objects.exclude(role=STUDENT).filter(is_active=True), person)
+
+
 def sections_for(person: Person) -> QuerySet[Section]:
     """A teacher's classes and those taught in the teacher's shops; all for office and substitute; a student's own."""
     sections = in_school(Section.objects.select_related("shop", "term", "school"), person)
@@ -109,6 +119,14 @@ def sections_for(person: Person) -> QuerySet[Section]:
 
 def section_for(person: Person, pk: int) -> Section:
     return one_of(sections_for(person), pk=pk)
+
+
+def own_section_for(person: Person, pk: int) -> Section:
+    """A class that the person may change; one that they may only see is the same 404."""
+    section = section_for(person, pk)
+    if not may(person, "change a class", section=section):
+        raise Http404
+    return section
 
 
 def students_for(person: Person) -> QuerySet[Person]:

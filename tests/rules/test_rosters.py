@@ -216,6 +216,18 @@ def test_a_mend_may_insist_on_an_odd_name_but_not_on_none() -> None:
     assert of(text, mends={2: Mend(name="x" * 200)}).counts["to_fix"] == 1
 
 
+def test_an_odd_row_may_be_taken_as_it_stands_but_not_an_empty_one() -> None:
+    text = f'{HEADED}"Lund 3, Uma",000417\n"Berg, Ro",first\n,000419\n'
+    assert of(text).counts["to_fix"] == 3
+    seen = of(text, mends={n: Mend(accept=True) for n in (2, 3, 4)})
+    assert ([entry.row for entry in seen.ready], [entry.row for entry in seen.to_fix]) == ([2, 3], [4])
+
+
+def test_taking_a_row_as_it_stands_never_takes_somebody_s_number() -> None:
+    known = [Known(7, "Ro Berg", "000417")]
+    assert of(f'{HEADED}"Lund, Uma",000417', known, mends={2: Mend(accept=True)}).counts["to_fix"] == 1
+
+
 def test_a_mended_number_is_weighed_like_any_other() -> None:
     text = f'{HEADED}"Lund, Uma",000417\n"Berg, Ro",'
     assert of(text, mends={3: Mend(local_id="000417")}).counts["to_fix"] == 2
@@ -234,7 +246,11 @@ def test_last_first_without_a_header_or_quotes() -> None:
 def test_two_columns_of_names_without_a_header_are_asked_about() -> None:
     seen = of("Uma\tLund\t0417\nRo\tBerg\t0418\nIlse\tMoor\t0419")
     assert seen.reading["question"] == "Columns 1 and 2 hold names. Which is the first name, which the last name?"
-    assert seen.counts["to_fix"] == 3
+    assert [entry.read.written for entry in seen.to_fix] == [
+        "Uma | Lund | 0417",
+        "Ro | Berg | 0418",
+        "Ilse | Moor | 0419",
+    ]
     answered = of("Uma\tLund\t0417\nRo\tBerg\t0418\nIlse\tMoor\t0419", columns=["given", "family", "id"])
     assert (answered.ready[0].read.name, answered.ready[0].read.id) == ("Uma Lund", "0417")
 

@@ -42,7 +42,8 @@ def understand(sheet: Sheet, chosen: Sequence[str] | None = None) -> Layout:
     question = question or unclear(roles)
     headings = [clean(header.cell(place)) if header else "" for place in range(width)]
     columns = tuple(Column(n + 1, headings[n], roles[n]) for n in range(width))
-    return Layout(columns, header, people, (*notes, *_column_notes(columns, people)), question)
+    meanings = [] if question else _column_notes(columns, people)
+    return Layout(columns, header, people, (*notes, *meanings), question)
 
 
 def shown(row: Row) -> str:

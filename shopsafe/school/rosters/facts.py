@@ -81,7 +81,7 @@ class Mend:
     name: str | None = None
     local_id: str | None = None
     skip: bool = False
-    accept: bool = False  # "this is a student of their own": no number, or the name of somebody already here
+    accept: bool = False  # taken as it stands: odd to look at, without a number, or named like somebody else
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,9 +101,9 @@ class Candidate:
 
 def candidate(row: Row, layout: Layout, mend: Mend) -> Candidate:
     if layout.question:
-        read, _, notes = _read_name(row, layout)
-        return Candidate(row.number, replace(read, id=_raw_id(row, layout)), notes, layout.question, mend)
-    read, problem, notes = _mended_name(mend.name) if mend.name is not None else _read_name(row, layout)
+        whole = " | ".join(clean(cell) for cell in row.cells if cell.strip())
+        return Candidate(row.number, Read(written=whole), (), layout.question, mend)
+    read, problem, notes = _mended_name(mend.name) if mend.name is not None else _read_name(row, layout, mend)
     local_id, id_notes = read_id(mend.local_id if mend.local_id is not None else _raw_id(row, layout))
     problem = problem or _against_row(row, layout, mend) or _against_number(local_id, layout, mend)
     return Candidate(row.number, replace(read, id=local_id), notes + id_notes + _shown(row, layout), problem, mend)
@@ -119,34 +119,33 @@ def _mended_name(name: str) -> tuple[Read, str, tuple[str, ...]]:
     return read, against_name(name, mended=True) or problem, ("The name was corrected by hand.",)
 
 
-def _read_name(row: Row, layout: Layout) -> tuple[Read, str, tuple[str, ...]]:
+def _read_name(row: Row, layout: Layout, mend: Mend) -> tuple[Read, str, tuple[str, ...]]:
     whole, given, family = (layout.place(role) for role in ("name", "given", "family"))
     if whole is not None:
         raw = row.cell(whole)
         read, problem = split_name(clean(raw))
-        return read, against_name(raw, mended=False) or problem, remarks(read, raw)
+        return read, against_name(raw, mended=mend.accept) or problem, remarks(read, raw)
     parts = [row.cell(place) if place is not None else "" for place in (given, family)]
     read = join_name(clean(parts[0]), clean(parts[1]))
     raw = " ".join(part for part in parts if part.strip())
     notes = remarks(read, "|".join(parts).strip("|"))
     if read.name and not (read.given and read.family) and None not in (given, family):
         notes = (*notes, "There is a first name only." if read.given else "There is a last name only.")
-    return read, against_name(raw, mended=False), notes
+    return read, against_name(raw, mended=mend.accept), notes
 
 
 def _against_row(row: Row, layout: Layout, mend: Mend) -> str:
-    if mend.name is not None and mend.local_id is not None:
-        return ""
-    if layout.header and [clean(c) for c in row.cells] == [clean(c) for c in layout.header.cells]:
+    if layout.header and mend.name is None and [clean(c) for c in row.cells] == [clean(c) for c in layout.header.cells]:
         return "This row repeats the header."
-    if any(cell.strip() for cell in row.cells[len(layout.columns) :]):
+    looked_at = mend.accept or (mend.name is not None and mend.local_id is not None)
+    if not looked_at and any(cell.strip() for cell in row.cells[len(layout.columns) :]):
         return "This row has more cells than the others. A comma inside a name needs quotation marks around the name."
     return ""
 
 
 def _against_number(local_id: str, layout: Layout, mend: Mend) -> str:
     if local_id:
-        return against_id(local_id, mended=mend.local_id is not None)
+        return against_id(local_id, mended=mend.accept or mend.local_id is not None)
     if layout.place("id") is not None and not mend.accept:
         return "There is no student number in this row."
     return ""

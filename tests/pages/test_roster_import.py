@@ -1,0 +1,157 @@
+"""The page that brings a class list in, step by step, as a browser without scripts sends it."""
+
+import re
+from html import unescape
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import HttpResponse
+from django.test import Client
+
+from shopsafe.school.models import Enrolment, Person, RosterImport
+from tests.cast import Cast
+
+FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
+THREE = 'Name,ID\n"Lund, Uma",000417\n,000418\n"Moor, Ilse",000419\n'
+
+
+class Fields(HTMLParser):
+    """What a browser would send of a form that nobody has touched."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sent: dict[str, Any] = {}
+        self.select = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        if tag == "select":
+            self.select = given["name"] or ""
+        if tag == "option" and "selected" in given:
+            self.sent[self.select] = given["value"]
+        if tag == "input" and given.get("name") and (given.get("type") != "checkbox" or "checked" in given):
+            self.sent[given["name"] or ""] = given.get("value") or ""
+
+
+def fields(page: HttpResponse) -> dict[str, Any]:
+    parser = Fields()
+    parser.feed(page.content.decode())
+    return parser.sent
+
+
+def heading(page: HttpResponse) -> str:
+    found = re.search(r"<h1>(.*?)</h1>", page.content.decode(), re.DOTALL)
+    assert found
+    return unescape(found[1])
+
+
+@pytest.fixture
+def url(cast: Cast, client: Client) -> str:
+    client.force_login(cast.teacher)
+    return f"/people/import/{cast.section.pk}/"
+
+
+def upload(name: str) -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, (FILES / name).read_bytes())
+
+
+@pytest.mark.parametrize(
+    ("name", "sentence", "button"),
+    [
+        ("period3-messy.csv", "33 rows: 30 ready, 1 already here, 2 to fix", "Add the 30 who are ready"),
+        ("period5-semicolon-cp1252.csv", "24 rows: 24 ready, 0 already here, 0 to fix", "Add the 24 who are ready"),
+        ("period6-pasted.txt", "18 rows: 18 ready, 0 already here, 0 to fix", "Add the 18 who are ready"),
+        ("period1-excel.xlsx", "26 rows: 26 ready, 0 already here, 0 to fix", "Add the 26 who are ready"),
+    ],
+)
+def test_every_kept_list_is_looked_at_and_then_applied(
+    client: Client, cast: Cast, url: str, name: str, sentence: str, button: str
+) -> None:
+    before = Person.objects.count()
+    page = client.post(url, {"file": upload(name), "step": "look"})
+    assert heading(page) == sentence
+    assert button in page.content.decode()
+    assert Person.objects.count() == before
+    done = client.post(url, fields(page) | {"step": "apply"}, follow=True)
+    assert f"{button.split()[2]} added." in done.content.decode()
+    assert Person.objects.count() == before + int(button.split()[2])
+
+
+def test_a_row_is_mended_in_place_another_left_out(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": THREE, "step": "look"})
+    assert heading(page) == "3 rows: 2 ready, 0 already here, 1 to fix"
+    again = client.post(url, fields(page) | {"name-3": "Berg, Ro", "skip-4": "on", "step": "look"})
+    assert heading(again) == "3 rows: 2 ready, 0 already here, 0 to fix, 1 skipped"
+    client.post(url, fields(again) | {"step": "apply"})
+    assert set(Person.objects.filter(local_id__startswith="0004").values_list("name", "local_id")) == {
+        ("Uma Lund", "000417"),
+        ("Ro Berg", "000418"),
+    }
+
+
+def test_corrections_count_without_a_second_look(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": THREE, "step": "look"})
+    client.post(url, fields(page) | {"name-3": "Berg, Ro", "step": "apply"})
+    assert Person.objects.get(local_id="000418").given_name == "Ro"
+
+
+def test_sending_twice_is_one_import(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": "Name\nUma Lund\n", "step": "look"})
+    sent = fields(page) | {"accept-2": "on", "step": "apply"}
+    answers = [client.post(url, sent, follow=True).content.decode() for _ in range(2)]
+    assert all("1 added. 0 already here, 0 left out." in answer for answer in answers)
+    assert (RosterImport.objects.count(), Person.objects.filter(name="Uma Lund").count()) == (1, 1)
+
+
+def test_unclear_columns_are_asked_about_and_answered(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": "Uma\tLund\t0417\nRo\tBerg\t0418\nIlse\tMoor\t0419", "step": "look"})
+    text = page.content.decode()
+    assert "Which is the first name, which the last name?" in text
+    assert "Add the" not in text
+    answer = fields(page) | {"column-1": "given", "column-2": "family", "step": "look"}
+    assert heading(client.post(url, answer)) == "3 rows: 3 ready, 0 already here, 0 to fix"
+
+
+@pytest.mark.parametrize(
+    ("sent", "sentence"),
+    [
+        ({}, "Choose a file, or paste the list."),
+        ({"text": "  \n"}, "Choose a file, or paste the list."),
+        ({"text": "1\n2"}, "Pasted text: no column in it holds names of students."),
+        ({"content": "no base64!", "name": "x.csv"}, "The form came back broken."),
+        ({"content": "", "name": "x.csv"}, "x.csv: it is empty."),
+    ],
+)
+def test_what_is_no_list_is_told_and_changes_nothing(
+    client: Client, cast: Cast, url: str, sent: dict[str, str], sentence: str
+) -> None:
+    before = Person.objects.count()
+    page = client.post(url, sent | {"step": "apply"})
+    assert page.status_code == 422
+    assert sentence in unescape(page.content.decode())
+    assert "Error: " in page.content.decode().split("</title>")[0]
+    assert Person.objects.count() == before
+
+
+@pytest.mark.parametrize("data", [b"", b"%PDF-1.7", b"\x89PNG", b"Name,ID\nUma\0,1", b"Name,ID\n" + b"x" * 2_000_001])
+def test_an_odd_file_is_refused_by_its_name(client: Client, cast: Cast, url: str, data: bytes) -> None:
+    page = client.post(url, {"file": SimpleUploadedFile("C:\\lists\\odd.csv", data), "step": "look"})
+    assert page.status_code == 422
+    assert "odd.csv: " in page.content.decode()
+
+
+def test_names_that_are_markup_stay_text(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": 'Name,ID\n"<script>alert(1)</script>, Uma",000417\n', "step": "look"})
+    text = page.content.decode()
+    assert "<script>alert" not in text
+    assert "&lt;script&gt;alert" in text
+
+
+def test_a_form_of_another_class_is_not_applied_here(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": THREE, "step": "look"})
+    elsewhere = client.post(f"/people/import/{cast.stranger_section.pk}/", fields(page) | {"step": "apply"})
+    assert elsewhere.status_code == 404
+    assert not Enrolment.objects.filter(student__local_id="000417").exists()
