@@ -1,6 +1,11 @@
-"""The forms of signing in."""
+"""The forms of signing in, of people and of the office."""
+
+from typing import Any
 
 from django import forms
+
+from shopsafe.school import access
+from shopsafe.school.models import Person, Shop, Term
 
 
 class SignInForm(forms.Form):
@@ -34,3 +39,86 @@ class LookForm(forms.Form):
         choices=[("close", "Usual"), ("roomy", "More")],
         widget=forms.RadioSelect,
     )
+
+
+class Day(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%d")
+
+
+class AgreementForm(forms.Form):
+    signed_on = forms.DateField(
+        label="Signed on",
+        widget=Day,
+        error_messages={
+            "required": "Say on which day it was signed.",
+            "invalid": "That is no day. Write it as 2026-09-08.",
+        },
+    )
+
+
+class StudentForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="As “Last, First”, or as it is said.", max_length=120)
+    local_id = forms.CharField(label="Student number", max_length=40, required=False)
+    accept = forms.BooleanField(
+        label="A student of their own, though without a number or named like somebody else", required=False
+    )
+
+
+class TermForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="Such as “Autumn 2026”.", max_length=80)
+    first_day = forms.DateField(label="First day", widget=Day)
+    last_day = forms.DateField(label="Last day", widget=Day)
+
+
+class ShopForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="Such as “Room W2”.", max_length=80)
+    teachers: "forms.ModelMultipleChoiceField[Person]" = forms.ModelMultipleChoiceField(
+        None, label="Teachers", required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["teachers"].queryset = access.staff_for(by).filter(role="teacher")  # type: ignore[attr-defined]
+
+
+class SectionForm(ShopForm):
+    term: "forms.ModelChoiceField[Term]" = forms.ModelChoiceField(None, label="Term", empty_label=None)
+    shop: "forms.ModelChoiceField[Shop]" = forms.ModelChoiceField(None, label="Shop", empty_label=None)
+    field_order = ("name", "term", "shop", "teachers")
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, by=by, **more)
+        self.fields["name"].help_text = "Such as “Period 3, Grade 7 Wood”."
+        self.fields["term"].queryset = access.terms_for(by)  # type: ignore[attr-defined]
+        self.fields["shop"].queryset = access.shops_for(by)  # type: ignore[attr-defined]
+
+
+class TeachersForm(ShopForm):
+    name = None  # type: ignore[assignment]
+
+
+class StaffForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120)
+    role = forms.ChoiceField(
+        label="What this person does",
+        choices=[("teacher", "Teacher"), ("substitute", "Substitute"), ("office", "Office")],
+        widget=forms.RadioSelect,
+        initial="teacher",
+    )
+    password = forms.CharField(
+        label="Password",
+        help_text="15 characters or more, such as four words. It is shown nowhere again: tell the person now.",
+        max_length=128,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    shops: "forms.ModelMultipleChoiceField[Shop]" = forms.ModelMultipleChoiceField(
+        None, label="Shops, for a teacher", required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["shops"].queryset = access.shops_for(by)  # type: ignore[attr-defined]

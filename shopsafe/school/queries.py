@@ -46,8 +46,8 @@ def sections_with_counts(person: Person) -> QuerySet[Section]:
 
 
 def people_of(section: Section, *, day: date) -> list[Person]:
-    """The students of a class in reading order, each with `agreed` (for the school year of `day`, or None) and
-    `has_slip`."""
+    """The students of a class in reading order, each with `agreed`: when their agreement for the school year of
+    `day` was signed, or None."""
     year = school_year(day, section.school.year_first_month)
     students = list(students_of(section))
     agreed: dict[int, Any] = dict(
@@ -55,7 +55,6 @@ def people_of(section: Section, *, day: date) -> list[Person]:
     )
     for student in students:
         student.agreed = agreed.get(student.pk)  # type: ignore[attr-defined]
-        student.has_slip = student.has_usable_password()  # type: ignore[attr-defined]
     return students
 
 

@@ -66,6 +66,11 @@ def test_a_short_password_is_refused(cast: Cast, password: str) -> None:
     assert code_of(staff, cast, password=password) == "set-up.weak-password"
 
 
+def test_a_second_of_one_name_is_refused_so_that_sending_twice_adds_one(cast: Cast) -> None:
+    staff(cast)
+    assert code_of(staff, cast, name="inga  VALE") == "set-up.same-name"
+
+
 def test_nobody_becomes_a_student_here(cast: Cast) -> None:
     assert code_of(staff, cast, role="student") == "set-up.not-valid"
 

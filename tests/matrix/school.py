@@ -1,10 +1,34 @@
 """Who gets in where: people and classes."""
 
-from tests.matrix import EVERYONE, SIGNED_IN, Door, get, post
+from typing import Any
+
+from tests.cast import Cast
+from tests.matrix import COLLEAGUE, EVERYONE, OFFICE, SIGNED_IN, TEACHER, TEACHERS, Door, get, post, section
+
+
+def one_of_class(cast: Cast) -> dict[str, Any]:
+    return {"section": cast.section.pk, "student": cast.student.pk}
+
+
+ADDED_BY_OFFICE: list[Door] = [get(OFFICE), post(OFFICE, gets=(422,))]
 
 ROUTES: dict[str, Door | list[Door]] = {
     "home": get(*SIGNED_IN, gets=(302,)),
     "sign-in": [get(*EVERYONE), post(*EVERYONE, gets=(422,))],
     "sign-out": post(*EVERYONE, gets=(302,)),
     "look": [get(*EVERYONE), post(*EVERYONE, gets=(302, 422))],
+    "people": get(*TEACHERS, OFFICE),
+    "class-people": get(TEACHER, COLLEAGUE, OFFICE, of=section),
+    "roster-import": [get(TEACHER, OFFICE, of=section), post(TEACHER, OFFICE, of=section, gets=(422,))],
+    "student-add": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "agreements-record": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "slips-issue": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "student-let-in": post(TEACHER, COLLEAGUE, OFFICE, of=one_of_class, gets=(409,)),
+    "enrolment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
+    "office": get(OFFICE),
+    "term-add": ADDED_BY_OFFICE,
+    "shop-add": ADDED_BY_OFFICE,
+    "class-add": ADDED_BY_OFFICE,
+    "staff-add": ADDED_BY_OFFICE,
+    "class-teachers": [get(OFFICE, of=section), post(OFFICE, of=section, gets=(302,))],
 }

@@ -9,8 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 
 from shopsafe.logbook.append import append
-from shopsafe.school.access import allow
+from shopsafe.school.access import allow, staff_for
 from shopsafe.school.models import Person, School, Section, Shop, Term
+from shopsafe.school.names import sign_in_key
 from shopsafe.school.refusals import Refused
 
 STAFF = ("teacher", "substitute", "office")
@@ -75,13 +76,16 @@ def add_staff(
 ) -> Person:
     """A teacher, substitute or office person. The password is stored as a hash and told to nobody.
 
-    Refused: access.not-yours, set-up.not-valid, set-up.weak-password, set-up.elsewhere.
+    Refused: access.not-yours, set-up.not-valid, set-up.weak-password, set-up.same-name,
+    set-up.elsewhere.
     """
     allow(by, "set up the school")
     _same_school(by, shops)
     if role not in STAFF:
         raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
     _strong(password)
+    if any(sign_in_key(one.name) == sign_in_key(name) for one in staff_for(by)):
+        raise Refused("set-up.same-name", f"There is a {name} already. Write this name so that the two differ.")
     more: dict[str, Any] = {"given_name": given, "family_name": family}
     person = Person.objects.enter(school=by.school, role=role, name=name, code=password, **more)
     if role == "teacher":

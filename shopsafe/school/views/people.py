@@ -1,0 +1,131 @@
+"""Classes and their people, for teachers and the office."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from shopsafe.school import access, queries
+from shopsafe.school.acts import people as acts
+from shopsafe.school.acts.roster import add_student
+from shopsafe.school.calendar import local_day
+from shopsafe.school.forms import AgreementForm, StudentForm
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.models import Section
+from shopsafe.school.refusals import Refused
+from shopsafe.school.slip_sheet import slips_pdf
+
+
+@role("teacher", "office")
+@require_GET
+def people(request: Signed) -> HttpResponse:
+    return render(request, "school/people/people.html", {"sections": queries.sections_with_counts(request.user)})
+
+
+@role("teacher", "office")
+@require_GET
+def class_people(request: Signed, section: int) -> HttpResponse:
+    """`?tick=all` comes with every box ticked: a way that needs no script."""
+    return _page(request, access.section_for(request.user, section))
+
+
+def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
+    today = local_day(timezone.now(), section.school.time_zone)
+    students = queries.people_of(section, day=today)
+    context = {
+        "section": section,
+        "students": students,
+        "locked": [student for student in students if student.locked_at],
+        "without_slip": sum(not student.has_usable_password() for student in students),
+        "may_change": access.may(request.user, "change a class", section=section),
+        "ticked": _ticked(request) or ([one.pk for one in students] if request.GET.get("tick") == "all" else []),
+        "agreement": AgreementForm(initial={"signed_on": today}),
+        "student": StudentForm(),
+        "wrong": next(iter(forms.values()), None),
+        **forms,
+    }
+    return render(request, "school/people/class_people.html", context, status=422 if forms else 200)
+
+
+def _ticked(request: Signed) -> list[int]:
+    return [int(pk) for pk in request.POST.getlist("student") if pk.isascii() and pk.isdigit() and len(pk) < 19]
+
+
+@role("teacher", "office")
+@require_POST
+def agreements_record(request: Signed, section: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    form = AgreementForm(request.POST)
+    if form.is_valid():
+        students = queries.students_among(of, _ticked(request))
+        try:
+            new = acts.record_agreement(
+                section=of, students=students, by=request.user, at=timezone.now(), **form.cleaned_data
+            )
+        except Refused as refusal:
+            form.add_error("signed_on", refusal.sentence)
+        else:
+            messages.success(request, f"Agreement recorded for {_count(len(new))}.")
+            return redirect("class-people", section=section)
+    return _page(request, of, agreement=form)
+
+
+@role("teacher", "office")
+@require_POST
+def slips_issue(request: Signed, section: int) -> HttpResponse:
+    """The slips as a PDF: the only time the codes are shown. `which=first` is everybody who has none yet."""
+    of = access.own_section_for(request.user, section)
+    if request.POST.get("which") == "first":
+        students = [student for student in queries.students_of(of) if not student.has_usable_password()]
+    else:
+        students = queries.students_among(of, _ticked(request))
+    at = timezone.now()
+    slips = acts.issue_slips(section=of, students=students, by=request.user, at=at)
+    response = HttpResponse(slips_pdf(of, slips, at=at), content_type="application/pdf")
+    response.headers["Content-Disposition"] = f'inline; filename="sign-in slips {of.pk}.pdf"'
+    return response
+
+
+@role("teacher", "office")
+@require_POST
+def student_add(request: Signed, section: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    form = StudentForm(request.POST)
+    if form.is_valid():
+        try:
+            student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+        else:
+            messages.success(request, f"{student.name} is in the class.")
+            return redirect("class-people", section=section)
+    return _page(request, of, student=form)
+
+
+@role("teacher", "office")
+@require_POST
+def student_let_in(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    acts.let_in(student=who, by=request.user, at=timezone.now())
+    messages.success(request, f"{who.name} may try again, with the same slip.")
+    return redirect("class-people", section=section)
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    if request.method == "GET":
+        return render(request, "school/people/enrolment_end.html", {"section": of, "student": who})
+    acts.end_enrolment(section=of, student=who, by=request.user, at=timezone.now())
+    messages.success(request, f"{who.name} is not in this class any more.")
+    return redirect("class-people", section=section)
+
+
+def _count(number: int) -> str:
+    return "1 student" if number == 1 else f"{number} students"

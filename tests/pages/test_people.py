@@ -1,0 +1,146 @@
+"""Classes and their people."""
+
+from datetime import UTC, datetime
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from shopsafe.school.acts.signing_in import sign_in
+from shopsafe.school.models import Person, SafetyAgreement
+from shopsafe.school.refusals import Refused
+from tests.cast import Cast
+from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
+
+AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
+
+
+def text_of(client: Client, address: str) -> str:
+    page = client.get(address)
+    assert page.status_code == 200
+    return page.content.decode()
+
+
+def lock(person: Person) -> None:
+    for _ in range(5):
+        with pytest.raises(Refused):
+            sign_in(name=person.sign_in_name, code="WRONG", at=AT)
+
+
+def test_a_teacher_sees_the_classes_of_the_shop_and_may_change_the_own_ones(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    text = text_of(client, "/people/")
+    assert cast.section.name in text
+    assert f"/people/import/{cast.section.pk}/" in text
+    client.force_login(cast.colleague)
+    text = text_of(client, "/people/")
+    assert cast.section.name in text
+    assert f"/people/import/{cast.section.pk}/" not in text
+
+
+def test_the_office_sees_every_class_of_the_school_and_no_other(client: Client, cast: Cast) -> None:
+    client.force_login(cast.office)
+    text = text_of(client, "/people/")
+    assert cast.section.name in text
+    assert cast.stranger_section.name not in text
+
+
+def test_the_class_shows_number_agreement_lock_and_last_sign_in(client: Client, cast: Cast) -> None:
+    student = EnrolmentFactory(
+        section=cast.section, student=PersonFactory(school=cast.school, local_id="000417")
+    ).student
+    sign_in(name=student.sign_in_name, code=CODE, at=AT)
+    lock(cast.student)
+    client.force_login(cast.teacher)
+    text = text_of(client, f"/people/{cast.section.pk}/")
+    for seen in ("000417", "12 October 2026, 10:00", "is locked after five wrong codes", "not yet", "never"):
+        assert seen in text
+
+
+def test_a_colleague_looks_and_changes_nothing(client: Client, cast: Cast) -> None:
+    client.force_login(cast.colleague)
+    text = text_of(client, f"/people/{cast.section.pk}/")
+    assert cast.student.name in text
+    assert 'type="checkbox"' not in text
+    assert "Take out" not in text
+
+
+def test_the_page_asks_the_database_as_often_for_thirty_as_for_two(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    counts = []
+    for more in (0, 28):
+        EnrolmentFactory.create_batch(more, section=cast.section)
+        with CaptureQueriesContext(
+            connection,
+        ) as asked:
+            client.get(f"/people/{cast.section.pk}/")
+        counts.append(len(asked))
+    assert counts[0] == counts[1] <= 12
+
+
+def test_a_locked_student_is_let_in(client: Client, cast: Cast) -> None:
+    lock(cast.student)
+    client.force_login(cast.teacher)
+    page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/let-in/", follow=True)
+    assert "may try again, with the same slip." in page.content.decode()
+    assert sign_in(name=cast.student.sign_in_name, code=CODE, at=AT) == cast.student
+
+
+def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    sent = {"student": [cast.student.pk, cast.classmate.pk, cast.stranger_student.pk], "signed_on": "2026-09-08"}
+    page = client.post(f"/people/{cast.section.pk}/agreements/", sent, follow=True)
+    assert "Agreement recorded for 2 students." in page.content.decode()
+    assert {one.student for one in SafetyAgreement.objects.all()} == {cast.student, cast.classmate}
+
+
+@pytest.mark.parametrize(
+    ("day", "ticked", "said"),
+    [
+        ("", True, "on which day it was signed"),
+        ("2999-01-01", True, "has not come yet"),
+        ("2026-09-08", False, "Tick the"),
+    ],
+)
+def test_a_wrong_agreement_is_told_and_the_ticks_stay(
+    client: Client, cast: Cast, day: str, ticked: bool, said: str
+) -> None:
+    client.force_login(cast.teacher)
+    sent = {"student": [cast.student.pk] if ticked else [], "signed_on": day}
+    page = client.post(f"/people/{cast.section.pk}/agreements/", sent)
+    text = page.content.decode()
+    assert page.status_code == 422
+    assert said in text
+    assert ("checked" in text) is ticked
+    assert not SafetyAgreement.objects.exists()
+
+
+def test_everybody_can_be_ticked_without_a_script(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    assert text_of(client, f"/people/{cast.section.pk}/?tick=all").count(" checked") == 2
+
+
+def test_a_student_is_added_by_hand_or_asked_about(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    address = f"/people/{cast.section.pk}/add/"
+    page = client.post(address, {"name": "Lund, Uma", "local_id": ""})
+    assert page.status_code == 422
+    assert "There is no student number" in page.content.decode()
+    page = client.post(address, {"name": "Lund, Uma", "local_id": "000417"}, follow=True)
+    assert "Uma Lund is in the class." in page.content.decode()
+
+
+def test_leaving_a_class_is_asked_once(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    address = f"/people/{cast.section.pk}/{cast.student.pk}/end/"
+    assert "Everything recorded stays" in text_of(client, address)
+    page = client.post(address, follow=True)
+    assert "is not in this class any more." in page.content.decode()
+    assert cast.student.enrolments.get().until_day is not None
+
+
+def test_a_student_of_elsewhere_can_not_be_taken_out_of_a_class(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    assert client.post(f"/people/{cast.section.pk}/{cast.stranger_student.pk}/end/").status_code == 404
+    assert client.get(f"/people/{2**63}/").status_code == 404

@@ -1,0 +1,77 @@
+"""The printed slips: told once, to be read by a person and by a phone."""
+
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+import zxingcpp
+from django.test import Client
+from PIL import Image
+
+from shopsafe.school.models import Person
+from shopsafe.school.slips import ALPHABET
+from tests.cast import Cast
+from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
+
+
+@pytest.fixture
+def uma(cast: Cast, client: Client) -> Person:
+    client.force_login(cast.teacher)
+    person = PersonFactory(school=cast.school, given_name="Uma", family_name="Márquez", code=None)
+    return EnrolmentFactory(section=cast.section, student=person).student
+
+
+def printed(client: Client, cast: Cast, tmp_path: Path, **sent: object) -> tuple[str, list[str]]:
+    """The words of the PDF, and what its squares say."""
+    page = client.post(f"/people/{cast.section.pk}/slips/", sent)
+    assert page.headers["Content-Type"] == "application/pdf"
+    assert page.headers["Cache-Control"] == "no-store"
+    (tmp_path / "slips.pdf").write_bytes(page.content)
+    words = subprocess.run(["pdftotext", "-layout", "slips.pdf", "-"], cwd=tmp_path, check=True, capture_output=True)
+    subprocess.run(["pdftoppm", "-r", "150", "-png", "slips.pdf", "slip"], cwd=tmp_path, check=True)
+    squares = [
+        code.text for file in sorted(tmp_path.glob("*.png")) for code in zxingcpp.read_barcodes(Image.open(file))
+    ]
+    return words.stdout.decode(), squares
+
+
+def test_first_slips_are_for_those_without_one(client: Client, cast: Cast, uma: Person, tmp_path: Path) -> None:
+    words, squares = printed(client, cast, tmp_path, which="first")
+    assert "Uma Márquez" in words
+    assert cast.student.name not in words
+    assert [square.split("?")[1] for square in squares] == ["name=Uma+Marquez"]
+
+
+def test_code_and_square_of_a_slip_sign_in(client: Client, cast: Cast, uma: Person, tmp_path: Path) -> None:
+    words, (square,) = printed(client, cast, tmp_path, student=[uma.pk])
+    code = re.search(rf"[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}", words)
+    assert code
+    assert code[0].replace("-", "") not in square
+    reader = Client()
+    page = reader.get("/sign-in/?" + square.split("?")[1])
+    assert 'value="Uma Marquez"' in page.content.decode()
+    reader.post("/sign-in/", {"name": "Uma Marquez", "code": code[0].lower()})
+    assert reader.session["_auth_user_id"] == str(uma.pk)
+
+
+def test_a_new_slip_ends_the_session_of_the_old_one(client: Client, cast: Cast, uma: Person, tmp_path: Path) -> None:
+    reader = Client()
+    reader.post("/sign-in/", {"name": cast.student.sign_in_name, "code": CODE})
+    assert reader.get("/look/").wsgi_request.user == cast.student
+    printed(client, cast, tmp_path, student=[cast.student.pk])
+    assert not reader.get("/look/").wsgi_request.user.is_authenticated
+
+
+def test_a_class_of_thirty_stands_on_five_sheets(client: Client, cast: Cast, uma: Person, tmp_path: Path) -> None:
+    EnrolmentFactory.create_batch(27, section=cast.section)
+    everybody = list(Person.objects.filter(enrolments__section=cast.section).values_list("pk", flat=True))
+    _, squares = printed(client, cast, tmp_path, student=everybody)
+    assert len(everybody) == len(set(squares)) == 30
+    assert len(list(tmp_path.glob("*.png"))) == 5
+
+
+def test_nobody_ticked_is_told(client: Client, cast: Cast, uma: Person) -> None:
+    page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.stranger_student.pk]})
+    assert page.status_code == 422
+    assert "Tick the students who need a slip." in page.content.decode()
