@@ -63,12 +63,14 @@ def test_a_new_slip_ends_the_session_of_the_old_one(client: Client, cast: Cast, 
     assert not reader.get("/look/").wsgi_request.user.is_authenticated
 
 
-def test_a_class_of_thirty_stands_on_five_sheets(client: Client, cast: Cast, uma: Person, tmp_path: Path) -> None:
+def test_a_class_of_thirty_has_a_square_each_on_four_sheets(
+    client: Client, cast: Cast, uma: Person, tmp_path: Path
+) -> None:
     EnrolmentFactory.create_batch(27, section=cast.section)
     everybody = list(Person.objects.filter(enrolments__section=cast.section).values_list("pk", flat=True))
     _, squares = printed(client, cast, tmp_path, student=everybody)
     assert len(everybody) == len(set(squares)) == 30
-    assert len(list(tmp_path.glob("*.png"))) == 5
+    assert len(list(tmp_path.glob("*.png"))) == 4
 
 
 def test_nobody_ticked_is_told(client: Client, cast: Cast, uma: Person) -> None:

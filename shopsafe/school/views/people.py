@@ -16,7 +16,7 @@ from shopsafe.school.forms import AgreementForm, StudentForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
-from shopsafe.school.slip_sheet import slips_pdf
+from shopsafe.school.slip_sheet import sheet_of_slips
 
 
 @role("teacher", "office")
@@ -84,7 +84,7 @@ def slips_issue(request: Signed, section: int) -> HttpResponse:
         students = queries.students_among(of, _ticked(request))
     at = timezone.now()
     slips = acts.issue_slips(section=of, students=students, by=request.user, at=at)
-    response = HttpResponse(slips_pdf(of, slips, at=at), content_type="application/pdf")
+    response = HttpResponse(sheet_of_slips(of, slips, at=at), content_type="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="sign-in slips {of.pk}.pdf"'
     return response
 
