@@ -64,7 +64,9 @@ def students_of(section: Section) -> list[Person]:
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
 
 
-def students_among(section: Section, pks: list[int]) -> list[Person]:
-    """Those of `pks` who are in the class, in reading order; any other number is left out."""
+def students_among(section: Section, pks: list[int], *, lock: bool = False) -> list[Person]:
+    """Those of `pks` who are in the class, in reading order; any other number is left out. `lock` holds their rows."""
+    if lock:
+        list(Person.objects.select_for_update().filter(pk__in=pks).order_by("pk").values_list("pk"))
     wanted = set(pks)
     return [student for student in students_of(section) if student.pk in wanted]

@@ -113,7 +113,8 @@ def end_enrolment(*, section: Section, student: Person, by: Person, at: datetime
 
 
 def _of_class(section: Section, pks: list[int], code: str, sentence: str) -> list[Person]:
-    found = students_among(section, pks)
+    """Those of the class, locked: two teachers with the same pile of forms come one after the other."""
+    found = students_among(section, pks, lock=True)
     if not found:
         raise Refused(code, sentence, 422)
     return found

@@ -66,14 +66,21 @@ def _import(
     return done
 
 
-@transaction.atomic(durable=True)
 def add_student(
     *, section: Section, name: str, local_id: str, by: Person, at: datetime, accept: bool = False
 ) -> Person:
     """One student comes into the class. `accept` says: a student of their own, though without a number or like another.
 
-    Refused: access.not-yours, student.to-fix, student.already-here.
+    Refused: access.not-yours, student.to-fix, student.already-here, roster.raced.
     """
+    try:
+        return _add(section, name, local_id, accept, by, at)
+    except IntegrityError as raced:
+        raise Refused("roster.raced", RACED) from raced
+
+
+@transaction.atomic(durable=True)
+def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, at: datetime) -> Person:
     allow(by, "change a class", section=section)
     _lock(section)
     entry = one_student(name, local_id, known_people(section), accept=accept)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import models, transaction
+from django.db import IntegrityError, models, transaction
 
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, staff_for
@@ -108,7 +108,10 @@ def _kept[M: models.Model](row: M) -> M:
         row.full_clean()
     except ValidationError as wrong:
         raise Refused("set-up.not-valid", " ".join(wrong.messages), 422) from wrong
-    row.save(force_insert=True)
+    try:
+        row.save(force_insert=True)
+    except IntegrityError as raced:  # somebody added the same between the question and the answer
+        raise Refused("set-up.raced", "Somebody else has just added that. Look at the office page.") from raced
     return row
 
 

@@ -1,0 +1,76 @@
+"""Two requests at one moment: one effect, and the second is told."""
+
+import threading
+import uuid
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+
+import pytest
+from django.db import connection
+
+from shopsafe.school.acts.people import end_enrolment, record_agreement
+from shopsafe.school.acts.roster import add_student, import_roster
+from shopsafe.school.models import Enrolment, Person, RosterImport, SafetyAgreement
+from shopsafe.school.refusals import Refused
+from shopsafe.school.rosters import read_pasted
+from tests.cast import Cast, make_cast
+
+AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def cast(transactional_db: None) -> Cast:
+    return make_cast()
+
+
+def at_once(deed: Callable[[], object], times: int = 4) -> list[str]:
+    """What each of the racers is answered: "done", or the code of a refusal."""
+    start, said = threading.Barrier(times), []
+
+    def run() -> None:
+        start.wait()
+        try:
+            deed()
+            said.append("done")
+        except Refused as refusal:
+            said.append(refusal.code)
+        finally:
+            connection.close()
+
+    racers = [threading.Thread(target=run) for _ in range(times)]
+    for racer in racers:
+        racer.start()
+    for racer in racers:
+        racer.join()
+    return sorted(said)
+
+
+def test_one_form_sent_four_times_at_once_is_one_import(cast: Cast) -> None:
+    sheet, key = read_pasted("Name,ID\nUma Lund,000417\nRo Berg,000418\n"), uuid.uuid4()
+    said = at_once(lambda: import_roster(section=cast.section, sheet=sheet, key=key, by=cast.teacher, at=AT))
+    assert said == ["done"] * 4
+    assert Person.objects.filter(local_id__startswith="0004").count() == 2
+    assert RosterImport.objects.count() == 1
+
+
+def test_one_list_from_four_windows_is_one_import(cast: Cast) -> None:
+    sheet = read_pasted("Name,ID\nUma Lund,000417\nRo Berg,000418\n")
+    said = at_once(lambda: import_roster(section=cast.section, sheet=sheet, key=uuid.uuid4(), by=cast.teacher, at=AT))
+    assert said == ["done"] * 4
+    assert Person.objects.filter(local_id__startswith="0004").count() == 2
+    assert RosterImport.objects.count() == 1
+
+
+def test_one_student_typed_in_four_times_at_once_comes_in_once(cast: Cast) -> None:
+    said = at_once(lambda: add_student(section=cast.section, name="Uma Lund", local_id="7", by=cast.teacher, at=AT))
+    assert said == ["done", *["student.already-here"] * 3]
+    assert Enrolment.objects.filter(student__local_id="7").count() == 1
+
+
+def test_one_agreement_and_one_leaving(cast: Cast) -> None:
+    given = {"section": cast.section, "by": cast.teacher, "at": AT}
+    day = date(2026, 9, 8)
+    said = at_once(lambda: record_agreement(students=[cast.student], signed_on=day, **given))
+    assert said == ["agreement.recorded-already"] * 3 + ["done"]
+    assert SafetyAgreement.objects.count() == 1
+    assert at_once(lambda: end_enrolment(student=cast.student, **given)) == ["class.left"] * 3 + ["done"]
