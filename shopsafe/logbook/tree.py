@@ -5,6 +5,7 @@
 Its root over the first n entries is what a checkpoint prints: it stands for every one of them.
 """
 
+from bisect import bisect_left
 from collections.abc import Collection, Iterable, Sequence
 from hashlib import sha256
 
@@ -35,20 +36,19 @@ class Tree:
             raise ValueError(f"A tree of {size} leaves has {size.bit_count()} full subtrees.")
         self.size = size
         self._peaks: list[Peak] = [(peaks[start : start + WIDTH], []) for start in range(0, len(peaks), WIDTH)]
-        self._watch = frozenset(watch)
+        self._watch = sorted(set(watch))
         self._paths: dict[int, list[bytes]] = {leaf: [] for leaf in self._watch}
 
     def add(self, leaf: bytes) -> None:
-        self._push((leaf_hash(leaf), [self.size] if self.size in self._watch else []), 1)
+        self._push((leaf_hash(leaf), [self.size] if self._watches(1) else []), 1)
 
     def extend(self, leaves: Sequence[bytes]) -> None:
         """`add` for many. Whole subtrees are hashed level by level, which is several times as fast."""
         start = 0
         while start < len(leaves):
             width = self._block(len(leaves) - start)
-            if self._watch:
+            if width == 1 or self._watches(width):
                 width = 1
-            if width == 1:
                 self.add(leaves[start])
             else:
                 self._push((full_root(leaves[start : start + width]), []), width)
@@ -59,6 +59,10 @@ class Tree:
         widest = 1 << (left.bit_length() - 1)
         begins = self.size & -self.size or BLOCK
         return min(widest, begins, BLOCK)
+
+    def _watches(self, width: int) -> bool:
+        """Whether one of the next `width` leaves is watched."""
+        return bisect_left(self._watch, self.size) != bisect_left(self._watch, self.size + width)
 
     def _push(self, peak: Peak, width: int) -> None:
         """Puts a full subtree of `width` leaves at the end, where one of that width may begin."""
