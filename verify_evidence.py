@@ -52,15 +52,20 @@ def fault(entry, checkpoint, subject, before):
     said = json.loads(header)
     if (entry["at"], entry["kind"]) != (said["at"], said["kind"]):
         return "its time or kind is not what its header says"
-    named = [one for value in json.loads(payload).values() for one in (value if isinstance(value, list) else [value])]
-    if not any(isinstance(one, dict) and one.get("id") == subject["id"] and "name" in one for one in named):
+    if not names(payload, subject["id"]):
         return "it does not name the person this file is about"
     return None
 
 
+def names(payload, subject_id):
+    """How the entry names whoever has this number; a person's name may change over the years."""
+    values = [one for value in json.loads(payload).values() for one in (value if isinstance(value, list) else [value])]
+    return {one["name"] for one in values if isinstance(one, dict) and one.get("id") == subject_id and "name" in one}
+
+
 def check(evidence, printed=None):
     """The first thing wrong with the file, in words; None if nothing."""
-    checkpoint, subject, seen = evidence["checkpoint"], evidence["subject"], {}
+    checkpoint, subject, seen, called = evidence["checkpoint"], evidence["subject"], {}, set()
     if evidence["format"] != "shopsafe evidence 1":
         return "This is another kind of file."
     if printed and printed != f"{checkpoint['size']}:{checkpoint['root']}":
@@ -72,6 +77,9 @@ def check(evidence, printed=None):
         if wrong:
             return f"Entry {entry['seq']}: {wrong}."
         seen[entry["seq"]] = bytes.fromhex(entry["hash"])
+        called |= names(entry["payload"], subject["id"])
+    if seen and subject["name"] not in called:
+        return "No entry calls the person by the name this file gives."
     return None
 
 
@@ -91,7 +99,7 @@ def main(arguments):
         return 1
     checkpoint = evidence["checkpoint"]
     print(f"{len(evidence['entries'])} entries about {evidence['subject']['name']}: all as they were written.")
-    print(f"Checkpoint {checkpoint['size']}:{checkpoint['root']}, taken {checkpoint['at']}.")
+    print(f"Checkpoint {checkpoint['size']}:{checkpoint['root']}, said to be taken {checkpoint['at']}.")
     return 0
 
 
