@@ -81,6 +81,10 @@ def line_for(asker: Person, seq: int) -> Line:
     return queries.lines([access.one_of(readable(asker), entry=seq)])[0]
 
 
+def count_about(person: Person) -> int:
+    return queries.about(queries.listings(person.school_id), [subjects.person(person.pk)]).count()
+
+
 def search(asker: Person, data: Any) -> Found:
     form = SearchForm(data, asker=asker)
     if not form.is_valid():

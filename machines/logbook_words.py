@@ -35,6 +35,7 @@ WORDS = {
     "signoff.withdrawn": Kind("Sign-off withdrawn", withdrawn),
     "hold.placed": Kind("Hold", held),
     "hold.lifted": Kind("Hold lifted", held),
+    "record.exported": Kind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),
     "machine.tagged_out": Kind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

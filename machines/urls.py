@@ -2,10 +2,11 @@
 
 from django.urls import path
 
-from machines.views import logbook
+from machines.views import evidence, logbook
 
 urlpatterns = [
     path("logbook/", logbook.logbook, name="logbook"),
     path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
     path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),
+    path("students/<int:student>/evidence/", evidence.evidence, name="evidence"),
 ]

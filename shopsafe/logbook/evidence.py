@@ -55,9 +55,15 @@ def links_about(key: str, size: int) -> list[Link]:
 
 
 def link_of(entry: Entry, body: Body | None) -> Link:
-    whole = (bytes(body.salt), bytes(body.payload)) if body else (None, None)
-    fields = (entry.prev, entry.header, entry.commitment, entry.hash)
-    return Link(entry.seq, *map(bytes, fields), *whole)
+    return Link(
+        entry.seq,
+        bytes(entry.prev),
+        bytes(entry.header),
+        bytes(entry.commitment),
+        bytes(entry.hash),
+        bytes(body.salt) if body else None,
+        bytes(body.payload) if body else None,
+    )
 
 
 def tree_of(size: int, watch: list[int]) -> Tree:

@@ -14,6 +14,10 @@ class Node:
     below: list["Node"] = field(default_factory=list)
 
 
+# What the code calls otherwise than the page.
+SPOKEN = {"section": "Class", "at_console": "At the server's console"}
+
+
 def outline(payload: Mapping[str, Any]) -> list[Node]:
     return [node(spoken(key), value) for key, value in payload.items()]
 
@@ -42,4 +46,4 @@ def text(value: Any) -> str:
 
 def spoken(key: str) -> str:
     """ "missed_rules" → "Missed rules"."""
-    return key.replace("_", " ").capitalize()
+    return SPOKEN.get(key, key.replace("_", " ").capitalize())

@@ -7,6 +7,8 @@ first and render after.
 
 import logging
 import threading
+from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -39,16 +41,32 @@ def _workshop() -> tuple[Any, Any, Any]:
     return fetcher, fonts, CSS(url=STYLESHEET.as_uri(), url_fetcher=fetcher, font_config=fonts)
 
 
+@dataclass(frozen=True)
+class Attachment:
+    """A file to carry inside the PDF: what it was made from. Only pdf/a-3 allows one."""
+
+    name: str
+    body: bytes
+    about: str
+    at: datetime
+
+
 def render_pdf(
-    template: str, context: dict[str, Any], *, title: str, variant: str | None = HANDOUT, lang: str = "en"
+    template: str,
+    context: dict[str, Any],
+    *,
+    title: str,
+    variant: str | None = HANDOUT,
+    lang: str = "en",
+    inside: Attachment | None = None,
 ) -> bytes:
     """The template as a tagged PDF with this title and language. The same input gives the same bytes."""
     html = render_to_string(template, {**context, "title": title, "lang": lang})
     with _one_at_a_time:
-        return to_pdf(html, variant)
+        return to_pdf(html, variant, inside)
 
 
-def to_pdf(html: str, variant: str | None) -> bytes:
+def to_pdf(html: str, variant: str | None, inside: Attachment | None = None) -> bytes:
     """The HTML as PDF; the caller holds the lock."""
     from weasyprint import HTML
     from weasyprint.urls import FatalURLFetchingError
@@ -57,9 +75,27 @@ def to_pdf(html: str, variant: str | None) -> bytes:
     fetcher.refused.clear()
     try:
         document = HTML(string=html, base_url=f"{STATIC.as_uri()}/", url_fetcher=fetcher)
-        pdf: bytes = document.write_pdf(font_config=fonts, stylesheets=[stylesheet], pdf_variant=variant)
+        carried = [carry(inside, fetcher)] if inside else None
+        pdf: bytes = document.write_pdf(
+            font_config=fonts, stylesheets=[stylesheet], pdf_variant=variant, attachments=carried
+        )
     except FatalURLFetchingError as refused:  # a BaseException, so that nothing passes over it by accident
         raise PrintFailed(str(refused)) from refused
     if fetcher.refused:
         raise PrintFailed(f"Not printed: {fetcher.refused[0]} is none of our own files")
     return pdf
+
+
+def carry(inside: Attachment, fetcher: Any) -> Any:
+    """The attachment as WeasyPrint takes it: the data that the page shows."""
+    from weasyprint import Attachment as Carried
+
+    return Carried(
+        string=inside.body,
+        url_fetcher=fetcher,
+        name=inside.name,
+        description=inside.about,
+        created=inside.at,
+        modified=inside.at,
+        relationship="Data",
+    )

@@ -29,6 +29,25 @@ def section_by_pk_or_name(text: str) -> Section:
     return found[0]
 
 
+def student_by_number_or_name(text: str) -> Person:
+    """The student that a command names: primary key, the school's own number, or full name. Nobody is guessed.
+
+    Refused: student.unknown, student.ambiguous.
+    """
+    text = text.strip()
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+    students = Person.objects.filter(role=access.STUDENT).select_related("school")
+    found = list(
+        students.filter(Q(pk=number) | Q(local_id=text) | Q(name__iexact=text)).exclude(name="").order_by("pk")
+    )
+    if not found:
+        raise Refused("student.unknown", f"There is no student “{text}”. Give the number or the full name.", 422)
+    if len(found) > 1:
+        which = "; ".join(f"{one.pk} is {one.name}, number {one.local_id or '–'}, {one.school.name}" for one in found)
+        raise Refused("student.ambiguous", f"“{text}” may be any of {len(found)} students: {which}.", 422)
+    return found[0]
+
+
 def known_people(section: Section) -> list[Known]:
     """Everybody at the school of `section`, as a class list is weighed against them."""
     here = Enrolment.objects.filter(section=section, student=OuterRef("pk"), until_day=None)

@@ -4,7 +4,7 @@ from typing import Any
 
 from tests.cast import Cast
 from tests.factories.logbook import note
-from tests.matrix import COLLEAGUE, OFFICE, TEACHER, TEACHERS, Door, get, post
+from tests.matrix import COLLEAGUE, OFFICE, TEACHER, TEACHERS, Door, get, post, student
 
 
 def entry(cast: Cast) -> dict[str, Any]:
@@ -12,8 +12,14 @@ def entry(cast: Cast) -> dict[str, Any]:
     return {"seq": note(cast.student).seq}
 
 
+REACH = (TEACHER, COLLEAGUE, OFFICE)
+
 ROUTES: dict[str, Door | list[Door]] = {
     "logbook": get(*TEACHERS, OFFICE),
     "logbook-verify": post(*TEACHERS, OFFICE),
-    "logbook-entry": get(TEACHER, COLLEAGUE, OFFICE, of=entry),
+    "logbook-entry": get(*REACH, of=entry),
+    "evidence": [
+        get(TEACHER, COLLEAGUE, OFFICE, of=student),
+        post(TEACHER, COLLEAGUE, OFFICE, of=student, gets=(422,)),
+    ],
 }

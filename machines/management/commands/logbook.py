@@ -1,16 +1,21 @@
-"""manage.py logbook verify | checkpoint: reads the record and says, as JSON, whether it holds."""
+"""manage.py logbook verify | checkpoint | export: the record from the command line, as JSON."""
 
 import json
 from argparse import ArgumentTypeError
+from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
+from machines import evidence_file
+from machines.acts.export_record import export_record
 from shopsafe.logbook import chain
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.verify import Mark, Verdict, verify
+from shopsafe.school.queries import student_by_number_or_name
+from shopsafe.school.refusals import Refused
 
 
 def mark(text: str) -> Mark:
@@ -40,7 +45,7 @@ def as_json(verdict: Verdict) -> dict[str, Any]:
 
 
 class Command(BaseCommand):
-    help = "Checks the logbook, or takes a checkpoint of it to be kept elsewhere."
+    help = "Checks the logbook, takes a checkpoint to be kept elsewhere, or exports what it says of one student."
 
     def add_arguments(self, parser: CommandParser) -> None:
         deeds = parser.add_subparsers(dest="deed", required=True)
@@ -56,9 +61,19 @@ class Command(BaseCommand):
             help="A checkpoint kept elsewhere, as printed on a chart or an evidence file. May be given again.",
         )
         deeds.add_parser("checkpoint", help="Print how many entries there are and the root over them.")
+        export = deeds.add_parser(
+            "export", help="Everything about one student, with proofs: JSON, or PDF with it inside."
+        )
+        export.add_argument("student", metavar="STUDENT", help="the student's number or full name")
+        export.add_argument(
+            "--out", type=Path, metavar="F", help="a file to write; one that ends in .pdf becomes a PDF"
+        )
 
     def handle(self, *args: Any, deed: str, **options: Any) -> None:
-        getattr(self, deed)(**options)
+        try:
+            getattr(self, deed)(**options)
+        except Refused as refusal:
+            raise CommandError(refusal.sentence) from refusal
 
     def verify(self, against: list[Mark], **options: Any) -> None:
         verdict = verify(against)
@@ -69,9 +84,23 @@ class Command(BaseCommand):
 
     def checkpoint(self, **options: Any) -> None:
         taken = take_checkpoint(at=timezone.now())
-        self.say(
-            {"size": taken.size, "root": bytes(taken.root).hex(), "at": chain.second(taken.at), "print": str(taken)}
-        )
+        root = bytes(taken.root).hex()
+        self.say({"size": taken.size, "root": root, "at": chain.second(taken.at), "print": str(taken)})
+
+    def export(self, student: str, out: Path | None, **options: Any) -> None:
+        who, at = student_by_number_or_name(student), timezone.now()
+        form = "PDF" if out and out.suffix.lower() == ".pdf" else "JSON"
+        export_record(student=who, by=None, form=form, at=at)
+        take_checkpoint(at=at)
+        whole = evidence_file.evidence_file(who)
+        if out is None:
+            self.stdout.write(evidence_file.as_json(whole).decode())
+            return
+        try:
+            out.write_bytes(evidence_file.as_pdf(whole, who, at) if form == "PDF" else evidence_file.as_json(whole))
+        except OSError as wrong:
+            raise CommandError(f"{out}: {wrong.strerror}.") from wrong
+        self.say({"student": who.as_record(), "entries": len(whole["entries"]), "file": str(out)})
 
     def say(self, what: dict[str, Any]) -> None:
-        self.stdout.write(json.dumps(what, indent=2))
+        self.stdout.write(json.dumps(what, indent=2, ensure_ascii=False))

@@ -1,0 +1,23 @@
+"""The act of taking a student's record out of the program: who did it stays in the logbook."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.logbook.models import Entry
+from shopsafe.school.access import allow_with
+from shopsafe.school.models import Person
+
+
+@transaction.atomic(durable=True)
+def export_record(*, student: Person, by: Person | None, form: str, at: datetime) -> Entry:
+    """Notes that the evidence file was made, as `form` ("PDF", "JSON"). `by` is None at the server's console.
+
+    Refused: access.not-yours.
+    """
+    if by:
+        allow_with(by, "export a record", student)
+    who = {"by": by.as_record()} if by else {"at_console": True}
+    payload = {**who, "student": student.as_record(), "form": form}
+    return append(kind="record.exported", school=student.school_id, at=at, payload=payload)

@@ -1,0 +1,40 @@
+"""The evidence file of one student, to read, to hand over and to check."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_http_methods
+
+from machines import evidence_file, logbook_search
+from machines.acts.export_record import export_record
+from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+FORMS = {"pdf": "application/pdf", "json": "application/json"}
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def evidence(request: Signed, student: int) -> HttpResponse:
+    who = access.student_for(request.user, student)
+    if request.method == "POST":
+        return made(request, who)
+    context = {"student": who, "count": logbook_search.count_about(who)}
+    return render(request, "machines/teacher/evidence.html", context)
+
+
+def made(request: Signed, student: Person) -> HttpResponse:
+    """The file, up to the entry that says it was made."""
+    at, form = timezone.now(), request.POST.get("form", "")
+    if form not in FORMS:
+        raise Refused("evidence.no-form", "Choose the PDF or the JSON.", 422)
+    export_record(student=student, by=request.user, form=form.upper(), at=at)
+    take_checkpoint(at=at)
+    whole = evidence_file.evidence_file(student)
+    body = evidence_file.as_pdf(whole, student, at) if form == "pdf" else evidence_file.as_json(whole)
+    name = content_disposition_header(as_attachment=True, filename=f"Evidence file {student.name}.{form}") or ""
+    return HttpResponse(body, content_type=FORMS[form], headers={"Content-Disposition": name})

@@ -1,0 +1,174 @@
+"""The evidence file: who may have it, what is in it, and that the PDF carries what is proved."""
+
+import json
+from io import BytesIO, StringIO
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pikepdf
+import pytest
+from django.core.management import CommandError, call_command
+from django.test import Client
+from django.urls import reverse
+
+from shopsafe.logbook.models import Body
+from tests.acts.reading import entries
+from tests.cast import Cast
+from tests.factories.logbook import note
+from tests.factories.people import PersonFactory
+from verify_evidence import check
+
+pytestmark = pytest.mark.django_db
+
+QUESTION = {
+    "number": 1,
+    "code": "guard-low-1",
+    "kind": "one",
+    "asks": "How low is the guard?",
+    "shown": ["A: <Just> above the wood", "B: As high as it goes"],
+    "answered": ["A: <Just> above the wood"],
+    "right": True,
+}
+
+
+@pytest.fixture
+def student(cast: Cast) -> Any:
+    bank = {"bank": {"id": 1, "name": "Band saw"}, "edition": {"id": 1, "name": "3"}}
+    note(cast.student, kind="attempt.passed", asked=1, correct=1, missed_rules=[], questions=[QUESTION], **bank)
+    note(
+        cast.student,
+        kind="signoff.made",
+        machine={"id": 2, "name": "Band saw 2"},
+        by=cast.teacher.as_record(),
+        points=["Lowers the guard to the stock", "Stands out of the line of the cut"],
+    )
+    note(cast.classmate)
+    return cast.student
+
+
+@pytest.fixture
+def client(cast: Cast) -> Client:
+    client = Client()
+    client.force_login(cast.teacher)
+    return client
+
+
+def made(client: Client, student: Any, form: str) -> bytes:
+    response = client.post(reverse("evidence", args=[student.pk]), {"form": form})
+    assert response.status_code == 200
+    assert f"{student.name}.{form}" in response.headers["Content-Disposition"]
+    return response.content
+
+
+def text_of(pdf: bytes) -> str:
+    with pdfplumber.open(BytesIO(pdf)) as opened:
+        return " ".join(page.extract_text() for page in opened.pages).replace("\n", " ")
+
+
+class TestJson:
+    def test_is_proved_and_holds_the_entry_that_says_it_was_made(self, client: Client, student: Any) -> None:
+        whole = json.loads(made(client, student, "json"))
+        assert check(whole) is None
+        assert [entry["kind"] for entry in whole["entries"]] == ["attempt.passed", "signoff.made", "record.exported"]
+        assert json.loads(whole["entries"][0]["payload"])["questions"] == [QUESTION]
+
+    def test_who_made_it_stays_on_record(self, client: Client, student: Any, cast: Cast) -> None:
+        made(client, student, "json")
+        assert json.loads(entries("record.exported")[0])["by"] == cast.teacher.as_record()
+
+
+class TestPdf:
+    def test_carries_the_same_json_inside(self, client: Client, student: Any) -> None:
+        with pikepdf.open(BytesIO(made(client, student, "pdf"))) as pdf:
+            assert list(pdf.attachments) == ["evidence.json"]
+            carried = pdf.attachments["evidence.json"]
+            assert check(json.loads(carried.get_file().read_bytes())) is None
+            assert pdf.Root.AF[0].AFRelationship == "/Data"
+            assert pdf.docinfo["/Title"] == f"Evidence file: {student.name}"
+            assert pdf.Root.MarkInfo.Marked
+            with pdf.open_metadata() as about:
+                assert (about["pdfaid:part"], about["pdfaid:conformance"]) == ("3", "A")
+
+    def test_shows_each_question_point_and_number(self, client: Client, student: Any) -> None:
+        text = text_of(made(client, student, "pdf"))
+        for words in (
+            "1. How low is the guard?",
+            "Shown: A: <Just> above the wood; B: As high as it goes",
+            "Answered: A: <Just> above the wood · right",
+            "2 of 2 points",
+            "Stands out of the line of the cut",
+            "entry 2",
+            "Page 1 of 1",
+            f"Evidence file · {student.name}",
+            "It shows that the named teacher attested it",
+        ):
+            assert words in text
+
+    def test_prints_the_checkpoint_it_is_proved_against(self, client: Client, student: Any) -> None:
+        pdf = made(client, student, "pdf")
+        with pikepdf.open(BytesIO(pdf)) as opened:
+            mark = json.loads(opened.attachments["evidence.json"].get_file().read_bytes())["checkpoint"]
+        assert f"{mark['size']}:{mark['root']}" in text_of(pdf)
+
+
+class TestPage:
+    def test_says_how_much_there_is(self, client: Client, student: Any) -> None:
+        assert "2 entries" in client.get(reverse("evidence", args=[student.pk])).content.decode()
+
+    def test_of_somebody_without_entries_offers_nothing(self, client: Client, cast: Cast) -> None:
+        text = client.get(reverse("evidence", args=[cast.student.pk])).content.decode()
+        assert "0 entries" in text
+        assert "to hand over" not in text
+
+    @pytest.mark.parametrize("form", ["", "xlsx"])
+    def test_another_form_is_refused_and_notes_nothing(self, client: Client, student: Any, form: str) -> None:
+        assert client.post(reverse("evidence", args=[student.pk]), {"form": form}).status_code == 422
+        assert entries("record.exported") == []
+
+    def test_the_student_s_logbook_leads_here(self, client: Client, student: Any) -> None:
+        text = client.get(reverse("logbook"), {"student": student.pk}).content.decode()
+        assert reverse("evidence", args=[student.pk]) in text
+
+    def test_a_broken_logbook_proves_nothing(self, client: Client, student: Any, monkeypatch: Any) -> None:
+        real = Body.objects.in_bulk
+
+        def without(keys: Any) -> Any:
+            return {key: body for key, body in real(keys).items() if key != 1}
+
+        monkeypatch.setattr(type(Body.objects), "in_bulk", staticmethod(without))
+        response = client.post(reverse("evidence", args=[student.pk]), {"form": "json"})
+        assert response.status_code == 409
+        assert "The body of entry 1 is missing" in response.content.decode()
+
+
+class TestCommand:
+    def said(self, *arguments: str) -> str:
+        out = StringIO()
+        call_command("logbook", "export", *arguments, stdout=out)
+        return out.getvalue()
+
+    def test_prints_json_for_the_student_meant(self, student: Any) -> None:
+        for text in (str(student.pk), student.name):
+            assert check(json.loads(self.said(text))) is None
+        assert json.loads(entries("record.exported")[0])["at_console"] is True
+
+    def test_writes_a_file_and_a_pdf_where_asked(self, student: Any, tmp_path: Path) -> None:
+        assert json.loads(self.said(str(student.pk), "--out", str(tmp_path / "e.json")))["entries"] == 3
+        assert check(json.loads((tmp_path / "e.json").read_text())) is None
+        self.said(str(student.pk), "--out", str(tmp_path / "e.pdf"))
+        assert (tmp_path / "e.pdf").read_bytes()[:5] == b"%PDF-"
+
+    def test_nobody_is_guessed(self, student: Any, cast: Cast) -> None:
+        twin = PersonFactory(school=cast.school, role="student", name=student.name)
+        with pytest.raises(CommandError, match=f"any of 2 students: {student.pk} is"):
+            self.said(student.name)
+        PersonFactory(school=cast.school, role="student", local_id=str(twin.pk))
+        with pytest.raises(CommandError, match="any of 2 students"):
+            self.said(str(twin.pk))
+        with pytest.raises(CommandError, match="There is no student “Nobody”"):
+            self.said("Nobody")
+
+    def test_a_file_that_can_t_be_written_is_told(self, student: Any, tmp_path: Path) -> None:
+        with pytest.raises(CommandError, match="No such file or directory"):
+            self.said(str(student.pk), "--out", str(tmp_path / "no" / "e.json"))
