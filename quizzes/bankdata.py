@@ -262,7 +262,7 @@ def _is_number(item: Any) -> bool:
     return isinstance(item, int | float) and not isinstance(item, bool) and 0 <= item <= 100_000
 
 
-HEAD: dict[str, Want] = {"code": code, "subject": text(), "language": text("en"), "about": text("")}
+HEAD: dict[str, Want] = {"code": code, "subject": text(), "language": text("en"), "about": text(""), "after": text("")}
 QUIZ: dict[str, Want] = {"ask": number(1, 100), "wait_minutes": number(0, 10_080, 5), "misses_a_day": number(1, 20, 2)}
 VALUE: dict[str, Want] = {
     "code": code,
@@ -404,7 +404,7 @@ def to_data(bank: BankText) -> dict[str, Any]:
     """The bank as plain data in one canonical order; what is empty or as usual is left out."""
     blueprint = bank.blueprint
     data: dict[str, Any] = {
-        "bank": {"code": bank.code, "subject": bank.subject, "language": bank.language, "about": bank.about},
+        "bank": _plain(bank, HEAD),
         "quiz": {
             "ask": blueprint.ask,
             "wait_minutes": blueprint.wait_minutes,

@@ -156,6 +156,7 @@ class BankText:
     language: str
     about: str
     blueprint: Blueprint
+    after: str = ""  # what a student who has passed does next; empty: shows the teacher at the subject
     values: tuple[Value, ...] = ()
     rules: tuple[Rule, ...] = ()
     questions: tuple[Question, ...] = ()

@@ -9,11 +9,15 @@ from uuid import UUID
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.http import Http404
 
+from quizzes.answering import Response, missing
 from quizzes.counting import Publication, counts_until
 from quizzes.editions import text_of
-from quizzes.facts import Pass, Rule
-from quizzes.models import Attempt, Bank, Edition, Picture, RuleRead
+from quizzes.facts import EditionText, Line, Pass, Question, Rule
+from quizzes.facts import Picture as PictureFacts
+from quizzes.formdata import lines_of
+from quizzes.models import Answer, Attempt, Bank, Edition, Picture, RuleRead
 from quizzes.retaking import Step, Went, next_step
+from quizzes.showing import Asked, filled, in_words, show
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -25,6 +29,27 @@ def banks_for(person: Person) -> QuerySet[Bank]:
     """The banks of the asker's school; a student's are those with an edition."""
     banks = access.in_school(Bank.objects.all(), person)
     return banks.filter(editions__isnull=False).distinct() if person.is_student else banks
+
+
+def bank_list(teacher: Person) -> QuerySet[Bank]:
+    """The school's banks with `latest` (the number of the last edition, or None) and `latest_at`."""
+    newest = Edition.objects.filter(bank=OuterRef("pk")).order_by("-number")
+    return (
+        banks_for(teacher)
+        .annotate(latest=Subquery(newest.values("number")[:1]), latest_at=Subquery(newest.values("published_at")[:1]))
+        .defer("draft")
+        .order_by("subject")
+    )
+
+
+def bank_named(name: str) -> Bank:
+    """A bank for a command: by primary key, code or subject. Refused where there is none, or more than one."""
+    by_name = Q(code=name) | Q(subject=name)
+    found = list(Bank.objects.filter(by_name | Q(pk=int(name)) if name.isdecimal() else by_name)[:2])
+    if len(found) != 1:
+        which = "There is no bank" if not found else "There is more than one bank"
+        raise Refused("bank.which", f"{which} “{name}”. Give its primary key.", 422)
+    return found[0]
 
 
 def attempts_for(person: Person) -> QuerySet[Attempt]:
@@ -61,6 +86,59 @@ def edition_to_take(student: Person, bank: int, at: datetime) -> Edition:
         return edition
     access.one_of(access.in_school(Bank.objects.all(), student), pk=bank)
     raise Refused("attempt.no-edition", "This quiz is not ready yet. Ask your teacher.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """One question of an attempt as its student sees it, with the answer saved so far."""
+
+    asked: Asked
+    response: Response | None
+    revision: int
+    lacks: str  # what is missing to hand it in
+
+    @property
+    def in_words(self) -> list[str]:
+        return in_words(self.asked, self.response)
+
+
+def sheets(attempt: Attempt) -> list[Sheet]:
+    """Every question of the attempt, in the order of its form. One query."""
+    edition = text_of(attempt.edition)
+    saved = {answer.question: answer for answer in attempt.answers.all()}
+    return [
+        _sheet(edition, line, number, saved.get(line.code)) for number, line in enumerate(lines_of(attempt.form), 1)
+    ]
+
+
+def _sheet(edition: EditionText, line: Line, number: int, answer: Answer | None) -> Sheet:
+    response = answer.response if answer else None
+    asked = show(edition, line, number)
+    return Sheet(
+        asked=filled(asked, response),
+        response=response,
+        revision=answer.revision if answer else 0,
+        lacks=missing(line, response, asked.unit),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuleSheet:
+    """One rule of a draft with its questions, as a teacher reads them."""
+
+    rule: Rule
+    picture: PictureFacts | None
+    questions: tuple[Question, ...]
+
+
+def rule_sheets(draft: EditionText) -> list[RuleSheet]:
+    of_rule: dict[str, list[Question]] = defaultdict(list)
+    for question in draft.bank.questions:
+        of_rule[question.rule].append(question)
+    return [
+        RuleSheet(rule=rule, picture=draft.pictures.get(rule.picture), questions=tuple(of_rule[rule.code]))
+        for rule in draft.bank.rules
+    ]
 
 
 # ---- what passes count ----------------------------------------------------------------------------------------------

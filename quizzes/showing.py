@@ -1,11 +1,12 @@
 """A question as a student sees it and as the logbook keeps it: texts in the order of the form, nothing of the key."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from string import ascii_uppercase
 from typing import Any
 
 from quizzes.answering import Response
 from quizzes.facts import EditionText, Line, Measure, Picture, Place, Question, Spot, left_texts, option_texts
+from quizzes.lengths import LENGTHS
 
 
 @dataclass(frozen=True)
@@ -13,6 +14,8 @@ class Option:
     id: str
     text: str
     letter: str = ""
+    checked: bool = False
+    chosen: str = ""  # the step or the match that was chosen for it
 
 
 @dataclass(frozen=True)
@@ -36,10 +39,25 @@ class Asked:
     picture: Picture | None = None
     alt: str = ""
     callouts: tuple[Callout, ...] = ()
+    typed: str = ""
 
     @property
-    def steps(self) -> range:
-        return range(1, len(self.options) + 1)
+    def first_field(self) -> str:
+        """The id of the first thing to fill in, for a link to it."""
+        match self.kind:
+            case "order":
+                return f"step-{self.options[0].id}"
+            case "pair":
+                return f"pair-{self.lefts[0].id}"
+        return "answer"
+
+    @property
+    def takes_lengths(self) -> bool:
+        return self.unit in LENGTHS
+
+    @property
+    def steps(self) -> list[str]:
+        return [str(step) for step in range(1, len(self.options) + 1)]
 
 
 def show(edition: EditionText, line: Line, number: int) -> Asked:
@@ -58,6 +76,25 @@ def show(edition: EditionText, line: Line, number: int) -> Asked:
         unit=unit_of(edition, question),
         **_picture(edition, line, question),
     )
+
+
+def filled(asked: Asked, response: Response | None) -> Asked:
+    """The question with the answer that was saved, so that a page shows it as it was given."""
+    given = response or {}
+    match asked.kind:
+        case "one" | "several" | "spot":
+            chosen = given.get("chosen", ())
+            ticked = (chosen,) if isinstance(chosen, str) else chosen
+            return replace(asked, options=tuple(replace(one, checked=one.id in ticked) for one in asked.options))
+        case "order":
+            steps = given.get("steps", {})
+            return replace(
+                asked, options=tuple(replace(one, chosen=str(steps.get(one.id, ""))) for one in asked.options)
+            )
+        case "pair":
+            pairs = given.get("pairs", {})
+            return replace(asked, lefts=tuple(replace(one, chosen=pairs.get(one.id, "")) for one in asked.lefts))
+    return replace(asked, typed=given.get("text", ""))
 
 
 def unit_of(edition: EditionText, question: Question) -> str:

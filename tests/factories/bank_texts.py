@@ -183,6 +183,7 @@ def banks(draw: st.DrawFn) -> BankText:
         subject=draw(words),
         language="en",
         about=draw(st.text(st.characters(codec="utf-8", exclude_characters="\x00"), max_size=20)),
+        after=draw(st.sampled_from(["", "Ask your teacher."])),
         blueprint=Blueprint(ask=draw(st.integers(1, 100)), wait_minutes=draw(st.integers(0, 60))),
         values=(GAP,),
         rules=tuple(a_rule(code, must_ask=draw(flags), retired=draw(flags), says=draw(words)) for code in rule_codes),

@@ -1,5 +1,70 @@
 """Who gets in where: banks, quizzes and attempts."""
 
-from tests.matrix import Door
+from typing import Any
 
-ROUTES: dict[str, Door | list[Door]] = {}
+from quizzes.acts.attempts import start_attempt
+from quizzes.models import Picture
+from tests.cast import Cast
+from tests.factories.banks import AT, learn, published, take
+from tests.matrix import COLLEAGUE, OTHER_TEACHER, SIGNED_IN, STUDENT, STUDENTS, TEACHER, TEACHERS, Door, get, post
+
+OWN_SCHOOL = tuple(role for role in SIGNED_IN if not role.startswith("stranger"))
+OWN_STUDENTS = (STUDENT, "classmate")
+SCHOOL_TEACHERS = (TEACHER, COLLEAGUE, OTHER_TEACHER)
+IN_REACH = (TEACHER, COLLEAGUE)
+
+
+def bank(cast: Cast) -> dict[str, Any]:
+    return {"bank": published(cast.teacher).pk}
+
+
+def going(cast: Cast) -> dict[str, Any]:
+    """The student's open attempt."""
+    return {"attempt": start_attempt(student=cast.student, bank=published(cast.teacher).pk, at=AT).pk}
+
+
+def missed(cast: Cast) -> dict[str, Any]:
+    """The student's attempt that was not perfect."""
+    return {"attempt": take(cast.student, published(cast.teacher), wrong=["r1"]).pk}
+
+
+def stuck(cast: Cast) -> dict[str, Any]:
+    """The student's second miss on a day."""
+    taken = published(cast.teacher)
+    learn(take(cast.student, taken, wrong=["r1"]), AT)
+    return {"attempt": take(cast.student, taken, AT.replace(hour=16), wrong=["r1"]).pk}
+
+
+def with_number(of: Any) -> Any:
+    return lambda cast: of(cast) | {"number": 1}
+
+
+def picture(cast: Cast) -> dict[str, Any]:
+    Picture.objects.create(school=cast.school, digest="a" * 64, kind="svg", content=b"<svg/>")
+    return {"digest": "a" * 64, "kind": "svg"}
+
+
+ROUTES: dict[str, Door | list[Door]] = {
+    "quizzes": get(*STUDENTS),
+    "quiz": get(*OWN_STUDENTS, of=bank),
+    "attempt-start": post(*OWN_STUDENTS, of=bank),
+    "attempt-check": get(STUDENT, of=going),
+    "attempt-question": [
+        get(STUDENT, of=with_number(going)),
+        post(STUDENT, of=with_number(going)),
+    ],
+    "attempt-hand-in": post(STUDENT, of=going),
+    "attempt-result": get(STUDENT, of=missed),
+    "relearn-card": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],
+    "relearn-recall": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],
+    "student-release": post(*IN_REACH, of=stuck),
+    "attempt-void": [get(*IN_REACH, of=missed), post(*IN_REACH, of=missed)],
+    "rules": get(*SIGNED_IN),
+    "rules-of-bank": get(*OWN_SCHOOL, of=bank),
+    "students-waiting": get(*TEACHERS),
+    "banks": get(*TEACHERS),
+    "bank": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-publish": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-blueprint": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-picture": get(*OWN_SCHOOL, of=picture),
+}

@@ -1,6 +1,6 @@
 """Template tags for the drawing-office look: marks of standing, pictograms, dates as people say them."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django import template
@@ -46,6 +46,18 @@ def moment(value: datetime | None, zone: str) -> str:
         return ""
     local = value.astimezone(ZoneInfo(zone))
     return f"{local.day} {local:%B %Y, %H:%M}"
+
+
+@register.filter
+def clock(value: datetime | None, zone: str) -> str:
+    """ "10:42", at the school."""
+    return f"{value.astimezone(ZoneInfo(zone)):%H:%M}" if value else ""
+
+
+@register.filter
+def last_day(value: datetime | None, zone: str) -> str:
+    """The last day on which something counts that ends at this moment: an end at midnight is the day before."""
+    return day(value - timedelta(seconds=1), zone) if value else ""
 
 
 @register.filter

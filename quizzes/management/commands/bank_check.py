@@ -1,0 +1,40 @@
+"""manage.py bank_check FILE: what a careful colleague would find, as JSON. Exit 1 where an error blocks."""
+
+import json
+import sys
+from argparse import ArgumentParser
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from quizzes.bank_checks import blocks, check
+from quizzes.bankfile import BankFileError, read_bank
+
+
+class Command(BaseCommand):
+    help = "Checks a bank file and prints the findings as JSON. Nothing is stored."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        path: Path = options["file"]
+        try:
+            bank = read_bank(path.read_text(encoding="utf-8"))
+        except (OSError, UnicodeDecodeError) as error:
+            raise CommandError(f"{path} can't be read as a text file: {error}") from error
+        except BankFileError as error:
+            said = {"file": str(path), "problems": [asdict(problem) for problem in error.problems], "findings": []}
+            self._say(said, blocked=True)
+            return
+        findings = check(bank)
+        said = {"file": str(path), "problems": [], "findings": [asdict(finding) for finding in findings]}
+        self._say(said, blocked=blocks(findings))
+
+    def _say(self, said: dict[str, Any], *, blocked: bool) -> None:
+        self.stdout.write(json.dumps(said | {"blocks": blocked}, indent=2, ensure_ascii=False))
+        if blocked:
+            sys.exit(1)

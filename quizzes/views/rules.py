@@ -1,0 +1,28 @@
+"""The rules as published, to be read before a quiz and after it, by everyone who is signed in."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from quizzes import queries
+from quizzes.editions import text_of
+from shopsafe.school import access
+from shopsafe.school.guards import Signed
+
+
+@require_safe
+def banks(request: Signed) -> HttpResponse:
+    """Every subject with an edition."""
+    editions = list(queries.latest_editions(request.user, timezone.now()))
+    return render(request, "quizzes/rules/banks.html", {"editions": editions})
+
+
+@require_safe
+def bank(request: Signed, bank: int) -> HttpResponse:
+    """The rules of one subject, as they stand in its latest edition."""
+    edition = access.one_of(queries.latest_editions(request.user, timezone.now()), bank=bank)
+    text = text_of(edition)
+    rules = [(rule, text.pictures.get(rule.picture)) for rule in text.bank.live_rules]
+    context = {"edition": edition, "text": text.bank, "rules": rules}
+    return render(request, "quizzes/rules/bank.html", context)

@@ -1,0 +1,210 @@
+"""A student's quizzes: start, one question a page, check, hand in, the result, the cards of missed rules."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quizzes import queries
+from quizzes.acts import attempts, relearning
+from quizzes.editions import text_of
+from quizzes.facts import EditionText, Rule
+from quizzes.models import Attempt
+from quizzes.recalling import parts
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+
+@role("student")
+@require_safe
+def quizzes(request: Signed) -> HttpResponse:
+    """Every quiz with the next step."""
+    return render(request, "quizzes/student/quizzes.html", {"steps": queries.bench(request.user, timezone.now())})
+
+
+@role("student")
+@require_safe
+def quiz(request: Signed, bank: int) -> HttpResponse:
+    """One quiz before it is begun: what it asks, and the next step."""
+    at = timezone.now()
+    edition = access.one_of(queries.latest_editions(request.user, at), bank=bank)
+    context = {
+        "edition": edition,
+        "text": text_of(edition).bank,
+        "step": queries.steps(request.user, at, [edition])[bank],
+    }
+    return render(request, "quizzes/student/quiz.html", context)
+
+
+@role("student")
+@require_POST
+def start(request: Signed, bank: int) -> HttpResponse:
+    refresher = request.POST.get("purpose") == "refresher"
+    attempt = attempts.start_attempt(student=request.user, bank=bank, refresher=refresher, at=timezone.now())
+    return redirect("attempt-question", attempt.pk, 1)
+
+
+# ---- one question a page --------------------------------------------------------------------------------------------
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def question(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+    if request.method != "POST":
+        one = queries.attempt_for(request.user, attempt)
+        return _question_page(request, one, number) if one.is_open else redirect("attempt-result", attempt)
+    try:
+        _, lacks = attempts.save_answer(
+            student=request.user,
+            attempt=attempt,
+            number=number,
+            sent=dict(request.POST.lists()),
+            revision=_revision(request),
+            at=timezone.now(),
+        )
+    except Refused as refusal:
+        if refusal.code != "answer.changed-elsewhere":
+            raise
+        return _question_page(request, queries.attempt_for(request.user, attempt), number, refusal.sentence, 409)
+    if lacks:
+        return _question_page(request, queries.attempt_for(request.user, attempt), number, lacks, 422)
+    return redirect(_onward(request, attempt, number))
+
+
+def _revision(request: Signed) -> int | None:
+    told = request.POST.get("revision", "")
+    return int(told) if told.isascii() and told.isdigit() and len(told) < 10 else None
+
+
+def _onward(request: Signed, attempt: UUID, number: int) -> str:
+    if "check" in request.GET or number >= queries.attempt_for(request.user, attempt).asked:
+        return reverse("attempt-check", args=[attempt])
+    return reverse("attempt-question", args=[attempt, number + 1])
+
+
+def _question_page(
+    request: Signed, attempt: Attempt, number: int, problem: str = "", status: int = 200
+) -> HttpResponse:
+    sheets = queries.sheets(attempt)
+    if not 1 <= number <= len(sheets):
+        raise Http404
+    context = {
+        "attempt": attempt,
+        "subject": text_of(attempt.edition).bank.subject,
+        "sheet": sheets[number - 1],
+        "asked": sheets[number - 1].asked,
+        "total": len(sheets),
+        "saved": sum(not sheet.lacks for sheet in sheets),
+        "problem": problem,
+        "back": number - 1,
+        "onward": number + 1 if number < len(sheets) else 0,
+    }
+    return render(request, "quizzes/student/question.html", context, status=status)
+
+
+# ---- check, hand in, result -----------------------------------------------------------------------------------------
+
+
+@role("student")
+@require_safe
+def check(request: Signed, attempt: UUID) -> HttpResponse:
+    one = queries.attempt_for(request.user, attempt)
+    return _check_page(request, one) if one.is_open else redirect("attempt-result", attempt)
+
+
+def _check_page(request: Signed, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
+    sheets = queries.sheets(attempt)
+    context = {
+        "attempt": attempt,
+        "subject": text_of(attempt.edition).bank.subject,
+        "sheets": sheets,
+        "total": len(sheets),
+        "saved": sum(not sheet.lacks for sheet in sheets),
+        "problem": problem,
+    }
+    return render(request, "quizzes/student/check.html", context, status=status)
+
+
+@role("student")
+@require_POST
+def hand_in(request: Signed, attempt: UUID) -> HttpResponse:
+    try:
+        attempts.hand_in(student=request.user, attempt=attempt, at=timezone.now())
+    except Refused as refusal:
+        if refusal.code != "hand-in.unanswered":
+            raise
+        return _check_page(request, queries.attempt_for(request.user, attempt), refusal.sentence, 422)
+    return redirect("attempt-result", attempt)
+
+
+@role("student")
+@require_safe
+def result(request: Signed, attempt: UUID) -> HttpResponse:
+    """Perfect or not yet; after a miss the rules to learn again, and what stands before the next attempt."""
+    one = queries.attempt_for(request.user, attempt)
+    if one.is_open:
+        return redirect("attempt-check", attempt)
+    text = text_of(one.edition).bank
+    recalled = set(one.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
+    cards = [(number, text.rule_by_code[code], code in recalled) for number, code in enumerate(one.missed_rules, 1)]
+    context = {
+        "attempt": one,
+        "text": text,
+        "cards": cards,
+        "unread": [card for card in cards if not card[2]],
+        "step": queries.step_of(one, timezone.now()),
+    }
+    return render(request, "quizzes/student/result.html", context)
+
+
+# ---- the cards of missed rules --------------------------------------------------------------------------------------
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def card(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+    """A rule's card; posting says it was read and covers it."""
+    one, edition, rule = _card(request, attempt, number)
+    if request.method == "POST":
+        relearning.open_card(student=request.user, attempt=attempt, rule=rule.code, at=timezone.now())
+        return redirect("relearn-recall", attempt, number)
+    context = _card_context(one, edition, rule, number) | {"picture": edition.pictures.get(rule.picture)}
+    return render(request, "quizzes/student/card.html", context)
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def covered(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+    """The card covered: the student fills in the rule's word. The server checks; the page does not hold the word."""
+    one, edition, rule = _card(request, attempt, number)
+    context = _card_context(one, edition, rule, number)
+    if request.method != "POST":
+        return render(request, "quizzes/student/covered.html", context)
+    said = request.POST.get("said", "")[:100]
+    read = relearning.recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=said, at=timezone.now())
+    if read.recalled_at:
+        return redirect("attempt-result", attempt)
+    return render(request, "quizzes/student/covered.html", context | {"said": said, "problem": True}, status=422)
+
+
+def _card(request: Signed, attempt: UUID, number: int) -> tuple[Attempt, EditionText, Rule]:
+    one = queries.attempt_for(request.user, attempt)
+    if one.voided_at or not 1 <= number <= len(one.missed_rules):
+        raise Http404
+    edition = text_of(one.edition)
+    return one, edition, edition.bank.rule_by_code[one.missed_rules[number - 1]]
+
+
+def _card_context(attempt: Attempt, edition: EditionText, rule: Rule, number: int) -> dict[str, object]:
+    return {
+        "attempt": attempt,
+        "text": edition.bank,
+        "rule": rule,
+        "number": number,
+        "total": len(attempt.missed_rules),
+        "blank": parts(rule.recall) if rule.recall else ("", ""),
+    }

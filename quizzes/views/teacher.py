@@ -1,0 +1,127 @@
+"""A teacher's banks: what stands in them, what the check finds, publishing; and the students who wait for a release."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quizzes import guessing, queries
+from quizzes.acts import attempts, relearning
+from quizzes.acts import banks as bank_acts
+from quizzes.assembly import lacking
+from quizzes.bank_checks import blocks, check
+from quizzes.drafts import draft_of
+from quizzes.forms import PublishForm, VoidForm
+from quizzes.guess_risk import risk_of
+from quizzes.models import Bank
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+# ---- banks ----------------------------------------------------------------------------------------------------------
+
+
+@role("teacher")
+@require_safe
+def banks(request: Signed) -> HttpResponse:
+    """Every subject of the school: its latest edition, and whether the draft has gone on since."""
+    return render(request, "quizzes/teacher/banks.html", {"banks": queries.bank_list(request.user)})
+
+
+@role("teacher")
+@require_safe
+def bank(request: Signed, bank: int) -> HttpResponse:
+    """One draft: rules with their questions, stored values, what the check finds, editions."""
+    one = access.one_of(queries.banks_for(request.user), pk=bank)
+    return render(request, "quizzes/teacher/bank.html", _draft_context(one))
+
+
+def _draft_context(one: Bank) -> dict[str, object]:
+    draft = draft_of(one)
+    findings = check(draft.bank)
+    return {
+        "bank": one,
+        "text": draft.bank,
+        "rules": queries.rule_sheets(draft),
+        "findings": findings,
+        "blocked": blocks(findings),
+        "editions": one.editions.select_related("published_by").defer("content").order_by("-number"),
+    }
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def publish(request: Signed, bank: int) -> HttpResponse:
+    one = access.one_of(queries.banks_for(request.user), pk=bank)
+    form = PublishForm(request.POST or None, initial={"revision": one.draft_revision})
+    if request.method == "POST" and form.is_valid():
+        try:
+            edition = bank_acts.publish_edition(by=request.user, bank=bank, at=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            if refusal.status != 422:
+                raise
+            form.add_error("until" if refusal.code == "publish.until" else None, refusal.sentence)
+        else:
+            messages.success(request, f"Edition {edition.number} is out. Students get it from now on.")
+            return redirect("bank", bank)
+    context = _draft_context(one) | {"form": form}
+    return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)
+
+
+@role("teacher")
+@require_safe
+def blueprint(request: Signed, bank: int) -> HttpResponse:
+    """How many questions a quiz asks, what the bank lacks for it, and how likely luck is."""
+    one = access.one_of(queries.banks_for(request.user), pk=bank)
+    text = draft_of(one).bank
+    risk = risk_of(text)
+    context = {
+        "bank": one,
+        "text": text,
+        "must": sum(rule.must_ask for rule in text.live_rules),
+        "lacks": lacking(text),
+        "risk": risk,
+        "knows": int(risk.knows * 100),
+        **{name: guessing.in_words(getattr(risk, name)) for name in ("once", "within", "blind", "slips")},
+    }
+    return render(request, "quizzes/teacher/blueprint.html", context)
+
+
+# ---- students -------------------------------------------------------------------------------------------------------
+
+
+@role("teacher")
+@require_safe
+def waiting(request: Signed) -> HttpResponse:
+    """The students who can't go on without their teacher, with the rules they missed."""
+    return _waiting_page(request, timezone.now())
+
+
+def _waiting_page(request: Signed, at: datetime) -> HttpResponse:
+    return render(request, "quizzes/teacher/waiting.html", {"waiting": queries.waiting_for(request.user, at)})
+
+
+@role("teacher")
+@require_POST
+def release(request: Signed, attempt: UUID) -> HttpResponse:
+    released = relearning.release_student(by=request.user, attempt=attempt, at=timezone.now())
+    messages.success(request, f"{released.attempt.student.short_name} may try again.")
+    return redirect("students-waiting")
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def void(request: Signed, attempt: UUID) -> HttpResponse:
+    """An attempt as it was taken, and the form to void it."""
+    one = queries.attempt_for(request.user, attempt)
+    form = VoidForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        attempts.void_attempt(by=request.user, attempt=attempt, at=timezone.now(), **form.cleaned_data)
+        messages.success(request, "The attempt is voided. Nothing was deleted.")
+        return redirect("attempt-void", attempt)
+    context = {"attempt": one, "sheets": queries.sheets(one), "form": form}
+    return render(request, "quizzes/teacher/attempt.html", context, status=422 if form.errors else 200)
