@@ -26,6 +26,19 @@ NAMES = {
     "%": ("%", "percent", "per cent"),
     "dB": ("db", "dba", "db(a)", "decibel", "decibels"),
 }
+SPOKEN = {
+    "mm": "millimetres",
+    "cm": "centimetres",
+    "m": "metres",
+    "in": "inches",
+    "ft": "feet",
+    "s": "seconds",
+    "min": "minutes",
+    "rpm": "turns a minute (rpm)",
+    "deg": "degrees",
+    "%": "percent",
+    "dB": "decibels",
+}
 UNITS = {name: unit for unit, names in NAMES.items() for name in names}
 LONGEST = 60  # characters; nobody needs more for one number
 
@@ -70,10 +83,10 @@ def read_quantity(text: str, unit: str) -> Quantity:
     """
     plain = _plain(text)
     if not plain:
-        raise Unreadable("Write a number, such as 3, 0.5 or 1/8.")
+        raise Unreadable("Write a number, such as 7, 0.7 or 7/16.")
     found = NUMBER.match(plain)
     if found is None:
-        raise Unreadable("We can't read that as a number. Write it like 3, 0.5, 1/8 or 1 1/2.")
+        raise Unreadable("We can't read that as a number. Write it like 7, 0.7, 7/16 or 9 3/4.")
     own = _unit(found["unit"], unit)
     if found["decimal"] and own not in LENGTHS and THOUSANDS.match(found["decimal"]):
         raise Unreadable("We can't tell what the comma means. Write 1000 or 1.5, with no comma.")
@@ -84,7 +97,7 @@ def read_amount(text: str) -> Fraction:
     """A bare number, as stored values and tolerances are written. Raises Unreadable, also where a unit stands."""
     found = NUMBER.match(_plain(text))
     if found is None or found["unit"]:
-        raise Unreadable("Write a bare number, such as 3, 0.5, 1/8 or 1 1/2.")
+        raise Unreadable("Write a bare number, such as 7, 0.7, 7/16 or 9 3/4.")
     return _amount(found)
 
 
@@ -125,12 +138,12 @@ def _amount(found: re.Match[str]) -> Fraction:
         return Fraction(found["integer"])
     bottom = int(found["bottom"])
     if bottom == 0:
-        raise Unreadable("A fraction can't have 0 below the line. Write it like 1/8.")
+        raise Unreadable("A fraction can't have 0 below the line. Write it like 7/16.")
     part = Fraction(int(found["top"]), bottom)
     if not found["whole"]:
         return part
     if part >= 1:
-        raise Unreadable("Write a whole number and a small fraction, such as 1 1/2.")
+        raise Unreadable("Write a whole number and a small fraction, such as 9 3/4.")
     return int(found["whole"]) + part
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from quizzes.answering import Response
 from quizzes.facts import EditionText, Line, Measure, Picture, Place, Question, Spot, left_texts, option_texts
-from quizzes.lengths import LENGTHS
+from quizzes.lengths import LENGTHS, SPOKEN
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,10 @@ class Asked:
             case "pair":
                 return f"pair-{self.lefts[0].id}"
         return "answer"
+
+    @property
+    def unit_name(self) -> str:
+        return SPOKEN.get(self.unit, self.unit)
 
     @property
     def takes_lengths(self) -> bool:

@@ -1,0 +1,67 @@
+"""The cards: read, covered, recalled; the word to recall is not on the covered page."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from quizzes.models import Attempt, RuleRead
+from tests.cast import Cast
+from tests.factories.banks import MINUTE, bank_text, published, take
+
+
+@pytest.fixture
+def missed(cast: Cast) -> Attempt:
+    return take(cast.student, published(cast.teacher, bank_text()), timezone.now() - 10 * MINUTE, wrong=["r1", "r2"])
+
+
+def card(missed: Attempt, number: int = 1, name: str = "relearn-card") -> str:
+    return reverse(name, args=[missed.pk, number])
+
+
+def test_the_card_gives_the_rule_and_why(student: Client, missed: Attempt) -> None:
+    page = student.get(card(missed)).content.decode()
+    assert "<h1>Keep rule number 1.</h1>" in page
+    assert "A low guard keeps your hand off the blade." in page
+    assert 'data-aloud="card-text" hidden' in page
+    assert not RuleRead.objects.exists(), "looking is not reading: the student says so"
+
+
+def test_covering_is_recorded_and_the_word_is_not_on_the_page(student: Client, missed: Attempt) -> None:
+    response = student.post(card(missed))
+    assert response.headers["Location"] == card(missed, 1, "relearn-recall")
+    page = student.get(card(missed, 1, "relearn-recall")).content.decode()
+    assert "Set the " in page
+    assert "just above the wood." in page
+    assert "guard" not in page.lower().replace("just above", "")
+    assert RuleRead.objects.get().recalled_at is None
+
+
+def test_the_right_word_leads_back_to_the_rules(student: Client, missed: Attempt) -> None:
+    student.post(card(missed))
+    response = student.post(card(missed, 1, "relearn-recall"), {"said": "guard"}, follow=True)
+    page = response.content.decode()
+    assert "Not yet. 1 rule to learn again." in page
+    assert "Learned" in page
+
+
+def test_a_wrong_word_keeps_what_was_typed_and_points_to_the_card(student: Client, missed: Attempt) -> None:
+    student.post(card(missed))
+    response = student.post(card(missed, 1, "relearn-recall"), {"said": "<b>fence"})
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert "<title>Error: " in page
+    assert 'value="&lt;b&gt;fence"' in page
+    assert card(missed) in page
+
+
+def test_a_card_can_not_be_skipped_by_a_request_made_by_hand(student: Client, missed: Attempt) -> None:
+    assert student.post(card(missed, 1, "relearn-recall"), {"said": "guard"}).status_code == 409
+    assert student.post(reverse("attempt-start", args=[missed.bank_id])).status_code == 409
+
+
+@pytest.mark.parametrize("number", [0, 3])
+def test_there_are_cards_for_missed_rules_only(student: Client, missed: Attempt, number: int) -> None:
+    assert student.get(card(missed, number)).status_code == 404
+    assert student.post(card(missed, number)).status_code == 404
+    assert student.post(card(missed, number, "relearn-recall"), {"said": "guard"}).status_code == 404

@@ -1,0 +1,120 @@
+"""A teacher's pages: banks, publishing, blueprint, who waits, an attempt."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from quizzes.models import Attempt, Edition, Picture, Release
+from tests.cast import Cast
+from tests.factories.bank_texts import a_bank, a_one
+from tests.factories.banks import DAY, MINUTE, bank_text, change, kinds_text, learn, make_bank, published, take
+
+
+def page_of(client: Client, name: str, *args: object) -> str:
+    return client.get(reverse(name, args=args)).content.decode()
+
+
+def test_banks_say_what_is_out(cast: Cast, teacher: Client) -> None:
+    published(cast.teacher)
+    make_bank(cast.school, bank_text(code="drill-press"))
+    page = page_of(teacher, "banks")
+    assert "Edition 1," in page
+    assert "Not published yet." in page
+
+
+def test_a_bank_shows_rules_questions_keys_values_and_findings(cast: Cast, teacher: Client) -> None:
+    page = page_of(teacher, "bank", make_bank(cast.school, kinds_text()).pk)
+    for text in (
+        "Set the guard just above the wood.",
+        "Just above the wood",
+        "Eyes → Safety glasses",
+        "1/8 in",
+        "Look at it",
+    ):
+        assert text in page
+
+
+def test_publishing_shows_findings_and_makes_the_edition(cast: Cast, teacher: Client) -> None:
+    bank = make_bank(cast.school)
+    assert "Publish edition 1" in page_of(teacher, "bank-publish", bank.pk)
+    form = {"revision": 1, "earlier": "count"}
+    response = teacher.post(reverse("bank-publish", args=[bank.pk]), form, follow=True)
+    assert "Edition 1 is out." in response.content.decode()
+    assert Edition.objects.get().published_by == cast.teacher
+
+
+def test_an_error_blocks_publishing(cast: Cast, teacher: Client) -> None:
+    bank = make_bank(cast.school, a_bank(questions=(a_one(wrong=("Just above the wood", "Up")),), ask=1))
+    page = page_of(teacher, "bank-publish", bank.pk)
+    assert "Must be mended" in page
+    assert "Publish edition" not in page
+    response = teacher.post(reverse("bank-publish", args=[bank.pk]), {"revision": 1, "earlier": "count"})
+    assert response.status_code == 422
+    assert not Edition.objects.exists()
+
+
+def test_a_day_that_is_missing_or_past_is_asked_for(cast: Cast, teacher: Client) -> None:
+    bank = published(cast.teacher)
+    change(bank, bank_text(subject="New"))
+    for until in ("", "2020-01-01", "never"):
+        form = {"revision": 2, "earlier": "until", "until": until}
+        assert teacher.post(reverse("bank-publish", args=[bank.pk]), form).status_code == 422
+    assert Edition.objects.count() == 1
+
+
+def test_a_draft_changed_meanwhile_is_told(cast: Cast, teacher: Client) -> None:
+    bank = make_bank(cast.school)
+    change(bank, bank_text(subject="New"))
+    response = teacher.post(reverse("bank-publish", args=[bank.pk]), {"revision": 1, "earlier": "count"})
+    assert response.status_code == 409
+    assert "changed since you looked" in response.content.decode()
+
+
+def test_the_blueprint_says_luck_in_words(cast: Cast, teacher: Client) -> None:
+    bank = make_bank(cast.school, bank_text(rules=20, each=3, ask=20))
+    page = page_of(teacher, "bank-blueprint", bank.pk)
+    assert "Someone who knows 80 % of the rules gets a perfect attempt about once in 26." in page
+    assert "Ask at least 23 questions" in page
+    assert "Nothing. Every rule has enough questions" in page
+
+
+def test_the_blueprint_says_what_the_bank_lacks(cast: Cast, teacher: Client) -> None:
+    page = page_of(teacher, "bank-blueprint", make_bank(cast.school, bank_text(each=2)).pk)
+    assert page.count("lacks 1 question for a fresh form after a miss") == 3
+
+
+@pytest.fixture
+def stuck(cast: Cast) -> Attempt:
+    now = (timezone.now() - DAY).replace(hour=18)
+    bank = published(cast.teacher)
+    learn(take(cast.student, bank, now - 60 * MINUTE, wrong=["r1"]), now - 50 * MINUTE)
+    return take(cast.student, bank, now - 40 * MINUTE, wrong=["r1"])
+
+
+def test_a_teacher_sees_the_missed_rules_and_releases_with_one_tap(cast: Cast, teacher: Client, stuck: Attempt) -> None:
+    page = page_of(teacher, "students-waiting")
+    assert cast.student.name in page
+    assert "Keep rule number 1." in page
+    response = teacher.post(reverse("student-release", args=[stuck.pk]), follow=True)
+    assert "Nobody is waiting for you." in response.content.decode()
+    assert Release.objects.get().released_by == cast.teacher
+
+
+def test_an_attempt_is_shown_as_taken_and_voided_with_a_reason(cast: Cast, teacher: Client, stuck: Attempt) -> None:
+    url = reverse("attempt-void", args=[stuck.pk])
+    assert "Do 1" in teacher.get(url).content.decode()
+    assert teacher.post(url, {"reason": " "}).status_code == 422
+    assert "Fire alarm." in teacher.post(url, {"reason": "Fire alarm."}, follow=True).content.decode()
+    assert Attempt.objects.get(pk=stuck.pk).void_reason == "Fire alarm."
+
+
+def test_a_picture_is_served_locked_up(cast: Cast, teacher: Client) -> None:
+    Picture.objects.create(school=cast.school, digest="b" * 64, kind="svg", content=b"<svg/>")
+    response = teacher.get(reverse("bank-picture", args=["b" * 64, "svg"]))
+    assert response.content == b"<svg/>"
+    assert response.headers["Content-Type"] == "image/svg+xml"
+    assert response.headers["Content-Security-Policy"] == "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+    assert response.headers["X-Content-Type-Options"] == "nosniff"
+    assert "immutable" in response.headers["Cache-Control"]
+    assert teacher.get(reverse("bank-picture", args=["b" * 64, "png"])).status_code == 404
