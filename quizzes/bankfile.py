@@ -4,7 +4,8 @@ import re
 import tomllib
 
 from quizzes import toml_out
-from quizzes.bankdata import BankFileError, Problem, from_data, to_data
+from quizzes.bankdata import from_data, to_data
+from quizzes.bankfields import BankFileError, Problem
 from quizzes.facts import BankText
 
 __all__ = ["BankFileError", "Problem", "read_bank", "table_lines", "write_bank"]

@@ -4,7 +4,7 @@ import re
 
 from rapidfuzz.distance import OSA
 
-from quizzes.bankdata import BLANK
+from quizzes.bankfields import BLANK
 from quizzes.facts import Recall
 
 LITTLE = frozenset({"a", "an", "the", "my", "your", "its"})

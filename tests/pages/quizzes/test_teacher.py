@@ -30,7 +30,7 @@ def test_a_bank_shows_rules_questions_keys_values_and_findings(cast: Cast, teach
         "Just above the wood",
         "Eyes → Safety glasses",
         "1/8 in",
-        "Look at it",
+        "Nothing to mend.",
     ):
         assert text in page
 
@@ -103,7 +103,7 @@ def test_a_teacher_sees_the_missed_rules_and_releases_with_one_tap(cast: Cast, t
 
 def test_an_attempt_is_shown_as_taken_and_voided_with_a_reason(cast: Cast, teacher: Client, stuck: Attempt) -> None:
     url = reverse("attempt-void", args=[stuck.pk])
-    assert "Do 1" in teacher.get(url).content.decode()
+    assert "At the top of the post" in teacher.get(url).content.decode()
     assert teacher.post(url, {"reason": " "}).status_code == 422
     assert "Fire alarm." in teacher.post(url, {"reason": "Fire alarm."}, follow=True).content.decode()
     assert Attempt.objects.get(pk=stuck.pk).void_reason == "Fire alarm."
