@@ -2,6 +2,7 @@
 
 import random
 import tomllib
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -11,9 +12,9 @@ from uuid import UUID
 from django.db import transaction
 
 from machines.acts.machines import add_machine, load_kinds
-from machines.demo.days import school_morning
+from machines.demo.days import Lived, live, school_morning
 from machines.demo.learning import Learner
-from machines.demo.story import TERM_DAYS, Done, story
+from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import trouble
 from machines.models import Machine, MachineKind
 from quizzes.acts.banks import COUNT, publish_edition
@@ -59,8 +60,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         demo = _people(read_plan(folder), at)
         _shop(demo, shelf)
         _classes(demo)
-        _learn(demo)
-        trouble(demo)
+        live([*_lives(demo), *trouble(demo)])
     return demo
 
 
@@ -137,23 +137,22 @@ def _term(demo: Demo, at: datetime) -> Term:
     )
 
 
-def _learn(demo: Demo) -> None:
+def _lives(demo: Demo) -> Iterator[Lived]:
     rng = random.Random(20)  # noqa: S311  the same school every time
     kinds = list(dict.fromkeys(one["kind"] for one in demo.plan["machine"]))
     for section, one in zip(demo.sections, demo.plan["class"], strict=True):
         teacher = demo.staff[one["teacher"]]
         students = list(students_of(section))
-        agreed = students[:-1] if section.name != "9 Teak" else students  # one form a class is still at home
-        record_agreement(
-            section=section,
-            students=agreed,
-            signed_on=demo.ago(TERM_DAYS - 3).date(),
-            by=teacher,
-            at=demo.ago(TERM_DAYS - 4),
-        )
+        agreed = students if section.name == "9 Teak" else students[:-1]  # one form a class is still at home
+        yield _agreements(demo, section, agreed, teacher)
         for student in students:
-            learner = Learner(demo, student, teacher, rng)
-            for chapter in story(section.name, kinds, GENERAL, rng):
-                learner.take(chapter)
-                if chapter.done is Done.SHOWN and student in agreed:
-                    learner.show(chapter)
+            chapters = story(section.name, kinds, GENERAL, rng)
+            learner = Learner(demo, student, teacher, random.Random(rng.random()))  # noqa: S311  the same
+            yield learner.life(chapters, agreed=student in agreed)
+
+
+def _agreements(demo: Demo, section: Section, agreed: list[Person], teacher: Person) -> Lived:
+    at = demo.ago(TERM_DAYS - 4)
+    yield at
+    signed_on = demo.ago(TERM_DAYS - 3).date()
+    record_agreement(section=section, students=agreed, signed_on=signed_on, by=teacher, at=at)

@@ -1,9 +1,14 @@
-"""Moments in the demo's past."""
+"""The demo's past: its mornings, and many stories lived side by side in the order of their moments."""
 
+import heapq
+from collections.abc import Iterable, Iterator
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from shopsafe.school.calendar import local_day
+
+# A story gives the moment of its next act, and does the act when it is asked for the moment after.
+type Lived = Iterator[datetime]
 
 
 def school_morning(at: datetime, days_ago: int, zone: str) -> datetime:
@@ -11,3 +16,16 @@ def school_morning(at: datetime, days_ago: int, zone: str) -> datetime:
     day = local_day(at, zone) - timedelta(days=days_ago)
     day -= timedelta(days=max(0, day.weekday() - 4))
     return datetime.combine(day, time(9, 0), ZoneInfo(zone))
+
+
+def live(stories: Iterable[Lived]) -> None:
+    """Every act of every story, the earliest first: the logbook of the demo reads like a real one."""
+    waiting = [(at, number, told) for number, told in enumerate(stories) if (at := next(told, None))]
+    heapq.heapify(waiting)
+    while waiting:
+        _, number, told = waiting[0]
+        later = next(told, None)
+        if later is None:
+            heapq.heappop(waiting)
+        else:
+            heapq.heapreplace(waiting, (later, number, told))

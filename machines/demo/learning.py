@@ -1,11 +1,13 @@
 """One demo student takes quizzes, learns again after a miss, and shows a teacher."""
 
 import random
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from machines.acts.sign_offs import sign_off
+from machines.demo.days import Lived
 from machines.demo.story import Chapter, Done
 from quizzes import model_answers
 from quizzes.acts.attempts import hand_in, start_attempt
@@ -24,15 +26,26 @@ class Learner:
     def __init__(self, demo: "Demo", student: Person, teacher: Person, rng: random.Random) -> None:
         self.demo, self.student, self.teacher, self.rng = demo, student, teacher, rng
 
-    def take(self, chapter: Chapter) -> None:
+    def life(self, chapters: Sequence[Chapter], *, agreed: bool) -> Lived:
+        """The story of this student, chapter by chapter. Without a safety agreement nobody shows at a machine."""
+        for chapter in chapters:
+            yield from self._take(chapter)
+            if chapter.done is Done.SHOWN and agreed:
+                yield from self._show(chapter)
+
+    def _take(self, chapter: Chapter) -> Lived:
         """The quiz of a chapter, with its misses first. The last miss is left as it is where nothing more came."""
         at = self.demo.ago(chapter.days_ago, self.rng.randint(0, 40))
         bank = Bank.objects.get(school=self.student.school_id, code=chapter.kind)
         for number in range(chapter.misses):
+            yield at
             missed = self._attempt(bank, at, wrong=self.rng.randint(1, 2))
             if chapter.done is Done.MISSED and number == chapter.misses - 1:
                 return
-            at = self._learn_again(missed, at + timedelta(minutes=12)) + timedelta(minutes=40)
+            at += timedelta(minutes=12)
+            yield at
+            at = self._learn_again(missed, at) + timedelta(minutes=40)
+        yield at
         self._attempt(bank, at, wrong=0)
 
     def _attempt(self, bank: Bank, at: datetime, wrong: int) -> Attempt:
@@ -60,11 +73,12 @@ class Learner:
             recall_rule(student=self.student, attempt=missed.pk, rule=code, said=said, at=at)
         return at
 
-    def show(self, chapter: Chapter) -> None:
+    def _show(self, chapter: Chapter) -> Lived:
         """A demonstration at each machine of the kind, the day after the quiz."""
         at = self.demo.ago(chapter.days_ago - 1, 150 + self.rng.randint(0, 40))
         for machine in self.demo.machines:
             if machine.kind.code == chapter.kind:
+                yield at
                 points = machine.kind.demonstration
                 sign_off(student=self.student, machine=machine, by=self.teacher, ticked=points, tap=uuid4(), at=at)
                 at += timedelta(minutes=6)
