@@ -3,6 +3,7 @@
 The numbers here and in static/css/print.css are the same numbers: there in rem, here times `mm`.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,8 +20,8 @@ TITLE_CAPITAL = 20.0  # the machine's name reads from 6 m
 STOP_POINTS = 18.0  # capitals of 4.4 mm, above the least height of a sign's message
 LEADING = 1.25
 QR_OVERHANG = 4.0  # the quiet zone's lower edge lies in the margin, which is white too
-CHECK = 0.30  # of the width: the column "Before you start"
-RULES = 0.47  # and the rules, less the gutters; the rest is for what to wear
+CHECK = 0.41  # of the width, with a gutter after it: the column "Before you start"; the rules have the rest
+WEAR_A_ROW = 7
 
 
 @dataclass(frozen=True)
@@ -86,12 +87,12 @@ class Measures:
 
     @property
     def facts(self) -> float:
-        """The three columns below, as high as the highest."""
-        wear = sum(1 for one in self.card.protect if one in PROTECT) * 8.4 * self.mm
+        """What to wear, and two columns below it, as high as the higher."""
+        wear = len(wear_rows(self.card.protect)) * 10.0 * self.mm
         check = self._items(self.card.pre_use, self.wide * CHECK)
-        rules = self._items(self.card.rules, self.wide * RULES - 2 * GUTTER * self.mm)
-        high = max(wear, check, rules)
-        return high + 8 * self.mm if high else 0
+        rules = self._items(self.card.rules, self.wide * (1 - CHECK) - GUTTER * self.mm)
+        lists = max(check, rules)
+        return wear + (lists + 6.2 * self.mm if lists else 0) + (2 * self.mm if wear or lists else 0)
 
     def _items(self, items: Sequence[str], room: float) -> float:
         lines = sum(len(wrap(item, room - 6.5 * self.mm, self.size, self.faces.reading)) for item in items)
@@ -107,10 +108,18 @@ class Measures:
         return max((len(asked) + 1.15) * self.size * LEADING + block, self.qr_side - QR_OVERHANG) + 2 * self.mm
 
     def room(self, *, first: bool, last: bool) -> float:
-        """Height left for names on one sheet: the first carries the three columns, the last the lines for hand."""
+        """Height left for names on one sheet: the first carries the lists, the last the lines to write on."""
         taken = self.title_high + (12 + BREATH) * self.mm + self.stop_high + self.foot
         taken += HAND_LINES * HAND * self.mm if last else 0
         return self.high - taken - (self.facts if first else 0)
+
+
+def wear_rows(codes: Sequence[str]) -> list[list[str]]:
+    """Known pieces of equipment in rows of one length, seven a row at most."""
+    known = [code for code in codes if code in PROTECT]
+    rows = math.ceil(len(known) / WEAR_A_ROW)
+    length = math.ceil(len(known) / rows) if rows else 0
+    return [known[start : start + length] for start in range(0, len(known), length or 1)]
 
 
 def stop_and_ask(reasons: Sequence[str]) -> str:

@@ -1,8 +1,8 @@
 """Plans a wall card: which names at which size, on how many sheets, and how large the rest is set. Pure.
 
-A sheet is, from the top: machine name, band, names, lines for names added by hand, how to stop, three columns (wear,
-before you start, rules), and the foot with cautions, title block and QR code. The three columns stand on the first
-sheet, the lines on the last.
+A sheet is, from the top: machine name, band, names, lines for names added by hand, how to stop, what to wear, two lists
+(before you start, rules), and the foot with cautions, title block and QR code. The lists stand on the first sheet, the
+lines on the last.
 """
 
 import math

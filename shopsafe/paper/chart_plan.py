@@ -16,6 +16,7 @@ from shopsafe.paper.sheets import ChartRow, Paper, WallChart
 PITCH = 1.12  # least height of a row in ems of its name
 MOST_CAPITAL = 14.0
 HEAD = 26.0  # class and band
+PART = 95.0  # beside it: which sheet of how many
 TITLE = 15.0  # size of the class's name at most
 BLOCK = 12.0  # title block
 CHECKPOINT = 12.0  # with the caution above it
@@ -97,7 +98,7 @@ def _plan(
         sheets=_sheets(named, machines, count, rows),
         wide=wide,
         high=high,
-        title=min(TITLE, wide / width(chart.scope, 1.0, faces.heading)),
+        title=min(TITLE, (wide - PART) / width(chart.scope, 1.0, faces.heading)),
         size=size,
         row=row,
         name_column=wide - machines * cell,

@@ -1,12 +1,13 @@
 """From a sheet's dataclass to its PDF: plan, then render. What the other apps call."""
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
 from shopsafe.paper import fonts
-from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces, Measures, stop_and_ask
+from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm, qr_svg
@@ -24,8 +25,23 @@ def faces() -> Faces:
     return Faces((names,), (heading, names), (reading, names))
 
 
-def wall_card_pdf(card: WallCard, *papers: Paper) -> bytes:
-    """One machine's card on the first paper, or on a later one where the names don't read from 3 m on the first.
+@dataclass(frozen=True)
+class Printed:
+    """A finished print, and what it came out as."""
+
+    pdf: bytes
+    sheets: int
+    reads: float  # metres
+    paper: Paper
+
+
+def wall_card_pdf(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> bytes:
+    """The PDF of `wall_card` alone."""
+    return wall_card(card, *papers, metres=metres).pdf
+
+
+def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Printed:
+    """One machine's card on the first paper, or on a later one where the names don't read from `metres` on the first.
 
     A machine that is tagged out gets a card that says so, without names.
     """
@@ -33,10 +49,13 @@ def wall_card_pdf(card: WallCard, *papers: Paper) -> bytes:
     side = qr_side_mm(card.url)
     if card.tagged_out:
         on = Measures(card, papers[0], faces(), side, papers[0].scale, 14.0)
-        context = {**_measured(on), "reads": f"{metres_read(on.title_capital):g}"}
-        return render_pdf("machines/paper/tagged_out_card.html", context, title=f"Tagged out: {card.machine}")
-    plan = plan_card(card, papers, faces(), qr_side=side)
-    return render_pdf("machines/paper/wall_card.html", _planned(plan), title=f"Wall card: {card.machine}")
+        reads = metres_read(on.title_capital)
+        context = {**_measured(on), "reads": f"{reads:g}"}
+        pdf = render_pdf("machines/paper/tagged_out_card.html", context, title=f"Tagged out: {card.machine}")
+        return Printed(pdf, 1, reads, papers[0])
+    plan = plan_card(card, papers, faces(), qr_side=side, metres=metres)
+    pdf = render_pdf("machines/paper/wall_card.html", _planned(plan), title=f"Wall card: {card.machine}")
+    return Printed(pdf, len(plan.sheets), plan.reads, plan.measures.paper)
 
 
 def _measured(on: Measures) -> dict[str, Any]:
@@ -68,16 +87,22 @@ def _planned(plan: CardPlan) -> dict[str, Any]:
         **_measured(plan.measures),
         "sheets": plan.sheets,
         "names_style": style(name=plan.name_size, pitch=plan.name_size * plan.name_pitch),
-        "protect": [(code, PROTECT[code]) for code in card.protect if code in PROTECT],
+        "protect": [[(code, PROTECT[code]) for code in row] for row in wear_rows(card.protect)],
         "by_hand": BY_HAND,
         "reads": f"{plan.reads:g}",
     }
 
 
 def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> bytes:
+    """The PDF of `wall_chart` alone."""
+    return wall_chart(chart, paper, metres=metres).pdf
+
+
+def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> Printed:
     """One class's matrix on tabloid or A3, upright or turned, on the fewest sheets that read from `metres`."""
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
-    return render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
+    pdf = render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
+    return Printed(pdf, len(plan.sheets), plan.reads, plan.paper)
 
 
 def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:

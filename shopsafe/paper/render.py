@@ -5,6 +5,7 @@ pages belongs in the background worker, which bounds time and memory. Nothing he
 first and render after.
 """
 
+import atexit
 import logging
 import threading
 from dataclasses import dataclass
@@ -36,6 +37,7 @@ def _workshop() -> tuple[Any, Any, Any]:
 
     from shopsafe.paper.fetch import OwnFilesOnly
 
+    atexit.register(_workshop.cache_clear)  # its folder of fonts is removed while Python can still do so
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
     fetcher, fonts = OwnFilesOnly(), FontConfiguration()
     return fetcher, fonts, CSS(url=STYLESHEET.as_uri(), url_fetcher=fetcher, font_config=fonts)
