@@ -27,6 +27,12 @@ def held(payload: Payload) -> str:
     return f"{name(payload, 'student')}, {where}, by {by(payload)}: {payload.get('why') or payload['words']}{last}"
 
 
+def printed(payload: Payload) -> str:
+    of = f"{payload['sheet']} {payload['code']}" + (f" of {machine(payload)}" if "machine" in payload else "")
+    replaces = f", in place of {payload['replaces']}" if payload.get("replaces") else ""
+    return f"{of} for {name(payload, 'sections', 'the whole shop')} by {by(payload)}{replaces}"
+
+
 WORDS = {
     "signoff.made": Kind("Sign-off", signed_off),
     "signoff.undone": Kind(
@@ -37,5 +43,7 @@ WORDS = {
     "hold.lifted": Kind("Hold lifted", held),
     "record.exported": Kind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),
     "machine.tagged_out": Kind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
+    "print.made": Kind("Print", printed),
+    "print.taken_down": Kind("Print taken down", printed),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

@@ -8,14 +8,19 @@ from typing import Any
 import factory
 
 from machines.models import Asked, Machine, MachineKind, Requirements, SignOff
+from quizzes.editions import frozen
 from quizzes.models import Attempt, Bank, Edition
 from shopsafe.school.models import Person, SafetyAgreement
 from tests.cast import Cast
+from tests.factories.banks import bank_text
 from tests.factories.people import SchoolFactory, ShopFactory
 
 SUMMER = datetime(2026, 8, 3, 15, 0, tzinfo=UTC)  # before anybody came
 NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # 12 October 2026, 12:00 at the school
 POINTS = ["Sets the guard just above the wood", "Keeps both hands in sight", "Waits until the wheels stand still"]
+
+
+FROZEN = frozen(bank_text(), {})
 
 
 class BankFactory(factory.django.DjangoModelFactory):
@@ -36,8 +41,8 @@ class EditionFactory(factory.django.DjangoModelFactory):
     school = factory.SelfAttribute("bank.school")
     bank = factory.SubFactory(BankFactory)
     number = 1
-    content = "{}"
-    digest = "0" * 64
+    content = FROZEN[0]
+    digest = FROZEN[1]
     published_at = SUMMER
 
 

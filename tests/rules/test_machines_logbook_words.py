@@ -36,6 +36,16 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Sign-off withdrawn: A. Kaya on band saw 2 by Ms Ferrant: Wrong student",
     ),
     (
+        "print.made",
+        {"sheet": "wall card", "code": "7K3D-QV", "machine": SAW, "sections": [CLASS], "by": BY, "replaces": "4X7M-2R"},
+        "Print: wall card 7K3D-QV of band saw 2 for Period 3 by Ms Ferrant, in place of 4X7M-2R",
+    ),
+    (
+        "print.taken_down",
+        {"sheet": "wall chart", "code": "7K3D-QV", "sections": [], "by": BY},
+        "Print taken down: wall chart 7K3D-QV for the whole shop by Ms Ferrant",
+    ),
+    (
         "hold.placed",
         {"student": STUDENT, "machines": "every machine", "by": BY, "why": "Horseplay", "last_day": "2026-02-28"},
         "Hold: A. Kaya, every machine, by Ms Ferrant: Horseplay, until 28 February 2026",

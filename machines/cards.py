@@ -1,0 +1,160 @@
+"""What the sheets on the wall say, loaded from the records: one shop at one moment, read once for all its sheets."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import asdict, dataclass, replace
+from datetime import date, datetime
+from hashlib import sha256
+from typing import Any
+
+import rfc8785
+
+from machines.facts import Answer
+from machines.hanging import Shows
+from machines.models import Machine, TagOut
+from machines.queries import Matrix, machines_of, matrix
+from quizzes.editions import text_of
+from quizzes.models import Edition
+from shopsafe.paper import sheets
+from shopsafe.paper.names import Name
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrolment, Person, Section, Shop
+
+RULES_ON_A_CARD = 4
+PREVIEW = "PREVIEW"  # where the code will stand
+
+
+@dataclass(frozen=True)
+class ShopThen:
+    """One shop at one moment: its classes of the term, who is in them, and who may use what."""
+
+    shop: Shop
+    at: datetime
+    today: date
+    sections: list[Section]
+    members: dict[int, set[int]]  # class → students
+    matrix: Matrix
+    out: dict[int, TagOut]
+    rules: dict[int, tuple[str, ...]]  # bank → the rules every card of its kind carries
+
+    def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, Shows]:
+        """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
+        people = self.members_of(sections)
+        column = [(one, answer) for one, answer in self.matrix.column(machine) if one.pk in people and answer.cleared]
+        out = self.out.get(machine.pk)
+        if out:
+            column = []
+        card = sheets.WallCard(
+            machine=str(machine),
+            scope=self.scope(sections),
+            names=tuple(name_of(student) for student, _ in column),
+            stop=machine.kind.stop,
+            printed=self.today,
+            valid_until=self.valid_until(answer for _, answer in column),
+            code=PREVIEW,
+            url="",
+            protect=tuple(machine.kind.protect),
+            pre_use=tuple(machine.kind.pre_use),
+            rules=self.rules.get(machine.kind.bank_id or 0, ()),
+            stop_and_ask=tuple(machine.kind.stop_and_ask),
+            tagged_out=sheets.TagOut(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
+            demo=self.shop.school.is_demo,
+        )
+        cleared = frozenset((student.pk, machine.pk) for student, _ in column)
+        return card, Shows(cleared, words(card), card.valid_until, out.pk if out else None)
+
+    def chart(self, section: Section) -> tuple[sheets.WallChart, Shows]:
+        """The chart of one class and every machine of the shop, those tagged out too: a chart says who has learned."""
+        people = self.members_of([section])
+        students = [student for student in self.matrix.students if student.pk in people]
+        rows = [(student, [answer for _, answer in self.matrix.row(student)]) for student in students]
+        wheels = [answer for _, answers in rows for answer in answers if answer.cleared]
+        chart = sheets.WallChart(
+            scope=section.name,
+            machines=tuple(str(machine) for machine in self.matrix.machines),
+            rows=tuple(
+                sheets.ChartRow(name_of(student), frozenset(n for n, answer in enumerate(answers) if answer.cleared))
+                for student, answers in rows
+            ),
+            printed=self.today,
+            valid_until=self.valid_until(wheels),
+            code=PREVIEW,
+            url="",
+            demo=self.shop.school.is_demo,
+        )
+        cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
+        return chart, Shows(frozenset(cells), words(chart), chart.valid_until, None)
+
+    @property
+    def zone(self) -> str:
+        return self.shop.school.time_zone
+
+    def members_of(self, sections: Collection[Section]) -> set[int]:
+        return set().union(*(self.members.get(one.pk, set()) for one in sections or self.sections))
+
+    def scope(self, sections: Collection[Section]) -> str:
+        """ "Period 1, Period 3", or "All classes of Room W2"."""
+        names = ", ".join(section.name for section in sections)
+        return names or f"All classes of {self.shop.name}"
+
+    def valid_until(self, answers: Iterable[Answer]) -> date | None:
+        """The last whole day on which every one of these clearances still holds if nothing happens."""
+        ends = min((answer.ending.at for answer in answers if answer.ending), default=None)
+        return local_day(ends - datetime.resolution, self.zone) if ends else None
+
+
+def shop_then(shop: Shop, at: datetime) -> ShopThen:
+    """Fifteen queries, however many classes, students and machines."""
+    today = local_day(at, shop.school.time_zone)
+    running = {"term__first_day__lte": today, "term__last_day__gte": today}
+    sections = list(Section.objects.filter(shop=shop, **running).select_related("term", "school").order_by("name"))
+    enrolled = Enrolment.objects.filter(section__in=sections, from_day__lte=today).exclude(until_day__lt=today)
+    members: dict[int, set[int]] = {}
+    for section, student in enrolled.values_list("section_id", "student_id"):
+        members.setdefault(section, set()).add(student)
+    people = Person.objects.filter(pk__in=set().union(*members.values()))
+    students = sorted(people, key=lambda person: (person.sort_key, person.pk))
+    machines = machines_of(shop.pk, at)
+    out = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
+    return ShopThen(
+        shop=shop,
+        at=at,
+        today=today,
+        sections=sections,
+        members=members,
+        matrix=matrix(students, machines, shop.school, at),
+        out={one.machine_id: one for one in out},
+        rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
+    )
+
+
+def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]:
+    """The first of the rules that are asked every time, of each bank's edition that was out at `at`."""
+    editions = Edition.objects.filter(bank__in=banks, published_at__lte=at).order_by("number").defer("content")
+    latest = {edition.bank_id: edition for edition in editions}
+    found = {}
+    for bank, edition in latest.items():
+        rules = [rule for rule in text_of(edition).bank.rules if not rule.retired]
+        first = [rule.says for rule in rules if rule.must_ask] or [rule.says for rule in rules]
+        found[bank] = tuple(first[:RULES_ON_A_CARD])
+    return found
+
+
+def name_of(student: Person) -> Name:
+    """How a student is named on paper; the last of the school's number tells two of one name apart."""
+    return Name(student.name, student.given_name, student.family_name, student.local_id[-4:])
+
+
+def words(sheet: sheets.WallCard | sheets.WallChart) -> str:
+    """Digest of what a sheet says, but for its code and the days on it."""
+    plain = asdict(replace(sheet, printed=date.min, valid_until=None, code="", url=""))
+    return sha256(rfc8785.dumps(_jsonable(plain))).hexdigest()
+
+
+def _jsonable(value: object) -> Any:
+    if isinstance(value, dict):
+        return {key: _jsonable(one) for key, one in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_jsonable(one) for one in value]
+    if isinstance(value, (set, frozenset)):
+        return sorted(value)
+    return value.isoformat() if isinstance(value, date) else value

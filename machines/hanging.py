@@ -1,0 +1,74 @@
+"""Whether a sheet on a wall still says what is true: what it showed, held against what holds now. Pure."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Shows:
+    """What a sheet says that may go out of date.
+
+    cleared      (student, machine) for every name on a card, every wheel on a chart
+    words        digest of everything else on it: names as printed, rules, how to stop
+    valid_until  the last day on which all of it holds if nothing happens; None if nothing ends by itself
+    out          the tag-out it announces, if it is the card of a machine tagged out
+    """
+
+    cleared: frozenset[tuple[int, int]]
+    words: str
+    valid_until: date | None
+    out: int | None
+
+    def as_data(self) -> dict[str, Any]:
+        """As it is stored: plain JSON."""
+        until = self.valid_until.isoformat() if self.valid_until else None
+        return {"cleared": sorted(map(list, self.cleared)), "words": self.words, "until": until, "out": self.out}
+
+
+def from_data(data: Mapping[str, Any]) -> Shows:
+    """What `as_data` gave."""
+    until = date.fromisoformat(data["until"]) if data["until"] else None
+    return Shows(
+        frozenset((student, machine) for student, machine in data["cleared"]), data["words"], until, data["out"]
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One reason to print a sheet again.
+
+    code     "gone" (on the sheet, no longer cleared), "new" (cleared, not on the sheet), "out" (the machine is tagged
+             out), "back" (it is in service again), "over" (its day has passed), "words" (something else it says)
+    student  whom it is about, for "gone" and "new"
+    """
+
+    code: str
+    student: int | None = None
+    machine: int | None = None
+
+    @property
+    def grave(self) -> bool:
+        """The sheet lets someone through who may not: take it down at once."""
+        return self.code in ("gone", "out", "over")
+
+
+def changes(printed: Shows, now: Shows, today: date) -> tuple[Change, ...]:
+    """Why `printed` should be printed again, the gravest first; nothing if it is still right."""
+    if printed.out != now.out:
+        return (Change("out" if now.out else "back"),)
+    if now.out:
+        return ()
+    found = [
+        *_cells("gone", printed.cleared - now.cleared),
+        *([Change("over")] if printed.valid_until and printed.valid_until < today else []),
+        *_cells("new", now.cleared - printed.cleared),
+    ]
+    if not found and printed.words != now.words:
+        found = [Change("words")]
+    return tuple(found)
+
+
+def _cells(code: str, cells: Iterable[tuple[int, int]]) -> list[Change]:
+    return [Change(code, student, machine) for student, machine in sorted(cells)]

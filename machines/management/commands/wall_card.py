@@ -1,0 +1,46 @@
+"""`manage.py wall_card MACHINE --out F`: one machine's card as PDF; prints code, paper and distance as JSON."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import CommandError
+from django.utils import timezone
+
+from machines.models import Machine
+from machines.printing import print_card
+from machines.queries.prints import machine_by_pk_or_name
+from machines.wall_command import WallCommand
+
+
+class Command(WallCommand):
+    help = "Writes the wall card of a machine: who may use it, its rules, how to stop it."
+    papers = ("letter", "a4", "tabloid", "a3")
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("machine", metavar="MACHINE", help="the machine's key, or its name (“Band saw 2”)")
+        parser.add_argument("--class", dest="sections", action="append", default=[], metavar="CLASS")
+        super().add_arguments(parser)
+
+    def handle(self, **options: Any) -> None:
+        machine = self.machine(options["machine"])
+        sections = [self.section(text) for text in options["sections"]]
+        if any(section.shop_id != machine.shop_id for section in sections):
+            raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
+        row, printed = print_card(
+            machine=machine,
+            sections=sections,
+            papers=[self.paper(options)],
+            by=None,
+            at=timezone.now(),
+            metres=options["metres"],
+        )
+        self.write(options["out"], row, printed)
+
+    def machine(self, text: str) -> Machine:
+        found = list(machine_by_pk_or_name(text)[:6])
+        if not found:
+            raise CommandError(f"There is no machine “{text}”. Give its key, or its name and number: “Band saw 2”.")
+        if len(found) > 1:
+            which = "; ".join(f"{one.pk} is {one} in {one.shop}, {one.shop.school}" for one in found)
+            raise CommandError(f"“{text}” may be any of these: {which}. Give the key.")
+        return found[0]

@@ -1,0 +1,28 @@
+"""`manage.py wall_chart CLASS --out F`: one class's chart as PDF; prints code, sheets and distance as JSON."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.utils import timezone
+
+from machines.printing import print_chart
+from machines.wall_command import WallCommand
+
+
+class Command(WallCommand):
+    help = "Writes the wall chart of a class: students down, machines across, a wheel where one may use a machine."
+    papers = ("tabloid", "a3")
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("section", metavar="CLASS", help="the class's key or name")
+        super().add_arguments(parser)
+
+    def handle(self, **options: Any) -> None:
+        row, printed = print_chart(
+            section=self.section(options["section"]),
+            paper=self.paper(options),
+            by=None,
+            at=timezone.now(),
+            metres=options["metres"],
+        )
+        self.write(options["out"], row, printed)

@@ -1,0 +1,106 @@
+"""What hangs on the walls of a person's shops, and what no longer matches."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, QuerySet
+
+from machines import hanging
+from machines.cards import ShopThen, shop_then
+from machines.models import Machine, Print
+from shopsafe.school import access
+from shopsafe.school.models import Person, Section, Shop
+
+
+@dataclass(frozen=True)
+class Hanging:
+    """A print on the wall: what it is of, and why it should be printed again, in words."""
+
+    printed: Print
+    of: str
+    scope: str
+    changes: tuple[str, ...]
+    grave: bool
+    sections: tuple[int, ...] = ()
+
+
+def prints_for(person: Person) -> QuerySet[Print]:
+    """The prints of the shops in the asker's reach."""
+    return Print.objects.filter(shop__in=access.shops_for(person)).select_related("shop__school", "machine__kind")
+
+
+def print_of_code(code: str | None) -> Print | None:
+    """The print under a code, whoever asks: a code on a wall names a sheet and no person."""
+    rows = Print.objects.select_related("shop__school", "machine__kind", "replaced_by")
+    return rows.filter(code=code).first()
+
+
+def hanging_in(then: ShopThen) -> list[Hanging]:
+    """What hangs in a shop, the gravest first. Two queries beside what `then` has loaded."""
+    rows = Print.objects.filter(shop=then.shop, replaced_at=None, taken_down_at=None)
+    rows = rows.select_related("machine__kind").prefetch_related("sections")
+    found = [_judge(row, then) for row in rows.order_by("sheet", "machine__number", "pk")]
+    return sorted(found, key=lambda one: (not one.grave, not one.changes))
+
+
+def state_of(row: Print, at: datetime) -> Hanging:
+    """One print, as the page behind its QR code tells it."""
+    return _judge(row, shop_then(row.shop, at))
+
+
+def _judge(row: Print, then: ShopThen) -> Hanging:
+    sections = list(row.sections.all())
+    now = _now(row, sections, then)
+    if now is None:
+        changes: tuple[str, ...] = ("It can't be made any more: its class or its machine is gone",)
+        grave = True
+    else:
+        found = hanging.changes(hanging.from_data(row.shows), now, then.today)
+        changes, grave = _said(found, then), any(change.grave for change in found)
+    keys = tuple(section.pk for section in sections)
+    return Hanging(row, str(row.machine or ""), then.scope(sections), changes, grave, keys)
+
+
+def _now(row: Print, sections: list[Section], then: ShopThen) -> hanging.Shows | None:
+    """What the same sheet would show now; None if it can't be made any more."""
+    here = {section.pk for section in then.sections}
+    if any(section.pk not in here for section in sections):
+        return None
+    if row.sheet == Print.Sheet.WALL_CHART:
+        return then.chart(sections[0])[1] if sections else None
+    machine = next((one for one in then.matrix.machines if one.pk == row.machine_id), None)
+    return then.card(machine, sections)[1] if machine else None
+
+
+def _said(changes: tuple[hanging.Change, ...], then: ShopThen) -> tuple[str, ...]:
+    """One sentence part a change: "Jo L. no longer (drill press 1)"."""
+    people = {student.pk: student.short_name for student in then.matrix.students}
+    machines = {machine.pk: machine.spoken for machine in then.matrix.machines}
+    words = {
+        "out": "The machine is tagged out",
+        "back": "The machine is in service again",
+        "over": "Its last day has passed",
+        "words": "Its words have changed",
+    }
+    said = []
+    for change in changes:
+        if change.code in words:
+            said.append(words[change.code])
+            continue
+        who, what = people.get(change.student or 0, "Somebody who left"), machines.get(change.machine or 0, "")
+        said.append(f"{who}: {'no longer' if change.code == 'gone' else 'now cleared'} on {what}".rstrip(" on"))
+    return tuple(said)
+
+
+def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:
+    """The machines in service that a command may mean: by key, or by name as on the machine ("Band saw 2")."""
+    there = Machine.objects.filter(retired_at=None).select_related("kind", "shop__school")
+    if text.isascii() and text.isdigit() and len(text) < 19:
+        return there.filter(pk=int(text))
+    name, _, number = text.strip().rpartition(" ")
+    number_is = Q(number=int(number)) if number.isascii() and number.isdigit() and len(number) < 6 else Q(pk=None)
+    return there.filter(number_is).filter(Q(name__iexact=name) | Q(name="", kind__name__iexact=name))
+
+
+def shops_to_print(person: Person) -> list[Shop]:
+    return list(access.shops_for(person).select_related("school").order_by("name"))

@@ -1,0 +1,52 @@
+"""What the commands wall_card and wall_chart share: papers, the file they write, and what they print about it."""
+
+import json
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from machines.models import Print
+from shopsafe.paper.prints import Printed
+from shopsafe.paper.sheets import PAPERS, Paper
+from shopsafe.school.models import Section
+from shopsafe.school.queries import section_by_pk_or_name
+from shopsafe.school.refusals import Refused
+
+
+class WallCommand(BaseCommand):
+    """A command that writes one PDF and says as JSON what it wrote."""
+
+    papers: tuple[str, ...] = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--out", required=True, type=Path, help="the file to write")
+        parser.add_argument("--paper", choices=self.papers, default=self.papers[0])
+        parser.add_argument("--metres", type=float, default=3.0, help="the distance names should read from (3)")
+
+    def write(self, file: Path, row: Print, printed: Printed) -> None:
+        try:
+            file.write_bytes(printed.pdf)
+        except OSError as problem:
+            raise CommandError(
+                f"{file} can't be written: {problem.strerror}. The print has the code {row.code}."
+            ) from None
+        said = {
+            "file": str(file),
+            "code": row.code,
+            "paper": printed.paper.code,
+            "sheets": printed.sheets,
+            "reads_from_m": printed.reads,
+            "cleared": len(row.shows["cleared"]),
+        }
+        self.stdout.write(json.dumps(said, ensure_ascii=False, indent=2))
+
+    def paper(self, options: dict[str, Any]) -> Paper:
+        return PAPERS[options["paper"]]
+
+    def section(self, text: str) -> Section:
+        try:
+            return section_by_pk_or_name(text)
+        except Refused as refusal:
+            raise CommandError(refusal.sentence) from refusal

@@ -1,0 +1,94 @@
+"""Printing under a code, replacing what hung before, and taking down."""
+
+import random
+import uuid
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.db import IntegrityError
+
+from machines.acts import prints
+from machines.acts.tag_outs import tag_out
+from machines.models import Print
+from shopsafe.logbook.models import Entry
+from shopsafe.paper.codes import read_code
+from tests.acts.reading import code_of, last_entry
+from tests.factories.machines import NOON, Floor
+from tests.factories.prints import chart_hung, hung
+
+LATER = NOON + timedelta(days=1)
+
+
+def test_is_recorded_under_a_code_with_whom_it_shows_and_no_name(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    row = hung(floor)
+    assert read_code(row.code) == row.code
+    kind, said = last_entry()
+    assert (kind, said["code"], said["machine"]["name"], said["by"]["name"]) == (
+        "print.made", row.code, "Band saw 2", floor.cast.teacher.name,
+    )  # fmt: skip
+    assert said["shows"]["cleared"] == [[floor.cast.student.pk, floor.saw_2.pk]]
+    assert floor.cast.student.name not in str(said)
+
+
+def test_the_same_sheet_again_is_the_same_print(floor: Floor) -> None:
+    first, entries = hung(floor), Entry.objects.count()
+    assert hung(floor, at=LATER) == first
+    assert (Print.objects.count(), Entry.objects.count()) == (1, entries)
+
+
+def test_what_changed_takes_the_place_of_what_hung(floor: Floor) -> None:
+    first = hung(floor)
+    floor.make_cleared(floor.cast.student)
+    second = hung(floor, at=LATER)
+    first.refresh_from_db()
+    assert (first.replaced_at, first.replaced_by) == (LATER, second)
+    assert not first.current
+    assert second.current
+    assert last_entry()[1]["replaces"] == first.code
+
+
+def test_another_machine_and_another_sheet_hang_beside_it(floor: Floor) -> None:
+    for row in (hung(floor), hung(floor, floor.saw_3), chart_hung(floor)):
+        row.refresh_from_db()
+        assert row.current
+
+
+def test_a_tag_out_makes_another_card(floor: Floor) -> None:
+    first = hung(floor)
+    tag_out(machine=floor.saw_2, reason="Cracked", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
+    assert hung(floor, at=LATER) != first
+
+
+def test_a_code_in_use_is_not_given_twice(floor: Floor) -> None:
+    signs = random.Random(floor.saw_2.pk)
+    taken = hung(floor)
+    assert prints._free_code(signs.choice) != taken.code
+
+
+def test_the_database_holds_one_current_print_of_a_target(floor: Floor) -> None:
+    row = hung(floor)
+    row.pk, row.code = None, "other"
+    with pytest.raises(IntegrityError):
+        row.save(force_insert=True)
+
+
+def test_taking_down_ends_it_once(floor: Floor) -> None:
+    row = hung(floor)
+    taken: dict[str, Any] = {"printed": row, "by": floor.cast.colleague, "at": LATER}
+    down = prints.take_down(**taken)
+    assert (down.taken_down_at, down.taken_down_by) == (LATER, floor.cast.colleague)
+    assert last_entry()[0] == "print.taken_down"
+    assert code_of(prints.take_down, **taken) == "print.gone"
+    assert hung(floor, at=LATER).code != row.code
+
+
+def test_nobody_else_prints_or_takes_down(floor: Floor) -> None:
+    row = hung(floor)
+    for person in floor.cast.not_teachers:
+        if person == floor.cast.office:
+            continue
+        assert code_of(hung, floor, floor.saw_3, by=person) == "access.not-yours", person
+        assert code_of(prints.take_down, printed=row, by=person, at=NOON) == "access.not-yours", person
+    assert Print.objects.count() == 1

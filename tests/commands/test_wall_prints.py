@@ -1,0 +1,77 @@
+"""`manage.py wall_card` and `manage.py wall_chart`."""
+
+import json
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+import time_machine
+from django.core.management import CommandError, call_command
+
+from machines.models import Print
+from shopsafe.logbook.models import Checkpoint
+from tests.factories.machines import NOON, Floor, MachineFactory
+from tests.paper import looking
+
+
+def run(command: str, *args: str, **more: Any) -> dict[str, Any]:
+    out = StringIO()
+    call_command(command, *args, stdout=out, **more)
+    return json.loads(out.getvalue())
+
+
+@time_machine.travel(NOON, tick=False)
+def test_a_card_names_who_is_cleared_and_nobody_else(floor: Floor, tmp_path: Path) -> None:
+    floor.make_cleared(floor.cast.student)
+    file = tmp_path / "card.pdf"
+    said = run("wall_card", str(floor.saw_2.pk), out=file)
+    row = Print.objects.get()
+    assert said == {
+        "file": str(file), "code": row.code, "paper": "letter", "sheets": 1, "reads_from_m": 4.2, "cleared": 1,
+    }  # fmt: skip
+    text = looking.text(file.read_bytes())
+    assert floor.cast.student.name in text
+    assert floor.cast.classmate.name not in text
+    assert "Keep rule number 0." in text
+    assert "Push the stop paddle." in text
+    assert f"All classes of {floor.cast.shop.name}" in text
+    assert "15 January 2027" in text, "the clearance ends with the term"
+    assert looking.codes(file.read_bytes()) == [f"HTTP://127.0.0.1:8000/C/{row.code}"]
+
+
+def test_a_machine_is_found_by_the_name_on_it(floor: Floor, tmp_path: Path) -> None:
+    run("wall_card", "drill PRESS 1", out=tmp_path / "card.pdf")
+    assert Print.objects.get().machine == floor.drill_1
+
+
+@time_machine.travel(NOON, tick=False)
+def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floor, tmp_path: Path) -> None:
+    floor.make_cleared(floor.cast.student)
+    file = tmp_path / "chart.pdf"
+    said = run("wall_chart", floor.cast.section.name, out=file)
+    assert (said["paper"], said["sheets"], said["cleared"]) == ("tabloid", 1, 1)
+    text = looking.text(file.read_bytes())
+    assert text.count("cleared") == 1
+    mark = Checkpoint.objects.get()
+    root = bytes(mark.root).hex()
+    assert f"Logbook entry {mark.size}: {root[:8]} {root[8:16]}" in text
+
+
+def test_what_is_not_there_or_may_be_several_is_said_and_nothing_is_written(floor: Floor, tmp_path: Path) -> None:
+    file = tmp_path / "card.pdf"
+    MachineFactory(shop=floor.cast.stranger_section.shop, kind=floor.far_saw.kind, number=3)
+    for machine, part in [("Lathe 9", "no machine"), ("Band saw 2", "Give the key"), ("", "no machine")]:
+        with pytest.raises(CommandError, match=part):
+            run("wall_card", machine, out=file)
+    with pytest.raises(CommandError, match="taught elsewhere"):
+        run("wall_card", str(floor.far_saw.pk), sections=[floor.cast.section.name], out=file)
+    with pytest.raises(CommandError, match="no class"):
+        run("wall_chart", "Period 99", out=file)
+    assert not file.exists()
+    assert not Print.objects.exists()
+
+
+def test_a_file_that_cannot_be_written_is_said(floor: Floor, tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match="can't be written"):
+        run("wall_card", str(floor.saw_2.pk), out=tmp_path / "no" / "card.pdf")

@@ -1,0 +1,43 @@
+"""Prints on the wall, for what comes after them. The act itself is tested in tests/acts."""
+
+import random
+from datetime import datetime
+
+from machines.acts.prints import record_print
+from machines.cards import shop_then
+from machines.models import Machine, Print
+from shopsafe.school.models import Person
+from tests.factories.machines import NOON, Floor
+
+
+def hung(floor: Floor, machine: Machine | None = None, at: datetime = NOON, by: Person | None = None) -> Print:
+    """The wall card of a machine for the cast's class, as it would say at that moment."""
+    machine, section = machine or floor.saw_2, floor.cast.section
+    _, shows = shop_then(floor.cast.shop, at).card(machine, [section])
+    return record_print(
+        sheet="wall card",
+        shop=floor.cast.shop,
+        machine=machine,
+        sections=[section],
+        paper="letter",
+        shows=shows,
+        by=by or floor.cast.teacher,
+        at=at,
+        choose=random.Random(machine.pk).choice,
+    )
+
+
+def chart_hung(floor: Floor, at: datetime = NOON) -> Print:
+    """The wall chart of the cast's class."""
+    _, shows = shop_then(floor.cast.shop, at).chart(floor.cast.section)
+    return record_print(
+        sheet="wall chart",
+        shop=floor.cast.shop,
+        machine=None,
+        sections=[floor.cast.section],
+        paper="tabloid",
+        shows=shows,
+        by=floor.cast.teacher,
+        at=at,
+        choose=random.Random(0).choice,
+    )

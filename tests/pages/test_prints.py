@@ -1,0 +1,173 @@
+"""/prints/, and the page behind the code on a card."""
+
+import uuid
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.test import Client
+from django.urls import reverse
+from django.utils.html import escape
+
+from machines.acts.prints import take_down
+from machines.acts.tag_outs import tag_out
+from machines.models import Print, SignOff
+from shopsafe.school.models import Section
+from tests.cast import Cast
+from tests.counting import queries
+from tests.factories.machines import NOON, Floor, MachineFactory, agreed, passed, signed
+from tests.factories.people import EnrolmentFactory
+from tests.factories.prints import chart_hung, hung
+from tests.paper import looking
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+@pytest.fixture
+def at_noon() -> object:
+    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
+        yield
+
+
+@pytest.fixture
+def client(cast: Cast) -> Client:
+    client = Client()
+    client.force_login(cast.teacher)
+    return client
+
+
+def page(client: Client) -> str:
+    return client.get(reverse("prints")).content.decode()
+
+
+def card(client: Client, floor: Floor, **changes: object) -> object:
+    sent = {"machine": floor.saw_2.pk, "section": floor.cast.section.pk, "paper": "letter", "metres": "3"} | changes
+    return client.post(reverse("print-wall-card", args=[floor.cast.shop.pk]), sent)
+
+
+def test_a_card_comes_as_a_pdf_under_its_code(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    response = card(client, floor)
+    row = Print.objects.get()
+    assert response.headers["Content-Type"] == "application/pdf"
+    assert row.code in response.headers["Content-Disposition"]
+    assert floor.cast.student.name in looking.text(response.content)
+    assert row.code in page(client)
+
+
+def test_the_larger_paper_is_taken_only_where_it_may_be(client: Client, floor: Floor) -> None:
+    for student in EnrolmentFactory.create_batch(30, section=floor.cast.section):
+        agreed(student.student)
+        passed(student.student, floor.general)
+        passed(student.student, floor.saw_bank)
+        signed(student.student, floor.saw_2, floor.cast.teacher)
+    assert looking.page_sizes(card(client, floor).content)[0] == pytest.approx((215.9, 279.4), abs=0.1)
+    larger = card(client, floor, larger="on").content
+    assert looking.page_sizes(larger) == [pytest.approx((279.4, 431.8), abs=0.1)]
+
+
+def test_a_chart_comes_as_a_pdf(client: Client, floor: Floor) -> None:
+    sent = {"section": floor.cast.section.pk, "paper": "a3", "metres": "2"}
+    response = client.post(reverse("print-wall-chart", args=[floor.cast.shop.pk]), sent)
+    assert looking.structure(response.content)["title"] == f"Wall chart: {floor.cast.section.name}"
+
+
+@pytest.mark.parametrize("wrong", [{"machine": "far"}, {"section": "far"}, {"paper": "a9"}, {"metres": "300"}])
+def test_what_is_not_on_the_form_is_told_and_nothing_is_printed(
+    client: Client, floor: Floor, wrong: dict[str, str]
+) -> None:
+    far = {"machine": floor.far_saw.pk, "section": floor.cast.stranger_section.pk}
+    response = card(client, floor, **{name: far.get(name, value) for name, value in wrong.items()})
+    assert response.status_code == 422
+    assert "<title>Error: Prints" in response.content.decode()
+    assert not Print.objects.exists()
+
+
+def test_says_which_cards_on_the_wall_no_longer_match(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    hung(floor)
+    chart_hung(floor)
+    assert "out of date" not in page(client)
+    SignOff.objects.update(withdrawn_at=NOON, withdrawn_by=floor.cast.teacher, withdrawn_reason="Not on this machine.")
+    text = page(client)
+    assert "2 of 2 on the wall are out of date" in text
+    assert f"{escape(floor.cast.student.short_name)}: no longer on band saw 2" in text
+    assert "Take it down." in text
+
+
+def test_prints_just_those_again(client: Client, floor: Floor) -> None:
+    hung(floor)
+    floor.make_cleared(floor.cast.student)
+    text = page(client)
+    assert "now cleared on band saw 2" in text
+    assert f'name="machine" value="{floor.saw_2.pk}"' in text
+    card(client, floor)
+    assert "out of date" not in page(client)
+
+
+def test_a_tag_out_is_a_reason(client: Client, floor: Floor) -> None:
+    row = hung(floor)
+    tag_out(machine=floor.saw_2, reason="Cracked", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
+    assert "The machine is tagged out" in page(client)
+    assert "Out of date" in scan(row.code)
+
+
+def test_taken_down_is_off_the_list(client: Client, floor: Floor) -> None:
+    row = hung(floor)
+    response = client.post(reverse("print-take-down", args=[floor.cast.shop.pk, row.code]), follow=True)
+    assert f"{row} is off the wall." in response.content.decode()
+    assert "Nothing has been printed" in page(client)
+
+
+def test_as_many_queries_for_ten_cards_as_for_one(client: Client, floor: Floor) -> None:
+    hung(floor)
+    page(client)
+    with queries() as one:
+        page(client)
+    for machine in MachineFactory.create_batch(9, shop=floor.cast.shop, kind=floor.saw):
+        hung(floor, machine)
+    with queries() as ten:
+        page(client)
+    assert len(ten) == len(one)
+
+
+def test_empty_shops_say_why(client: Client, cast: Cast) -> None:
+    assert "No machine stands in this shop yet" in page(client)
+
+
+def test_a_shop_without_a_class_this_term_says_so(client: Client, floor: Floor) -> None:
+    Section.objects.filter(pk=floor.cast.section.pk).update(term=floor.cast.stranger_section.term)
+    floor.cast.section.term.__class__.objects.update(last_day=NOON.date() - timedelta(days=1))
+    assert "No class is taught in this shop this term" in page(client)
+
+
+def scan(code: str) -> str:
+    """What anyone with a telephone reads, who is not signed in."""
+    return Client().get(f"/C/{code.upper()}").content.decode()
+
+
+def test_a_scanned_code_says_current_and_names_nobody(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    row = hung(floor)
+    text = scan(row.code)
+    assert "Current" in text
+    assert "Band saw 2" in text
+    for person in (floor.cast.student, floor.cast.teacher):
+        assert person.name not in text
+    assert Client().get(f"/c/{row.code.lower().replace('-', '')}/").content.decode().count("Current") == 1
+
+
+def test_a_scanned_code_says_out_of_date_replaced_or_taken_down(floor: Floor) -> None:
+    old = hung(floor)
+    floor.make_cleared(floor.cast.student)
+    assert "Out of date" in scan(old.code)
+    new = hung(floor, at=NOON + timedelta(minutes=1))
+    assert "Replaced on 12 October 2026" in scan(old.code)
+    assert "Current" in scan(new.code)
+    take_down(printed=new, by=floor.cast.teacher, at=NOON + timedelta(minutes=2))
+    assert "Taken down on 12 October 2026" in scan(new.code)
+
+
+@pytest.mark.parametrize("code", ["7K3D-QV", "AAAA-AA", "7K3D-Q"])
+def test_a_code_nobody_printed_is_not_found(floor: Floor, code: str) -> None:
+    assert Client().get(f"/c/{code}/").status_code == 404

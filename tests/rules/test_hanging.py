@@ -1,0 +1,67 @@
+"""Whether a sheet on the wall still says what is true."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from machines.hanging import Change, Shows, changes, from_data
+
+TODAY = date(2026, 10, 14)
+CARD = Shows(frozenset({(1, 9), (2, 9)}), "w", date(2026, 12, 18), None)
+
+
+def codes(printed: Shows, now: Shows, today: date = TODAY) -> list[str]:
+    return [change.code for change in changes(printed, now, today)]
+
+
+def test_a_sheet_that_says_the_same_needs_nothing() -> None:
+    assert changes(CARD, CARD, TODAY) == ()
+
+
+def test_whoever_is_no_longer_cleared_comes_first() -> None:
+    now = replace(CARD, cleared=frozenset({(2, 9), (3, 9)}), words="other")
+    assert changes(CARD, now, TODAY) == (Change("gone", 1, 9), Change("new", 3, 9))
+
+
+@pytest.mark.parametrize(("today", "found"), [(date(2026, 12, 18), []), (date(2026, 12, 19), ["over"])])
+def test_a_sheet_holds_until_the_end_of_its_last_day(today: date, found: list[str]) -> None:
+    assert codes(CARD, CARD, today) == found
+
+
+def test_a_later_end_is_no_reason_to_print() -> None:
+    assert codes(CARD, replace(CARD, valid_until=date(2027, 6, 1))) == []
+
+
+def test_other_words_are_told_when_nothing_else_is() -> None:
+    assert codes(CARD, replace(CARD, words="other")) == ["words"]
+
+
+def test_a_tag_out_is_all_that_counts() -> None:
+    out = Shows(frozenset(), "x", None, 7)
+    assert codes(CARD, out) == ["out"]
+    assert codes(out, CARD) == ["back"]
+    assert codes(out, replace(out, words="y")) == []
+    assert codes(out, replace(out, out=8)) == ["out"]
+
+
+@pytest.mark.parametrize(("code", "grave"), [("gone", True), ("out", True), ("over", True), ("new", False)])
+def test_grave_is_what_lets_someone_through(code: str, grave: bool) -> None:
+    assert Change(code).grave is grave
+
+
+cells = st.frozensets(st.tuples(st.integers(1, 5), st.integers(1, 5)))
+shows = st.builds(Shows, cells, st.sampled_from("ab"), st.none() | st.dates(), st.none())
+
+
+@given(shows)
+def test_what_is_stored_reads_back(one: Shows) -> None:
+    assert from_data(one.as_data()) == one
+
+
+@given(shows, shows)
+def test_nobody_who_lost_a_clearance_is_missed(printed: Shows, now: Shows) -> None:
+    gone = {(change.student, change.machine) for change in changes(printed, now, TODAY) if change.code == "gone"}
+    assert gone == printed.cleared - now.cleared
