@@ -13,6 +13,7 @@ from machines.cards import ShopThen, shop_then
 from machines.models import Machine, Print
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import prints, sheets
+from shopsafe.paper.setting import Printed
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 
@@ -29,7 +30,7 @@ def print_card(
     at: datetime,
     metres: float = 3.0,
     then: ShopThen | None = None,
-) -> tuple[Print, prints.Printed]:
+) -> tuple[Print, Printed]:
     """The wall card of a machine for these classes, or for the whole shop if there are none.
 
     `papers`: the paper, and larger ones that may be taken where names don't read from `metres`.
@@ -58,7 +59,7 @@ def print_chart(
     at: datetime,
     metres: float = 3.0,
     then: ShopThen | None = None,
-) -> tuple[Print, prints.Printed]:
+) -> tuple[Print, Printed]:
     """The wall chart of a class, with the checkpoint of the logbook as it stands after this print is recorded."""
     chart, shows = (then or shop_then(section.shop, at)).chart(section)
     row = record_print(

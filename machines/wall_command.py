@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from machines.models import Print
-from shopsafe.paper.prints import Printed
+from shopsafe.paper.setting import Printed
 from shopsafe.paper.sheets import PAPERS, Paper
 from shopsafe.school.models import Section
 from shopsafe.school.queries import section_by_pk_or_name

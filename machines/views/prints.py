@@ -16,7 +16,7 @@ from machines.print_forms import CardForm, ChartForm
 from machines.printing import print_card, print_chart
 from machines.queries.prints import Hanging, hanging_in, print_of_code, prints_for, shops_to_print, state_of
 from shopsafe.paper.codes import read_code
-from shopsafe.paper.prints import Printed
+from shopsafe.paper.setting import Printed
 from shopsafe.paper.sheets import PAPERS
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role

@@ -95,9 +95,10 @@ def missing(text: str, fonts: Sequence[Metrics]) -> tuple[str, ...]:
 
 
 def wrap(text: str, room: float, size: float, fonts: Sequence[Metrics]) -> list[str]:
-    """`text` broken at its spaces into lines no wider than `room`; a word that is wider stands alone."""
+    """`text` broken at its spaces into lines no wider than `room`; a word that is wider stands alone. A no-break space
+    holds two words together."""
     lines: list[str] = []
-    for word in text.split():
+    for word in filter(None, text.split(" ")):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and width(joined, size, fonts) <= room:
             lines[-1] = joined

@@ -1,38 +1,19 @@
 """From a sheet's dataclass to its PDF: plan, then render. What the other apps call."""
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
-from django.utils.safestring import SafeString, mark_safe
-
-from shopsafe.paper import fonts
-from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces, Measures, stop_and_ask, wear_rows
+from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
-from shopsafe.paper.codes import qr_side_mm, qr_svg
+from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
 from shopsafe.paper.render import render_pdf
+from shopsafe.paper.setting import Printed, faces, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
 MEANS = "A wheel means: may use this machine while a teacher is in the room. Blank means no."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
-
-
-def faces() -> Faces:
-    """The fonts of names, headings and sentences."""
-    names, heading, reading = fonts.names_font(), fonts.heading_font(), fonts.reading_font()
-    return Faces((names,), (heading, names), (reading, names))
-
-
-@dataclass(frozen=True)
-class Printed:
-    """A finished print, and what it came out as."""
-
-    pdf: bytes
-    sheets: int
-    reads: float  # metres
-    paper: Paper
 
 
 def wall_card_pdf(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> bytes:
@@ -167,13 +148,3 @@ def slip_style(slip: Slip, wide: float, heading: tuple[Metrics, ...]) -> str:
     return style(
         name=size(slip.name, wide - 5, (7, 6, 5.2, 4.4)), signs_in=size(slip.sign_in_name, beside, (5, 4.2, 3.4))
     )
-
-
-def square(url: str, says: str) -> SafeString:
-    """A QR code for a template."""
-    return mark_safe(qr_svg(url, says=says))  # noqa: S308  drawn by us, text escaped there
-
-
-def style(**lengths: float) -> str:
-    """Custom properties in millimetres for one sheet's style attribute."""
-    return "; ".join(f"--{name.replace('_', '-')}: {length:.3f}mm" for name, length in lengths.items())

@@ -76,7 +76,8 @@ def ink_height(picture: Image.Image, dpi: int, word: Word, letter_width: float) 
     left, top, right, bottom = (round(edge * per_mm) for edge in box)
     dots = np.asarray(picture.crop((left, top, right, bottom))) < 128
     rows = np.flatnonzero(dots.any(axis=1))
-    return float(rows[-1] - rows[0] + 1) / per_mm
+    runs = np.split(rows, np.flatnonzero(np.diff(rows) > 1) + 1)  # the box may hold tips of the lines above and below
+    return float(max(len(run) for run in runs)) / per_mm
 
 
 def qpdf_complaints(pdf: bytes) -> str:

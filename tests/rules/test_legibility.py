@@ -80,6 +80,10 @@ def test_lines_break_at_spaces_and_keep_every_word() -> None:
     assert rule.wrap("aa bb cc WWWWWWWW dd", 40, 10, [PLAIN]) == ["aa bb cc", "WWWWWWWW", "dd"]
 
 
+def test_a_no_break_space_holds_two_words_together() -> None:
+    assert rule.wrap("aa bb\u00a0cc", 35, 10, [PLAIN]) == ["aa", "bb\u00a0cc"]
+
+
 def fit(names: list[str], wide: float = 180, heights: tuple[float, ...] = (100,), most: float = 20) -> rule.Fit:
     return rule.fit(names, wide, heights, [PLAIN], most=most, pitch=1.1, gutter=6)
 

@@ -1,0 +1,197 @@
+"""Pocket cards, the substitute sheet, the safety agreement and rule posters: from dataclass to PDF."""
+
+from typing import Any
+
+from shopsafe.paper.card_measures import MARGIN
+from shopsafe.paper.codes import qr_side_mm
+from shopsafe.paper.handout_sheets import Agreement, PocketCard, PocketCards, RulePoster, RulePosters, SubstituteSheet
+from shopsafe.paper.legibility import Metrics, capital_of, fit, metres_read, width, wrap
+from shopsafe.paper.render import render_pdf
+from shopsafe.paper.setting import Printed, faces, page_count, square, style
+from shopsafe.paper.sheets import FOLLOW, LETTER, ONLY_WITH_TEACHER, Paper
+
+# A card of the format ID-1 [ISO/IEC 7810]: fits a wallet, a badge holder and the usual laminating pouches.
+CARD_WIDE, CARD_HIGH = 85.6, 53.98
+INSIDE = 4.0  # from a card's edge to what is printed
+WHEEL = "OO "  # as wide as the wheel before a machine's name, and the space after it
+
+ASK_FIRST = (
+    "Ask your teacher each time, before you switch on.",
+    "Look first: eyes, hair, sleeves, guard, floor.",
+    "This card is yours alone.",
+)
+SUBSTITUTE_RULES = (
+    "Only a name on this sheet may use that machine.",
+    "One person at a machine. Nobody waits beside it.",
+    "You are in the room, and you can see it.",
+    "Eyes covered, hair tied back, sleeves up.",
+    "Do not teach a machine, and sign nobody off.",
+    "In doubt: everything off.",
+)
+NAME_SIZES = (7.0, 6.4, 5.8, 5.2, 4.7, 4.2, 3.8, 3.4)  # on the substitute sheet
+TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
+
+
+def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
+    """Cards to cut out, eight on letter and ten on A4."""
+    down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
+    on_sheet = 2 * down
+    drawn = [_pocket_card(card) for card in cards.cards]
+    sheets = [drawn[start : start + on_sheet] for start in range(0, len(drawn), on_sheet)]
+    reads = min((card["metres"] for card in drawn), default=0.0)
+    context = {
+        "cards": cards,
+        "paper": paper,
+        "sheets": [[_place(card, place) for place, card in enumerate(sheet)] for sheet in sheets],
+        "style": style(
+            high=paper.height - 2 * MARGIN,
+            left=(paper.width - 2 * CARD_WIDE) / 2 - MARGIN,
+            top=(paper.height - down * CARD_HIGH) / 2 - MARGIN,
+            all_wide=2 * CARD_WIDE,
+            all_high=down * CARD_HIGH,
+        ),
+        "marks": _marks(down),
+        "ask": ASK_FIRST,
+        "follow": FOLLOW,
+        "reads": f"{reads:g}",
+    }
+    pdf = render_pdf("machines/paper/pocket_cards.html", context, title=f"Pocket cards: {cards.scope}")
+    return Printed(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
+
+
+def _pocket_card(card: PocketCard) -> dict[str, Any]:
+    """Sizes of the name and of the machines in one to three columns."""
+    fonts = faces()
+    wide = CARD_WIDE - 2 * INSIDE
+    name = min(6.4, wide / (width(card.name, 1.0, fonts.heading) or 1))
+    listed = fit(
+        [WHEEL + machine for machine in card.machines],
+        wide,
+        [24.5],
+        fonts.names,
+        most=5.2,
+        pitch=1.12,
+        gutter=3.0,
+        columns=(1, 2, 3),
+    )
+    lines = -(-len(card.machines) // listed.columns) or 1
+    return {
+        "card": card,
+        "columns": [card.machines[start : start + lines] for start in range(0, len(card.machines), lines)],
+        "sizes": style(name=name, machine=listed.size, qr=qr_side_mm(card.url)),
+        "metres": metres_read(capital_of(min(name, listed.size), fonts.names[0])),
+        "qr": square(card.url, f"Card code {card.code}"),
+    }
+
+
+def _place(card: dict[str, Any], place: int) -> dict[str, Any]:
+    """Where a card stands; its back stands in the other column, so that the two meet when the sheet is turned."""
+    row, column = divmod(place, 2)
+    at = {"x": column * CARD_WIDE, "y": row * CARD_HIGH}
+    return {**card, "front": style(**at), "back": style(x=(1 - column) * CARD_WIDE, y=at["y"])}
+
+
+def _marks(down: int) -> list[str]:
+    """Short lines in the margin where a knife is set: across the top and bottom, and down both sides."""
+    across = [style(x=column * CARD_WIDE, y=y, w=0.2, h=5) for column in range(3) for y in (-6, down * CARD_HIGH + 1)]
+    return across + [
+        style(x=x, y=row * CARD_HIGH, w=5, h=0.2) for row in range(down + 1) for x in (-6, 2 * CARD_WIDE + 1)
+    ]
+
+
+def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
+    """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
+    fonts = faces()
+    on = [one for one in sheet.machines if not one.stays_off] if sheet.runs else []
+    off = [one for one in sheet.machines if one.stays_off] if sheet.runs else []
+    wide, room = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - _around(sheet, len(off))
+    size = next((size for size in NAME_SIZES if _rows(on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
+    reads = metres_read(capital_of(size, fonts.names[0]))
+    context = {
+        "sheet": sheet,
+        "paper": paper,
+        "on": on,
+        "off": off,
+        "rules": SUBSTITUTE_RULES,
+        "style": style(size=size),
+        "follow": FOLLOW,
+        "only": ONLY_WITH_TEACHER,
+        "reads": f"{reads:g}",
+    }
+    pdf = render_pdf("machines/paper/substitute_sheet.html", context, title=f"Substitute sheet: {sheet.scope}")
+    return Printed(pdf, page_count(pdf), reads, paper)
+
+
+def _around(sheet: SubstituteSheet, off: int) -> float:
+    """Height of everything but the machines that may run."""
+    lists = max(len(SUBSTITUTE_RULES) * 6.6, (len(sheet.call) + len(sheet.notes)) * 6.6 + 9)
+    return 52 + (off * 7.2 + 14 if off else 0) + lists + 14 + 24
+
+
+def _rows(machines: list[Any], size: float, wide: float, names: tuple[Metrics, ...]) -> float:
+    """Height of the table at a size; a machine's name takes 31 % of the width."""
+    whole = [", ".join(one.names).replace(" ", "\u00a0").replace(",\u00a0", ", ") for one in machines]
+    lines = [max(len(wrap(line, wide * 0.69 - 2, size, names)), 1) for line in whole]
+    return sum(count * size * 1.18 + 2.6 for count in lines)
+
+
+def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
+    """The safety agreement, one sheet a student; without students, one with blanks."""
+    wide, high = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
+    fonts = faces().reading
+    size = next((size for size in TEXT_SIZES if _agreed(sheet, size, wide, fonts) <= high), TEXT_SIZES[-1])
+    reads = metres_read(capital_of(size, fonts[0]))
+    context = {
+        "sheet": sheet,
+        "paper": paper,
+        "students": sheet.students or ("",),
+        "style": style(text_size=size),
+        "reads": f"{reads:g}",
+    }
+    pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
+    return Printed(pdf, page_count(pdf), reads, paper)
+
+
+def _agreed(sheet: Agreement, size: float, wide: float, fonts: tuple[Metrics, ...]) -> float:
+    """Height of one student's agreement at a size of its text."""
+    texts = (sheet.intro, sheet.promise, sheet.guardian)
+    lines = sum(len(wrap(text, wide, size, fonts)) for text in texts)
+    rules = [len(wrap(rule, wide - 7, size, fonts)) for rule in sheet.rules]
+    return (lines + sum(rules)) * size * 1.3 + len(rules) + 3 * (4 + size * 1.82) + 4 * 11.4 + 34
+
+
+def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> Printed:
+    """One rule a sheet, as large as it fits."""
+    drawn = [_poster(poster, paper) for poster in posters.posters]
+    reads = min((one["metres"] for one in drawn), default=0.0)
+    context = {"posters": posters, "paper": paper, "drawn": drawn, "follow": FOLLOW}
+    pdf = render_pdf("machines/paper/rule_posters.html", context, title=posters.title)
+    return Printed(pdf, len(drawn), reads, paper)
+
+
+def _poster(poster: RulePoster, paper: Paper) -> dict[str, Any]:
+    fonts, mm = faces(), paper.scale
+    wide, high = paper.width - 2 * MARGIN * mm, paper.height - 2 * MARGIN * mm
+    picture = min(wide / poster.picture_ratio, high * 0.46) if poster.picture else 0.0
+    why = 7.5 * mm
+    below = len(wrap(poster.why, wide, why, fonts.reading)) * why * 1.3 + 44 * mm
+    room = high - picture - below - 14 * mm
+    size = largest(poster.rule, wide, room, fonts.heading, most=(42 if poster.picture else 64) * mm)
+    metres = metres_read(capital_of(size, fonts.heading[0]))
+    return {
+        "poster": poster,
+        "metres": metres,
+        "reads": f"{metres:g}",
+        "style": style(high=high, rule=size, why=why, picture=picture),
+    }
+
+
+def largest(text: str, wide: float, high: float, fonts: tuple[Metrics, ...], *, most: float) -> float:
+    """The largest size at which a text stands in a box, its words whole."""
+    size = most
+    while size > 4:
+        lines = wrap(text, wide, size, fonts)
+        if len(lines) * size * 1.08 <= high and max(width(line, size, fonts) for line in lines) <= wide:
+            return size
+        size *= 0.97
+    return size

@@ -1,0 +1,44 @@
+"""What all sheets share on their way to paper: fonts, sizes as style, QR codes, and what came out."""
+
+import io
+from dataclasses import dataclass
+
+import pikepdf
+from django.utils.safestring import SafeString, mark_safe
+
+from shopsafe.paper import fonts
+from shopsafe.paper.card_measures import Faces
+from shopsafe.paper.codes import qr_svg
+from shopsafe.paper.sheets import Paper
+
+
+def faces() -> Faces:
+    """The fonts of names, headings and sentences."""
+    names, heading, reading = fonts.names_font(), fonts.heading_font(), fonts.reading_font()
+    return Faces((names,), (heading, names), (reading, names))
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A finished print, and what it came out as."""
+
+    pdf: bytes
+    sheets: int
+    reads: float  # metres
+    paper: Paper
+
+
+def square(url: str, says: str) -> SafeString:
+    """A QR code for a template."""
+    return mark_safe(qr_svg(url, says=says))  # noqa: S308  drawn by us, text escaped there
+
+
+def style(**lengths: float) -> str:
+    """Custom properties in millimetres for one sheet's style attribute."""
+    return "; ".join(f"--{name.replace('_', '-')}: {length:.3f}mm" for name, length in lengths.items())
+
+
+def page_count(pdf: bytes) -> int:
+    """How many sheets a print that flows came out as."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        return len(opened.pages)
