@@ -1,0 +1,175 @@
+"""Every bank of the shelf: checked, large enough, easy to read, sourced, and of one mind about its numbers."""
+
+import re
+import statistics
+from collections import Counter
+
+from quizzes import reading
+from quizzes.bank_checks import check
+from quizzes.facts import KINDS, Measure, Order, Pair, Spot
+from tests.shelf.banks import (
+    CODES,
+    ROOT,
+    SHELF,
+    bank_of,
+    each_bank,
+    machine_of,
+    machine_texts,
+    question_texts,
+    rule_texts,
+)
+
+SUBJECTS = {
+    "general-shop-safety", "scroll-saw", "band-saw", "drill-press", "belt-and-disc-sander", "spindle-sander",
+    "mitre-saw", "table-saw", "jointer", "thickness-planer", "router-table", "wood-lathe", "bench-grinder",
+    "laser-cutter", "3d-printer", "hand-tools-and-clamping", "finishing-and-glue",
+}  # fmt: skip
+NEGATIVE = re.compile(r"\b(not|never|except|cannot|(?:do|does|is|are|ca|wo|should)n't)\b", re.IGNORECASE)
+PROTECT = {"eye", "ear", "dust", "face", "hair", "sleeves", "jewellery", "gloves-off", "apron", "shoes"}
+
+# (bank, check, where) → why the warning may stand.
+EXPLAINED: dict[tuple[str, str, str], str] = {}
+
+
+def test_the_whole_shop_is_there() -> None:
+    assert set(CODES) == SUBJECTS
+
+
+@each_bank
+def test_the_bank_check_finds_nothing(code: str) -> None:
+    found = {
+        (code, one.check, one.where): f"{one.level} {one.check} {one.where}: {one.sentence}"
+        for one in check(bank_of(code))
+    }
+    assert [said for key, said in found.items() if key not in EXPLAINED] == []
+    assert {key for key in EXPLAINED if key[0] == code} <= set(found), "explained, and no longer found"
+
+
+# ---- enough of everything --------------------------------------------------------------------------------------------
+
+
+@each_bank
+def test_there_is_enough_to_ask(code: str) -> None:
+    bank = bank_of(code)
+    asked = Counter(question.rule for question in bank.live_questions)
+    kinds = Counter(question.kind for question in bank.live_questions)
+    assert len(bank.live_rules) >= 12
+    assert len(bank.live_questions) >= 48
+    assert set(kinds) == set(KINDS)
+    assert sum(isinstance(question, Order | Pair | Spot | Measure) for question in bank.live_questions) >= 6
+    assert [rule.code for rule in bank.live_rules if asked[rule.code] < (4 if rule.must_ask else 2)] == []
+    assert any(rule.must_ask for rule in bank.live_rules)
+
+
+@each_bank
+def test_every_attempt_can_ask_what_must_be_asked(code: str) -> None:
+    bank = bank_of(code)
+    assert sum(rule.must_ask for rule in bank.live_rules) <= bank.blueprint.ask <= len(bank.live_questions)
+
+
+@each_bank
+def test_no_text_stands_twice(code: str) -> None:
+    bank = bank_of(code)
+    asked = Counter(question.asks for question in bank.live_questions)
+    said = Counter(rule.says for rule in bank.live_rules)
+    reasons = Counter(rule.why for rule in bank.live_rules)
+    assert [text for text, times in (said + reasons).items() if times > 1] == []
+    assert [text for text, times in asked.items() if times > 2] == [], "the same stem again and again"
+
+
+@each_bank
+def test_the_stem_asks_without_a_negative(code: str) -> None:
+    """ "Which of these is not ..." tests reading, not safety."""
+    assert [one.code for one in bank_of(code).live_questions if NEGATIVE.search(one.asks)] == []
+
+
+# ---- the machine -----------------------------------------------------------------------------------------------------
+
+
+@each_bank
+def test_a_machine_can_be_shown_checked_stopped_and_tagged_out(code: str) -> None:
+    machine = machine_of(code)
+    if code in ("general-shop-safety", "finishing-and-glue"):
+        assert not machine, "no machine, nothing to sign off"
+        return
+    assert machine["code"] == code
+    assert 5 <= len(machine["demonstration"]) <= 9
+    assert len(set(machine["demonstration"])) == len(machine["demonstration"])
+    assert set(machine["protect"]) <= PROTECT
+    assert "eye" in machine["protect"]
+    assert machine["stop"].strip()
+    assert all(len(machine[key]) >= 3 for key in ("pre_use", "tag_out", "stop_and_ask"))
+    assert (ROOT / "static" / "pictograms" / "machines" / machine["pictogram"]).is_file()
+
+
+@each_bank
+def test_there_are_two_drawings_at_least_and_one_to_point_at(code: str) -> None:
+    bank = bank_of(code)
+    pointed = {question.picture for question in bank.live_questions if isinstance(question, Spot)}
+    shown = {rule.picture for rule in bank.live_rules if rule.picture}
+    assert pointed
+    assert len(pointed | shown) >= 2
+
+
+# ---- reading ---------------------------------------------------------------------------------------------------------
+
+
+def grades(code: str) -> list[float]:
+    texts = [text for _, text in (*rule_texts(code), *question_texts(code), *machine_texts(code))]
+    found = [reading.grade(text) for text in (*texts, bank_of(code).about) if len(reading.words(text)) >= 3]
+    return sorted(grade for grade in found if grade is not None)
+
+
+@each_bank
+def test_a_twelve_year_old_can_read_it(code: str) -> None:
+    found = grades(code)
+    assert statistics.median(found) <= 5
+    assert statistics.quantiles(found, n=10)[-1] <= 7
+
+
+@each_bank
+def test_no_sentence_is_long(code: str) -> None:
+    every = (*rule_texts(code), *question_texts(code), *machine_texts(code))
+    long = [
+        f"{where}: {sentence}"
+        for where, text in every
+        for sentence in reading.sentences(text)
+        if len(reading.words(sentence)) > 20
+    ]
+    assert long == []
+
+
+# ---- sources ---------------------------------------------------------------------------------------------------------
+
+
+def listed() -> list[list[str]]:
+    rows = [line for line in (SHELF / "SOURCES.md").read_text(encoding="utf-8").splitlines() if line.startswith("| ")]
+    return [[cell.strip() for cell in row.strip("|").split("|")] for row in rows[1:]]
+
+
+def cited(code: str) -> set[str]:
+    bank = bank_of(code)
+    return {rule.source for rule in bank.live_rules} | {value.source for value in bank.values}
+
+
+@each_bank
+def test_every_source_is_on_the_list(code: str) -> None:
+    assert cited(code) <= {row[0] for row in listed()}
+
+
+def test_the_list_of_sources_is_whole() -> None:
+    """Title and section, year, what it supports, and whether it was read; nothing twice, nothing that no bank cites."""
+    rows = listed()
+    names = [row[0] for row in rows]
+    assert len(set(names)) == len(names)
+    assert {len(row) for row in rows} == {5}
+    assert {row[4] for row in rows} <= {"read", "from memory", "computed"}
+    assert all(row[2] == "-" or (row[2].isdigit() and 1950 < int(row[2]) < 2030) for row in rows)
+    assert all(len(row[1]) > 10 and len(row[3]) > 3 for row in rows)
+    assert set(names) <= set().union(*map(cited, CODES))
+
+
+@each_bank
+def test_a_stored_value_has_a_source_and_says_that_a_shop_may_set_its_own(code: str) -> None:
+    assert [value.code for value in bank_of(code).values if not value.source] == []
+    assert [value.code for value in bank_of(code).values if "may set its own" not in value.note] == []
