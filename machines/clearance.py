@@ -159,18 +159,26 @@ def _gaps(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -
     gaps = [Gap("hold", hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
     if asked.agreement and known.agreed_until is None:
         gaps.append(Gap("agreement.missing"))
-    for bank in asked.banks:
-        if bank.bank not in known.passed:
-            gaps.append(Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank))
+    gaps += _bank_gaps(asked, known, own=False)
     for first in asked.first:
         if all(_gaps(other, known, memo) for other in first.one_of):
             gaps.append(Gap("first.missing", first))
+    gaps += _bank_gaps(asked, known, own=True)
     if not _signed(asked, known):
         gaps.append(Gap("demonstration.missing"))
     else:
         gaps += [Gap(f"lapsed.{end.by}") for end in _clocks(asked, known) if end.at <= known.at]
     memo[id(asked)] = found = tuple(gaps)
     return found
+
+
+def _bank_gaps(asked: Requirements, known: Known, *, own: bool) -> list[Gap]:
+    """The banks not passed: the machine's own comes after what is asked first, all others before."""
+    return [
+        Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank)
+        for bank in asked.banks
+        if bank.bank not in known.passed and (bank.bank == asked.own_bank) is own
+    ]
 
 
 def _signed(asked: Requirements, known: Known) -> Sequence[SignOff]:

@@ -91,5 +91,15 @@ def demonstration_met(one: SignOff) -> Ground:
 
 def clock(at: datetime, zone: str) -> str:
     """ "12 October 2026 at 10:42", at the school."""
+    return f"{day(at, zone)} at {time_of_day(at, zone)}"
+
+
+def day(at: datetime, zone: str) -> str:
+    """ "12 October 2026", at the school."""
     local = at.astimezone(ZoneInfo(zone))
-    return f"{local.day} {local:%B %Y} at {local:%H:%M}"
+    return f"{local.day} {local:%B %Y}"
+
+
+def time_of_day(at: datetime, zone: str) -> str:
+    """ "10:42", at the school."""
+    return f"{at.astimezone(ZoneInfo(zone)):%H:%M}"

@@ -5,11 +5,25 @@ once, then judged in Python by the same rule that judges one cell.
 """
 
 from machines.queries.asking import Plan, asked_by_machine, in_service_life, plan_at
+from machines.queries.bench import Bench, BenchRow, bench_of
 from machines.queries.evidence import evidence_of
-from machines.queries.records import standing_sign_off, terms_in_shop
+from machines.queries.records import (
+    holds_for,
+    holds_in_force,
+    machine_for,
+    machines_for,
+    running_sections,
+    sign_offs_for,
+    standing_sign_off,
+    tag_outs_for,
+    tagged_out,
+    terms_in_shop,
+    undoable,
+)
 from machines.queries.standings import (
     Matrix,
     answer_for,
+    enrolled,
     judged,
     machines_of,
     matrix,
@@ -18,18 +32,31 @@ from machines.queries.standings import (
 )
 
 __all__ = [
+    "Bench",
+    "BenchRow",
     "Matrix",
     "Plan",
     "answer_for",
     "asked_by_machine",
+    "bench_of",
+    "enrolled",
     "evidence_of",
+    "holds_for",
+    "holds_in_force",
     "in_service_life",
     "judged",
+    "machine_for",
+    "machines_for",
     "machines_of",
     "matrix",
     "plan_at",
+    "running_sections",
+    "sign_offs_for",
     "standing_sign_off",
     "standings_for_section",
     "students_of",
+    "tag_outs_for",
+    "tagged_out",
     "terms_in_shop",
+    "undoable",
 ]

@@ -1,11 +1,71 @@
-"""Rows of the records that acts and pages ask for."""
+"""Rows of machines and records that acts and pages ask for; those for pages start from the asker."""
 
-from datetime import date
+from collections.abc import Collection
+from datetime import date, datetime
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
-from machines.models import Machine, SignOff
-from shopsafe.school.models import Enrolment, Person, Term
+from machines.models import Hold, Machine, SignOff, TagOut
+from machines.models.records import UNDO_FOR
+from shopsafe.school import access
+from shopsafe.school.models import Enrolment, Person, Section, Term
+
+# --- from the asker ---------------------------------------------------------------------------------------------
+
+
+def machines_for(person: Person) -> QuerySet[Machine]:
+    """The machines of the shops a person sees: a student's by class, a teacher's own, otherwise the school's."""
+    rows = Machine.objects.filter(shop__in=access.shops_for(person)).select_related("kind__bank", "shop", "school")
+    return rows.order_by("shop__name", "shop", "number", "pk")
+
+
+def machine_for(person: Person, pk: int) -> Machine:
+    return access.one_of(machines_for(person), pk=pk)
+
+
+def sign_offs_for(person: Person) -> QuerySet[SignOff]:
+    rows = SignOff.objects.filter(student__in=access.students_for(person), machine__in=machines_for(person))
+    return rows.select_related("student", "machine__kind", "machine__shop", "machine__school", "by", "withdrawn_by")
+
+
+def holds_for(person: Person) -> QuerySet[Hold]:
+    rows = Hold.objects.filter(student__in=access.students_for(person))
+    people = rows.select_related("student__school", "placed_by", "lifted_by", "school")
+    return people.prefetch_related("machines__kind")
+
+
+def tag_outs_for(person: Person) -> QuerySet[TagOut]:
+    rows = TagOut.objects.filter(machine__in=machines_for(person))
+    return rows.select_related("machine__kind", "machine__shop", "machine__school", "by", "returned_by")
+
+
+def running_sections(person: Person, day: date) -> list[Section]:
+    """The classes in a person's sight whose term is running, by name."""
+    running = access.sections_for(person).filter(term__first_day__lte=day, term__last_day__gte=day)
+    return list(running.order_by("name", "pk"))
+
+
+def undoable(by: Person, machine: Machine, at: datetime) -> list[SignOff]:
+    """The teacher's own sign-offs at this machine that can still be undone, the latest first."""
+    rows = sign_offs_for(by).filter(by=by, machine=machine, at__gt=at - UNDO_FOR, at__lte=at)
+    return list(rows.filter(undone_at=None, withdrawn_at=None).order_by("-at", "-pk"))
+
+
+# --- what is so now ---------------------------------------------------------------------------------------------
+
+
+def holds_in_force(student_ids: Collection[int], day: date, at: datetime) -> QuerySet[Hold]:
+    """The holds that stop these students at `at`, `day` being that day at the school."""
+    rows = Hold.objects.filter(student__in=list(student_ids), placed_at__lte=at)
+    there = rows.filter(Q(lifted_at=None) | Q(lifted_at__gt=at)).filter(Q(last_day=None) | Q(last_day__gte=day))
+    return there.select_related("student", "placed_by").prefetch_related("machines__kind").order_by("placed_at", "pk")
+
+
+def tagged_out(machine_ids: Collection[int], at: datetime) -> dict[int, TagOut]:
+    """Machine → the tag-out it was under at `at`."""
+    rows = TagOut.objects.filter(machine__in=list(machine_ids), at__lte=at)
+    out = rows.filter(Q(returned_at=None) | Q(returned_at__gt=at)).select_related("by")
+    return {row.machine_id: row for row in out}
 
 
 def standing_sign_off(student: Person, machine: Machine) -> SignOff | None:

@@ -40,6 +40,18 @@ def students_of(section: Section, at: datetime) -> list[Person]:
     return sorted(people, key=lambda person: (person.sort_key, person.pk))
 
 
+def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
+    """Class → who was in it on the day of `at`, in reading order. Classes of one school; one query."""
+    if not sections:
+        return {}
+    day = local_day(at, sections[0].school.time_zone)
+    rows = Enrolment.objects.filter(section__in=sections, from_day__lte=day).exclude(until_day__lt=day)
+    found: dict[int, set[Person]] = {section.pk: set() for section in sections}
+    for row in rows.select_related("student"):
+        found[row.section_id].add(row.student)
+    return {pk: sorted(people, key=lambda one: (one.sort_key, one.pk)) for pk, people in found.items()}
+
+
 def machines_of(shop_id: int, at: datetime) -> list[Machine]:
     """The machines that stood in a shop at `at`, by number."""
     there = in_service_life(Machine.objects.filter(shop=shop_id), at)

@@ -1,0 +1,87 @@
+"""What a student's bench says of one machine: why, and the one next step. Rules: no Django, no clock."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from machines.facts import Answer, Reason, Who
+from machines.wording import day, time_of_day
+from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, RELEARN, TEACHER, WAIT, Step
+
+SOON = timedelta(days=14)
+
+ENDS_BY = {
+    "term": "",
+    "year": "",
+    "refresh": "A short refresher keeps it.",
+    "unused": "A short refresher keeps it.",
+    "edition": "The quiz has changed. Take the new one before that day.",
+    "agreement": "Hand in the next safety agreement before that day.",
+    "first": "Another machine that this one needs ends then.",
+}
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """`sentence` for the student; `label` and `bank` of the button that opens the quiz, empty where there is none."""
+
+    sentence: str
+    label: str = ""
+    bank: int | None = None
+    refresher: bool = False
+
+
+def next_step(answer: Answer, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str) -> NextStep:
+    """The one thing to say and do. `steps` tells for each bank how far the student is in its quiz."""
+    if answer.cleared:
+        return _until(answer, own_bank, at, zone)
+    if answer.reasons[0].code == "hold":
+        return NextStep(answer.reasons[0].sentence)
+    mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT]
+    if not mine:
+        return NextStep(answer.reasons[0].sentence)
+    first = mine[0]
+    if first.link == "bench":
+        then = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
+        return NextStep(first.sentence + then)
+    return _quiz(first, own_bank, steps, zone)
+
+
+def _until(answer: Answer, own_bank: int | None, at: datetime, zone: str) -> NextStep:
+    """How long a clearance lasts, and what keeps it where that day is near."""
+    ending = answer.ending
+    if ending is None:
+        return NextStep("You may use it when your teacher says yes.")
+    sentence = f"Until {day(ending.at - timedelta(seconds=1), zone)}."
+    if ending.at - at > SOON or not ENDS_BY[ending.by]:
+        return NextStep(sentence)
+    keeps = f"{sentence} {ENDS_BY[ending.by]}"
+    if ending.by in ("refresh", "unused") and own_bank is not None:
+        return NextStep(keeps, "Take the refresher", own_bank, refresher=True)
+    return NextStep(keeps)
+
+
+def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
+    bank = int(reason.about)
+    refresher = reason.link == "refresher"
+    step = steps.get(bank, Step(code=NOT_STARTED))
+    said = _said(step, zone)
+    if said is None:
+        label = "Start the refresher" if refresher else "Start the quiz"
+        return NextStep(reason.sentence, label, bank, refresher)
+    sentence, label = said
+    before = "" if bank == own_bank else f"{reason.sentence.split('.')[0]} first. "
+    return NextStep(before + sentence, label, bank if label else None, refresher)
+
+
+def _said(step: Step, zone: str) -> tuple[str, str] | None:
+    """What the quiz says of itself, and the button; None where it has not begun."""
+    rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
+    at = time_of_day(step.until, zone) if step.until else ""
+    return {
+        OPEN: ("Your quiz is open. Your answers are kept.", "Go on with the quiz"),
+        RELEARN: (f"{rules} to learn again, then new questions.", f"Learn the {rules}"),
+        TEACHER: ("Talk to your teacher. Your teacher lets you try again.", ""),
+        WAIT: (f"New questions at {at}.", ""),
+        AGAIN: ("New questions are ready for you.", "Try again"),
+    }.get(step.code)

@@ -1,0 +1,76 @@
+"""A student's bench: every machine of the student's shops with its standing, why, and the next step."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.facts import Answer
+from machines.models import Machine
+from machines.next_steps import NextStep, next_step
+from machines.queries.records import machines_for, running_sections
+from machines.queries.standings import matrix
+from quizzes.queries import BankStep
+from quizzes.queries import bench as quiz_bench
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+
+
+@dataclass(frozen=True)
+class BenchRow:
+    """One kind of machine, or some machines of it where they stand differently. `numbers`: "2 and 3"."""
+
+    machine: Machine  # the first of them
+    numbers: str
+    answer: Answer
+    next: NextStep
+
+    @property
+    def name(self) -> str:
+        return f"{self.machine.name or self.machine.kind.name} {self.numbers}"
+
+
+@dataclass(frozen=True)
+class Bench:
+    sections: list[Section]
+    rows: list[BenchRow]
+    quizzes: list[BankStep]  # those that are no machine's own
+
+    @property
+    def may_show(self) -> bool:
+        return any(row.answer.standing == "ready to show" for row in self.rows)
+
+
+def bench_of(student: Person, at: datetime) -> Bench:
+    zone = student.school.time_zone
+    sections = running_sections(student, local_day(at, zone))
+    shops = {section.shop_id for section in sections}
+    machines = list(machines_for(student).filter(shop__in=shops, added_at__lte=at).exclude(retired_at__lte=at))
+    found = matrix([student], machines, student.school, at)
+    quizzes = quiz_bench(student, at)
+    steps = {one.bank: one.step for one in quizzes}
+    rows = [
+        BenchRow(
+            machine=group[0],
+            numbers=in_a_row([machine.number for machine in group]),
+            answer=found.answers[student.pk, group[0].pk],
+            next=next_step(found.answers[student.pk, group[0].pk], group[0].kind.bank_id, steps, at, zone),
+        )
+        for group in alike(found.machines, {m.pk: found.answers[student.pk, m.pk] for m in found.machines})
+    ]
+    own = {machine.kind.bank_id for machine in machines}
+    return Bench(sections, rows, [one for one in quizzes if one.bank not in own])
+
+
+def alike(machines: list[Machine], answers: dict[int, Answer]) -> list[list[Machine]]:
+    """Machines of one kind that stand alike, together; in the order of the first of each."""
+    groups: dict[object, list[Machine]] = {}
+    for machine in machines:
+        answer = answers[machine.pk]
+        told = (answer.standing, tuple(reason.sentence for reason in answer.reasons), answer.ending)
+        groups.setdefault((machine.kind_id, machine.name, told), []).append(machine)
+    return list(groups.values())
+
+
+def in_a_row(numbers: list[int]) -> str:
+    """ "2", "2 and 3", "2, 3 and 5" """
+    *most, last = [str(number) for number in numbers]
+    return f"{', '.join(most)} and {last}" if most else last

@@ -1,0 +1,90 @@
+"""What a bench says of one machine: one sentence and at most one button."""
+
+from datetime import UTC, datetime, timedelta
+from uuid import UUID
+
+import pytest
+
+from machines.facts import Answer, Ending, Reason, Standing, Who
+from machines.next_steps import NextStep, next_step
+from quizzes.retaking import AGAIN, OPEN, RELEARN, TEACHER, WAIT, Step
+
+ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
+SAW, GENERAL = 2, 1
+AGREEMENT = Reason("agreement.missing", Who.GUARDIAN, "Hand in the safety agreement.", "agreement")
+QUIZ = Reason("bank.missing", Who.STUDENT, "Take the Band saw quiz. Every answer must be right.", "quiz", "2")
+SAFETY = Reason(
+    "bank.missing", Who.STUDENT, "Take the General shop safety quiz. Every answer must be right.", "quiz", "1"
+)
+FIRST = Reason("first.missing", Who.STUDENT, "First: scroll saw.", "bench")
+SHOW = Reason("demonstration.missing", Who.TEACHER, "Then show your teacher at the machine.", "sign-off", "20")
+HOLD = Reason("hold", Who.TEACHER, "Your teacher has paused this one. Talk to Ms Ferrant.", "hold", "5")
+
+
+def step(*reasons: Reason, quiz: Step | None = None, bank: int = SAW) -> NextStep:
+    return next_step(Answer(Standing.TRAINING, reasons), SAW, {bank: quiz} if quiz else {}, AT, ZONE)
+
+
+def cleared(ending: Ending | None) -> NextStep:
+    return next_step(Answer(Standing.CLEARED, ending=ending), SAW, {}, AT, ZONE)
+
+
+def test_a_hold_leaves_nothing_to_press():
+    assert step(HOLD, QUIZ) == NextStep(HOLD.sentence)
+
+
+def test_a_quiz_that_has_not_begun_is_started_also_while_the_agreement_is_missing():
+    assert step(AGREEMENT, QUIZ, SHOW) == NextStep(QUIZ.sentence, "Start the quiz", SAW)
+
+
+def test_what_only_others_can_do_is_said_without_a_button():
+    assert step(AGREEMENT, SHOW) == NextStep(AGREEMENT.sentence)
+    assert step(SHOW) == NextStep(SHOW.sentence)
+
+
+def test_another_machine_comes_before_its_quiz():
+    assert step(FIRST, QUIZ, SHOW) == NextStep("First: scroll saw. Then its quiz.")
+    assert step(FIRST, SHOW) == NextStep("First: scroll saw.")
+
+
+@pytest.mark.parametrize(
+    ("quiz", "sentence", "label"),
+    [
+        (Step(code=OPEN), "Your quiz is open. Your answers are kept.", "Go on with the quiz"),
+        (Step(code=RELEARN, cards=2), "2 rules to learn again, then new questions.", "Learn the 2 rules"),
+        (Step(code=RELEARN, cards=1), "1 rule to learn again, then new questions.", "Learn the 1 rule"),
+        (Step(code=TEACHER, attempt=UUID(int=1)), "Talk to your teacher. Your teacher lets you try again.", ""),
+        (Step(code=WAIT, until=AT), "New questions at 12:00.", ""),
+        (Step(code=AGAIN), "New questions are ready for you.", "Try again"),
+    ],
+)
+def test_a_quiz_under_way_says_how_far_it_is(quiz: Step, sentence: str, label: str):
+    assert step(QUIZ, quiz=quiz) == NextStep(sentence, label, SAW if label else None)
+
+
+def test_a_quiz_that_is_not_this_machines_own_is_named():
+    assert step(SAFETY, QUIZ).sentence == SAFETY.sentence
+    assert step(SAFETY, QUIZ, quiz=Step(code=OPEN), bank=GENERAL) == NextStep(
+        "Take the General shop safety quiz first. Your quiz is open. Your answers are kept.",
+        "Go on with the quiz",
+        GENERAL,
+    )
+
+
+def test_the_refresher_brings_a_lapsed_machine_back():
+    lapsed = Reason(
+        "lapsed.unused", Who.STUDENT, "Not used for 60 days. A short refresher brings it back.", "refresher", "2"
+    )
+    assert step(lapsed) == NextStep(lapsed.sentence, "Start the refresher", SAW, refresher=True)
+
+
+def test_a_clearance_tells_its_last_day():
+    assert cleared(Ending(datetime(2027, 1, 16, 6, tzinfo=UTC), "term")) == NextStep("Until 15 January 2027.")
+    assert cleared(None).bank is None
+
+
+@pytest.mark.parametrize(("days", "told"), [(13, True), (14, True), (15, False)])
+def test_students_are_told_ahead_what_keeps_it(days: int, told: bool):
+    told_now = cleared(Ending(AT + timedelta(days=days), "unused"))
+    assert (told_now.label == "Take the refresher", told_now.refresher) == (told, told)
+    assert ("A short refresher keeps it." in told_now.sentence) == told
