@@ -210,6 +210,11 @@ class Ending:
     at: datetime
     by: str
 
+    @property
+    def last_moment(self) -> datetime:
+        """The last at which it still holds: on the day that is told as the last."""
+        return self.at - datetime.resolution
+
 
 @dataclass(frozen=True, slots=True)
 class Answer:

@@ -52,7 +52,7 @@ def _until(answer: Answer, own_bank: int | None, at: datetime, zone: str) -> Nex
     ending = answer.ending
     if ending is None:
         return NextStep("You may use it when your teacher says yes.")
-    sentence = f"Until {day(ending.at - timedelta(seconds=1), zone)}."
+    sentence = f"Until {day(ending.last_moment, zone)}."
     if ending.at - at > SOON or not ENDS_BY[ending.by]:
         return NextStep(sentence)
     keeps = f"{sentence} {ENDS_BY[ending.by]}"

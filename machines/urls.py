@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from machines.views import evidence, logbook, prints
+from machines.views import evidence, holds, logbook, machines, prints, sign_offs, staff, student, tag_outs
 
 urlpatterns = [
     path("prints/", prints.prints, name="prints"),
@@ -11,6 +11,22 @@ urlpatterns = [
     path("prints/<int:shop>/<str:code>/take-down/", prints.print_take_down, name="print-take-down"),
     # A QR code in capitals is one size smaller, so both cases lead here.
     re_path(r"^[cC]/(?P<code>[0-9A-Za-z]{4}-?[0-9A-Za-z]{2})/?$", prints.print_check, name="print-check"),
+    path("bench/", student.bench, name="bench"),
+    path("today/", staff.today, name="today"),
+    path("classes/", staff.registers, name="registers"),
+    path("classes/<int:section>/register/", staff.register, name="register"),
+    path("classes/<int:section>/register/<int:student>/", staff.student_standings, name="student-standings"),
+    path("classes/<int:section>/register/<int:student>/hold/", holds.hold_place, name="hold-place"),
+    path("classes/<int:section>/register/<int:student>/horseplay/", holds.hold_horseplay, name="hold-horseplay"),
+    path("classes/<int:section>/register/<int:student>/<int:machine>/", staff.reasons, name="reasons"),
+    path("holds/<int:hold>/lift/", holds.hold_lift, name="hold-lift"),
+    path("machines/", machines.machines, name="machines"),
+    path("machines/<int:machine>/", machines.machine, name="machine"),
+    path("machines/<int:machine>/sign-off/<int:student>/", sign_offs.sign_off, name="sign-off"),
+    path("machines/<int:machine>/tag-out/", tag_outs.tag_out, name="tag-out"),
+    path("sign-offs/<int:sign_off>/undo/", sign_offs.sign_off_undo, name="sign-off-undo"),
+    path("sign-offs/<int:sign_off>/withdraw/", sign_offs.sign_off_withdraw, name="sign-off-withdraw"),
+    path("tag-outs/<int:tag_out>/return/", tag_outs.return_to_service, name="return-to-service"),
     path("logbook/", logbook.logbook, name="logbook"),
     path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
     path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),

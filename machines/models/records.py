@@ -17,6 +17,12 @@ from shopsafe.school.models import Person, School, Term
 UNDO_FOR = timedelta(minutes=10)
 
 
+def sentence(label: str, words: str) -> str:
+    """ "Horseplay: threw a block." with one full stop, whoever typed it."""
+    said = f"{label}: {words}" if words else label
+    return said if said.endswith((".", "!", "?")) else f"{said}."
+
+
 class SignOff(models.Model):
     """A teacher's record that a student's demonstration at a machine was complete.
 
@@ -151,12 +157,17 @@ class Hold(models.Model):
     @property
     def why(self) -> str:
         """ "Horseplay: threw a block." """
-        return f"{self.get_reason_display()}: {self.words}" if self.words else f"{self.get_reason_display()}."
+        return sentence(self.get_reason_display(), self.words)
+
+    @property
+    def on_what(self) -> str:
+        """ "every machine", or "band saw 2, drill press 1". Asks for the machines: load them with the holds."""
+        return "every machine" if self.everywhere else ", ".join(machine.spoken for machine in self.machines.all())
 
     @property
     def what_lifts_it(self) -> str:
-        said = f"{self.get_lifts_display()}: {self.lifts_words}" if self.lifts_words else self.get_lifts_display()
-        return f"What lifts it: {said}."
+        """ "Learning rules again: hands at the band saw." """
+        return sentence(self.get_lifts_display(), self.lifts_words)
 
 
 class TagOut(models.Model):

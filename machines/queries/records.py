@@ -79,3 +79,24 @@ def terms_in_shop(student: Person, shop_id: int, day: date) -> QuerySet[Term]:
     enrolled = Enrolment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
     sections = enrolled.exclude(until_day__lt=day).values("section")
     return Term.objects.filter(sections__in=sections, first_day__lte=day, last_day__gte=day).distinct()
+
+
+# --- in one class -----------------------------------------------------------------------------------------------
+
+
+def student_of_section(section: Section, pk: int) -> Person:
+    """A student who is or was in the class; any other number is a 404."""
+    students = Person.objects.filter(enrolments__section=section).select_related("school").distinct()
+    return access.one_of(students, pk=pk)
+
+
+def machine_of_section(section: Section, pk: int) -> Machine:
+    """A machine of the class's shop; any other number is a 404."""
+    rows = Machine.objects.filter(shop=section.shop_id).select_related("kind__bank", "shop", "school")
+    return access.one_of(rows, pk=pk)
+
+
+def sign_offs_at(student: Person, machine: Machine, at: datetime) -> list[SignOff]:
+    """Everything signed off by `at` for this student on machines of this kind, the latest first."""
+    rows = SignOff.objects.filter(student=student, kind=machine.kind_id, at__lte=at)
+    return list(rows.select_related("machine__kind", "by", "undone_by", "withdrawn_by").order_by("-at", "-pk"))

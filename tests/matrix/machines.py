@@ -1,12 +1,34 @@
 """Who gets in where: machines, registers, the floor, and the logbook."""
 
 from typing import Any
+from uuid import uuid4
 
+from django.utils import timezone
+
+from machines.acts.holds import place_hold
+from machines.acts.tag_outs import tag_out
 from tests.cast import Cast
 from tests.factories.logbook import note
-from tests.factories.machines import make_floor
+from tests.factories.machines import make_floor, signed
 from tests.factories.prints import hung
-from tests.matrix import COLLEAGUE, EVERYONE, OFFICE, TEACHER, TEACHERS, Door, get, post, student
+from tests.matrix import (
+    CLASSMATE,
+    COLLEAGUE,
+    EVERYONE,
+    OFFICE,
+    SIGNED_IN,
+    STUDENT,
+    STUDENTS,
+    SUBSTITUTE,
+    TEACHER,
+    TEACHERS,
+    Door,
+    Parts,
+    get,
+    post,
+    section,
+    student,
+)
 
 
 def entry(cast: Cast) -> dict[str, Any]:
@@ -30,7 +52,64 @@ def code(cast: Cast) -> dict[str, Any]:
     return {"code": hanging(cast)["code"]}
 
 
+SEE = (TEACHER, COLLEAGUE, SUBSTITUTE, OFFICE)
+
+
+def cell(cast: Cast) -> dict[str, Any]:
+    return {"section": cast.section.pk, "student": cast.student.pk, "machine": make_floor(cast).saw_2.pk}
+
+
+def row(cast: Cast) -> dict[str, Any]:
+    return {"section": cast.section.pk, "student": cast.student.pk}
+
+
+def machine(cast: Cast) -> dict[str, Any]:
+    return {"machine": make_floor(cast).saw_2.pk}
+
+
+def demonstration(cast: Cast) -> dict[str, Any]:
+    return {"machine": make_floor(cast).saw_2.pk, "student": cast.student.pk}
+
+
+def signed_off(cast: Cast) -> dict[str, Any]:
+    return {"sign_off": signed(cast.student, make_floor(cast).saw_2, cast.teacher).pk}
+
+
+def held(cast: Cast) -> dict[str, Any]:
+    at = timezone.now()
+    hold = place_hold(
+        student=cast.student, machines=None, reason="dress", lifts="talk", by=cast.teacher, tap=uuid4(), at=at
+    )
+    return {"hold": hold.pk}
+
+
+def out(cast: Cast) -> dict[str, Any]:
+    saw, at = make_floor(cast).saw_2, timezone.now()
+    return {"tag_out": tag_out(machine=saw, reason="Blade cracked", by=cast.teacher, tap=uuid4(), at=at).pk}
+
+
+def both(*opens_for: str, of: Parts) -> list[Door]:
+    """A page with a form: looked at, and sent with nothing filled in."""
+    return [get(*opens_for, of=of), post(*opens_for, of=of, gets=(409, 422))]
+
+
 ROUTES: dict[str, Door | list[Door]] = {
+    "bench": get(*STUDENTS),
+    "today": get(*TEACHERS, SUBSTITUTE),
+    "registers": get(*TEACHERS, SUBSTITUTE, OFFICE),
+    "register": get(*SEE, of=section),
+    "student-standings": get(*SEE, of=row),
+    "reasons": get(*SEE, of=cell),
+    "hold-place": both(TEACHER, COLLEAGUE, of=row),
+    "hold-horseplay": post(TEACHER, COLLEAGUE, of=row),
+    "hold-lift": both(TEACHER, COLLEAGUE, of=held),
+    "machines": get(*SIGNED_IN),
+    "machine": get(STUDENT, CLASSMATE, *SEE, of=machine),
+    "sign-off": both(TEACHER, COLLEAGUE, of=demonstration),
+    "tag-out": both(TEACHER, COLLEAGUE, of=machine),
+    "sign-off-undo": post(TEACHER, COLLEAGUE, of=signed_off),
+    "sign-off-withdraw": both(TEACHER, COLLEAGUE, of=signed_off),
+    "return-to-service": both(TEACHER, COLLEAGUE, of=out),
     "prints": get(*TEACHERS, OFFICE),
     "print-wall-card": post(TEACHER, COLLEAGUE, OFFICE, of=shop),
     "print-wall-chart": post(TEACHER, COLLEAGUE, OFFICE, of=shop),

@@ -4,15 +4,13 @@ import json
 from argparse import ArgumentParser
 from datetime import UTC, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
-from django.utils.dateparse import parse_date, parse_datetime
 
 from machines.facts import Answer
+from machines.moments import read_moment
 from machines.queries import Matrix, standings_for_section
-from shopsafe.school.calendar import end_of_day
 from shopsafe.school.models import Section
 from shopsafe.school.queries import section_by_pk_or_name
 from shopsafe.school.refusals import Refused
@@ -36,17 +34,10 @@ class Command(BaseCommand):
 
 
 def moment(text: str, section: Section) -> datetime:
-    """A moment at the school where no zone is given; a bare day means the moment before it is over."""
-    zone = section.school.time_zone
     try:
-        day, at = parse_date(text), parse_datetime(text)
-    except ValueError:
-        day = at = None
-    if day is not None:
-        return end_of_day(day, zone) - datetime.resolution
-    if at is None:
-        raise CommandError(f"“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.")
-    return at.replace(tzinfo=ZoneInfo(zone)) if at.tzinfo is None else at
+        return read_moment(text, section.school.time_zone)
+    except (ValueError, OverflowError) as wrong:
+        raise CommandError(f"“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.") from wrong
 
 
 def as_json(section: Section, found: Matrix) -> dict[str, Any]:

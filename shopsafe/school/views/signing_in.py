@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopsafe.school.acts import signing_in
 from shopsafe.school.context import PLACES
@@ -50,6 +50,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     return response
 
 
+@require_safe
 def home(request: HttpRequest) -> HttpResponse:
     """The first place of the person's role."""
     return redirect(PLACES[request.user.role][0][1])

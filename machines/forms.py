@@ -1,0 +1,109 @@
+"""The forms of sign-offs, holds and tag-outs. What they say is asked again by the act."""
+
+import uuid
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from machines.models import Hold, Machine
+
+
+def area(rows: int = 2) -> forms.Textarea:
+    return forms.Textarea(attrs={"rows": rows, "class": "box"})
+
+
+class TapForm(forms.Form):
+    """A page that records something once, however often it is sent."""
+
+    tap = forms.UUIDField(
+        widget=forms.HiddenInput,
+        error_messages={"required": "This page is out of date. Open it again.", "invalid": "Open this page again."},
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.initial.setdefault("tap", uuid.uuid4())
+
+
+class SignOffForm(TapForm):
+    """`point` holds the words of each point that was ticked."""
+
+
+class WithdrawForm(forms.Form):
+    reason = forms.CharField(
+        label="Why is it withdrawn?",
+        max_length=300,
+        widget=area(),
+        error_messages={"required": "Say why you withdraw this sign-off."},
+    )
+
+
+class HoldForm(TapForm):
+    where = forms.ChoiceField(
+        label="Which machines?",
+        choices=[("all", "Every machine: out of the shop"), ("some", "Only those ticked below")],
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose the machines, or all of them."},
+    )
+    machines = forms.TypedMultipleChoiceField(
+        label="Machines", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    reason = forms.ChoiceField(
+        label="Why?",
+        choices=Hold.Reason.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose a reason."},
+    )
+    words = forms.CharField(label="What happened", max_length=300, required=False, widget=area())
+    lifts = forms.ChoiceField(
+        label="What lifts it?",
+        choices=Hold.Lifts.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose what lifts the hold."},
+    )
+    lifts_words = forms.CharField(label="Which rules or which quiz", max_length=300, required=False, widget=area(1))
+    last_day = forms.DateField(
+        label="Last day of the hold",
+        required=False,
+        help_text="Only for a hold that ends after a day.",
+        widget=forms.DateInput(attrs={"type": "date"}),
+    )
+
+    def __init__(self, *args: Any, machines: Sequence[Machine], **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.there = {machine.pk: machine for machine in machines}
+        self.fields["machines"].choices = [(machine.pk, str(machine)) for machine in machines]  # type: ignore[attr-defined]
+
+    def asked(self) -> dict[str, Any]:
+        """What the act wants, from a form that is valid."""
+        said = dict(self.cleaned_data)
+        ticked = [self.there[pk] for pk in said.pop("machines")]
+        return said | {"machines": None if said.pop("where") == "all" else ticked}
+
+
+class LiftForm(forms.Form):
+    words = forms.CharField(
+        label="What was done about it?",
+        max_length=300,
+        widget=area(),
+        error_messages={"required": "Say what was done about it."},
+    )
+
+
+class TagOutForm(TapForm):
+    reason = forms.CharField(
+        label="What is wrong?",
+        max_length=300,
+        widget=area(),
+        error_messages={"required": "Say what is wrong with the machine."},
+    )
+
+
+class ReturnForm(forms.Form):
+    inspection = forms.CharField(
+        label="What was mended, and what did you look at?",
+        max_length=300,
+        widget=area(),
+        error_messages={"required": "Say what was mended and looked at."},
+    )

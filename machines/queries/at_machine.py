@@ -1,0 +1,54 @@
+"""One machine as a teacher stands before it: who is ready to show, who may use it, what was done there."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance import may_be_signed_off
+from machines.models import Machine, SignOff, TagOut
+from machines.queries.records import running_sections, sign_offs_for, tag_outs_for, tagged_out, undoable
+from machines.queries.standings import enrolled, matrix
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+
+LATEST = 12
+
+
+@dataclass(frozen=True)
+class AtMachine:
+    """`ready` holds those who may be signed off, and those just signed off by the asker: lists never shrink under a
+    finger. `cleared` are those who may use it, in reading order."""
+
+    machine: Machine
+    sections: list[Section]
+    section: Section | None
+    ready: list[Person]
+    cleared: list[Person]
+    just_signed: dict[int, SignOff]  # student → sign-off that can still be undone
+    out: TagOut | None
+
+
+def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
+    """What is so at a machine for the running classes in the asker's sight, or for one of them."""
+    day = local_day(at, machine.school.time_zone)
+    sections = [one for one in running_sections(person, day) if one.shop_id == machine.shop_id]
+    chosen = next((one for one in sections if one.pk == section), None)
+    in_class = enrolled([chosen] if chosen else sections, at)
+    students = sorted({one for people in in_class.values() for one in people}, key=lambda one: (one.sort_key, one.pk))
+    column = matrix(students, [machine], machine.school, at).column(machine)
+    signed = {one.student_id: one for one in undoable(person, machine, at)} if person.is_teacher else {}
+    return AtMachine(
+        machine=machine,
+        sections=sections,
+        section=chosen,
+        ready=[student for student, answer in column if may_be_signed_off(answer) or student.pk in signed],
+        cleared=[student for student, answer in column if answer.cleared],
+        just_signed=signed,
+        out=tagged_out([machine.pk], at).get(machine.pk),
+    )
+
+
+def history_of(person: Person, machine: Machine) -> tuple[list[SignOff], list[TagOut]]:
+    """The latest sign-offs and tag-outs at a machine in the asker's sight, the latest first."""
+    signed = sign_offs_for(person).filter(machine=machine).order_by("-at", "-pk")
+    outs = tag_outs_for(person).filter(machine=machine).order_by("-at", "-pk")
+    return list(signed[:LATEST]), list(outs[:LATEST])

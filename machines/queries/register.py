@@ -1,0 +1,64 @@
+"""The register: one class down, the machines of its shop across, at any moment; and who stands out in it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance import may_be_signed_off
+from machines.facts import Answer, Standing
+from machines.models import Machine, TagOut
+from machines.queries.records import tagged_out
+from machines.queries.standings import Matrix, standings_for_section
+from machines.queries.today import lapses_soon
+from shopsafe.school.models import Person, Section
+
+# What a register can be narrowed to: word in the address → what it says.
+SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 days"}
+
+
+@dataclass(frozen=True)
+class Cell:
+    machine: Machine
+    answer: Answer
+    stands_out: bool  # among what the register is narrowed to
+
+
+@dataclass(frozen=True)
+class Row:
+    student: Person
+    cells: list[Cell]
+
+
+@dataclass(frozen=True)
+class Register:
+    section: Section
+    matrix: Matrix
+    rows: list[Row]
+    out: dict[int, TagOut]
+    counts: dict[str, int]  # word of SHOWS → students
+
+    @property
+    def heads(self) -> list[tuple[Machine, TagOut | None]]:
+        return [(machine, self.out.get(machine.pk)) for machine in self.matrix.machines]
+
+
+def register_of(section: Section, at: datetime, show: str = "") -> Register:
+    """`show` is a word of SHOWS, or empty for everybody."""
+    found = standings_for_section(section, at)
+    rows = [
+        Row(student, [Cell(machine, answer, _is(show, answer, at)) for machine, answer in row])
+        for student, row in found.rows
+    ]
+    counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in found.rows) for word in SHOWS}
+    narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
+    return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts)
+
+
+def _is(show: str, answer: Answer, at: datetime) -> bool:
+    match show:
+        case "ready":
+            return may_be_signed_off(answer)
+        case "held":
+            return answer.standing is Standing.ON_HOLD
+        case "lapsing":
+            return lapses_soon(answer, at)
+    return False

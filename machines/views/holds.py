@@ -1,0 +1,78 @@
+"""A teacher places holds on a student and lifts them."""
+
+import uuid
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from machines import queries
+from machines.acts import holds as acts
+from machines.forms import HoldForm, LiftForm, TapForm
+from machines.models import Hold
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def hold_place(request: Signed, section: int, student: int) -> HttpResponse:
+    """Which machines, why, and what lifts it; ?machine= ticks one."""
+    at = timezone.now()
+    one = access.section_for(request.user, section)
+    person = queries.student_of_section(one, student)
+    start = {"where": "some", "machines": [request.GET["machine"]]} if "machine" in request.GET else {}
+    form = HoldForm(request.POST or None, machines=queries.machines_of(one.shop_id, at), initial=start)
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            acts.place_hold(student=person, by=request.user, at=at, **form.asked())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"{person.short_name} is on hold.")
+            return redirect("student-standings", one.pk, person.pk)
+    context = {"section": one, "student": person, "form": form}
+    return render(request, "machines/teacher/hold.html", context, status=status)
+
+
+@role("teacher")
+@require_POST
+def hold_horseplay(request: Signed, section: int, student: int) -> HttpResponse:
+    """Out of the shop for horseplay: every machine, until a talk. The second of two taps."""
+    one = access.section_for(request.user, section)
+    person = queries.student_of_section(one, student)
+    form = TapForm(request.POST)
+    acts.place_hold(
+        student=person,
+        machines=None,
+        reason=Hold.Reason.HORSEPLAY,
+        lifts=Hold.Lifts.TALK,
+        by=request.user,
+        tap=form.cleaned_data["tap"] if form.is_valid() else uuid.uuid4(),
+        at=timezone.now(),
+    )
+    messages.success(request, f"{person.short_name} is out of the shop until you have talked.")
+    return redirect("student-standings", one.pk, person.pk)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def hold_lift(request: Signed, hold: int) -> HttpResponse:
+    row = access.one_of(queries.holds_for(request.user), pk=hold)
+    form = LiftForm(request.POST or None)
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            acts.lift_hold(hold=row, by=request.user, words=form.cleaned_data["words"], at=timezone.now())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"The hold on {row.student.short_name} is lifted.")
+            return redirect("today")
+    return render(request, "machines/teacher/lift.html", {"hold": row, "form": form}, status=status)

@@ -1,0 +1,59 @@
+"""The machines: the list, and one machine's page, for everybody in its shop."""
+
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from machines import queries
+from machines.models import Machine
+from machines.queries.at_machine import at_machine, history_of
+from machines.views.words import word_of
+from quizzes.editions import text_of
+from quizzes.queries import latest_editions
+from shopsafe.school.guards import Signed, role
+
+ALL = ("student", "teacher", "substitute", "office")
+
+
+@role(*ALL)
+@require_safe
+def machines(request: Signed) -> HttpResponse:
+    """Every machine of my shops, and which are tagged out."""
+    at = timezone.now()
+    there = list(queries.in_service_life(queries.machines_for(request.user), at))
+    out = queries.tagged_out([machine.pk for machine in there], at)
+    shops = groupby(there, key=lambda machine: machine.shop)
+    context = {"shops": [(shop, [(one, out.get(one.pk)) for one in group]) for shop, group in shops]}
+    return render(request, "machines/machines.html", context)
+
+
+@role(*ALL)
+@require_safe
+def machine(request: Signed, machine: int) -> HttpResponse:
+    there = queries.machine_for(request.user, machine)
+    return machine_page(request, there, timezone.now())
+
+
+def machine_page(request: Signed, there: Machine, at: datetime, status: int = 200, **chosen: Any) -> HttpResponse:
+    """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
+    wanted = request.GET.get("class", "")
+    found = at_machine(request.user, there, at, int(wanted) if wanted.isdecimal() else None)
+    context = {"machine": there, "found": found, "text": _text(request, there, at), **chosen}
+    if request.user.is_teacher:
+        signed, outs = history_of(request.user, there)
+        tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]
+        context |= {"tiles": tiles, "signed": signed, "outs": outs}
+    if request.user.is_student:
+        context["answer"] = queries.answer_for(request.user, there, at)
+    return render(request, "machines/machine.html", context, status=status)
+
+
+def _text(request: Signed, there: Machine, at: datetime) -> Any:
+    """The rules and values of the edition that is out, if there is one."""
+    edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
+    return text_of(edition).bank if edition else None

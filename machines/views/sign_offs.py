@@ -1,0 +1,69 @@
+"""A teacher at the tablet: sign off, undo, withdraw."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from machines import queries
+from machines.acts import sign_offs as acts
+from machines.forms import SignOffForm, WithdrawForm
+from machines.views.machines import machine_page
+from machines.views.words import word_of
+from machines.wording import time_of_day
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
+    """One student at one machine: each point ticked, then signed off."""
+    at = timezone.now()
+    there, person = queries.machine_for(request.user, machine), access.student_for(request.user, student)
+    form, ticked = SignOffForm(request.POST or None), request.POST.getlist("point")
+    status = 200
+    if request.method == "POST":
+        try:
+            access.allow(request.user, acts.DEED, shop=there.shop)
+            if form.is_valid():
+                tap = form.cleaned_data["tap"]
+                acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap, at=at)
+                messages.success(request, f"Signed off {person.short_name} on {there.spoken}.")
+                return redirect("machine", there.pk)
+            status = 422
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+    chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
+    return machine_page(request, there, at, status, **chosen)
+
+
+@role("teacher")
+@require_POST
+def sign_off_undo(request: Signed, sign_off: int) -> HttpResponse:
+    row = access.one_of(queries.sign_offs_for(request.user), pk=sign_off)
+    acts.undo_sign_off(sign_off=row, by=request.user, at=timezone.now())
+    messages.success(request, f"Undone: {row.student.short_name} is not signed off on {row.machine.spoken}.")
+    return redirect("machine", row.machine_id)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_off_withdraw(request: Signed, sign_off: int) -> HttpResponse:
+    row = access.one_of(queries.sign_offs_for(request.user), pk=sign_off)
+    form, at, status = WithdrawForm(request.POST or None), timezone.now(), 200
+    if request.method == "POST":
+        status = 422
+        if form.is_valid():
+            try:
+                acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"], at=at)
+            except Refused as refusal:
+                form.add_error(None, refusal.sentence)
+                status = refusal.status
+            else:
+                messages.success(request, f"Withdrawn at {time_of_day(at, row.machine.school.time_zone)}.")
+                return redirect("machine", row.machine_id)
+    return render(request, "machines/teacher/withdraw.html", {"row": row, "form": form}, status=status)
