@@ -6,7 +6,7 @@ from datetime import datetime
 from machines.facts import Answer
 from machines.models import Machine
 from machines.next_steps import NextStep, next_step
-from machines.queries.records import machines_for, running_sections
+from machines.queries.records import machines_for, running_sections, tagged_out
 from machines.queries.standings import matrix
 from quizzes.queries import BankStep
 from quizzes.queries import bench as quiz_bench
@@ -22,6 +22,7 @@ class BenchRow:
     numbers: str
     answer: Answer
     next: NextStep
+    out: tuple[Machine, ...] = ()  # those of them that are tagged out: nobody may use these
 
     @property
     def name(self) -> str:
@@ -47,12 +48,14 @@ def bench_of(student: Person, at: datetime) -> Bench:
     found = matrix([student], machines, student.school, at)
     quizzes = quiz_bench(student, at)
     steps = {one.bank: one.step for one in quizzes}
+    out = tagged_out([machine.pk for machine in machines], at)
     rows = [
         BenchRow(
             machine=group[0],
             numbers=in_a_row([machine.number for machine in group]),
             answer=found.answers[student.pk, group[0].pk],
             next=next_step(found.answers[student.pk, group[0].pk], group[0].kind.bank_id, steps, at, zone),
+            out=tuple(machine for machine in group if machine.pk in out),
         )
         for group in alike(found.machines, {m.pk: found.answers[student.pk, m.pk] for m in found.machines})
     ]
