@@ -61,6 +61,11 @@ def place_hold(
         placed_at=at,
         tap=tap,
     )
+    return _entered(hold, machines, by, at)
+
+
+def _entered(hold: Hold, machines: Sequence[Machine] | None, by: Person, at: datetime) -> Hold:
+    """The hold with its machines and its entry in the logbook."""
     hold.machines.set(machines or [])
     hold.entry = _record("hold.placed", hold, machines, by, at, why=hold.why, lifts=hold.what_lifts_it)
     hold.save(update_fields=["entry"])
