@@ -37,7 +37,7 @@ def record_print(
         with transaction.atomic(durable=True):
             if by is not None:
                 allow(by, "print", shop=shop)
-            hanging = Print.objects.select_for_update().filter(target=target, **CURRENT).first()
+            hanging = Print.objects.select_for_update(of=("self",)).filter(target=target, **CURRENT).first()
             if hanging is not None and (hanging.shows, hanging.paper) == (shows.as_data(), paper):
                 return hanging
             row = Print(school_id=shop.school_id, shop=shop, sheet=sheet, target=target, machine=machine, paper=paper)
@@ -65,7 +65,7 @@ def _hang(row: Print, sections: Sequence[Section], hanging: Print | None) -> Non
 def take_down(*, printed: Print, by: Person, at: datetime) -> Print:
     """It hangs no longer, and nothing hangs in its place. Refused: access.not-yours, print.gone."""
     allow(by, "print", shop=printed.shop)
-    row = Print.objects.select_for_update().select_related("shop", "machine__kind").get(pk=printed.pk)
+    row = Print.objects.select_for_update(of=("self",)).select_related("shop", "machine__kind").get(pk=printed.pk)
     if not row.current:
         raise Refused("print.gone", "This print is off the wall already.")
     row.taken_down_at, row.taken_down_by = at, by
