@@ -200,7 +200,7 @@ FINGERS = RulePoster(
     picture=PICTURE,
     picture_alt="Two hands at the sides of a cut",
 )
-HAIR = RulePoster("General shop safety", "Tie long hair back.", "A spindle winds hair in faster than a hand stops it.")
+HAIR = RulePoster("General shop safety", "Tie long hair back.", "One loose strand is enough for a spindle to catch.")
 POSTERS = RulePosters((FINGERS, HAIR), DAY, "Rule posters: Band saw")
 
 
