@@ -17,9 +17,11 @@ const send = async () => {
   const button = form.querySelector(".big");
   button.setAttribute("aria-disabled", "true");
   try {
-    const answer = await fetch(form.action, { method: "POST", body: new FormData(form), signal: AbortSignal.timeout(8000) });
-    if (answer.redirected && answer.ok) {
-      location.assign(answer.url);
+    // The redirect is left to the browser: followed here, it would use up the sentence that says it is done.
+    const body = new FormData(form);
+    const answer = await fetch(form.action, { method: "POST", body, redirect: "manual", signal: AbortSignal.timeout(8000) });
+    if (answer.type === "opaqueredirect") {
+      location.assign(form.dataset.done);
       return;
     }
     // Anything else is for the page to show: sent again as an ordinary form, it is the same tap.
