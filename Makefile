@@ -1,17 +1,17 @@
-# The commands of the house. Each is a short script in scripts/; `make` alone lists them.
+# The commands of the house. Each is a short script in .ci/; `make` alone lists them.
 .PHONY: help run test lint requirements
 
 help:
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' Makefile
 
 run: ## start shopsafe on http://127.0.0.1:8000/ (PORT=, DATABASE_URL=)
-	@scripts/run.sh
+	@.ci/run.sh
 
 test: ## everything: lint, tests on SQLite and PostgreSQL, tests in a browser
-	@scripts/test.sh
+	@.ci/test.sh
 
 lint: ## the checks that read the code without running it
-	@scripts/lint.sh
+	@.ci/lint.sh
 
 requirements: ## pin requirements*.in with hashes
-	@scripts/requirements.sh
+	@.ci/requirements.sh

@@ -10,7 +10,7 @@ import pytest
 from django.apps import apps
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from scripts.house_rules import in_template, in_view
+from tests.house_rules import in_template, in_view
 
 ROOT = Path(__file__).resolve().parent.parent
 

@@ -2,20 +2,20 @@
 # `make test`: lint, then the tests on SQLite, on PostgreSQL, and in a browser. What cannot run here is said, not hidden.
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
-scripts/setup.sh test
-scripts/test-tools.sh
+.ci/setup.sh test
+.ci/test-tools.sh
 unset DATABASE_URL PORT SITE_URL
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}
 pytest() { $BIN/python -m pytest -q -n 2 "$@"; }
 
 step "Lint"
-scripts/lint.sh
+.ci/lint.sh
 
 step "Tests on SQLite"
 pytest -m "not browser and not nightly"
 
 step "Tests on PostgreSQL (what touches the database)"
-scripts/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not browser and not nightly" --database-only
+.ci/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not browser and not nightly" --database-only
 
 step "Tests in a browser"
 pytest -m browser

@@ -6,7 +6,7 @@ export PORT=${PORT:-8000}
 case $PORT in '' | *[!0-9]* | ??????*) stop "PORT must be a number up to 65535, not \"$PORT\"." ;; esac
 [ "$PORT" -le 65535 ] || stop "PORT must be a number up to 65535, not $PORT."
 
-scripts/setup.sh run
+.ci/setup.sh run
 
 manage() { $BIN/python manage.py "$@"; }
 

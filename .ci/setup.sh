@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Makes .venv from the hashed requirements and sees that the libraries for print are there.
-#   scripts/setup.sh run|test      `test` adds what the checks need
+#   .ci/setup.sh run|test      `test` adds what the checks need
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
 
@@ -22,9 +22,11 @@ fill() {
     now=$(cat "$@" | sha256sum)
     if [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$now" ]; then return; fi
     say "Installing from $* (a minute or two the first time)."
+    : >.venv/unfinished  # taken away at the end: an installation cut short is begun anew, not built upon
     # shellcheck disable=SC2046
     $BIN/python -m pip install -qq --disable-pip-version-check --require-hashes $(printf -- '-r %s ' "$@") \
         || stop "could not install the requirements. The lines above say why."
+    rm .venv/unfinished
     printf '%s\n' "$now" >"$stamp"
 }
 
@@ -44,7 +46,7 @@ print_libraries() {
     install $packages || stop "could not install Pango, which printing needs: apt-get install $packages"
 }
 
-if ! new_enough $BIN/python || ! $BIN/python -m pip --version >/dev/null 2>&1; then make_venv; fi
+if [ -e .venv/unfinished ] || ! new_enough $BIN/python || ! $BIN/python -m pip --version >/dev/null 2>&1; then make_venv; fi
 case ${1:-run} in
     run) fill run requirements.txt ;;
     test) fill test requirements.txt requirements-dev.txt ;;

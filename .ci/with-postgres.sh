@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Runs a command with DATABASE_URL naming a PostgreSQL: the server at the local default, else a throwaway one.
-#   scripts/with-postgres.sh COMMAND...      where there is neither, says so and exits 0 without running it
+#   .ci/with-postgres.sh COMMAND...      where there is neither, says so and exits 0 without running it
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
 

@@ -2,7 +2,7 @@
 
 A drawing in each cell of a chart doubles the time a PDF takes; a letter costs nothing, and as a ligature the cell still
 says "cleared" to whoever copies it out or has it read aloud. Only the full wheel is in the font: every other cell of a
-chart stays blank. Run it after a change of the mark: `python -m scripts.marks_font`.
+chart stays blank. Run it after a change of the mark: `python .ci/marks_font.py`.
 """
 
 import re

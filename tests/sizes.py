@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parent.parent
-CODE = ("shopsafe", "quizzes", "machines", "tests", "scripts", "static", "manage.py")
+CODE = ("shopsafe", "quizzes", "machines", "tests", ".ci", "static", "manage.py")
 FUNCTION, VIEW, FILE, TEMPLATE = 40, 25, 400, 200
 
 

@@ -2,7 +2,7 @@
 # `make lint`: every check that reads the code without running it. A check that passes takes one line.
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
-scripts/setup.sh test
+.ci/setup.sh test
 
 # Checked as it would be deployed: with HTTPS, and away from the data in var/.
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test} SITE_URL=https://shopsafe.example
@@ -26,10 +26,10 @@ check "ruff" $BIN/ruff check --no-cache .
 check "ruff format" $BIN/ruff format --no-cache --check .
 check "import contracts" $BIN/lint-imports --no-cache
 check "templates (djade)" templates
-check "house rules" $BIN/python scripts/house_rules.py
+check "house rules" $BIN/python tests/house_rules.py
 check "deployment (check --deploy)" $BIN/python manage.py check --deploy --fail-level WARNING
 check "migrations" $BIN/python manage.py makemigrations --check --dry-run
-$BIN/python scripts/sizes.py || failed="$failed sizes,"
+$BIN/python tests/sizes.py || failed="$failed sizes,"
 if wait $mypy; then echo "ok    types (mypy)"; else echo "FAIL  types (mypy)"; cat "$types"; failed="$failed types,"; fi
 
 [ -z "$failed" ] || stop "these checks failed:${failed%,}"
