@@ -1,82 +1,140 @@
 """Somebody who knows nothing of shops must not find the right answer by its looks: guessers that go by looks alone.
 
-Each picks one answer of a question without reading what is asked; where several look alike, it shares its pick among
-them. Chance is a blind pick. Ten in a hundred above chance is what a bank may give away by accident.
+Each picks without reading what is asked. Chance is a blind pick. Ten in a hundred above chance is what a bank may give
+away by accident.
 """
 
-import re
-from collections.abc import Callable, Iterable, Sequence
+import random
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import cache
 
 import pytest
 
-from quizzes.facts import One, Question, Several, Spot, option_texts
+from quizzes.assembly import assemble
+from quizzes.facts import Blueprint, History, Line, One, Order, Question, Several, Spot
+from quizzes.grading import is_right
+from quizzes.guessing import by_guessing
 from tests.shelf.banks import CODES, bank_of, each_bank, keys_of
+from tests.shelf.guessers import (
+    GUESSERS,
+    SPOT_PICKS,
+    asked,
+    cautious_verb_first,
+    gain,
+    gain_of,
+    longest,
+    most_careful,
+    pick_all_but_one,
+    pick_order,
+    pick_usual,
+    shortest,
+    spot_gain,
+    tone,
+    whole_gain,
+)
 
 ABOVE_CHANCE = 0.10
 
-# Words that sound careful: what a rule of any shop says.
-CAREFUL = {
-    "safe", "safely", "safety", "careful", "carefully", "caution", "danger", "guard", "guarded", "shield", "cover",
-    "covered", "protect", "protected", "glasses", "goggles", "muffs", "mask", "apron", "clamp", "clamped", "hold",
-    "held", "firm", "firmly", "tight", "secure", "still", "steady", "stop", "stops", "stopped", "off", "unplug",
-    "unplugged", "power", "emergency", "wait", "waits", "slow", "slowly", "gentle", "ask", "asks", "tell", "tells",
-    "report", "reports", "teacher", "permission", "check", "checks", "look", "inspect", "test", "away", "back",
-    "clear", "clean", "tie", "tied", "up", "before", "first", "always", "never", "only", "far", "low",
-}  # fmt: skip
-
-Looks = Callable[[str], int]
+guessers = pytest.mark.parametrize("name", GUESSERS)
 
 
-def longest(text: str) -> int:
-    return len(text)
+# ---- by the words ----------------------------------------------------------------------------------------------------
 
 
-def shortest(text: str) -> int:
-    return -len(text)
-
-
-def most_careful(text: str) -> int:
-    return sum(word in CAREFUL for word in re.findall(r"[a-z]+", text.casefold()))
-
-
-guessers = pytest.mark.parametrize(
-    "looks", [longest, shortest, most_careful], ids=["longest", "shortest", "most-careful"]
-)
-
-
-def hit(texts: Sequence[str], keys: frozenset[int], looks: Looks) -> float:
-    scores = [looks(text) for text in texts]
-    picked = [place for place, score in enumerate(scores) if score == max(scores)]
-    return len(keys.intersection(picked)) / len(picked)
-
-
-def gain(questions: Iterable[Question], looks: Looks) -> float:
-    """How much oftener than a blind pick the guesser's pick is right: 0.1 is ten in a hundred."""
-    ones = list(questions)
-    found = sum(hit(option_texts(one), keys_of(one), looks) for one in ones)
-    chance = sum(len(keys_of(one)) / len(option_texts(one)) for one in ones)
-    return (found - chance) / len(ones)
-
-
-def picked_from(code: str, kinds: type[Question] | tuple[type[Question], ...]) -> list[Question]:
-    return [question for question in bank_of(code).live_questions if isinstance(question, kinds)]
-
-
-@guessers
+@pytest.mark.parametrize("name", ["longest", "shortest", "most-careful"])
 @each_bank
-def test_looks_gain_little_in_a_bank(code: str, looks: Looks) -> None:
-    assert gain(picked_from(code, One), looks) <= ABOVE_CHANCE
-    assert gain(picked_from(code, (One, Several, Spot)), looks) <= ABOVE_CHANCE
+def test_looks_gain_little_in_a_bank(code: str, name: str) -> None:
+    assert gain_of(name, [code], One) <= ABOVE_CHANCE
+    assert gain_of(name, [code], One, Several, Spot) <= ABOVE_CHANCE
 
 
 @guessers
 @pytest.mark.parametrize("kind", [One, Several, Spot], ids=lambda kind: kind.kind)
-def test_looks_gain_little_on_the_whole_shelf(kind: type[Question], looks: Looks) -> None:
-    assert gain([question for code in CODES for question in picked_from(code, kind)], looks) <= ABOVE_CHANCE
+def test_looks_gain_little_on_the_whole_shelf(kind: type[Question], name: str) -> None:
+    assert gain_of(name, CODES, kind) <= ABOVE_CHANCE
+
+
+@guessers
+def test_a_usual_number_of_answers_gains_little(name: str) -> None:
+    assert whole_gain(name, pick_usual, CODES, Several) <= ABOVE_CHANCE
+    assert whole_gain(name, pick_all_but_one, CODES, Several) <= ABOVE_CHANCE
+
+
+@guessers
+def test_an_order_by_looks_gains_little(name: str) -> None:
+    assert whole_gain(name, pick_order, CODES, Order) <= ABOVE_CHANCE
 
 
 def test_a_giveaway_is_found() -> None:
     told = One(code="q", rule="r", asks="?", right="Stop and tell the teacher", wrong=("Run", "Hide", "Shout"))
     plain = One(code="q", rule="r", asks="?", right="Left", wrong=("Rear", "Side", "Edge"))
-    assert gain([told], longest) == gain([told], most_careful) == 0.75
-    assert gain([plain], longest) == gain([plain], most_careful) == 0
+    for looks in (longest, most_careful, tone, cautious_verb_first):
+        assert gain([told], looks) == 0.75
+        assert gain([plain], looks) == 0
+    assert gain([told], shortest) == -0.25
+
+
+def test_a_word_learnt_elsewhere_is_found() -> None:
+    """A guesser who has learnt the other banks' answers finds a word that is right on the shelf again and again."""
+    wrong = [text for code in CODES for one in asked(code, One) if isinstance(one, One) for text in one.wrong]
+    right = [one.right for code in CODES for one in asked(code, One) if isinstance(one, One)]
+    told = max(set(right) - set(wrong), key=lambda text: (right.count(text), text))
+    looks = GUESSERS["words"]("no bank of the shelf")
+    assert looks(told) > looks(max(set(wrong) - set(right), key=lambda text: (wrong.count(text), text)))
+
+
+# ---- by the place ----------------------------------------------------------------------------------------------------
+
+
+@cache
+def drawn() -> tuple[tuple[Question, Line], ...]:
+    """Every question of every bank as it stands on three forms."""
+    return tuple(_drawn())
+
+
+def _drawn() -> Iterator[tuple[Question, Line]]:
+    for code in CODES:
+        bank = bank_of(code)
+        whole = replace(bank, blueprint=Blueprint(ask=len(bank.live_questions)))
+        for seed in range(3):
+            for line in assemble(whole, History(), random.Random(f"{code} {seed}")).lines:
+                yield bank.question_by_code[line.code], line
+
+
+def places(line: Line) -> tuple[int, ...]:
+    return tuple(shown.place for shown in line.options)
+
+
+@pytest.mark.parametrize("kind", [One, Several, Spot], ids=lambda kind: kind.kind)
+def test_no_place_on_the_form_is_right_oftener_than_another(kind: type[Question]) -> None:
+    lines = [(question, places(line)) for question, line in drawn() if isinstance(question, kind)]
+    for place in range(5):
+        long = [(keys_of(question), shown) for question, shown in lines if len(shown) > place]
+        gains = [(shown[place] in keys) - len(keys) / len(shown) for keys, shown in long]
+        assert sum(gains) <= ABOVE_CHANCE * len(gains)
+
+
+def test_the_order_on_the_form_is_not_the_right_one_oftener_than_by_chance() -> None:
+    lines = [(question, places(line)) for question, line in drawn() if isinstance(question, Order)]
+    for turned in (lambda shown: shown, lambda shown: shown[::-1]):
+        gains = [is_right(question, turned(shown), {}) - float(by_guessing(question)) for question, shown in lines]
+        assert sum(gains) <= ABOVE_CHANCE * len(gains)
+
+
+@pytest.mark.parametrize("name", SPOT_PICKS)
+def test_the_shape_of_a_place_gains_little(name: str) -> None:
+    assert spot_gain(name, CODES) <= ABOVE_CHANCE
+
+
+def test_no_number_of_right_answers_stands_out() -> None:
+    """Whoever picks as many answers as usual must still pick: no number of right ones is there nearly every time."""
+    several = [one for code in CODES for one in asked(code, Several) if isinstance(one, Several)]
+    for size in {len(one.right) + len(one.wrong) for one in several}:
+        counts = Counter(len(one.right) for one in several if len(one.right) + len(one.wrong) == size)
+        assert most_common_share(list(counts.values())) <= 0.75 or counts.total() < 4
+
+
+def most_common_share(counts: Sequence[int]) -> float:
+    return max(counts) / sum(counts)
