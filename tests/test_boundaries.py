@@ -10,6 +10,8 @@ import pytest
 from django.apps import apps
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from machines.queries import erasure
+from shopsafe.school.models import Person
 from tests.house_rules import in_template, in_view
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -56,6 +58,22 @@ def test_a_foreign_key_never_points_up(label: str) -> None:
             other = getattr(field, "remote_field", None) and not field.auto_created and field.related_model
             if other and other._meta.app_label in MAY_NAME:
                 assert other._meta.app_label in MAY_NAME[label], f"{model.__name__}.{field.name}"
+
+
+def keys_to_a_person() -> Iterator[tuple[str, str]]:
+    for model in apps.get_models(include_auto_created=True):
+        for field in model._meta.get_fields():
+            if (field.many_to_one or field.one_to_one) and not field.auto_created and field.related_model is Person:
+                yield model._meta.label, field.name
+
+
+def test_erasing_a_student_follows_every_key_to_a_person() -> None:
+    """A new table that names a person: a row of a student's goes into PARTS, one of a grown-up's into GROWN_UPS."""
+    gone = {(part.model._meta.label, part.of) for part in erasure.PARTS}
+    told = gone | {(label, name) for label, names in erasure.GROWN_UPS.items() for name in names}
+    keys = set(keys_to_a_person())
+    assert not keys - told, "say in machines/queries/erasure.py what becomes of these when a student is erased"
+    assert not {one for one in told - keys if "__" not in one[1]}, "there is no such key any more"
 
 
 # Templates: one folder an app

@@ -18,6 +18,7 @@ def export_record(*, student: Person, by: Person | None, form: str, at: datetime
     """
     if by:
         allow_with(by, "export a record", student)
+    Person.objects.select_for_update().get(pk=student.pk)  # nobody is named again who is being erased
     who = {"by": by.as_record()} if by else {"at_console": True}
     payload = {**who, "student": student.as_record(), "form": form}
     return append(kind="record.exported", school=student.school_id, at=at, payload=payload)

@@ -25,6 +25,7 @@ VERSION = 1
 WIDTH = 32
 FIRST_PREV = bytes(WIDTH)
 ERASED = "logbook.erased"
+RESTATED = "logbook.restated"
 # Where the kind begins in a header: the time before it always has the same length.
 KIND_PLACE = len(b'{"at":"2026-09-14T13:05:09Z","kind":"')
 ERASING = ERASED.encode() + b'"'

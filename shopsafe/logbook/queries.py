@@ -6,12 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet
 
-from shopsafe.logbook import sentences
+from shopsafe.logbook import chain, sentences, subjects
 from shopsafe.logbook.models import Checkpoint, Entry, Listing, Subject, Verification
 
 PERSON = "person:"
+MENTIONS = {
+    "sqlite": "instr(b.payload, %s) > 0",
+    "postgresql": "position(%s in b.payload) > 0",
+}
 
 
 @dataclass(frozen=True)
@@ -25,6 +30,18 @@ class Line:
     sentence: str
     payload: dict[str, Any] | None
     erased_by: int | None
+
+
+@dataclass(frozen=True)
+class Named:
+    """The entries that name one subject: those about nobody else go whole, `shared` ones are written again without."""
+
+    whole: tuple[int, ...]
+    shared: tuple[int, ...]
+
+    @property
+    def seqs(self) -> list[int]:
+        return sorted((*self.whole, *self.shared))
 
 
 def listings(school: int) -> QuerySet[Listing]:
@@ -69,6 +86,27 @@ def line_of(row: Listing) -> Line:
 def related(entry: Entry, name: str) -> Any:
     """The entry's body or erasure, or None. Both came with the listing."""
     return getattr(entry, name, None)
+
+
+def naming(key: str) -> Named:
+    """The entries whose bodies name `key`, as in subjects.person(12)."""
+    whole: set[int] = set()
+    shared: set[int] = set()
+    for seq, role in Subject.objects.filter(key=key).values_list("entry", "role"):
+        (whole if role in subjects.ABOUT else shared).add(seq)
+    return Named(tuple(sorted(whole)), tuple(sorted(shared - whole)))
+
+
+def mentioning(name: str, *, school: int, beside: Collection[int]) -> list[int]:
+    """The entries of a school, `beside` those, in whose words `name` stands."""
+    text = chain.canonical(name)[1:-1]
+    statement = f"""
+        SELECT b.seq FROM logbook_body b JOIN logbook_listing l ON l.seq = b.seq
+        WHERE l.school = %s AND {MENTIONS[connection.vendor]} ORDER BY b.seq
+    """  # noqa: S608  one of the two texts above
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [school, text])
+        return [row[0] for row in cursor.fetchall() if row[0] not in set(beside)]
 
 
 def entry(seq: int) -> Entry:

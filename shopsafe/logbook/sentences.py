@@ -68,4 +68,10 @@ def erased(payload: Payload) -> str:
     return f"what {count(len(seqs), 'entry', 'entries')} said was erased by {by(payload)}, {payload.get('reason', '')}"
 
 
-register({chain.ERASED: Kind("Erasure", erased)})
+def restated(payload: Payload) -> str:
+    """What the entry said that this one stands for."""
+    of = payload["restates"]
+    return f"entry {of['entry']}, without somebody whose record was erased. {sentence(of['kind'], payload)}"
+
+
+register({chain.ERASED: Kind("Erasure", erased), chain.RESTATED: Kind("Written again", restated)})

@@ -15,6 +15,8 @@ PEOPLE = frozenset(
     | {"witness", "witnesses", "signer", "owner", "to", "present"}
     | {"lifted_by", "released_by", "recorded_by", "withdrawn_by", "placed_by", "voided_by", "signed_off_by"}
 )
+# An entry that names a person in one of these roles is that person's own: it goes with them.
+ABOUT = frozenset({"student", "person"})
 THINGS = {
     "machine": "machine",
     "machines": "machine",
@@ -64,6 +66,21 @@ def names(payload: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
         for item in value if isinstance(value, list) else [value]:
             if isinstance(item, dict) and "id" in item and "name" in item:
                 yield role, item
+
+
+def without(payload: dict[str, Any], key: str) -> dict[str, Any]:
+    """The payload with nobody in it who has this key. A role that named them alone is left out."""
+    kept = {}
+    for role, value in payload.items():
+        if isinstance(value, list):
+            kept[role] = [item for item in value if not is_named(role, item, key)]
+        elif not is_named(role, value, key):
+            kept[role] = value
+    return kept
+
+
+def is_named(role: str, item: object, key: str) -> bool:
+    return isinstance(item, dict) and "id" in item and "name" in item and f"{sort(role)}:{item['id']}" == key
 
 
 def sort(role: str) -> str:

@@ -25,6 +25,10 @@ def taught(payload: Payload) -> str:
     return f"{name(payload, 'section')}, taught by {name(payload, 'teachers', 'nobody yet')}, by {by(payload)}"
 
 
+def years(number: int | None) -> str:
+    return "until the school says" if number is None else count(number, "year", "years")
+
+
 WORDS = {
     "school.founded": Kind("School begun", lambda p: f"{p['school']}, office {name(p, 'office')}"),
     "term.added": Kind(
@@ -44,6 +48,12 @@ WORDS = {
     ),
     "slip.issued": Kind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
     "student.let_in": Kind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
+    "retention.set": Kind(
+        "How long records are kept",
+        lambda p: f"{years(p['years'])} after leaving, {years(p['years_after_injury'])} after an injury, by {by(p)}",
+    ),
+    "record.kept": Kind("Record kept", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
+    "record.let_go": Kind("Record kept no longer", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
     "agreement.recorded": Kind(
         "Safety agreement",
         lambda p: f"{name(p, 'student')} for {p['year']}, signed {day(p['signed_on'])}, recorded by {by(p)}",

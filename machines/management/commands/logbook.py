@@ -1,4 +1,4 @@
-"""manage.py logbook verify | checkpoint | export: the record from the command line, as JSON."""
+"""manage.py logbook verify | checkpoint | export | erase: the record from the command line, as JSON."""
 
 import json
 from argparse import ArgumentTypeError
@@ -9,13 +9,17 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from machines import evidence_file
+from machines.acts.erase_student import erase_student
 from machines.acts.export_record import export_record
+from machines.queries import erasure
+from machines.queries.erasure import Going
 from shopsafe.logbook import chain
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.verify import Mark, Verdict, verify
 from shopsafe.school.queries import student_by_number_or_name
 from shopsafe.school.refusals import Refused
+from shopsafe.sweeping import files_holding, sweep
 
 
 def mark(text: str) -> Mark:
@@ -44,8 +48,19 @@ def as_json(verdict: Verdict) -> dict[str, Any]:
     }
 
 
+def as_going(going: Going) -> dict[str, Any]:
+    return {
+        "rows": {what: count for count, what in going.parts},
+        "entries": len(going.entries),
+        "written_again": list(going.shared),
+        "mentioned_in": list(going.mentions),
+        "print_again": list(going.prints),
+        "stays": going.stays.sentence if going.stays else None,
+    }
+
+
 class Command(BaseCommand):
-    help = "Checks the logbook, takes a checkpoint to be kept elsewhere, or exports what it says of one student."
+    help = "Checks the logbook, takes a checkpoint to be kept elsewhere, exports or erases what it says of one student."
 
     def add_arguments(self, parser: CommandParser) -> None:
         deeds = parser.add_subparsers(dest="deed", required=True)
@@ -68,6 +83,11 @@ class Command(BaseCommand):
         export.add_argument(
             "--out", type=Path, metavar="F", help="a file to write; one that ends in .pdf becomes a PDF"
         )
+
+        gone = deeds.add_parser("erase", help="Show what erasing one student's record takes away; --really does it.")
+        gone.add_argument("student", metavar="STUDENT", help="the student's number or full name")
+        gone.add_argument("--reason", default="", metavar="R", help="why; it stays, so without the student's name")
+        gone.add_argument("--really", action="store_true", help="erase it; this can't be taken back")
 
     def handle(self, *args: Any, deed: str, **options: Any) -> None:
         try:
@@ -101,6 +121,16 @@ class Command(BaseCommand):
         except OSError as wrong:
             raise CommandError(f"{out}: {wrong.strerror}.") from wrong
         self.say({"student": who.as_record(), "entries": len(whole["entries"]), "file": str(out)})
+
+    def erase(self, student: str, reason: str, really: bool, **options: Any) -> None:
+        who, at = student_by_number_or_name(student), timezone.now()
+        if not really:
+            self.say({"really": False, "student": who.as_record(), **as_going(erasure.going(who, at))})
+            return
+        done = erase_student(student=who, reason=reason, by=None, at=at)
+        swept = sweep()
+        still_in = [str(path) for path in files_holding(who.name, who.sign_in_name)]
+        self.say({"really": True, "entry": done.entry, **as_going(done.going), "swept": swept, "still_in": still_in})
 
     def say(self, what: dict[str, Any]) -> None:
         self.stdout.write(json.dumps(what, indent=2, ensure_ascii=False))

@@ -1,11 +1,13 @@
 """Schools and the people in them."""
 
 from shopsafe.school.models.imports import RosterImport
+from shopsafe.school.models.keeping import Keeping
 from shopsafe.school.models.people import Enrolment, Person, PersonManager, SafetyAgreement
 from shopsafe.school.models.places import School, Section, Shop, Term
 
 __all__ = [
     "Enrolment",
+    "Keeping",
     "Person",
     "PersonManager",
     "RosterImport",

@@ -24,9 +24,19 @@ class School(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(12)],
     )
     is_demo = models.BooleanField(default=False, db_default=False)
+    keep_years = models.PositiveSmallIntegerField(
+        "years a record is kept after the student has left", null=True, blank=True
+    )
+    keep_years_injury = models.PositiveSmallIntegerField("and after an injury", null=True, blank=True)
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                name="records_are_kept_a_year_or_more",
+                condition=(Q(keep_years__isnull=True) | Q(keep_years__gte=1, keep_years__lte=100))
+                & (Q(keep_years_injury__isnull=True) | Q(keep_years_injury__gte=1, keep_years_injury__lte=100)),
+                violation_error_message="Give a number of years from 1 to 100, or leave it empty.",
+            ),
             models.CheckConstraint(
                 name="school_year_first_month_is_a_month",
                 condition=Q(year_first_month__gte=1, year_first_month__lte=12),

@@ -1,0 +1,144 @@
+"""What is stored about one student, table by table, and what would go with the student's record. Nothing here writes.
+
+Every key to a person is told of here: a row that is the student's goes, any other key may only name a grown-up. A test
+holds this list against the models, so that no new table is forgotten.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.contrib.sessions.models import Session
+from django.db.models import Max, Model, QuerySet
+from django.db.models.functions import Coalesce
+
+from machines.cards import shop_then
+from machines.models import Hold, SignOff
+from machines.queries.prints import hanging_in
+from quizzes.models import Answer, Attempt, Release, RuleRead
+from shopsafe.logbook import queries as logbook
+from shopsafe.logbook import subjects
+from shopsafe.school import retention
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrolment, Keeping, Person, SafetyAgreement, School, Shop
+
+
+@dataclass(frozen=True)
+class Part:
+    """Rows of one table that are about a student alone. `of` is the way from the row to the student."""
+
+    model: type[Model]
+    of: str
+    one: str
+    many: str
+
+    def rows(self, student: Person) -> QuerySet[Any]:
+        # The latest first: a renewed sign-off goes before the one it renews.
+        return self.model._default_manager.filter(**{self.of: student.pk}).order_by("-pk")
+
+
+# In the order in which they can be taken away: what points at another row goes before it.
+PARTS = (
+    Part(SignOff, "student", "sign-off", "sign-offs"),
+    Part(Hold, "student", "hold", "holds"),
+    Part(Release, "attempt__student", "release", "releases"),
+    Part(RuleRead, "attempt__student", "rule learned again", "rules learned again"),
+    Part(Answer, "attempt__student", "answer", "answers"),
+    Part(Attempt, "student", "attempt", "attempts"),
+    Part(SafetyAgreement, "student", "safety agreement", "safety agreements"),
+    Part(Enrolment, "student", "class", "classes"),
+    Part(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
+)
+
+# Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
+GROWN_UPS = {
+    "machines.Hold": {"placed_by", "lifted_by"},
+    "machines.Print": {"printed_by", "taken_down_by"},
+    "machines.Requirements": {"set_by"},
+    "machines.SignOff": {"by", "undone_by", "withdrawn_by"},
+    "machines.TagOut": {"by", "returned_by"},
+    "quizzes.Attempt": {"voided_by"},
+    "quizzes.Bank": {"draft_changed_by"},
+    "quizzes.Edition": {"published_by"},
+    "quizzes.Release": {"released_by"},
+    "school.Keeping": {"by", "ended_by"},
+    "school.RosterImport": {"by"},
+    "school.SafetyAgreement": {"recorded_by"},
+    "school.Section_teachers": {"person"},
+    "school.Shop_teachers": {"person"},
+}
+
+
+@dataclass(frozen=True)
+class Going:
+    """What goes with a student's record, what is only written again, and what keeps the record from going.
+
+    parts       (how many, of what), as "3 sign-offs"
+    entries     of the logbook, whose words go
+    shared      those of them that name others too: written again without the student
+    mentions    entries about others in whose free words the name stands: they stay, and are to be looked at
+    prints      on a wall now, to be printed again
+    """
+
+    parts: tuple[tuple[int, str], ...]
+    entries: tuple[int, ...]
+    shared: tuple[int, ...]
+    mentions: tuple[int, ...]
+    prints: tuple[str, ...]
+    stays: retention.Stays | None
+
+
+def going(student: Person, at: datetime) -> Going:
+    named = logbook.naming(subjects.person(student.pk))
+    counts = [(part.rows(student).count(), part) for part in PARTS]
+    return Going(
+        parts=tuple((count, part.one if count == 1 else part.many) for count, part in counts if count),
+        entries=tuple(named.seqs),
+        shared=named.shared,
+        mentions=tuple(logbook.mentioning(student.name, school=student.school_id, beside=named.seqs)),
+        prints=tuple(prints_naming(student, at)),
+        stays=stays(student, at),
+    )
+
+
+def prints_naming(student: Person, at: datetime) -> Iterator[str]:
+    """The codes of the sheets on a wall now that name the student: charts of the student's classes, and cards."""
+    shops = Shop.objects.filter(sections__enrolments__student=student).select_related("school").distinct()
+    classes = set(student.enrolments.values_list("section", flat=True))
+    for shop in shops.order_by("pk"):
+        for one in hanging_in(shop_then(shop, at)):
+            on_it = any(cell[0] == student.pk for cell in one.printed.shows["cleared"])
+            if on_it or (one.printed.sheet == one.printed.Sheet.WALL_CHART and classes & set(one.sections)):
+                yield one.printed.code
+
+
+def sessions_of(student: Person) -> list[str]:
+    """The keys of the sessions somebody is signed in with as this student."""
+    key = str(student.pk)
+    return [one.pk for one in Session.objects.iterator() if one.get_decoded().get("_auth_user_id") == key]
+
+
+def rule_of(school: School) -> retention.Rule:
+    return retention.Rule(school.keep_years, school.keep_years_injury)
+
+
+def stays(student: Person, at: datetime) -> retention.Stays | None:
+    record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
+    return retention.stays(record, rule_of(student.school), local_day(at, student.school.time_zone))
+
+
+def records_of(students: QuerySet[Person], school: School) -> dict[int, retention.Record]:
+    """What the rule of retention asks of each of these students of one school. Three queries."""
+    rows = students.filter(role=Person.Role.STUDENT)
+    last = Max(Coalesce("enrolments__until_day", "enrolments__section__term__last_day"))
+    left: dict[int, date | None] = dict(rows.annotate(left=last).order_by().values_list("pk", "left"))
+    kept = dict(Keeping.objects.filter(student__in=rows, ended_at=None).values_list("student", "reason"))
+    injured = injuries_of(rows, school)
+    return {pk: retention.Record(day, injured.get(pk), kept.get(pk, "")) for pk, day in left.items()}
+
+
+def injuries_of(students: QuerySet[Person], school: School) -> dict[int, date]:
+    """The day of each student's latest injury: a hold was placed while one was looked into."""
+    rows = Hold.objects.filter(student__in=students, reason=Hold.Reason.INJURY).order_by("placed_at")
+    return {pk: local_day(at, school.time_zone) for pk, at in rows.values_list("student", "placed_at")}

@@ -1,0 +1,63 @@
+"""The only place that takes bodies out of the record: erase(), inside the transaction of the act that asks for it.
+
+What an entry said goes; that something was written there, of what kind and when, stays, and the chain still verifies.
+"""
+
+import json
+from collections.abc import Collection, Iterator
+from datetime import datetime
+from typing import Any
+
+from shopsafe.logbook import chain, subjects
+from shopsafe.logbook.append import append, hold_the_tail
+from shopsafe.logbook.models import Body, Entry, Erasure, Subject
+from shopsafe.logbook.queries import naming
+
+# How a text reads where the name of someone erased stood in it.
+UNNAMED = "(erased)"
+BATCH = 500
+
+
+def erase(*, key: str, name: str, school: int, at: datetime, payload: dict[str, Any]) -> Entry | None:
+    """Erases what the logbook says of `key`; the new entry that says so, or None where nothing was said.
+
+    `payload` is who asked and why; the numbers of the entries are put in here. An entry that is about others too is
+    written again, without `key` and without `name`, so that nobody else loses what is on record about them.
+    """
+    hold_the_tail()
+    found = naming(key)
+    if not found.seqs:
+        return None
+    again = [*restatements(found.shared, key, name)]
+    said = append(kind=chain.ERASED, school=school, at=at, payload={**payload, "seqs": found.seqs})
+    Erasure.objects.bulk_create((Erasure(entry_id=seq, by=said) for seq in found.seqs), batch_size=BATCH)
+    for start in range(0, len(found.seqs), BATCH):
+        seqs = found.seqs[start : start + BATCH]
+        Body.objects.filter(pk__in=seqs).delete()
+        Subject.objects.filter(entry__in=seqs).delete()
+    for one in again:
+        append(kind=chain.RESTATED, school=school, at=at, payload=one)
+    return said
+
+
+def restatements(seqs: Collection[int], key: str, name: str) -> Iterator[dict[str, Any]]:
+    """What each of these entries said, without the subject, and which entry it was."""
+    rows = Body.objects.filter(pk__in=seqs).select_related("entry").order_by("pk")
+    for body in rows:
+        header = chain.header_of(bytes(body.entry.header))
+        restates = {"entry": body.pk, "kind": header.kind, "at": header.at}
+        said = subjects.without(json.loads(bytes(body.payload)), key)
+        # An entry that was written again once already keeps the number it had first.
+        yield {"restates": restates} | unnamed(said, name)
+
+
+def unnamed(value: Any, name: str) -> Any:
+    """`value` with UNNAMED for `name` in every text."""
+    match value:
+        case str():
+            return value.replace(name, UNNAMED)
+        case dict():
+            return {key: unnamed(item, name) for key, item in value.items()}
+        case list():
+            return [unnamed(item, name) for item in value]
+    return value

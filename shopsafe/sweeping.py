@@ -1,0 +1,62 @@
+"""Sweeps out of the database's files what no table holds any more, so that what was erased can't be read off the disk.
+
+SQLite: the file is written anew (what was deleted was zeroed already: `secure_delete`), the write-ahead log emptied.
+PostgreSQL: every table is written anew. Its own write-ahead log keeps what passed through it until the server recycles
+it, and backups keep what they hold: erasures are to be done again after a restore.
+"""
+
+import mmap
+from pathlib import Path
+
+from django.conf import settings
+from django.db import OperationalError, connection
+
+
+def sweep() -> bool:
+    """Whether all is swept. False inside a transaction, or where somebody else is still reading: sweep again later."""
+    if connection.in_atomic_block:
+        return False
+    if connection.vendor == "sqlite":
+        return _sweep_sqlite()
+    tables = connection.introspection.django_table_names(only_existing=True)
+    with connection.cursor() as cursor:
+        for table in sorted(tables):
+            cursor.execute(f"VACUUM FULL {connection.ops.quote_name(table)}")
+    return True
+
+
+def _sweep_sqlite() -> bool:
+    with connection.cursor() as cursor:
+        try:
+            cursor.execute("VACUUM")
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        except OperationalError:  # somebody else holds the database
+            return False
+        busy, *_ = cursor.fetchone()
+    return not busy
+
+
+def files_holding(*texts: str) -> list[Path]:
+    """The files of this installation (its database among them) in which one of the texts still stands, as it is.
+
+    Compressed files (a PDF) can't be looked into this way.
+    """
+    wanted = [text.encode() for text in texts if text]
+    return [path for path in sorted(kept_files()) if any(holds(path, text) for text in wanted)]
+
+
+def kept_files() -> set[Path]:
+    """Every file in var/ but those of the program itself, and the database with its journals, wherever it lies."""
+    found = {path for path in settings.VAR.rglob("*") if settings.STATIC_ROOT not in path.parents}
+    if connection.vendor == "sqlite":
+        name = str(connection.settings_dict["NAME"])
+        found |= {Path(name + tail) for tail in ("", "-wal", "-shm", "-journal")}
+    return {path for path in found if path.is_file()}
+
+
+def holds(path: Path, text: bytes) -> bool:
+    with path.open("rb") as file:
+        if not path.stat().st_size:
+            return False
+        with mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as content:
+            return content.find(text) >= 0
