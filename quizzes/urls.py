@@ -10,6 +10,7 @@ urlpatterns = [
     path("quizzes/<int:bank>/start/", student.start, name="attempt-start"),
     path("attempts/<uuid:attempt>/", student.check, name="attempt-check"),
     path("attempts/<uuid:attempt>/questions/<int:number>/", student.question, name="attempt-question"),
+    path("attempts/<uuid:attempt>/questions/<int:number>/save/", student.save, name="answer-save"),
     path("attempts/<uuid:attempt>/hand-in/", student.hand_in, name="attempt-hand-in"),
     path("attempts/<uuid:attempt>/result/", student.result, name="attempt-result"),
     path("attempts/<uuid:attempt>/cards/<int:number>/", student.card, name="relearn-card"),

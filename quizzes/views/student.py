@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -12,7 +12,7 @@ from quizzes import queries
 from quizzes.acts import attempts, relearning
 from quizzes.editions import text_of
 from quizzes.facts import EditionText, Rule
-from quizzes.models import Attempt
+from quizzes.models import Answer, Attempt
 from quizzes.recalling import parts
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
@@ -58,21 +58,33 @@ def question(request: Signed, attempt: UUID, number: int) -> HttpResponse:
         one = queries.attempt_for(request.user, attempt)
         return _question_page(request, one, number) if one.is_open else redirect("attempt-result", attempt)
     try:
-        _, lacks = attempts.save_answer(
-            student=request.user,
-            attempt=attempt,
-            number=number,
-            sent=dict(request.POST.lists()),
-            revision=_revision(request),
-            at=timezone.now(),
-        )
+        _, lacks = _save(request, attempt, number)
     except Refused as refusal:
         if refusal.code != "answer.changed-elsewhere":
             raise
         return _question_page(request, queries.attempt_for(request.user, attempt), number, refusal.sentence, 409)
     if lacks:
         return _question_page(request, queries.attempt_for(request.user, attempt), number, lacks, 422)
-    return redirect(_onward(request, attempt, number))
+    return redirect(_onward(request, queries.attempt_for(request.user, attempt), number))
+
+
+@role("student")
+@require_POST
+def save(request: Signed, attempt: UUID, number: int) -> JsonResponse:
+    """Keeps an answer while its page stays where it is: what a page with scripts sends after every change."""
+    kept, lacks = _save(request, attempt, number)
+    return JsonResponse({"revision": kept.revision if kept else 0, "lacks": lacks})
+
+
+def _save(request: Signed, attempt: UUID, number: int) -> tuple[Answer | None, str]:
+    return attempts.save_answer(
+        student=request.user,
+        attempt=attempt,
+        number=number,
+        sent=dict(request.POST.lists()),
+        revision=_revision(request),
+        at=timezone.now(),
+    )
 
 
 def _revision(request: Signed) -> int | None:
@@ -80,10 +92,11 @@ def _revision(request: Signed) -> int | None:
     return int(told) if told.isascii() and told.isdigit() and len(told) < 10 else None
 
 
-def _onward(request: Signed, attempt: UUID, number: int) -> str:
-    if "check" in request.GET or number >= queries.attempt_for(request.user, attempt).asked:
-        return reverse("attempt-check", args=[attempt])
-    return reverse("attempt-question", args=[attempt, number + 1])
+def _onward(request: Signed, attempt: Attempt, number: int) -> str:
+    """Where the saved answer leads: the next question, or the page to check them all."""
+    if "check" in request.GET or number >= attempt.asked:
+        return reverse("attempt-check", args=[attempt.pk])
+    return reverse("attempt-question", args=[attempt.pk, number + 1])
 
 
 def _question_page(
@@ -102,6 +115,7 @@ def _question_page(
         "problem": problem,
         "back": number - 1,
         "onward": number + 1 if number < len(sheets) else 0,
+        "next": _onward(request, attempt, number),
     }
     return render(request, "quizzes/student/question.html", context, status=status)
 

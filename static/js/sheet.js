@@ -9,3 +9,12 @@ if (document.querySelector(".errors")) focusFirst();
 document.addEventListener("htmx:after:swap", (event) => {
   if (event.target instanceof Element && event.target.matches("main, body")) focusFirst();
 });
+// Answers that are not saved yet are kept in this tab by saving.js: never for the next one at the same laptop.
+const who = document.querySelector(".who");
+const forget = (staying) => {
+  for (const key of Object.keys(sessionStorage)) {
+    if (key.startsWith("answer ") && !(staying && key.startsWith(staying))) sessionStorage.removeItem(key);
+  }
+};
+who?.addEventListener("submit", () => forget());
+if (who) forget(`answer ${who.dataset.who} `);

@@ -53,6 +53,7 @@ ROUTES: dict[str, Door | list[Door]] = {
         get(STUDENT, of=with_number(going)),
         post(STUDENT, of=with_number(going)),
     ],
+    "answer-save": post(STUDENT, of=with_number(going), gets=(200,)),
     "attempt-hand-in": post(STUDENT, of=going),
     "attempt-result": get(STUDENT, of=missed),
     "relearn-card": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],

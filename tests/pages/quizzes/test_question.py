@@ -169,3 +169,49 @@ def test_saving_takes_few_queries(student: Client, attempt: Attempt) -> None:
     with queries() as sent:
         student.post(url_of(attempt, 2), key_for(lines_of(attempt.form)[1]))
     assert len(sent) <= 8, sent
+
+
+# ---- the page stays, the answer is saved: what a page with scripts sends --------------------------------------------
+
+
+def save_of(attempt: Attempt, number: int = 1) -> str:
+    return reverse("answer-save", args=[attempt.pk, number])
+
+
+def test_a_save_tells_the_revision_and_what_is_missing(student: Client, attempt: Attempt) -> None:
+    number = number_of(attempt, "order")
+    first = lines_of(attempt.form)[number - 1].options[0].id
+    half = student.post(save_of(attempt, number), {f"step-{first}": "3", "revision": "0"})
+    assert half.json() == {"revision": 1, "lacks": "Give each item a step."}
+    assert student.post(save_of(attempt, number), sent(attempt, number, revision="1")).json() == {
+        "revision": 2,
+        "lacks": "",
+    }
+
+
+def test_a_save_that_comes_late_or_twice_changes_nothing(student: Client, attempt: Attempt) -> None:
+    number = number_of(attempt, "one")
+    line = lines_of(attempt.form)[number - 1]
+    old, new = {**key_for(line), "revision": "0"}, {**wrong_for(line), "revision": "1"}
+    for _ in range(2):
+        assert student.post(save_of(attempt, number), old).json()["revision"] == 1
+    for _ in range(2):
+        assert student.post(save_of(attempt, number), new).json()["revision"] == 2
+    assert student.post(save_of(attempt, number), old).status_code == 409
+    assert Answer.objects.get().response == {"chosen": wrong_for(line)["answer"][0]}
+
+
+def test_a_save_says_the_same_of_a_right_and_a_wrong_answer(student: Client, attempt: Attempt) -> None:
+    number = number_of(attempt, "one")
+    line = lines_of(attempt.form)[number - 1]
+    right = student.post(save_of(attempt, number), key_for(line))
+    Answer.objects.all().delete()
+    wrong = student.post(save_of(attempt, number), wrong_for(line))
+    assert right.content == wrong.content
+
+
+def test_a_save_without_an_answer_keeps_what_was_there(student: Client, attempt: Attempt) -> None:
+    number = number_of(attempt, "several")
+    assert student.post(save_of(attempt, number), {}).json() == {"revision": 0, "lacks": "Choose at least one answer."}
+    student.post(save_of(attempt, number), sent(attempt, number))
+    assert student.post(save_of(attempt, number), {}).json()["revision"] == 1

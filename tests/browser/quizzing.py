@@ -1,0 +1,88 @@
+"""A student in the browser: signs in, begins a quiz, finds a question of a kind, answers it."""
+
+import re
+
+from playwright.sync_api import BrowserContext, Page, expect
+
+STUDENT, CODE = "Inga Vale", "DEMA7K3D"
+CHOSEN = ".answers input:checked"
+
+
+def sign_in(page: Page, name: str = STUDENT, code: str = CODE) -> None:
+    page.get_by_label("Your name").fill(name)
+    page.get_by_label("Slip code").fill(code)
+    page.get_by_role("button", name="Sign in").click()
+
+
+def begin(page: Page, subject: str | None = None) -> str:
+    """Signs the student in and starts the first quiz that is not begun; the address of the attempt."""
+    page.goto("/sign-in/?next=/quizzes/")
+    sign_in(page)
+    rows = page.locator(".quiz-row").filter(has_text="Not started.").filter(has_text=subject or "")
+    rows.first.get_by_role("link", name="Look at it").click()
+    page.get_by_role("button", name="Start the quiz").click()
+    expect(page.get_by_text("Question 1 of")).to_be_visible()
+    found = re.match(r".*(/attempts/[^/]+/)", page.url)
+    assert found
+    return found[1]
+
+
+def total(page: Page) -> int:
+    found = re.search(r"Question \d+ of (\d+)", page.title())
+    assert found, page.title()
+    return int(found[1])
+
+
+def kind_of(page: Page) -> str:
+    if page.locator("[data-order]").count():
+        return "order"
+    if page.locator("select[name^=pair-]").count():
+        return "pair"
+    if page.locator(".measure").count():
+        return "measure"
+    if page.locator(".answers [type=checkbox]").count():
+        return "several"
+    return "spot" if page.get_by_text("choose its letter").count() else "one"
+
+
+def go_to(page: Page, attempt: str, *kinds: str) -> int:
+    """Opens the first question of one of these kinds; its number."""
+    for number in range(1, total(page) + 1):
+        page.goto(f"{attempt}questions/{number}/")
+        if kind_of(page) in kinds:
+            return number
+    raise AssertionError(f"no question of {kinds}")
+
+
+def answer(page: Page) -> None:
+    """Answers the question on the page somehow: complete, and most likely wrong."""
+    for which in (page.locator("[data-order] select"), page.locator("select[name^=pair-]")):
+        for place in range(which.count()):
+            which.nth(place).select_option(index=place + 1)
+    if page.locator(".measure input").count():
+        page.locator(".measure input").fill("7777")
+    if page.locator(".answers :is([type=radio], [type=checkbox])").count():
+        page.locator(".answers input").last.check()
+
+
+def answer_all(page: Page, attempt: str) -> None:
+    for number in range(1, total(page) + 1):
+        page.goto(f"{attempt}questions/{number}/")
+        answer(page)
+        page.get_by_role("button", name="Save and continue").click()
+        expect(page).not_to_have_url(re.compile(f"/questions/{number}/"))
+
+
+def expect_kept(page: Page, count: int) -> None:
+    """So many answers this tab keeps because they are not saved yet, at once or soon."""
+    page.wait_for_load_state()
+    for _ in range(100):
+        found = page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('answer ')).length")
+        if found == count:
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"{found} answers kept, not {count}")
+
+
+def end_session(context: BrowserContext) -> None:
+    context.clear_cookies(name="shopsafe")

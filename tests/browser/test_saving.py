@@ -1,0 +1,163 @@
+"""Answers outlive the network, the server, the session and the second window; nothing shown as saved is lost."""
+
+import json
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Watched
+from tests.browser.quizzing import CHOSEN, answer_all, begin, end_session, expect_kept, go_to, sign_in
+from tests.browser.server import Server
+
+EITHER = pytest.mark.parametrize("javascript", [True, False], ids=["with scripts", "without scripts"])
+
+
+def stored(server: Server, attempt: str) -> list[tuple[object, object]]:
+    """(response, revision) of each answer of the attempt."""
+    which = attempt.split("/")[2].replace("-", "")
+    sql = "SELECT response, revision FROM quizzes_answer WHERE attempt_id = ? ORDER BY id"
+    return [(json.loads(str(response)), revision) for response, revision in server.rows(sql, which)]
+
+
+def choose(page: Page, place: int) -> str:
+    option = page.locator(".answers input").nth(place)
+    option.check()
+    return str(option.get_attribute("value"))
+
+
+def said(page: Page, words: str) -> None:
+    expect(page.get_by_role("status")).to_have_text(words)
+
+
+def test_an_answer_given_without_network_is_saved_when_it_is_back(page: Page, demo_server: Server) -> None:
+    attempt = begin(page)
+    number = go_to(page, attempt, "one", "spot")
+    first = choose(page, 0)
+    said(page, "Saved")
+    assert stored(demo_server, attempt) == [({"chosen": first}, 1)]
+    page.context.set_offline(True)
+    choose(page, 1)
+    said(page, "Not saved yet. Trying again")
+    third = choose(page, 2)
+    page.get_by_role("button", name="Save and continue").dblclick()
+    said(page, "Not saved yet. Trying again")
+    assert page.locator(CHOSEN).get_attribute("value") == third
+    assert stored(demo_server, attempt) == [({"chosen": first}, 1)]
+    page.context.set_offline(False)
+    expect(page).not_to_have_url(page.url)
+    assert f"/questions/{number}/" not in page.url
+    ((response, revision),) = stored(demo_server, attempt)
+    assert response == {"chosen": third}
+    assert revision in (2, 3)  # the second choice may have gone first
+    expect_kept(page, 0)
+    page.go_back()
+    assert page.locator(CHOSEN).get_attribute("value") == third
+
+
+def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Server) -> None:
+    attempt = begin(page)
+    number = go_to(page, attempt, "one", "spot")
+    saved = choose(page, 0)
+    said(page, "Saved")
+    demo_server.kill()
+    given = choose(page, 1)
+    said(page, "Not saved yet. Trying again")
+    expect_kept(page, 1)
+    demo_server.start()
+    page.reload()
+    said(page, "Saved")
+    assert page.locator(CHOSEN).get_attribute("value") == given != saved
+    assert stored(demo_server, attempt) == [({"chosen": given}, 2)]
+    # The same for a question that was left before it could be saved: the next page sends it.
+    page.context.set_offline(True)
+    last = choose(page, 2)
+    said(page, "Not saved yet. Trying again")
+    page.context.set_offline(False)
+    page.goto(f"{attempt}questions/{number}/")
+    page.goto(attempt)
+    expect(page.get_by_role("heading", name="Check your answers")).to_be_visible()
+    expect_kept(page, 0)
+    assert stored(demo_server, attempt)[0][0] == {"chosen": last}
+
+
+@EITHER
+def test_a_second_window_overwrites_nothing(watched: Watched, demo_server: Server, javascript: bool) -> None:
+    page = watched.open(demo_server, javascript=javascript)
+    attempt = begin(page)
+    number = go_to(page, attempt, "one", "spot")
+    second = page.context.new_page()
+    second.goto(f"{attempt}questions/{number}/")
+    first = choose(page, 0)
+    if javascript:
+        said(page, "Saved")
+    else:
+        page.get_by_role("button", name="Save and continue").click()
+    choose(second, 1)
+    if not javascript:
+        second.get_by_role("button", name="Save and continue").click()
+    expect(second.locator(".errors")).to_contain_text("You changed this answer in another window.")
+    assert second.locator(CHOSEN).get_attribute("value") == first
+    assert stored(demo_server, attempt) == [({"chosen": first}, 1)]
+
+
+@EITHER
+def test_after_the_session_ended_the_student_is_back_at_the_question(
+    watched: Watched, demo_server: Server, javascript: bool
+) -> None:
+    page = watched.open(demo_server, javascript=javascript)
+    attempt = begin(page)
+    number = go_to(page, attempt, "one", "spot")
+    end_session(page.context)
+    given = choose(page, 1)
+    if not javascript:
+        page.get_by_role("button", name="Save and continue").click()
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    sign_in(page)
+    expect(page).to_have_url(f"{demo_server.url}{attempt}questions/{number}/")
+    if javascript:
+        said(page, "Saved")
+        assert page.locator(CHOSEN).get_attribute("value") == given
+    else:
+        choose(page, 1)
+        page.get_by_role("button", name="Save and continue").click()
+        expect(page).not_to_have_url(f"{demo_server.url}{attempt}questions/{number}/")
+    assert stored(demo_server, attempt) == [({"chosen": given}, 1)]
+
+
+@EITHER
+def test_a_page_of_the_one_before_writes_nothing(watched: Watched, demo_server: Server, javascript: bool) -> None:
+    page = watched.open(demo_server, javascript=javascript)
+    attempt = begin(page)
+    go_to(page, attempt, "one", "spot")
+    other = page.context.new_page()
+    end_session(page.context)
+    other.goto("/sign-in/")
+    sign_in(other, "Abel Moor")
+    expect(other.get_by_role("button", name="Not you? Sign out")).to_be_visible()
+    with page.expect_response(lambda response: response.request.method == "POST") as answered:
+        choose(page, 0)
+        if not javascript:
+            page.get_by_role("button", name="Save and continue").click()
+    assert answered.value.status == 403
+    if javascript:
+        expect(page).to_have_title("No such page")
+        expect_kept(page, 0)
+    assert not stored(demo_server, attempt)
+
+
+@EITHER
+def test_pressing_twice_is_once(watched: Watched, demo_server: Server, javascript: bool) -> None:
+    page = watched.open(demo_server, javascript=javascript)
+    attempt = begin(page)
+    before = demo_server.rows("SELECT count(*) FROM logbook_entry")[0][0]
+    go_to(page, attempt, "one", "spot")
+    choose(page, 0)
+    page.get_by_role("button", name="Save and continue").dblclick()
+    expect(page.get_by_role("heading", level=1)).to_be_visible()
+    assert [revision for _, revision in stored(demo_server, attempt)] == [1]
+    page.goto(f"{attempt}questions/1/")
+    answer_all(page, attempt)
+    page.goto(attempt)
+    page.get_by_role("button", name="Hand in my answers").dblclick()
+    expect(page).to_have_url(f"{demo_server.url}{attempt}result/")
+    assert demo_server.rows("SELECT count(*) FROM logbook_entry")[0][0] == int(str(before)) + 1
