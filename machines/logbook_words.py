@@ -4,9 +4,9 @@ from shopsafe.logbook.sentences import Kind, Payload, by, count, name
 from shopsafe.school.logbook_words import day
 
 
-def machine(payload: Payload) -> str:
+def machine(payload: Payload, role: str = "machine") -> str:
     """As it stands inside a sentence: "band saw 2", but "CNC router 1"."""
-    said = name(payload, "machine")
+    said = name(payload, role)
     return said if said[1:2].isupper() else said[:1].lower() + said[1:]
 
 
@@ -27,6 +27,12 @@ def held(payload: Payload) -> str:
     return f"{name(payload, 'student')}, {where}, by {by(payload)}: {payload.get('why') or payload['words']}{last}"
 
 
+def asked_for(payload: Payload) -> str:
+    what = machine(payload) if "machine" in payload else f"every {machine(payload, 'machine_kind')}"
+    first = ", ".join(name(payload, role) for role in ("banks", "machine_kinds", "machines") if payload[role])
+    return f"{what} asks for {first or 'no quiz'} from {day(payload['from_day'])}, set by {by(payload)}"
+
+
 def printed(payload: Payload) -> str:
     of = f"{payload['sheet']} {payload['code']}" + (f" of {machine(payload)}" if "machine" in payload else "")
     replaces = f", in place of {payload['replaces']}" if payload.get("replaces") else ""
@@ -45,5 +51,6 @@ WORDS = {
     "machine.tagged_out": Kind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
     "print.made": Kind("Print", printed),
     "print.taken_down": Kind("Print taken down", printed),
+    "requirements.set": Kind("Requirements", asked_for),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from machines.views import evidence, holds, logbook, machines, prints, sign_offs, staff, student, tag_outs
+from machines.views import evidence, holds, logbook, machines, prints, requirements, sign_offs, staff, student, tag_outs
 
 urlpatterns = [
     path("prints/", prints.prints, name="prints"),
@@ -20,6 +20,11 @@ urlpatterns = [
     path("classes/<int:section>/register/<int:student>/horseplay/", holds.hold_horseplay, name="hold-horseplay"),
     path("classes/<int:section>/register/<int:student>/<int:machine>/", staff.reasons, name="reasons"),
     path("holds/<int:hold>/lift/", holds.hold_lift, name="hold-lift"),
+    path("kinds/", requirements.kinds, name="kinds"),
+    path("kinds/<int:kind>/requirements/", requirements.kind_requirements, name="kind-requirements"),
+    path(
+        "kinds/<int:kind>/requirements/<int:machine>/", requirements.machine_requirements, name="machine-requirements"
+    ),
     path("machines/", machines.machines, name="machines"),
     path("machines/<int:machine>/", machines.machine, name="machine"),
     path("machines/<int:machine>/sign-off/<int:student>/", sign_offs.sign_off, name="sign-off"),

@@ -9,9 +9,11 @@ from django.db import transaction
 from machines.graph import circle_in, named_path
 from machines.models import Asked, Machine, MachineKind, Requirements
 from machines.queries import plan_at
+from machines.wording import clock
 from quizzes.models import Bank
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
@@ -20,28 +22,64 @@ DEED = "set requirements"
 
 @transaction.atomic(durable=True)
 def set_requirements(
-    *, wanted: Requirements, asked: Sequence[Bank | MachineKind | Machine], by: Person, at: datetime
+    *,
+    wanted: Requirements,
+    asked: Sequence[Bank | MachineKind | Machine],
+    by: Person,
+    at: datetime,
+    seen: int | None = None,
 ) -> Requirements:
     """`wanted` is an unsaved row with kind, machine, holds_from and what it says; `asked` what it asks for first, in
     the order in which it is told. A row is added; earlier ones stay, so that the past can be asked for.
 
-    Refused: access.not-yours, requirements.elsewhere, requirements.in-past, requirements.circle.
+    `seen` is the last row that the asker's page was made from (0 for none): whoever comes second is told who was
+    first, and the same change sent twice is one. Refused: as may_be_set, requirements.changed.
     """
     _may(by, wanted.kind, wanted.machine)
     School.objects.select_for_update().get(pk=by.school_id)
+    last = _last(wanted)
+    if seen is not None and last is not None and last.pk != seen:
+        if last.set_by_id == by.pk and _says(last) == _says(wanted, asked):
+            return last
+        raise _changed(last)
+    things = may_be_set(wanted=wanted, asked=asked, by=by, at=at)
+    before = _says(last) | {"holds_from": last.holds_from} if last else None
+    wanted.school_id, wanted.set_at, wanted.set_by = by.school_id, at, by
+    wanted.save(force_insert=True)
+    for thing in things:
+        thing.requirements = wanted
+    Asked.objects.bulk_create(things)
+    _record(wanted, asked, before, by, at)
+    return wanted
+
+
+def may_be_set(
+    *, wanted: Requirements, asked: Sequence[Bank | MachineKind | Machine], by: Person, at: datetime
+) -> list[Asked]:
+    """What stands against it is refused, nothing is written: for a look ahead. Returns `asked` as unsaved rows.
+
+    Refused: access.not-yours, requirements.elsewhere, requirements.in-past, requirements.circle.
+    """
+    _may(by, wanted.kind, wanted.machine)
     if any(thing.school_id != by.school_id for thing in (wanted.kind, *asked)):
         raise Refused("requirements.elsewhere", "That belongs to another school.", 403)
     if wanted.holds_from < at:
         raise Refused("requirements.in-past", "Requirements can't hold from a day that has passed.", 422)
     things = as_asked(asked)
     no_circle(wanted, things)
-    wanted.school_id, wanted.set_at, wanted.set_by = by.school_id, at, by
-    wanted.save(force_insert=True)
-    for thing in things:
-        thing.requirements = wanted
-    Asked.objects.bulk_create(things)
-    _record(wanted, asked, by, at)
-    return wanted
+    return things
+
+
+def _last(wanted: Requirements) -> Requirements | None:
+    """The row that was set last for the same kind or machine, whenever it holds from."""
+    rows = Requirements.objects.filter(kind=wanted.kind, machine=wanted.machine).order_by("pk")
+    return rows.select_related("set_by", "school", "kind", "machine").last()
+
+
+def _changed(last: Requirements) -> Refused:
+    who = last.set_by.name if last.set_by else "The office"
+    when = clock(last.set_at, last.school.time_zone)
+    return Refused("requirements.changed", f"{who} set this on {when}. Open the page again and look at it first.")
 
 
 def _may(by: Person, kind: MachineKind, machine: Machine | None) -> None:
@@ -80,23 +118,36 @@ def no_circle(wanted: Requirements, things: Sequence[Asked]) -> None:
             raise Refused("requirements.circle", f"That is a circle: {named_path(circle)}. Leave one of them out.")
 
 
-def _record(row: Requirements, asked: Sequence[Any], by: Person, at: datetime) -> None:
+def _says(row: Requirements, asked: Sequence[Any] | None = None) -> dict[str, Any]:
+    """What a row says, for the logbook; `asked` where it is not saved yet."""
+    if asked is None:
+        rows = row.asked.select_related("bank", "kind", "machine__kind").order_by("place")
+        asked = [one.bank or one.kind or one.machine for one in rows]
+
     def named(of: type[Any]) -> list[dict[str, Any]]:
         return [{"id": thing.pk, "name": str(thing)} for thing in asked if isinstance(thing, of)]
 
-    payload = {
-        "machine_kind": {"id": row.kind_id, "name": row.kind.name},
-        "by": by.as_record(),
+    return {
         "banks": named(Bank),
         "machine_kinds": named(MachineKind),
         "machines": named(Machine),
         "agreement": row.agreement,
-        "demonstration": row.demonstration,
-        "ends_with": row.ends_with,
+        "demonstration": str(row.demonstration),
+        "ends_with": str(row.ends_with),
         "refresh_days": row.refresh_days,
         "unused_days": row.unused_days,
         "as_kind": row.as_kind,
+    }
+
+
+def _record(row: Requirements, asked: Sequence[Any], before: dict[str, Any] | None, by: Person, at: datetime) -> None:
+    payload = {
+        "machine_kind": {"id": row.kind_id, "name": row.kind.name},
+        "by": by.as_record(),
+        **_says(row, asked),
         "holds_from": row.holds_from,
+        "from_day": local_day(row.holds_from, row.kind.school.time_zone),
+        "before": before,
     }
     machine = {"machine": row.machine.as_record()} if row.machine else {}
     append(kind="requirements.set", school=row.school_id, at=at, payload=payload | machine)

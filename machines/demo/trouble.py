@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 REFRESH = {"spindle-sander": 21}  # kind → days until a refresher is due in this shop
 
+FIRST = {"table-saw": "band-saw", "router-table": "drill-press"}  # kind → the kind that comes first
+
 
 def trouble(demo: "Demo") -> list[Lived]:
     return [
@@ -34,9 +36,15 @@ def trouble(demo: "Demo") -> list[Lived]:
 
 
 def _refreshers(demo: "Demo") -> Lived:
-    """One kind asks for a refresher: whoever was signed off early on has lapsed."""
-    at = demo.ago(14)
+    """One kind asks for a refresher: whoever was signed off early on has lapsed. A machine to come asks for another."""
+    at, school = demo.ago(14), demo.office.school
     yield at
+    for code, first in FIRST.items():
+        kind = MachineKind.objects.get(school=school, code=code)
+        first_kind = MachineKind.objects.get(school=school, code=first)
+        wanted = Requirements(kind=kind, holds_from=at)
+        things: list[Bank | MachineKind] = [kind.bank, first_kind] if kind.bank else [first_kind]
+        set_requirements(wanted=wanted, asked=things, by=demo.staff["ferrant"], at=at)
     for code, days in REFRESH.items():
         kind = MachineKind.objects.get(school=demo.office.school, code=code)
         wanted = Requirements(kind=kind, refresh_days=days, holds_from=at)

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from machines import facts
-from machines.models import Asked, Machine, Requirements
+from machines.models import Asked, Machine, MachineKind, Requirements
 
 # Whose requirements: those of a kind (kind, None), or of one machine of it (kind, machine).
 type Whose = tuple[int, int | None]
@@ -55,12 +55,21 @@ class Plan:
         own = self.rows.get((machine.kind_id, machine.pk))
         return (machine.kind_id, machine.pk if own is not None and not own.as_kind else None)
 
+    def is_own(self, machine: Machine) -> bool:
+        """Whether this machine asks for something else than its kind."""
+        return self.whose(machine)[1] is not None
+
     def asked_by(self, machine: Machine) -> tuple[Requirements, list[Asked]]:
         whose = self.whose(machine)
+        return (self.rows[whose], self.things.get(whose, [])) if whose in self.rows else self.of(machine.kind)
+
+    def of(self, kind: MachineKind) -> tuple[Requirements, list[Asked]]:
+        """What a kind asks for, whether or not a machine of it stands anywhere."""
+        whose = (kind.pk, None)
         if whose in self.rows:
             return self.rows[whose], self.things.get(whose, [])
         # A kind for which nobody has set anything asks for its own quiz.
-        return Requirements(), [Asked(bank=machine.kind.bank)] if machine.kind.bank else []
+        return Requirements(kind=kind), [Asked(bank=kind.bank)] if kind.bank else []
 
     def of_kind(self, kind_id: int) -> list[Machine]:
         return [machine for machine in self.machines.values() if machine.kind_id == kind_id]
@@ -68,6 +77,22 @@ class Plan:
     def as_facts(self) -> dict[int, facts.Requirements]:
         build = _Build(self)
         return {pk: build.one(pk) for pk in self.machines}
+
+    def to_draw(self) -> dict[str, list[str]]:
+        """Which kind asks for which kind or machine first; a machine stands there if it differs or is asked for."""
+        graph: dict[str, list[str]] = {}
+        for key, row in self.rows.items():
+            machine = self.machines.get(key[1] or 0)
+            if key[1] is None or (machine is not None and self.whose(machine) == key):
+                graph[(machine or row.kind).spoken] = self.firsts(key)
+        for machine in self.machines.values():
+            if any(machine.spoken in firsts for firsts in graph.values()):
+                graph.setdefault(machine.spoken, self.firsts(self.whose(machine)))
+        return graph
+
+    def firsts(self, whose: Whose) -> list[str]:
+        """The spoken names of the kinds and machines that come first."""
+        return [_spoken(thing) for thing in self.things.get(whose, []) if thing.bank is None]
 
     def asks_first(self) -> dict[str, list[str]]:
         """Which kind or machine asks for which first, by their spoken names: for finding circles and for drawing.
@@ -82,7 +107,7 @@ class Plan:
             machine = self.machines.get(machine_id or 0)
             if machine_id is not None and (machine is None or self.whose(machine)[1] is None):
                 continue
-            firsts = [_spoken(thing) for thing in self.things.get((row.kind_id, machine_id), []) if thing.bank is None]
+            firsts = self.firsts((row.kind_id, machine_id))
             _extend(graph[kind], firsts)
             if machine is not None:
                 _extend(graph.setdefault(machine.spoken, []), firsts)

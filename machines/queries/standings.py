@@ -72,13 +72,20 @@ def matrix(students: list[Person], machines: list[Machine], school: School, at: 
 
 def judged(students: list[Person], machines: list[Machine], school: School, plan: Plan, at: datetime) -> Matrix:
     """As `matrix`, by what a plan asks for: the one in force, or one that is only being thought of."""
+    return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), plan, at)
+
+
+def judged_by(
+    students: list[Person], machines: list[Machine], evidence: dict[int, facts.Evidence], plan: Plan, at: datetime
+) -> Matrix:
+    """As `judged`, on evidence that is loaded already: one load may be judged by two plans. No query."""
     asked = plan.as_facts()
     there = [machine for machine in machines if machine.pk in asked]
     wanted = [asked[machine.pk] for machine in there]
     answers = {
         (student, machine): answer
-        for student, evidence in evidence_of([student.pk for student in students], school, at).items()
-        for machine, answer in clearance.evaluate_all(wanted, evidence, at).items()
+        for student, known in evidence.items()
+        for machine, answer in clearance.evaluate_all(wanted, known, at).items()
     }
     return Matrix(at, students, there, answers)
 

@@ -67,6 +67,15 @@ def machine(cast: Cast) -> dict[str, Any]:
     return {"machine": make_floor(cast).saw_2.pk}
 
 
+def kind(cast: Cast) -> dict[str, Any]:
+    return {"kind": make_floor(cast).saw.pk}
+
+
+def machine_of_kind(cast: Cast) -> dict[str, Any]:
+    floor = make_floor(cast)
+    return {"kind": floor.saw.pk, "machine": floor.saw_2.pk}
+
+
 def demonstration(cast: Cast) -> dict[str, Any]:
     return {"machine": make_floor(cast).saw_2.pk, "student": cast.student.pk}
 
@@ -103,6 +112,9 @@ ROUTES: dict[str, Door | list[Door]] = {
     "hold-place": both(TEACHER, COLLEAGUE, of=row),
     "hold-horseplay": post(TEACHER, COLLEAGUE, of=row),
     "hold-lift": both(TEACHER, COLLEAGUE, of=held),
+    "kinds": get(*TEACHERS),
+    "kind-requirements": both(TEACHER, COLLEAGUE, of=kind),
+    "machine-requirements": both(TEACHER, COLLEAGUE, of=machine_of_kind),
     "machines": get(*SIGNED_IN),
     "machine": get(STUDENT, CLASSMATE, *SEE, of=machine),
     "sign-off": both(TEACHER, COLLEAGUE, of=demonstration),

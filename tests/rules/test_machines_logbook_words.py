@@ -61,6 +61,18 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Tagged out: band saw 2 by Ms Ferrant: Blade cracked",
     ),
     (
+        "requirements.set",
+        {
+            "machine_kind": {"id": 1, "name": "Band saw"},
+            "by": BY,
+            "banks": [BANK],
+            "machine_kinds": [{"id": 5, "name": "Drill press"}],
+            "machines": [],
+            "from_day": "2026-12-01",
+        },
+        "Requirements: every band saw asks for Band saw, Drill press from 1 December 2026, set by Ms Ferrant",
+    ),
+    (
         "attempt.passed",
         {"student": STUDENT, "bank": BANK, "edition": {"id": 9, "name": "2"}, "correct": 12, "asked": 12},
         "Perfect attempt: A. Kaya in the Band saw quiz, edition 2, 12 of 12 right",

@@ -1,0 +1,106 @@
+"""The form of what a kind of machine, or one machine, asks for. What it says is asked again by the act."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from django import forms
+
+from machines.models import Asked, Machine, MachineKind, Requirements
+from quizzes.models import Bank
+from shopsafe.school.calendar import local_day, start_of_day
+
+MOST_DAYS = 1500
+
+
+def _ticks(label: str, help_text: str = "") -> forms.TypedMultipleChoiceField:
+    return forms.TypedMultipleChoiceField(
+        label=label, coerce=int, required=False, widget=forms.CheckboxSelectMultiple, help_text=help_text
+    )
+
+
+def _days(label: str, help_text: str) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        required=False,
+        min_value=1,
+        max_value=MOST_DAYS,
+        help_text=help_text,
+        error_messages={"min_value": "Give a number of days from 1 up, or leave it empty."},
+    )
+
+
+class RequirementsForm(forms.Form):
+    """For a kind; for one machine with `machine`, which may also ask for what its kind asks for."""
+
+    as_kind = forms.TypedChoiceField(
+        label="What does this machine ask for?",
+        coerce=lambda said: said == "kind",
+        choices=[("kind", "What its kind asks for"), ("own", "What is ticked here")],
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose one of the two."},
+    )
+    banks = _ticks("Quizzes, with every answer right")
+    kinds = _ticks("Cleared first on a kind of machine")
+    machines = _ticks("Cleared first on one certain machine")
+    agreement = forms.BooleanField(label="A safety agreement for this school year", required=False)
+    demonstration = forms.ChoiceField(
+        label="The student shows safe use", choices=Requirements.Demonstration.choices, widget=forms.RadioSelect
+    )
+    ends_with = forms.ChoiceField(label="A clearance ends", choices=Requirements.Ends.choices, widget=forms.RadioSelect)
+    refresh_days = _days("Days until a refresher is due", "Counted from the last sign-off, quiz or refresher.")
+    unused_days = _days(
+        "Days after which it lapses unused", "A sign-off, a quiz and a refresher each start the count again."
+    )
+    seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+
+    def __init__(
+        self, *args: Any, banks: Sequence[Bank], kinds: Sequence[MachineKind], machines: Sequence[Machine],
+        single: bool, **more: Any
+    ) -> None:  # fmt: skip
+        super().__init__(*args, **more)
+        self.there: dict[str, list[Any]] = {"banks": list(banks), "kinds": list(kinds), "machines": list(machines)}
+        for name, things in self.there.items():
+            self.fields[name].choices = [(thing.pk, str(thing)) for thing in things]  # type: ignore[attr-defined]
+        if not single:
+            del self.fields["as_kind"]
+
+    def asked(self) -> list[Any]:
+        """The banks, kinds and machines that are ticked, in the order in which they are told."""
+        return [thing for name, things in self.there.items() for thing in things if thing.pk in self.cleaned_data[name]]
+
+    def row(self, kind: MachineKind, machine: Machine | None, at: datetime) -> Requirements:
+        """An unsaved row that would hold from `at`."""
+        said = self.cleaned_data
+        names = ("agreement", "demonstration", "ends_with", "refresh_days", "unused_days")
+        fields = {name: said[name] for name in names}
+        return Requirements(kind=kind, machine=machine, holds_from=at, as_kind=said.get("as_kind", False), **fields)
+
+
+class FromDayForm(forms.Form):
+    from_day = forms.DateField(
+        label="From which school day?",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"required": "Give the day from which it holds.", "invalid": "Give the day as 2026-11-03."},
+    )
+
+    def moment(self, at: datetime, zone: str) -> datetime:
+        """The start of that day at the school; now, if that is today."""
+        day: date = self.cleaned_data["from_day"]
+        return at if day == local_day(at, zone) else start_of_day(day, zone)
+
+
+def start(row: Requirements, things: Sequence[Asked], seen: int, *, own: bool) -> dict[str, Any]:
+    """What the form shows first: what is asked now."""
+    return {
+        "as_kind": "own" if own else "kind",
+        "banks": [thing.bank.pk for thing in things if thing.bank],
+        "kinds": [thing.kind.pk for thing in things if thing.kind],
+        "machines": [thing.machine.pk for thing in things if thing.machine],
+        "agreement": row.agreement,
+        "demonstration": row.demonstration,
+        "ends_with": row.ends_with,
+        "refresh_days": row.refresh_days,
+        "unused_days": row.unused_days,
+        "seen": seen,
+    }

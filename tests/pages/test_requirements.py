@@ -1,0 +1,166 @@
+"""What machines ask for: the page shows it, looks ahead before anything is set, and refuses circles by name."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+import time_machine
+from django.test import Client
+
+from machines.models import Requirements
+from machines.queries import asked_by_machine
+from tests.acts.reading import last_entry
+from tests.factories.machines import NOON, Floor, asks, signed
+
+TOMORROW = "2026-10-13"
+
+
+@pytest.fixture
+def page(floor: Floor, client: Client) -> Any:
+    with time_machine.travel(NOON, tick=False):
+        client.force_login(floor.cast.teacher)
+        yield Page(floor, client)
+
+
+class Page:
+    def __init__(self, floor: Floor, client: Client) -> None:
+        self.floor, self.client = floor, client
+        self.path = f"/kinds/{floor.saw.pk}/requirements/"
+
+    def send(self, step: str, path: str = "", **changed: Any) -> Any:
+        """The form as it was opened, with some answers changed."""
+        form = self.client.get(path or self.path).context["form"]
+        said = {name: value for name, value in form.initial.items() if value is not None and value is not False}
+        return self.client.post(path or self.path, said | changed | {"step": step})
+
+
+def test_the_list_shows_what_each_kind_asks_for_and_the_drawing(page: Page):
+    asks(page.floor.drill, page.floor.saw)
+    said = page.client.get("/kinds/").content.decode()
+    assert "Quiz: General shop safety" in said
+    assert "<b>Drill press</b> asks for band saw first." in said
+    assert "<svg" in said
+
+
+def test_opens_with_what_is_asked_now(page: Page):
+    form = page.client.get(page.path).context["form"]
+    assert form.initial["banks"] == [page.floor.general.pk, page.floor.saw_bank.pk]
+    assert form["agreement"].value() is True
+
+
+def test_looking_says_who_loses_and_writes_nothing(page: Page):
+    page.floor.make_cleared(page.floor.cast.student)
+    rows = Requirements.objects.count()
+    answer = page.send("look", kinds=[page.floor.drill.pk])
+    said = answer.content.decode()
+    assert answer.status_code == 200
+    assert "1 student loses a clearance" in said
+    assert page.floor.cast.student.name in said
+    assert "band saw 2" in said
+    assert Requirements.objects.count() == rows
+
+
+def test_looking_says_who_gains(page: Page):
+    page.floor.make_ready(page.floor.cast.classmate)
+    signed(page.floor.cast.classmate, page.floor.saw_3, page.floor.cast.teacher)
+    asks(page.floor.saw, page.floor.drill, holds_from=NOON - timedelta(days=1))
+    said = page.send("look", kinds=[], demonstration="kind").content.decode()
+    assert "1 student is cleared" in said
+
+
+def test_another_teachers_students_are_counted_and_not_named(page: Page):
+    page.floor.make_cleared(page.floor.cast.student)
+    page.floor.cast.section.teachers.clear()
+    page.floor.cast.shop.teachers.remove(page.floor.cast.teacher)
+    other = page.floor.cast.other_teacher
+    shop = other.shops.get()
+    page.floor.saw_3.shop = shop
+    page.floor.saw_3.save()
+    page.client.force_login(other)
+    said = page.send("look", kinds=[page.floor.drill.pk]).content.decode()
+    assert "1 student loses a clearance" in said
+    assert "1 of them in other teachers" in said
+    assert page.floor.cast.student.name not in said
+
+
+def test_is_set_from_the_day_that_is_chosen(page: Page):
+    answer = page.send("set", kinds=[page.floor.drill.pk], from_day=TOMORROW, refresh_days="30")
+    assert answer.status_code == 302
+    row = Requirements.objects.order_by("pk").last()
+    assert row is not None
+    assert row.holds_from.isoformat() == "2026-10-13T05:00:00+00:00"
+    assert (row.refresh_days, row.set_by) == (30, page.floor.cast.teacher)
+    school = page.floor.cast.school.pk
+    before = asked_by_machine(school, row.holds_from - timedelta(seconds=1))[page.floor.saw_2.pk]
+    assert before.first == ()
+    assert [first.name for first in asked_by_machine(school, row.holds_from)[page.floor.saw_2.pk].first] == [
+        "drill press"
+    ]
+
+
+def test_the_logbook_keeps_what_was_asked_before(page: Page):
+    page.send("set", banks=[page.floor.saw_bank.pk], from_day=TOMORROW)
+    kind, said = last_entry()
+    assert kind == "requirements.set"
+    assert [one["name"] for one in said["banks"]] == ["Band saw"]
+    assert [one["name"] for one in said["before"]["banks"]] == ["General shop safety", "Band saw"]
+
+
+def test_from_today_holds_from_now(page: Page):
+    page.send("set", agreement="", from_day="2026-10-12")
+    row = Requirements.objects.order_by("pk").last()
+    assert row is not None
+    assert row.holds_from == NOON
+
+
+@pytest.mark.parametrize(
+    ("day", "says"), [("2026-10-11", "a day that has passed"), ("", "Give the day"), ("soon", "Give the day")]
+)
+def test_a_day_that_is_none_is_told_and_nothing_is_set(page: Page, day: str, says: str):
+    rows = Requirements.objects.count()
+    answer = page.send("set", from_day=day)
+    assert answer.status_code == 422
+    assert says in answer.content.decode()
+    assert Requirements.objects.count() == rows
+
+
+def test_a_circle_is_refused_when_it_is_drawn_with_its_path(page: Page):
+    asks(page.floor.drill, page.floor.saw)
+    answer = page.send("look", kinds=[page.floor.drill.pk])
+    assert answer.status_code == 409
+    assert "band saw → drill press → band saw" in answer.content.decode()
+
+
+def test_of_two_teachers_at_once_the_second_is_told_by_whom(page: Page):
+    seen = page.client.get(page.path).context["page"].seen
+    page.client.force_login(page.floor.cast.colleague)
+    page.send("set", kinds=[page.floor.drill.pk], from_day=TOMORROW)
+    page.client.force_login(page.floor.cast.teacher)
+    answer = page.send("set", refresh_days="9", from_day=TOMORROW, seen=seen)
+    assert answer.status_code == 409
+    assert page.floor.cast.colleague.name in answer.content.decode()
+    assert not Requirements.objects.filter(refresh_days=9).exists()
+
+
+def test_the_same_change_sent_twice_is_one(page: Page):
+    seen = page.client.get(page.path).context["page"].seen
+    for _ in range(2):
+        assert page.send("set", refresh_days="9", from_day=TOMORROW, seen=seen).status_code == 302
+    assert Requirements.objects.filter(refresh_days=9).count() == 1
+
+
+def test_one_machine_may_ask_for_more_and_follow_its_kind_again(page: Page):
+    path = f"{page.path}{page.floor.saw_3.pk}/"
+    page.send("set", path, as_kind="own", kinds=[page.floor.drill.pk], from_day="2026-10-12")
+    asked = asked_by_machine(page.floor.cast.school.pk, NOON)
+    assert [first.name for first in asked[page.floor.saw_3.pk].first] == ["drill press"]
+    assert asked[page.floor.saw_2.pk].first == ()
+    assert "Band saw 3 asks for something else." in page.client.get("/kinds/").content.decode()
+    page.send("set", path, as_kind="kind", from_day="2026-10-12")
+    assert asked_by_machine(page.floor.cast.school.pk, NOON)[page.floor.saw_3.pk].first == ()
+
+
+def test_what_belongs_to_another_school_can_not_be_ticked(page: Page):
+    answer = page.send("look", kinds=[page.floor.far_saw.kind_id])
+    assert answer.status_code == 422
+    assert page.client.get(f"/kinds/{page.floor.far_saw.kind_id}/requirements/").status_code == 404

@@ -1,0 +1,36 @@
+"""What a change of requirements is said to do."""
+
+import pytest
+
+from machines.effects import Effect, told
+from machines.facts import Standing
+
+CLEARED, READY, TRAINING = Standing.CLEARED, Standing.READY, Standing.TRAINING
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "code"),
+    [
+        (CLEARED, READY, "lost"),
+        (CLEARED, Standing.LAPSED, "lost"),
+        (READY, CLEARED, "cleared"),
+        (Standing.LAPSED, CLEARED, "cleared"),
+        (TRAINING, READY, "ready"),
+        (READY, TRAINING, "back"),
+        (TRAINING, Standing.NOT_STARTED, ""),
+        (CLEARED, CLEARED, ""),
+    ],
+)
+def test_each_change_has_its_line(before: Standing, after: Standing, code: str):
+    assert Effect(1, 1, before, after).code == code
+
+
+def test_students_are_counted_once_however_many_machines_and_what_is_lost_comes_first():
+    effects = [Effect(s, m, TRAINING, READY) for s in range(12) for m in (1, 2)]
+    effects += [Effect(s, 1, READY, CLEARED) for s in (20, 21, 22)] + [Effect(30, 1, CLEARED, TRAINING)]
+    assert [line.sentence for line in told(effects)] == [
+        "1 student loses a clearance",
+        "3 students are cleared",
+        "12 students become ready to show",
+    ]
+    assert told([Effect(1, 1, TRAINING, TRAINING)]) == ()
