@@ -1,0 +1,104 @@
+"""What people do in front of the screen: sign in, answer a quiz, read the cards. For tests that walk a whole path."""
+
+import json
+import subprocess
+from collections.abc import Collection
+from pathlib import Path
+from uuid import UUID
+
+from playwright.sync_api import Page, expect
+
+from quizzes import model_answers
+from quizzes.answering import Sent
+from quizzes.bankdata import from_data
+from quizzes.facts import BankText
+from quizzes.formdata import lines_of
+from tests.browser.server import Server
+
+DEMO_CODE = "DEMA7K3D"
+ODILE = ("Odile Ferrant", "plumb line and level")
+
+
+def sign_in(page: Page, name: str, code: str) -> None:
+    page.goto("/sign-in/")
+    page.get_by_label("Your name").fill(name)
+    page.get_by_label("Slip code").fill(code)
+    page.get_by_role("button", name="Sign in").click()
+
+
+def attempt_begun(page: Page) -> UUID:
+    """The attempt whose first question has come, from the page's address."""
+    page.wait_for_url("**/attempts/*/questions/1/")
+    return UUID(page.url.split("/attempts/")[1].split("/")[0])
+
+
+def bank_of(server: Server, attempt: UUID) -> BankText:
+    """The bank as the attempt's edition froze it, with its key: the page never has it."""
+    [(content,)] = server.rows(
+        "SELECT content FROM quizzes_edition e JOIN quizzes_attempt a ON a.edition_id = e.id WHERE a.id = ?",
+        attempt.hex,
+    )
+    return from_data(json.loads(str(content))["bank"])
+
+
+def model_of(server: Server, attempt: UUID, wrong: Collection[int] = ()) -> list[Sent]:
+    """What to give at each question of the form: right, but for the numbers in `wrong`."""
+    [(form,)] = server.rows("SELECT form FROM quizzes_attempt WHERE id = ?", attempt.hex)
+    bank = bank_of(server, attempt)
+    return [
+        model_answers.wrong(question, line)
+        if number in wrong
+        else model_answers.right(question, line, bank.value_by_code)
+        for number, line in enumerate(lines_of(json.loads(str(form))), 1)
+        for question in [bank.question_by_code[line.code]]
+    ]
+
+
+def give(page: Page, sent: Sent) -> None:
+    """Fills in one question's page as it would be sent."""
+    for name, values in sent.items():
+        field = page.locator(f"[name='{name}']")
+        if name != "answer":
+            field.select_option(values[0])
+        elif field.first.get_attribute("type") in ("radio", "checkbox"):
+            for value in values:
+                page.locator(f"[name='{name}'][value='{value}']").check()
+        else:
+            field.fill(values[0])
+
+
+def take_quiz(page: Page, server: Server, wrong: Collection[int] = ()) -> None:
+    """From the first question of an attempt to its result."""
+    answers = model_of(server, attempt_begun(page), wrong)
+    for number, sent in enumerate(answers, 1):
+        expect(page.get_by_text(f"Question {number} of {len(answers)}", exact=True)).to_be_visible()
+        give(page, sent)
+        page.get_by_role("button", name="Save and continue").click()
+    expect(page.get_by_role("heading", name="Check your answers")).to_be_visible()
+    page.get_by_role("button", name="Hand in my answers").click()
+
+
+def missed_rules(server: Server, attempt: UUID) -> list[str]:
+    [(codes,)] = server.rows("SELECT missed_rules FROM quizzes_attempt WHERE id = ?", attempt.hex)
+    return list(json.loads(str(codes)))
+
+
+def words_to_recall(server: Server, attempt: UUID) -> list[str]:
+    """The word that each missed rule's card asks for, in the order of the cards."""
+    rules = bank_of(server, attempt).rule_by_code
+    return [recall.key[0] for code in missed_rules(server, attempt) if (recall := rules[code].recall)]
+
+
+def wait_it_out(server: Server, attempt: UUID) -> None:
+    """The waiting time after the cards, without the wait: they were all read that much earlier."""
+    earlier = f"-{bank_of(server, attempt).blueprint.wait_minutes + 1} minutes"
+    server.write(
+        "UPDATE quizzes_ruleread SET opened_at = datetime(opened_at, ?), recalled_at = datetime(recalled_at, ?)"
+        " WHERE attempt_id = ?",
+        *(earlier, earlier, attempt.hex),
+    )
+
+
+def words_of(pdf: Path) -> str:
+    """The text of a PDF, as a reader copies it out."""
+    return subprocess.run(["pdftotext", "-layout", str(pdf), "-"], check=True, capture_output=True, text=True).stdout
