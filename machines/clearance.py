@@ -276,7 +276,7 @@ def _ending(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]])
     if asked.agreement and known.agreed_until is not None:
         ends.append(Ending(known.agreed_until, "agreement"))
     for bank in asked.banks:
-        ends.append(Ending(known.passed[bank.bank].counts_until or FOREVER, "edition"))
+        ends.append(Ending(known.passed[bank.bank].counts_until or FOREVER, "edition", bank.bank))
     for first in asked.first:
         ends.append(Ending(max(_until(o, known, memo) for o in first.one_of if not _gaps(o, known, memo)), "first"))
     soonest = min(ends, key=lambda ending: ending.at, default=None)

@@ -205,10 +205,11 @@ class Ground:
 @dataclass(frozen=True, slots=True)
 class Ending:
     """When a clearance ends if nothing happens, and what ends it: "term", "year", "refresh", "unused", "edition",
-    "agreement", "first"."""
+    "agreement", "first". `about`: the bank whose edition it is."""
 
     at: datetime
     by: str
+    about: int | None = None
 
     @property
     def last_moment(self) -> datetime:

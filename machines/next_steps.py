@@ -4,20 +4,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from machines.facts import Answer, Reason, Who
+from machines.facts import Answer, Ending, Reason, Who
 from machines.wording import day, time_of_day
 from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, RELEARN, TEACHER, WAIT, Step
 
 SOON = timedelta(days=14)
 
-ENDS_BY = {
-    "term": "",
-    "year": "",
-    "refresh": "A short refresher keeps it.",
-    "unused": "A short refresher keeps it.",
-    "edition": "The quiz has changed. Take the new one before that day.",
-    "agreement": "Hand in the next safety agreement before that day.",
-    "first": "Another machine that this one needs ends then.",
+# What ends a clearance → what keeps it.
+KEEPS = {
+    "refresh": "a short refresher keeps it.",
+    "unused": "a short refresher keeps it.",
+    "edition": "a quiz has changed. Take the new one before that day.",
+    "agreement": "hand in the next safety agreement before that day.",
+    "first": "another machine that this one needs ends then.",
+    "term": "the term ends then. After that, show your teacher again.",
+    "year": "the year ends then. After that, show your teacher again.",
 }
 
 
@@ -31,10 +32,13 @@ class NextStep:
     refresher: bool = False
 
 
-def next_step(answer: Answer, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str) -> NextStep:
-    """The one thing to say and do. `steps` tells for each bank how far the student is in its quiz."""
+def next_step(
+    answer: Answer, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str, kind: str = "machine"
+) -> NextStep:
+    """The one thing to say and do. `steps` tells for each bank how far the student is in its quiz; `kind` is how the
+    kind of machine is spoken of."""
     if answer.cleared:
-        return _until(answer, own_bank, at, zone)
+        return _until(answer.ending, own_bank, steps, at, zone, kind)
     if answer.reasons[0].code == "hold":
         return NextStep(answer.reasons[0].sentence)
     mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT]
@@ -47,18 +51,26 @@ def next_step(answer: Answer, own_bank: int | None, steps: Mapping[int, Step], a
     return _quiz(first, own_bank, steps, zone)
 
 
-def _until(answer: Answer, own_bank: int | None, at: datetime, zone: str) -> NextStep:
+def _until(
+    ending: Ending | None, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str, kind: str
+) -> NextStep:
     """How long a clearance lasts, and what keeps it where that day is near."""
-    ending = answer.ending
     if ending is None:
         return NextStep("You may use it when your teacher says yes.")
-    sentence = f"Until {day(ending.last_moment, zone)}."
-    if ending.at - at > SOON or not ENDS_BY[ending.by]:
-        return NextStep(sentence)
-    keeps = f"{sentence} {ENDS_BY[ending.by]}"
-    if ending.by in ("refresh", "unused") and own_bank is not None:
-        return NextStep(keeps, "Take the refresher", own_bank, refresher=True)
-    return NextStep(keeps)
+    last = day(ending.last_moment, zone)
+    if ending.at - at > SOON:
+        return NextStep(f"Until {last}.")
+    keeps = f"Your {kind} clearance lapses on {last}: {KEEPS[ending.by]}"
+    refresher = ending.by in ("refresh", "unused")
+    bank = own_bank if refresher else ending.about
+    if bank is None:
+        return NextStep(keeps)
+    label = "Take the refresher" if refresher else "Take the new quiz"
+    said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    if said is None:
+        return NextStep(keeps, label, bank, refresher)
+    sentence, label = said
+    return NextStep(f"{keeps} {sentence}", label, bank if label else None, refresher)
 
 
 def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:

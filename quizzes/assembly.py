@@ -6,6 +6,7 @@ In order of weight, wherever the bank allows it:
 3. as many different rules as fit;
 4. questions that stood on the fewest of the student's forms;
 5. kinds mixed.
+A refresher asks the must-ask rules, and as many others as make it REFRESHER_LEAST questions.
 What the bank can't give is said in `shortfalls`. A form is never made easier to hide it: where the blueprint's number
 is too small for 1 and 2, the form grows. The greedy choice below is the optimum, since each question tests one rule.
 """
@@ -16,13 +17,14 @@ from collections.abc import Iterable
 
 from quizzes.facts import BankText, Form, History, Line, Question, Rule, Shortfall, Shown, left_texts, option_texts
 
+REFRESHER_LEAST = 3
 FRESH = 2  # unseen questions on each missed rule after a miss
 ID_BITS = 40
 
 
-def assemble(bank: BankText, history: History, rng: random.Random) -> Form:
+def assemble(bank: BankText, history: History, rng: random.Random, *, refresher: bool = False) -> Form:
     """One form for one student. The same bank, history and seed of `rng` give the same form again."""
-    chosen = Choice(bank, history, rng)
+    chosen = Choice(bank, history, rng, refresher_asks(bank) if refresher else bank.blueprint.ask)
     chosen.take_needed()
     chosen.cover_rules()
     chosen.fill()
@@ -31,11 +33,16 @@ def assemble(bank: BankText, history: History, rng: random.Random) -> Form:
     return Form(lines=tuple(_line(question, rng) for question in questions), shortfalls=tuple(chosen.shortfalls))
 
 
+def refresher_asks(bank: BankText) -> int:
+    """How many questions a refresher asks: one on each must-ask rule, and never fewer than REFRESHER_LEAST."""
+    return max(min(bank.blueprint.ask, REFRESHER_LEAST), sum(rule.must_ask for rule in bank.live_rules))
+
+
 class Choice:
     """The questions of one form while they are being chosen."""
 
-    def __init__(self, bank: BankText, history: History, rng: random.Random):
-        self.bank, self.history, self.rng = bank, history, rng
+    def __init__(self, bank: BankText, history: History, rng: random.Random, ask: int):
+        self.bank, self.history, self.rng, self.ask = bank, history, rng, ask
         self.questions: list[Question] = []
         self.shortfalls: list[Shortfall] = []
         self.kinds: Counter[str] = Counter()
@@ -98,7 +105,7 @@ class Choice:
 
     @property
     def room(self) -> int:
-        return max(0, self.bank.blueprint.ask - len(self.questions))
+        return max(0, self.ask - len(self.questions))
 
     def fill(self) -> None:
         left = [question for rule in self.rules for question in self.fresh[rule.code]]

@@ -5,7 +5,8 @@ from shopsafe.logbook.sentences import Kind, Payload, by, count, name
 
 def quiz(payload: Payload) -> str:
     edition = name(payload, "edition", "")
-    return f"{name(payload, 'bank')} quiz" + (f", edition {edition}" if edition else "")
+    what = "refresher" if payload.get("purpose") == "refresher" else "quiz"
+    return f"{name(payload, 'bank')} {what}" + (f", edition {edition}" if edition else "")
 
 
 def passed(payload: Payload) -> str:

@@ -54,7 +54,9 @@ def bench_of(student: Person, at: datetime) -> Bench:
             machine=group[0],
             numbers=in_a_row([machine.number for machine in group]),
             answer=found.answers[student.pk, group[0].pk],
-            next=next_step(found.answers[student.pk, group[0].pk], group[0].kind.bank_id, steps, at, zone),
+            next=next_step(
+                found.answers[student.pk, group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken
+            ),
             out=tuple(machine for machine in group if machine.pk in out),
         )
         for group in alike(found.machines, {m.pk: found.answers[student.pk, m.pk] for m in found.machines})

@@ -41,7 +41,7 @@ def start_attempt(
 ) -> Attempt:
     """The student's open attempt at this bank: the one there is, or a new one with a form of its own.
 
-    A refresher is for those who have passed. `seed` is drawn here unless a test gives it.
+    A refresher is short, and for those who have passed. `seed` is drawn here unless a test gives it.
     Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
@@ -53,14 +53,15 @@ def start_attempt(
     if not step.may_start(refresher=refresher):
         raise Refused(*NOT_NOW[step.code])
     seed = secrets.randbits(SEED_BITS) if seed is None else seed
-    history = _history(student, edition, step)
-    form = assemble(text_of(edition).bank, history, random.Random(seed))  # noqa: S311  rebuilt from its seed
+    history, short = _history(student, edition, step), _is_refresher(step, refresher)
+    dice = random.Random(seed)  # noqa: S311  rebuilt from its seed
+    form = assemble(text_of(edition).bank, history, dice, refresher=short)
     return Attempt.objects.create(
         school_id=student.school_id,
         student=student,
         bank_id=edition.bank_id,
         edition=edition,
-        purpose=Attempt.Purpose.REFRESHER if _is_refresher(step, refresher) else Attempt.Purpose.QUIZ,
+        purpose=Attempt.Purpose.REFRESHER if short else Attempt.Purpose.QUIZ,
         seed=seed,
         form=form_data(form, history),
         started_at=at,

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quizzes import queries
 from quizzes.acts import attempts, relearning
+from quizzes.assembly import refresher_asks
 from quizzes.editions import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Answer, Attempt
@@ -32,10 +33,13 @@ def quiz(request: Signed, bank: int) -> HttpResponse:
     """One quiz before it is begun: what it asks, and the next step."""
     at = timezone.now()
     edition = access.one_of(queries.latest_editions(request.user, at), bank=bank)
+    text = text_of(edition).bank
     context = {
         "edition": edition,
-        "text": text_of(edition).bank,
+        "text": text,
         "step": queries.steps(request.user, at, [edition])[bank],
+        "refresher": "refresher" in request.GET,
+        "asks": refresher_asks(text),
     }
     return render(request, "quizzes/student/quiz.html", context)
 

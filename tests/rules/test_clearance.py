@@ -138,7 +138,7 @@ def test_a_voided_pass_counts_until_it_was_voided():
 def test_an_edition_that_counts_no_longer_lapses_the_clearance_at_its_second():
     saw = replace(CLEARED.passes[1], counts_until=NOON)
     old = replace(CLEARED, passes=(CLEARED.passes[0], saw))
-    assert evaluate(BAND_SAW, old, NOON - SECOND).ending == Ending(NOON, "edition")
+    assert evaluate(BAND_SAW, old, NOON - SECOND).ending == Ending(NOON, "edition", SAW)
     assert standing(old, NOON - SECOND) is Standing.CLEARED
     assert standing(old, NOON) is Standing.LAPSED
     assert codes(old) == ["bank.lapsed"]

@@ -25,8 +25,9 @@ def step(*reasons: Reason, quiz: Step | None = None, bank: int = SAW) -> NextSte
     return next_step(Answer(Standing.TRAINING, reasons), SAW, {bank: quiz} if quiz else {}, AT, ZONE)
 
 
-def cleared(ending: Ending | None) -> NextStep:
-    return next_step(Answer(Standing.CLEARED, ending=ending), SAW, {}, AT, ZONE)
+def cleared(ending: Ending | None, **quiz: Step) -> NextStep:
+    steps = {SAW: quiz["quiz"]} if quiz else {}
+    return next_step(Answer(Standing.CLEARED, ending=ending), SAW, steps, AT, ZONE, "drill press")
 
 
 def test_a_hold_leaves_nothing_to_press():
@@ -87,4 +88,29 @@ def test_a_clearance_tells_its_last_day():
 def test_students_are_told_ahead_what_keeps_it(days: int, told: bool):
     told_now = cleared(Ending(AT + timedelta(days=days), "unused"))
     assert (told_now.label == "Take the refresher", told_now.refresher) == (told, told)
-    assert ("A short refresher keeps it." in told_now.sentence) == told
+    assert ("a short refresher keeps it." in told_now.sentence) == told
+
+
+def test_the_day_and_the_machine_are_named():
+    told = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh"))
+    assert told.sentence == "Your drill press clearance lapses on 19 October 2026: a short refresher keeps it."
+
+
+def test_a_refresher_under_way_says_how_far_it_is():
+    told = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=RELEARN, cards=1))
+    assert told.sentence.endswith("1 rule to learn again, then new questions.")
+    assert (told.label, told.bank, told.refresher) == ("Learn the 1 rule", SAW, True)
+    waits = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=TEACHER))
+    assert (waits.label, waits.bank) == ("", None)
+
+
+def test_a_new_edition_opens_the_quiz_that_has_changed():
+    told = cleared(Ending(AT + timedelta(days=3), "edition", GENERAL))
+    assert (told.label, told.bank, told.refresher) == ("Take the new quiz", GENERAL, False)
+
+
+@pytest.mark.parametrize("by", ["term", "year", "agreement", "first"])
+def test_what_no_quiz_can_keep_has_no_button(by: str):
+    told = cleared(Ending(AT + timedelta(days=3), by))
+    assert "lapses on 15 October 2026" in told.sentence
+    assert told.label == ""

@@ -118,6 +118,8 @@ def test_a_refresher_is_for_those_who_have_passed(cast: Cast, bank: Bank) -> Non
     assert start_attempt(student=cast.classmate, bank=bank.pk, refresher=True, at=AT).purpose == "quiz"
     take(cast.student, bank)
     again = take(cast.student, bank, AT + DAY, refresher=True)
+    drawn = assemble(text_of(again.edition).bank, history_of(again.form), random.Random(again.seed), refresher=True)
+    assert drawn.lines == lines_of(again.form)
     assert (again.purpose, again.perfect) == ("refresher", True)
     assert [one.refresher for one in queries.passes([cast.student.pk], AT + 2 * DAY)] == [False, True]
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.stats import chi2
 
-from quizzes.assembly import FRESH, assemble, lacking
+from quizzes.assembly import FRESH, REFRESHER_LEAST, assemble, lacking, refresher_asks
 from quizzes.facts import BankText, Blueprint, Form, History, option_texts
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind, plain_bank
 
@@ -42,6 +42,18 @@ def test_a_first_form(rules: int, each: int, ask: int, must: int, seed: int) -> 
     assert must_ask <= {line.rule for line in form.lines}
     assert len(form.lines) == min(rules * each, max(ask, len(must_ask)))
     assert len({line.rule for line in form.lines}) == min(rules, len(form.lines))
+
+
+@given(rules=st.integers(1, 9), each=st.integers(1, 4), ask=st.integers(1, 12), must=st.integers(0, 9))
+def test_a_refresher_asks_the_must_ask_rules_and_little_more(rules: int, each: int, ask: int, must: int) -> None:
+    bank = plain_bank(rules, each, ask=ask, must=must)
+    form = assemble(bank, History(), random.Random(must), refresher=True)
+    must_ask = {rule.code for rule in bank.rules if rule.must_ask}
+    asked = {line.rule for line in form.lines}
+    assert must_ask <= asked
+    assert len(form.lines) == min(rules * each, refresher_asks(bank))
+    assert len(form.lines) <= max(len(must_ask), REFRESHER_LEAST, 1)
+    assert asked == must_ask or len(must_ask) < REFRESHER_LEAST
 
 
 @given(missed=st.integers(0, 4), must=st.integers(0, 4), ask=st.integers(1, 12), seed=st.integers(0, 2**63))
