@@ -30,7 +30,7 @@ def assemble(bank: BankText, history: History, rng: random.Random, *, refresher:
     chosen.fill()
     questions = chosen.questions
     rng.shuffle(questions)
-    return Form(lines=tuple(_line(question, rng) for question in questions), shortfalls=tuple(chosen.shortfalls))
+    return Form(lines=tuple(drawn(question, rng) for question in questions), shortfalls=tuple(chosen.shortfalls))
 
 
 def refresher_asks(bank: BankText) -> int:
@@ -115,7 +115,8 @@ class Choice:
             self.shortfalls.append(_too_few(self.room))
 
 
-def _line(question: Question, rng: random.Random) -> Line:
+def drawn(question: Question, rng: random.Random) -> Line:
+    """One question as a line of a form: its options in an order of their own."""
     return Line(
         code=question.code,
         rule=question.rule,

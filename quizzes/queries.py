@@ -15,7 +15,7 @@ from quizzes.editions import text_of
 from quizzes.facts import EditionText, Line, Pass, Question, Rule
 from quizzes.facts import Picture as PictureFacts
 from quizzes.formdata import lines_of
-from quizzes.models import Answer, Attempt, Bank, Edition, Picture, RuleRead
+from quizzes.models import Answer, Attempt, Bank, DraftChange, Edition, Picture, RuleRead
 from quizzes.retaking import Step, Went, next_step
 from quizzes.showing import Asked, filled, in_words, show
 from shopsafe.school import access
@@ -120,6 +120,11 @@ def _sheet(edition: EditionText, line: Line, number: int, answer: Answer | None)
         revision=answer.revision if answer else 0,
         lacks=missing(line, response, asked.unit),
     )
+
+
+def changes_since(bank: Bank, revision: int) -> QuerySet[DraftChange]:
+    """Who changed what in the draft after this revision, oldest first."""
+    return bank.draft_changes.filter(revision__gt=revision).select_related("by").order_by("revision")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.views import pictures, rules, student, teacher
+from quizzes.views import editor, pictures, rules, student, teacher
 
 urlpatterns = [
     path("quizzes/", student.quizzes, name="quizzes"),
@@ -24,5 +24,14 @@ urlpatterns = [
     path("banks/<int:bank>/", teacher.bank, name="bank"),
     path("banks/<int:bank>/publish/", teacher.publish, name="bank-publish"),
     path("banks/<int:bank>/blueprint/", teacher.blueprint, name="bank-blueprint"),
+    path("banks/<int:bank>/subject/", editor.head, name="bank-subject"),
+    path("banks/<int:bank>/arrange/", editor.arrange, name="bank-arrange"),
+    path("banks/<int:bank>/add/rule/", editor.rule, name="rule-add"),
+    path("banks/<int:bank>/rules/<slug:rule>/", editor.rule, name="rule-edit"),
+    path("banks/<int:bank>/add/question/<slug:rule>/<slug:kind>/", editor.question_add, name="question-add"),
+    path("banks/<int:bank>/questions/<slug:question>/", editor.question, name="question-edit"),
+    path("banks/<int:bank>/questions/<slug:question>/preview/", editor.preview, name="question-preview"),
+    path("banks/<int:bank>/add/value/", editor.value, name="value-add"),
+    path("banks/<int:bank>/values/<slug:value>/", editor.value, name="value-edit"),
     path("banks/pictures/<slug:digest>.<slug:kind>", pictures.picture, name="bank-picture"),
 ]

@@ -1,5 +1,7 @@
 """Banks, their drafts, and the editions made of them."""
 
+import uuid
+
 from django.db import models
 from django.db.models import Q
 
@@ -30,6 +32,44 @@ class Bank(models.Model):
 
     def __str__(self) -> str:
         return self.subject
+
+
+class DraftChange(models.Model):
+    """One change of a draft: who, when and what, so that a second teacher can be told."""
+
+    bank = models.ForeignKey(Bank, models.PROTECT, related_name="draft_changes")
+    revision = models.PositiveIntegerField("the draft's revision after it")
+    by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    at = models.DateTimeField()
+    says = models.CharField("what was changed, in words", max_length=300)
+
+    class Meta:
+        ordering = ["bank", "revision"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bank", "revision"],
+                name="one_change_a_revision",
+                violation_error_message="Somebody changed this draft a moment ago. Look at it first.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bank}, revision {self.revision}: {self.says}"
+
+
+class BankUpload(models.Model):
+    """A bank file that was sent in and is being looked at. Taken over once; then it holds nothing."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    name = models.CharField(max_length=80)
+    content = models.BinaryField()
+    bank = models.ForeignKey(Bank, models.PROTECT, null=True, blank=True, related_name="+")
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Edition(models.Model):

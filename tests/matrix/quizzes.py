@@ -35,6 +35,22 @@ def stuck(cast: Cast) -> dict[str, Any]:
     return {"attempt": take(cast.student, taken, AT.replace(hour=16), wrong=["r1"]).pk}
 
 
+def rule(cast: Cast) -> dict[str, Any]:
+    return bank(cast) | {"rule": "r1"}
+
+
+def question(cast: Cast) -> dict[str, Any]:
+    return bank(cast) | {"question": "r1-q1"}
+
+
+def kind(cast: Cast) -> dict[str, Any]:
+    return rule(cast) | {"kind": "one"}
+
+
+def value(cast: Cast) -> dict[str, Any]:
+    return bank(cast) | {"value": "guard-gap"}
+
+
 def with_number(of: Any) -> Any:
     return lambda cast: of(cast) | {"number": 1}
 
@@ -67,5 +83,14 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank": get(*SCHOOL_TEACHERS, of=bank),
     "bank-publish": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-blueprint": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-subject": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-arrange": post(*SCHOOL_TEACHERS, of=bank),
+    "rule-add": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "rule-edit": [get(*SCHOOL_TEACHERS, of=rule), post(*SCHOOL_TEACHERS, of=rule)],
+    "question-add": [get(*SCHOOL_TEACHERS, of=kind), post(*SCHOOL_TEACHERS, of=kind)],
+    "question-edit": [get(*SCHOOL_TEACHERS, of=question), post(*SCHOOL_TEACHERS, of=question)],
+    "question-preview": [get(*SCHOOL_TEACHERS, of=question), post(*SCHOOL_TEACHERS, of=question)],
+    "value-add": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "value-edit": [get(*SCHOOL_TEACHERS, of=value), post(*SCHOOL_TEACHERS, of=value)],
     "bank-picture": get(*OWN_SCHOOL, of=picture),
 }

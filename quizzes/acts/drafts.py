@@ -1,0 +1,74 @@
+"""Drafts: a teacher changes one. Students meet nothing of it before it is published."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from django.db import transaction
+
+from quizzes import queries
+from quizzes.bankdata import from_data, to_data
+from quizzes.bankfields import BankFileError
+from quizzes.drafts import draft_of, draft_text, picture_data
+from quizzes.facts import BankText
+from quizzes.models import Bank, DraftChange, Picture
+from quizzes.pictures import NoPicture, photo
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+CHANGED = "draft.changed"
+LONGEST = 300
+
+
+@transaction.atomic(durable=True)
+def change_draft(
+    *, by: Person, bank: int, revision: int, change: Callable[[BankText], BankText], says: str, at: datetime
+) -> Bank:
+    """Changes the draft that the teacher has seen, told by its revision; `says` tells others what was changed.
+
+    A change that changes nothing is none. Refused: draft.changed (409); draft.not-a-bank (422).
+    """
+    access.allow(by, "edit a bank")
+    one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
+    if one.draft_revision != revision:
+        raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then save yours again.")
+    before = draft_of(one).bank
+    after = change(before)
+    if after == before:
+        return one
+    _hold_together(after)
+    one.draft, one.subject = draft_text(after), after.subject
+    one.draft_revision, one.draft_changed_at, one.draft_changed_by = revision + 1, at, by
+    one.save(update_fields=["draft", "subject", "draft_revision", "draft_changed_at", "draft_changed_by"])
+    DraftChange.objects.create(bank=one, revision=one.draft_revision, by=by, at=at, says=says[:LONGEST])
+    return one
+
+
+@transaction.atomic(durable=True)
+def add_picture(*, by: Person, bank: int, content: bytes, at: datetime) -> str:
+    """Keeps a picture drawn anew beside the draft, and returns its name. No rule and no question shows it yet.
+
+    The draft's revision stays: a colleague's open form is not disturbed. Refused: picture.unreadable (422).
+    """
+    access.allow(by, "edit a bank")
+    one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
+    try:
+        name, facts, anew = photo(content)
+    except NoPicture as error:
+        raise Refused("picture.unreadable", str(error), 422) from error
+    Picture.objects.get_or_create(
+        school=one.school, digest=facts.digest, defaults={"kind": facts.kind, "content": anew}
+    )
+    one.draft_pictures = one.draft_pictures | picture_data({name: facts})
+    one.draft_changed_at, one.draft_changed_by = at, by
+    one.save(update_fields=["draft_pictures", "draft_changed_at", "draft_changed_by"])
+    return name
+
+
+def _hold_together(bank: BankText) -> None:
+    """Refuses what no bank file could hold: what is stored must be readable again."""
+    try:
+        from_data(to_data(bank))
+    except BankFileError as error:
+        first = error.problems[0]
+        raise Refused("draft.not-a-bank", f"{first.where}: {first.sentence}", 422) from error

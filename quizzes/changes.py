@@ -1,0 +1,65 @@
+"""What is different between two texts of a bank: the last edition and the draft, or a draft and a file."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from quizzes.facts import BankText, Question, Rule, Value
+
+ADDED, CHANGED, RETIRED, BACK, GONE = "added", "changed", "retired", "brought back", "left out"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One rule, question or value that is not as it was; or the quiz or the bank's head (`code` is empty then)."""
+
+    how: str
+    what: str
+    code: str
+    says: str
+
+
+def changes(before: BankText, after: BankText) -> tuple[Change, ...]:
+    """From the head of the bank down to its questions, in the order of `after`; what `after` lacks comes last."""
+    return tuple(_changes(before, after))
+
+
+def _changes(before: BankText, after: BankText) -> Iterator[Change]:
+    for name, said in HEAD.items():
+        if getattr(before, name) != getattr(after, name):
+            yield Change(CHANGED, "bank", "", said)
+    for name, said in QUIZ.items():
+        was, now = getattr(before.blueprint, name), getattr(after.blueprint, name)
+        if was != now:
+            yield Change(CHANGED, "blueprint", "", f"{said}: {was} before, {now} now")
+    yield from _each("stored value", before.value_by_code, after.value_by_code)
+    yield from _each("rule", before.rule_by_code, after.rule_by_code)
+    yield from _each("question", before.question_by_code, after.question_by_code)
+
+
+HEAD = {"subject": "The name of the subject", "about": "What it is about", "after": "What a student does next"}
+QUIZ = {"ask": "Questions asked", "wait_minutes": "Minutes of waiting", "misses_a_day": "Misses allowed on a day"}
+
+
+def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Change]:
+    for code, item in after.items():
+        if how := _how(before.get(code), item):
+            yield Change(how, what, code, says(item))
+    for code, item in before.items():
+        if code not in after:
+            yield Change(GONE, what, code, says(item))
+
+
+def _how(was: Any, now: Any) -> str:
+    if was is None:
+        return ADDED
+    if was == now:
+        return ""
+    if not isinstance(now, Value) and was.retired != now.retired:
+        return RETIRED if now.retired else BACK
+    return CHANGED
+
+
+def says(item: Rule | Question | Value) -> str:
+    """The words by which a teacher knows it."""
+    return item.asks if isinstance(item, Question) else item.says

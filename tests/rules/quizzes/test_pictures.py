@@ -1,0 +1,79 @@
+"""Pictures as they come in: drawn anew, small, upright, nothing of the file kept; hostile files get a sentence."""
+
+import zlib
+from io import BytesIO
+from struct import pack
+
+import pytest
+from PIL import Image
+
+from quizzes.pictures import LARGEST_SIDE, MOST_BYTES, NoPicture, photo
+
+
+def file(kind: str = "JPEG", size: tuple[int, int] = (60, 40), mode: str = "RGB", **more: object) -> bytes:
+    content = BytesIO()
+    Image.new(mode, size).save(content, kind, **more)  # type: ignore[arg-type]
+    return content.getvalue()
+
+
+def chunk(name: bytes, data: bytes) -> bytes:
+    return pack(">I", len(data)) + name + data + pack(">I", zlib.crc32(name + data))
+
+
+def huge_png(side: int) -> bytes:
+    """A few bytes that say they are so many pixels square."""
+    header = chunk(b"IHDR", pack(">IIBBBBB", side, side, 8, 2, 0, 0, 0))
+    return b"\x89PNG\r\n\x1a\n" + header + chunk(b"IDAT", zlib.compress(b"\x00" * 100)) + chunk(b"IEND", b"")
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG", "WEBP"])
+def test_it_comes_out_as_webp_under_its_digest(kind: str) -> None:
+    name, facts, anew = photo(file(kind))
+    assert Image.open(BytesIO(anew)).format == "WEBP"
+    assert (facts.kind, facts.width, facts.height) == ("webp", 480, 320)
+    assert name == f"p-{facts.digest[:12]}.webp"
+
+
+def test_where_and_when_it_was_taken_is_gone_and_it_stands_upright() -> None:
+    exif = Image.Exif()
+    exif[0x010F], exif[0x0112] = "A telling maker", 6  # turned by a quarter
+    _, facts, anew = photo(file("JPEG", exif=exif))
+    assert (facts.width, facts.height) == (480, 720)
+    assert not Image.open(BytesIO(anew)).getexif()
+    assert b"telling" not in anew
+
+
+def test_what_travels_behind_the_picture_is_gone() -> None:
+    _, _, anew = photo(file("PNG") + b"<script>alert(1)</script>")
+    assert b"script" not in anew
+
+
+def test_a_large_one_is_made_smaller() -> None:
+    _, _, anew = photo(file("PNG", (3000, 1500), "L"))
+    assert Image.open(BytesIO(anew)).size == (LARGEST_SIDE, LARGEST_SIDE // 2)
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "P", "LA", "RGBA", "I;16"])
+def test_every_way_to_keep_colours_is_read(mode: str) -> None:
+    assert photo(file("PNG", mode=mode))[1].kind == "webp"
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"", "no picture"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'><script/></svg>", "no picture"),
+        (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "no picture"),
+        (b"%PDF-1.7", "no picture"),
+        (file("PNG")[:60], "broken"),
+        (file("JPEG")[:200], "broken"),
+        (huge_png(60_000), "20 million"),
+        (huge_png(10_000), "20 million"),
+        (huge_png(5_000), "20 million"),
+        (b"\x89PNG\r\n\x1a\n" + b"x" * MOST_BYTES, "5 MB"),
+    ],
+    ids=["empty", "svg", "gif", "pdf", "cut png", "cut jpeg", "huge", "very large", "large", "heavy"],
+)
+def test_a_hostile_file_gets_a_sentence(content: bytes, said: str) -> None:
+    with pytest.raises(NoPicture, match=said):
+        photo(content)
