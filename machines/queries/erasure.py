@@ -60,6 +60,8 @@ GROWN_UPS = {
     "machines.TagOut": {"by", "returned_by"},
     "quizzes.Attempt": {"voided_by"},
     "quizzes.Bank": {"draft_changed_by"},
+    "quizzes.BankUpload": {"by"},
+    "quizzes.DraftChange": {"by"},
     "quizzes.Edition": {"published_by"},
     "quizzes.Release": {"released_by"},
     "school.Keeping": {"by", "ended_by"},
