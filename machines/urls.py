@@ -2,7 +2,19 @@
 
 from django.urls import path, re_path
 
-from machines.views import evidence, holds, logbook, machines, prints, requirements, sign_offs, staff, student, tag_outs
+from machines.views import (
+    evidence,
+    holds,
+    logbook,
+    machines,
+    prints,
+    requirements,
+    retention,
+    sign_offs,
+    staff,
+    student,
+    tag_outs,
+)
 
 urlpatterns = [
     path("prints/", prints.prints, name="prints"),
@@ -36,4 +48,8 @@ urlpatterns = [
     path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
     path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),
     path("students/<int:student>/evidence/", evidence.evidence, name="evidence"),
+    path("students/<int:student>/erase/", retention.student_erase, name="student-erase"),
+    path("students/<int:student>/keep/", retention.student_keep, name="student-keep"),
+    path("students/<int:student>/let-go/", retention.student_let_go, name="student-let-go"),
+    path("retention/", retention.retention, name="retention"),
 ]

@@ -18,6 +18,7 @@ from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
 SHORTEST_NAME = 3
+BY_RULE = "Kept as long as the school's years say."
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ def _names_nobody(reason: str, student: Person) -> None:
     """The reason stays for good, so it must not carry the name on."""
     if not reason.strip():
         raise Refused("erase.no-reason", "Say why the record is erased.", 422)
-    if words_of(reason) & words_of(f"{student.name} {student.local_id}"):
+    if reason != BY_RULE and words_of(reason) & words_of(f"{student.name} {student.local_id}"):
         raise Refused("erase.reason-names", "Say why without the student's name or number: the reason stays.", 422)
 
 

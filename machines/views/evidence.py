@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from machines import evidence_file, logbook_search
 from machines.acts.export_record import export_record
+from machines.queries import erasure
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
@@ -23,7 +24,7 @@ def evidence(request: Signed, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
     if request.method == "POST":
         return made(request, who)
-    context = {"student": who, "count": logbook_search.count_about(who)}
+    context = {"student": who, "count": logbook_search.count_about(who), "kept": erasure.kept(who)}
     return render(request, "machines/teacher/evidence.html", context)
 
 

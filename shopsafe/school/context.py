@@ -28,6 +28,7 @@ PLACES: dict[str, list[tuple[str, str]]] = {
         ("People", "people"),
         ("Prints", "prints"),
         ("Logbook", "logbook"),
+        ("Retention", "retention"),
     ],
 }
 

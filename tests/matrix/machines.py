@@ -130,6 +130,10 @@ ROUTES: dict[str, Door | list[Door]] = {
     "logbook": get(*TEACHERS, OFFICE),
     "logbook-verify": post(*TEACHERS, OFFICE),
     "logbook-entry": get(*REACH, of=entry),
+    "retention": [get(OFFICE), post(OFFICE, gets=(302,))],
+    "student-erase": both(OFFICE, of=student),
+    "student-keep": both(OFFICE, of=student),
+    "student-let-go": post(OFFICE, of=student, gets=(409,)),
     "evidence": [
         get(TEACHER, COLLEAGUE, OFFICE, of=student),
         post(TEACHER, COLLEAGUE, OFFICE, of=student, gets=(422,)),

@@ -1,0 +1,95 @@
+"""How long records are kept, and the erasing of one: for the office."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from machines.acts.erase_student import Erased, erase_student
+from machines.forms import EraseForm, KeepForm, RetentionForm
+from machines.queries import erasure
+from shopsafe.school import access
+from shopsafe.school.acts import keeping
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.refusals import Refused
+from shopsafe.sweeping import sweep
+
+A_PAGE = 100
+
+
+@role("office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def retention(request: Signed) -> HttpResponse:
+    """The school's years, and who has left. `?who=` looks for part of a name."""
+    at, school = timezone.now(), request.user.school
+    years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
+    form = RetentionForm(request.POST or None, initial=years)
+    if request.method == "POST" and form.is_valid():
+        try:
+            keeping.set_retention(**form.cleaned_data, by=request.user, at=at)
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+        else:
+            messages.success(request, "Kept. The list below follows.")
+            return redirect("retention")
+    who = request.GET.get("who", "").strip()[:120]
+    leavers = erasure.leavers(school, at, who)
+    context = {"form": form, "who": who, "leavers": leavers[:A_PAGE], "more": len(leavers) - A_PAGE}
+    context["due"] = sum(one.due for one in leavers)
+    return render(request, "machines/office/retention.html", context, status=422 if form.errors else 200)
+
+
+@role("office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def student_erase(request: Signed, student: int) -> HttpResponse:
+    """What would go; then, with the name typed, it goes."""
+    at, who = timezone.now(), access.student_for(request.user, student)
+    form, status = EraseForm(request.POST or None, name=who.name), 422 if request.method == "POST" else 200
+    if form.is_valid():
+        try:
+            done = erase_student(student=who, reason=form.cleaned_data["reason"], by=request.user, at=at)
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, _told(done, swept=sweep()))
+            return redirect("retention")
+    context = {"student": who, "form": form, "going": erasure.going(who, at)}
+    return render(request, "machines/office/erase.html", context, status=status)
+
+
+def _told(done: Erased, *, swept: bool) -> str:
+    """Without the name: a message waits in a cookie or a session."""
+    said = f"The record is erased: entry {done.entry} says so." if done.entry else "The record is erased."
+    if done.going.prints:
+        said += f" Print again: {', '.join(done.going.prints)}."
+    if not swept:
+        said += " Somebody was reading, so the disk is not swept yet: run manage.py retention --really."
+    return said
+
+
+@role("office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def student_keep(request: Signed, student: int) -> HttpResponse:
+    who = access.student_for(request.user, student)
+    form, status = KeepForm(request.POST or None), 422 if request.method == "POST" else 200
+    if form.is_valid():
+        try:
+            keeping.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"The record of {who.name} is kept until you let it go.")
+            return redirect("evidence", who.pk)
+    return render(request, "machines/office/keep.html", {"student": who, "form": form}, status=status)
+
+
+@role("office")
+@require_POST
+def student_let_go(request: Signed, student: int) -> HttpResponse:
+    who = access.student_for(request.user, student)
+    keeping.let_record_go(student=who, by=request.user, at=timezone.now())
+    messages.success(request, f"The school's rule decides about the record of {who.name} again.")
+    return redirect("evidence", who.pk)

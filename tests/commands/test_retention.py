@@ -1,0 +1,93 @@
+"""manage.py retention: who is due by each school's rule; --really erases them and nobody else."""
+
+import json
+from datetime import date
+from io import StringIO
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.core.management import call_command
+
+from machines.acts.erase_student import erase_student
+from machines.acts.holds import place_hold
+from machines.management.commands import retention
+from shopsafe.logbook.verify import verify
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+from tests.cast import Cast
+from tests.factories.logbook import AT, note
+
+pytestmark = pytest.mark.django_db
+
+
+def said(*arguments: str) -> dict[str, Any]:
+    out = StringIO()
+    call_command("retention", *arguments, stdout=out)
+    return json.loads(out.getvalue())
+
+
+@pytest.fixture
+def student(cast: Cast) -> Person:
+    cast.student.enrolments.update(from_day=date(2020, 1, 1), until_day=date(2020, 2, 29))
+    cast.school.keep_years = 3
+    cast.school.save(update_fields=["keep_years"])
+    note(cast.student)
+    return cast.student
+
+
+def test_shows_who_is_due_and_erases_nobody(cast: Cast, student: Person) -> None:
+    answer = said()
+    assert answer["really"] is False
+    assert [school["school"] for school in answer["schools"]] == [cast.school.name, cast.stranger_school.name]
+    due = {"student": student.as_record(), "left_on": "2020-02-29", "kept_to": "2023-02-28"}
+    assert [school["due"] for school in answer["schools"]] == [[due], []]
+    assert Person.objects.filter(pk=student.pk).exists()
+
+
+def test_really_erases_those_and_a_second_time_nobody(cast: Cast, student: Person) -> None:
+    people = Person.objects.count()
+    answer = said("--really")
+    assert answer["schools"][0]["due"] == [{"entry": 2, "print_again": []}]
+    assert Person.objects.count() == people - 1
+    assert verify().holds
+    assert said("--really")["schools"][0]["due"] == []
+
+
+def test_nobody_is_due_where_the_school_has_set_no_years(cast: Cast, student: Person) -> None:
+    cast.school.keep_years = None
+    cast.school.save(update_fields=["keep_years"])
+    assert said()["schools"][0]["due"] == []
+
+
+def test_an_injury_is_waited_for(cast: Cast, student: Person) -> None:
+    place_hold(student=student, machines=None, reason="injury", lifts="office", by=cast.teacher, tap=uuid4(), at=AT)
+    assert said()["schools"][0]["due"] == []
+    cast.school.keep_years_injury = 100
+    cast.school.save(update_fields=["keep_years_injury"])
+    assert said("--really")["schools"][0]["due"] == []
+    assert Person.objects.filter(pk=student.pk).exists()
+
+
+def test_one_that_is_refused_is_told_and_keeps_none_of_the_others(
+    cast: Cast, student: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mate = cast.classmate
+    mate.enrolments.update(from_day=date(2020, 1, 1), until_day=date(2020, 1, 2))
+
+    def refuse_one(*, student: Person, **more: Any) -> Any:
+        if student == mate:
+            raise Refused("erase.kept", "The office keeps this record.")
+        return erase_student(student=student, **more)
+
+    monkeypatch.setattr(retention, "erase_student", refuse_one)
+    told = said("--really")["schools"][0]["due"]
+    assert [one.get("refused") for one in told] == ["The office keeps this record.", None]
+    assert Person.objects.filter(pk=mate.pk).exists()
+    assert not Person.objects.filter(pk=student.pk).exists()
+
+
+def test_the_rule_s_own_reason_is_taken_whatever_the_student_is_called(cast: Cast, student: Person) -> None:
+    student.name = "Years Long"
+    student.save(update_fields=["name"])
+    assert said("--really")["schools"][0]["due"] == [{"entry": 2, "print_again": []}]

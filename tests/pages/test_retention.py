@@ -1,0 +1,138 @@
+"""The office's pages: the school's years, who has left, keeping a record, erasing one."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from shopsafe.logbook.models import Entry
+from shopsafe.logbook.verify import verify
+from shopsafe.school.models import Person
+from tests.cast import Cast
+from tests.counting import queries
+from tests.factories.logbook import note
+from tests.factories.people import EnrolmentFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def office(cast: Cast) -> Client:
+    client = Client()
+    client.force_login(cast.office)
+    return client
+
+
+@pytest.fixture
+def left(cast: Cast) -> Person:
+    """A student whose last class is over for years."""
+    cast.student.enrolments.update(until_day=date(2020, 2, 29), from_day=date(2020, 1, 1))
+    note(cast.student)
+    return cast.student
+
+
+def text_of(client: Client, name: str, *args: Any, **query: Any) -> str:
+    return client.get(reverse(name, args=args), query).content.decode()
+
+
+class TestYears:
+    def test_are_kept_and_decide_who_is_due(self, office: Client, left: Person, cast: Cast) -> None:
+        assert "Due now" not in text_of(office, "retention")
+        answer = office.post(reverse("retention"), {"years": "5", "years_after_injury": ""})
+        assert answer.status_code == 302
+        cast.school.refresh_from_db()
+        assert (cast.school.keep_years, cast.school.keep_years_injury) == (5, None)
+        text = text_of(office, "retention")
+        assert "1 due now" in text
+        assert "Due now" in text
+
+    @pytest.mark.parametrize("years", ["0", "-3", "five", "101"])
+    def test_that_make_no_sense_are_told(self, office: Client, cast: Cast, years: str) -> None:
+        answer = office.post(reverse("retention"), {"years": years})
+        assert answer.status_code == 422
+        assert f'value="{years}"' in answer.content.decode()
+        cast.school.refresh_from_db()
+        assert cast.school.keep_years is None
+
+
+class TestList:
+    def test_shows_who_has_left_and_nobody_else(self, office: Client, left: Person, cast: Cast) -> None:
+        text = text_of(office, "retention")
+        assert left.name in text
+        assert "29 February 2020" in text
+        assert cast.classmate.name not in text
+        assert cast.stranger_student.name not in text
+
+    def test_is_searched_by_part_of_a_name(self, office: Client, left: Person) -> None:
+        assert left.name in text_of(office, "retention", who=left.given_name.lower())
+        assert "Nobody of that name has left" in text_of(office, "retention", who="xyz")
+
+    def test_asks_no_more_for_many(self, office: Client, left: Person, cast: Cast) -> None:
+        with queries() as few:
+            text_of(office, "retention")
+        for _ in range(10):
+            EnrolmentFactory(section=cast.section, until_day=date(2026, 9, 2))
+        with queries() as many:
+            text_of(office, "retention")
+        assert len(many) == len(few)
+
+
+class TestErase:
+    def test_shows_what_goes_and_what_stays(self, office: Client, left: Person, cast: Cast) -> None:
+        other = note(cast.classmate, words=f"with {left.name}")
+        text = text_of(office, "student-erase", left.pk)
+        assert "what 1 entry of the logbook says" in text
+        assert "1 class" in text
+        assert reverse("logbook-entry", args=[other.seq]) in text
+
+    def test_needs_the_name_typed(self, office: Client, left: Person) -> None:
+        address = reverse("student-erase", args=[left.pk])
+        for typed in ("", "Somebody", left.given_name):
+            answer = office.post(address, {"reason": "The family asked.", "typed": typed})
+            assert answer.status_code == 422
+            assert "The family asked." in answer.content.decode()
+        assert Person.objects.filter(pk=left.pk).exists()
+
+    def test_erases_and_tells_without_the_name(self, office: Client, left: Person) -> None:
+        name = left.name
+        address = reverse("student-erase", args=[left.pk])
+        answer = office.post(address, {"reason": "The family asked.", "typed": name.upper()}, follow=True)
+        text = answer.content.decode()
+        assert "The record is erased: entry 2 says so." in text
+        assert name not in text
+        assert not Person.objects.filter(pk=left.pk).exists()
+        assert verify().holds
+        assert office.get(address).status_code == 404
+        assert "The family asked." in text_of(office, "logbook-entry", 2)
+        assert "is erased, and can't be brought back" in text_of(office, "logbook-entry", 1)
+
+    def test_of_somebody_in_a_class_offers_no_button(self, office: Client, cast: Cast) -> None:
+        text = text_of(office, "student-erase", cast.student.pk)
+        assert "The student is still in a class" in text
+        assert '<button class="button stop"' not in text
+        answer = office.post(
+            reverse("student-erase", args=[cast.student.pk]), {"reason": "Asked", "typed": cast.student.name}
+        )
+        assert answer.status_code == 409
+        assert Entry.objects.count() == 0
+
+
+class TestKeep:
+    def test_from_the_student_s_record_and_back(self, office: Client, left: Person) -> None:
+        assert reverse("student-keep", args=[left.pk]) in text_of(office, "evidence", left.pk)
+        office.post(reverse("student-keep", args=[left.pk]), {"reason": "A claim is open"})
+        assert "The office keeps this record: A claim is open" in text_of(office, "evidence", left.pk)
+        assert "A claim is open" in text_of(office, "student-erase", left.pk)
+        assert "Kept by the office" in text_of(office, "retention")
+        office.post(reverse("student-let-go", args=[left.pk]))
+        assert "The office keeps" not in text_of(office, "evidence", left.pk)
+
+    def test_needs_a_reason(self, office: Client, left: Person) -> None:
+        assert office.post(reverse("student-keep", args=[left.pk]), {"reason": " "}).status_code == 422
+
+    def test_a_teacher_sees_none_of_it(self, cast: Cast) -> None:
+        client = Client()
+        client.force_login(cast.teacher)
+        assert "How long it is kept" not in text_of(client, "evidence", cast.student.pk)
