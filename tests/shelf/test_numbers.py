@@ -20,7 +20,6 @@ STORY = {
 }
 TOLD = {
     ("general-shop-safety", "fit-to-work-3"): "how long a tired student has slept",
-    ("laser-cutter", "cool-2"): "how long a warm scrap may smoulder",
 }
 
 
