@@ -13,7 +13,7 @@ is too small for 1 and 2, the form grows. The greedy choice below is the optimum
 
 import random
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from quizzes.facts import BankText, Form, History, Line, Question, Rule, Shortfall, Shown, left_texts, option_texts
 
@@ -121,17 +121,20 @@ def drawn(question: Question, rng: random.Random) -> Line:
         code=question.code,
         rule=question.rule,
         kind=question.kind,
-        options=_shuffled(len(option_texts(question)), rng),
-        lefts=_shuffled(len(left_texts(question)), rng),
+        options=_shuffled(option_texts(question), rng),
+        lefts=_shuffled(left_texts(question), rng),
     )
 
 
-def _shuffled(count: int, rng: random.Random) -> tuple[Shown, ...]:
-    """Every option once, in an order and under ids that say nothing of its place in the bank."""
-    places = list(range(count))
+def _shuffled(texts: Sequence[str], rng: random.Random) -> tuple[Shown, ...]:
+    """Every option once, in an order and under ids that say nothing of its place in the bank.
+
+    Shuffled from the order of the alphabet: with another option right, the same seed shows the very same page.
+    """
+    places = sorted(range(len(texts)), key=texts.__getitem__)
     rng.shuffle(places)
     ids: dict[str, int] = {}
-    while len(ids) < count:
+    while len(ids) < len(texts):
         ids.setdefault(f"{rng.getrandbits(ID_BITS):0{ID_BITS // 4}x}", len(ids))
     return tuple(Shown(id=name, place=places[number]) for name, number in ids.items())
 

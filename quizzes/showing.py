@@ -52,6 +52,11 @@ class Asked:
         return "answer"
 
     @property
+    def moves(self) -> bool:
+        """Its items can be moved up and down, where the page has scripts."""
+        return self.kind in ("order", "pair")
+
+    @property
     def unit_name(self) -> str:
         return SPOKEN.get(self.unit, self.unit)
 

@@ -21,8 +21,9 @@ def stored(server: Server, attempt: str) -> list[tuple[object, object]]:
 
 def choose(page: Page, place: int) -> str:
     option = page.locator(".answers input").nth(place)
-    option.check()
-    return str(option.get_attribute("value"))
+    value = str(option.get_attribute("value"))
+    option.click()  # the page may be gone a moment later
+    return value
 
 
 def said(page: Page, words: str) -> None:

@@ -1,0 +1,206 @@
+"""Nothing a student is sent depends on the key before grading, nor tells afterwards which question was wrong.
+
+Two banks differ only in which option is right. A student takes both with the same seed and picks the same texts: every
+response is the same, byte for byte, once tokens and numbers of rows are masked.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import reverse
+
+from quizzes.acts import attempts as acts
+from quizzes.acts.attempts import start_attempt
+from quizzes.drafts import draft_text, picture_data
+from quizzes.editions import text_of
+from quizzes.facts import BankText, Line, One, Order, Pair, Picture, Question, Several, Spot, option_texts
+from quizzes.formdata import lines_of
+from quizzes.models import Attempt, Bank
+from quizzes.models import Picture as PictureRow
+from shopsafe.school.models import Person
+from tests.cast import Cast
+from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
+from tests.factories.banks import AT, answer_all, make_bank, publish, published
+
+DRAWING = Picture(digest="5" * 64, kind="svg", width=60, height=40)
+SEED = 20260914
+MASKS = [
+    (r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", "ATTEMPT"),
+    (r'(csrfmiddlewaretoken" value=")\w+', r"\1TOKEN"),
+    (r"/(quizzes|rules)/\d+/", r"/\1/BANK/"),
+]
+
+
+def with_another_key(question: Question) -> Question:
+    match question:
+        case One():
+            return replace(question, right=question.wrong[0], wrong=(question.right, *question.wrong[1:]))
+        case Several():
+            right, wrong = question.right, question.wrong
+            return replace(question, right=(right[0], wrong[0]), wrong=(right[1], wrong[1]))
+        case Order():
+            return replace(question, steps=question.steps[::-1])
+        case Pair():
+            (left, one), (other, two) = question.pairs
+            return replace(question, pairs=((left, two), (other, one)))
+        case Spot():
+            return replace(question, right=2)
+    return question
+
+
+def banks_of(teacher: Person) -> Iterator[Bank]:
+    """The same bank with two keys; the measure's key is the stored value."""
+    kinds = every_kind()
+    other = tuple(with_another_key(question) for question in kinds)
+    for code, questions, amount in (("key-a", kinds, "1/8"), ("key-b", other, "1/4")):
+        yield keyed(teacher, a_bank(code=code, questions=questions, values=(replace(GAP, amount=amount),)))
+
+
+def keyed(teacher: Person, text: BankText) -> Bank:
+    bank = make_bank(teacher.school, text)
+    bank.draft_pictures = picture_data({"saw.svg": DRAWING})
+    bank.draft = draft_text(text)
+    bank.save()
+    PictureRow.objects.get_or_create(school=teacher.school, digest=DRAWING.digest, kind="svg", content=b"<svg/>")
+    publish(bank, teacher)
+    return bank
+
+
+def masked(response: HttpResponse) -> tuple[object, ...]:
+    body, headers = response.content.decode(), "\n".join(f"{name}: {value}" for name, value in response.items())
+    for pattern, mask in MASKS:
+        body, headers = re.sub(pattern, mask, body), re.sub(pattern, mask, headers)
+    return response.status_code, headers, len(response.content), body
+
+
+def picked(attempt: Attempt, line: Line, turn: int) -> dict[str, list[str]]:
+    """An answer told by what stands on the page and not by places in the bank. `turn` gives different ones."""
+    texts = option_texts(text_of(attempt.edition).bank.question_by_code[line.code])
+    ids = [one.id for one in sorted(line.options, key=lambda one: texts[one.place])]
+    ids = ids[turn % max(1, len(ids)) :] + ids[: turn % max(1, len(ids))]
+    match line.kind:
+        case "several":
+            return {"answer": ids[: 1 + turn % 3]}
+        case "order":
+            return {f"step-{name}": [str(step)] for step, name in enumerate(ids, 1)}
+        case "pair":
+            return {f"pair-{left.id}": [name] for left, name in zip(line.lefts, ids, strict=False)}
+        case "measure":
+            return {"answer": [("1/8", "1/4 in", "3 mm", "7")[turn]]}
+    return {"answer": ids[:1]}
+
+
+def crawl(client: Client, attempt: Attempt, turn: int) -> Iterator[tuple[object, ...]]:
+    """Everything a student can ask for before handing in, with every answer given."""
+    for number, line in enumerate(lines_of(attempt.form), 1):
+        question = reverse("attempt-question", args=[attempt.pk, number])
+        saving = reverse("answer-save", args=[attempt.pk, number])
+        answer = picked(attempt, line, turn)
+        for response in (
+            client.get(question),
+            client.post(reverse("attempt-hand-in", args=[attempt.pk])),
+            client.post(saving, answer),
+            client.post(saving, {**answer, "revision": "9"}),
+            client.post(question, answer),
+            client.get(question),
+            client.head(question),
+            client.get(reverse("attempt-check", args=[attempt.pk])),
+            client.get(reverse("attempt-result", args=[attempt.pk])),
+        ):
+            yield masked(response)
+    yield masked(client.get(reverse("bank-picture", args=[DRAWING.digest, "svg"])))
+
+
+@pytest.mark.parametrize("turn", [0, 2])
+def test_before_grading_nothing_depends_on_the_key(
+    cast: Cast, student: Client, turn: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def graded(*_: object) -> None:
+        raise AssertionError("an answer was graded before the quiz was handed in")
+
+    monkeypatch.setattr(acts, "grade", graded)
+    one, other = (
+        start_attempt(student=cast.student, bank=bank.pk, at=AT, seed=SEED) for bank in banks_of(cast.teacher)
+    )
+    assert one.form["lines"] != other.form["lines"], "the keys are the same"
+    seen = list(crawl(student, one, turn))
+    assert len(seen) == 6 * 9 + 1
+    for mine, theirs in zip(seen, crawl(student, other, turn), strict=True):
+        assert mine == theirs
+
+
+def test_a_crawl_would_find_a_leak(cast: Cast, student: Client) -> None:
+    """The comparison is not blind: another answer, or another option, is a difference."""
+    bank = next(banks_of(cast.teacher))
+    attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT, seed=SEED)
+    assert list(crawl(student, attempt, 0)) != list(crawl(student, attempt, 1))
+
+
+AFTER = ("attempt-result", "relearn-card", "relearn-recall")
+
+
+def after_a_miss(client: Client, attempt: Attempt) -> Iterator[tuple[object, ...]]:
+    client.force_login(attempt.student)
+    for name in AFTER:
+        numbers = [] if name == "attempt-result" else [1]
+        yield masked(client.get(reverse(name, args=[attempt.pk, *numbers])))
+    yield masked(client.post(reverse("relearn-card", args=[attempt.pk, 1])))
+    yield masked(client.post(reverse("relearn-recall", args=[attempt.pk, 1]), {"said": "no such word"}))
+    yield masked(client.get(reverse("attempt-question", args=[attempt.pk, 1])))
+
+
+def missed_with(student: Person, bank: Bank, wrong: list[int]) -> Attempt:
+    """An attempt whose questions of these numbers (from 1) are wrong."""
+    attempt = start_attempt(student=student, bank=bank.pk, at=AT, seed=SEED)
+    answer_all(attempt, AT)
+    for number in wrong:
+        line = lines_of(attempt.form)[number - 1]
+        answer = next(option.id for option in line.options if option.place)
+        acts.save_answer(
+            student=student, attempt=attempt.pk, number=number, sent={"answer": [answer]}, revision=1, at=AT
+        )
+    return acts.hand_in(student=student, attempt=attempt.pk, at=AT)
+
+
+def test_after_a_miss_nothing_tells_which_question_was_wrong(cast: Cast, client: Client) -> None:
+    """One rule, three questions: whichever was missed, and however many, what follows is the same."""
+    text = a_bank(
+        rules=(a_rule(),), questions=tuple(a_one(f"guard-low-{n}", asks=f"Case {n}?") for n in range(6)), ask=3
+    )
+    bank = published(cast.teacher, text)
+    cast.classmate.name = cast.student.name = "Inga Vale"
+    cast.student.save(update_fields=["name"])
+    cast.classmate.save(update_fields=["name"])
+    seen = [
+        re.sub(r'data-who="\d+"', "", str(list(after_a_miss(client, missed_with(student, bank, wrong)))))
+        for student, wrong in ((cast.student, [1]), (cast.classmate, [2, 3]))
+    ]
+    assert "1 rule to learn again" in seen[0]
+    assert seen[0] == seen[1]
+
+
+def test_a_miss_says_the_same_whichever_option_was_right(cast: Cast, student: Client) -> None:
+    """Both attempts are wrong in every question, with the same texts picked."""
+    pages = []
+    for bank in banks_of(cast.teacher):
+        attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT, seed=SEED)
+        list(crawl(student, attempt, 3))
+        done = acts.hand_in(student=cast.student, attempt=attempt.pk, at=AT)
+        pages.append(list(after_a_miss(student, done)))
+        assert not done.perfect
+    assert pages[0] == pages[1]
+
+
+def test_pictures_are_named_by_their_bytes_alone(cast: Cast, student: Client) -> None:
+    for bank in banks_of(cast.teacher):
+        attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT, seed=SEED)
+        number = next(n for n, line in enumerate(lines_of(attempt.form), 1) if line.kind == "spot")
+        page = student.get(reverse("attempt-question", args=[attempt.pk, number])).content.decode()
+        assert re.findall(r'(?:href|src)="([^"]*(?:svg|png|jpg|webp))"', page.split("<main")[1]) == [
+            f"/banks/pictures/{DRAWING.digest}.svg"
+        ]
+        assert "saw.svg" not in page
