@@ -40,6 +40,15 @@ const refused = (url, answer) => {
   else say("You changed an answer in another window. Look at it again.");
 };
 
+// The title block counts this answer once, when it lacks nothing any more.
+const saved = ({ revision, lacks }) => {
+  form.revision.value = revision;
+  const count = document.querySelector("[data-saved]");
+  if (!count || lacks) return;
+  count.textContent = Number(count.textContent) + 1;
+  count.removeAttribute("data-saved");
+};
+
 // Resolves to what the answer still lacks ("" for nothing), or to null where the server would not take it.
 const send = async (url) => {
   for (let tries = 0, lacks = ""; ; ) {
@@ -52,7 +61,7 @@ const send = async (url) => {
     if (told) {
       const latest = kept(url);
       lacks = told.lacks;
-      if (form?.dataset.save === url) form.revision.value = told.revision;
+      if (form?.dataset.save === url) saved(told);
       if (!latest || same(latest.now, state.sent)) drop(url);
       else keep(url, { revision: told.revision, sent: null, now: latest.now });
       if (!kept(url)) say("Saved");

@@ -1,0 +1,135 @@
+"""Each kind of question by keyboard with scripts, by mouse without them; every control has a name."""
+
+import re
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Watched
+from tests.browser.quizzing import begin, kind_of, total
+from tests.browser.server import Server
+
+KINDS = {"one", "several", "order", "pair", "spot", "measure"}
+NAMELESS = re.compile(r"^\s*- (?:radio|checkbox|combobox|textbox|button)(?: \[.*\])?:?$", re.MULTILINE)
+SUBJECTS = ("3-D printer", "Band saw", "Drill press", "Scroll saw", "Jointer", "Wood lathe")
+
+
+def each_kind(page: Page) -> Iterator[str]:
+    """Opens one question of every kind in turn, in as many quizzes as that takes."""
+    left = set(KINDS)
+    for subject in SUBJECTS:
+        attempt = begin(page, subject)
+        for number in range(1, total(page) + 1):
+            page.goto(f"{attempt}questions/{number}/")
+            kind = kind_of(page)
+            if kind in left:
+                left.remove(kind)
+                yield kind
+            if not left:
+                return
+        page.get_by_role("button", name="Not you? Sign out").click()
+    raise AssertionError(f"no question of {left}")
+
+
+def go_on(page: Page) -> None:
+    """Presses Enter on the button and waits for the page after it."""
+    before = page.url
+    page.get_by_role("button", name="Save and continue").press("Enter")
+    expect(page).not_to_have_url(before)
+    page.go_back()
+    expect(page).to_have_url(before)
+
+
+def in_steps(page: Page) -> list[str]:
+    """The items of an order by the steps they have."""
+    items = page.locator("[data-order] li")
+    steps = [(items.nth(n).locator("select").input_value(), n) for n in range(items.count())]
+    return [items.nth(n).locator("label").inner_text() for _, n in sorted(steps)]
+
+
+def matches(page: Page) -> list[str]:
+    lists = page.locator("[data-pair] select")
+    return [lists.nth(n).input_value() for n in range(lists.count())]
+
+
+def by_keyboard(page: Page, kind: str) -> None:
+    match kind:
+        case "one" | "spot" | "several":
+            first = page.locator(".answers input").first
+            first.press("Space")
+            expect(first).to_be_checked()
+        case "order":
+            items = page.locator("[data-order] li label").all_inner_texts()
+            page.get_by_role("button", name=f"Move down: {items[0]}").press("Enter")
+            assert in_steps(page) == [items[1], items[0], *items[2:]]
+            expect(page.get_by_role("button", name=f"Move down: {items[0]}")).to_be_focused()
+            page.keyboard.press("Enter")
+            page.get_by_role("button", name=f"Move up: {items[0]}").press("Enter")
+            assert in_steps(page) == [items[1], items[0], *items[2:]]
+        case "pair":
+            down = page.locator("[data-pair] [data-by='1']").first
+            down.press("Enter")
+            before = matches(page)
+            assert len(set(before)) == len(before)
+            assert all(before)
+            down.press("Enter")
+            assert matches(page) == [before[1], before[0], *before[2:]]
+        case "measure":
+            page.get_by_label("Your answer, in").press_sequentially("1 1/2")
+
+
+def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Callable[[Page], None]) -> None:
+    page = watched.open(demo_server)
+    for kind in each_kind(page):
+        assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
+        axe(page)
+        if kind == "measure":
+            unreadable(page)
+        by_keyboard(page, kind)
+        expect(page.get_by_role("status")).to_have_text("Saved")
+        given = page.locator(".answers").aria_snapshot()
+        go_on(page)
+        if kind != "order":  # with its steps shown again, in the order of the form
+            assert page.locator(".answers").aria_snapshot() == given, kind
+
+
+def unreadable(page: Page) -> None:
+    page.get_by_label("Your answer, in").fill("about an inch")
+    page.get_by_role("button", name="Save and continue").click()
+    expect(page.locator(".errors")).to_contain_text("We can't read that as a number. Write it like")
+    expect(page.get_by_label("Your answer, in")).to_have_value("about an inch")
+    page.get_by_label("Your answer, in").clear()
+
+
+def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> None:
+    page = watched.open(demo_server, size="phone", javascript=False)
+    for kind in each_kind(page):
+        assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
+        expect(page.locator("[data-by]:visible")).to_have_count(0)
+        match kind:
+            case "one" | "spot" | "several":
+                page.locator(".answer").first.click()
+            case "order" | "pair":
+                lists = page.locator(".answers select")
+                for place in range(lists.count()):
+                    lists.nth(place).select_option(index=place + 1)
+            case "measure":
+                unreadable(page)
+                page.get_by_label("Your answer, in").fill("1 1/2")
+        go_on(page)
+        expect(page.get_by_role("status")).to_have_text("Saved")
+
+
+@pytest.mark.parametrize("size", ["phone", "tablet"])
+def test_a_picture_has_its_twin_in_words(watched: Watched, demo_server: Server, size: str) -> None:
+    page = watched.open(demo_server, size=size)
+    for kind in each_kind(page):
+        if kind != "spot":
+            continue
+        page.get_by_text("The picture in words").click()
+        words = page.locator(".in-words")
+        letters = [text[0] for text in words.locator("li").all_inner_texts()]
+        assert letters == page.locator(".answers b").all_inner_texts()
+        expect(words.locator("p")).to_have_text(str(page.locator(".plate").get_attribute("aria-label")))
+        return
