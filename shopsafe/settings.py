@@ -151,6 +151,11 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 
+# PDFs are made in a process apart, which is stopped when it takes longer or more than this.
+PRINT_APART = True
+PRINT_SECONDS = 60
+PRINT_MEGABYTES = 1024
+
 SHELF = BASE_DIR / "fixtures" / "shelf"
 DEMO = BASE_DIR / "fixtures" / "demo"
 

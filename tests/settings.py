@@ -27,3 +27,6 @@ TEMPLATES[0]["OPTIONS"]["debug"] = True
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB", VAR / "test.sqlite3")}
     DATABASES["default"]["OPTIONS"]["init_command"] += " PRAGMA synchronous=OFF;"
+
+# Starting a press takes a second. Tests of the press start their own.
+PRINT_APART = False

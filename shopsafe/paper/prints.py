@@ -1,6 +1,7 @@
 """From a sheet's dataclass to its PDF: plan, then render. What the other apps call."""
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
@@ -8,7 +9,7 @@ from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
-from shopsafe.paper.render import render_pdf
+from shopsafe.paper.render import as_html, print_htmls, render_pdf
 from shopsafe.paper.setting import Printed, faces, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
@@ -26,17 +27,29 @@ def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Pri
 
     A machine that is tagged out gets a card that says so, without names.
     """
-    papers = papers or (LETTER,)
+    return wall_cards([card], *papers, metres=metres)
+
+
+def wall_cards(cards: Sequence[WallCard], *papers: Paper, metres: float = NAMES_FROM) -> Printed:
+    """The cards of several machines in one file. It reads from where the least legible of them does."""
+    drawn = [_card(card, papers or (LETTER,), metres) for card in cards]
+    pdf = print_htmls([html for html, _ in drawn])
+    parts = [part for _, part in drawn]
+    return Printed(pdf, sum(part.sheets for part in parts), min(part.reads for part in parts), parts[0].paper)
+
+
+def _card(card: WallCard, papers: Sequence[Paper], metres: float) -> tuple[str, Printed]:
+    """One card as HTML, and what it will come out as."""
     side = qr_side_mm(card.url)
     if card.tagged_out:
         on = Measures(card, papers[0], faces(), side, papers[0].scale, 14.0)
         reads = metres_read(on.title_capital)
         context = {**_measured(on), "reads": f"{reads:g}"}
-        pdf = render_pdf("machines/paper/tagged_out_card.html", context, title=f"Tagged out: {card.machine}")
-        return Printed(pdf, 1, reads, papers[0])
+        html = as_html("machines/paper/tagged_out_card.html", context, title=f"Tagged out: {card.machine}")
+        return html, Printed(b"", 1, reads, papers[0])
     plan = plan_card(card, papers, faces(), qr_side=side, metres=metres)
-    pdf = render_pdf("machines/paper/wall_card.html", _planned(plan), title=f"Wall card: {card.machine}")
-    return Printed(pdf, len(plan.sheets), plan.reads, plan.measures.paper)
+    html = as_html("machines/paper/wall_card.html", _planned(plan), title=f"Wall card: {card.machine}")
+    return html, Printed(b"", len(plan.sheets), plan.reads, plan.measures.paper)
 
 
 def _measured(on: Measures) -> dict[str, Any]:

@@ -1,56 +1,41 @@
-"""HTML to PDF: one fetcher, one font configuration and one parsed stylesheet for all prints of a process.
+"""From a template to a PDF. Callers load first and render after: nothing here opens the database."""
 
-A card takes some 50 ms, a chart some 200 ms, so both may be rendered in a request. What has more than about a hundred
-pages belongs in the background worker, which bounds time and memory. Nothing here opens the database: callers load
-first and render after.
-"""
-
-import atexit
-import logging
 import threading
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Sequence
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.template.loader import render_to_string
 
-STATIC = Path(settings.BASE_DIR) / "static"
-STYLESHEET = STATIC / "css" / "print.css"
+from shopsafe.paper.press import Press
+from shopsafe.paper.pressing import Attachment, PrintFailed, to_pdf
+
+__all__ = ["Attachment", "PrintFailed", "as_html", "print_htmls", "render_pdf", "to_pdf"]
+
 HANDOUT = "pdf/ua-1"
-
-# Pango's font map and WeasyPrint's caches are shared; two threads gain nothing, so they take turns.
-_one_at_a_time = threading.Lock()
-
-
-class PrintFailed(Exception):
-    """A print that could not be made whole. Its message is for the log, not for the page."""
+_here = threading.Lock()
 
 
 @cache
-def _workshop() -> tuple[Any, Any, Any]:
-    """Fetcher, font configuration and stylesheet. WeasyPrint takes a second to import: only who prints pays."""
-    from weasyprint import CSS
-    from weasyprint.text.fonts import FontConfiguration
-
-    from shopsafe.paper.fetch import OwnFilesOnly
-
-    atexit.register(_workshop.cache_clear)  # its folder of fonts is removed while Python can still do so
-    logging.getLogger("weasyprint").setLevel(logging.ERROR)
-    fetcher, fonts = OwnFilesOnly(), FontConfiguration()
-    return fetcher, fonts, CSS(url=STYLESHEET.as_uri(), url_fetcher=fetcher, font_config=fonts)
+def press() -> Press:
+    """The press of this process."""
+    return Press(settings.PRINT_SECONDS, settings.PRINT_MEGABYTES)
 
 
-@dataclass(frozen=True)
-class Attachment:
-    """A file to carry inside the PDF: what it was made from. Only pdf/a-3 allows one."""
+def as_html(template: str, context: dict[str, Any], *, title: str, lang: str = "en") -> str:
+    """The sheet as HTML, with its title and language."""
+    return render_to_string(template, {**context, "title": title, "lang": lang})
 
-    name: str
-    body: bytes
-    about: str
-    at: datetime
+
+def print_htmls(
+    htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Attachment | None = None
+) -> bytes:
+    """Sheets as one tagged PDF. The same input gives the same bytes."""
+    if settings.PRINT_APART:
+        return press().make(htmls, variant, inside)
+    with _here:
+        return to_pdf(htmls, variant, inside)
 
 
 def render_pdf(
@@ -62,42 +47,5 @@ def render_pdf(
     lang: str = "en",
     inside: Attachment | None = None,
 ) -> bytes:
-    """The template as a tagged PDF with this title and language. The same input gives the same bytes."""
-    html = render_to_string(template, {**context, "title": title, "lang": lang})
-    with _one_at_a_time:
-        return to_pdf(html, variant, inside)
-
-
-def to_pdf(html: str, variant: str | None, inside: Attachment | None = None) -> bytes:
-    """The HTML as PDF; the caller holds the lock."""
-    from weasyprint import HTML
-    from weasyprint.urls import FatalURLFetchingError
-
-    fetcher, fonts, stylesheet = _workshop()
-    fetcher.refused.clear()
-    try:
-        document = HTML(string=html, base_url=f"{STATIC.as_uri()}/", url_fetcher=fetcher)
-        carried = [carry(inside, fetcher)] if inside else None
-        pdf: bytes = document.write_pdf(
-            font_config=fonts, stylesheets=[stylesheet], pdf_variant=variant, attachments=carried
-        )
-    except FatalURLFetchingError as refused:  # a BaseException, so that nothing passes over it by accident
-        raise PrintFailed(str(refused)) from refused
-    if fetcher.refused:
-        raise PrintFailed(f"Not printed: {fetcher.refused[0]} is none of our own files")
-    return pdf
-
-
-def carry(inside: Attachment, fetcher: Any) -> Any:
-    """The attachment as WeasyPrint takes it: the data that the page shows."""
-    from weasyprint import Attachment as Carried
-
-    return Carried(
-        string=inside.body,
-        url_fetcher=fetcher,
-        name=inside.name,
-        description=inside.about,
-        created=inside.at,
-        modified=inside.at,
-        relationship="Data",
-    )
+    """One template as a tagged PDF with this title and language."""
+    return print_htmls([as_html(template, context, title=title, lang=lang)], variant=variant, inside=inside)

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from shopsafe.paper.render import PrintFailed
 from shopsafe.school.refusals import Refused
 
 
@@ -20,6 +21,8 @@ class SchoolMiddleware:
         return response
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if isinstance(error, PrintFailed):
+            return render(request, "school/refused.html", {"refusal": error}, status=503)
         if not isinstance(error, Refused):
             return None
         return render(request, "school/refused.html", {"refusal": error}, status=error.status)

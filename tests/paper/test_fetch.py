@@ -70,4 +70,4 @@ def test_serves_our_own_files_and_data_pictures() -> None:
 )
 def test_a_print_that_reaches_out_is_not_made(html: str) -> None:
     with pytest.raises(PrintFailed):
-        to_pdf(f'<html lang="en"><head><title>x</title></head><body>{html}</body></html>', None)
+        to_pdf([f'<html lang="en"><head><title>x</title></head><body>{html}</body></html>'], None)
