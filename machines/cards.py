@@ -1,7 +1,7 @@
 """What the sheets on the wall say, loaded from the records: one shop at one moment, read once for all its sheets."""
 
 from collections.abc import Collection, Iterable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from hashlib import sha256
 from typing import Any
@@ -15,6 +15,7 @@ from machines.queries import Matrix, machines_of, matrix
 from quizzes.editions import text_of
 from quizzes.models import Edition
 from shopsafe.paper import sheets
+from shopsafe.paper.handout_sheets import PocketCard
 from shopsafe.paper.names import Name
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, Section, Shop
@@ -144,9 +145,9 @@ def name_of(student: Person) -> Name:
     return Name(student.name, student.given_name, student.family_name, student.local_id[-4:])
 
 
-def words(sheet: sheets.WallCard | sheets.WallChart) -> str:
+def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
     """Digest of what a sheet says, but for its code and the days on it."""
-    plain = asdict(replace(sheet, printed=date.min, valid_until=None, code="", url=""))
+    plain = asdict(sheet) | {"printed": date.min, "valid_until": None, "code": "", "url": ""}
     return sha256(rfc8785.dumps(_jsonable(plain))).hexdigest()
 
 

@@ -1,40 +1,116 @@
-"""The forms of the print room."""
+"""The forms of the print room: one a sheet, each asking only what its sheet needs."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
 
+from machines.cards import ShopThen
+from machines.handing_out import rules_to_post
 from machines.models import Machine
+from quizzes.facts import Rule
+from quizzes.models import Edition
 from shopsafe.paper.sheets import PAPERS, Paper
-from shopsafe.school.models import Section, Shop
+from shopsafe.school.models import Section
 
 WHOLE_SHOP = "All classes of the shop"
 DISTANCES = [("2", "2 m"), ("3", "3 m"), ("4", "4 m"), ("6", "6 m")]
-WALL_PAPERS = [(code, PAPERS[code].name) for code in ("letter", "a4", "tabloid", "a3")]
-CHART_PAPERS = [(code, PAPERS[code].name) for code in ("tabloid", "a3")]
 LARGER = {"letter": "tabloid", "a4": "a3"}
 
+type Data = QueryDict | Mapping[str, Any] | None
 
-type Data = QueryDict | None
+
+def papers(*codes: str) -> list[tuple[str, str]]:
+    return [(code, PAPERS[code].name) for code in codes]
 
 
-class CardForm(forms.Form):
-    """What the wall card of one machine is made for."""
+class SheetForm(forms.Form):
+    """What every sheet asks: which paper. `then` is the shop it is made for; what is not in it can't be chosen."""
 
-    machine = forms.ModelChoiceField(Machine.objects.none(), label="Machine", empty_label=None)
-    section = forms.ModelChoiceField(Section.objects.none(), label="Class", required=False, empty_label=WHOLE_SHOP)
-    paper = forms.ChoiceField(label="Paper", choices=WALL_PAPERS)
-    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES, initial="3")
+    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4"))
+
+    field_order = ("machine", "section", "rule", "which", "paper", "metres")
+
+    def __init__(self, data: Data = None, *, then: ShopThen) -> None:
+        self.then = then
+        super().__init__(data, label_suffix="")
+        self.fill()
+
+    def fill(self) -> None:
+        """Puts the shop's own classes and machines into the fields."""
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        """What stands in the form when it is opened."""
+        return {"paper": "letter"}
+
+    @property
+    def paper_chosen(self) -> Paper:
+        return PAPERS[self.cleaned_data["paper"]]
+
+    def _choices(self, name: str, rows: Sequence[Machine] | Sequence[Section], *first: tuple[str, str]) -> None:
+        """The rows as choices of a field, which gives the row itself; an empty choice gives None."""
+        there = {str(row.pk): row for row in rows}
+        field = cast(forms.TypedChoiceField, self.fields[name])
+        field.choices = [*first, *((key, str(row)) for key, row in there.items())]
+        field.coerce = there.__getitem__
+
+
+def section_field(**more: Any) -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(label="Class", empty_value=None, **more)
+
+
+class OneClassForm(SheetForm):
+    """A sheet of one class."""
+
+    section = section_field(error_messages={"required": "Choose a class."})
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections)
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return {"paper": "letter", "section": then.sections[0].pk if then.sections else ""}
+
+    @property
+    def section_chosen(self) -> Section:
+        return cast(Section, self.cleaned_data["section"])
+
+
+class CardForm(SheetForm):
+    """Wall cards: of one machine or of all, for some classes or for the whole shop."""
+
+    machine = forms.TypedChoiceField(label="Machine", required=False, empty_value=None)
+    section = forms.TypedMultipleChoiceField(
+        label="Classes", required=False, widget=forms.CheckboxSelectMultiple, help_text="None ticked: the whole shop."
+    )
+    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
+    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
     larger = forms.BooleanField(label="Take the next larger paper where names don't fit", required=False)
 
-    def __init__(
-        self, data: Data = None, *, shop: Shop, machines: Sequence[Machine], sections: Sequence[Section]
-    ) -> None:
-        super().__init__(data, auto_id=f"card-{shop.pk}-%s")
-        kept = Machine.objects.filter(pk__in=[one.pk for one in machines]).select_related("kind", "shop__school")
-        self.fields["machine"].queryset = kept  # type: ignore[attr-defined]  # made a ModelChoiceField above
-        self.fields["section"].queryset = Section.objects.filter(pk__in=[one.pk for one in sections])  # type: ignore[attr-defined]
+    def fill(self) -> None:
+        machines = self.then.matrix.machines
+        self._choices("machine", machines, *([("", "Every machine")] if len(machines) > 1 else []))
+        self._choices("section", self.then.sections)
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        first = then.matrix.machines[0].pk if then.matrix.machines else ""
+        return {"paper": "letter", "metres": "3", "machine": first}
+
+    @property
+    def machines(self) -> list[Machine]:
+        one = self.cleaned_data["machine"]
+        return [one] if one else self.then.matrix.machines
+
+    @property
+    def sections(self) -> list[Section]:
+        return cast(list[Section], self.cleaned_data["section"])
+
+    @property
+    def metres_wanted(self) -> float:
+        return float(self.cleaned_data["metres"])
 
     @property
     def papers(self) -> list[Paper]:
@@ -44,14 +120,77 @@ class CardForm(forms.Form):
         return [PAPERS[one] for one in codes]
 
 
-class ChartForm(forms.Form):
-    """What the wall chart of one class is made for."""
+class ChartForm(OneClassForm):
+    """The wall chart of one class."""
 
-    section = forms.ModelChoiceField(Section.objects.none(), label="Class", empty_label=None)
-    paper = forms.ChoiceField(label="Paper", choices=CHART_PAPERS)
-    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES, initial="3")
+    paper = forms.ChoiceField(label="Paper", choices=papers("tabloid", "a3"))
+    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
 
-    def __init__(self, data: Data = None, *, shop: Shop, sections: Sequence[Section]) -> None:
-        super().__init__(data, auto_id=f"chart-{shop.pk}-%s")
-        rows = Section.objects.filter(pk__in=[one.pk for one in sections])
-        self.fields["section"].queryset = rows.select_related("shop__school", "school", "term")  # type: ignore[attr-defined]
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return super().at_first(then) | {"paper": "tabloid", "metres": "3"}
+
+    @property
+    def metres_wanted(self) -> float:
+        return float(self.cleaned_data["metres"])
+
+
+class PocketForm(OneClassForm):
+    """The pocket cards of one class: of everybody, or of those whose card is out of date."""
+
+    which = forms.ChoiceField(
+        label="Whose", choices=[("all", "Everybody's"), ("stale", "Those that are out of date or not printed yet")]
+    )
+    backs = forms.BooleanField(label="With backs, to print on both sides", required=False)
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return super().at_first(then) | {"which": "all", "backs": "on"}
+
+
+class SubstituteForm(SheetForm):
+    """The substitute sheet of a class, or of the whole shop."""
+
+    section = section_field(required=False)
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections, ("", WHOLE_SHOP))
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return {"paper": "letter", "section": then.sections[0].pk if then.sections else ""}
+
+
+class AgreementForm(SubstituteForm):
+    """The safety agreement: a sheet for each student of a class, or one with blanks to copy."""
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections, ("", "One sheet without a name, to copy"))
+
+
+class PosterForm(SheetForm):
+    """One rule, large."""
+
+    rule = forms.ChoiceField(label="Rule", error_messages={"required": "Choose a rule."})
+    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
+
+    def fill(self) -> None:
+        self.rules: dict[str, tuple[Edition, Rule]] = {}
+        groups = []
+        for edition, rules in rules_to_post(self.then):
+            keyed = {f"{edition.bank_id}:{rule.code}": rule for rule in rules}
+            self.rules |= {key: (edition, rule) for key, rule in keyed.items()}
+            groups.append((edition.bank.subject, [(key, rule.says) for key, rule in keyed.items()]))
+        cast(forms.ChoiceField, self.fields["rule"]).choices = groups
+        if not self.rules:
+            self.fields["rule"].error_messages["required"] = "No bank is published yet: there is no rule to print."
+        elif self.data.get("rule") == "first":
+            self.data = {**self.data, "rule": next(iter(self.rules))}
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return {"paper": "letter", "rule": "first"}
+
+    @property
+    def rule_chosen(self) -> tuple[Edition, Rule]:
+        return self.rules[self.cleaned_data["rule"]]

@@ -1,4 +1,4 @@
-"""Makes a card or a chart: what it says now, under which code, as PDF. Pages and commands share this."""
+"""Makes cards, charts and pocket cards: what they say now, under which code, as PDF. Pages and commands share this."""
 
 import secrets
 from collections.abc import Sequence
@@ -8,17 +8,17 @@ from datetime import date, datetime
 from django.conf import settings
 from django.urls import reverse
 
-from machines.acts.prints import record_print
+from machines import handing_out
+from machines.acts.prints import record_pocket_cards, record_print
 from machines.cards import ShopThen, shop_then
 from machines.models import Machine, Print
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
-from shopsafe.paper import prints, sheets
+from shopsafe.paper import handouts, prints, sheets
 from shopsafe.paper.setting import Printed
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 
 CARD, CHART = Print.Sheet.WALL_CARD, Print.Sheet.WALL_CHART
-LARGER = {"letter": sheets.TABLOID, "a4": sheets.A3}
 
 
 def print_card(
@@ -35,20 +35,28 @@ def print_card(
 
     `papers`: the paper, and larger ones that may be taken where names don't read from `metres`.
     """
-    card, shows = (then or shop_then(machine.shop, at)).card(machine, sections)
+    then = then or shop_then(machine.shop, at)
+    row, card = record_card(then, machine, sections, papers[0], by)
+    return row, prints.wall_card(card, *papers, metres=metres)
+
+
+def record_card(
+    then: ShopThen, machine: Machine, sections: Sequence[Section], paper: sheets.Paper, by: Person | None
+) -> tuple[Print, sheets.WallCard]:
+    """The card under its code, recorded and not yet drawn."""
+    card, shows = then.card(machine, sections)
     row = record_print(
         sheet=CARD,
-        shop=machine.shop,
+        shop=then.shop,
         machine=machine,
         sections=sections,
-        paper=papers[0].code,
+        paper=paper.code,
         shows=shows,
         by=by,
-        at=at,
+        at=then.at,
         choose=secrets.choice,
     )
-    card = replace(card, code=row.code, url=check_address(row.code), printed=printed_on(row))
-    return row, prints.wall_card(card, *papers, metres=metres)
+    return row, replace(card, code=row.code, url=check_address(row.code), printed=printed_on(row))
 
 
 def print_chart(
@@ -82,6 +90,20 @@ def print_chart(
         checkpoint=sheets.Checkpoint(mark.size, bytes(mark.root).hex()),
     )
     return row, prints.wall_chart(chart, paper, metres=metres)
+
+
+def print_pocket_cards(
+    then: ShopThen, section: Section, students: Sequence[Person], paper: sheets.Paper, *, backs: bool, by: Person
+) -> Printed:
+    """Pocket cards of these students of a class, each under a code of its own."""
+    made = {student.pk: handing_out.pocket_card(then, student) for student in students}
+    shows = {student: shown for student, (_, shown) in made.items()}
+    rows = record_pocket_cards(section=section, shows=shows, paper=paper.code, by=by, at=then.at, choose=secrets.choice)
+    cards = [
+        replace(card, code=rows[student].code, url=check_address(rows[student].code))
+        for student, (card, _) in made.items()
+    ]
+    return handouts.pocket_cards(handing_out.pocket_cards(then, section, cards, backs=backs), paper)
 
 
 def printed_on(row: Print) -> date:

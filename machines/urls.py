@@ -7,6 +7,7 @@ from machines.views import (
     holds,
     logbook,
     machines,
+    print_words,
     prints,
     requirements,
     retention,
@@ -18,8 +19,9 @@ from machines.views import (
 
 urlpatterns = [
     path("prints/", prints.prints, name="prints"),
-    path("prints/<int:shop>/wall-card/", prints.print_wall_card, name="print-wall-card"),
-    path("prints/<int:shop>/wall-chart/", prints.print_wall_chart, name="print-wall-chart"),
+    path("prints/<int:shop>/<slug:what>/", prints.print_make, name="print-make"),
+    path("prints/<int:shop>/<slug:what>/picture.png", prints.print_picture, name="print-picture"),
+    path("prints/<int:shop>/words/<slug:sheet>/", print_words.sheet_words, name="sheet-words"),
     path("prints/<int:shop>/<str:code>/take-down/", prints.print_take_down, name="print-take-down"),
     # A QR code in capitals is one size smaller, so both cases lead here.
     re_path(r"^[cC]/(?P<code>[0-9A-Za-z]{4}-?[0-9A-Za-z]{2})/?$", prints.print_check, name="print-check"),
@@ -31,6 +33,7 @@ urlpatterns = [
     path("classes/<int:section>/register/<int:student>/hold/", holds.hold_place, name="hold-place"),
     path("classes/<int:section>/register/<int:student>/horseplay/", holds.hold_horseplay, name="hold-horseplay"),
     path("classes/<int:section>/register/<int:student>/<int:machine>/", staff.reasons, name="reasons"),
+    path("classes/<int:section>/substitute-sheet/", prints.substitute_sheet, name="substitute-sheet"),
     path("holds/<int:hold>/lift/", holds.hold_lift, name="hold-lift"),
     path("kinds/", requirements.kinds, name="kinds"),
     path("kinds/<int:kind>/requirements/", requirements.kind_requirements, name="kind-requirements"),

@@ -1,6 +1,6 @@
 """A card or chart is printed under a code, replacing the one of the same target; or taken down from the wall."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
@@ -13,6 +13,7 @@ from shopsafe.school.access import allow
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.refusals import Refused
 
+RACE = "Somebody printed this a moment ago. Look at the print room again."
 CURRENT = {"replaced_at": None, "taken_down_at": None}
 
 
@@ -32,21 +33,56 @@ def record_print(
 
     `by` is None for the server's console; `choose` picks one sign of a new code. Refused: access.not-yours, print.race.
     """
-    target = target_of(sheet, shop, machine, sections)
+    row = Print(school_id=shop.school_id, shop=shop, sheet=sheet, machine=machine, paper=paper)
+    row.target, row.shows = target_of(sheet, shop, machine, sections), shows.as_data()
     try:
         with transaction.atomic(durable=True):
             if by is not None:
                 allow(by, "print", shop=shop)
-            hanging = Print.objects.select_for_update(of=("self",)).filter(target=target, **CURRENT).first()
-            if hanging is not None and (hanging.shows, hanging.paper) == (shows.as_data(), paper):
-                return hanging
-            row = Print(school_id=shop.school_id, shop=shop, sheet=sheet, target=target, machine=machine, paper=paper)
-            row.shows, row.printed_at, row.printed_by, row.code = shows.as_data(), at, by, _free_code(choose)
-            _hang(row, sections, hanging)
-            _append("print.made", row, by, at, replaces=hanging.code if hanging else "")
-            return row
+            return _record(row, sections, by, at, choose)
     except IntegrityError as race:
-        raise Refused("print.race", "Somebody printed this a moment ago. Look at the print room again.") from race
+        raise Refused("print.race", RACE) from race
+
+
+def record_pocket_cards(
+    *,
+    section: Section,
+    shows: Mapping[int, Shows],
+    paper: str,
+    by: Person | None,
+    at: datetime,
+    choose: Callable[[str], str],
+) -> dict[int, Print]:
+    """The pocket cards of students of a class, by student; one that says the same as before keeps its code.
+
+    Refused: access.not-yours, print.race.
+    """
+    shop = section.shop
+    try:
+        with transaction.atomic(durable=True):
+            if by is not None:
+                allow(by, "print", shop=shop)
+            made = {}
+            for student, shown in shows.items():
+                row = Print(school_id=shop.school_id, shop=shop, sheet=Print.Sheet.POCKET_CARD, paper=paper)
+                row.target, row.shows = f"pocket card:{shop.pk}:{student}", shown.as_data()
+                made[student] = _record(row, [section], by, at, choose)
+            return made
+    except IntegrityError as race:
+        raise Refused("print.race", RACE) from race
+
+
+def _record(
+    row: Print, sections: Sequence[Section], by: Person | None, at: datetime, choose: Callable[[str], str]
+) -> Print:
+    """The print that hangs already, if it says the same; otherwise `row`, in its place."""
+    hanging = Print.objects.select_for_update(of=("self",)).filter(target=row.target, **CURRENT).first()
+    if hanging is not None and (hanging.shows, hanging.paper) == (row.shows, row.paper):
+        return hanging
+    row.printed_at, row.printed_by, row.code = at, by, _free_code(choose)
+    _hang(row, sections, hanging)
+    _append("print.made", row, by, at, replaces=hanging.code if hanging else "")
+    return row
 
 
 def _hang(row: Print, sections: Sequence[Section], hanging: Print | None) -> None:

@@ -10,13 +10,14 @@ from shopsafe.school.models import Person, School, Section, Shop
 class Print(models.Model):
     """One card or chart under one code. The same sheet printed again unchanged keeps its code.
 
-    `target` says what it is of ("wall card:12:5"): at most one of a target is current. `shows` holds what the sheet
-    says that may go out of date, by primary keys and a digest, so that no name is kept here.
+    `target` says what it is of ("wall card:7:12:5,6", "pocket card:7:31"): at most one of a target is current. `shows`
+    holds what the sheet says that may go out of date, by primary keys and a digest, so that no name is kept here.
     """
 
     class Sheet(models.TextChoices):
         WALL_CARD = "wall card", "Wall card"
         WALL_CHART = "wall chart", "Wall chart"
+        POCKET_CARD = "pocket card", "Pocket card"
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="prints")
@@ -58,6 +59,11 @@ class Print(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_sheet_display()} {self.code}"
+
+    @property
+    def student_id(self) -> int | None:
+        """Whose pocket card it is."""
+        return int(self.target.rsplit(":", 1)[1]) if self.sheet == self.Sheet.POCKET_CARD else None
 
     @property
     def current(self) -> bool:

@@ -68,6 +68,7 @@ GROWN_UPS = {
     "school.RosterImport": {"by"},
     "school.SafetyAgreement": {"recorded_by"},
     "school.Section_teachers": {"person"},
+    "school.SheetWords": {"set_by"},
     "school.Shop_teachers": {"person"},
 }
 

@@ -1,5 +1,6 @@
 """What hangs on the walls of a person's shops, and what no longer matches."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -7,9 +8,12 @@ from django.db.models import Q, QuerySet
 
 from machines import hanging
 from machines.cards import ShopThen, shop_then
+from machines.handing_out import pocket_card
 from machines.models import Machine, Print
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
+
+CURRENT = {"replaced_at": None, "taken_down_at": None}
 
 
 @dataclass(frozen=True)
@@ -37,10 +41,53 @@ def print_of_code(code: str | None) -> Print | None:
 
 def hanging_in(then: ShopThen) -> list[Hanging]:
     """What hangs in a shop, the gravest first. Two queries beside what `then` has loaded."""
-    rows = Print.objects.filter(shop=then.shop, replaced_at=None, taken_down_at=None)
+    rows = Print.objects.filter(shop=then.shop, **CURRENT).exclude(sheet=Print.Sheet.POCKET_CARD)
     rows = rows.select_related("machine__kind").prefetch_related("sections")
     found = [_judge(row, then) for row in rows.order_by("sheet", "machine__number", "pk")]
     return sorted(found, key=lambda one: (not one.grave, not one.changes))
+
+
+@dataclass(frozen=True)
+class Room:
+    """A shop's part of the print room: what hangs there, and whose pocket cards should be printed again."""
+
+    then: ShopThen
+    hanging: list[Hanging]
+    pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are out of date
+
+    @property
+    def stale(self) -> list[Hanging]:
+        return [one for one in self.hanging if one.changes]
+
+
+def room_of(then: ShopThen) -> Room:
+    """Four queries beside what `then` has loaded."""
+    return Room(then, hanging_in(then), _pockets_out_of_date(then))
+
+
+def _pockets_out_of_date(then: ShopThen) -> list[tuple[Section, int]]:
+    """Only of students who carry one: a class that has none yet has nothing to put right."""
+    printed = pockets_of(then)
+    people = {one.pk: one for one in then.matrix.students if one.pk in printed}
+    stale = {pk for pk, one in people.items() if _changed(printed[pk], one, then)}
+    return [(one, len(stale & then.members_of([one]))) for one in then.sections if stale & then.members_of([one])]
+
+
+def pockets_of(then: ShopThen) -> dict[int, Print]:
+    """Student → the pocket card they carry for this shop."""
+    cards = Print.objects.filter(shop=then.shop, sheet=Print.Sheet.POCKET_CARD, **CURRENT)
+    return {row.student_id: row for row in cards if row.student_id}
+
+
+def stale_pockets(then: ShopThen, students: Collection[Person]) -> set[int]:
+    """Those of these students whose pocket card says something else than it should, or who have none."""
+    printed = pockets_of(then)
+    return {one.pk for one in students if one.pk not in printed or _changed(printed[one.pk], one, then)}
+
+
+def _changed(row: Print, student: Person, then: ShopThen) -> bool:
+    _, now = pocket_card(then, student)
+    return bool(hanging.changes(hanging.from_data(row.shows), now, then.today))
 
 
 def state_of(row: Print, at: datetime) -> Hanging:
@@ -68,8 +115,15 @@ def _now(row: Print, sections: list[Section], then: ShopThen) -> hanging.Shows |
         return None
     if row.sheet == Print.Sheet.WALL_CHART:
         return then.chart(sections[0])[1] if sections else None
+    if row.sheet == Print.Sheet.POCKET_CARD:
+        return _pocket(row, then)
     machine = next((one for one in then.matrix.machines if one.pk == row.machine_id), None)
     return then.card(machine, sections)[1] if machine else None
+
+
+def _pocket(row: Print, then: ShopThen) -> hanging.Shows | None:
+    student = next((one for one in then.matrix.students if one.pk == row.student_id), None)
+    return pocket_card(then, student)[1] if student else None
 
 
 def _said(changes: tuple[hanging.Change, ...], then: ShopThen) -> tuple[str, ...]:

@@ -1,110 +1,102 @@
-"""The print room, and the page behind the code on a printed card."""
+"""The print room, and the page behind the code on a printed sheet."""
 
-from dataclasses import dataclass
+from datetime import datetime
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from machines.acts import prints as acts
 from machines.cards import ShopThen, shop_then
-from machines.models import Print
-from machines.print_forms import CardForm, ChartForm
-from machines.printing import print_card, print_chart
-from machines.queries.prints import Hanging, hanging_in, print_of_code, prints_for, shops_to_print, state_of
+from machines.handing_out import substitute_sheet as loaded
+from machines.print_forms import SheetForm
+from machines.print_room import OFFERS, Offer, form_of
+from machines.queries.prints import print_of_code, prints_for, room_of, shops_to_print, state_of
+from shopsafe.paper import handouts
 from shopsafe.paper.codes import read_code
-from shopsafe.paper.setting import Printed
-from shopsafe.paper.sheets import PAPERS
+from shopsafe.paper.picture import picture
+from shopsafe.paper.sheets import LETTER, PAPERS
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
-
-
-@dataclass
-class Room:
-    """One shop of the print room: its forms, and what hangs there."""
-
-    then: ShopThen
-    hanging: list[Hanging]
-    card: CardForm
-    chart: ChartForm
-
-    @property
-    def stale(self) -> list[Hanging]:
-        return [one for one in self.hanging if one.changes]
-
-
-def _room(then: ShopThen, *, card: CardForm | None = None, chart: ChartForm | None = None) -> Room:
-    machines, sections = then.matrix.machines, then.sections
-    return Room(
-        then,
-        hanging_in(then),
-        card or CardForm(shop=then.shop, machines=machines, sections=sections),
-        chart or ChartForm(shop=then.shop, sections=sections),
-    )
 
 
 @role("teacher", "office")
 @require_GET
 def prints(request: Signed) -> HttpResponse:
-    at = timezone.now()
-    rooms = [_room(shop_then(shop, at)) for shop in shops_to_print(request.user)]
-    return render(request, "machines/teacher/prints.html", {"rooms": rooms})
+    """`?shop=` and `?what=` choose; the rest of the query is what the form holds."""
+    shops = shops_to_print(request.user)
+    if not shops:
+        return render(request, "machines/teacher/prints.html", {"shops": shops})
+    shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
+    offer = OFFERS.get(request.GET.get("what", ""), OFFERS["wall-card"])
+    then = shop_then(shop, timezone.now())
+    return _room(request, offer, form_of(offer, then, request.GET if "paper" in request.GET else None))
+
+
+def _room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
+    wrong = not form.is_valid()
+    context = {
+        "shops": shops_to_print(request.user),
+        "room": room_of(form.then),
+        "offers": OFFERS.values(),
+        "offer": offer,
+        "form": form,
+        "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
+    }
+    return render(request, "machines/teacher/prints.html", context, status=422 if wrong else 200)
+
+
+def _asked(request: Signed, shop: int, what: str, at: datetime) -> tuple[Offer, ShopThen]:
+    if what not in OFFERS:
+        raise Http404
+    return OFFERS[what], shop_then(access.shop_for(request.user, shop), at)
 
 
 @role("teacher", "office")
 @require_POST
-def print_wall_card(request: Signed, shop: int) -> HttpResponse:
-    at = timezone.now()
-    then = shop_then(access.shop_for(request.user, shop), at)
-    form = CardForm(request.POST, shop=then.shop, machines=then.matrix.machines, sections=then.sections)
+def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
+    """The PDF; or, for a browser without scripts, back to the room to look at it first."""
+    offer, then = _asked(request, shop, what, timezone.now())
+    form = offer.form(request.POST, then=then)
     if not form.is_valid():
-        return _wrong(request, _room(then, card=form), form)
-    said = form.cleaned_data
-    sections = [said["section"]] if said["section"] else []
-    row, printed = print_card(
-        machine=said["machine"],
-        sections=sections,
-        papers=form.papers,
-        by=request.user,
-        at=at,
-        metres=float(said["metres"]),
-        then=then,
-    )
-    return _pdf(row, printed)
+        return _room(request, offer, form)
+    if "look" in request.POST:
+        chosen = {name: request.POST.getlist(name) for name in form.fields if name in request.POST}
+        return redirect(reverse("prints", query={"shop": shop, "what": what, **chosen}))
+    return pdf(offer.make(form, request.user).pdf, f"{offer.name} {then.shop.name}")
 
 
 @role("teacher", "office")
-@require_POST
-def print_wall_chart(request: Signed, shop: int) -> HttpResponse:
-    at = timezone.now()
-    then = shop_then(access.shop_for(request.user, shop), at)
-    form = ChartForm(request.POST, shop=then.shop, sections=then.sections)
+@require_GET
+def print_picture(request: Signed, shop: int, what: str) -> HttpResponse:
+    """The first sheet as a picture; nothing is recorded."""
+    offer, then = _asked(request, shop, what, timezone.now())
+    form = form_of(offer, then, request.GET if "paper" in request.GET else None)
     if not form.is_valid():
-        return _wrong(request, _room(then, chart=form), form)
-    said = form.cleaned_data
-    row, printed = print_chart(
-        section=said["section"],
-        paper=PAPERS[said["paper"]],
-        by=request.user,
-        at=at,
-        metres=float(said["metres"]),
-        then=then,
+        raise Http404
+    return HttpResponse(picture(offer.look(form).pdf), content_type="image/png")
+
+
+@role("teacher", "substitute", "office")
+@require_GET
+def substitute_sheet(request: Signed, section: int) -> HttpResponse:
+    """The sheet of one class today, for whoever stands in to print. `?paper=a4` where that is what there is."""
+    of = access.section_for(request.user, section)
+    then = shop_then(of.shop, timezone.now())
+    paper = PAPERS.get(request.GET.get("paper", ""), LETTER)
+    return pdf(handouts.substitute_sheet(loaded(then, of), paper).pdf, f"Substitute sheet {of.name}")
+
+
+def pdf(body: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        body,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name.replace(" ", "-")}.pdf"'},
     )
-    return _pdf(row, printed)
-
-
-def _wrong(request: Signed, room: Room, form: CardForm | ChartForm) -> HttpResponse:
-    """The page with this shop alone, and what is wrong at its top."""
-    return render(request, "machines/teacher/prints.html", {"rooms": [room], "form": form}, status=422)
-
-
-def _pdf(row: Print, printed: Printed) -> HttpResponse:
-    response = HttpResponse(printed.pdf, content_type="application/pdf")
-    response.headers["Content-Disposition"] = f'inline; filename="{row.sheet.replace(" ", "-")}-{row.code}.pdf"'
-    return response
 
 
 @role("teacher", "office")

@@ -28,9 +28,7 @@ def as_html(template: str, context: dict[str, Any], *, title: str, lang: str = "
     return render_to_string(template, {**context, "title": title, "lang": lang})
 
 
-def print_htmls(
-    htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Attachment | None = None
-) -> bytes:
+def print_htmls(htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Attachment | None = None) -> bytes:
     """Sheets as one tagged PDF. The same input gives the same bytes."""
     if settings.PRINT_APART:
         return press().make(htmls, variant, inside)

@@ -34,6 +34,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "let a student in": frozenset({TEACHER, OFFICE}),
     "set up the school": frozenset({OFFICE}),
     "print": frozenset({TEACHER, OFFICE}),
+    "word a sheet": frozenset({TEACHER, OFFICE}),
     "read the logbook": frozenset({TEACHER, OFFICE}),
     "export a record": frozenset({TEACHER, OFFICE}),
     "erase a record": frozenset({OFFICE}),

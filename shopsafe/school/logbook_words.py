@@ -54,6 +54,7 @@ WORDS = {
     ),
     "record.kept": Kind("Record kept", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
     "record.let_go": Kind("Record kept no longer", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
+    "words.set": Kind("Words of a sheet", lambda p: f"{p['sheet'].lower()} of {name(p, 'shop')} by {by(p)}"),
     "agreement.recorded": Kind(
         "Safety agreement",
         lambda p: f"{name(p, 'student')} for {p['year']}, signed {day(p['signed_on'])}, recorded by {by(p)}",

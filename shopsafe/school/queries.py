@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from shopsafe.school import access
 from shopsafe.school.calendar import school_year
-from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section
+from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section, SheetWords, Shop
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters import Known
 
@@ -89,3 +89,8 @@ def students_among(section: Section, pks: list[int], *, lock: bool = False) -> l
         list(Person.objects.select_for_update().filter(pk__in=pks).order_by("pk").values_list("pk"))
     wanted = set(pks)
     return [student for student in students_of(section) if student.pk in wanted]
+
+
+def words_of(shop: Shop, sheet: str) -> SheetWords | None:
+    """What a shop's sheet says in the shop's own words; None while it says ours."""
+    return SheetWords.objects.filter(shop=shop, sheet=sheet).select_related("set_by").last()

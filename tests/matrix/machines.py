@@ -43,6 +43,16 @@ def shop(cast: Cast) -> dict[str, Any]:
     return {"shop": cast.shop.pk}
 
 
+def sheet(cast: Cast) -> dict[str, Any]:
+    """A sheet of the print room, of a shop with machines."""
+    make_floor(cast)
+    return {"shop": cast.shop.pk, "what": "wall-card"}
+
+
+def worded(cast: Cast) -> dict[str, Any]:
+    return {"shop": cast.shop.pk, "sheet": "agreement"}
+
+
 def hanging(cast: Cast) -> dict[str, Any]:
     """A card on the wall of the cast's shop."""
     return {"shop": cast.shop.pk, "code": hung(make_floor(cast)).code}
@@ -123,8 +133,10 @@ ROUTES: dict[str, Door | list[Door]] = {
     "sign-off-withdraw": both(TEACHER, COLLEAGUE, of=signed_off),
     "return-to-service": both(TEACHER, COLLEAGUE, of=out),
     "prints": get(*TEACHERS, OFFICE),
-    "print-wall-card": post(TEACHER, COLLEAGUE, OFFICE, of=shop),
-    "print-wall-chart": post(TEACHER, COLLEAGUE, OFFICE, of=shop),
+    "print-make": post(TEACHER, COLLEAGUE, OFFICE, of=sheet, gets=(422,)),
+    "print-picture": get(TEACHER, COLLEAGUE, OFFICE, of=sheet),
+    "sheet-words": both(TEACHER, COLLEAGUE, OFFICE, of=worded),
+    "substitute-sheet": get(*SEE, of=section),
     "print-take-down": post(TEACHER, COLLEAGUE, OFFICE, of=hanging),
     "print-check": get(*EVERYONE, of=code),
     "logbook": get(*TEACHERS, OFFICE),

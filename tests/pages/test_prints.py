@@ -42,7 +42,7 @@ def page(client: Client) -> str:
 
 def card(client: Client, floor: Floor, **changes: object) -> object:
     sent = {"machine": floor.saw_2.pk, "section": floor.cast.section.pk, "paper": "letter", "metres": "3"} | changes
-    return client.post(reverse("print-wall-card", args=[floor.cast.shop.pk]), sent)
+    return client.post(reverse("print-make", args=[floor.cast.shop.pk, "wall-card"]), sent)
 
 
 def test_a_card_comes_as_a_pdf_under_its_code(client: Client, floor: Floor) -> None:
@@ -50,7 +50,7 @@ def test_a_card_comes_as_a_pdf_under_its_code(client: Client, floor: Floor) -> N
     response = card(client, floor)
     row = Print.objects.get()
     assert response.headers["Content-Type"] == "application/pdf"
-    assert row.code in response.headers["Content-Disposition"]
+    assert response.headers["Content-Disposition"].startswith('inline; filename="Wall-card-')
     assert floor.cast.student.name in looking.text(response.content)
     assert row.code in page(client)
 
@@ -68,7 +68,7 @@ def test_the_larger_paper_is_taken_only_where_it_may_be(client: Client, floor: F
 
 def test_a_chart_comes_as_a_pdf(client: Client, floor: Floor) -> None:
     sent = {"section": floor.cast.section.pk, "paper": "a3", "metres": "2"}
-    response = client.post(reverse("print-wall-chart", args=[floor.cast.shop.pk]), sent)
+    response = client.post(reverse("print-make", args=[floor.cast.shop.pk, "wall-chart"]), sent)
     assert looking.structure(response.content)["title"] == f"Wall chart: {floor.cast.section.name}"
 
 

@@ -1,0 +1,148 @@
+"""What the print room offers: each sheet with its form, how it is made, and how it is looked at before.
+
+To add a sheet, add it here: tags for machines, inspection sheets and incident reports belong under AT_MACHINE.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from machines import handing_out, printing
+from machines.cards import PREVIEW, ShopThen
+from machines.print_forms import AgreementForm, CardForm, ChartForm, PocketForm, PosterForm, SheetForm, SubstituteForm
+from machines.queries.prints import stale_pockets
+from shopsafe.paper import handouts, prints
+from shopsafe.paper.setting import Printed
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+WALL, HANDED_OUT, AT_MACHINE = "On the wall", "To hand out", "At the machine"
+LOOKED_AT = "PREV-23"  # as long as a code, and none: the square of a preview leads nowhere
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One sheet of the print room. `look` records nothing; `make` puts what hangs or is carried under a code."""
+
+    code: str
+    name: str
+    about: str
+    group: str
+    form: type[SheetForm]
+    look: Callable[[Any], Printed]
+    make: Callable[[Any, Person], Printed]
+    words: str = ""  # which of the shop's own words stand on it
+    recorded: bool = False
+
+
+def look_at_cards(form: CardForm) -> Printed:
+    cards = [form.then.card(machine, form.sections)[0] for machine in form.machines]
+    drawn = [replace(card, url=printing.check_address(LOOKED_AT)) for card in cards]
+    return prints.wall_cards(drawn, *form.papers, metres=form.metres_wanted)
+
+
+def make_cards(form: CardForm, by: Person) -> Printed:
+    recorded = [
+        printing.record_card(form.then, machine, form.sections, form.papers[0], by)[1] for machine in form.machines
+    ]
+    return prints.wall_cards(recorded, *form.papers, metres=form.metres_wanted)
+
+
+def look_at_chart(form: ChartForm) -> Printed:
+    chart = replace(form.then.chart(form.section_chosen)[0], url=printing.check_address(LOOKED_AT))
+    return prints.wall_chart(chart, form.paper_chosen, metres=form.metres_wanted)
+
+
+def make_chart(form: ChartForm, by: Person) -> Printed:
+    return printing.print_chart(
+        section=form.section_chosen,
+        paper=form.paper_chosen,
+        by=by,
+        at=form.then.at,
+        metres=form.metres_wanted,
+        then=form.then,
+    )[1]
+
+
+def whose(form: PocketForm) -> list[Person]:
+    """The students whose pocket cards are asked for. Refused: print.nobody."""
+    people = form.then.members_of([form.section_chosen])
+    students = [student for student in form.then.matrix.students if student.pk in people]
+    if form.cleaned_data["which"] == "stale":
+        stale = stale_pockets(form.then, students)
+        students = [student for student in students if student.pk in stale]
+    if not students:
+        said = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
+        raise Refused("print.nobody", f"{said} There is nothing to print.")
+    return students
+
+
+def look_at_pockets(form: PocketForm) -> Printed:
+    cards = [handing_out.pocket_card(form.then, student)[0] for student in whose(form)]
+    drawn = [replace(card, code=PREVIEW, url=printing.check_address(LOOKED_AT)) for card in cards]
+    sheet = handing_out.pocket_cards(form.then, form.section_chosen, drawn, backs=form.cleaned_data["backs"])
+    return handouts.pocket_cards(sheet, form.paper_chosen)
+
+
+def make_pockets(form: PocketForm, by: Person) -> Printed:
+    backs = form.cleaned_data["backs"]
+    return printing.print_pocket_cards(
+        form.then, form.section_chosen, whose(form), form.paper_chosen, backs=backs, by=by
+    )
+
+
+def substitute_sheet(form: SubstituteForm) -> Printed:
+    sheet = handing_out.substitute_sheet(form.then, form.cleaned_data["section"])
+    return handouts.substitute_sheet(sheet, form.paper_chosen)
+
+
+def agreement(form: AgreementForm) -> Printed:
+    section = form.cleaned_data["section"]
+    people = form.then.members_of([section]) if section else set()
+    students = [student for student in form.then.matrix.students if student.pk in people]
+    return handouts.agreement(handing_out.agreement(form.then, students), form.paper_chosen)
+
+
+def poster(form: PosterForm) -> Printed:
+    return handouts.rule_posters(handing_out.rule_poster(form.then, *form.rule_chosen), form.paper_chosen)
+
+
+def unrecorded(look: Callable[[Any], Printed]) -> Callable[[Any, Person], Printed]:
+    """A sheet that says nothing which goes out of date on a wall: it is made as it is looked at."""
+    return lambda form, by: look(form)
+
+
+OFFERS = {
+    offer.code: offer
+    for offer in (
+        Offer(
+            "wall-card", "Wall card", "One machine: who may use it, its rules, how to stop it.", WALL,
+            CardForm, look_at_cards, make_cards, recorded=True,
+        ),
+        Offer(
+            "wall-chart", "Wall chart", "One class and every machine. Only the full wheel prints; blank means no.",
+            WALL, ChartForm, look_at_chart, make_chart, recorded=True,
+        ),
+        Offer(
+            "rule-poster", "Rule poster", "One rule, large, with its reason and its drawing.", WALL,
+            PosterForm, poster, unrecorded(poster),
+        ),
+        Offer(
+            "pocket-cards", "Pocket cards", "What each student may use, on a card to carry.", HANDED_OUT,
+            PocketForm, look_at_pockets, make_pockets, recorded=True,
+        ),
+        Offer(
+            "substitute-sheet", "Substitute sheet", "One page: what may run today, who may use what, whom to call.",
+            HANDED_OUT, SubstituteForm, substitute_sheet, unrecorded(substitute_sheet), words="substitute",
+        ),
+        Offer(
+            "safety-agreement", "Safety agreement", "The rules of the shop, for student and guardian to sign.",
+            HANDED_OUT, AgreementForm, agreement, unrecorded(agreement), words="agreement",
+        ),
+    )
+}  # fmt: skip
+
+
+def form_of(offer: Offer, then: ShopThen, data: Any = None) -> SheetForm:
+    """The form as it was sent, or as it stands when it is opened."""
+    return offer.form(data or offer.form.at_first(then), then=then)

@@ -1,0 +1,37 @@
+"""A shop words its own safety agreement and substitute sheet."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from machines.word_forms import WORDED
+from shopsafe.school import access
+from shopsafe.school.acts.sheet_words import set_words
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.queries import words_of
+from shopsafe.school.refusals import Refused
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def sheet_words(request: Signed, shop: int, sheet: str) -> HttpResponse:
+    there = access.shop_for(request.user, shop)
+    if sheet not in WORDED:
+        raise Http404
+    worded, stored = WORDED[sheet], words_of(there, sheet)
+    form = worded.form(request.POST or None, stored=stored)
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            set_words(shop=there, sheet=sheet, by=request.user, at=timezone.now(), **form.asked())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"{worded.name}: the words are kept.")
+            return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
+    context = {"shop": there, "form": form, "worded": worded, "stored": stored}
+    return render(request, "machines/teacher/sheet_words.html", context, status=status)

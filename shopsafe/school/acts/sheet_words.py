@@ -1,0 +1,46 @@
+"""A shop words its safety agreement or its substitute sheet anew."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, SheetWords, Shop
+from shopsafe.school.refusals import Refused
+
+
+@transaction.atomic(durable=True)
+def set_words(
+    *, shop: Shop, sheet: str, words: Mapping[str, Any], instead_of: int, by: Person, at: datetime
+) -> SheetWords:
+    """What the sheet says from now on. `instead_of` is the key of the words it was begun from, 0 for our own.
+
+    The same words again change nothing. Refused: access.not-yours, words.changed.
+    """
+    allow(by, "word a sheet", shop=shop)
+    Shop.objects.select_for_update().get(pk=shop.pk)  # two who write at once come one after the other
+    before = SheetWords.objects.filter(shop=shop, sheet=sheet).select_related("set_by").last()
+    if before and before.words == dict(words):
+        return before
+    if (before.pk if before else 0) != instead_of:
+        raise Refused("words.changed", _changed(before, shop))
+    row = SheetWords.objects.create(
+        school_id=shop.school_id, shop=shop, sheet=sheet, words=dict(words), set_at=at, set_by=by
+    )
+    payload = {"by": by.as_record(), "shop": {"id": shop.pk, "name": shop.name}, "sheet": row.get_sheet_display()}
+    append(kind="words.set", school=shop.school_id, at=at, payload={**payload, "words": row.words})
+    return row
+
+
+def _changed(before: SheetWords | None, shop: Shop) -> str:
+    if before is None:
+        return "Somebody went back to other words meanwhile. Open this page again."
+    day = local_day(before.set_at, shop.school.time_zone)
+    return (
+        f"{before.set_by.name} changed these words on {day:%d %B} while you were writing. Yours are still below: copy"
+        " them, open this page again, and put in what you need."
+    )

@@ -1,0 +1,62 @@
+"""What the safety agreement and the substitute sheet say until a shop says it in its own words. Pure.
+
+The words of the agreement are ours and common practice in school shops; they are no legal advice. A school reads them,
+changes them, and lets whoever answers for it agree before they are handed out.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True)
+class AgreementWords:
+    """The parts of the safety agreement that a shop may word itself."""
+
+    intro: str = (
+        "The machines in this shop can hurt a hand or an eye faster than anyone can let go. Please read this sheet"
+        " together. Ask the teacher about anything that is not clear, and sign it when you both agree."
+    )
+    rules: tuple[str, ...] = (
+        "I use a machine only after my teacher has signed me off on it, and only while a teacher is in the room.",
+        "I ask before I switch a machine on. I ask each time.",
+        "I cover my eyes. I tie back long hair, push up my sleeves, and take off jewellery and gloves.",
+        "I look before I start: guard in place, blade or belt whole, floor clear.",
+        "One person at a machine. I do not talk to, touch or crowd anyone who works at one.",
+        "I keep my hands out of the line of the cut, and I never reach over or behind a moving blade.",
+        "I never take a guard off or work around it.",
+        "I switch off and wait until it stands still before I clear scraps, measure or change anything.",
+        "I know how to stop the machine before I start it, and where the shop's emergency stop is.",
+        "I walk, I throw nothing, and I play no jokes in the shop.",
+        "I tell my teacher at once when something is broken, when someone is hurt even a little, or nearly was.",
+        "When I am not sure, tired or unwell, I do not start. I tell my teacher.",
+    )
+    promise: str = (
+        "I have read these rules and asked about what I did not understand. I will keep them. I know that my teacher"
+        " may stop me from using a machine at any time."
+    )
+    guardian: str = (
+        "I have read these rules with my child. I know that machines can cause serious injury even to careful people."
+        " I will tell the school about anything that makes work at machines less safe for my child."
+    )
+
+
+@dataclass(frozen=True)
+class SubstituteWords:
+    """What a shop adds to its substitute sheet. `runs`: the school lets substitutes run machines there."""
+
+    runs: bool = False
+    call: tuple[str, ...] = ("The office of the school",)
+    notes: tuple[str, ...] = ()
+
+
+def agreement_words(said: Mapping[str, Any] | None) -> AgreementWords:
+    """From what a shop has stored, or our own."""
+    return AgreementWords(**{**said, "rules": tuple(said["rules"])}) if said else AgreementWords()
+
+
+def substitute_words(said: Mapping[str, Any] | None) -> SubstituteWords:
+    """From what a shop has stored, or our own."""
+    if not said:
+        return SubstituteWords()
+    return SubstituteWords(bool(said["runs"]), tuple(said["call"]), tuple(said["notes"]))

@@ -1,0 +1,245 @@
+"""The print room: what is offered, looked at and made; and the shop's own words on what is handed out."""
+
+import uuid
+from datetime import timedelta
+from typing import Any
+
+import pytest
+import time_machine
+from django.test import Client
+from django.urls import reverse
+
+from machines.acts.tag_outs import tag_out
+from machines.models import Print, SignOff
+from machines.print_room import OFFERS
+from shopsafe.logbook.models import Entry
+from shopsafe.school.models import Section, SheetWords
+from tests.cast import Cast
+from tests.counting import queries
+from tests.factories.machines import NOON, Floor
+from tests.factories.people import EnrolmentFactory
+from tests.paper import looking
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+@pytest.fixture
+def at_noon() -> object:
+    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
+        yield
+
+
+@pytest.fixture
+def client(cast: Cast) -> Client:
+    client = Client()
+    client.force_login(cast.teacher)
+    return client
+
+
+def room(client: Client, **query: Any) -> str:
+    return client.get(reverse("prints"), query).content.decode()
+
+
+def make(client: Client, floor: Floor, what: str, **sent: Any) -> bytes:
+    address = reverse("print-make", args=[floor.cast.shop.pk, what])
+    response = client.post(address, {"paper": "letter", "section": floor.cast.section.pk} | sent)
+    assert response.headers["Content-Type"] == "application/pdf", response.content.decode()[-3000:]
+    return response.content
+
+
+# Looking at it first
+
+
+@pytest.mark.parametrize("what", list(OFFERS))
+def test_each_sheet_is_offered_with_a_picture_and_looking_records_nothing(
+    client: Client, floor: Floor, what: str
+) -> None:
+    floor.make_cleared(floor.cast.student)
+    entries = Entry.objects.count()
+    assert reverse("print-picture", args=[floor.cast.shop.pk, what]) in room(client, what=what)
+    picture = client.get(reverse("print-picture", args=[floor.cast.shop.pk, what]))
+    assert picture.headers["Content-Type"] == "image/png"
+    assert picture.content.startswith(b"\x89PNG")
+    assert (Print.objects.count(), Entry.objects.count()) == (0, entries)
+
+
+def test_looking_without_scripts_comes_back_with_what_was_chosen(client: Client, floor: Floor) -> None:
+    sent = {
+        "machine": floor.saw_3.pk,
+        "section": [floor.cast.section.pk],
+        "paper": "a4",
+        "metres": "4",
+        "look": "first",
+    }
+    response = client.post(reverse("print-make", args=[floor.cast.shop.pk, "wall-card"]), sent, follow=True)
+    text = response.content.decode()
+    assert "csrfmiddlewaretoken" not in response.redirect_chain[0][0]
+    assert f'<option value="{floor.saw_3.pk}" selected>' in text
+    assert '<option value="a4" selected>' in text
+    assert f"picture.png?shop={floor.cast.shop.pk}&amp;what=wall-card&amp;machine={floor.saw_3.pk}" in text
+    assert not Print.objects.exists()
+
+
+def test_a_choice_that_cannot_be_printed_says_why_and_has_no_picture(client: Client, floor: Floor) -> None:
+    query = {"shop": floor.cast.shop.pk, "what": "wall-chart", "paper": "letter", "section": floor.cast.section.pk}
+    text = room(client, **query)
+    assert "There is nothing to look at yet." in text
+    assert "picture.png" not in text
+    assert client.get(reverse("print-picture", args=[floor.cast.shop.pk, "wall-chart"]), query).status_code == 404
+
+
+# Cards of several machines and classes
+
+
+def test_every_machine_s_card_comes_in_one_tagged_file(client: Client, floor: Floor) -> None:
+    pdf = make(client, floor, "wall-card", machine="", metres="3")
+    assert Print.objects.count() == 3 == len(looking.page_sizes(pdf))
+    text = looking.text(pdf)
+    for machine in (floor.saw_2, floor.saw_3, floor.drill_1):
+        assert str(machine).upper() in text
+    assert looking.structure(pdf)["tags"]["/H1"] == 3
+    assert looking.qpdf_complaints(pdf) == ""
+
+
+def test_a_card_may_be_for_several_classes_and_is_printed_again_for_them(client: Client, floor: Floor) -> None:
+    other = Section.objects.create(
+        school=floor.cast.school, term=floor.cast.section.term, shop=floor.cast.shop, name="Other class"
+    )
+    both = [floor.cast.section.pk, other.pk]
+    assert f"{floor.cast.section.name}, Other class" in looking.text(
+        make(client, floor, "wall-card", machine=floor.saw_2.pk, section=both, metres="3")
+    )
+    assert {section.pk for section in Print.objects.get().sections.all()} == set(both)
+    assert room(client).count('<input type="hidden" name="section"') == 2
+
+
+# Pocket cards
+
+
+def test_pocket_cards_have_a_code_each_and_only_those_out_of_date_are_made_again(
+    client: Client, floor: Floor, cast: Cast
+) -> None:
+    floor.make_cleared(cast.student)
+    pdf = make(client, floor, "pocket-cards", which="all", backs="on")
+    rows = {row.student_id: row for row in Print.objects.all()}
+    assert set(rows) == {cast.student.pk, cast.classmate.pk}
+    text = looking.text(pdf)
+    for row in rows.values():
+        assert row.code in text
+        assert "Current" in Client().get(f"/C/{row.code}").content.decode()
+    assert "pocket card" not in room(client).split("</nav>")[-1].split("<h2")[0]
+    SignOff.objects.update(withdrawn_at=NOON, withdrawn_by=cast.teacher, withdrawn_reason="Not on this machine.")
+    assert "1 pocket card of" in room(client)
+    assert "Out of date" in Client().get(f"/C/{rows[cast.student.pk].code}").content.decode()
+    again = looking.text(make(client, floor, "pocket-cards", which="stale"))
+    assert cast.student.name in again
+    assert cast.classmate.name not in again
+    assert Print.objects.filter(replaced_at=None).count() == 2
+
+
+def test_no_pocket_card_out_of_date_says_so(client: Client, floor: Floor) -> None:
+    make(client, floor, "pocket-cards", which="all")
+    sent = {"paper": "letter", "section": floor.cast.section.pk, "which": "stale"}
+    response = client.post(reverse("print-make", args=[floor.cast.shop.pk, "pocket-cards"]), sent)
+    assert response.status_code == 409
+    assert "Every pocket card of this class is right." in response.content.decode()
+
+
+def test_as_many_queries_for_a_larger_class(client: Client, floor: Floor) -> None:
+    make(client, floor, "pocket-cards", which="all")
+    room(client)
+    with queries() as few:
+        room(client)
+    EnrolmentFactory.create_batch(10, section=floor.cast.section)
+    make(client, floor, "pocket-cards", which="all")
+    with queries() as many:
+        room(client)
+    assert len(few) == len(many)
+
+
+# Substitute sheet
+
+
+def own_words(client: Client, floor: Floor, sheet: str, **sent: Any) -> Any:
+    return client.post(reverse("sheet-words", args=[floor.cast.shop.pk, sheet]), {"instead_of": 0} | sent)
+
+
+def test_no_machine_runs_under_a_substitute_until_the_shop_says_so(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    assert "No machine runs today." in looking.text(make(client, floor, "substitute-sheet"))
+    said = own_words(client, floor, "substitute", runs="yes", call="Office: 204\n\n  Nurse: 118 ", notes="")
+    assert said.headers["Location"] == f"/prints/?shop={floor.cast.shop.pk}&what=substitute-sheet"
+    tag_out(machine=floor.drill_1, reason="Belt torn", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
+    text = looking.text(make(client, floor, "substitute-sheet"))
+    assert f"Band saw 2 {floor.cast.student.short_name}" in text
+    assert "Band saw 3 Nobody is cleared." in text
+    assert "Drill press 1 Tagged out: Belt torn" in text
+    assert text.index("Office: 204") < text.index("Nurse: 118")
+
+
+def test_a_substitute_prints_the_sheet_of_a_class(floor: Floor) -> None:
+    client = Client()
+    client.force_login(floor.cast.substitute)
+    address = reverse("substitute-sheet", args=[floor.cast.section.pk])
+    assert address in client.get(reverse("today")).content.decode()
+    response = client.get(address, {"paper": "a4"})
+    assert looking.page_sizes(response.content) == [pytest.approx((210, 297), abs=0.1)]
+    assert "No machine runs today." in looking.text(response.content)
+
+
+# Safety agreement
+
+
+def test_the_agreement_is_printed_for_each_student_or_once_to_copy(client: Client, floor: Floor) -> None:
+    pdf = make(client, floor, "safety-agreement")
+    assert len(looking.page_sizes(pdf)) == 2
+    assert floor.cast.student.name in looking.text(pdf)
+    blank = make(client, floor, "safety-agreement", section="")
+    assert len(looking.page_sizes(blank)) == 1
+    assert "Safety agreement 2026–27" in looking.text(blank)
+    assert "only while a teacher is in the room" in looking.text(blank)
+
+
+def test_the_shop_s_own_wording_is_printed_and_another_teacher_is_told(client: Client, floor: Floor) -> None:
+    words = {"intro": "Read this.", "rules": "One.\nTwo.", "promise": "I will.", "guardian": "We read it."}
+    assert own_words(client, floor, "agreement", **words).status_code == 302
+    said = looking.text(make(client, floor, "safety-agreement", section=""))
+    assert all(words in said for words in ("Read this.", "One.", "Two.", "I will.", "We read it."))
+    assert "a teacher is in the room" not in said
+    late = own_words(client, floor, "agreement", **words | {"rules": "Only mine."})
+    assert late.status_code == 409
+    assert f"{floor.cast.teacher.name} changed these words" in late.content.decode()
+    assert "Only mine." in late.content.decode()
+    row = SheetWords.objects.get()
+    assert own_words(client, floor, "agreement", **words | {"rules": "Both."}, instead_of=row.pk).status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("rules", "said"),
+    [
+        ("", "This field is required."),
+        ("\n".join("x" * 30), "At most 24 lines fit on the sheet; here are 30."),
+        ("Short.\n" + "x" * 201, "Line 2 is longer than 200 letters."),
+    ],
+)
+def test_what_fits_on_no_sheet_is_told_and_kept(client: Client, floor: Floor, rules: str, said: str) -> None:
+    words = {"intro": "Read this.", "rules": rules, "promise": "I will.", "guardian": "We read it."}
+    response = own_words(client, floor, "agreement", **words)
+    assert response.status_code == 422
+    assert said in response.content.decode()
+    assert "We read it." in response.content.decode()
+    assert not SheetWords.objects.exists()
+
+
+# Rule posters
+
+
+def test_a_poster_carries_its_rule_and_reason(client: Client, floor: Floor) -> None:
+    text = looking.text(make(client, floor, "rule-poster", rule=f"{floor.saw_bank.pk}:r1", paper="tabloid"))
+    assert "Keep rule number 1." in text
+    assert "A low guard keeps your hand off the blade." in text
+
+
+def test_a_rule_of_another_school_is_none(client: Client, floor: Floor) -> None:
+    sent = {"paper": "letter", "rule": f"{floor.far_saw.kind.bank_id}:r1"}
+    assert client.post(reverse("print-make", args=[floor.cast.shop.pk, "rule-poster"]), sent).status_code == 422
