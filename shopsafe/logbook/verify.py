@@ -1,9 +1,9 @@
 """Reads the whole logbook and says what is wrong with it first, in bounded memory.
 
-Four things must hold: each entry follows the one before and gives its own hash; each body gives its entry's
+Five things must hold: each entry follows the one before and gives its own hash; each body gives its entry's
 commitment; a body is missing exactly where an `erased` entry names it; each checkpoint is the root over the entries
-it covers. A rewrite that mends all of these, checkpoints included, shows only against a checkpoint kept elsewhere:
-hand those in as `printed`.
+it covers; each entry is found by what it says (listed.py). A rewrite that mends all of these, checkpoints included,
+shows only against a checkpoint kept elsewhere: hand those in as `printed`.
 """
 
 import heapq
@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from django.db import connection, transaction
 
 from shopsafe.logbook import chain, guards, tree
+from shopsafe.logbook.batches import batches
 from shopsafe.logbook.chain import Fault, Link
-
-BATCH = 2_048
+from shopsafe.logbook.listed import listed_fault
 
 LINKS = """
     SELECT e.seq, e.prev, e.header, e.commitment, e.hash, b.salt, b.payload, r.by_id
@@ -80,23 +80,16 @@ def verify(printed: Iterable[Mark] = ()) -> Verdict:
             key=lambda mark: mark.size,
         )
         reading = Reading(marks)
-        fault = reading.read(batches(LINKS, stack))
+        fault = reading.read(batches(LINKS, stack)) or stray_fault() or listed_fault(reading.seq, stack)
     return Verdict(
         entries=reading.seq,
         erased=reading.erased,
         checkpoints=reading.checkpoints,
         head=reading.head,
         root=reading.tree.root(),
-        fault=fault or stray_fault(),
+        fault=fault,
         unguarded=tuple(guards.missing()),
     )
-
-
-def batches(statement: str, stack: ExitStack) -> Iterator[list[tuple]]:
-    """The rows of `statement`, a batch in memory at a time."""
-    cursor = stack.enter_context(connection.chunked_cursor())
-    cursor.execute(statement)
-    return iter(lambda: cursor.fetchmany(BATCH), [])
 
 
 class Reading:

@@ -70,12 +70,15 @@ def fill(count: int) -> None:
 
 
 def read_rows() -> None:
-    """The floor of verify: the same rows of the same query, fetched and dropped."""
-    from shopsafe.logbook.verify import LINKS, batches
+    """The floor of verify: the same rows of the same queries, fetched and dropped."""
+    from shopsafe.logbook.batches import batches
+    from shopsafe.logbook.listed import BODIES, SUBJECTS
+    from shopsafe.logbook.verify import LINKS
 
     with ExitStack() as stack:
-        for _ in batches(LINKS, stack):
-            pass
+        for statement, parameters in ((LINKS, []), (BODIES, [2**31]), (SUBJECTS, [2**31])):
+            for _ in batches(statement, stack, parameters):
+                pass
 
 
 def verify_all() -> None:

@@ -8,7 +8,7 @@ from django.db import connection, transaction
 
 from shopsafe.logbook import chain
 from shopsafe.logbook.append import append
-from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
+from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Subject
 from shopsafe.logbook.tree import Tree
 from shopsafe.logbook.verify import Verdict, verify
 from tests.logbook_bypass import lifting
@@ -30,6 +30,7 @@ def erase(*seqs: int) -> Entry:
     said = append(kind=chain.ERASED, school=1, at=AT, payload={"reason": "left the school", "seqs": list(seqs)})
     Erasure.objects.bulk_create(Erasure(entry_id=seq, by=said) for seq in seqs)
     Body.objects.filter(pk__in=seqs).delete()
+    Subject.objects.filter(entry__in=seqs).delete()
     return said
 
 

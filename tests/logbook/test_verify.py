@@ -4,14 +4,15 @@
 
 import random
 from collections.abc import Callable
+from datetime import timedelta
 from functools import partial
 from typing import Any
 
 import pytest
 from django.db import connection
 
-from shopsafe.logbook import chain
-from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
+from shopsafe.logbook import chain, listed
+from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Listing, Subject
 from shopsafe.logbook.tree import Tree
 from shopsafe.logbook.verify import Mark, verify
 from tests.logbook.record import AT, ERASED, ERASING, LAST, after, checkpoint, erase, make_record, run, sign_off
@@ -35,7 +36,7 @@ def without(table: str, condition: str = "TRUE") -> None:
 
 
 def drop_entries(condition: str) -> None:
-    for table in ("body", "erasure", "entry"):
+    for table in ("body", "erasure", "listing", "subject", "entry"):
         without(table, condition)
 
 
@@ -74,8 +75,8 @@ class TestUntouched:
 
     def test_an_empty_logbook_holds(self) -> None:
         def empty() -> None:
-            for table in ("checkpoint", "body", "erasure", "entry"):
-                without(table)
+            without("checkpoint")
+            drop_entries("TRUE")
 
         assert found(empty) is None
 
@@ -305,6 +306,58 @@ class TestRewritten:
         assert found(partial(rewrite, 4, True), printed=printed) == (5, "checkpoint")
         assert found(partial(rewrite, 9, True), printed=printed) == (LAST, "checkpoint")
         assert found(partial(rewrite, 9, True), printed=printed[:1]) is None
+
+
+class TestListed:
+    """Pages and evidence files find entries through two tables beside the record: those are held against it too."""
+
+    @pytest.mark.parametrize(
+        ("column", "value"), [("school", 2), ("kind", "signoff.undone"), ("at", AT + timedelta(days=1))]
+    )
+    def test_under_another_school_kind_or_time(self, column: str, value: Any) -> None:
+        for seq in (1, ERASED, ERASING, LAST):
+            assert found(lambda seq=seq: Listing.objects.filter(pk=seq).update(**{column: value})) == (seq, "listing")
+
+    def test_not_at_all(self) -> None:
+        for seq in (1, ERASED, LAST):
+            assert found(partial(without, "listing", f"seq = {seq}")) == (seq, "listing")
+
+    @pytest.mark.parametrize(("column", "value"), [("role", "'by'"), ("key", "'person:99'"), ("seq", "5")])
+    def test_as_about_somebody_else(self, column: str, value: str) -> None:
+        change = f"UPDATE logbook_subject SET {column} = {value} WHERE seq = 6 AND role = 'student'"
+        assert found(partial(run, [change])) == (5 if column == "seq" else 6, "listing")
+
+    def test_as_about_nobody_or_one_more(self) -> None:
+        assert found(partial(without, "subject", "seq = 6")) == (6, "listing")
+        assert found(partial(without, "subject", "seq = 6 AND role = 'machine'")) == (6, "listing")
+        more = "INSERT INTO logbook_subject (seq, role, key) VALUES (%s, 'by', 'person:5')"
+        for seq in (6, ERASED, ERASING):
+            assert found(partial(run, [more], [seq])) == (seq, "listing")
+
+    def test_a_listing_or_a_subject_of_no_entry(self) -> None:
+        columns = "(seq, school, kind, at) VALUES (99, 1, 'signoff.made', %s)"
+        assert found(partial(run, [f"INSERT INTO logbook_listing {columns}"], [AT])) == (99, "listing")
+        stray = "INSERT INTO logbook_subject (seq, role, key) VALUES (99, 'student', 'person:5')"
+        assert found(partial(run, [stray])) == (99, "listing")
+
+    def test_a_break_in_the_chain_comes_first(self) -> None:
+        def both() -> None:
+            without("subject", "seq = 2")
+            put("body", "payload", b"{}", 6)()
+
+        assert found(both) == (6, "body")
+
+    def test_one_erased_between_two_readings_is_no_fault(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The subjects were read, then somebody erased the entry: looked at again, it holds."""
+        read_before = list(Subject.objects.order_by("entry").values_list("entry", "role", "key"))
+        erase(6)
+        real = listed.batches
+
+        def late(statement: str, *more: Any) -> Any:
+            return iter([read_before]) if statement == listed.SUBJECTS else real(statement, *more)
+
+        monkeypatch.setattr(listed, "batches", late)
+        assert verify().holds
 
 
 class TestForged:

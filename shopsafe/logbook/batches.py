@@ -1,0 +1,15 @@
+"""The rows of a statement, a batch in memory at a time."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
+
+from django.db import connection
+
+BATCH = 2_048
+
+
+def batches(statement: str, stack: ExitStack, parameters: Sequence[int] = ()) -> Iterator[list[tuple]]:
+    """On PostgreSQL inside a transaction: a cursor on the server lives in one."""
+    cursor = stack.enter_context(connection.chunked_cursor())
+    cursor.execute(statement, parameters)
+    return iter(lambda: cursor.fetchmany(BATCH), [])
