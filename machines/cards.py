@@ -12,6 +12,7 @@ from machines.facts import Answer
 from machines.hanging import Shows
 from machines.models import Machine, TagOut
 from machines.queries import Matrix, machines_of, matrix
+from quizzes.accepted import is_accepted
 from quizzes.editions import text_of
 from quizzes.models import Edition
 from shopsafe.paper import sheets
@@ -35,7 +36,7 @@ class ShopThen:
     members: dict[int, set[int]]  # class → students
     matrix: Matrix
     out: dict[int, TagOut]
-    rules: dict[int, tuple[str, ...]]  # bank → the rules every card of its kind carries
+    rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
 
     def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, Shows]:
         """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
@@ -57,6 +58,7 @@ class ShopThen:
             pre_use=tuple(machine.kind.pre_use),
             rules=self.rules.get(machine.kind.bank_id or 0, ()),
             stop_and_ask=tuple(machine.kind.stop_and_ask),
+            accepted=machine.kind.bank_id is None or machine.kind.bank_id in self.rules,
             tagged_out=sheets.TagOut(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
             demo=self.shop.school.is_demo,
         )
@@ -104,7 +106,7 @@ class ShopThen:
 
 
 def shop_then(shop: Shop, at: datetime) -> ShopThen:
-    """Fifteen queries, however many classes, students and machines."""
+    """Sixteen queries, however many classes, students and machines."""
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = list(Section.objects.filter(shop=shop, **running).select_related("term", "school").order_by("name"))
@@ -129,8 +131,8 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
 
 
 def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]:
-    """The first of the rules that are asked every time, of each bank's edition that was out at `at`."""
-    editions = Edition.objects.filter(bank__in=banks, published_at__lte=at).order_by("number").defer("content")
+    """The first of the rules that are asked every time, of each bank's latest edition that is accepted at `at`."""
+    editions = Edition.objects.filter(is_accepted(at), bank__in=banks).order_by("number").defer("content")
     latest = {edition.bank_id: edition for edition in editions}
     found = {}
     for bank, edition in latest.items():

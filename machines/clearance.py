@@ -9,7 +9,8 @@
 The standing, from the first line that is true:
 - on hold        a hold covers the machine: nothing else is looked at
 - cleared        no gap
-- lapsed         a sign-off stands, and its term, its days or the edition behind it have run out
+- lapsed         a sign-off stands, and its term, its days or the edition behind it have run out, or no teacher
+                 accepts that edition's rules any more
 - ready to show  the only gap is the demonstration
 - in training    the student has begun this machine's own quiz, or holds a sign-off for it
 - not started    none of that
@@ -23,7 +24,20 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from machines import wording
-from machines.facts import Agreement, Answer, Ending, Evidence, Gap, Ground, Hold, Pass, Requirements, SignOff, Standing
+from machines.facts import (
+    Agreement,
+    Answer,
+    BankAsked,
+    Ending,
+    Evidence,
+    Gap,
+    Ground,
+    Hold,
+    Pass,
+    Requirements,
+    SignOff,
+    Standing,
+)
 from shopsafe.school.calendar import end_of_day, local_day
 
 FOREVER = datetime.max.replace(tzinfo=UTC)
@@ -33,7 +47,7 @@ NEVER = datetime.min.replace(tzinfo=UTC)
 CLOSED_BY_SIGN_OFF = frozenset(
     {"demonstration.missing", "lapsed.term", "lapsed.year", "lapsed.refresh", "lapsed.unused"}
 )
-LAPSES = CLOSED_BY_SIGN_OFF - {"demonstration.missing"} | {"bank.lapsed"}
+LAPSES = CLOSED_BY_SIGN_OFF - {"demonstration.missing"} | {"bank.lapsed", "bank.not-accepted"}
 
 
 def evaluate(requirements: Requirements, evidence: Evidence, at: datetime) -> Answer:
@@ -175,10 +189,16 @@ def _gaps(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -
 def _bank_gaps(asked: Requirements, known: Known, *, own: bool) -> list[Gap]:
     """The banks not passed: the machine's own comes after what is asked first, all others before."""
     return [
-        Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank)
+        Gap(_bank_gap(bank, known), bank)
         for bank in asked.banks
         if bank.bank not in known.passed and (bank.bank == asked.own_bank) is own
     ]
+
+
+def _bank_gap(bank: BankAsked, known: Known) -> str:
+    if not bank.accepted:
+        return "bank.not-accepted"
+    return "bank.lapsed" if bank.bank in known.outdated else "bank.missing"
 
 
 def _signed(asked: Requirements, known: Known) -> Sequence[SignOff]:

@@ -33,10 +33,14 @@ class Who(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class BankAsked:
-    """A bank whose quiz must be passed perfectly. `subject` is its name in sentences."""
+    """A bank whose quiz must be passed perfectly. `subject` is its name in sentences.
+
+    accepted    a teacher accepts the rules of its latest edition; until then its quiz is practice only
+    """
 
     bank: int
     subject: str
+    accepted: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from machines.wording import day, time_of_day
 from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, RELEARN, TEACHER, WAIT, Step
 
 SOON = timedelta(days=14)
+NOT_ACCEPTED = "bank.not-accepted"  # the teacher acts next, but a student may practise meanwhile
 
 # What ends a clearance → what keeps it.
 KEEPS = {
@@ -41,7 +42,7 @@ def next_step(
         return _until(answer.ending, own_bank, steps, at, zone, kind)
     if answer.reasons[0].code == "hold":
         return NextStep(answer.reasons[0].sentence)
-    mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT]
+    mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT or reason.code == NOT_ACCEPTED]
     if not mine:
         return NextStep(answer.reasons[0].sentence)
     first = mine[0]
@@ -78,6 +79,8 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
     refresher = reason.link == "refresher"
     step = steps.get(bank, Step(code=NOT_STARTED))
     said = _said(step, zone)
+    if reason.code == NOT_ACCEPTED:
+        return NextStep(reason.sentence, said[1] if said else "Practise", bank if said is None or said[1] else None)
     if said is None:
         label = "Start the refresher" if refresher else "Start the quiz"
         return NextStep(reason.sentence, label, bank, refresher)

@@ -50,6 +50,9 @@ def _hold(hold: Hold) -> Reason:
 
 
 def _bank(code: str, bank: BankAsked) -> Reason:
+    if code == "bank.not-accepted":
+        sentence = f"Your teacher has not accepted the {bank.subject} rules yet. Until then it is practice only."
+        return Reason(code, Who.TEACHER, sentence, "accept", str(bank.bank))
     if code == "bank.lapsed":
         sentence = f"The {bank.subject} quiz has changed. Take the new one."
     else:

@@ -1,4 +1,4 @@
-"""Which passes count, and until when, after later editions were published."""
+"""Which passes count, and until when, by later editions and by whether a teacher accepts the rules."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -7,19 +7,27 @@ from datetime import datetime
 
 @dataclass(frozen=True, kw_only=True)
 class Publication:
-    """One edition, and what its publishing says of passes on earlier ones."""
+    """One edition, what its publishing says of passes on earlier ones, and whether a teacher accepts its rules.
+
+    `taken_back_at` says since when not, where it was accepted before.
+    """
 
     number: int
     at: datetime
     earlier_count: bool = True
     earlier_until: datetime | None = None
+    accepted: bool = True
+    taken_back_at: datetime | None = None
 
 
 def counts_until(edition: int, publications: Iterable[Publication]) -> datetime | None:
-    """When a pass on `edition` stops counting, by the earliest of what later editions say; None for never."""
+    """When a pass on `edition` stops counting: by the earliest of what later editions say, or when its acceptance was
+    taken back; None for never."""
+    publications = list(publications)
     ends = [
         publication.earlier_until if publication.earlier_count else publication.at
         for publication in publications
         if publication.number > edition
     ]
+    ends += [one.taken_back_at or one.at for one in publications if one.number == edition and not one.accepted]
     return min((end for end in ends if end is not None), default=None)

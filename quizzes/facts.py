@@ -175,6 +175,15 @@ class BankText:
         return {question.code: question for question in self.questions}
 
     @cached_property
+    def values_of_rule(self) -> dict[str, tuple[Value, ...]]:
+        """Rule → the stored values its questions ask for, in the order of the bank."""
+        asked: dict[str, set[str]] = {}
+        for question in self.live_questions:
+            if isinstance(question, Measure):
+                asked.setdefault(question.rule, set()).add(question.value)
+        return {rule: tuple(one for one in self.values if one.code in codes) for rule, codes in asked.items()}
+
+    @cached_property
     def live_rules(self) -> tuple[Rule, ...]:
         return tuple(rule for rule in self.rules if not rule.retired)
 

@@ -10,6 +10,11 @@ EARLIER = {
     STOP: "They stop counting now",
 }
 
+ACCEPTS = (
+    "I have read every rule and every number here against the machine's manual, our school's rules and the local "
+    "rules. I accept them for my shop. Where they differ, the manual and the rules come first."
+)
+
 
 class PublishForm(forms.Form):
     revision = forms.IntegerField(widget=forms.HiddenInput)
@@ -21,6 +26,18 @@ class PublishForm(forms.Form):
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
         help_text="Only where they count until a day.",
+    )
+    accept = forms.BooleanField(label=ACCEPTS, required=False)
+
+
+class AcceptForm(forms.Form):
+    edition = forms.IntegerField(widget=forms.HiddenInput)
+    agree = forms.BooleanField(label=ACCEPTS, error_messages={"required": "Tick that you have read the rules."})
+
+
+class TakeBackForm(forms.Form):
+    reason = forms.CharField(
+        label="Why are they no longer accepted?", max_length=300, widget=forms.Textarea(attrs={"rows": 2})
     )
 
 

@@ -18,6 +18,15 @@ def missed(payload: Payload) -> str:
     return f"{name(payload, 'student')} in the {quiz(payload)}, {rules} to learn again"
 
 
+def practised(payload: Payload) -> str:
+    right = f"{payload['correct']} of {payload['asked']} right"
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {right}. It counts for nothing"
+
+
+def taken_back(payload: Payload) -> str:
+    return f"{published(payload)}: {payload['reason'].rstrip('.')}"
+
+
 def voided(payload: Payload) -> str:
     return f"{name(payload, 'student')} in the {quiz(payload)}, by {by(payload)}: {payload['reason']}"
 
@@ -29,10 +38,13 @@ def published(payload: Payload) -> str:
 WORDS = {
     "attempt.passed": Kind("Perfect attempt", passed),
     "attempt.missed": Kind("Missed attempt", missed),
+    "attempt.practised": Kind("Practice", practised),
     "attempt.voided": Kind("Attempt taken back", voided),
     "rule.read": Kind(
         "Rule learned again", lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}"
     ),
     "student.released": Kind("Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"),
     "edition.published": Kind("Edition published", published),
+    "bank.accepted": Kind("Rules accepted", published),
+    "bank.acceptance_taken_back": Kind("Acceptance taken back", taken_back),
 }

@@ -6,16 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.http import Http404
 
+from quizzes.accepted import is_accepted, last_taken_back
 from quizzes.answering import Response, missing
 from quizzes.counting import Publication, counts_until
 from quizzes.editions import text_of
 from quizzes.facts import EditionText, Line, Pass, Question, Rule
 from quizzes.facts import Picture as PictureFacts
 from quizzes.formdata import lines_of
-from quizzes.models import Answer, Attempt, Bank, DraftChange, Edition, Picture, RuleRead
+from quizzes.models import Acceptance, Answer, Attempt, Bank, DraftChange, Edition, Picture, RuleRead
 from quizzes.retaking import Step, Went, next_step
 from quizzes.showing import Asked, filled, in_words, show
 from shopsafe.school import access
@@ -32,11 +33,14 @@ def banks_for(person: Person) -> QuerySet[Bank]:
 
 
 def bank_list(teacher: Person) -> QuerySet[Bank]:
-    """The school's banks with `latest` (the number of the last edition, or None) and `latest_at`."""
+    """The school's banks with `latest` (the number of the last edition, or None), `latest_at` and `accepted`."""
     newest = Edition.objects.filter(bank=OuterRef("pk")).order_by("-number")
+    standing = Acceptance.objects.filter(edition=OuterRef("latest_pk"), taken_back_at=None)
+    numbers = {"latest": "number", "latest_at": "published_at", "latest_pk": "pk"}
     return (
         banks_for(teacher)
-        .annotate(latest=Subquery(newest.values("number")[:1]), latest_at=Subquery(newest.values("published_at")[:1]))
+        .annotate(**{name: Subquery(newest.values(field)[:1]) for name, field in numbers.items()})
+        .annotate(accepted=Exists(standing))
         .defer("draft")
         .order_by("subject")
     )
@@ -71,9 +75,10 @@ def picture_for(person: Person, digest: str, kind: str) -> Picture:
 
 
 def latest_editions(person: Person, at: datetime) -> QuerySet[Edition]:
-    """The edition that counts now of each bank of the asker's school, by subject; its content not loaded."""
+    """The edition that is out of each bank of the asker's school, with `accepted`, by subject; content not loaded."""
     newest = Edition.objects.filter(bank=OuterRef("bank"), published_at__lte=at).order_by("-number")
     editions = access.in_school(Edition.objects.select_related("bank"), person)
+    editions = editions.annotate(accepted=is_accepted(at))  # type: ignore[no-redef]  # the model declares it for pages
     return (
         editions.filter(pk=Subquery(newest.values("pk")[:1])).defer("content", "bank__draft").order_by("bank__subject")
     )
@@ -151,11 +156,12 @@ def rule_sheets(draft: EditionText) -> list[RuleSheet]:
 
 def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
     """Every perfect attempt of these students that stood at `at`, as facts, also those that no longer count.
+    Practice is none.
 
     Two queries, however many students. What was voided or published after `at` is not known yet at `at`.
     """
     rows = list(
-        Attempt.objects.filter(student_id__in=list(student_ids), perfect=True, handed_in_at__lte=at)
+        Attempt.objects.filter(student_id__in=list(student_ids), perfect=True, practice=False, handed_in_at__lte=at)
         .filter(Q(voided_at__isnull=True) | Q(voided_at__gt=at))
         .order_by("handed_in_at", "pk")
         .values_list("student_id", "bank_id", "edition__number", "handed_in_at", "entry_id", "purpose")
@@ -176,8 +182,8 @@ def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
 
 
 def tried(student_ids: Collection[int], at: datetime) -> set[tuple[int, int]]:
-    """Each (student, bank) with an attempt begun by `at`, whatever came of it. One query."""
-    begun = Attempt.objects.filter(student_id__in=list(student_ids), started_at__lte=at)
+    """Each (student, bank) with an attempt begun by `at`, whatever came of it, but for practice. One query."""
+    begun = Attempt.objects.filter(student_id__in=list(student_ids), practice=False, started_at__lte=at)
     return set(begun.order_by().values_list("student_id", "bank_id").distinct())
 
 
@@ -185,10 +191,25 @@ def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publ
     """The editions of these banks that were out at `at`, oldest first."""
     found: dict[int, list[Publication]] = defaultdict(list)
     rows = Edition.objects.filter(bank_id__in=list(bank_ids), published_at__lte=at).order_by("bank_id", "number")
-    for bank, number, published_at, count, until in rows.values_list(
-        "bank_id", "number", "published_at", "earlier_passes_count", "earlier_passes_until"
+    rows = rows.annotate(stands=is_accepted(at), taken_back_at=last_taken_back(at))
+    for bank, number, published_at, count, until, accepted, taken_back_at in rows.values_list(
+        "bank_id",
+        "number",
+        "published_at",
+        "earlier_passes_count",
+        "earlier_passes_until",
+        "stands",
+        "taken_back_at",
     ):
-        found[bank].append(Publication(number=number, at=published_at, earlier_count=count, earlier_until=until))
+        publication = Publication(
+            number=number,
+            at=published_at,
+            earlier_count=count,
+            earlier_until=until,
+            accepted=accepted,
+            taken_back_at=taken_back_at,
+        )
+        found[bank].append(publication)
     return found
 
 
@@ -242,7 +263,11 @@ def steps_of(
     went = _went(student_ids, at, {edition.bank_id for edition in editions})
     return {
         (student, edition.bank_id): next_step(
-            went.get((student, edition.bank_id), ()), text_of(edition).bank.blueprint, at, zone
+            went.get((student, edition.bank_id), ()),
+            text_of(edition).bank.blueprint,
+            at,
+            zone,
+            practice=not edition.accepted,
         )
         for student in student_ids
         for edition in editions
@@ -270,12 +295,13 @@ def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int])
             "missed_rules",
             "release__released_at",
             "purpose",
+            "practice",
         )
     )
     recalled = _recalled([row[2] for row in rows if row[6]])
     published = publications(bank_ids, at)
     found: dict[tuple[int, int], list[Went]] = defaultdict(list)
-    for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose in rows:
+    for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice in rows:
         went = Went(
             id=pk,
             handed_in_at=handed_in_at,
@@ -285,6 +311,7 @@ def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int])
             released_at=released_at,
             counts_until=counts_until(number, published[bank]) if perfect else None,
             refresher=purpose == Attempt.Purpose.REFRESHER,
+            practice=practice,
         )
         found[student, bank].append(went)
     return found

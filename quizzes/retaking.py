@@ -31,6 +31,7 @@ class Went:
     released_at: datetime | None = None
     counts_until: datetime | None = None  # of a perfect one
     refresher: bool = False  # it renews a pass, and is none itself
+    practice: bool = False  # begun before a teacher accepted the rules: it counts for nothing
 
     @property
     def unread(self) -> tuple[str, ...]:
@@ -48,6 +49,7 @@ class Step:
     until: datetime | None = None
     teacher: bool = False  # the teacher must release the next attempt, also while cards are still being read
     refresher: bool = False  # the next attempt goes on with a refresher
+    practice: bool = False  # the open attempt, or the next one, is practice only
 
     def may_start(self, *, refresher: bool = False) -> bool:
         """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""
@@ -56,11 +58,22 @@ class Step:
         return self.code in MAY_START
 
 
-def next_step(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
-    """The step at the moment `at`. `attempts` of one student at one bank, oldest first."""
+def next_step(
+    attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str, *, practice: bool = False
+) -> Step:
+    """The step at the moment `at`. `attempts` of one student at one bank, oldest first.
+
+    `practice`: no teacher has accepted the rules, so a new attempt is practice only. Once one has, what was practice
+    neither lets a student on nor holds one up.
+    """
     for attempt in attempts:
         if attempt.handed_in_at is None:
-            return Step(code=OPEN, attempt=attempt.id)
+            return Step(code=OPEN, attempt=attempt.id, practice=attempt.practice)
+    counted = attempts if practice else [one for one in attempts if not one.practice]
+    return replace(_next(counted, blueprint, at, zone), practice=practice)
+
+
+def _next(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
     if attempts and not attempts[-1].perfect:
         # Also for someone who has passed: a missed refresher is learned again like any other.
         refresher = attempts[-1].refresher and bool(_passes(attempts, at))
@@ -74,7 +87,7 @@ def next_step(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone
 
 def _passes(attempts: Sequence[Went], at: datetime) -> list[Went]:
     counting = [one for one in attempts if one.counts_until is None or at < one.counts_until]
-    return [one for one in counting if one.perfect and not one.refresher]
+    return [one for one in counting if one.perfect and not one.refresher and not one.practice]
 
 
 def _after_a_miss(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
@@ -91,7 +104,10 @@ def _after_a_miss(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, 
 
 
 def _misses_in_a_row(attempts: Sequence[Went], zone: str) -> int:
-    """Misses on the school day of the last one, since a teacher's release or a pass. Once too many, it stays so."""
+    """Misses on the school day of the last one, since a teacher's release or a pass. Once too many, it stays so.
+
+    Practice is never too much.
+    """
     misses = 0
     day = _day(attempts[-1].handed_in_at, zone)
     for attempt in reversed(attempts):
@@ -99,7 +115,7 @@ def _misses_in_a_row(attempts: Sequence[Went], zone: str) -> int:
             break
         if misses and attempt.released_at is not None:
             break
-        misses += 1
+        misses += not attempt.practice
     return misses
 
 

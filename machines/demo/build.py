@@ -17,7 +17,7 @@ from machines.demo.learning import Learner
 from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import trouble
 from machines.models import Machine, MachineKind
-from quizzes.acts.banks import COUNT, publish_edition
+from quizzes.acts.banks import accept_bank
 from quizzes.acts.shelf import load_shelf
 from quizzes.models import Bank
 from shopsafe.school.acts.founding import found_school
@@ -98,14 +98,14 @@ def _teachers(demo: Demo) -> list[Person]:
 
 
 def _shop(demo: Demo, shelf: Path) -> None:
-    """The shop with its machines, and every bank of the shelf published."""
+    """The shop with its machines, and every bank of the shelf read and accepted."""
     at = demo.ago(TERM_DAYS + 4)
     shop = add_shop(name=demo.plan["shop"], teachers=_teachers(demo), by=demo.office, at=at)
     load_shelf(school=demo.office.school, shelf=shelf, at=at)
     load_kinds(school=demo.office.school, by=None, at=at)
     teacher = _teachers(demo)[0]
     for bank in Bank.objects.filter(school=demo.office.school):
-        publish_edition(by=teacher, bank=bank.pk, revision=bank.draft_revision, earlier=COUNT, at=at)
+        accept_bank(by=teacher, bank=bank.pk, edition=1, at=at)
     for one in demo.plan["machine"]:
         kind = MachineKind.objects.get(school=demo.office.school, code=one["kind"])
         demo.machines.append(add_machine(shop=shop, kind=kind, number=one["number"], by=teacher, at=at))

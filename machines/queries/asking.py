@@ -9,6 +9,8 @@ from django.db.models import QuerySet
 
 from machines import facts
 from machines.models import Asked, Machine, MachineKind, Requirements
+from quizzes.accepted import practice_only
+from quizzes.models import Bank
 
 # Whose requirements: those of a kind (kind, None), or of one machine of it (kind, machine).
 type Whose = tuple[int, int | None]
@@ -20,12 +22,12 @@ def in_service_life(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machi
 
 
 def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.Requirements]:
-    """What every machine of a school asked for at `at`. Three queries."""
+    """What every machine of a school asked for at `at`. Four queries."""
     return plan_at(school_id, at).as_facts()
 
 
 def plan_at(school_id: int, at: datetime) -> "Plan":
-    """Everything asked for in a school at `at`: the latest rows that have come into force. Three queries."""
+    """Everything asked for in a school at `at`: the latest rows that have come into force. Four queries."""
     machines = in_service_life(Machine.objects.filter(school=school_id), at).select_related("kind__bank")
     rows = Requirements.objects.filter(school=school_id, holds_from__lte=at).order_by("holds_from", "pk")
     last: dict[Whose, Requirements] = {(row.kind_id, row.machine_id): row for row in rows.select_related("kind")}
@@ -34,7 +36,8 @@ def plan_at(school_id: int, at: datetime) -> "Plan":
     asked = Asked.objects.filter(requirements__in=list(whose)).order_by("requirements", "place")
     for thing in asked.select_related("bank", "kind", "machine__kind"):
         things[whose[thing.requirements_id]].append(thing)
-    return Plan({machine.pk: machine for machine in machines.order_by("number", "pk")}, last, dict(things))
+    there = {machine.pk: machine for machine in machines.order_by("number", "pk")}
+    return Plan(there, last, dict(things), practice_only(school_id, at))
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,7 @@ class Plan:
     machines: dict[int, Machine]
     rows: dict[Whose, Requirements]
     things: dict[Whose, list[Asked]]
+    practice: frozenset[int] = frozenset()  # banks that are practice only
 
     def with_change(self, row: Requirements, things: Sequence[Asked]) -> "Plan":
         """The plan as it would be with one more row, saved or not."""
@@ -143,7 +147,7 @@ class _Build:
             machine=pk,
             kind=machine.kind_id,
             name=machine.spoken,
-            banks=tuple(facts.BankAsked(thing.bank.pk, thing.bank.subject) for thing in things if thing.bank),
+            banks=tuple(self.bank(thing.bank) for thing in things if thing.bank),
             own_bank=machine.kind.bank_id,
             first=tuple(self.first(thing) for thing in things if not thing.bank),
             agreement=row.agreement,
@@ -155,6 +159,9 @@ class _Build:
         self.building.discard(pk)
         self.built[pk] = built
         return built
+
+    def bank(self, bank: Bank) -> facts.BankAsked:
+        return facts.BankAsked(bank.pk, bank.subject, accepted=bank.pk not in self.plan.practice)
 
     def first(self, thing: Asked) -> facts.First:
         """Circles are refused when they are drawn; should one be there all the same, it can't be met."""

@@ -59,14 +59,14 @@ def machines_of(shop_id: int, at: datetime) -> list[Machine]:
 
 
 def standings_for_section(section: Section, at: datetime) -> Matrix:
-    """One class and every machine of its shop. Ten queries."""
+    """One class and every machine of its shop. Eleven queries."""
     plan = plan_at(section.school_id, at)
     here = [machine for machine in plan.machines.values() if machine.shop_id == section.shop_id]
     return judged(students_of(section, at), here, section.school, plan, at)
 
 
 def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix:
-    """These students of one school and those of these machines of it that stood there `at`. Nine queries."""
+    """These students of one school and those of these machines of it that stood there `at`. Ten queries."""
     return judged(students, machines, school, plan_at(school.pk, at), at)
 
 

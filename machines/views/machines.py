@@ -43,7 +43,9 @@ def machine_page(request: Signed, there: Machine, at: datetime, status: int = 20
     """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
     wanted = request.GET.get("class", "")
     found = at_machine(request.user, there, at, int(wanted) if wanted.isdecimal() else None)
-    context = {"machine": there, "found": found, "text": _text(request, there, at), **chosen}
+    edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
+    text = text_of(edition).bank if edition else None
+    context = {"machine": there, "found": found, "edition": edition, "text": text, **chosen}
     if request.user.is_teacher:
         signed, outs = history_of(request.user, there)
         tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]
@@ -51,9 +53,3 @@ def machine_page(request: Signed, there: Machine, at: datetime, status: int = 20
     if request.user.is_student:
         context["answer"] = queries.answer_for(request.user, there, at)
     return render(request, "machines/machine.html", context, status=status)
-
-
-def _text(request: Signed, there: Machine, at: datetime) -> Any:
-    """The rules and values of the edition that is out, if there is one."""
-    edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
-    return text_of(edition).bank if edition else None

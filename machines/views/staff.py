@@ -13,6 +13,7 @@ from machines.clearance import may_be_signed_off
 from machines.moments import read_moment, write_moment
 from machines.queries.register import SHOWS, register_of
 from machines.queries.today import today_for
+from quizzes.accepted import practice_only
 from quizzes.queries import waiting_for
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day
@@ -28,7 +29,9 @@ STAFF = ("teacher", "substitute", "office")
 def today(request: Signed) -> HttpResponse:
     at = timezone.now()
     waiting = waiting_for(request.user, at) if request.user.is_teacher else ()
-    return render(request, "machines/staff/today.html", {"now": today_for(request.user, at), "waiting": waiting})
+    practice = len(practice_only(request.user.school_id, at)) if request.user.is_teacher else 0
+    context = {"now": today_for(request.user, at), "waiting": waiting, "practice": practice}
+    return render(request, "machines/staff/today.html", context)
 
 
 @role(*STAFF)

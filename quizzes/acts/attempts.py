@@ -41,7 +41,8 @@ def start_attempt(
 ) -> Attempt:
     """The student's open attempt at this bank: the one there is, or a new one with a form of its own.
 
-    A refresher is short, and for those who have passed. `seed` is drawn here unless a test gives it.
+    Before a teacher has accepted the rules it is practice only, and stays so. A refresher is short, and for those who
+    have passed. `seed` is drawn here unless a test gives it.
     Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
@@ -62,6 +63,7 @@ def start_attempt(
         bank_id=edition.bank_id,
         edition=edition,
         purpose=Attempt.Purpose.REFRESHER if short else Attempt.Purpose.QUIZ,
+        practice=step.practice,
         seed=seed,
         form=form_data(form, history),
         started_at=at,
@@ -159,7 +161,7 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
     one.missed_rules, one.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
     # The entry comes first, so that a closed attempt is written once and never touched again.
     one.entry = append(
-        kind="attempt.passed" if graded.perfect else "attempt.missed",
+        kind="attempt.practised" if one.practice else "attempt.passed" if graded.perfect else "attempt.missed",
         school=one.school_id,
         at=at,
         payload=_record(one, edition, lines, responses, graded),

@@ -1,14 +1,16 @@
-"""Banks: publish the draft as the next edition."""
+"""Banks: publish the draft as the next edition; accept an edition's rules, and take that back."""
 
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
+from django.http import Http404
 
 from quizzes import queries
+from quizzes.accepted import standing_acceptance
 from quizzes.bank_checks import ERROR, check
 from quizzes.drafts import draft_of
 from quizzes.editions import frozen
-from quizzes.models import Bank, Edition
+from quizzes.models import Acceptance, Bank, Edition
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day
@@ -20,21 +22,33 @@ RACED = "Somebody published this bank a moment ago. Look at their edition first.
 
 
 def publish_edition(
-    *, by: Person, bank: int, revision: int, earlier: str, until: date | None = None, at: datetime
+    *,
+    by: Person,
+    bank: int,
+    revision: int,
+    earlier: str,
+    until: date | None = None,
+    accept: bool = False,
+    at: datetime,
 ) -> Edition:
     """Makes the draft the next edition. `earlier` says of passes on earlier editions: count, until (a day), stop.
 
-    Refused: publish.changed, publish.same, publish.raced (409); publish.check, publish.until (422).
+    `accept`: whoever publishes has read the rules and accepts them; without it the edition is practice only.
+    Refused: publish.changed, publish.same, publish.raced (409); publish.check, publish.until (422); accept.no-shop.
     """
     try:
-        return _publish(by=by, bank=bank, revision=revision, earlier=earlier, until=until, at=at)
+        return _publish(by=by, bank=bank, revision=revision, earlier=earlier, until=until, accept=accept, at=at)
     except IntegrityError as error:
         raise Refused("publish.raced", RACED) from error
 
 
 @transaction.atomic(durable=True)
-def _publish(*, by: Person, bank: int, revision: int, earlier: str, until: date | None, at: datetime) -> Edition:
+def _publish(
+    *, by: Person, bank: int, revision: int, earlier: str, until: date | None, accept: bool, at: datetime
+) -> Edition:
     access.allow(by, "publish an edition")
+    if accept:
+        _may_accept(by)
     one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
     last = one.editions.order_by("-number").first()
     if one.draft_revision != revision:
@@ -43,7 +57,62 @@ def _publish(*, by: Person, bank: int, revision: int, earlier: str, until: date 
     edition.earlier_passes_count, edition.earlier_passes_until = _earlier(by, earlier, until, at)
     edition.save(force_insert=True)
     append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, edition, by))
+    if accept:
+        _accept(edition, by, at)
     return edition
+
+
+@transaction.atomic(durable=True)
+def accept_bank(*, by: Person, bank: int, edition: int, at: datetime) -> Acceptance:
+    """`by` has read the rules of edition number `edition` against the manual and the local rules, and accepts them.
+
+    Accepting twice is once. Refused: access.not-yours, accept.no-shop (403), accept.newer (409). 404 for no edition.
+    """
+    _may_accept(by)
+    one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
+    last = one.editions.select_related("bank").defer("content").order_by("-number").first()
+    if last is None:
+        raise Http404
+    if last.number != edition:
+        raise Refused("accept.newer", f"Edition {last.number} has come out since you looked. Read that one.")
+    return standing_acceptance(last) or _accept(last, by, at)
+
+
+@transaction.atomic(durable=True)
+def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime) -> Acceptance:
+    """The latest edition is practice only from now on, and passes on it stop counting while it is.
+
+    Refused: access.not-yours, accept.no-shop (403), accept.reason (422), accept.not-accepted (409).
+    """
+    _may_accept(by)
+    one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
+    if not reason.strip():
+        raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
+    last = one.editions.select_related("bank").defer("content").order_by("-number").first()
+    standing = standing_acceptance(last) if last else None
+    if last is None or standing is None:
+        raise Refused("accept.not-accepted", "Nobody accepts this edition, so it is practice only already.")
+    standing.taken_back_at, standing.taken_back_by = at, by
+    standing.taken_back_reason = reason.strip()[:300]
+    standing.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
+    payload = _about(one, last, by) | {"reason": standing.taken_back_reason}
+    append(kind="bank.acceptance_taken_back", school=one.school_id, at=at, payload=payload)
+    return standing
+
+
+def _may_accept(by: Person) -> None:
+    """A teacher who has a shop: the rules are read against the manuals of the machines in it."""
+    access.allow(by, "accept a bank")
+    if not access.shops_for(by).exists():
+        raise Refused(
+            "accept.no-shop", "Only a teacher of a shop accepts rules. Ask the office to add you to one.", 403
+        )
+
+
+def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:
+    given = Acceptance.objects.create(school_id=edition.school_id, edition=edition, by=by, at=at)
+    append(kind="bank.accepted", school=edition.school_id, at=at, payload=_about(edition.bank, edition, by))
+    return given
 
 
 def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition:
@@ -79,11 +148,16 @@ def _earlier(by: Person, earlier: str, until: date | None, at: datetime) -> tupl
 
 
 def _record(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+    return _about(bank, edition, by) | {
+        "earlier_passes_count": edition.earlier_passes_count,
+        "earlier_passes_until": edition.earlier_passes_until,
+    }
+
+
+def _about(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
     return {
         "by": by.as_record(),
         "bank": {"id": bank.pk, "name": bank.subject},
         "edition": {"id": edition.pk, "name": str(edition.number)},
         "edition_digest": edition.digest,
-        "earlier_passes_count": edition.earlier_passes_count,
-        "earlier_passes_until": edition.earlier_passes_until,
     }

@@ -1,4 +1,4 @@
-"""Puts the ready-made banks of the shelf into a school, as drafts: a teacher reads and publishes them."""
+"""Puts the ready-made banks of the shelf into a school, each with its first edition: a teacher reads and accepts it."""
 
 from datetime import datetime
 from pathlib import Path
@@ -7,9 +7,10 @@ from django.db import transaction
 
 from quizzes.bankfile import read_bank
 from quizzes.drafts import draft_text, picture_data
+from quizzes.editions import frozen
 from quizzes.facts import BankText
 from quizzes.facts import Picture as PictureFacts
-from quizzes.models import Bank, Picture
+from quizzes.models import Bank, Edition, Picture
 from quizzes.pictures import drawing, names_in
 from shopsafe.logbook.append import append
 from shopsafe.school import access
@@ -19,6 +20,8 @@ from shopsafe.school.models import Person, School
 @transaction.atomic(durable=True)
 def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None = None) -> list[Bank]:
     """Adds each bank on the shelf whose code the school does not have yet; returns those added.
+
+    Its first edition is out at once, for practice only: nobody has accepted its rules.
 
     `by` is None where a command sets a school up. Raises BankFileError or NoPicture for a shelf that is broken.
     """
@@ -42,7 +45,31 @@ def _add(school: School, shelf: Path, text: BankText, at: datetime, by: Person |
     )
     payload = {"bank": {"id": bank.pk, "name": bank.subject}, "from": "shelf", "rules": len(text.rules)}
     append(kind="bank.added", school=school.pk, at=at, payload=payload | ({"by": by.as_record()} if by else {}))
+    _first_edition(bank, text, pictures, at, by)
     return bank
+
+
+def _first_edition(
+    bank: Bank, text: BankText, pictures: dict[str, PictureFacts], at: datetime, by: Person | None
+) -> None:
+    content, digest = frozen(text, pictures)
+    edition = Edition.objects.create(
+        school_id=bank.school_id,
+        bank=bank,
+        number=1,
+        content=content,
+        digest=digest,
+        published_at=at,
+        published_by=by,
+    )
+    payload = {
+        "bank": {"id": bank.pk, "name": bank.subject},
+        "edition": {"id": edition.pk, "name": "1"},
+        "edition_digest": digest,
+        "from": "shelf",
+    }
+    who = {"by": by.as_record()} if by else {}
+    append(kind="edition.published", school=bank.school_id, at=at, payload=payload | who)
 
 
 def _keep(school: School, name: str, content: bytes) -> PictureFacts:

@@ -26,6 +26,7 @@ class Attempt(models.Model):
     bank = models.ForeignKey(Bank, models.PROTECT, related_name="attempts")
     edition = models.ForeignKey(Edition, models.PROTECT, related_name="attempts")
     purpose = models.CharField(max_length=10, choices=Purpose, default=Purpose.QUIZ)
+    practice = models.BooleanField("begun before the rules were accepted: it never counts", default=False)
     seed = models.BigIntegerField("what the form was drawn with; never shown before the attempt is graded")
     form = models.JSONField("the questions and the order of their answers, and what they were drawn from")
     started_at = models.DateTimeField()

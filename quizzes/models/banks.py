@@ -1,9 +1,9 @@
-"""Banks, their drafts, and the editions made of them."""
+"""Banks, their drafts, the editions made of them, and the teachers who accept their rules."""
 
 import uuid
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from shopsafe.school.models import Person, School
 
@@ -85,6 +85,8 @@ class Edition(models.Model):
     earlier_passes_count = models.BooleanField("passes on earlier editions still count", default=True)
     earlier_passes_until = models.DateTimeField("and stop counting at", null=True, blank=True)
 
+    accepted: bool  # on the rows of queries.latest_editions: at the moment that was asked for
+
     class Meta:
         ordering = ["bank", "number"]
         constraints = [
@@ -107,6 +109,41 @@ class Edition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.bank}, edition {self.number}"
+
+
+class Acceptance(models.Model):
+    """A teacher has read the rules of an edition against the machine's manual and the local rules, and accepts them.
+
+    Without one that stands, the edition is practice only. It may be taken back, and given again; nothing is deleted.
+    """
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    edition = models.ForeignKey(Edition, models.PROTECT, related_name="acceptances")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    taken_back_reason = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["edition"],
+                condition=Q(taken_back_at__isnull=True),
+                name="one_acceptance_stands",
+                violation_error_message="Somebody accepted this edition a moment ago.",
+            ),
+            models.CheckConstraint(
+                name="acceptance_is_taken_back_with_a_reason",
+                condition=Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_reason="")
+                | (Q(taken_back_at__gte=F("at"), taken_back_by__isnull=False) & ~Q(taken_back_reason="")),
+                violation_error_message="Say why the rules are no longer accepted.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"acceptance of {self.edition}"
 
 
 class Picture(models.Model):

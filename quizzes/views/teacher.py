@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quizzes import guessing, queries
+from quizzes.accepted import standing_acceptance
 from quizzes.acts import attempts, relearning
 from quizzes.acts import banks as bank_acts
 from quizzes.assembly import lacking
@@ -43,13 +44,15 @@ def bank(request: Signed, bank: int) -> HttpResponse:
 def _draft_context(one: Bank) -> dict[str, object]:
     draft = draft_of(one)
     findings = check(draft.bank)
+    editions = one.editions.select_related("published_by").defer("content").order_by("-number")
     return {
         "bank": one,
         "text": draft.bank,
         "rules": queries.rule_sheets(draft),
         "findings": findings,
         "blocked": blocks(findings),
-        "editions": one.editions.select_related("published_by").defer("content").order_by("-number"),
+        "editions": editions,
+        "accepted": standing_acceptance(editions[0]) if editions else None,
     }
 
 
@@ -66,7 +69,10 @@ def publish(request: Signed, bank: int) -> HttpResponse:
                 raise
             form.add_error("until" if refusal.code == "publish.until" else None, refusal.sentence)
         else:
-            messages.success(request, f"Edition {edition.number} is out. Students get it from now on.")
+            counts = (
+                "Attempts count." if form.cleaned_data["accept"] else "It is practice only until a teacher accepts it."
+            )
+            messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
             return redirect("bank", bank)
     context = _draft_context(one) | {"form": form}
     return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)

@@ -80,6 +80,7 @@ class WallCard:
     pre_use: tuple[str, ...] = ()  # looked at before each use
     rules: tuple[str, ...] = ()  # three or four, the gravest first; the rest belong on rule posters
     stop_and_ask: tuple[str, ...] = ()  # "the guard is loose", ...: they follow "Stop and ask if"
+    accepted: bool = True  # a teacher has accepted the rules of this kind of machine
     tagged_out: TagOut | None = None
     demo: bool = False
 

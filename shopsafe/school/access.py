@@ -21,6 +21,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "see a register": frozenset({SUBSTITUTE, TEACHER, OFFICE}),
     "edit a bank": frozenset({TEACHER}),
     "publish an edition": frozenset({TEACHER}),
+    "accept a bank": frozenset({TEACHER}),
     "void an attempt": frozenset({TEACHER}),
     "release a student": frozenset({TEACHER}),
     "sign off": frozenset({TEACHER}),

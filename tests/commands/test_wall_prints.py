@@ -10,6 +10,7 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from machines.models import Print
+from quizzes.models import Acceptance
 from shopsafe.logbook.models import Checkpoint
 from tests.factories.machines import NOON, Floor, MachineFactory
 from tests.paper import looking
@@ -75,3 +76,14 @@ def test_what_is_not_there_or_may_be_several_is_said_and_nothing_is_written(floo
 def test_a_file_that_cannot_be_written_is_said(floor: Floor, tmp_path: Path) -> None:
     with pytest.raises(CommandError, match="can't be written"):
         run("wall_card", str(floor.saw_2.pk), out=tmp_path / "no" / "card.pdf")
+
+
+@time_machine.travel(NOON, tick=False)
+def test_a_card_whose_rules_no_teacher_accepts_says_so_and_prints_none(floor: Floor, tmp_path: Path) -> None:
+    floor.make_cleared(floor.cast.student)
+    Acceptance.objects.filter(edition__bank=floor.saw_bank).delete()
+    run("wall_card", str(floor.saw_2.pk), out=tmp_path / "card.pdf")
+    text = " ".join(looking.text((tmp_path / "card.pdf").read_bytes()).split())
+    assert "Nobody may use it: rules not accepted yet" in text
+    assert floor.cast.student.name not in text
+    assert "Keep rule number 0." not in text

@@ -49,12 +49,14 @@ def make_bank(school: School, text: BankText | None = None, at: datetime = AT - 
 
 
 def publish(bank: Bank, by: Person, at: datetime = AT - DAY, earlier: str = "count", **more: Any) -> Edition:
+    """Published, and accepted unless `accept=False`."""
+    more = {"accept": True, **more}
     return banks.publish_edition(by=by, bank=bank.pk, revision=bank.draft_revision, earlier=earlier, at=at, **more)
 
 
-def published(by: Person, text: BankText | None = None, at: datetime = AT - DAY) -> Bank:
+def published(by: Person, text: BankText | None = None, at: datetime = AT - DAY, **more: Any) -> Bank:
     bank = make_bank(by.school, text, at)
-    publish(bank, by, at)
+    publish(bank, by, at, **more)
     return bank
 
 

@@ -9,11 +9,11 @@ import factory
 
 from machines.models import Asked, Machine, MachineKind, Requirements, SignOff
 from quizzes.editions import frozen
-from quizzes.models import Attempt, Bank, Edition
+from quizzes.models import Acceptance, Attempt, Bank, Edition
 from shopsafe.school.models import Person, SafetyAgreement
 from tests.cast import Cast
 from tests.factories.banks import bank_text
-from tests.factories.people import SchoolFactory, ShopFactory
+from tests.factories.people import SchoolFactory, ShopFactory, TeacherFactory
 
 SUMMER = datetime(2026, 8, 3, 15, 0, tzinfo=UTC)  # before anybody came
 NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # 12 October 2026, 12:00 at the school
@@ -37,6 +37,7 @@ class BankFactory(factory.django.DjangoModelFactory):
 class EditionFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = Edition
+        skip_postgeneration_save = True
 
     school = factory.SelfAttribute("bank.school")
     bank = factory.SubFactory(BankFactory)
@@ -44,6 +45,14 @@ class EditionFactory(factory.django.DjangoModelFactory):
     content = FROZEN[0]
     digest = FROZEN[1]
     published_at = SUMMER
+
+    @factory.post_generation
+    def accepted(self, create: bool, extracted: bool | None, **more: Any) -> None:
+        """Accepted by a teacher of the school as it was published, unless `accepted=False`."""
+        if create and extracted is not False:
+            teacher = Person.objects.filter(school=self.school, role="teacher").order_by("pk").first()
+            by = teacher or TeacherFactory(school=self.school)
+            Acceptance.objects.create(school=self.school, edition=self, by=by, at=self.published_at)
 
 
 class KindFactory(factory.django.DjangoModelFactory):

@@ -82,6 +82,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "banks": get(*TEACHERS),
     "bank": get(*SCHOOL_TEACHERS, of=bank),
     "bank-publish": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
     "bank-blueprint": get(*SCHOOL_TEACHERS, of=bank),
     "bank-subject": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-arrange": post(*SCHOOL_TEACHERS, of=bank),

@@ -7,6 +7,7 @@ import pytest
 from machines.facts import Standing
 from machines.models import Machine
 from machines.queries import answer_for, standings_for_section
+from quizzes.acts.banks import accept_bank, take_back_acceptance
 from shopsafe.school.models import Enrolment, SafetyAgreement
 from tests.cast import Cast
 from tests.counting import queries
@@ -26,7 +27,7 @@ from tests.factories.machines import (
 from tests.factories.people import EnrolmentFactory
 
 SECOND = timedelta(seconds=1)
-MOST_QUERIES = 10
+MOST_QUERIES = 11
 
 
 def queries_of(floor: Floor) -> int:
@@ -119,3 +120,14 @@ def test_a_stored_circle_leaves_nobody_cleared_and_nothing_hanging(floor: Floor)
     signed(floor.cast.student, floor.drill_1, floor.cast.teacher)
     matrix = standings_for_section(floor.cast.section, NOON)
     assert not any(answer.cleared for answer in matrix.answers.values())
+
+
+def test_a_bank_whose_acceptance_was_taken_back_clears_nobody_until_it_is_given_again(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    student, saw, teacher = floor.cast.student, floor.saw_2, floor.cast.teacher
+    take_back_acceptance(by=teacher, bank=floor.saw_bank.pk, reason="The gap is not ours.", at=NOON)
+    assert answer_for(student, saw, NOON - SECOND).cleared
+    answer = answer_for(student, saw, NOON)
+    assert (answer.standing, [reason.code for reason in answer.reasons]) == (Standing.LAPSED, ["bank.not-accepted"])
+    accept_bank(by=teacher, bank=floor.saw_bank.pk, edition=1, at=NOON + SECOND)
+    assert answer_for(student, saw, NOON + SECOND).cleared

@@ -70,7 +70,11 @@ def one(machine: int, firsts: st.SearchStrategy[tuple[First, ...]] = NONE_FIRST)
         st.just(machine),
         st.just(machine // 10),
         st.just(f"machine {machine}"),
-        asked.map(lambda banks: tuple(BankAsked(bank, f"bank {bank}") for bank in banks)),
+        st.builds(
+            lambda banks, unread: tuple(BankAsked(bank, f"bank {bank}", bank not in unread) for bank in banks),
+            asked,
+            st.sampled_from([(), (), (1,), (2, 3)]),
+        ),
         st.none() | st.sampled_from(BANKS),
         firsts,
         st.booleans(),

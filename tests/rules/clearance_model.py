@@ -22,6 +22,7 @@ def model(r: Requirements, e: Evidence, at: datetime) -> str:
     now = {p.bank for p in passes if not p.refresher and good(p.at, p.counts_until)}
     ever = {p.bank for p in passes if not p.refresher}
     wanted = {b.bank for b in r.banks}
+    unread = {b.bank for b in r.banks if not b.accepted}
     shown = [
         s for s in e.sign_offs if good(s.at, s.gone_at) and (s.kind == r.kind if by_kind else s.machine == r.machine)
     ]
@@ -42,7 +43,7 @@ def model(r: Requirements, e: Evidence, at: datetime) -> str:
         return "on hold"
     if agreed and wanted <= now and first and shown and not (over or stale or idle):
         return "cleared"
-    if shown and (over or stale or idle or (wanted - now) & ever):
+    if shown and (over or stale or idle or (wanted - now) & (ever | unread)):
         return "lapsed"
     if agreed and wanted <= now and first and not shown:
         return "ready to show"

@@ -348,3 +348,25 @@ def test_many_machines_at_once_get_the_answers_they_get_alone():
     alone = {machine: evaluate(r, CLEARED, NOON) for machine, r in machines.items()}
     assert evaluate_all(machines.values(), CLEARED, NOON) == alone
     assert standings(machines.values(), CLEARED, NOON) == {m: answer.standing for m, answer in alone.items()}
+
+
+# --- rules that no teacher accepts ------------------------------------------------------------------------------
+
+UNREAD = replace(BAND_SAW, banks=(BankAsked(GENERAL, "General shop safety"), BankAsked(SAW, "Band saw", False)))
+
+
+def test_a_bank_no_teacher_accepts_is_the_teachers_to_act_on():
+    reason = evaluate(UNREAD, Evidence(ZONE), NOON).reasons[2]
+    assert (reason.code, reason.who, reason.link, reason.about) == ("bank.not-accepted", Who.TEACHER, "accept", "2")
+    assert "practice only" in reason.sentence
+
+
+def test_nobody_is_ready_or_cleared_by_a_bank_no_teacher_accepts():
+    general = replace(READY, passes=READY.passes[:1])
+    assert standing(general, asked=UNREAD) is Standing.NOT_STARTED
+    assert not may_be_signed_off(evaluate(UNREAD, general, NOON))
+    assert standing(replace(general, sign_offs=(SIGNED,)), asked=UNREAD) is Standing.LAPSED
+
+
+def test_a_pass_that_counts_on_an_earlier_edition_is_enough():
+    assert standing(CLEARED, asked=UNREAD) is Standing.CLEARED

@@ -83,6 +83,21 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Missed attempt: A. Kaya in the Band saw quiz, 2 rules to learn again",
     ),
     (
+        "attempt.practised",
+        {"student": STUDENT, "bank": BANK, "edition": {"id": 9, "name": "1"}, "correct": 11, "asked": 12},
+        "Practice: A. Kaya in the Band saw quiz, edition 1, 11 of 12 right. It counts for nothing",
+    ),
+    (
+        "bank.accepted",
+        {"bank": BANK, "edition": {"id": 9, "name": "2"}, "by": BY},
+        "Rules accepted: Band saw, edition 2, by Ms Ferrant",
+    ),
+    (
+        "bank.acceptance_taken_back",
+        {"bank": BANK, "edition": {"id": 9, "name": "2"}, "by": BY, "reason": "Gap is not ours."},
+        "Acceptance taken back: Band saw, edition 2, by Ms Ferrant: Gap is not ours",
+    ),
+    (
         "rule.read",
         {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
         "Rule learned again: A. Kaya, Band saw: Set the guard low",

@@ -114,3 +114,11 @@ def test_what_no_quiz_can_keep_has_no_button(by: str):
     told = cleared(Ending(AT + timedelta(days=3), by))
     assert "lapses on 15 October 2026" in told.sentence
     assert told.label == ""
+
+
+def test_a_bank_nobody_has_accepted_may_be_practised():
+    reason = Reason("bank.not-accepted", Who.TEACHER, "Your teacher has not accepted the rules yet.", "accept", "2")
+    assert step(reason, SHOW) == NextStep(reason.sentence, "Practise", SAW)
+    assert step(reason, quiz=Step(code=OPEN, practice=True)).label == "Go on with the quiz"
+    assert step(reason, quiz=Step(code=WAIT, until=AT, practice=True)) == NextStep(reason.sentence)
+    assert step(HOLD, reason) == NextStep(HOLD.sentence)

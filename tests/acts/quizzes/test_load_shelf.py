@@ -1,30 +1,36 @@
-"""The shelf comes into a school as drafts, once."""
+"""The shelf comes into a school once, its first editions out for practice only."""
 
 from pathlib import Path
 
 import pytest
 from django.conf import settings
 
-from quizzes.acts.banks import publish_edition
+from quizzes.accepted import practice_only
+from quizzes.acts.banks import accept_bank
 from quizzes.acts.shelf import load_shelf
 from quizzes.bankfile import read_bank
 from quizzes.drafts import draft_of
+from quizzes.editions import text_of
 from quizzes.models import Bank, Picture
 from quizzes.pictures import NoPicture
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
-from tests.factories.banks import AT
+from tests.factories.banks import AT, DAY
 
 SHELF = Path(settings.SHELF)
 
 
-def test_every_bank_of_the_shelf_comes_in_and_can_be_published(cast: Cast) -> None:
+def test_every_bank_of_the_shelf_comes_in_with_a_first_edition_for_practice_only(cast: Cast) -> None:
     banks = load_shelf(school=cast.school, shelf=SHELF, at=AT, by=cast.teacher)
     assert sorted(bank.code for bank in banks) == sorted(path.stem for path in SHELF.glob("*.toml"))
     for bank in banks:
         assert draft_of(bank).bank == read_bank((SHELF / f"{bank.code}.toml").read_text(encoding="utf-8"))
-        edition = publish_edition(by=cast.teacher, bank=bank.pk, revision=1, earlier="count", at=AT)
-        assert edition.number == 1
+        edition = bank.editions.get()
+        assert (edition.number, edition.published_at) == (1, AT)
+        assert text_of(edition) == draft_of(bank)
+        assert bank.pk in practice_only(cast.school.pk, AT)
+        assert accept_bank(by=cast.teacher, bank=bank.pk, edition=1, at=AT + DAY).edition == edition
+    assert not practice_only(cast.school.pk, AT + DAY)
 
 
 def test_pictures_are_kept_under_their_digest(cast: Cast) -> None:

@@ -34,3 +34,10 @@ def test_a_pass_counts_until_its_last_moment() -> None:
     assert one.counts(START + DAY - timedelta(microseconds=1))
     assert not one.counts(START + DAY)
     assert not one.counts(START - timedelta(seconds=1))
+
+
+def test_a_pass_counts_while_a_teacher_accepts_its_edition() -> None:
+    gone = START + 9 * DAY
+    assert counts_until(1, [out(1, accepted=False, taken_back_at=gone), out(2)]) == gone
+    assert counts_until(2, [out(1, accepted=False, taken_back_at=gone), out(2)]) is None
+    assert counts_until(1, [out(1, accepted=False)]) == START + DAY, "never accepted: not even when it came out"

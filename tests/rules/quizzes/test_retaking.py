@@ -128,3 +128,33 @@ def test_who_may_start() -> None:
     assert not any(
         Step(code=code).may_start(refresher=True) for code in ("relearn", "wait", "talk to your teacher", "open")
     )
+
+
+def test_practice_is_learned_again_but_never_waits_for_the_teacher() -> None:
+    went = [miss(number, AT + number * MINUTE, read=AT + number * MINUTE, practice=True) for number in (1, 2, 3)]
+    assert next_step(went[:2], RULES, AT + DAY, ZONE, practice=True) == Step(
+        code="try again", attempt=UUID(int=2), practice=True
+    )
+    unread = miss(4, AT + 4 * MINUTE, practice=True)
+    step = next_step([*went, unread], RULES, AT + DAY, ZONE, practice=True)
+    assert (step.code, step.cards, step.teacher) == ("relearn", 1, False)
+
+
+def test_perfect_practice_is_no_pass_and_may_be_done_again() -> None:
+    step = next_step([passed(1, practice=True)], RULES, AT, ZONE, practice=True)
+    assert (step.code, step.practice, step.may_start()) == ("not started", True, True)
+
+
+def test_what_was_practice_is_forgotten_once_it_counts() -> None:
+    went = [passed(1, practice=True), miss(2, practice=True), miss(3, practice=True)]
+    assert next_step(went, RULES, AT, ZONE) == Step(code="not started")
+    assert next_step([miss(1, read=AT), *went], RULES, AT + DAY, ZONE).attempt == UUID(int=1)
+
+
+def test_open_practice_stays_practice() -> None:
+    going = Went(id=UUID(int=9), handed_in_at=None, perfect=False, practice=True)
+    assert next_step([going], RULES, AT, ZONE) == Step(code="open", attempt=UUID(int=9), practice=True)
+
+
+def test_a_pass_on_an_accepted_edition_still_counts_while_the_next_is_practice_only() -> None:
+    assert next_step([passed(1)], RULES, AT, ZONE, practice=True).code == "passed"
