@@ -21,6 +21,7 @@ from shopsafe.school.refusals import Refused
 # The first word of a kind → the heading it stands under, in this order. What is in none stands under OTHER.
 HEADINGS = {
     "agreement": "Safety agreement",
+    "accommodation": "Quizzes and rules",
     "attempt": "Quizzes and rules",
     "rule": "Quizzes and rules",
     "signoff": "Demonstrations and sign-offs",

@@ -10,9 +10,10 @@ from quizzes.bankdata import from_data, to_data
 from quizzes.drafts import picture_data
 from quizzes.facts import BankText, EditionText, Picture
 from quizzes.models import Edition
+from quizzes.translating import in_language
 
 KEPT = 64
-_read: dict[str, EditionText] = {}
+_read: dict[tuple[str, str], EditionText] = {}
 
 
 def frozen(bank: BankText, pictures: Mapping[str, Picture]) -> tuple[str, str]:
@@ -21,14 +22,21 @@ def frozen(bank: BankText, pictures: Mapping[str, Picture]) -> tuple[str, str]:
     return content.decode(), sha256(content).hexdigest()
 
 
-def text_of(edition: Edition) -> EditionText:
-    """The edition as text. Its bytes never change, so a process reads each once; `content` may be deferred."""
-    found = _read.get(edition.digest)
+def text_of(edition: Edition, language: str = "") -> EditionText:
+    """The edition as text, in this language where it has it.
+
+    Its bytes never change, so a process reads each once; `content` may be deferred.
+    """
+    found = _read.get((edition.digest, language))
     if found is None:
-        data = json.loads(edition.content)
-        pictures = {name: Picture(**one) for name, one in data["pictures"].items()}
-        found = EditionText(bank=from_data(data["bank"]), pictures=pictures)
+        found = in_language(text_of(edition), language) if language else _parsed(edition)
         while len(_read) >= KEPT:
             _read.pop(next(iter(_read)), None)
-        _read[edition.digest] = found
+        _read[edition.digest, language] = found
     return found
+
+
+def _parsed(edition: Edition) -> EditionText:
+    data = json.loads(edition.content)
+    pictures = {name: Picture(**one) for name, one in data["pictures"].items()}
+    return EditionText(bank=from_data(data["bank"]), pictures=pictures)

@@ -19,6 +19,7 @@ from quizzes.formdata import lines_of
 from quizzes.models import Acceptance, Answer, Attempt, Bank, DraftChange, Edition, Picture, RuleRead
 from quizzes.retaking import Step, Went, next_step
 from quizzes.showing import Asked, filled, in_words, show
+from quizzes.translating import languages
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -84,6 +85,11 @@ def latest_editions(person: Person, at: datetime) -> QuerySet[Edition]:
     )
 
 
+def languages_of(person: Person, at: datetime) -> set[str]:
+    """The languages that some bank of the school has beside its own."""
+    return {code for edition in latest_editions(person, at) for code in languages(text_of(edition).bank)}
+
+
 def edition_to_take(student: Person, bank: int, at: datetime) -> Edition:
     """The edition a new attempt is made from. 404 for a bank of another school, Refused where none is published."""
     edition = latest_editions(student, at).filter(bank=bank).first()
@@ -107,9 +113,9 @@ class Sheet:
         return in_words(self.asked, self.response)
 
 
-def sheets(attempt: Attempt) -> list[Sheet]:
-    """Every question of the attempt, in the order of its form. One query."""
-    edition = text_of(attempt.edition)
+def sheets(attempt: Attempt, language: str = "") -> list[Sheet]:
+    """Every question of the attempt, in the order of its form, in this language where the bank has it. One query."""
+    edition = text_of(attempt.edition, language)
     saved = {answer.question: answer for answer in attempt.answers.all()}
     return [
         _sheet(edition, line, number, saved.get(line.code)) for number, line in enumerate(lines_of(attempt.form), 1)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.views import acceptance, editor, pictures, rules, student, teacher
+from quizzes.views import acceptance, accommodations, editor, pictures, rules, student, teacher
 
 urlpatterns = [
     path("quizzes/", student.quizzes, name="quizzes"),
@@ -19,6 +19,7 @@ urlpatterns = [
     path("attempts/<uuid:attempt>/void/", teacher.void, name="attempt-void"),
     path("rules/", rules.banks, name="rules"),
     path("rules/<int:bank>/", rules.bank, name="rules-of-bank"),
+    path("students/<int:student>/accommodations/", accommodations.accommodations, name="accommodations"),
     path("waiting/", teacher.waiting, name="students-waiting"),
     path("banks/", teacher.banks, name="banks"),
     path("banks/<int:bank>/", teacher.bank, name="bank"),

@@ -187,7 +187,8 @@ def _record(
     one: Attempt, edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any], graded: Graded
 ) -> dict[str, Any]:
     """All that is needed to prove the attempt later: each question as shown, each answer as given."""
-    wrong = set(graded.missed_questions)
+    wrong, given = set(graded.missed_questions), one.student.given
+    shown = text_of(one.edition, given.language)
     rules = edition.bank.rule_by_code
     return {
         "student": one.student.as_record(),
@@ -201,9 +202,10 @@ def _record(
         "seed": str(one.seed),
         "asked": graded.asked,
         "correct": graded.correct,
+        **({"accommodations": given.in_words} if given.in_words else {}),
         "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
         "questions": [
-            as_record(show(edition, line, number), responses[line.code], right=line.code not in wrong)
+            as_record(show(shown, line, number), responses[line.code], right=line.code not in wrong)
             for number, line in enumerate(lines, 1)
         ],
     }

@@ -53,7 +53,7 @@ def _missed_rule(student: Person, attempt: UUID, rule: str) -> tuple[Attempt, Ru
     missed = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
     if rule not in missed.missed_rules:
         raise Refused("card.not-missed", "That rule is not one of yours to learn again.", 422)
-    return missed, text_of(missed.edition).bank.rule_by_code[rule]
+    return missed, text_of(missed.edition, student.given.language).bank.rule_by_code[rule]
 
 
 def _record(missed: Attempt, card: Rule, read: RuleRead) -> dict[str, object]:

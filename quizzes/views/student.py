@@ -12,10 +12,12 @@ from quizzes import queries
 from quizzes.acts import attempts, relearning
 from quizzes.assembly import refresher_asks
 from quizzes.editions import text_of
-from quizzes.facts import EditionText, Rule
+from quizzes.facts import BankText, EditionText, Question, Rule
 from quizzes.models import Answer, Attempt
 from quizzes.recalling import parts
+from quizzes.translating import stands_in
 from shopsafe.school import access
+from shopsafe.school.accommodations import language_name
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refusals import Refused
 
@@ -106,12 +108,14 @@ def _onward(request: Signed, attempt: Attempt, number: int) -> str:
 def _question_page(
     request: Signed, attempt: Attempt, number: int, problem: str = "", status: int = 200
 ) -> HttpResponse:
-    sheets = queries.sheets(attempt)
+    sheets = queries.sheets(attempt, request.user.given.language)
     if not 1 <= number <= len(sheets):
         raise Http404
+    bank = text_of(attempt.edition).bank
     context = {
         "attempt": attempt,
-        "subject": text_of(attempt.edition).bank.subject,
+        "subject": bank.subject,
+        **_reading(request, bank, bank.question_by_code[sheets[number - 1].asked.code]),
         "sheet": sheets[number - 1],
         "asked": sheets[number - 1].asked,
         "total": len(sheets),
@@ -122,6 +126,14 @@ def _question_page(
         "next": _onward(request, attempt, number),
     }
     return render(request, "quizzes/student/question.html", context, status=status)
+
+
+def _reading(request: Signed, bank: BankText, one: Rule | Question) -> dict[str, object]:
+    """In which language this stands, and whether that is another than the one the student was given."""
+    given = request.user.given
+    language = stands_in(bank, one, given.language)
+    only_in = language_name(language) if given.language not in ("", language) else ""
+    return {"given": given, "language": language, "only_in": only_in}
 
 
 # ---- check, hand in, result -----------------------------------------------------------------------------------------
@@ -135,7 +147,7 @@ def check(request: Signed, attempt: UUID) -> HttpResponse:
 
 
 def _check_page(request: Signed, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
-    sheets = queries.sheets(attempt)
+    sheets = queries.sheets(attempt, request.user.given.language)
     context = {
         "attempt": attempt,
         "subject": text_of(attempt.edition).bank.subject,
@@ -166,7 +178,7 @@ def result(request: Signed, attempt: UUID) -> HttpResponse:
     one = queries.attempt_for(request.user, attempt)
     if one.is_open:
         return redirect("attempt-check", attempt)
-    text = text_of(one.edition).bank
+    text = text_of(one.edition, request.user.given.language).bank
     recalled = set(one.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
     cards = [(number, text.rule_by_code[code], code in recalled) for number, code in enumerate(one.missed_rules, 1)]
     context = {
@@ -190,7 +202,7 @@ def card(request: Signed, attempt: UUID, number: int) -> HttpResponse:
     if request.method == "POST":
         relearning.open_card(student=request.user, attempt=attempt, rule=rule.code, at=timezone.now())
         return redirect("relearn-recall", attempt, number)
-    context = _card_context(one, edition, rule, number) | {"picture": edition.pictures.get(rule.picture)}
+    context = _card_context(request, one, edition, rule, number) | {"picture": edition.pictures.get(rule.picture)}
     return render(request, "quizzes/student/card.html", context)
 
 
@@ -199,7 +211,7 @@ def card(request: Signed, attempt: UUID, number: int) -> HttpResponse:
 def covered(request: Signed, attempt: UUID, number: int) -> HttpResponse:
     """The card covered: the student fills in the rule's word. The server checks; the page does not hold the word."""
     one, edition, rule = _card(request, attempt, number)
-    context = _card_context(one, edition, rule, number)
+    context = _card_context(request, one, edition, rule, number)
     if request.method != "POST":
         return render(request, "quizzes/student/covered.html", context)
     said = request.POST.get("said", "")[:100]
@@ -213,12 +225,16 @@ def _card(request: Signed, attempt: UUID, number: int) -> tuple[Attempt, Edition
     one = queries.attempt_for(request.user, attempt)
     if one.voided_at or not 1 <= number <= len(one.missed_rules):
         raise Http404
-    edition = text_of(one.edition)
+    edition = text_of(one.edition, request.user.given.language)
     return one, edition, edition.bank.rule_by_code[one.missed_rules[number - 1]]
 
 
-def _card_context(attempt: Attempt, edition: EditionText, rule: Rule, number: int) -> dict[str, object]:
+def _card_context(
+    request: Signed, attempt: Attempt, edition: EditionText, rule: Rule, number: int
+) -> dict[str, object]:
+    bank = text_of(attempt.edition).bank
     return {
+        **_reading(request, bank, bank.rule_by_code[rule.code]),
         "attempt": attempt,
         "text": edition.bank,
         "rule": rule,

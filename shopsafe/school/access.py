@@ -24,6 +24,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "accept a bank": frozenset({TEACHER}),
     "void an attempt": frozenset({TEACHER}),
     "release a student": frozenset({TEACHER}),
+    "give accommodations": frozenset({TEACHER}),
     "sign off": frozenset({TEACHER}),
     "place a hold": frozenset({TEACHER}),
     "lift a hold": frozenset({TEACHER}),

@@ -46,6 +46,10 @@ WORDS = {
         "Enrolment ended",
         lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
     ),
+    "accommodation.given": Kind(
+        "Accommodations",
+        lambda p: f"{name(p, 'student')}: {', '.join(p['given']) or 'none from now on'}. Given by {by(p)}",
+    ),
     "slip.issued": Kind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
     "student.let_in": Kind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
     "retention.set": Kind(

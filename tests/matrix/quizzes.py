@@ -7,6 +7,7 @@ from quizzes.models import Picture
 from tests.cast import Cast
 from tests.factories.banks import AT, learn, published, take
 from tests.matrix import COLLEAGUE, OTHER_TEACHER, SIGNED_IN, STUDENT, STUDENTS, TEACHER, TEACHERS, Door, get, post
+from tests.matrix import student as student_of
 
 OWN_SCHOOL = tuple(role for role in SIGNED_IN if not role.startswith("stranger"))
 OWN_STUDENTS = (STUDENT, "classmate")
@@ -78,6 +79,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "attempt-void": [get(*IN_REACH, of=missed), post(*IN_REACH, of=missed)],
     "rules": get(*SIGNED_IN),
     "rules-of-bank": get(*OWN_SCHOOL, of=bank),
+    "accommodations": [get(*IN_REACH, of=student_of), post(*IN_REACH, of=student_of)],
     "students-waiting": get(*TEACHERS),
     "banks": get(*TEACHERS),
     "bank": get(*SCHOOL_TEACHERS, of=bank),

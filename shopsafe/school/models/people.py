@@ -6,6 +6,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import F, Q
 
+from shopsafe.school import accommodations as rules
 from shopsafe.school import names
 from shopsafe.school.models.places import School, Section
 
@@ -61,6 +62,7 @@ class Person(AbstractBaseUser):
     is_active = models.BooleanField(default=True, db_default=True)
     misses = models.PositiveSmallIntegerField("wrong codes since the last right one", default=0, db_default=0)
     locked_at = models.DateTimeField(null=True, blank=True)
+    accommodations = models.JSONField("what a teacher gave to read and answer with", default=dict, blank=True)
 
     USERNAME_FIELD = "sign_in_key"
     REQUIRED_FIELDS = ["school", "role", "name"]
@@ -93,6 +95,10 @@ class Person(AbstractBaseUser):
     @property
     def sort_key(self) -> str:
         return names.sort_key(self.name, self.given_name, self.family_name)
+
+    @property
+    def given(self) -> rules.Accommodations:
+        return rules.read(self.accommodations)
 
     @property
     def is_student(self) -> bool:
