@@ -1,12 +1,25 @@
 """Who gets in where: banks, quizzes and attempts."""
 
+from functools import cache
 from typing import Any
 
 from quizzes.acts.attempts import start_attempt
 from quizzes.models import Picture
 from tests.cast import Cast
 from tests.factories.banks import AT, learn, published, take
-from tests.matrix import COLLEAGUE, OTHER_TEACHER, SIGNED_IN, STUDENT, STUDENTS, TEACHER, TEACHERS, Door, get, post
+from tests.matrix import (
+    COLLEAGUE,
+    OTHER_TEACHER,
+    SIGNED_IN,
+    STUDENT,
+    STUDENTS,
+    TEACHER,
+    TEACHERS,
+    Door,
+    Parts,
+    get,
+    post,
+)
 from tests.matrix import student as student_of
 
 OWN_SCHOOL = tuple(role for role in SIGNED_IN if not role.startswith("stranger"))
@@ -52,7 +65,8 @@ def value(cast: Cast) -> dict[str, Any]:
     return bank(cast) | {"value": "guard-gap"}
 
 
-def with_number(of: Any) -> Any:
+@cache
+def with_number(of: Parts) -> Parts:
     return lambda cast: of(cast) | {"number": 1}
 
 
