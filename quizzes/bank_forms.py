@@ -5,6 +5,7 @@ from functools import cached_property, partial
 from typing import Any
 
 from django import forms
+from django.forms.utils import ErrorDict
 from django.http import QueryDict
 
 from quizzes import editing
@@ -45,6 +46,11 @@ class DraftForm(forms.Form):
     def anchor(self) -> str:
         """Where it stands on the bank's page."""
         return ""
+
+    def not_judged(self) -> None:
+        """Shown as it was sent, half filled as it may be."""
+        if not self._errors:  # but what was said of the picture stays
+            self._errors: ErrorDict | None = ErrorDict()
 
     def seen(self, revision: int) -> None:
         """The teacher is being shown this revision: sent again, the form is meant for it."""
@@ -134,6 +140,13 @@ class HeadForm(DraftForm):
     @property
     def said(self) -> str:
         return "changed the subject and what it is about"
+
+
+class AddForm(forms.Form):
+    """A bank from nothing."""
+
+    subject = one_line("Subject", "Name it, such as Band saw.", longest=120)
+    about = paragraph("What it is about", help_text="One or two sentences for the student.")
 
 
 class PictureChoice(forms.ChoiceField):

@@ -35,7 +35,17 @@ def published(payload: Payload) -> str:
     return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, by {by(payload)}"
 
 
+ORIGINS = {"shelf": "from the shelf", "file": "from a file", "nothing": "with nothing in it yet"}
+
+
+def added(payload: Payload) -> str:
+    whose = f", by {by(payload)}" if "by" in payload else ""
+    rules = count(payload["rules"], "rule", "rules")
+    return f"{name(payload, 'bank')}, {ORIGINS.get(payload['from'], payload['from'])}, {rules}{whose}"
+
+
 WORDS = {
+    "bank.added": Kind("Bank added", added),
     "attempt.passed": Kind("Perfect attempt", passed),
     "attempt.missed": Kind("Missed attempt", missed),
     "attempt.practised": Kind("Practice", practised),

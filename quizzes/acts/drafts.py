@@ -1,23 +1,59 @@
-"""Drafts: a teacher changes one. Students meet nothing of it before it is published."""
+"""Drafts: a teacher begins one and changes it. Students meet nothing of it before it is published."""
 
 from collections.abc import Callable
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from quizzes import queries
 from quizzes.bankdata import from_data, to_data
 from quizzes.bankfields import BankFileError
 from quizzes.drafts import draft_of, draft_text, picture_data
-from quizzes.facts import BankText
+from quizzes.editing import fresh_code
+from quizzes.facts import BankText, Blueprint
 from quizzes.models import Bank, DraftChange, Picture
 from quizzes.pictures import NoPicture, photo
+from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 CHANGED = "draft.changed"
 LONGEST = 300
+
+
+SAME_SUBJECT = "There is a bank of that name already. Open it, or choose another name."
+ASK = 10
+
+
+def add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
+    """A new bank with nothing in it yet. Refused: bank.same-subject (409)."""
+    try:
+        return _add_bank(by=by, subject=subject, about=about, at=at)
+    except IntegrityError as error:
+        raise Refused("bank.same-subject", SAME_SUBJECT) from error
+
+
+@transaction.atomic(durable=True)
+def _add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
+    access.allow(by, "edit a bank")
+    here = dict(queries.banks_for(by).values_list("code", "subject"))
+    if subject.casefold() in (other.casefold() for other in here.values()):
+        raise Refused("bank.same-subject", SAME_SUBJECT)
+    code = fresh_code(here, subject, "bank")
+    text = BankText(code=code, subject=subject, language="en", about=about, blueprint=Blueprint(ask=ASK))
+    _hold_together(text)
+    one = Bank.objects.create(
+        school=by.school,
+        code=code,
+        subject=subject,
+        draft=draft_text(text),
+        draft_changed_at=at,
+        draft_changed_by=by,
+    )
+    payload = {"by": by.as_record(), "bank": {"id": one.pk, "name": subject}, "from": "nothing", "rules": 0}
+    append(kind="bank.added", school=by.school_id, at=at, payload=payload)
+    return one
 
 
 @transaction.atomic(durable=True)

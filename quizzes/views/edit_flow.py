@@ -34,19 +34,21 @@ def item_of(items: dict[str, Any], code: str) -> Any:
 
 
 def edit(request: Signed, bank: Bank, kind: Any, item: Any, noun: str, **more: Any) -> HttpResponse:
+    """The page of one form. Its buttons: save, look (as a student would see it), picture (show it, half filled)."""
     form = _form(request, bank, kind, item, **more)
-    looking = request.method == "POST" and request.POST.get("step") == "look"
-    context = {"bank": bank, "form": form, "noun": noun, "looking": looking, "told": (), "theirs": ()}
-    status = 200
-    if request.method == "POST" and form.is_valid() and not looking:
-        try:
-            return _saved(request, bank, form)
-        except Refused as refusal:
-            status = refusal.status
-            context |= _told(request, bank, form, refusal, **more)
-    elif form.errors:
-        status = 422
-    context["tried"] = _tried(form) if looking and form.is_valid() else None
+    step = request.POST.get("step", "save") if request.method == "POST" else ""
+    context: dict[str, Any] = {"bank": bank, "form": form, "noun": noun, "tried": None}
+    if step == "picture":
+        form.not_judged()
+    elif step and form.is_valid():
+        if step == "look":
+            context["tried"] = _tried(form)
+        else:
+            try:
+                return _saved(request, bank, form)
+            except Refused as refusal:
+                context |= _told(bank, form, refusal)
+    status = 409 if "told" in context else 422 if form.errors else 200
     return render(request, f"quizzes/teacher/{form.page}.html", context, status=status)
 
 
@@ -82,11 +84,11 @@ def _saved(request: Signed, bank: Bank, form: DraftForm) -> HttpResponse:
     acts.change_draft(
         by=request.user, bank=bank.pk, revision=revision, change=form.change, says=form.said, at=timezone.now()
     )
-    messages.success(request, f"Saved: {form.said}.")
+    messages.success(request, f"Saved: {form.said}")
     return redirect(f"{reverse('bank', args=[bank.pk])}#{form.anchor}")
 
 
-def _told(request: Signed, bank: Bank, form: DraftForm, refusal: Refused, **more: Any) -> dict[str, Any]:
+def _told(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
     """What to say when a save was refused. After a colleague's change: whose, when, what, and how theirs reads now."""
     if refusal.code != acts.CHANGED:
         form.add_error(None, refusal.sentence)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes import editing
 from quizzes.acts import drafts as acts
-from quizzes.bank_forms import HeadForm, RuleForm, ValueForm
+from quizzes.bank_forms import AddForm, HeadForm, RuleForm, ValueForm
 from quizzes.changes import says
 from quizzes.facts import BankText
 from quizzes.question_forms import FORMS
@@ -27,6 +28,22 @@ DEEDS: dict[str, tuple[str, Callable[..., BankText]]] = {
     "retire": ("retired", editing.retire),
     "restore": ("brought back", partial(editing.retire, retired=False)),
 }
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: Signed) -> HttpResponse:
+    """A new bank from nothing."""
+    form = AddForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            one = acts.add_bank(by=request.user, at=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error("subject", refusal.sentence)
+        else:
+            messages.success(request, "The bank is there. Write its first rule.")
+            return redirect("bank", one.pk)
+    return render(request, "quizzes/teacher/add.html", {"form": form}, status=422 if form.errors else 200)
 
 
 @role("teacher")

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -14,8 +15,10 @@ from quizzes.accepted import standing_acceptance
 from quizzes.acts import attempts, relearning
 from quizzes.acts import banks as bank_acts
 from quizzes.assembly import lacking
-from quizzes.bank_checks import blocks, check
+from quizzes.bank_checks import ERROR, Finding, blocks, check
+from quizzes.changes import says
 from quizzes.drafts import draft_of
+from quizzes.facts import BankText
 from quizzes.forms import PublishForm, VoidForm
 from quizzes.guess_risk import risk_of
 from quizzes.models import Bank
@@ -49,11 +52,35 @@ def _draft_context(one: Bank) -> dict[str, object]:
         "bank": one,
         "text": draft.bank,
         "rules": queries.rule_sheets(draft),
-        "findings": findings,
+        "findings": [(finding, *_mends(one, draft.bank, finding)) for finding in findings],
+        "errors": sum(finding.level == ERROR for finding in findings),
         "blocked": blocks(findings),
         "editions": editions,
         "accepted": standing_acceptance(editions[0]) if editions else None,
     }
+
+
+def _mends(one: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
+    """(what is meant, the address of the form that mends it) of a finding."""
+    forms = (
+        (text.question_by_code, "question-edit"),
+        (text.rule_by_code, "rule-edit"),
+        (text.value_by_code, "value-edit"),
+    )
+    for items, route in forms:
+        if finding.where in items:
+            return says(items[finding.where]) or finding.where, reverse(route, args=[one.pk, finding.where])
+    if finding.check == "enough":
+        return "the blueprint", reverse("bank-blueprint", args=[one.pk])
+    return "the bank", reverse("bank", args=[one.pk])
+
+
+@role("teacher")
+@require_safe
+def bank_check(request: Signed, bank: int) -> HttpResponse:
+    """What a careful colleague would find in the draft, each finding beside the form that mends it."""
+    one = access.one_of(queries.banks_for(request.user), pk=bank)
+    return render(request, "quizzes/teacher/check.html", _draft_context(one))
 
 
 @role("teacher")

@@ -101,6 +101,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
     "bank-blueprint": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-add": [get(*TEACHERS), post(*TEACHERS)],
+    "bank-check": get(*SCHOOL_TEACHERS, of=bank),
     "bank-subject": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-arrange": post(*SCHOOL_TEACHERS, of=bank),
     "rule-add": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],

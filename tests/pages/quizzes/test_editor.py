@@ -8,13 +8,16 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
+from quizzes.acts.drafts import add_bank
 from quizzes.drafts import draft_of
 from quizzes.facts import Measure, One, Order, Pair, Place, Recall, Several, Spot
 from quizzes.models import Answer, Attempt, Bank, Picture
+from shopsafe.logbook.models import Listing
+from shopsafe.school.refusals import Refused
 from tests.acts.quizzes.test_change_draft import photo
 from tests.cast import Cast
-from tests.factories.bank_texts import a_bank
-from tests.factories.banks import make_bank
+from tests.factories.bank_texts import a_bank, a_one, a_rule
+from tests.factories.banks import AT, make_bank
 
 BASE = {"revision": "1", "step": "save", "rule": "guard-low", "asks": "Why?"}
 
@@ -247,3 +250,34 @@ def test_what_is_not_in_the_draft_is_not_found(teacher: Client, bank: Bank, name
 
 def test_a_kind_that_there_is_not_is_not_found(teacher: Client, bank: Bank) -> None:
     assert teacher.get(reverse("question-add", args=[bank.pk, "guard-low", "essay"])).status_code == 404
+
+
+# ---- a new bank, and its check --------------------------------------------------------------------------------------
+
+
+def test_a_bank_is_begun_from_nothing_once(cast: Cast, teacher: Client) -> None:
+    sent = {"subject": "Bench vice", "about": "How to clamp."}
+    response = teacher.post(reverse("bank-add"), sent, follow=True)
+    assert "Write its first rule." in response.content.decode()
+    assert (text_of(Bank.objects.get()).code, Listing.objects.get().kind) == ("bench-vice", "bank.added")
+    again = teacher.post(reverse("bank-add"), sent | {"subject": "bench VICE"})
+    assert again.status_code == 422
+    assert "There is a bank of that name already." in again.content.decode()
+    assert teacher.post(reverse("bank-add"), {"subject": ""}).status_code == 422
+    assert Bank.objects.count() == 1
+
+
+def test_only_teachers_begin_a_bank(cast: Cast) -> None:
+    for person in (cast.student, cast.substitute, cast.office):
+        with pytest.raises(Refused, match="not yours"):
+            add_bank(by=person, subject="Saw", about="", at=AT)
+
+
+def test_each_finding_links_to_the_form_that_mends_it(cast: Cast, teacher: Client) -> None:
+    text = a_bank(rules=(a_rule(source=""),), questions=(a_one(wrong=("All of the above", "Up")),), ask=1)
+    bank = make_bank(cast.school, text)
+    page = teacher.get(reverse("bank-check", args=[bank.pk])).content.decode()
+    assert "2 of 3 must be mended" in page
+    for name, code in (("question-edit", "guard-low-1"), ("rule-edit", "guard-low")):
+        assert f'href="{reverse(name, args=[bank.pk, code])}"' in page
+    assert "2 must be mended before you publish." in teacher.get(reverse("bank", args=[bank.pk])).content.decode()
