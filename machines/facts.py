@@ -26,6 +26,7 @@ class Who(StrEnum):
     STUDENT = "student"
     GUARDIAN = "guardian"
     TEACHER = "teacher"
+    OFFICE = "office"
 
 
 # --- what a machine asks for ------------------------------------------------------------------------------------
@@ -141,6 +142,8 @@ class Hold:
 
     until       it ends by itself then (a hold for some days); None where only a person lifts it
     lifted_at   when a person lifted it
+    way         what lifts it: see machines.lifting; `done` once the student has done it
+    last_day    of a hold for some days, in words
     """
 
     placed_at: datetime
@@ -151,6 +154,9 @@ class Hold:
     until: datetime | None = None
     lifted_at: datetime | None = None
     ref: str = ""
+    way: str = "talk"
+    done: bool = False
+    last_day: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +191,8 @@ class Reason:
     who       acts next
     sentence  for the student; `detail` for the teacher where it says more
     link      what to open next, in a word the pages turn into an address: "quiz", "refresher", "sign-off", "bench",
-              "agreement", "hold"; `about` is the key of what it is about (a bank, a machine, a hold)
+              "agreement", "hold", and for what the student can do about a hold "hold-rules", "hold-quiz"; `about` is
+              the key of what it is about (a bank, a machine, a hold)
     """
 
     code: str

@@ -1,12 +1,14 @@
 """The forms of sign-offs, holds, tag-outs and of erasing a record. What they say is asked again by the act."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django import forms
 
 from machines.models import Hold, Machine
+from quizzes.facts import BankText
+from quizzes.models import Bank
 from shopsafe.school.names import plain
 
 
@@ -63,7 +65,16 @@ class HoldForm(TapForm):
         widget=forms.RadioSelect,
         error_messages={"required": "Choose what lifts the hold."},
     )
-    lifts_words = forms.CharField(label="Which rules or which quiz", max_length=300, required=False, widget=area(1))
+    bank = forms.TypedChoiceField(
+        label="Which quiz?",
+        coerce=int,
+        empty_value=None,
+        required=False,
+        help_text="Only for rules to be learned again, or a new quiz.",
+    )
+    rules = forms.MultipleChoiceField(
+        label="Which rules are to be learned again?", required=False, widget=forms.CheckboxSelectMultiple
+    )
     last_day = forms.DateField(
         label="Last day of the hold",
         required=False,
@@ -71,15 +82,33 @@ class HoldForm(TapForm):
         widget=forms.DateInput(attrs={"type": "date"}),
     )
 
-    def __init__(self, *args: Any, machines: Sequence[Machine], **more: Any) -> None:
+    def __init__(
+        self, *args: Any, machines: Sequence[Machine], banks: Sequence[Bank],
+        rules_of: Callable[[Bank], BankText | None], **more: Any
+    ) -> None:  # fmt: skip
+        """`rules_of` gives the text whose rules are offered once a quiz is chosen."""
         super().__init__(*args, **more)
         self.there = {machine.pk: machine for machine in machines}
-        self.fields["machines"].choices = [(machine.pk, str(machine)) for machine in machines]  # type: ignore[attr-defined]
+        self.banks = {str(bank.pk): bank for bank in banks}
+        self._offer("machines", [(machine.pk, str(machine)) for machine in machines])
+        self._offer("bank", [("", "No quiz"), *((pk, bank.subject) for pk, bank in self.banks.items())])
+        chosen = self.banks.get(str(self["bank"].value() or ""))
+        text = rules_of(chosen) if chosen and self.is_bound else None
+        self._offer("rules", [(rule.code, rule.says) for rule in text.live_rules] if text else [])
+
+    def _offer(self, name: str, choices: Sequence[tuple[Any, str]]) -> None:
+        self.fields[name].choices = choices  # type: ignore[attr-defined]
+
+    @property
+    def shows_rules(self) -> bool:
+        """The rules stand there once a quiz is chosen whose rules are to be learned again."""
+        return bool(self.is_bound and self["lifts"].value() == Hold.Lifts.RULES and self["bank"].value())
 
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
         said = dict(self.cleaned_data)
         ticked = [self.there[pk] for pk in said.pop("machines")]
+        said["bank"] = self.banks.get(str(said["bank"]))
         return said | {"machines": None if said.pop("where") == "all" else ticked}
 
 
@@ -142,6 +171,12 @@ class EraseForm(forms.Form):
         if plain(typed) != plain(self.name):
             raise forms.ValidationError("That is not this student's name. Type it as it stands above.")
         return typed
+
+
+class LiftUndoneForm(LiftForm):
+    """For a hold whose rules are not learned, or whose quiz is not passed again."""
+
+    anyway = forms.BooleanField(label="Lift it all the same", required=False)
 
 
 class TagOutForm(TapForm):

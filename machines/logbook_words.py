@@ -47,6 +47,10 @@ WORDS = {
     "signoff.withdrawn": Kind("Sign-off withdrawn", withdrawn),
     "hold.placed": Kind("Hold", held),
     "hold.lifted": Kind("Hold lifted", held),
+    "hold.rule_learned": Kind(
+        "Rule learned again, for a hold",
+        lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}",
+    ),
     "record.exported": Kind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),
     "machine.tagged_out": Kind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
     "print.made": Kind("Print", printed),

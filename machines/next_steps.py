@@ -25,12 +25,13 @@ KEEPS = {
 
 @dataclass(frozen=True)
 class NextStep:
-    """`sentence` for the student; `label` and `bank` of the button that opens the quiz, empty where there is none."""
+    """`sentence` for the student; `label` and `bank` or `hold` of the button, empty where there is none."""
 
     sentence: str
     label: str = ""
     bank: int | None = None
     refresher: bool = False
+    hold: str = ""  # of the button that opens what the student can do about a hold
 
 
 def next_step(
@@ -41,7 +42,7 @@ def next_step(
     if answer.cleared:
         return _until(answer.ending, own_bank, steps, at, zone, kind)
     if answer.reasons[0].code == "hold":
-        return NextStep(answer.reasons[0].sentence)
+        return _held(answer.reasons[0])
     mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT or reason.code == NOT_ACCEPTED]
     if not mine:
         return NextStep(answer.reasons[0].sentence)
@@ -50,6 +51,11 @@ def next_step(
         then = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
         return NextStep(first.sentence + then)
     return _quiz(first, own_bank, steps, zone)
+
+
+def _held(reason: Reason) -> NextStep:
+    label = {"hold-rules": "Learn the rules", "hold-quiz": "Take the quiz again"}.get(reason.link, "")
+    return NextStep(reason.sentence, label, hold=reason.about if label else "")
 
 
 def _until(

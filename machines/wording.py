@@ -1,10 +1,11 @@
 """How the rules of clearance speak: each gap and each ground as a sentence a student can read, and who acts next."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from machines.facts import BankAsked, First, Gap, Ground, Hold, Pass, Reason, Requirements, SignOff, Who
+from machines.lifting import BY_STUDENT, DATE, OFFICE, RULES
 
 SHOW = "Next, show your teacher at the machine. You may not use it yet."
 SHOW_LATER = "Then show your teacher at the machine."
@@ -44,8 +45,20 @@ def _show(asked: Requirements) -> str:
 
 def _hold(hold: Hold) -> Reason:
     """In kind words for the student; why, and what lifts it, for the teacher."""
-    sentence = f"Your teacher has paused this one. Talk to {hold.by or 'your teacher'}."
-    detail = " ".join(part for part in (hold.why, hold.lifts) if part)
+    by, detail = hold.by or "your teacher", " ".join(part for part in (hold.why, hold.lifts) if part)
+    if hold.way in BY_STUDENT and not hold.done:
+        todo = "Learn its rules again" if hold.way == RULES else "Take its quiz again"
+        sentence = f"Your teacher has paused this one. {todo}. Then talk to {by}."
+        return Reason("hold", Who.STUDENT, sentence, f"hold-{hold.way}", hold.ref, detail)
+    if hold.way == OFFICE:
+        sentence = f"Paused for now. The office decides. You can talk to {by}."
+        return Reason("hold", Who.OFFICE, sentence, "hold", hold.ref, detail)
+    if hold.done:
+        sentence = f"You have done your part. Talk to {by}."
+    elif hold.way == DATE and hold.last_day:
+        sentence = f"Your teacher has paused this one until {hold.last_day}. Talk to {by}."
+    else:
+        sentence = f"Your teacher has paused this one. Talk to {by}."
     return Reason("hold", Who.TEACHER, sentence, "hold", hold.ref, detail)
 
 
@@ -99,8 +112,12 @@ def clock(at: datetime, zone: str) -> str:
 
 def day(at: datetime, zone: str) -> str:
     """ "12 October 2026", at the school."""
-    local = at.astimezone(ZoneInfo(zone))
-    return f"{local.day} {local:%B %Y}"
+    return day_in_words(at.astimezone(ZoneInfo(zone)).date())
+
+
+def day_in_words(one: date | None) -> str:
+    """ "12 October 2026"; nothing for no day."""
+    return f"{one.day} {one:%B %Y}" if one else ""
 
 
 def time_of_day(at: datetime, zone: str) -> str:

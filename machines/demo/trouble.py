@@ -9,6 +9,7 @@ from machines.acts.sign_offs import withdraw_sign_off
 from machines.acts.tag_outs import tag_out
 from machines.demo.days import Lived
 from machines.models import MachineKind, Requirements, SignOff
+from machines.queries.holds import rules_now
 from quizzes.models import Bank
 from shopsafe.school.acts.signing_in import MISSES_ALLOWED, sign_in
 from shopsafe.school.models import Person
@@ -74,12 +75,15 @@ def _horseplay(demo: "Demo") -> Lived:
 def _misuse(demo: "Demo") -> Lived:
     student, at = _class(demo, 2)[2], demo.ago(3, 40)
     yield at
+    saw = MachineKind.objects.get(school=demo.office.school, code="band-saw").bank
+    text = rules_now(saw, at) if saw else None
     place_hold(
         student=student,
         machines=[machine for machine in demo.machines if machine.kind.code == "band-saw"],
         reason="misuse",
         lifts="rules",
-        lifts_words="Where the hands go at the band saw.",
+        bank=saw,
+        rules=[rule.code for rule in text.live_rules[:2]] if text else [],
         words="Hand in line with the blade, twice.",
         by=demo.staff["quarles"],
         tap=uuid4(),

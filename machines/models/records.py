@@ -11,6 +11,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from machines.models.machines import Machine, MachineKind
+from quizzes.models import Bank
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Person, School, Term
 
@@ -120,6 +121,9 @@ class Hold(models.Model):
     words = models.CharField("what happened", max_length=300, blank=True)
     lifts = models.CharField("what lifts it", max_length=6, choices=Lifts)
     lifts_words = models.CharField("which rules, which quiz", max_length=300, blank=True)
+    bank = models.ForeignKey(Bank, models.PROTECT, null=True, blank=True, related_name="+")
+    rules = models.JSONField("codes of the rules to learn again", default=list, blank=True)
+    learned = models.JSONField("rule → when it was learned again", default=dict, blank=True)
     last_day = models.DateField("the last day of the hold", null=True, blank=True)
     placed_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     placed_at = models.DateTimeField()
@@ -168,6 +172,10 @@ class Hold(models.Model):
     def what_lifts_it(self) -> str:
         """ "Learning rules again: hands at the band saw." """
         return sentence(self.get_lifts_display(), self.lifts_words)
+
+    @property
+    def learned_at(self) -> tuple[tuple[str, datetime], ...]:
+        return tuple((rule, datetime.fromisoformat(when)) for rule, when in self.learned.items())
 
 
 class TagOut(models.Model):

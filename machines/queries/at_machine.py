@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance import may_be_signed_off
+from machines.facts import Standing
 from machines.models import Machine, SignOff, TagOut
 from machines.queries.records import running_sections, sign_offs_for, tag_outs_for, tagged_out, undoable
 from machines.queries.standings import enrolled, matrix
@@ -25,6 +26,7 @@ class AtMachine:
     cleared: list[Person]
     just_signed: dict[int, SignOff]  # student → sign-off that can still be undone
     out: TagOut | None
+    held: list[Person]  # on hold here
 
 
 def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
@@ -44,6 +46,7 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         cleared=[student for student, answer in column if answer.cleared],
         just_signed=signed,
         out=tagged_out([machine.pk], at).get(machine.pk),
+        held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
     )
 
 

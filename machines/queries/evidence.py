@@ -3,11 +3,14 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import F, Q
 
 from machines import facts
+from machines.lifting import BY_STUDENT, TALK, Way, passed_since
 from machines.models import Hold, SignOff
+from machines.wording import day_in_words
 from quizzes import queries as quiz_queries
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
 from shopsafe.school.models import SafetyAgreement, School
@@ -23,12 +26,15 @@ def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> d
         found[one.student]["passes"].append(passed)
     for student, bank in quiz_queries.tried(ids, at):
         found[student]["tries"].append(facts.Try(bank, at))
-    for student, fact in [*_agreements(ids, days, at), *_sign_offs(ids, days, at), *_holds(ids, days, at)]:
+    for student, fact in [*_agreements(ids, days, at), *_sign_offs(ids, days, at)]:
         found[student][KINDS[type(fact)]].append(fact)
+    for row, machines in _holds(ids, at):
+        fact = _hold(row, machines, days, at, found[row.student_id]["passes"])
+        found[row.student_id]["holds"].append(fact)
     return {pk: facts.Evidence(school.time_zone, **{k: tuple(v) for k, v in found[pk].items()}) for pk in ids}  # type: ignore[arg-type]
 
 
-KINDS: dict[type, str] = {facts.Agreement: "agreements", facts.SignOff: "sign_offs", facts.Hold: "holds"}
+KINDS: dict[type, str] = {facts.Agreement: "agreements", facts.SignOff: "sign_offs"}
 
 
 class _Days:
@@ -91,24 +97,39 @@ def _sign_offs(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int,
         )
 
 
-def _holds(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.Hold]]:
+def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Hold, frozenset[int]]]:
     rows = Hold.objects.filter(student__in=ids, placed_at__lte=at).filter(Q(lifted_at=None) | Q(lifted_at__gt=at))
     on: dict[int, set[int]] = defaultdict(set)
     holds = {}
-    for row in rows.select_related("placed_by").annotate(on=F("machines")):
+    for row in rows.select_related("placed_by", "bank").defer("bank__draft").annotate(on=F("machines")):
         holds[row.pk] = row
         on[row.pk] |= {row.on} - {None}
-    for pk, hold in holds.items():
-        yield (
-            hold.student_id,
-            facts.Hold(
-                placed_at=hold.placed_at,
-                machines=None if hold.everywhere else frozenset(on[pk]),
-                why=hold.why,
-                lifts=hold.what_lifts_it,
-                by=hold.placed_by.name,
-                until=days.end(hold.last_day),
-                lifted_at=hold.lifted_at,
-                ref=str(pk),
-            ),
-        )
+    return [(hold, frozenset(on[pk])) for pk, hold in holds.items()]
+
+
+def _hold(row: Hold, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.Hold:
+    return facts.Hold(
+        placed_at=row.placed_at,
+        machines=None if row.everywhere else machines,
+        why=row.why,
+        lifts=row.what_lifts_it,
+        by=row.placed_by.name,
+        until=days.end(row.last_day),
+        lifted_at=row.lifted_at,
+        ref=str(row.pk),
+        way=row.lifts if row.bank_id or row.lifts not in BY_STUDENT else TALK,
+        done=way_of(row, [one for one in passes if one.bank == row.bank_id]).done(at),
+        last_day=day_in_words(row.last_day),
+    )
+
+
+def way_of(row: Hold, passes: Iterable[facts.Pass]) -> Way:
+    """How this hold is lifted, with what the student has done. `passes` are the student's at the hold's bank."""
+    return Way(
+        lifts=row.lifts,
+        bank=row.bank_id,
+        subject=row.bank.subject if row.bank else "",
+        rules=tuple(row.rules),
+        learned=row.learned_at,
+        passed=passed_since(row.placed_at, [(one.at, one.refresher) for one in passes]),
+    )

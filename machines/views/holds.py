@@ -10,8 +10,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from machines import queries
 from machines.acts import holds as acts
-from machines.forms import HoldForm, LiftForm, TapForm
+from machines.forms import HoldForm, LiftForm, LiftUndoneForm, TapForm
 from machines.models import Hold
+from machines.queries.holds import banks_with_rules, rules_now, to_lift, way_for
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refusals import Refused
@@ -25,7 +26,13 @@ def hold_place(request: Signed, section: int, student: int) -> HttpResponse:
     one = access.section_for(request.user, section)
     person = queries.student_of_section(one, student)
     start = {"where": "some", "machines": [request.GET["machine"]]} if "machine" in request.GET else {}
-    form = HoldForm(request.POST or None, machines=queries.machines_of(one.shop_id, at), initial=start)
+    form = HoldForm(
+        request.POST or None,
+        machines=queries.machines_of(one.shop_id, at),
+        banks=banks_with_rules(request.user, at),
+        rules_of=lambda bank: rules_now(bank, at),
+        initial=start,
+    )
     status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
         try:
@@ -60,19 +67,23 @@ def hold_horseplay(request: Signed, section: int, student: int) -> HttpResponse:
     return redirect("student-standings", one.pk, person.pk)
 
 
-@role("teacher")
+@role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def hold_lift(request: Signed, hold: int) -> HttpResponse:
-    row = access.one_of(queries.holds_for(request.user), pk=hold)
-    form = LiftForm(request.POST or None)
+    at, row = timezone.now(), access.one_of(to_lift(request.user), pk=hold)
+    way = way_for(row, at)
+    left = way.not_done(at)
+    start = {"words": "Rules learned again." if way.lifts == Hold.Lifts.RULES else "Quiz passed again."}
+    form = (LiftUndoneForm if left else LiftForm)(request.POST or None, initial=start if way.done(at) else {})
     status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
         try:
-            acts.lift_hold(hold=row, by=request.user, words=form.cleaned_data["words"], at=timezone.now())
+            acts.lift_hold(hold=row, by=request.user, at=at, **form.cleaned_data)
         except Refused as refusal:
             form.add_error(None, refusal.sentence)
             status = refusal.status
         else:
             messages.success(request, f"The hold on {row.student.short_name} is lifted.")
-            return redirect("today")
-    return render(request, "machines/teacher/lift.html", {"hold": row, "form": form}, status=status)
+            return redirect("home")
+    context = {"hold": row, "form": form, "way": way, "left": left, "done": way.done(at)}
+    return render(request, "machines/teacher/lift.html", context, status=status)

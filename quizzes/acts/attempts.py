@@ -37,12 +37,12 @@ CLOSED = "This quiz was handed in. Its answers can't be changed."
 
 @transaction.atomic(durable=True)
 def start_attempt(
-    *, student: Person, bank: int, refresher: bool = False, at: datetime, seed: int | None = None
+    *, student: Person, bank: int, refresher: bool = False, again: bool = False, at: datetime, seed: int | None = None
 ) -> Attempt:
     """The student's open attempt at this bank: the one there is, or a new one with a form of its own.
 
     Before a teacher has accepted the rules it is practice only, and stays so. A refresher is short, and for those who
-    have passed. `seed` is drawn here unless a test gives it.
+    have passed; `again` lets those take the whole quiz once more. `seed` is drawn here unless a test gives it.
     Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
@@ -51,7 +51,7 @@ def start_attempt(
     step = queries.steps(student, at, [edition])[edition.bank_id]
     if step.code == OPEN and step.attempt:
         return Attempt.objects.get(pk=step.attempt)
-    if not step.may_start(refresher=refresher):
+    if not step.may_start(refresher=refresher or again):
         raise Refused(*NOT_NOW[step.code])
     seed = secrets.randbits(SEED_BITS) if seed is None else seed
     history, short = _history(student, edition, step), _is_refresher(step, refresher)

@@ -42,6 +42,7 @@ def quiz(request: Signed, bank: int) -> HttpResponse:
         "step": queries.steps(request.user, at, [edition])[bank],
         "refresher": "refresher" in request.GET,
         "asks": refresher_asks(text),
+        "again": "again" in request.GET,
     }
     return render(request, "quizzes/student/quiz.html", context)
 
@@ -49,8 +50,14 @@ def quiz(request: Signed, bank: int) -> HttpResponse:
 @role("student")
 @require_POST
 def start(request: Signed, bank: int) -> HttpResponse:
-    refresher = request.POST.get("purpose") == "refresher"
-    attempt = attempts.start_attempt(student=request.user, bank=bank, refresher=refresher, at=timezone.now())
+    purpose = request.POST.get("purpose")
+    attempt = attempts.start_attempt(
+        student=request.user,
+        bank=bank,
+        refresher=purpose == "refresher",
+        again=purpose == "again",
+        at=timezone.now(),
+    )
     return redirect("attempt-question", attempt.pk, 1)
 
 

@@ -28,6 +28,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "sign off": frozenset({TEACHER}),
     "place a hold": frozenset({TEACHER}),
     "lift a hold": frozenset({TEACHER}),
+    "decide about a hold": frozenset({OFFICE}),
     "tag out a machine": frozenset({TEACHER}),
     "return a machine to service": frozenset({TEACHER}),
     "set requirements": frozenset({TEACHER}),

@@ -72,6 +72,7 @@ def test_a_hold_with_a_last_day_ends_by_itself_at_the_end_of_that_school_day(flo
         ({"reason": "other"}, "hold.no-words"),
         ({"lifts": ""}, "hold.no-way-out"),
         ({"lifts": "rules"}, "hold.no-way-out"),
+        ({"lifts": "quiz"}, "hold.no-way-out"),
         ({"lifts": "date"}, "hold.no-day"),
         ({"lifts": "date", "last_day": date(2026, 10, 11)}, "hold.day-passed"),
     ],

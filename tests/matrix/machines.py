@@ -8,6 +8,7 @@ from django.utils import timezone
 from machines.acts.holds import place_hold
 from machines.acts.tag_outs import tag_out
 from tests.cast import Cast
+from tests.factories.holds import held_to_learn
 from tests.factories.logbook import note
 from tests.factories.machines import make_floor, signed
 from tests.factories.prints import hung
@@ -102,6 +103,15 @@ def held(cast: Cast) -> dict[str, Any]:
     return {"hold": hold.pk}
 
 
+def to_learn(cast: Cast) -> dict[str, Any]:
+    """A hold that the student can do something about."""
+    return {"hold": held_to_learn(cast).pk}
+
+
+def rule_to_learn(cast: Cast) -> dict[str, Any]:
+    return to_learn(cast) | {"number": 1}
+
+
 def out(cast: Cast) -> dict[str, Any]:
     saw, at = make_floor(cast).saw_2, timezone.now()
     return {"tag_out": tag_out(machine=saw, reason="Blade cracked", by=cast.teacher, tap=uuid4(), at=at).pk}
@@ -122,6 +132,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "hold-place": both(TEACHER, COLLEAGUE, of=row),
     "hold-horseplay": post(TEACHER, COLLEAGUE, of=row),
     "hold-lift": both(TEACHER, COLLEAGUE, of=held),
+    "own-hold": get(STUDENT, of=to_learn),
+    "own-hold-rule": [get(STUDENT, of=rule_to_learn), post(STUDENT, of=rule_to_learn, gets=(422,))],
     "kinds": get(*TEACHERS),
     "kind-requirements": both(TEACHER, COLLEAGUE, of=kind),
     "machine-requirements": both(TEACHER, COLLEAGUE, of=machine_of_kind),

@@ -34,6 +34,13 @@ def test_a_hold_leaves_nothing_to_press():
     assert step(HOLD, QUIZ) == NextStep(HOLD.sentence)
 
 
+def test_what_the_student_can_do_about_a_hold_has_its_button():
+    rules = Reason("hold", Who.STUDENT, "Learn its rules again.", "hold-rules", "5")
+    assert step(rules) == NextStep(rules.sentence, "Learn the rules", hold="5")
+    quiz = Reason("hold", Who.STUDENT, "Take its quiz again.", "hold-quiz", "6")
+    assert step(quiz) == NextStep(quiz.sentence, "Take the quiz again", hold="6")
+
+
 def test_a_quiz_that_has_not_begun_is_started_also_while_the_agreement_is_missing():
     assert step(AGREEMENT, QUIZ, SHOW) == NextStep(QUIZ.sentence, "Start the quiz", SAW)
 

@@ -1,0 +1,53 @@
+"""What lifts a hold, and whether the student has done it. A rule: no Django, no clock.
+
+A hold for some days ends by itself. After a talk, rules learned again or a new quiz a teacher lifts it: what the
+student has done is told, and the teacher decides. What the office decides, the office lifts.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+DATE, TALK, RULES, QUIZ, OFFICE = "date", "talk", "rules", "quiz", "office"
+BY_STUDENT = frozenset({RULES, QUIZ})
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How one hold is lifted.
+
+    rules    codes of the rules to learn again; `learned` those that are, with when
+    passed   when the quiz was passed perfectly, in full, since the hold was placed
+    """
+
+    lifts: str
+    bank: int | None = None
+    subject: str = ""
+    rules: tuple[str, ...] = ()
+    learned: tuple[tuple[str, datetime], ...] = ()
+    passed: datetime | None = None
+
+    def left(self, at: datetime) -> tuple[str, ...]:
+        """The rules not learned again by `at`."""
+        done = {rule for rule, when in self.learned if when <= at}
+        return tuple(rule for rule in self.rules if rule not in done)
+
+    def done(self, at: datetime) -> bool:
+        """The student has done what was asked; False where only others can."""
+        if self.lifts == RULES:
+            return bool(self.rules) and not self.left(at)
+        return self.lifts == QUIZ and self.passed is not None and self.passed <= at
+
+    def not_done(self, at: datetime) -> str:
+        """What the student has still to do, for the teacher; empty where it is done or not the student's to do."""
+        if self.bank is None or self.done(at):
+            return ""
+        if self.lifts == RULES:
+            count = len(self.left(at))
+            return f"{count} {'rule' if count == 1 else 'rules'} of {self.subject} not learned again yet."
+        return f"The {self.subject} quiz is not passed again yet." if self.lifts == QUIZ else ""
+
+
+def passed_since(placed_at: datetime, passes: Iterable[tuple[datetime, bool]]) -> datetime | None:
+    """The first perfect attempt after the hold was placed; `passes` are (when, whether only a refresher)."""
+    return min((at for at, refresher in passes if at > placed_at and not refresher), default=None)
