@@ -1,5 +1,6 @@
 """The forms of the print room: one a sheet, each asking only what its sheet needs."""
 
+import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any, cast
 
@@ -9,6 +10,7 @@ from django.http import QueryDict
 from machines.cards import ShopThen
 from machines.handing_out import rules_to_post
 from machines.models import Machine
+from machines.print_sets import without_slip
 from quizzes.facts import Rule
 from quizzes.models import Edition
 from shopsafe.paper.sheets import PAPERS, Paper
@@ -194,3 +196,59 @@ class PosterForm(SheetForm):
     @property
     def rule_chosen(self) -> tuple[Edition, Rule]:
         return self.rules[self.cleaned_data["rule"]]
+
+
+# --- sets ------------------------------------------------------------------------------------------------------------
+
+
+class SetForm(SheetForm):
+    """Many sheets in one file, made in the background. Sent twice, it is one set."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return super().at_first(then) | {"key": uuid.uuid4()}
+
+    def asked(self) -> dict[str, Any]:
+        """What the act wants, from a form that is valid."""
+        return {"key": self.cleaned_data["key"], "section": None, "wants": {}}
+
+
+class MondayForm(SetForm):
+    """A shop's charts, cards and substitute sheets, and what its students carry."""
+
+    paper = forms.ChoiceField(
+        label="Paper",
+        choices=[("letter", "Letter, and tabloid for charts"), ("a4", "A4, and A3 for charts")],
+    )
+    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+    pockets = forms.BooleanField(label="Pocket cards that are new or out of date", required=False)
+    slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return super().at_first(then) | {"metres": "3"}
+
+    def asked(self) -> dict[str, Any]:
+        said = self.cleaned_data
+        slips = [pk for section in self.then.sections for pk in without_slip(section)] if said["slips"] else []
+        wants = {"paper": said["paper"], "metres": said["metres"], "pockets": said["pockets"], "slips": slips}
+        return super().asked() | {"wants": wants}
+
+
+class EvidenceForm(SetForm):
+    """The evidence file of every student of a class."""
+
+    paper = None  # type: ignore[assignment]  # it is letter, as when one is made alone
+    section = section_field(error_messages={"required": "Choose a class."})
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections)
+
+    @classmethod
+    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+        return super().at_first(then) | {"section": then.sections[0].pk if then.sections else ""}
+
+    def asked(self) -> dict[str, Any]:
+        return super().asked() | {"section": self.cleaned_data["section"]}

@@ -9,30 +9,46 @@ from typing import Any
 
 from machines import handing_out, printing
 from machines.cards import PREVIEW, ShopThen
-from machines.print_forms import AgreementForm, CardForm, ChartForm, PocketForm, PosterForm, SheetForm, SubstituteForm
+from machines.print_forms import (
+    AgreementForm,
+    CardForm,
+    ChartForm,
+    EvidenceForm,
+    MondayForm,
+    PocketForm,
+    PosterForm,
+    SheetForm,
+    SubstituteForm,
+)
 from machines.queries.prints import stale_pockets
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.setting import Printed
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
-WALL, HANDED_OUT, AT_MACHINE = "On the wall", "To hand out", "At the machine"
+WALL, HANDED_OUT, AT_MACHINE, SET = "On the wall", "To hand out", "At the machine", "Many at once"
 LOOKED_AT = "PREV-23"  # as long as a code, and none: the square of a preview leads nowhere
 
 
 @dataclass(frozen=True)
 class Offer:
-    """One sheet of the print room. `look` records nothing; `make` puts what hangs or is carried under a code."""
+    """One sheet of the print room. `look` records nothing; `make` puts what hangs or is carried under a code. A set of
+    sheets has neither: it is made in the background.
+    """
 
     code: str
     name: str
     about: str
     group: str
     form: type[SheetForm]
-    look: Callable[[Any], Printed]
-    make: Callable[[Any, Person], Printed]
+    look: Callable[[Any], Printed] | None = None
+    make: Callable[[Any, Person], Printed] | None = None
     words: str = ""  # which of the shop's own words stand on it
     recorded: bool = False
+
+    @property
+    def is_set(self) -> bool:
+        return self.look is None
 
 
 def look_at_cards(form: CardForm) -> Printed:
@@ -141,6 +157,22 @@ OFFERS = {
         ),
     )
 }  # fmt: skip
+
+
+SETS = {
+    offer.code: offer
+    for offer in (
+        Offer(
+            "monday", "Everything for Monday", "A chart for each class, a card for each machine, and what is handed"
+            " out: in one file, made while you do something else.", SET, MondayForm,
+        ),
+        Offer(
+            "evidence", "Evidence files", "Everything recorded on each student of a class, in one file. That you took"
+            " it out is recorded too.", SET, EvidenceForm,
+        ),
+    )
+}  # fmt: skip
+ALL = OFFERS | SETS
 
 
 def form_of(offer: Offer, then: ShopThen, data: Any = None) -> SheetForm:

@@ -155,6 +155,9 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 PRINT_APART = True
 PRINT_SECONDS = 60
 PRINT_MEGABYTES = 1024
+# Where sets of prints lie until they are fetched, a day at most, and whether asking for one starts a worker.
+PRINTS = VAR / "prints"
+PRINT_WORKER = True
 
 SHELF = BASE_DIR / "fixtures" / "shelf"
 DEMO = BASE_DIR / "fixtures" / "demo"

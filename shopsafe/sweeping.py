@@ -6,6 +6,7 @@ it, and backups keep what they hold: erasures are to be done again after a resto
 """
 
 import mmap
+import shutil
 from pathlib import Path
 
 from django.conf import settings
@@ -13,7 +14,11 @@ from django.db import OperationalError, connection
 
 
 def sweep() -> bool:
-    """Whether all is swept. False inside a transaction, or where somebody else is still reading: sweep again later."""
+    """Whether all is swept. False inside a transaction, or where somebody else is still reading: sweep again later.
+
+    Sets of prints name students inside their files: those that wait to be fetched go too, and are made again.
+    """
+    shutil.rmtree(settings.PRINTS, ignore_errors=True)
     if connection.in_atomic_block:
         return False
     if connection.vendor == "sqlite":

@@ -1,7 +1,8 @@
 """Machines and what they ask for, and the records of who may use them."""
 
 from machines.models.machines import Asked, Machine, MachineKind, Requirements
+from machines.models.print_sets import PrintSet
 from machines.models.prints import Print
 from machines.models.records import Hold, SignOff, TagOut
 
-__all__ = ["Asked", "Hold", "Machine", "MachineKind", "Print", "Requirements", "SignOff", "TagOut"]
+__all__ = ["Asked", "Hold", "Machine", "MachineKind", "Print", "PrintSet", "Requirements", "SignOff", "TagOut"]

@@ -55,6 +55,7 @@ PARTS = (
 GROWN_UPS = {
     "machines.Hold": {"placed_by", "lifted_by"},
     "machines.Print": {"printed_by", "taken_down_by"},
+    "machines.PrintSet": {"asked_by"},
     "machines.Requirements": {"set_by"},
     "machines.SignOff": {"by", "undone_by", "withdrawn_by"},
     "machines.TagOut": {"by", "returned_by"},

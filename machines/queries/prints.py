@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 from machines import hanging
 from machines.cards import ShopThen, shop_then
 from machines.handing_out import pocket_card
-from machines.models import Machine, Print
+from machines.models import Machine, Print, PrintSet
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
 
@@ -31,6 +31,12 @@ class Hanging:
 def prints_for(person: Person) -> QuerySet[Print]:
     """The prints of the shops in the asker's reach."""
     return Print.objects.filter(shop__in=access.shops_for(person)).select_related("shop__school", "machine__kind")
+
+
+def sets_for(person: Person) -> QuerySet[PrintSet]:
+    """The sets of prints that the asker asked for: what is in one is for nobody else."""
+    rows = PrintSet.objects.filter(asked_by=person, shop__in=access.shops_for(person))
+    return rows.select_related("shop__school", "section")
 
 
 def print_of_code(code: str | None) -> Print | None:

@@ -14,8 +14,8 @@ from machines.acts import prints as acts
 from machines.cards import ShopThen, shop_then
 from machines.handing_out import substitute_sheet as loaded
 from machines.print_forms import SheetForm
-from machines.print_room import OFFERS, Offer, form_of
-from machines.queries.prints import print_of_code, prints_for, room_of, shops_to_print, state_of
+from machines.print_room import ALL, OFFERS, Offer, form_of
+from machines.queries.prints import print_of_code, prints_for, room_of, sets_for, shops_to_print, state_of
 from shopsafe.paper import handouts
 from shopsafe.paper.codes import read_code
 from shopsafe.paper.picture import picture
@@ -32,17 +32,18 @@ def prints(request: Signed) -> HttpResponse:
     if not shops:
         return render(request, "machines/teacher/prints.html", {"shops": shops})
     shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
-    offer = OFFERS.get(request.GET.get("what", ""), OFFERS["wall-card"])
+    offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
     then = shop_then(shop, timezone.now())
-    return _room(request, offer, form_of(offer, then, request.GET if "paper" in request.GET else None))
+    return room(request, offer, form_of(offer, then, request.GET if offer.look and "paper" in request.GET else None))
 
 
-def _room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
+def room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
     wrong = not form.is_valid()
     context = {
         "shops": shops_to_print(request.user),
         "room": room_of(form.then),
-        "offers": OFFERS.values(),
+        "offers": ALL.values(),
+        "sets": sets_for(request.user) if offer.is_set else (),
         "offer": offer,
         "form": form,
         "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
@@ -51,9 +52,10 @@ def _room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
 
 
 def _asked(request: Signed, shop: int, what: str, at: datetime) -> tuple[Offer, ShopThen]:
+    there = access.shop_for(request.user, shop)
     if what not in OFFERS:
         raise Http404
-    return OFFERS[what], shop_then(access.shop_for(request.user, shop), at)
+    return OFFERS[what], shop_then(there, at)
 
 
 @role("teacher", "office")
@@ -62,8 +64,8 @@ def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
     """The PDF; or, for a browser without scripts, back to the room to look at it first."""
     offer, then = _asked(request, shop, what, timezone.now())
     form = offer.form(request.POST, then=then)
-    if not form.is_valid():
-        return _room(request, offer, form)
+    if not (offer.make and form.is_valid()):
+        return room(request, offer, form)
     if "look" in request.POST:
         chosen = {name: request.POST.getlist(name) for name in form.fields if name in request.POST}
         return redirect(reverse("prints", query={"shop": shop, "what": what, **chosen}))
@@ -76,7 +78,7 @@ def print_picture(request: Signed, shop: int, what: str) -> HttpResponse:
     """The first sheet as a picture; nothing is recorded."""
     offer, then = _asked(request, shop, what, timezone.now())
     form = form_of(offer, then, request.GET if "paper" in request.GET else None)
-    if not form.is_valid():
+    if not (offer.look and form.is_valid()):
         raise Http404
     return HttpResponse(picture(offer.look(form).pdf), content_type="image/png")
 

@@ -2,11 +2,17 @@
 
 import random
 from datetime import datetime
+from typing import Any
+from uuid import uuid4
 
+from django.utils import timezone
+
+from machines.acts.print_sets import ask_for_set, finish, take_up
 from machines.acts.prints import record_print
 from machines.cards import shop_then
-from machines.models import Machine, Print
+from machines.models import Machine, Print, PrintSet
 from shopsafe.school.models import Person
+from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 
 
@@ -41,3 +47,20 @@ def chart_hung(floor: Floor, at: datetime = NOON) -> Print:
         at=at,
         choose=random.Random(0).choice,
     )
+
+
+def asked_for(cast: Cast, **more: Any) -> PrintSet:
+    """A set for the cast's shop, asked for by its teacher."""
+    wants = {"paper": "letter", "metres": "3", "pockets": True, "slips": []}
+    asked = {"key": uuid4(), "what": "monday", "shop": cast.shop, "section": None, "wants": wants, "by": cast.teacher}
+    return ask_for_set(**asked | {"at": timezone.now()} | more)
+
+
+def made(row: PrintSet) -> PrintSet:
+    """The same as a worker leaves it, with a file of nothing."""
+    claim = uuid4()
+    take_up(claim=claim, at=timezone.now())
+    finish(row=row, claim=claim, state="ready")
+    row.file.parent.mkdir(parents=True, exist_ok=True)
+    row.file.write_bytes(b"")
+    return row

@@ -11,7 +11,7 @@ from tests.cast import Cast
 from tests.factories.holds import held_to_learn
 from tests.factories.logbook import note
 from tests.factories.machines import make_floor, signed
-from tests.factories.prints import hung
+from tests.factories.prints import asked_for, hung, made
 from tests.matrix import (
     CLASSMATE,
     COLLEAGUE,
@@ -48,6 +48,19 @@ def sheet(cast: Cast) -> dict[str, Any]:
     """A sheet of the print room, of a shop with machines."""
     make_floor(cast)
     return {"shop": cast.shop.pk, "what": "wall-card"}
+
+
+def monday(cast: Cast) -> dict[str, Any]:
+    return sheet(cast) | {"what": "monday"}
+
+
+def a_set(cast: Cast) -> dict[str, Any]:
+    """One that the teacher asked for: it is for nobody else."""
+    return {"key": asked_for(cast).key}
+
+
+def a_file(cast: Cast) -> dict[str, Any]:
+    return {"key": made(asked_for(cast)).key}
 
 
 def worded(cast: Cast) -> dict[str, Any]:
@@ -147,6 +160,11 @@ ROUTES: dict[str, Door | list[Door]] = {
     "prints": get(*TEACHERS, OFFICE),
     "print-make": post(TEACHER, COLLEAGUE, OFFICE, of=sheet, gets=(422,)),
     "print-picture": get(TEACHER, COLLEAGUE, OFFICE, of=sheet),
+    "print-set-ask": post(TEACHER, COLLEAGUE, OFFICE, of=monday, gets=(422,)),
+    "print-set": get(TEACHER, of=a_set),
+    "print-set-stop": post(TEACHER, of=a_set),
+    "print-set-again": post(TEACHER, of=a_set),
+    "print-set-file": get(TEACHER, of=a_file),
     "sheet-words": both(TEACHER, COLLEAGUE, OFFICE, of=worded),
     "substitute-sheet": get(*SEE, of=section),
     "print-take-down": post(TEACHER, COLLEAGUE, OFFICE, of=hanging),

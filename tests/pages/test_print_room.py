@@ -2,16 +2,19 @@
 
 import uuid
 from datetime import timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
 import time_machine
 from django.test import Client
 from django.urls import reverse
+from pytest_django import Settings
 
 from machines.acts.tag_outs import tag_out
 from machines.models import Print, SignOff
 from machines.print_room import OFFERS
+from machines.print_sets import work
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Section, SheetWords
 from tests.cast import Cast
@@ -243,3 +246,68 @@ def test_a_poster_carries_its_rule_and_reason(client: Client, floor: Floor) -> N
 def test_a_rule_of_another_school_is_none(client: Client, floor: Floor) -> None:
     sent = {"paper": "letter", "rule": f"{floor.far_saw.kind.bank_id}:r1"}
     assert client.post(reverse("print-make", args=[floor.cast.shop.pk, "rule-poster"]), sent).status_code == 422
+
+
+# Sets
+
+
+@pytest.fixture
+def shelf(settings: Settings, tmp_path: Path) -> None:
+    settings.PRINTS = tmp_path
+
+
+def ask(client: Client, floor: Floor, **sent: Any) -> Any:
+    data = {"paper": "letter", "metres": "3", "pockets": "on", "key": str(uuid.uuid4())} | sent
+    return client.post(reverse("print-set-ask", args=[floor.cast.shop.pk, "monday"]), data)
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_set_is_asked_for_watched_and_fetched(client: Client, floor: Floor) -> None:
+    assert 'name="key"' in room(client, what="monday")
+    page = ask(client, floor).headers["Location"]
+    assert "Waiting for its turn" in client.get(page).content.decode()
+    work()
+    part = client.get(page, {"part": "progress"}).content.decode()
+    assert part.strip().startswith('<div id="progress"')
+    assert "6 files in one." in part
+    assert "hx-get" not in part, "nothing more is asked for"
+    fetched = client.get(f"{page}file/")
+    assert fetched.headers["Content-Type"] == "application/zip"
+    assert b"".join(fetched.streaming_content).startswith(b"PK")  # type: ignore[attr-defined]
+    assert "Everything for Monday" in room(client, what="monday")
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_set_is_for_whoever_asked_for_it(client: Client, floor: Floor) -> None:
+    page = ask(client, floor).headers["Location"]
+    for person in (floor.cast.colleague, floor.cast.office, floor.cast.stranger_teacher):
+        other = Client()
+        other.force_login(person)
+        assert other.get(page).status_code == 404, person
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_set_is_stopped_and_started_again(client: Client, floor: Floor) -> None:
+    page = ask(client, floor).headers["Location"]
+    assert "Start again" in client.post(f"{page}stop/", follow=True).content.decode()
+    assert "Waiting for its turn" in client.post(f"{page}again/", follow=True).content.decode()
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_set_nobody_took_up_gets_another_worker(
+    client: Client, floor: Floor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    woken: list[int] = []
+    monkeypatch.setattr("machines.views.print_sets.wake", lambda: woken.append(1))
+    page = ask(client, floor).headers["Location"]
+    client.get(page)
+    assert len(woken) == 1
+    with time_machine.travel(NOON + timedelta(minutes=6), tick=False):
+        client.get(page)
+    assert len(woken) == 2
+
+
+def test_a_set_with_a_paper_nobody_has_is_told(client: Client, floor: Floor) -> None:
+    response = ask(client, floor, paper="a9")
+    assert response.status_code == 422
+    assert "Error: Prints" in response.content.decode()

@@ -1,0 +1,97 @@
+"""A set of sheets is asked for, taken up by a worker, told on, finished, or stopped.
+
+No safety record: nothing here is in the logbook, but every card and chart of a set is, as if it were made alone.
+"""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from machines.models import PrintSet
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.refusals import Refused
+
+SILENT_FOR = timedelta(seconds=150)  # longer than the slowest sheet may take: then its worker is gone
+KEPT_FOR = timedelta(days=1)
+State = PrintSet.State
+
+
+@transaction.atomic(durable=True)
+def ask_for_set(
+    *,
+    key: UUID,
+    what: str,
+    shop: Shop,
+    section: Section | None,
+    wants: Mapping[str, Any],
+    by: Person,
+    at: datetime,
+) -> PrintSet:
+    """The set under its key; the same key again is the same set. Sets of yesterday go. Refused: access.not-yours."""
+    allow(by, "export a record" if what == PrintSet.What.EVIDENCE else "print", shop=shop)
+    for old in PrintSet.objects.filter(asked_at__lt=at - KEPT_FOR):
+        old.file.unlink(missing_ok=True)
+        old.delete()
+    asked = {"what": what, "shop": shop, "section": section, "wants": dict(wants), "asked_at": at, "asked_by": by}
+    row, _ = PrintSet.objects.get_or_create(key=key, defaults={**asked, "school_id": shop.school_id})
+    if row.asked_by_id != by.pk:
+        raise Refused("access.not-yours", "This set was asked for by somebody else.", 403)
+    return row
+
+
+@transaction.atomic(durable=True)
+def take_up(*, claim: UUID, at: datetime) -> PrintSet | None:
+    """The set whose turn it is, for the worker of this claim; None if there is none or another worker is at one."""
+    rows = PrintSet.objects.select_for_update(of=("self",)).order_by("asked_at")
+    at_work = rows.filter(state=State.PRINTING).first()
+    if at_work and at_work.beat_at and at_work.beat_at > at - SILENT_FOR:
+        return None
+    row = at_work or rows.filter(state=State.WAITING).first()
+    if row is not None:
+        row.state, row.claim, row.beat_at, row.done, row.of, row.said = State.PRINTING, claim, at, 0, 0, ""
+        row.save(update_fields=["state", "claim", "beat_at", "done", "of", "said"])
+    return row
+
+
+@transaction.atomic(durable=True)
+def tell(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datetime) -> bool:
+    """How far it is. False if it was stopped, or another worker has taken it up: then this one lets go."""
+    mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
+    return bool(mine.update(done=done, of=of, said=said[:300], beat_at=at))
+
+
+@transaction.atomic(durable=True)
+def finish(*, row: PrintSet, claim: UUID, state: str, said: str = "") -> bool:
+    """It is ready or has failed. False as in `tell`."""
+    return bool(
+        PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING).update(state=state, said=said[:300])
+    )
+
+
+@transaction.atomic(durable=True)
+def stop_set(*, row: PrintSet, by: Person) -> None:
+    """Nothing more of it is made. What was recorded before stays: those sheets have codes. Refused: set.over."""
+    found = _own(row, by)
+    if found.over:
+        raise Refused("set.over", "This set is finished already.")
+    found.state, found.said = State.STOPPED, ""
+    found.save(update_fields=["state", "said"])
+
+
+@transaction.atomic(durable=True)
+def start_again(*, row: PrintSet, by: Person, at: datetime) -> None:
+    """One that was stopped or failed, from the start; a sheet that says the same keeps its code. Refused: set.made."""
+    found = _own(row, by)
+    if found.state not in (State.STOPPED, State.FAILED):
+        raise Refused("set.made", "This set is ready, or is being made already.")
+    found.state, found.said, found.asked_at, found.done = State.WAITING, "", at, 0
+    found.save(update_fields=["state", "said", "asked_at", "done"])
+
+
+def _own(row: PrintSet, by: Person) -> PrintSet:
+    allow(by, "print", shop=row.shop)
+    return PrintSet.objects.select_for_update(of=("self",)).get(pk=row.pk, asked_by=by)

@@ -1,0 +1,164 @@
+"""Makes a set of sheets, one after the other, into one zip: only the sheet in hand is in memory.
+
+A set that was interrupted is made again from the start, which is harmless: a card or chart that says the same keeps its
+code, and a file nobody got is written over.
+"""
+
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from uuid import UUID, uuid4
+
+from django.conf import settings
+from django.utils import timezone
+
+from machines import evidence_file, handing_out, printing
+from machines.acts import print_sets as acts
+from machines.acts.export_record import export_record
+from machines.cards import ShopThen, shop_then
+from machines.models import Machine, PrintSet
+from machines.queries.prints import stale_pockets
+from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.paper import handouts
+from shopsafe.paper.render import PrintFailed
+from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper
+from shopsafe.school.access import may
+from shopsafe.school.acts.people import issue_slips
+from shopsafe.school.models import Person, Section
+from shopsafe.school.queries import students_of
+from shopsafe.school.refusals import Refused
+from shopsafe.school.slip_sheet import sheet_of_slips
+
+PAPERS: dict[str, tuple[Paper, Paper]] = {"letter": (LETTER, TABLOID), "a4": (A4, A3)}
+UNSAFE = str.maketrans(dict.fromkeys('/\\:*?"<>|\x00', "-"))
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One file of a set. `said` is what the page says while it is made; it names no student."""
+
+    name: str
+    said: str
+    make: Callable[[], bytes]
+
+
+def work() -> int:
+    """Makes every set that waits, one after the other; how many it took up."""
+    claim, count = uuid4(), 0
+    while row := acts.take_up(claim=claim, at=timezone.now()):
+        count += 1
+        _make(row, claim)
+    return count
+
+
+def _make(row: PrintSet, claim: UUID) -> None:
+    """The set and what became of it. What no sentence was written for is raised as well, for the log."""
+    state, said = PrintSet.State.FAILED, "The server's log says why."
+    try:
+        if not write(row, claim):
+            return
+        state, said = PrintSet.State.READY, ""
+    except (PrintFailed, Refused) as problem:
+        said = problem.sentence
+    finally:
+        if not acts.finish(row=row, claim=claim, state=state, said=said):
+            row.file.unlink(missing_ok=True)
+
+
+def write(row: PrintSet, claim: UUID) -> bool:
+    """The set as a zip. False if it was stopped on the way: then there is no file."""
+
+    def tell(done: int, said: str) -> bool:
+        return acts.tell(row=row, claim=claim, done=done, of=len(pieces), said=said, at=timezone.now())
+
+    pieces = list(PIECES[PrintSet.What(row.what)](row))
+    folder = Path(settings.PRINTS)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    part = folder / f"{row.key}.{uuid4().hex}.part"
+    try:
+        with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as out:  # a PDF is compressed already
+            for done, piece in enumerate(pieces):
+                if not tell(done, piece.said):
+                    return False
+                out.writestr(piece.name.translate(UNSAFE), piece.make())
+        if not tell(len(pieces), ""):
+            return False
+        part.replace(row.file)
+        return True
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def monday(row: PrintSet) -> Iterator[Piece]:
+    """Charts, cards, pocket cards and the substitute sheets of a shop's classes; slips for those who have none."""
+    then = shop_then(row.shop, timezone.now())
+    small, large = PAPERS[row.wants["paper"]]
+    metres, by = float(row.wants["metres"]), row.asked_by
+
+    def chart(section: Section) -> bytes:
+        return printing.print_chart(section=section, paper=large, by=by, at=then.at, metres=metres, then=then)[1].pdf
+
+    def card(machine: Machine) -> bytes:
+        return printing.print_card(
+            machine=machine, sections=(), papers=[small, large], by=by, at=then.at, metres=metres, then=then
+        )[1].pdf
+
+    for section in then.sections:
+        yield Piece(f"Wall chart {section}.pdf", f"Wall chart, {section}", partial(chart, section))
+    for machine in then.matrix.machines:
+        yield Piece(f"Wall card {machine}.pdf", f"Wall card, {machine}", partial(card, machine))
+    for section in then.sections:
+        yield from _of_class(row, then, section, small)
+
+
+def _of_class(row: PrintSet, then: ShopThen, section: Section, paper: Paper) -> Iterator[Piece]:
+    yield Piece(
+        f"Substitute sheet {section}.pdf",
+        f"Substitute sheet, {section}",
+        lambda: handouts.substitute_sheet(handing_out.substitute_sheet(then, section), paper).pdf,
+    )
+    people = then.members_of([section])
+    stale = stale_pockets(then, [one for one in then.matrix.students if one.pk in people])
+    students = [one for one in then.matrix.students if one.pk in stale]
+    if students and row.wants.get("pockets"):
+        yield Piece(
+            f"Pocket cards {section}.pdf",
+            f"Pocket cards, {section}",
+            lambda: printing.print_pocket_cards(then, section, students, paper, backs=True, by=row.asked_by).pdf,
+        )
+    new = [one for one in students_of(section) if one.pk in row.wants.get("slips", ()) and one.last_login is None]
+    if new and may(row.asked_by, "change a class", section=section):
+        yield Piece(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", lambda: _slips(row, section, new))
+
+
+def without_slip(section: Section) -> list[int]:
+    """Who has none when the set is asked for: made again after an interruption, the set gives them a new one, since
+    nobody saw the one before."""
+    return [student.pk for student in students_of(section) if not student.has_usable_password()]
+
+
+def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
+    at = timezone.now()
+    return sheet_of_slips(section, issue_slips(section=section, students=students, by=row.asked_by, at=at), at=at)
+
+
+def evidence(row: PrintSet) -> Iterator[Piece]:
+    """The evidence file of each student of a class, all up to one checkpoint. Who took them out is in the logbook."""
+    at = timezone.now()
+    if row.section is None:
+        return
+    students = students_of(row.section)
+    for student in students:
+        export_record(student=student, by=row.asked_by, form="PDF", at=at)
+    take_checkpoint(at=at)
+
+    def made(student: Person) -> bytes:
+        return evidence_file.as_pdf(evidence_file.evidence_file(student), student, at)
+
+    for number, student in enumerate(students, start=1):
+        yield Piece(f"{number:03} {student.name}.pdf", f"Evidence file {number}", partial(made, student))
+
+
+PIECES = {PrintSet.What.MONDAY: monday, PrintSet.What.EVIDENCE: evidence}

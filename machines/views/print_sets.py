@@ -1,0 +1,72 @@
+"""Sets of prints: asked for, watched, stopped, fetched."""
+
+from uuid import UUID
+
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_POST, require_safe
+
+from machines.acts import print_sets as acts
+from machines.cards import shop_then
+from machines.print_forms import SetForm
+from machines.print_room import SETS
+from machines.print_worker import is_left_lying, wake
+from machines.queries.prints import sets_for
+from machines.views.prints import room
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+
+
+@role("teacher", "office")
+@require_POST
+def print_set_ask(request: Signed, shop: int, what: str) -> HttpResponse:
+    there, at = access.shop_for(request.user, shop), timezone.now()
+    if what not in SETS:
+        raise Http404
+    form = SETS[what].form(request.POST, then=shop_then(there, at))
+    if not (isinstance(form, SetForm) and form.is_valid()):
+        return room(request, SETS[what], form)
+    row = acts.ask_for_set(what=what, shop=there, by=request.user, at=at, **form.asked())
+    wake()
+    return redirect("print-set", row.key)
+
+
+@role("teacher", "office")
+@require_safe
+def print_set(request: Signed, key: UUID) -> HttpResponse:
+    """How far it is; the part that changes asks for itself again."""
+    row = access.one_of(sets_for(request.user), key=key)
+    if is_left_lying(row, timezone.now()):
+        wake()
+    part = "#progress" if request.GET.get("part") == "progress" else ""
+    context = {"row": row, "there": row.file.exists()}
+    return render(request, f"machines/teacher/print_set.html{part}", context)
+
+
+@role("teacher", "office")
+@require_POST
+def print_set_stop(request: Signed, key: UUID) -> HttpResponse:
+    row = access.one_of(sets_for(request.user), key=key)
+    acts.stop_set(row=row, by=request.user)
+    return redirect("print-set", key)
+
+
+@role("teacher", "office")
+@require_POST
+def print_set_again(request: Signed, key: UUID) -> HttpResponse:
+    row = access.one_of(sets_for(request.user), key=key)
+    acts.start_again(row=row, by=request.user, at=timezone.now())
+    wake()
+    return redirect("print-set", key)
+
+
+@role("teacher", "office")
+@require_safe
+def print_set_file(request: Signed, key: UUID) -> HttpResponseBase:
+    row = access.one_of(sets_for(request.user), key=key, state="ready")
+    if not row.file.exists():
+        raise Http404
+    name = content_disposition_header(as_attachment=True, filename=f"{row}.zip") or ""
+    return FileResponse(row.file.open("rb"), headers={"Content-Disposition": name, "Content-Type": "application/zip"})

@@ -1,0 +1,178 @@
+"""Sets of prints: asked for once, made by one worker at a time, stopped, and made again after an interruption."""
+
+import io
+import zipfile
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+import time_machine
+from pytest_django import Settings
+
+from machines import print_sets
+from machines.acts import print_sets as acts
+from machines.models import Print, PrintSet
+from shopsafe.paper.render import PrintFailed
+from shopsafe.school.models import Person
+from tests.acts.reading import code_of, entries
+from tests.factories.machines import NOON, Floor
+from tests.factories.prints import asked_for
+from tests.paper import looking
+
+pytestmark = pytest.mark.usefixtures("at_noon")
+
+
+@pytest.fixture(autouse=True)
+def at_noon(settings: Settings, tmp_path: Path) -> object:
+    settings.PRINTS = tmp_path
+    with time_machine.travel(NOON, tick=False):
+        yield
+
+
+def files(row: PrintSet) -> dict[str, bytes]:
+    with zipfile.ZipFile(io.BytesIO(row.file.read_bytes())) as whole:
+        return {name: whole.read(name) for name in whole.namelist()}
+
+
+def state(row: PrintSet) -> str:
+    row.refresh_from_db()
+    return row.state
+
+
+# Making one
+
+
+def test_everything_for_monday_is_a_chart_a_class_a_card_a_machine_and_what_is_handed_out(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    Person.objects.filter(pk=floor.cast.student.pk).update(password="!none")
+    row = asked_for(floor.cast, wants={"paper": "a4", "metres": "3", "pockets": True, "slips": [floor.cast.student.pk]})
+    assert print_sets.work() == 1
+    assert state(row) == "ready"
+    section = floor.cast.section.name
+    found = files(row)
+    assert list(found) == [
+        f"Wall chart {section}.pdf",
+        *(f"Wall card {machine}.pdf" for machine in (floor.drill_1, floor.saw_2, floor.saw_3)),
+        *(f"{what} {section}.pdf" for what in ("Substitute sheet", "Pocket cards", "Sign-in slips")),
+    ]
+    assert (row.done, row.of) == (7, 7)
+    assert looking.page_sizes(found[f"Wall chart {section}.pdf"])[0][1] == pytest.approx(420, abs=0.1)
+    assert floor.cast.student.name in looking.text(found["Wall card Band saw 2.pdf"])
+    slips = looking.text(found[f"Sign-in slips {section}.pdf"])
+    assert floor.cast.student.name in slips
+    assert floor.cast.classmate.name not in slips, "who has a slip keeps it"
+
+
+def test_evidence_files_name_who_took_them_out(floor: Floor) -> None:
+    row = asked_for(floor.cast, what="evidence", section=floor.cast.section, wants={})
+    print_sets.work()
+    assert state(row) == "ready"
+    assert len(files(row)) == 2 == len(entries("record.exported"))
+    first = next(iter(files(row).values()))
+    assert looking.structure(first)["title"].startswith("Evidence file: ")
+
+
+def test_another_school_s_signs_do_no_harm_in_a_file_s_name(floor: Floor) -> None:
+    floor.cast.section.name = "Period 3/4: Wood <A>"
+    floor.cast.section.save(update_fields=["name"])
+    row = asked_for(floor.cast)
+    print_sets.work()
+    assert "Wall chart Period 3-4- Wood -A-.pdf" in files(row)
+
+
+# Once
+
+
+def test_the_same_key_again_is_the_same_set(floor: Floor) -> None:
+    first = asked_for(floor.cast)
+    assert asked_for(floor.cast, key=first.key) == first
+    assert PrintSet.objects.count() == 1
+    assert code_of(asked_for, floor.cast, key=first.key, by=floor.cast.colleague) == "access.not-yours"
+
+
+def test_sets_of_yesterday_go_with_their_files(floor: Floor) -> None:
+    old = asked_for(floor.cast)
+    print_sets.work()
+    assert old.file.exists()
+    asked_for(floor.cast, at=NOON + timedelta(days=1, minutes=1))
+    assert not old.file.exists()
+    assert PrintSet.objects.count() == 1
+
+
+# Interrupted
+
+
+def test_one_worker_at_a_time_until_it_is_silent(floor: Floor) -> None:
+    row = asked_for(floor.cast)
+    claim = uuid4()
+    assert acts.take_up(claim=claim, at=NOON) == row
+    assert acts.take_up(claim=uuid4(), at=NOON + acts.SILENT_FOR - timedelta(seconds=1)) is None
+    taken = acts.take_up(claim=uuid4(), at=NOON + acts.SILENT_FOR)
+    assert taken == row
+    assert not acts.tell(row=row, claim=claim, done=1, of=2, said="", at=NOON), "the one that was silent lets go"
+    assert not acts.finish(row=row, claim=claim, state="ready")
+
+
+def test_made_again_after_an_interruption_gives_the_same_codes(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
+    row = asked_for(floor.cast)
+
+    def killed(*args: Any, **more: Any) -> bytes:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr("machines.print_sets.handouts.substitute_sheet", killed)
+        with pytest.raises(KeyboardInterrupt):
+            print_sets.work()
+    codes = set(Print.objects.exclude(sheet="pocket card").values_list("code", flat=True))
+    assert len(codes) == 4
+    PrintSet.objects.update(state="printing", beat_at=NOON - acts.SILENT_FOR)
+    assert not list(row.file.parent.iterdir())
+    print_sets.work()
+    assert state(row) == "ready"
+    assert set(Print.objects.exclude(sheet="pocket card").values_list("code", flat=True)) == codes
+
+
+def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
+    row = asked_for(floor.cast)
+    real = acts.tell
+
+    def stopped_at_two(**more: Any) -> bool:
+        if more["done"] == 2:
+            acts.stop_set(row=row, by=floor.cast.teacher)
+        return real(**more)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(acts, "tell", stopped_at_two)
+        print_sets.work()
+    assert state(row) == "stopped"
+    assert Print.objects.count() == 2
+    assert not list(row.file.parent.iterdir())
+    assert code_of(acts.stop_set, row=row, by=floor.cast.teacher) == "set.over"
+    acts.start_again(row=row, by=floor.cast.teacher, at=NOON)
+    assert code_of(acts.start_again, row=row, by=floor.cast.teacher, at=NOON) == "set.made"
+    print_sets.work()
+    assert state(row) == "ready"
+
+
+def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
+    first, second = asked_for(floor.cast), asked_for(floor.cast, what="evidence", section=floor.cast.section)
+
+    def too_slow(*args: Any, **more: Any) -> Any:
+        raise PrintFailed("print.too-slow", "This print took too long.")
+
+    monkeypatch.setattr("machines.print_sets.printing.print_chart", too_slow)
+    assert print_sets.work() == 2
+    assert (state(first), first.said) == ("failed", "This print took too long.")
+    assert state(second) == "ready"
+
+
+def test_refuses_everyone_else(floor: Floor) -> None:
+    row = asked_for(floor.cast)
+    for person in floor.cast.not_teachers:
+        if person == floor.cast.office:
+            continue
+        assert code_of(asked_for, floor.cast, by=person) == "access.not-yours", person
+        assert code_of(acts.stop_set, row=row, by=person) == "access.not-yours", person
+        assert code_of(acts.start_again, row=row, by=person, at=NOON) == "access.not-yours", person
