@@ -56,5 +56,9 @@ WORDS = {
     "print.made": Kind("Print", printed),
     "print.taken_down": Kind("Print taken down", printed),
     "requirements.set": Kind("Requirements", asked_for),
+    "machine.added": Kind("Machine", lambda p: f"{machine(p)} into {name(p, 'shop')} by {by(p)}"),
+    "machine.renamed": Kind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
+    "machine.retired": Kind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
+    "kind.added": Kind("Kind of machine", lambda p: f"{name(p, 'machine_kind')} by {by(p)}"),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

@@ -13,6 +13,7 @@ from machines.views import (
     prints,
     requirements,
     retention,
+    setting_up,
     sign_offs,
     staff,
     student,
@@ -49,8 +50,12 @@ urlpatterns = [
     path(
         "kinds/<int:kind>/requirements/<int:machine>/", requirements.machine_requirements, name="machine-requirements"
     ),
+    path("kinds/add/", setting_up.kind_add, name="kind-add"),
+    path("shops/<int:shop>/machines/add/", setting_up.machines_add, name="machines-add"),
     path("machines/", machines.machines, name="machines"),
     path("machines/<int:machine>/", machines.machine, name="machine"),
+    path("machines/<int:machine>/change/", setting_up.machine_change, name="machine-change"),
+    path("machines/<int:machine>/retire/", setting_up.machine_retire, name="machine-retire"),
     path("machines/<int:machine>/sign-off/<int:student>/", sign_offs.sign_off, name="sign-off"),
     path("machines/<int:machine>/tag-out/", tag_outs.tag_out, name="tag-out"),
     path("sign-offs/<int:sign_off>/undo/", sign_offs.sign_off_undo, name="sign-off-undo"),

@@ -27,7 +27,7 @@ def sign_off(
 
     `tap` is made by the page for one tap: sent again, it gives the same sign-off. Refused: access.not-yours,
     sign-off.no-student, sign-off.point-unticked, sign-off.points-changed, sign-off.tagged-out, sign-off.no-class,
-    sign-off.already, sign-off.not-ready, sign-off.tap-used.
+    sign-off.already, sign-off.not-ready, sign-off.retired, sign-off.tap-used.
     """
     try:
         return _sign_off(student, machine, by, list(ticked), tap, at)
@@ -126,6 +126,8 @@ def _all_points(machine: Machine, ticked: list[str]) -> None:
 
 def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
     """The term of the student's class in this shop. A machine nobody may touch is refused here too."""
+    if machine.retired_at is not None:
+        raise Refused("sign-off.retired", f"{machine} has left the shop.")
     out = TagOut.objects.filter(machine=machine, returned_at=None).first()
     if out is not None:
         raise Refused("sign-off.tagged-out", f"{machine} is tagged out: {out.reason}")

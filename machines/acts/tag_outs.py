@@ -17,7 +17,7 @@ from shopsafe.school.refusals import Refused
 def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime) -> TagOut:
     """Nobody may use `machine` from now on. A `tap` sent again gives the same tag-out.
 
-    Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.tap-used.
+    Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.retired, tag-out.tap-used.
     """
     try:
         return _tag_out(machine, reason.strip()[:300], by, tap, at)
@@ -34,6 +34,8 @@ def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime)
         if (same.machine_id, same.by_id) != (machine.pk, by.pk):
             raise Refused("tag-out.tap-used", "This page was used for another machine. Open it again.", 422)
         return same
+    if machine.retired_at is not None:
+        raise Refused("tag-out.retired", f"{machine} has left the shop.")
     if not reason:
         raise Refused("tag-out.no-reason", "Say what is wrong with the machine.", 422)
     if TagOut.objects.filter(machine=machine, returned_at=None).exists():

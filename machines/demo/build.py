@@ -11,7 +11,8 @@ from uuid import UUID
 
 from django.db import transaction
 
-from machines.acts.machines import add_machine, load_kinds
+from machines.acts.kinds import load_kinds
+from machines.acts.machines import add_machine
 from machines.demo.days import Lived, live, school_morning
 from machines.demo.learning import Learner
 from machines.demo.story import TERM_DAYS, story

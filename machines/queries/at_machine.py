@@ -36,7 +36,8 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
     chosen = next((one for one in sections if one.pk == section), None)
     in_class = enrolled([chosen] if chosen else sections, at)
     students = sorted({one for people in in_class.values() for one in people}, key=lambda one: (one.sort_key, one.pk))
-    column = matrix(students, [machine], machine.school, at).column(machine)
+    found = matrix(students, [machine], machine.school, at)
+    column = found.column(machine) if found.machines else []  # a machine that has left the shop
     signed = {one.student_id: one for one in undoable(person, machine, at)} if person.is_teacher else {}
     return AtMachine(
         machine=machine,

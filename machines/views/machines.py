@@ -1,10 +1,9 @@
 """The machines: the list, and one machine's page, for everybody in its shop."""
 
 from datetime import datetime
-from itertools import groupby
 from typing import Any
 
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -15,6 +14,7 @@ from machines.queries.at_machine import at_machine, history_of
 from machines.views.words import word_of
 from quizzes.editions import text_of
 from quizzes.queries import latest_editions
+from shopsafe.school.access import shops_for
 from shopsafe.school.guards import Signed, role
 
 ALL = ("student", "teacher", "substitute", "office")
@@ -27,8 +27,10 @@ def machines(request: Signed) -> HttpResponse:
     at = timezone.now()
     there = list(queries.in_service_life(queries.machines_for(request.user), at))
     out = queries.tagged_out([machine.pk for machine in there], at)
-    shops = groupby(there, key=lambda machine: machine.shop)
-    context = {"shops": [(shop, [(one, out.get(one.pk)) for one in group]) for shop, group in shops]}
+    in_shop: dict[int, list[tuple[Machine, object]]] = {}
+    for one in there:
+        in_shop.setdefault(one.shop_id, []).append((one, out.get(one.pk)))
+    context = {"shops": [(shop, in_shop.get(shop.pk, [])) for shop in shops_for(request.user).order_by("name")]}
     return render(request, "machines/machines.html", context)
 
 
@@ -36,6 +38,8 @@ def machines(request: Signed) -> HttpResponse:
 @require_safe
 def machine(request: Signed, machine: int) -> HttpResponse:
     there = queries.machine_for(request.user, machine)
+    if there.retired_at is not None and request.user.role not in ("teacher", "office"):
+        raise Http404
     return machine_page(request, there, timezone.now())
 
 

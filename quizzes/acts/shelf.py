@@ -16,6 +16,8 @@ from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.models import Person, School
 
+STARTER_SHOPS = "starter-shops.toml"  # beside the banks, and none
+
 
 @transaction.atomic(durable=True)
 def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None = None) -> list[Bank]:
@@ -28,7 +30,8 @@ def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None =
     if by is not None:
         access.allow(by, "edit a bank")
     here = set(Bank.objects.filter(school=school).values_list("code", flat=True))
-    texts = [read_bank(path.read_text(encoding="utf-8")) for path in sorted(shelf.glob("*.toml"))]
+    files = [path for path in sorted(shelf.glob("*.toml")) if path.name != STARTER_SHOPS]
+    texts = [read_bank(path.read_text(encoding="utf-8")) for path in files]
     return [_add(school, shelf, text, at, by) for text in texts if text.code not in here]
 
 

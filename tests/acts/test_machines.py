@@ -2,14 +2,18 @@
 
 import json
 from datetime import timedelta
+from uuid import uuid4
 
-from machines.acts.machines import add_machine, load_kinds, retire_machine
+from machines.acts.kinds import add_kind, load_kinds
+from machines.acts.machines import Wanted, add_machine, add_machines, rename_machine, retire_machine
+from machines.acts.sign_offs import sign_off
+from machines.acts.tag_outs import tag_out
 from machines.models import Machine, MachineKind
 from machines.queries import asked_by_machine, machines_of
 from quizzes.models import Bank
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
-from tests.factories.machines import NOON, BankFactory, Floor
+from tests.factories.machines import NOON, POINTS, BankFactory, Floor
 
 DESCRIBED = {
     "code": "scroll-saw",
@@ -71,7 +75,69 @@ def test_nobody_else_sets_machines_up(floor: Floor) -> None:
             continue
         new = {"shop": floor.cast.shop, "kind": floor.saw, "by": person, "at": NOON}
         assert code_of(add_machine, **new) == "access.not-yours", person
+        several = {"shop": floor.cast.shop, "wanted": [Wanted(floor.saw, 9)], "by": person, "at": NOON}
+        assert code_of(add_machines, **several) == "access.not-yours", person
         assert code_of(retire_machine, machine=floor.saw_2, by=person, at=NOON) == "access.not-yours", person
+        named = {"machine": floor.saw_2, "number": 9, "name": "", "by": person, "at": NOON}
+        assert code_of(rename_machine, **named) == "access.not-yours", person
     assert code_of(load_kinds, school=floor.cast.school, by=floor.cast.student, at=NOON) == "access.not-yours"
     assert code_of(load_kinds, school=floor.cast.school, by=floor.cast.stranger_teacher, at=NOON) == "machine.elsewhere"
     assert Machine.objects.count() == before
+
+
+def test_several_come_all_or_none(floor: Floor) -> None:
+    shop, teacher = floor.cast.shop, floor.cast.teacher
+    wanted = [Wanted(floor.saw, 7), Wanted(floor.drill, 8, " The old one ")]
+    made = add_machines(shop=shop, wanted=wanted, by=teacher, at=NOON)
+    assert [str(machine) for machine in made] == ["Band saw 7", "The old one 8"]
+    assert len(entries("machine.added")) == 2
+    before = Machine.objects.count()
+    for numbers, code in (
+        ((9, 9), "machine.number-taken"),
+        ((9, 7), "machine.number-taken"),
+        ((9, 0), "machine.number"),
+    ):
+        again = [Wanted(floor.saw, number) for number in numbers]
+        assert code_of(add_machines, shop=shop, wanted=again, by=teacher, at=NOON) == code
+    assert code_of(add_machines, shop=shop, wanted=[], by=teacher, at=NOON) == "machine.none"
+    elsewhere = [Wanted(floor.far_saw.kind, 20)]
+    assert code_of(add_machines, shop=shop, wanted=elsewhere, by=teacher, at=NOON) == "machine.elsewhere"
+    assert Machine.objects.count() == before
+
+
+def test_a_machine_gets_another_number_and_name_and_the_record_tells_both(floor: Floor) -> None:
+    again = {"machine": floor.saw_2, "by": floor.cast.teacher, "at": NOON}
+    done = rename_machine(number=12, name="The tall one", **again)
+    assert str(done) == "The tall one 12"
+    rename_machine(number=12, name="The tall one", **again)
+    (entry,) = entries("machine.renamed")
+    assert '"before":"Band saw 2"' in entry
+    assert '"name":"The tall one 12"' in entry
+    assert code_of(rename_machine, number=3, name="", **again) == "machine.number-taken"
+    assert code_of(rename_machine, number=1000, name="", **again) == "machine.number"
+    retire_machine(**again)
+    assert code_of(rename_machine, number=2, name="", **again) == "machine.retired"
+
+
+def test_nobody_is_signed_off_on_a_machine_that_has_left(floor: Floor) -> None:
+    floor.make_ready(floor.cast.student)
+    gone = retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
+    sign = {"student": floor.cast.student, "machine": gone, "by": floor.cast.teacher, "ticked": POINTS, "tap": uuid4()}
+    assert code_of(sign_off, **sign, at=NOON) == "sign-off.retired"
+    out = {"machine": gone, "reason": "Blade cracked", "by": floor.cast.teacher, "tap": uuid4(), "at": NOON}
+    assert code_of(tag_out, **out) == "tag-out.retired"
+
+
+def test_a_teacher_describes_a_kind_for_a_bank_that_has_none(cast: Cast) -> None:
+    general, _ = banks(cast)
+    own = BankFactory(school=cast.school, code="box-jig", subject="Box joint jig")
+    lists = {"demonstration": ["Sets the key"], "pre_use": ["Key tight"]}
+    new = {"bank": own, "name": "Box joint jig", "stop": "Press stop.", "lists": lists, "at": NOON}
+    assert code_of(add_kind, **(new | {"lists": {}}), by=cast.teacher) == "kind.incomplete"
+    kind = add_kind(**new, by=cast.teacher)
+    assert (kind.code, kind.demonstration, kind.tag_out) == ("box-joint-jig", ["Sets the key"], [])
+    machine = add_machine(shop=cast.shop, kind=kind, by=cast.teacher, at=NOON)
+    assert [bank.bank for bank in asked_by_machine(cast.school.pk, NOON)[machine.pk].banks] == [general.pk, own.pk]
+    assert code_of(add_kind, **new, by=cast.teacher) == "kind.there"
+    assert code_of(add_kind, **new, by=cast.student) == "access.not-yours"
+    assert code_of(add_kind, **new, by=cast.stranger_teacher) == "machine.elsewhere"

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from machines.acts.machines import load_kinds
+from machines.acts.kinds import load_kinds
 from quizzes.acts.shelf import load_shelf
 from shopsafe.school.models import School
 

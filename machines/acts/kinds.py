@@ -1,0 +1,98 @@
+"""Kinds of machine: from the banks that describe one, or described by a teacher for a bank that does not."""
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils.text import slugify
+
+from machines.models import Asked, MachineKind, Requirements
+from quizzes.models import Bank
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person, School
+from shopsafe.school.refusals import Refused
+
+DEED = "set up machines"
+GENERAL = "general-shop-safety"
+LISTS = ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")
+
+
+@transaction.atomic(durable=True)
+def load_kinds(*, school: School, by: Person | None, at: datetime) -> list[MachineKind]:
+    """A kind of machine for each bank of the school that describes one and has none yet; kinds that are there stay
+    as they are. Each asks at first for general safety, where the school has that bank, and for its own quiz.
+
+    `by` is None at the server's command line. Refused: access.not-yours.
+    """
+    if by is not None:
+        allow(by, DEED)
+        if by.school_id != school.pk:
+            raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+    School.objects.select_for_update().get(pk=school.pk)
+    there = set(MachineKind.objects.filter(school=school).values_list("code", flat=True))
+    banks = list(Bank.objects.filter(school=school).order_by("pk"))
+    general = next((bank for bank in banks if bank.code == GENERAL), None)
+    made = []
+    for bank in banks:
+        described = json.loads(bank.draft).get("machine")
+        if described and described["code"] not in there:
+            made.append(_kind(school, bank, described))
+            _first_requirements(made[-1], [general, bank], by, at)
+            _record("kind.added", school.pk, by, at, machine_kind={"id": made[-1].pk, "name": made[-1].name})
+    return made
+
+
+def _kind(school: School, bank: Bank, described: dict[str, Any]) -> MachineKind:
+    lists = {name: list(described.get(name, [])) for name in LISTS}
+    return MachineKind.objects.create(
+        school=school,
+        bank=bank,
+        code=described["code"],
+        name=described["name"],
+        stop=described["stop"],
+        pictogram=described.get("pictogram", ""),
+        **lists,
+    )
+
+
+def _first_requirements(kind: MachineKind, banks: list[Bank | None], by: Person | None, at: datetime) -> None:
+    row = Requirements.objects.create(school=kind.school, kind=kind, holds_from=at, set_at=at, set_by=by)
+    asked = [bank for bank in banks if bank is not None]
+    Asked.objects.bulk_create(Asked(requirements=row, place=place, bank=bank) for place, bank in enumerate(asked))
+
+
+@transaction.atomic(durable=True)
+def add_kind(
+    *, bank: Bank, name: str, stop: str, lists: Mapping[str, Sequence[str]], by: Person, at: datetime
+) -> MachineKind:
+    """A kind of machine for a bank that has none, as a teacher describes it. `lists` by the names in LISTS.
+
+    Refused: access.not-yours, machine.elsewhere, kind.there, kind.incomplete.
+    """
+    allow(by, DEED)
+    if bank.school_id != by.school_id:
+        raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+    School.objects.select_for_update().get(pk=by.school_id)
+    code = slugify(name)[:80]
+    if (
+        MachineKind.objects.filter(bank=bank).exists()
+        or MachineKind.objects.filter(school=bank.school_id, code=code).exists()
+    ):
+        raise Refused("kind.there", "There is such a kind of machine already.")
+    if not (code and stop.strip() and lists.get("demonstration")):
+        raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
+    described = {"code": code, "name": name.strip()[:80], "stop": stop.strip()[:300], **lists}
+    made = _kind(bank.school, bank, described)
+    general = Bank.objects.filter(school=bank.school_id, code=GENERAL).first()
+    _first_requirements(made, [general, bank], by, at)
+    named = {"id": made.pk, "name": made.name}
+    _record("kind.added", made.school_id, by, at, machine_kind=named, bank={"id": bank.pk, "name": bank.subject})
+    return made
+
+
+def _record(kind: str, school_id: int, by: Person | None, at: datetime, **what: Any) -> None:
+    who = {"by": by.as_record()} if by is not None else {}
+    append(kind=kind, school=school_id, at=at, payload={**who, **what})

@@ -1,0 +1,118 @@
+"""Machines come into a shop, get another number, leave it; a kind is described for a bank that has none."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from machines import queries
+from machines.acts import kinds as kind_acts
+from machines.acts import machines as acts
+from machines.machine_forms import CountsForm, KindForm, NewMachines, change_form
+from machines.models import Machine
+from machines.queries.setting_up import banks_without_kind, kinds_of, numbers_in, starter_shops
+from machines.starter_shops import free_numbers
+from shopsafe.school import access
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.models import Shop
+from shopsafe.school.onward import onward
+from shopsafe.school.refusals import Refused
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def machines_add(request: Signed, shop: int) -> HttpResponse:
+    """How many of each kind, from a starter shop or by hand; then each with its number; then they are there."""
+    there = access.shop_for(request.user, shop)
+    if request.POST.get("step") == "add":
+        return _add(request, there)
+    starters = {one.code: one for one in starter_shops()}
+    chosen = starters.get(request.GET.get("list", ""))
+    form = CountsForm(request.POST or None, kinds=list(kinds_of(request.user)), starter=chosen)
+    if request.method == "POST" and form.is_valid():
+        wanted = form.wanted()
+        numbers = free_numbers(numbers_in(there), len(wanted))
+        rows = [{"kind": kind.pk, "number": number} for kind, number in zip(wanted, numbers, strict=True)]
+        return _preview(request, there, NewMachines(initial=rows, form_kwargs={"kinds": kinds_of(request.user)}))
+    context = {"shop": there, "form": form, "starters": starters.values(), "chosen": chosen}
+    return render(request, "machines/teacher/machines_add.html", context, status=422 if form.errors else 200)
+
+
+def _add(request: Signed, shop: Shop) -> HttpResponse:
+    rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
+    problem, status = "", 422
+    if rows.is_valid():
+        wanted = [acts.Wanted(**row) for row in rows.cleaned_data]
+        try:
+            made = acts.add_machines(shop=shop, wanted=wanted, by=request.user, at=timezone.now())
+        except Refused as refusal:
+            problem, status = refusal.sentence, refusal.status
+        else:
+            messages.success(request, f"{_count(len(made))} added to {shop.name}.")
+            return redirect(onward(request, "machines"))
+    return _preview(request, shop, rows, problem=problem, status=status)
+
+
+def _preview(request: Signed, shop: Shop, rows: Any, problem: str = "", status: int = 200) -> HttpResponse:
+    kinds = {str(kind.pk): kind for kind in kinds_of(request.user)}
+    named = [(kinds.get(str(row["kind"].value())), row) for row in rows]
+    if any(kind is None for kind, _ in named):
+        raise Http404  # a kind of another school
+    context = {"shop": shop, "rows": rows, "named": named, "problem": problem, "wrong": bool(rows.is_bound)}
+    return render(request, "machines/teacher/machines_preview.html", context, status=status)
+
+
+def _count(number: int) -> str:
+    return "1 machine" if number == 1 else f"{number} machines"
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def machine_change(request: Signed, machine: int) -> HttpResponse:
+    there = _standing(request, machine)
+    form = change_form(there, request.POST or None)
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            done = acts.rename_machine(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error("number", refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"{done} it is.")
+            return redirect("machine", done.pk)
+    return render(request, "machines/teacher/machine_change.html", {"machine": there, "form": form}, status=status)
+
+
+@role("teacher", "office")
+@require_POST
+def machine_retire(request: Signed, machine: int) -> HttpResponse:
+    there = _standing(request, machine)
+    acts.retire_machine(machine=there, by=request.user, at=timezone.now())
+    messages.success(request, f"{there} has left {there.shop.name}. Its record stays.")
+    return redirect("machines")
+
+
+def _standing(request: Signed, machine: int) -> Machine:
+    return access.one_of(queries.machines_for(request.user), pk=machine, retired_at=None)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def kind_add(request: Signed) -> HttpResponse:
+    """A kind of machine for a bank of the school's own."""
+    form = KindForm(request.POST or None, banks=banks_without_kind(request.user))
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            kind = kind_acts.add_kind(by=request.user, at=timezone.now(), **form.asked())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
+            return redirect("machines")
+    return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status)

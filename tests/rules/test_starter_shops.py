@@ -1,0 +1,48 @@
+"""Starter shops, and the numbers of new machines."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from machines.starter_shops import free_numbers, read_starter_shops, wrong_number
+
+SHELF = Path(__file__).parents[2] / "fixtures" / "shelf"
+
+
+def test_the_three_shops_hold_only_kinds_that_the_shelf_describes() -> None:
+    shops = read_starter_shops((SHELF / "starter-shops.toml").read_text(encoding="utf-8"))
+    text = "".join(path.read_text(encoding="utf-8") for path in SHELF.glob("*.toml"))
+    described = set(re.findall(r'^\[machine\]\ncode = "([^"]+)"', text, re.MULTILINE))
+    assert len(shops) == len({shop.code for shop in shops}) == 3
+    for shop in shops:
+        assert set(shop.machines) <= described, shop.name
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        '[[shop]]\ncode = "a"',
+        '[[shop]]\ncode = "a"\nname = "A"\nabout = ""\nmachines = {}',
+        '[[shop]]\ncode = "a"\nname = "A"\nabout = ""\nmachines = { saw = 0 }',
+        '[[shop]]\ncode = "a"\nname = "A"\nabout = ""\nmachines = { saw = 1 }\nmore = 1',
+    ],
+)
+def test_a_shop_that_is_not_whole_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match=r"shop|count"):
+        read_starter_shops(text)
+
+
+def test_new_machines_go_on_after_the_highest_number() -> None:
+    assert free_numbers([], 3) == [1, 2, 3]
+    assert free_numbers([2, 7], 2) == [8, 9]
+    assert free_numbers([5], 0) == []
+
+
+@pytest.mark.parametrize(
+    ("numbers", "taken", "wrong"),
+    [([1, 2], [3], None), ([1, 1], [], 1), ([1, 3], [3], 3), ([0], [], 0), ([999, 1000], [], 1000), ([], [1], None)],
+)
+def test_the_first_number_that_can_not_be_given(numbers: list[int], taken: list[int], wrong: int | None) -> None:
+    assert wrong_number(numbers, taken) == wrong
