@@ -11,7 +11,7 @@ Nothing here touches the database of the other tests: ask `demo_server.rows(sql)
 
 import fcntl
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -24,6 +24,7 @@ AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 # As root there is no sandbox to be had; the rest keeps Chromium from calling home.
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+ITS_OWN = ("data:", "blob:", "chrome:", "chrome-extension:")  # not the page's, such as the browser's PDF viewer
 SIZES = {"laptop": (1366, 768), "tablet": (820, 1180), "phone": (360, 740)}
 
 
@@ -90,7 +91,7 @@ class Watched:
             reduced_motion="reduce",
         )
         context.set_default_timeout(10_000)
-        context.route(lambda url: not url.startswith((server.url, "data:", "blob:")), self._refuse)
+        context.route(lambda url: not url.startswith((server.url, *ITS_OWN)), self._refuse)
         page = context.new_page()
         page.on("pageerror", lambda error: self.complaints.append(f"script error: {error}"))
         page.on("console", self._hear)
@@ -134,20 +135,36 @@ def reading_page(request: pytest.FixtureRequest, watched: Watched, reading_serve
     return watched.open(reading_server, size=request.param)
 
 
-@pytest.fixture
-def axe(watched: Watched) -> Callable[[Page], None]:
-    if not AXE.exists():
-        pytest.skip("no axe-core here: npm install --no-save --no-package-lock axe-core")
+class Axe:
+    """axe-core, run in the page."""
 
-    def look(page: Page) -> None:
-        before = len(watched.complaints)
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = page.evaluate("async () => (await axe.run()).violations")
+    def __init__(self, watched: Watched) -> None:
+        self.watched, self.source = watched, AXE.read_text(encoding="utf-8")
+
+    def find(self, page: Page, only: str = "") -> list[str]:
+        """What is wrong with the page, a line each; with `only`, by that one rule."""
+        before = len(self.watched.complaints)
+        if not page.evaluate("'axe' in window"):
+            page.evaluate(self.source)
+        run = {"resultTypes": ["violations"]} | (
+            {"runOnly": [only]} if only else {"rules": {"target-size": {"enabled": True}}}
+        )
+        found = page.evaluate("async (run) => (await axe.run(run)).violations", run)
         # axe tries inline styles of its own, which our policy blocks and the browser reports.
-        watched.complaints[before:] = [said for said in watched.complaints[before:] if "inline style" not in said]
-        assert not found, f"{page.url}\n" + "\n".join(
+        said = self.watched.complaints
+        said[before:] = [one for one in said[before:] if "inline style" not in one]
+        return [
             f"{violation['id']}: {violation['help']}\n    " + "\n    ".join(node["html"] for node in violation["nodes"])
             for violation in found
-        )
+        ]
 
-    return look
+    def __call__(self, page: Page) -> None:
+        found = self.find(page)
+        assert not found, f"{page.url}\n" + "\n".join(found)
+
+
+@pytest.fixture
+def axe(watched: Watched) -> Axe:
+    if not AXE.exists():
+        pytest.skip("no axe-core here: npm install --no-save --no-package-lock axe-core")
+    return Axe(watched)

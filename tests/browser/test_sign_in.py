@@ -1,13 +1,12 @@
 """The sign-in page in a real browser."""
 
-from collections.abc import Callable
-
 from playwright.sync_api import Page, expect
 
+from tests.browser.conftest import Axe
 from tests.browser.server import Server
 
 
-def test_fits_every_screen_and_axe_finds_nothing(reading_page: Page, axe: Callable[[Page], None]) -> None:
+def test_fits_every_screen_and_axe_finds_nothing(reading_page: Page, axe: Axe) -> None:
     reading_page.goto("/sign-in/")
     axe(reading_page)
     wider = reading_page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")

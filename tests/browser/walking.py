@@ -16,7 +16,9 @@ from quizzes.formdata import lines_of
 from tests.browser.server import Server
 
 DEMO_CODE = "DEMA7K3D"
-ODILE = ("Odile Ferrant", "plumb line and level")
+ODILE = ("Odile Ferrant", "plumb line and level")  # teaches
+SIGNE = ("Signe Brandvold", "spare key on the hook")  # substitutes
+LOTTE = ("Lotte Achterberg", "ledger on the top shelf")  # keeps the office
 
 
 def sign_in(page: Page, name: str, code: str) -> None:

@@ -1,0 +1,196 @@
+"""Every page a person can meet, looked at by axe and by a few questions of our own: contrast in light and dark, one
+heading, a title of its own, a name on every control, nothing wider than the narrowest phone.
+
+The pages come from the matrix, which has a line for every route: a new page is looked at without being named here.
+The server's school is the demo's, in which a student has begun one quiz and missed another, and a card hangs.
+"""
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.urls import get_resolver, reverse
+from playwright.sync_api import Browser, Page, ViewportSize
+
+from tests.browser.conftest import Axe, Watched
+from tests.browser.server import Server, on_a_copy
+from tests.browser.walking import DEMO_CODE, LOTTE, ODILE, SIGNE, attempt_begun, sign_in
+from tests.matrix import ANONYMOUS, OFFICE, STUDENT, SUBSTITUTE, TEACHER
+from tests.test_matrix import MATRIX, doors_of
+
+ROLES = (ANONYMOUS, STUDENT, TEACHER, SUBSTITUTE, OFFICE)
+STAFF = {TEACHER: ODILE, SUBSTITUTE: SIGNE, OFFICE: LOTTE}
+NARROW: ViewportSize = {"width": 320, "height": 640}
+LAPTOP: ViewportSize = {"width": 1366, "height": 768}
+FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
+# Pages that look different with a query, or with another row than the first.
+MORE = {
+    STUDENT: ["/quizzes/{passed}/", "/attempts/{perfect}/result/", "/attempts/{begun}/questions/2/"],
+    TEACHER: [
+        "/classes/{section}/register/?show=ready",
+        "/classes/{section}/register/?at=2020-01-01T10:00",
+        "/people/{section}/?tick=all",
+        "/machines/{out}/",
+        "/logbook/?text=band+saw",
+    ],
+}
+
+# A student of Odile's who has missed a quiz, and read no card of it yet.
+MISSED = """
+    SELECT a.id, p.id, p.sign_in_name, e.section_id FROM quizzes_attempt a
+    JOIN school_person p ON p.id = a.student_id JOIN school_enrolment e ON e.student_id = p.id
+    JOIN school_section_teachers t ON t.section_id = e.section_id JOIN school_person o ON o.id = t.person_id
+    WHERE o.name = 'Odile Ferrant' AND NOT a.perfect AND p.locked_at IS NULL
+    AND NOT EXISTS (SELECT 1 FROM quizzes_ruleread r WHERE r.attempt_id = a.id)
+    AND NOT EXISTS (SELECT 1 FROM quizzes_attempt b WHERE b.student_id = p.id AND b.bank_id = a.bank_id
+                    AND b.started_at > a.started_at)
+    AND EXISTS (SELECT 1 FROM quizzes_attempt b WHERE b.student_id = p.id AND b.perfect) ORDER BY a.started_at LIMIT 1
+"""
+# Where an address names one thing and not any: the rest is the first row of the table that is called so.
+PARTS = {
+    "bank": "SELECT id FROM quizzes_bank WHERE code = 'table-saw'",
+    "machine": "SELECT id FROM machines_machine WHERE number = 3",
+    "hold": "SELECT id FROM machines_hold WHERE lifted_at IS NULL",
+    "tag_out": "SELECT id FROM machines_tagout WHERE returned_at IS NULL",
+    "sign_off": "SELECT id FROM machines_signoff WHERE undone_at IS NULL AND withdrawn_at IS NULL ORDER BY at DESC",
+    "code": "SELECT code FROM machines_print",
+    "digest": "SELECT digest FROM quizzes_picture WHERE kind = 'svg'",
+    "seq": "SELECT entry_id FROM machines_signoff ORDER BY at DESC",
+    "kind": "SELECT kind_id FROM machines_machine WHERE number = 3",
+    "out": "SELECT machine_id FROM machines_tagout WHERE returned_at IS NULL",
+}
+# Parts that are words. With a route's name, for that route alone.
+IN_WORDS = {
+    "what": "wall-card",
+    "sheet": "agreement",
+    ("bank-picture", "kind"): "svg",
+    ("question-add", "kind"): "one",
+}
+
+
+@dataclass(frozen=True)
+class School:
+    """A running server, and what the addresses of its pages name."""
+
+    server: Server
+    student: str  # who is signed in as the student
+    parts: dict[Any, Any]  # by the part's name, or for one route alone by the route's name and the part's
+
+    def address(self, name: str) -> str:
+        [(_, params)], *_ = get_resolver().reverse_dict.getlist(name)[0]
+        return reverse(name, kwargs={part: self.part(name, part) for part in params})
+
+    def filled(self, address: str) -> str:
+        return re.sub(r"{(\w+)}", lambda found: str(self.part("", found[1])), address)
+
+    def part(self, name: str, part: str) -> Any:
+        if (name, part) in self.parts:
+            return self.parts[name, part]
+        if part not in self.parts:
+            self.parts[part] = self.first(PARTS.get(part) or f"SELECT id FROM {self.table(part)}")  # noqa: S608
+        return self.parts[part]
+
+    def table(self, part: str) -> str:
+        ending = f"%~_{part.replace('_', '')}"
+        tables = "SELECT name FROM sqlite_master WHERE type = 'table' AND name LIKE ? ESCAPE '~'"
+        found = self.server.rows(tables, ending)
+        assert found, f"say in PARTS what {part!r} in an address is"
+        return str(found[0][0])
+
+    def first(self, sql: str) -> Any:
+        rows = self.server.rows(sql)
+        assert rows, f"the demo school has none: {sql}"
+        return rows[0][0]
+
+
+@pytest.fixture(scope="module")
+def school(prepared: Path, tmp_path_factory: pytest.TempPathFactory, browser: Browser) -> Iterator[School]:
+    place = tmp_path_factory.mktemp("accessible")
+    server = on_a_copy(prepared, place).start()
+    [(missed, student, name, section)] = server.rows(MISSED)
+    server.manage("wall_card", "Drill press 1", "--out", str(place / "card.pdf"))
+    known: dict[Any, Any] = {"attempt": UUID(str(missed)), "student": student, "section": section, "number": 1}
+    school = School(server, str(name), known)
+    passes = server.rows("SELECT bank_id, id FROM quizzes_attempt WHERE student_id = ? AND perfect", student)
+    known |= {"passed": passes[0][0], "perfect": UUID(str(passes[0][1]))} | IN_WORDS
+    [(draft,)] = server.rows("SELECT draft FROM quizzes_bank WHERE id = ?", school.part("", "bank"))
+    known |= {part: json.loads(str(draft))[part][0]["code"] for part in ("rule", "question", "value")}
+    page = browser.new_page(base_url=server.url)
+    sign_in(page, school.student, DEMO_CODE)
+    page.goto(f"/quizzes/{school.part('quiz', 'bank')}/")
+    page.get_by_role("button", name="Start the quiz").click()
+    begun = attempt_begun(page)
+    known |= {("attempt-check", "attempt"): begun, ("attempt-question", "attempt"): begun, "begun": begun}
+    page.context.close()
+    yield school
+    server.stop()
+
+
+def pages_of(role: str) -> list[str]:
+    """The names of the routes that open for this role as a page."""
+    return [
+        name
+        for name in sorted(MATRIX)
+        for door in doors_of(name)
+        if door.method == "get" and 200 in door.gets and role in door.opens_for
+    ]
+
+
+def signed_in(watched: Watched, school: School, role: str) -> Page:
+    page = watched.open(school.server)
+    if role != ANONYMOUS:
+        sign_in(page, *STAFF.get(role, (school.student, DEMO_CODE)))
+        page.wait_for_url(lambda url: not url.endswith("/sign-in/"))
+    return page
+
+
+def test_every_page_is_met_by_somebody() -> None:
+    opening = {name for name in MATRIX for door in doors_of(name) if door.method == "get" and 200 in door.gets}
+    assert opening == {name for role in ROLES for name in pages_of(role)}
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_pages_are_for_everybody(watched: Watched, school: School, axe: Axe, role: str) -> None:
+    page, titles, wrong = signed_in(watched, school, role), dict[str, str](), list[str]()
+    more = {
+        address: address.format_map(school.parts | {"out": school.part("", "out")}) for address in MORE.get(role, ())
+    }
+    for name, address in ({name: school.address(name) for name in pages_of(role)} | more).items():
+        if "." in address.rsplit("/")[-1]:  # a picture, no page
+            assert page.request.get(address).ok, address
+            continue
+        answer = page.goto(address)
+        assert answer
+        wrong += [f"{address}: answers {answer.status}"] if answer.status != 200 else []
+        if not answer.headers["content-type"].startswith("text/html"):  # a print
+            continue
+        wrong += [f"{address}: {found}" for found in looked_at(page, axe, forced=name in FORCED)]
+        if name not in more:
+            twin = titles.setdefault(page.title(), address)
+            wrong += [f"{address}: has the title of {twin}"] if twin != address else []
+    assert not wrong, "\n".join(wrong)
+
+
+def looked_at(page: Page, axe: Axe, *, forced: bool) -> list[str]:
+    found = axe.find(page)
+    page.emulate_media(color_scheme="dark")
+    found += [f"in the dark: {one}" for one in axe.find(page, only="color-contrast")]
+    page.emulate_media(color_scheme="light", forced_colors="active" if forced else "none")
+    found += [f"in forced colours: {one}" for one in axe.find(page)] if forced else []
+    page.emulate_media(forced_colors="none")
+    headings = page.locator("h1").count()
+    found += [f"{headings} headings of the first rank"] if headings != 1 else []
+    return found + at_320_px(page)
+
+
+def at_320_px(page: Page) -> list[str]:
+    """As on the narrowest phone, or at 400 % on a laptop: WCAG 2.2, 1.4.10."""
+    page.set_viewport_size(NARROW)
+    wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    page.set_viewport_size(LAPTOP)
+    return [f"{wider} px wider than 320 px"] if wider else []
