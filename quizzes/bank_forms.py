@@ -1,6 +1,7 @@
 """What a teacher fills in to change a draft: each form says what it changes, in words and as a change of the bank."""
 
 from collections.abc import Callable
+from dataclasses import asdict
 from functools import cached_property, partial
 from typing import Any
 
@@ -11,7 +12,7 @@ from django.http import QueryDict
 from quizzes import editing
 from quizzes.bank_fields import AmountField, LinesField, one_line, paragraph
 from quizzes.bankfields import BLANK
-from quizzes.facts import BankText, EditionText, Recall, Rule, Value
+from quizzes.facts import BankText, Blueprint, EditionText, Recall, Rule, Value
 from quizzes.lengths import SPOKEN
 
 Change = Callable[[BankText], BankText]
@@ -140,6 +141,48 @@ class HeadForm(DraftForm):
     @property
     def said(self) -> str:
         return "changed the subject and what it is about"
+
+
+def whole(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
+    """A whole number in its bounds."""
+    out = f"{label}: from {least} to {most}."
+    messages = {"required": out, "invalid": out, "min_value": out, "max_value": out}
+    return forms.IntegerField(label=label, min_value=least, max_value=most, help_text=hint, error_messages=messages)
+
+
+class BlueprintForm(DraftForm):
+    ask = whole("Questions asked", 1, 100, "More questions leave less to luck.")
+    must = forms.MultipleChoiceField(
+        label="Rules that every quiz asks", required=False, widget=forms.CheckboxSelectMultiple
+    )
+    misses_a_day = whole("Misses on a day", 1, 20, "After so many, the teacher lets the student on.")
+    wait_minutes = whole("Minutes of waiting", 0, 10_080, "From the last card read to the next attempt.")
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["must"].choices = [(rule.code, rule.says) for rule in self.draft.bank.live_rules]  # type: ignore[attr-defined]
+
+    def initial_of(self, item: BankText) -> dict[str, Any]:
+        return asdict(item.blueprint) | {"must": [rule.code for rule in item.live_rules if rule.must_ask]}
+
+    def clean(self) -> None:
+        ask, must = self.cleaned_data.get("ask"), self.cleaned_data.get("must", [])
+        if ask and len(must) > ask:
+            self.add_error("ask", f"Questions asked: {len(must)} rules are asked every time. Ask {len(must)} or more.")
+
+    @property
+    def blueprint(self) -> Blueprint:
+        return Blueprint(**{name: self.cleaned_data[name] for name in ("ask", "wait_minutes", "misses_a_day")})
+
+    @property
+    def must_codes(self) -> list[str]:
+        """Those ticked, and the retired ones as they were: they are asked again when they come back."""
+        kept = [rule.code for rule in self.draft.bank.rules if rule.retired and rule.must_ask]
+        return [*self.cleaned_data["must"], *kept]
+
+    @property
+    def change(self) -> Change:
+        return partial(editing.put_blueprint, blueprint=self.blueprint, must=self.must_codes)
 
 
 class AddForm(forms.Form):

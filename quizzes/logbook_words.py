@@ -44,7 +44,16 @@ def added(payload: Payload) -> str:
     return f"{name(payload, 'bank')}, {ORIGINS.get(payload['from'], payload['from'])}, {rules}{whose}"
 
 
+def blueprint_set(payload: Payload) -> str:
+    to = payload["blueprint"]
+    asks = f"{count(to['ask'], 'question', 'questions')}, {count(len(to['must_ask']), 'rule', 'rules')} every time"
+    waits = f"{count(to['wait_minutes'], 'minute', 'minutes')} of waiting"
+    misses = count(to["misses_a_day"], "miss", "misses")
+    return f"{name(payload, 'bank')}: {asks}, {waits}, {misses} a day, by {by(payload)}"
+
+
 WORDS = {
+    "blueprint.set": Kind("Blueprint set", blueprint_set),
     "bank.added": Kind("Bank added", added),
     "attempt.passed": Kind("Perfect attempt", passed),
     "attempt.missed": Kind("Missed attempt", missed),

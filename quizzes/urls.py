@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.views import acceptance, accommodations, editor, pictures, rules, student, teacher
+from quizzes.views import acceptance, accommodations, blueprints, editor, pictures, rules, student, teacher
 
 urlpatterns = [
     path("quizzes/", student.quizzes, name="quizzes"),
@@ -28,7 +28,7 @@ urlpatterns = [
     path("banks/<int:bank>/publish/", teacher.publish, name="bank-publish"),
     path("banks/<int:bank>/accept/", acceptance.accept, name="bank-accept"),
     path("banks/<int:bank>/accept/take-back/", acceptance.take_back, name="bank-accept-take-back"),
-    path("banks/<int:bank>/blueprint/", teacher.blueprint, name="bank-blueprint"),
+    path("banks/<int:bank>/blueprint/", blueprints.blueprint, name="bank-blueprint"),
     path("banks/<int:bank>/subject/", editor.head, name="bank-subject"),
     path("banks/<int:bank>/arrange/", editor.arrange, name="bank-arrange"),
     path("banks/<int:bank>/add/rule/", editor.rule, name="rule-add"),

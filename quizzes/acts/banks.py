@@ -11,6 +11,7 @@ from quizzes.bank_checks import ERROR, check
 from quizzes.drafts import draft_of
 from quizzes.editions import frozen
 from quizzes.models import Acceptance, Bank, Edition
+from quizzes.pictures import names_in
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day
@@ -122,7 +123,8 @@ def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition
     if errors:
         more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
         raise Refused("publish.check", f"{errors[0].sentence}{more}", 422)
-    content, digest = frozen(draft.bank, draft.pictures)
+    used = {name: draft.pictures[name] for name in names_in(draft.bank) if name in draft.pictures}
+    content, digest = frozen(draft.bank, used)
     if last and last.digest == digest:
         raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")
     return Edition(

@@ -1,6 +1,7 @@
 """Drafts: a teacher begins one and changes it. Students meet nothing of it before it is published."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
+from dataclasses import asdict
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
@@ -9,7 +10,7 @@ from quizzes import queries
 from quizzes.bankdata import from_data, to_data
 from quizzes.bankfields import BankFileError
 from quizzes.drafts import draft_of, draft_text, picture_data
-from quizzes.editing import fresh_code
+from quizzes.editing import fresh_code, put_blueprint
 from quizzes.facts import BankText, Blueprint
 from quizzes.models import Bank, DraftChange, Picture
 from quizzes.pictures import NoPicture, photo
@@ -64,20 +65,56 @@ def change_draft(
 
     A change that changes nothing is none. Refused: draft.changed (409); draft.not-a-bank (422).
     """
+    one = _opened(by, bank, revision)
+    _write(one, change(draft_of(one).bank), says, by, at)
+    return one
+
+
+@transaction.atomic(durable=True)
+def set_blueprint(
+    *, by: Person, bank: int, revision: int, blueprint: Blueprint, must: Collection[str], at: datetime
+) -> Bank:
+    """What a quiz asks from the next edition on: how many questions, which rules every time, what follows a miss.
+
+    Refused: draft.changed (409); draft.not-a-bank (422).
+    """
+    one = _opened(by, bank, revision)
+    before = draft_of(one).bank
+    after = put_blueprint(before, blueprint, must)
+    if _write(one, after, "set the blueprint", by, at):
+        payload = {
+            "by": by.as_record(),
+            "bank": {"id": one.pk, "name": one.subject},
+            "blueprint": _numbers(after),
+            "before": _numbers(before),
+        }
+        append(kind="blueprint.set", school=one.school_id, at=at, payload=payload)
+    return one
+
+
+def _numbers(bank: BankText) -> dict[str, object]:
+    return asdict(bank.blueprint) | {"must_ask": [rule.code for rule in bank.rules if rule.must_ask]}
+
+
+def _opened(by: Person, bank: int, revision: int) -> Bank:
+    """The bank, locked, as the teacher has seen it."""
     access.allow(by, "edit a bank")
     one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
     if one.draft_revision != revision:
         raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then save yours again.")
-    before = draft_of(one).bank
-    after = change(before)
-    if after == before:
-        return one
-    _hold_together(after)
-    one.draft, one.subject = draft_text(after), after.subject
-    one.draft_revision, one.draft_changed_at, one.draft_changed_by = revision + 1, at, by
-    one.save(update_fields=["draft", "subject", "draft_revision", "draft_changed_at", "draft_changed_by"])
-    DraftChange.objects.create(bank=one, revision=one.draft_revision, by=by, at=at, says=says[:LONGEST])
     return one
+
+
+def _write(bank: Bank, text: BankText, says: str, by: Person, at: datetime) -> bool:
+    """The draft as changed, with who changed it; False where nothing is different."""
+    if text == draft_of(bank).bank:
+        return False
+    _hold_together(text)
+    bank.draft, bank.subject, bank.draft_revision = draft_text(text), text.subject, bank.draft_revision + 1
+    bank.draft_changed_at, bank.draft_changed_by = at, by
+    bank.save(update_fields=["draft", "subject", "draft_revision", "draft_changed_at", "draft_changed_by"])
+    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says[:LONGEST])
+    return True
 
 
 @transaction.atomic(durable=True)

@@ -47,7 +47,7 @@ def edit(request: Signed, bank: Bank, kind: Any, item: Any, noun: str, **more: A
             try:
                 return _saved(request, bank, form)
             except Refused as refusal:
-                context |= _told(bank, form, refusal)
+                context |= told(bank, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
     return render(request, f"quizzes/teacher/{form.page}.html", context, status=status)
 
@@ -88,7 +88,7 @@ def _saved(request: Signed, bank: Bank, form: DraftForm) -> HttpResponse:
     return redirect(f"{reverse('bank', args=[bank.pk])}#{form.anchor}")
 
 
-def _told(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
+def told(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
     """What to say when a save was refused. After a colleague's change: whose, when, what, and how theirs reads now."""
     if refusal.code != acts.CHANGED:
         form.add_error(None, refusal.sentence)

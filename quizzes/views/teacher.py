@@ -10,17 +10,16 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quizzes import guessing, queries
+from quizzes import queries
 from quizzes.accepted import standing_acceptance
 from quizzes.acts import attempts, relearning
 from quizzes.acts import banks as bank_acts
-from quizzes.assembly import lacking
 from quizzes.bank_checks import ERROR, Finding, blocks, check
-from quizzes.changes import says
+from quizzes.changes import Change, changes, says
 from quizzes.drafts import draft_of
+from quizzes.editions import text_of
 from quizzes.facts import BankText
 from quizzes.forms import PublishForm, VoidForm
-from quizzes.guess_risk import risk_of
 from quizzes.models import Bank
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
@@ -101,27 +100,14 @@ def publish(request: Signed, bank: int) -> HttpResponse:
             )
             messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
             return redirect("bank", bank)
-    context = _draft_context(one) | {"form": form}
+    context = _draft_context(one) | {"form": form, "changes": _changes(one)}
     return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)
 
 
-@role("teacher")
-@require_safe
-def blueprint(request: Signed, bank: int) -> HttpResponse:
-    """How many questions a quiz asks, what the bank lacks for it, and how likely luck is."""
-    one = access.one_of(queries.banks_for(request.user), pk=bank)
-    text = draft_of(one).bank
-    risk = risk_of(text)
-    context = {
-        "bank": one,
-        "text": text,
-        "must": sum(rule.must_ask for rule in text.live_rules),
-        "lacks": lacking(text),
-        "risk": risk,
-        "knows": int(risk.knows * 100),
-        **{name: guessing.in_words(getattr(risk, name)) for name in ("once", "within", "blind", "slips")},
-    }
-    return render(request, "quizzes/teacher/blueprint.html", context)
+def _changes(one: Bank) -> tuple[Change, ...]:
+    """What is different in the draft since the last edition."""
+    last = one.editions.order_by("-number").first()
+    return changes(text_of(last).bank, draft_of(one).bank) if last else ()
 
 
 # ---- students -------------------------------------------------------------------------------------------------------

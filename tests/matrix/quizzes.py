@@ -100,7 +100,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank-publish": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
-    "bank-blueprint": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-blueprint": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-add": [get(*TEACHERS), post(*TEACHERS)],
     "bank-check": get(*SCHOOL_TEACHERS, of=bank),
     "bank-subject": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],

@@ -1,6 +1,7 @@
 """Publishing: the draft becomes a frozen edition, and says what of earlier passes."""
 
 import json
+from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
 from typing import Any
@@ -17,6 +18,7 @@ from quizzes.editions import text_of
 from quizzes.models import Bank, Edition
 from shopsafe.logbook.models import Listing
 from shopsafe.school.refusals import Refused
+from tests.acts.reading import entries
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one
 from tests.factories.banks import AT, DAY, bank_text, change, kinds_text, make_bank, publish, take
@@ -133,3 +135,23 @@ def test_the_database_refuses_what_can_not_be(cast: Cast, bank: Bank, wrong: dic
 def test_every_kind_survives_publishing(cast: Cast) -> None:
     bank = make_bank(cast.school, kinds_text())
     assert text_of(publish(bank, cast.teacher)).bank == kinds_text()
+
+
+def test_the_evidence_keeps_the_text_of_the_edition_it_was_taken_on(cast: Cast, bank: Bank) -> None:
+    publish(bank, cast.teacher, AT - DAY)
+    taken = take(cast.student, bank)
+    text = bank_text()
+    new = tuple(replace(question, asks="Something else?") for question in text.questions)
+    change(bank, replace(text, questions=new))
+    publish(bank, cast.teacher, AT + DAY, "stop")
+    (entry,) = entries("attempt.passed")
+    assert "What does rule 0 say in case" in entry
+    assert "Something else?" not in entry
+    taken.refresh_from_db()
+    assert all(sheet.asked.asks.startswith("What does rule") for sheet in queries.sheets(taken))
+
+
+def test_a_picture_that_nothing_shows_does_not_travel(cast: Cast, bank: Bank) -> None:
+    bank.draft_pictures = {"idle.svg": {"digest": "a" * 64, "kind": "svg", "width": 10, "height": 10}}
+    bank.save(update_fields=["draft_pictures"])
+    assert not text_of(publish(bank, cast.teacher)).pictures

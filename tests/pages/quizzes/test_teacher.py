@@ -5,9 +5,10 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from quizzes.editing import put_rule, retire
 from quizzes.models import Attempt, Edition, Picture, Release
 from tests.cast import Cast
-from tests.factories.bank_texts import a_bank, a_one
+from tests.factories.bank_texts import a_bank, a_one, a_rule
 from tests.factories.banks import DAY, MINUTE, bank_text, change, kinds_text, learn, make_bank, published, take
 
 
@@ -118,3 +119,45 @@ def test_a_picture_is_served_locked_up(cast: Cast, teacher: Client) -> None:
     assert response.headers["X-Content-Type-Options"] == "nosniff"
     assert "immutable" in response.headers["Cache-Control"]
     assert teacher.get(reverse("bank-picture", args=["b" * 64, "png"])).status_code == 404
+
+
+def test_publishing_says_what_is_different_since_the_last_edition(cast: Cast, teacher: Client) -> None:
+    bank = published(cast.teacher)
+    assert "There is nothing new to publish." in page_of(teacher, "bank-publish", bank.pk)
+    text = bank_text()
+    change(bank, retire(put_rule(text, a_rule("new", says="Sweep up.")), "question", "r1-q1"))
+    page = page_of(teacher, "bank-publish", bank.pk)
+    assert "What is different since edition 1" in page
+    assert "<b>Added</b> <span>Rule: Sweep up.</span>" in page
+    assert "<b>Retired</b> <span>Question: What does rule 1 say in case 1?</span>" in page
+
+
+BLUEPRINT = {"revision": "1", "ask": "20", "misses_a_day": "3", "wait_minutes": "10", "must": ["r0", "r1"]}
+
+
+def test_the_blueprint_is_tried_out_then_set(cast: Cast, teacher: Client) -> None:
+    bank = make_bank(cast.school, bank_text(rules=20, each=3, ask=10))
+    address = reverse("bank-blueprint", args=[bank.pk])
+    page = teacher.post(address, BLUEPRINT | {"step": "look"}).content.decode()
+    assert "They are not saved yet." in page
+    assert "a perfect attempt about once in 26." in page
+    assert "Ask at least 26 questions" in page
+    bank.refresh_from_db()
+    assert bank.draft_revision == 1
+    page = teacher.post(address, BLUEPRINT | {"step": "save"}, follow=True).content.decode()
+    assert "It holds from the next edition on." in page
+    assert 'value="20"' in page
+    again = teacher.post(address, BLUEPRINT | {"ask": "30"})
+    assert again.status_code == 409
+    assert "set the blueprint" in again.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [({"ask": "0"}, "ask"), ({"ask": "1"}, "ask"), ({"wait_minutes": "x"}, "wait_minutes"), ({"must": ["no"]}, "must")],
+)
+def test_a_blueprint_that_can_not_be_is_named(cast: Cast, teacher: Client, wrong: dict, field: str) -> None:
+    bank = make_bank(cast.school)
+    response = teacher.post(reverse("bank-blueprint", args=[bank.pk]), BLUEPRINT | wrong)
+    assert response.status_code == 422
+    assert list(response.context["form"].errors) == [field]
