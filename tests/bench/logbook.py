@@ -28,7 +28,7 @@ COLUMNS = {
 }
 
 
-def entries(count: int) -> Iterator[dict[str, tuple]]:
+def entries(count: int) -> Iterator[dict[str, list[tuple]]]:
     """Sign-offs of 800 students on 40 machines, chained."""
     from shopsafe.logbook import chain
 
@@ -48,10 +48,14 @@ def entries(count: int) -> Iterator[dict[str, tuple]]:
         commitment = chain.commitment(salt, payload)
         hashed = chain.entry_hash(seq, prev, header, commitment)
         yield {
-            "entry": (seq, prev, header, commitment, hashed),
-            "body": (seq, salt, payload),
-            "listing": (seq, 1, "signoff.made", f"{at:%Y-%m-%d %H:%M:%S}"),
-            "subject": (seq, "student", f"person:{student}"),
+            "entry": [(seq, prev, header, commitment, hashed)],
+            "body": [(seq, salt, payload)],
+            "listing": [(seq, 1, "signoff.made", f"{at:%Y-%m-%d %H:%M:%S}")],
+            "subject": [
+                (seq, "student", f"person:{student}"),
+                (seq, "machine", f"machine:{machine}"),
+                (seq, "by", "person:1"),
+            ],
         }
         prev = hashed
 
@@ -66,7 +70,7 @@ def fill(count: int) -> None:
     with transaction.atomic():
         for row in entries(count):
             for table, statement in statements.items():
-                connection.connection.execute(statement, row[table])
+                connection.connection.executemany(statement, row[table])
 
 
 def read_rows() -> None:
