@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 
 from machines.clearance import may_be_signed_off
 from machines.facts import Answer, Standing
@@ -9,6 +10,7 @@ from machines.models import Machine, TagOut
 from machines.queries.records import tagged_out
 from machines.queries.standings import Matrix, standings_for_section
 from machines.queries.today import lapses_soon
+from machines.register_files import FIRST_COLUMNS
 from shopsafe.school.models import Person, Section
 
 # What a register can be narrowed to: word in the address → what it says.
@@ -35,6 +37,22 @@ class Register:
     rows: list[Row]
     out: dict[int, TagOut]
     counts: dict[str, int]  # word of SHOWS → students
+
+    @property
+    def digest(self) -> str:
+        """Of everything the table says: a page that holds the same one needs no other."""
+        said = [
+            (row.student.pk, row.student.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
+            for row in self.rows
+        ]
+        heads = [(machine.pk, str(machine), out is not None) for machine, out in self.heads]
+        return sha256(repr((said, heads, self.counts)).encode()).hexdigest()[:16]
+
+    def as_rows(self) -> list[list[str]]:
+        """For a spreadsheet: the head, then one row a student."""
+        head = [*FIRST_COLUMNS, *(f"{machine}{' (tagged out)' if out else ''}" for machine, out in self.heads)]
+        body = [[r.student.name, r.student.local_id, *(c.answer.standing.value for c in r.cells)] for r in self.rows]
+        return [head, *body]
 
     @property
     def heads(self) -> list[tuple[Machine, TagOut | None]]:

@@ -2,26 +2,30 @@
 
 import uuid
 from datetime import datetime
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
 from machines import queries
 from machines.clearance import may_be_signed_off
 from machines.moments import read_moment, write_moment
-from machines.queries.register import SHOWS, register_of
+from machines.queries.register import SHOWS, Register, register_of
 from machines.queries.today import today_for
+from machines.register_files import as_csv, as_xlsx
 from quizzes.accepted import practice_only
 from quizzes.queries import waiting_for
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.models import Person, Section
+from shopsafe.school.models import Person, School, Section
 from shopsafe.school.queries import sections_with_counts
 
 STAFF = ("teacher", "substitute", "office")
+FILES = {"csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
 
 
 @role("teacher", "substitute")
@@ -48,20 +52,39 @@ def registers(request: Signed) -> HttpResponse:
 @role(*STAFF)
 @require_safe
 def register(request: Signed, section: int) -> HttpResponse:
-    """The matrix; with ?at= as it was then, with ?show= narrowed; the table alone when it asks for itself again."""
-    one = section_for(request.user, section)
-    asked = Asked(request, one)
-    show = request.GET.get("show", "")
-    show = show if show in SHOWS else ""
+    """The matrix; with ?at= as it was then, with ?show= narrowed; the table alone when it asks for itself again, and
+    nothing at all where what it holds (?seen=) still says the same."""
+    one, asked, show, found = _register(request, section)
+    part = "#matrix" if request.GET.get("part") == "matrix" else ""
+    if part and request.GET.get("seen") == found.digest:
+        return HttpResponse(status=204)
     context = {
         "section": one,
-        "register": register_of(one, asked.at, show),
+        "register": found,
         "show": show,
         "shows": SHOWS,
         "asked": asked,
+        "query": asked.narrowed(show),
     }
-    part = "#matrix" if request.GET.get("part") == "matrix" else ""
     return render(request, f"machines/staff/register.html{part}", context, status=422 if asked.wrong else 200)
+
+
+@role("teacher", "office")
+@require_safe
+def register_file(request: Signed, section: int, form: str) -> HttpResponse:
+    """The same as a spreadsheet."""
+    one, asked, _, found = _register(request, section)
+    title = f"Register {one.name} {asked.written.replace('T', ' ').replace(':', '.')}"
+    body = as_csv(found.as_rows()) if form == "csv" else as_xlsx(found.as_rows(), title)
+    name = content_disposition_header(as_attachment=True, filename=f"{title}.{form}") or ""
+    return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})
+
+
+def _register(request: Signed, section: int) -> "tuple[Section, Asked, str, Register]":
+    one = section_for(request.user, section)
+    asked, show = Asked(request, one.school), request.GET.get("show", "")
+    show = show if show in SHOWS else ""
+    return one, asked, show, register_of(one, asked.at, show)
 
 
 @role(*STAFF)
@@ -107,8 +130,8 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
 class Asked:
     """The moment a page is asked for: now, or that of ?at=; `wrong` where it can't be read."""
 
-    def __init__(self, request: Signed, section: Section) -> None:
-        self.zone = section.school.time_zone
+    def __init__(self, request: Signed, school: School) -> None:
+        self.zone = school.time_zone
         self.at: datetime = timezone.now()
         self.text, self.wrong = request.GET.get("at", ""), False
         if self.text:
@@ -125,6 +148,11 @@ class Asked:
     def written(self) -> str:
         return write_moment(self.at, self.zone)
 
+    def narrowed(self, show: str) -> str:
+        """The query of the same register in another form."""
+        told = {"at": "" if self.is_now else self.written, "show": show}
+        return "?" + urlencode({name: value for name, value in told.items() if value}) if any(told.values()) else ""
+
     @property
     def query(self) -> str:
         """What a link carries on to a page about the same moment."""
@@ -133,5 +161,5 @@ class Asked:
 
 def _in_class(request: Signed, section: int, student: int) -> tuple[Section, Asked, Person]:
     one = section_for(request.user, section)
-    asked = Asked(request, one)
+    asked = Asked(request, one.school)
     return one, asked, queries.student_of_section(one, student)

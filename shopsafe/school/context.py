@@ -25,6 +25,7 @@ PLACES: dict[str, list[tuple[str, str]]] = {
     "substitute": [("Today", "today"), ("Registers", "registers"), ("Machines", "machines")],
     "office": [
         ("Office", "office"),
+        ("Whole school", "school-standings"),
         ("Registers", "registers"),
         ("People", "people"),
         ("Prints", "prints"),
@@ -42,7 +43,9 @@ def places(request: HttpRequest) -> list[dict[str, Any]]:
         except NoReverseMatch:
             continue
         found.append({"label": label, "url": url, "here": request.path.startswith(url)})
-    return found
+    # Of a page and the place above it (/office/ and /office/standings/) only the nearest is where one is.
+    here = max((str(place["url"]) for place in found if place["here"]), key=len, default="")
+    return [place | {"here": place["url"] == here} for place in found]
 
 
 def sheet(request: HttpRequest) -> dict[str, Any]:

@@ -1,7 +1,23 @@
-// Arrow keys walk the cells of the register; Home and End go to the ends of a row.
+// The register by keyboard: Tab comes to one cell, arrow keys walk from there, Home and End go to the ends of a row.
+// Without scripts every cell is a link and Tab goes through them all.
 const step = { ArrowLeft: [0, -1], ArrowRight: [0, 1], ArrowUp: [-1, 0], ArrowDown: [1, 0] };
+const LINKS = ".register a";
+let current = "";
 
 const cellAt = (table, row, column) => table.rows[row]?.cells[column]?.querySelector("a");
+
+// One link of the table is the stop of the Tab key: the one last walked to, or the first.
+const rove = () => {
+  const links = [...document.querySelectorAll(LINKS)];
+  const stop = links.find((link) => link.id === current) ?? links[0];
+  for (const link of links) link.tabIndex = link === stop ? 0 : -1;
+};
+
+document.addEventListener("focusin", (event) => {
+  if (!(event.target instanceof Element) || !event.target.matches(LINKS)) return;
+  current = event.target.id;
+  rove();
+});
 
 document.addEventListener("keydown", (event) => {
   const cell = event.target instanceof Element ? event.target.closest(".register td, .register th") : null;
@@ -17,3 +33,6 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   next.focus();
 });
+
+document.addEventListener("htmx:after:swap", rove);
+rove();

@@ -83,6 +83,10 @@ def cell(cast: Cast) -> dict[str, Any]:
     return {"section": cast.section.pk, "student": cast.student.pk, "machine": make_floor(cast).saw_2.pk}
 
 
+def spreadsheet(cast: Cast) -> dict[str, Any]:
+    return {"section": cast.section.pk, "form": "csv"}
+
+
 def row(cast: Cast) -> dict[str, Any]:
     return {"section": cast.section.pk, "student": cast.student.pk}
 
@@ -140,6 +144,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "today": get(*TEACHERS, SUBSTITUTE),
     "registers": get(*TEACHERS, SUBSTITUTE, OFFICE),
     "register": get(*SEE, of=section),
+    "register-file": get(TEACHER, COLLEAGUE, OFFICE, of=spreadsheet),
+    "school-standings": get(OFFICE),
     "student-standings": get(*SEE, of=row),
     "reasons": get(*SEE, of=cell),
     "hold-place": both(TEACHER, COLLEAGUE, of=row),
