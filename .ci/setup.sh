@@ -46,6 +46,18 @@ print_libraries() {
     install $packages || stop "could not install Pango, which printing needs: apt-get install $packages"
 }
 
+# Names in other scripts than Latin are drawn in Noto. Without it they are refused before printing, so this may fail.
+print_fonts() {
+    local missing=""
+    has_font() { [ -n "$(find /usr/share/fonts /usr/local/share/fonts ~/.local/share/fonts -name "$1" 2>/dev/null | head -1)" ]; }
+    has_font NotoSansDevanagari-Bold.ttf || missing="fonts-noto-core"
+    has_font NotoSansCJK-Bold.ttc || missing="$missing fonts-noto-cjk"
+    if [ -z "$missing" ]; then return; fi
+    # shellcheck disable=SC2086
+    if can_install && install $missing; then return; fi
+    say "Names in Arabic, Chinese and other scripts can't be printed yet (sudo apt-get install $missing)."
+}
+
 if [ -e .venv/unfinished ] || ! new_enough $BIN/python || ! $BIN/python -m pip --version >/dev/null 2>&1; then make_venv; fi
 case ${1:-run} in
     run) fill run requirements.txt ;;
@@ -53,3 +65,4 @@ case ${1:-run} in
     *) stop "setup.sh knows run and test" ;;
 esac
 print_libraries
+print_fonts

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from machines.models import Print
+from shopsafe.paper.render import PrintFailed
 from shopsafe.paper.setting import Printed
 from shopsafe.paper.sheets import PAPERS, Paper
 from shopsafe.school.models import Section
@@ -24,6 +25,12 @@ class WallCommand(BaseCommand):
         parser.add_argument("--out", required=True, type=Path, help="the file to write")
         parser.add_argument("--paper", choices=self.papers, default=self.papers[0])
         parser.add_argument("--metres", type=float, default=3.0, help="the distance names should read from (3)")
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        try:
+            return super().execute(*args, **options)
+        except (Refused, PrintFailed) as problem:
+            raise CommandError(problem.sentence) from problem
 
     def write(self, file: Path, row: Print, printed: Printed) -> None:
         try:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shopsafe.paper.card_measures import BREATH, GUTTER, HAND, HAND_LINES, NAMES_FROM, TITLE_CAPITAL, Faces, Measures
-from shopsafe.paper.legibility import LEAST_CAPITAL, Fit, Way, choose, fit, metres_read, split
+from shopsafe.paper.legibility import LEAST_CAPITAL, Fit, Way, choose, fit, line_height, metres_read, split
 from shopsafe.paper.names import full_names, in_order, short_names
 from shopsafe.paper.sheets import Paper, WallCard
 
@@ -88,8 +88,9 @@ def _plan(on: Measures, names: list[str], kind: str, count: int) -> CardPlan | N
     heights = [on.room(first=number == 1, last=number == count) for number in range(1, count + 1)]
     if min(heights) < 3 * LEAST_CAPITAL:
         return None
+    pitch = line_height(names, on.faces.names, PITCH)
     setting = fit(
-        names, on.wide, heights, on.faces.names, most=NAMES_AT_MOST * on.mm, pitch=PITCH, gutter=GUTTER * on.mm
+        names, on.wide, heights, on.faces.names, most=NAMES_AT_MOST * on.mm, pitch=pitch, gutter=GUTTER * on.mm
     )
     sheets = tuple(
         _sheet(on, part, height, setting, number, last=number == count)
@@ -97,7 +98,9 @@ def _plan(on: Measures, names: list[str], kind: str, count: int) -> CardPlan | N
     )
     lines = [sheet.names_height / max(len(sheet.columns[0]), 1) for sheet in sheets]
     reads = setting.metres if names else metres_read(on.title_capital)
-    return CardPlan(on, sheets, kind, setting.size, min(LOOSE, *(line / setting.size for line in lines)), reads)
+    return CardPlan(
+        on, sheets, kind, setting.size, min(max(LOOSE, pitch), *(line / setting.size for line in lines)), reads
+    )
 
 
 def _sheet(on: Measures, names: tuple[str, ...], height: float, setting: Fit, number: int, *, last: bool) -> Sheet:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces
-from shopsafe.paper.legibility import LEAST_CAPITAL, capital_of, metres_read, size_for, width
+from shopsafe.paper.legibility import LEAST_CAPITAL, capital_of, line_height, metres_read, size_for, width
 from shopsafe.paper.names import in_order, short_names
 from shopsafe.paper.sheets import ChartRow, Paper, WallChart
 
@@ -83,11 +83,12 @@ def _plan(
     foot = max(qr_side, key_lines * key_size * KEY_LEADING + BLOCK + CHECKPOINT + 4) + 3
     rows = math.ceil(len(named) / count) or 1
     room = high - HEAD - foot
+    pitch = line_height((name for name, _ in named), faces.names, PITCH)
     widest_name = max((width(name, 1.0, faces.names) for name, _ in named), default=0.0)
     widest_number = width(str(machines), 1.0, faces.names) * NUMBER
     size = min(
         size_for(MOST_CAPITAL, faces.names[0]),
-        room / ((rows + 1) * PITCH),
+        room / ((rows + 1) * pitch),
         (wide - AFTER_NAME) / (widest_name + machines * widest_number),
     )
     size = math.floor(size * 100) / 100

@@ -6,6 +6,7 @@ from shopsafe.paper.card_measures import MARGIN
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.handout_sheets import Agreement, PocketCard, PocketCards, RulePoster, RulePosters, SubstituteSheet
 from shopsafe.paper.legibility import Metrics, capital_of, fit, metres_read, width, wrap
+from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.render import render_pdf
 from shopsafe.paper.setting import Printed, faces, page_count, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, ONLY_WITH_TEACHER, Paper
@@ -34,6 +35,7 @@ TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
 def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
     """Cards to cut out, eight on letter and ten on A4."""
+    all_drawable(cards)
     down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
     on_sheet = 2 * down
     drawn = [_pocket_card(card) for card in cards.cards]
@@ -101,6 +103,7 @@ def _marks(down: int) -> list[str]:
 
 def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
     """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
+    all_drawable(sheet)
     fonts = faces()
     on = [one for one in sheet.machines if not one.stays_off] if sheet.runs else []
     off = [one for one in sheet.machines if one.stays_off] if sheet.runs else []
@@ -137,6 +140,7 @@ def _rows(machines: list[Any], size: float, wide: float, names: tuple[Metrics, .
 
 def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
     """The safety agreement, one sheet a student; without students, one with blanks."""
+    all_drawable(sheet)
     wide, high = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
     fonts = faces().reading
     size = next((size for size in TEXT_SIZES if _agreed(sheet, size, wide, fonts) <= high), TEXT_SIZES[-1])
@@ -162,6 +166,7 @@ def _agreed(sheet: Agreement, size: float, wide: float, fonts: tuple[Metrics, ..
 
 def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> Printed:
     """One rule a sheet, as large as it fits."""
+    all_drawable(posters)
     drawn = [_poster(poster, paper) for poster in posters.posters]
     reads = min((one["metres"] for one in drawn), default=0.0)
     context = {"posters": posters, "paper": paper, "drawn": drawn, "follow": FOLLOW}

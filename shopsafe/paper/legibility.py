@@ -6,7 +6,7 @@ Lengths are millimetres unless the name says otherwise; distances are metres. A 
 
 import math
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 TEXT = 300  # viewing distance / capital height, message text [ANSI Z535.2 §9.2.3]
@@ -14,6 +14,7 @@ SIGNAL = 150  # the same for the signal word [ANSI Z535.2 §9.2.3]
 MM_PER_IN = 25.4
 MM_PER_PT = MM_PER_IN / 72
 LEAST_CAPITAL = 0.16 * MM_PER_IN  # no message text on a sign is smaller [ANSI Z535.2 §9.2.3]
+TALL = 1.5  # ems: the lines of Noto's fonts, from the highest mark to the lowest
 HAIR = 1e-9  # forgives the last bit of a float, never a tenth of anything
 
 
@@ -81,6 +82,14 @@ def advance(letter: str, fonts: Sequence[Metrics]) -> float:
         if (units := font.advances.get(ord(letter))) is not None:
             return units / font.units_per_em
     return 0.0 if unicodedata.combining(letter) else 1.0
+
+
+def line_height(texts: Iterable[str], fonts: Sequence[Metrics], plain: float) -> float:
+    """Least line height in ems: `plain` where the first font draws every letter, more for scripts that stand higher and
+    hang lower than its own."""
+    known = fonts[0].advances
+    foreign = any(ord(letter) not in known for text in texts for letter in unicodedata.normalize("NFC", text))
+    return max(plain, TALL) if foreign else plain
 
 
 def missing(text: str, fonts: Sequence[Metrics]) -> tuple[str, ...]:

@@ -27,10 +27,12 @@ class PrintFailed(Exception):
         self,
         code: str = "print.not-whole",
         sentence: str = "This print could not be made whole, so it was not made. The server's log says why.",
+        status: int = 503,
     ) -> None:
         super().__init__(sentence)
         self.code = code
         self.sentence = sentence
+        self.status = status
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
+from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.render import as_html, print_htmls, render_pdf
 from shopsafe.paper.setting import Printed, faces, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
@@ -32,6 +33,7 @@ def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Pri
 
 def wall_cards(cards: Sequence[WallCard], *papers: Paper, metres: float = NAMES_FROM) -> Printed:
     """The cards of several machines in one file. It reads from where the least legible of them does."""
+    all_drawable(*cards)
     drawn = [_card(card, papers or (LETTER,), metres) for card in cards]
     pdf = print_htmls([html for html, _ in drawn])
     parts = [part for _, part in drawn]
@@ -94,6 +96,7 @@ def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = 
 
 def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> Printed:
     """One class's matrix on tabloid or A3, upright or turned, on the fewest sheets that read from `metres`."""
+    all_drawable(chart)
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
     pdf = render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
     return Printed(pdf, len(plan.sheets), plan.reads, plan.paper)
@@ -129,6 +132,7 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
 
 def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     """Sign-in slips of a class, eight a sheet, in the given order."""
+    all_drawable(slips)
     fonts = faces()
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
     code = 7.0  # size of the slip code, which is what has to be read

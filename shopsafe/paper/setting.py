@@ -15,7 +15,8 @@ from shopsafe.paper.sheets import Paper
 def faces() -> Faces:
     """The fonts of names, headings and sentences."""
     names, heading, reading = fonts.names_font(), fonts.heading_font(), fonts.reading_font()
-    return Faces((names,), (heading, names), (reading, names))
+    others = fonts.fallbacks()
+    return Faces((names, *others), (heading, names, *others), (reading, names, *others))
 
 
 @dataclass(frozen=True)

@@ -21,8 +21,6 @@ class SchoolMiddleware:
         return response
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        if isinstance(error, PrintFailed):
-            return render(request, "school/refused.html", {"refusal": error}, status=503)
-        if not isinstance(error, Refused):
+        if not isinstance(error, (Refused, PrintFailed)):
             return None
         return render(request, "school/refused.html", {"refusal": error}, status=error.status)

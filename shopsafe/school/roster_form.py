@@ -13,6 +13,7 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, QueryDict
 
+from shopsafe.paper.fonts import undrawable
 from shopsafe.school.models import Section
 from shopsafe.school.queries import known_people
 from shopsafe.school.refusals import Refused
@@ -50,7 +51,20 @@ class Draft:
         return base64.b64encode(self.content).decode()
 
     def seen(self, known: list[Known]) -> Preview:
-        return preview(self.sheet, known, mends=self.mends, columns=self.columns)
+        return told_of_letters(preview(self.sheet, known, mends=self.mends, columns=self.columns))
+
+
+def told_of_letters(seen: Preview) -> Preview:
+    """The same, with a note at each name that could not be printed here: it is right, and the fonts are missing."""
+    return replace(seen, entries=tuple(_told(entry) for entry in seen.entries))
+
+
+def _told(entry: Entry) -> Entry:
+    letters = undrawable(entry.read.name)
+    if not letters:
+        return entry
+    note = f"No font here can draw “{'”, “'.join(letters)}”: this name can't be printed until one is installed."
+    return replace(entry, notes=(*entry.notes, note))
 
 
 def read_draft(request: HttpRequest, section: Section) -> Draft:

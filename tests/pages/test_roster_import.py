@@ -155,3 +155,9 @@ def test_a_form_of_another_class_is_not_applied_here(client: Client, cast: Cast,
     elsewhere = client.post(f"/people/import/{cast.stranger_section.pk}/", fields(page) | {"step": "apply"})
     assert elsewhere.status_code == 404
     assert not Enrolment.objects.filter(student__local_id="000417").exists()
+
+
+def test_a_name_that_no_font_here_draws_is_told_of_before_it_is_kept(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": "Last name,First name\n𒀀𒁀,Ana\nNguyễn,Hồng\n", "step": "look"})
+    said = "No font here can draw “𒀀”, “𒁀”: this name can’t be printed until one is installed."
+    assert page.content.decode().replace("&#x27;", "’").count(said) == 1

@@ -158,3 +158,10 @@ def test_the_ladder_stops_at_the_first_way_that_reads_from_the_distance() -> Non
 
 def test_a_distance_nothing_reaches_takes_the_furthest_and_says_so() -> None:
     assert rule.choose(LADDER, 5).metres == 4.1
+
+
+def test_lines_are_higher_for_letters_of_another_font() -> None:
+    assert rule.line_height(["AB", "A B"], [PLAIN], 1.03) == 1.03
+    assert rule.line_height(["AB", "中"], [PLAIN], 1.03) == rule.TALL
+    assert rule.line_height(["中"], [PLAIN], 2.0) == 2.0
+    assert rule.line_height([], [PLAIN], 1.03) == 1.03

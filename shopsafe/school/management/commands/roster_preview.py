@@ -5,6 +5,7 @@ from typing import Any
 from shopsafe.school.models import Section
 from shopsafe.school.queries import known_people
 from shopsafe.school.roster_command import RosterCommand
+from shopsafe.school.roster_form import told_of_letters
 from shopsafe.school.rosters import Sheet, preview
 
 
@@ -12,4 +13,4 @@ class Command(RosterCommand):
     help = "Prints what importing a class list would do: who is ready, who is already here, what is to fix."
 
     def answer(self, section: Section, sheet: Sheet, columns: list[str] | None) -> dict[str, Any]:
-        return preview(sheet, known_people(section), columns=columns).as_dict()
+        return told_of_letters(preview(sheet, known_people(section), columns=columns)).as_dict()
