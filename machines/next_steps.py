@@ -99,6 +99,8 @@ def _said(step: Step, zone: str) -> tuple[str, str] | None:
     """What the quiz says of itself, and the button; None where it has not begun."""
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
     at = time_of_day(step.until, zone) if step.until else ""
+    if step.paper:
+        return "You have this quiz on paper. Give the sheet to your teacher.", ""
     return {
         OPEN: ("Your quiz is open. Your answers are kept.", "Go on with the quiz"),
         RELEARN: (f"{rules} to learn again, then new questions.", f"Learn the {rules}"),

@@ -4,9 +4,12 @@ from collections.abc import Collection
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
 from quizzes.acts.banks import COUNT, STOP, UNTIL
+from quizzes.models import Bank
 from shopsafe.school.accommodations import Accommodations, language_name
+from shopsafe.school.models import Person
 
 EARLIER = {
     COUNT: "They still count",
@@ -70,3 +73,13 @@ class AccommodationsForm(forms.Form):
     @property
     def given(self) -> Accommodations:
         return Accommodations(**self.cleaned_data)
+
+
+class PaperQuizForm(forms.Form):
+    student = forms.ModelChoiceField(Person.objects.none(), label="Student", empty_label="Choose")
+    bank = forms.ModelChoiceField(Bank.objects.none(), label="Quiz", empty_label="Choose")
+
+    def __init__(self, *args: Any, students: QuerySet[Person], banks: QuerySet[Bank], **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["student"].queryset = students  # type: ignore[attr-defined]  # a ModelChoiceField has one
+        self.fields["bank"].queryset = banks  # type: ignore[attr-defined]

@@ -9,13 +9,19 @@ def quiz(payload: Payload) -> str:
     return f"{name(payload, 'bank')} {what}" + (f", edition {edition}" if edition else "")
 
 
+def on_paper(payload: Payload) -> str:
+    """Who entered the sheet; nothing for a quiz on a screen."""
+    return f", on paper {payload['on_paper']}, entered by {by(payload)}" if "on_paper" in payload else ""
+
+
 def passed(payload: Payload) -> str:
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {payload['correct']} of {payload['asked']} right"
+    right = f"{payload['correct']} of {payload['asked']} right"
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {right}{on_paper(payload)}"
 
 
 def missed(payload: Payload) -> str:
     rules = count(len(payload["missed_rules"]), "rule", "rules")
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {rules} to learn again"
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {rules} to learn again{on_paper(payload)}"
 
 
 def practised(payload: Payload) -> str:
@@ -58,6 +64,9 @@ WORDS = {
     "attempt.passed": Kind("Perfect attempt", passed),
     "attempt.missed": Kind("Missed attempt", missed),
     "attempt.practised": Kind("Practice", practised),
+    "attempt.printed": Kind(
+        "Quiz on paper", lambda p: f"{name(p, 'student')} gets the {quiz(p)}, code {p['on_paper']}, from {by(p)}"
+    ),
     "attempt.voided": Kind("Attempt taken back", voided),
     "rule.read": Kind(
         "Rule learned again", lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}"

@@ -71,6 +71,19 @@ def attempt_for(person: Person, pk: UUID) -> Attempt:
     return access.one_of(attempts_for(person).select_related("edition", "student").defer("edition__content"), pk=pk)
 
 
+def sheet_for(teacher: Person, pk: UUID) -> Attempt:
+    """A quiz on paper, with all that prints or enters it."""
+    rows = attempts_for(teacher).exclude(paper_code="").select_related("edition__bank", "student", "printed_by")
+    return access.one_of(rows.select_related("entered_by", "voided_by").defer("edition__content"), pk=pk)
+
+
+def sheets_out(teacher: Person) -> QuerySet[Attempt]:
+    """The quizzes on paper that nobody has entered yet, the latest first."""
+    rows = attempts_for(teacher).exclude(paper_code="").filter(handed_in_at=None, voided_at=None)
+    with_names = rows.select_related("student", "edition__bank", "printed_by")
+    return with_names.defer("form", "edition__content").order_by("-started_at")
+
+
 def picture_for(person: Person, digest: str, kind: str) -> Picture:
     return access.one_of(access.in_school(Picture.objects.all(), person), digest=digest, kind=kind)
 
@@ -302,12 +315,13 @@ def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int])
             "release__released_at",
             "purpose",
             "practice",
+            "paper_code",
         )
     )
     recalled = _recalled([row[2] for row in rows if row[6]])
     published = publications(bank_ids, at)
     found: dict[tuple[int, int], list[Went]] = defaultdict(list)
-    for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice in rows:
+    for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice, paper_code in rows:
         went = Went(
             id=pk,
             handed_in_at=handed_in_at,
@@ -318,6 +332,7 @@ def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int])
             counts_until=counts_until(number, published[bank]) if perfect else None,
             refresher=purpose == Attempt.Purpose.REFRESHER,
             practice=practice,
+            paper=paper_code != "",
         )
         found[student, bank].append(went)
     return found

@@ -32,6 +32,7 @@ class Went:
     counts_until: datetime | None = None  # of a perfect one
     refresher: bool = False  # it renews a pass, and is none itself
     practice: bool = False  # begun before a teacher accepted the rules: it counts for nothing
+    paper: bool = False
 
     @property
     def unread(self) -> tuple[str, ...]:
@@ -50,6 +51,7 @@ class Step:
     teacher: bool = False  # the teacher must release the next attempt, also while cards are still being read
     refresher: bool = False  # the next attempt goes on with a refresher
     practice: bool = False  # the open attempt, or the next one, is practice only
+    paper: bool = False  # the open attempt is on a sheet, which the teacher enters
 
     def may_start(self, *, refresher: bool = False) -> bool:
         """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""
@@ -68,7 +70,7 @@ def next_step(
     """
     for attempt in attempts:
         if attempt.handed_in_at is None:
-            return Step(code=OPEN, attempt=attempt.id, practice=attempt.practice)
+            return Step(code=OPEN, attempt=attempt.id, practice=attempt.practice, paper=attempt.paper)
     counted = attempts if practice else [one for one in attempts if not one.practice]
     return replace(_next(counted, blueprint, at, zone), practice=practice)
 

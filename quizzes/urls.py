@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.views import acceptance, accommodations, blueprints, editor, pictures, rules, student, teacher
+from quizzes.views import acceptance, accommodations, blueprints, editor, paper, pictures, rules, student, teacher
 
 urlpatterns = [
     path("quizzes/", student.quizzes, name="quizzes"),
@@ -15,6 +15,12 @@ urlpatterns = [
     path("attempts/<uuid:attempt>/result/", student.result, name="attempt-result"),
     path("attempts/<uuid:attempt>/cards/<int:number>/", student.card, name="relearn-card"),
     path("attempts/<uuid:attempt>/cards/<int:number>/covered/", student.covered, name="relearn-recall"),
+    path("quizzes-on-paper/", paper.paper_quizzes, name="paper-quizzes"),
+    path("attempts/<uuid:attempt>/paper/", paper.paper_quiz, name="paper-quiz"),
+    path("attempts/<uuid:attempt>/paper/sheet.pdf", paper.sheet, name="paper-quiz-sheet"),
+    path("attempts/<uuid:attempt>/paper/key.pdf", paper.key, name="paper-quiz-key"),
+    path("attempts/<uuid:attempt>/paper/enter/", paper.enter, name="paper-quiz-enter"),
+    path("attempts/<uuid:attempt>/paper/hand-in/", paper.hand_in, name="paper-quiz-hand-in"),
     path("attempts/<uuid:attempt>/release/", teacher.release, name="student-release"),
     path("attempts/<uuid:attempt>/void/", teacher.void, name="attempt-void"),
     path("rules/", rules.banks, name="rules"),

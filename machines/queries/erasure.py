@@ -60,7 +60,7 @@ GROWN_UPS = {
     "machines.SignOff": {"by", "undone_by", "withdrawn_by"},
     "machines.TagOut": {"by", "returned_by"},
     "quizzes.Acceptance": {"by", "taken_back_by"},
-    "quizzes.Attempt": {"voided_by"},
+    "quizzes.Attempt": {"voided_by", "printed_by", "entered_by"},
     "quizzes.Bank": {"draft_changed_by"},
     "quizzes.BankUpload": {"by"},
     "quizzes.DraftChange": {"by"},

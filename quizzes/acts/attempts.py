@@ -1,8 +1,9 @@
-"""Attempts: start one, save an answer, hand in, void."""
+"""Attempts on a screen and on paper: start one, save or enter answers, hand in, void."""
 
 import random
 import secrets
 from collections import Counter
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -20,6 +21,7 @@ from quizzes.models import Answer, Attempt, Edition
 from quizzes.retaking import AGAIN, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 from quizzes.showing import as_record, show, unit_of
 from shopsafe.logbook.append import append
+from shopsafe.paper.codes import new_code
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -32,7 +34,16 @@ NOT_NOW = {
     WAIT: ("attempt.wait", "It is not time yet. Wait a little, then try again."),
     PASSED: ("attempt.passed", "You have passed this quiz. You don't need to take it again."),
 }
+NOT_YET = {
+    RELEARN: "The rule cards come first.",
+    TEACHER: "Let the student try again first, under Waiting for me.",
+    WAIT: "The waiting time is not over.",
+    PASSED: "It is passed.",
+}
 CLOSED = "This quiz was handed in. Its answers can't be changed."
+ON_PAPER = "You have this quiz on paper. Write on the sheet. Then give it to your teacher."
+TO_SAVE = ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code")
+NOT_ON_FORM = "That answer is not on your quiz. Go back and choose again."
 
 
 @transaction.atomic(durable=True)
@@ -46,16 +57,47 @@ def start_attempt(
     Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
-    Person.objects.select_for_update().get(pk=student.pk)  # two tabs at once: the second finds the first one's attempt
-    edition = queries.edition_to_take(student, bank, at)
-    step = queries.steps(student, at, [edition])[edition.bank_id]
+    edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
+        if step.paper:
+            raise Refused("attempt.on-paper", ON_PAPER)
         return Attempt.objects.get(pk=step.attempt)
     if not step.may_start(refresher=refresher or again):
         raise Refused(*NOT_NOW[step.code])
+    return _begin(student, edition, step, _is_refresher(step, refresher), at, seed)
+
+
+@transaction.atomic(durable=True)
+def start_on_paper(*, student: Person, bank: int, by: Person, at: datetime, seed: int | None = None) -> Attempt:
+    """The student's quiz to print: the one that is out, or a new one under a code of its own.
+
+    Refused: access.not-yours (403); paper.on-screen, .not-now, attempt.no-edition (409).
+    """
+    access.allow_with(by, "give a quiz on paper", student)
+    edition, step = _next(student, bank, at)
+    if step.code == OPEN and step.attempt:
+        if not step.paper:
+            raise Refused("paper.on-screen", f"{student.short_name} has begun this quiz on a screen. Void that first.")
+        return Attempt.objects.get(pk=step.attempt)
+    if not step.may_start():
+        raise Refused("paper.not-now", f"{student.short_name} can't take this quiz now. {NOT_YET[step.code]}")
+    again = _is_refresher(step, asked=False)
+    one = _begin(student, edition, step, again, at, seed, paper_code=new_code(secrets.choice), printed_by=by)
+    append(kind="attempt.printed", school=one.school_id, at=at, payload=_what(one, edition) | _by(one, by))
+    return one
+
+
+def _next(student: Person, bank: int, at: datetime) -> tuple[Edition, Step]:
+    Person.objects.select_for_update().get(pk=student.pk)  # two tabs at once: the second finds the first one's attempt
+    edition = queries.edition_to_take(student, bank, at)
+    return edition, queries.steps(student, at, [edition])[edition.bank_id]
+
+
+def _begin(
+    student: Person, edition: Edition, step: Step, short: bool, at: datetime, seed: int | None, **paper: Any
+) -> Attempt:
     seed = secrets.randbits(SEED_BITS) if seed is None else seed
-    history, short = _history(student, edition, step), _is_refresher(step, refresher)
-    dice = random.Random(seed)  # noqa: S311  rebuilt from its seed
+    history, dice = _history(student, edition, step), random.Random(seed)  # noqa: S311  rebuilt from its seed
     form = assemble(text_of(edition).bank, history, dice, refresher=short)
     return Attempt.objects.create(
         school_id=student.school_id,
@@ -68,6 +110,7 @@ def start_attempt(
         form=form_data(form, history),
         started_at=at,
         asked=len(form.lines),
+        **paper,
     )
 
 
@@ -99,16 +142,13 @@ def save_answer(
     """
     access.allow(student, "take a quiz")
     rows = queries.attempts_for(student).select_for_update(of=("self",))
-    open_attempt = access.one_of(rows.only("id", "form", "handed_in_at", "voided_at", "edition_id"), pk=attempt)
+    open_attempt = access.one_of(rows.only(*TO_SAVE), pk=attempt)
     if not open_attempt.is_open:
         raise Refused("answer.closed", CLOSED)
+    if open_attempt.on_paper:
+        raise Refused("attempt.on-paper", ON_PAPER)
     line = _line(open_attempt, number)
-    try:
-        response = read_response(line, sent)
-    except NotOnForm as error:
-        raise Refused(
-            "answer.not-on-form", "That answer is not on your quiz. Go back and choose again.", 422
-        ) from error
+    response = _read(line, sent)
     kept = Answer.objects.filter(attempt=open_attempt, question=line.code).first()
     lacks = missing(line, response, _unit(open_attempt, line))
     if response is None or (kept and kept.response == response):
@@ -116,6 +156,13 @@ def save_answer(
     if kept and revision is not None and revision != kept.revision:
         raise Refused("answer.changed-elsewhere", "You changed this answer in another window. Look at it again.")
     return _keep(open_attempt, line, kept, response, at), lacks
+
+
+def _read(line: Line, sent: Sent) -> dict[str, Any] | None:
+    try:
+        return read_response(line, sent)
+    except NotOnForm as error:
+        raise Refused("answer.not-on-form", NOT_ON_FORM, 422) from error
 
 
 def _line(attempt: Attempt, number: int) -> Line:
@@ -141,10 +188,54 @@ def _keep(attempt: Attempt, line: Line, kept: Answer | None, response: dict[str,
 
 
 @transaction.atomic(durable=True)
+def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: datetime) -> Attempt:
+    """Keeps the answers as they stand on the sheet, by the number of the question; what is left out is blank.
+
+    They replace what was entered before, and count only when they are handed in.
+    Refused: access.not-yours (403), paper.on-screen, answer.closed (409), answer.not-on-form (422).
+    """
+    one = _sheet_of(by, attempt)
+    if not one.is_open:
+        raise Refused("answer.closed", CLOSED)
+    one.answers.all().delete()
+    lines = enumerate(lines_of(one.form), 1)
+    given = [(line.code, response) for number, line in lines if (response := _read(line, sent.get(number, {})))]
+    Answer.objects.bulk_create(
+        Answer(attempt=one, question=code, response=response, saved_at=at) for code, response in given
+    )
+    return one
+
+
+def _sheet_of(by: Person, attempt: UUID) -> Attempt:
+    """The quiz on paper, locked, of a student in the teacher's reach."""
+    access.allow(by, "give a quiz on paper")
+    rows = queries.attempts_for(by).select_related("student", "edition").defer("edition__content")
+    one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    if not one.on_paper:
+        raise Refused("paper.on-screen", "This quiz was taken on a screen. There is no sheet to enter.")
+    return one
+
+
+@transaction.atomic(durable=True)
+def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime) -> Attempt:
+    """Grades a quiz on paper from what was entered, and closes it. A blank answer is not right. Twice is once.
+
+    Refused: access.not-yours (403), paper.on-screen, hand-in.voided (409).
+    """
+    one = _sheet_of(by, attempt)
+    if one.voided_at:
+        raise Refused("hand-in.voided", "This quiz was voided. Print a new one.")
+    if one.handed_in_at:
+        return one
+    one.entered_by = by
+    return _close(one, dict(one.answers.values_list("question", "response")), at)
+
+
+@transaction.atomic(durable=True)
 def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
     """Grades the attempt and closes it. Handing in twice is one hand-in: the second returns the first one's result.
 
-    Refused: hand-in.unanswered (422) names the questions; hand-in.voided (409).
+    Refused: hand-in.unanswered (422) names the questions; hand-in.voided, attempt.on-paper (409).
     """
     access.allow(student, "take a quiz")
     rows = queries.attempts_for(student).select_related("student", "edition").defer("edition__content")
@@ -153,10 +244,16 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
         raise Refused("hand-in.voided", "Your teacher took this quiz back. Start it again.")
     if one.handed_in_at:
         return one
-    edition, lines = text_of(one.edition), lines_of(one.form)
+    if one.on_paper:
+        raise Refused("attempt.on-paper", ON_PAPER)
     responses = dict(one.answers.values_list("question", "response"))
-    _ask_complete(edition, lines, responses)
-    graded = grade(edition.bank, [(line.code, answer_of(line, responses[line.code])) for line in lines])
+    _ask_complete(text_of(one.edition), lines_of(one.form), responses)
+    return _close(one, responses, at)
+
+
+def _close(one: Attempt, responses: dict[str, Any], at: datetime) -> Attempt:
+    edition, lines = text_of(one.edition), lines_of(one.form)
+    graded = grade(edition.bank, [(line.code, answer_of(line, responses.get(line.code))) for line in lines])
     one.handed_in_at, one.correct = at, graded.correct
     one.missed_rules, one.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
     # The entry comes first, so that a closed attempt is written once and never touched again.
@@ -166,7 +263,7 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
         at=at,
         payload=_record(one, edition, lines, responses, graded),
     )
-    one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry"])
+    one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry", "entered_by"])
     return one
 
 
@@ -190,13 +287,8 @@ def _record(
     wrong, given = set(graded.missed_questions), one.student.given
     shown = text_of(one.edition, given.language)
     rules = edition.bank.rule_by_code
-    return {
-        "student": one.student.as_record(),
-        "bank": {"id": one.bank_id, "name": edition.bank.subject},
-        "edition": {"id": one.edition_id, "name": str(one.edition.number)},
-        "edition_digest": one.edition.digest,
-        "attempt": str(one.pk),
-        "purpose": one.purpose,
+    return _what(one, one.edition) | {
+        **(_by(one, one.entered_by) if one.entered_by else {}),
         "started_at": one.started_at,
         "handed_in_at": one.handed_in_at,
         "seed": str(one.seed),
@@ -205,10 +297,25 @@ def _record(
         **({"accommodations": given.in_words} if given.in_words else {}),
         "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
         "questions": [
-            as_record(show(shown, line, number), responses[line.code], right=line.code not in wrong)
+            as_record(show(shown, line, number), responses.get(line.code), right=line.code not in wrong)
             for number, line in enumerate(lines, 1)
         ],
     }
+
+
+def _what(one: Attempt, edition: Edition) -> dict[str, Any]:
+    return {
+        "student": one.student.as_record(),
+        "bank": {"id": one.bank_id, "name": text_of(edition).bank.subject},
+        "edition": {"id": edition.pk, "name": str(edition.number)},
+        "edition_digest": edition.digest,
+        "attempt": str(one.pk),
+        "purpose": one.purpose,
+    }
+
+
+def _by(one: Attempt, teacher: Person) -> dict[str, Any]:
+    return {"by": teacher.as_record(), "on_paper": one.paper_code}
 
 
 @transaction.atomic(durable=True)

@@ -47,6 +47,9 @@ class Attempt(models.Model):
     voided_at = models.DateTimeField(null=True, blank=True)
     voided_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     void_reason = models.CharField(max_length=300, blank=True)
+    paper_code = models.CharField("stands on its sheet; empty for a quiz on a screen", max_length=7, blank=True)
+    printed_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["started_at"]
@@ -60,6 +63,19 @@ class Attempt(models.Model):
                 condition=Q(handed_in_at__isnull=True, voided_at__isnull=True),
                 name="one_open_attempt",
                 violation_error_message="This quiz is open already. Go on with it.",
+            ),
+            models.UniqueConstraint(
+                fields=["school", "paper_code"],
+                condition=~Q(paper_code=""),
+                name="paper_code_once_a_school",
+                violation_error_message="Another sheet has this code. Print again.",
+            ),
+            models.CheckConstraint(
+                name="quiz_on_paper_has_its_teacher",
+                condition=Q(paper_code="", printed_by__isnull=True, entered_by__isnull=True)
+                | (~Q(paper_code="") & Q(printed_by__isnull=False))
+                & (Q(handed_in_at__isnull=True) | Q(entered_by__isnull=False)),
+                violation_error_message="A quiz on paper is printed and entered by a teacher.",
             ),
             models.CheckConstraint(
                 name="attempt_asks_something",
@@ -85,6 +101,10 @@ class Attempt(models.Model):
     @property
     def is_open(self) -> bool:
         return self.handed_in_at is None and self.voided_at is None
+
+    @property
+    def on_paper(self) -> bool:
+        return self.paper_code != ""
 
 
 class Answer(models.Model):

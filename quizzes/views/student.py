@@ -68,7 +68,7 @@ def start(request: Signed, bank: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: Signed, attempt: UUID, number: int) -> HttpResponse:
     if request.method != "POST":
-        one = queries.attempt_for(request.user, attempt)
+        one = _on_screen(request, attempt)
         return _question_page(request, one, number) if one.is_open else redirect("attempt-result", attempt)
     try:
         _, lacks = _save(request, attempt, number)
@@ -98,6 +98,13 @@ def _save(request: Signed, attempt: UUID, number: int) -> tuple[Answer | None, s
         revision=_revision(request),
         at=timezone.now(),
     )
+
+
+def _on_screen(request: Signed, attempt: UUID) -> Attempt:
+    one = queries.attempt_for(request.user, attempt)
+    if one.on_paper and one.is_open:
+        raise Refused("attempt.on-paper", attempts.ON_PAPER)
+    return one
 
 
 def _revision(request: Signed) -> int | None:
@@ -149,7 +156,7 @@ def _reading(request: Signed, bank: BankText, one: Rule | Question) -> dict[str,
 @role("student")
 @require_safe
 def check(request: Signed, attempt: UUID) -> HttpResponse:
-    one = queries.attempt_for(request.user, attempt)
+    one = _on_screen(request, attempt)
     return _check_page(request, one) if one.is_open else redirect("attempt-result", attempt)
 
 

@@ -25,6 +25,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "void an attempt": frozenset({TEACHER}),
     "release a student": frozenset({TEACHER}),
     "give accommodations": frozenset({TEACHER}),
+    "give a quiz on paper": frozenset({TEACHER}),
     "sign off": frozenset({TEACHER}),
     "place a hold": frozenset({TEACHER}),
     "lift a hold": frozenset({TEACHER}),

@@ -3,7 +3,7 @@
 from functools import cache
 from typing import Any
 
-from quizzes.acts.attempts import start_attempt
+from quizzes.acts.attempts import start_attempt, start_on_paper
 from quizzes.models import Picture
 from tests.cast import Cast
 from tests.factories.banks import AT, learn, published, take
@@ -75,6 +75,12 @@ def picture(cast: Cast) -> dict[str, Any]:
     return {"digest": "a" * 64, "kind": "svg"}
 
 
+def on_paper(cast: Cast) -> dict[str, Any]:
+    """The student's quiz on paper, not entered yet."""
+    bank = published(cast.teacher)
+    return {"attempt": start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=AT).pk}
+
+
 ROUTES: dict[str, Door | list[Door]] = {
     "quizzes": get(*STUDENTS),
     "quiz": get(*OWN_STUDENTS, of=bank),
@@ -89,6 +95,12 @@ ROUTES: dict[str, Door | list[Door]] = {
     "attempt-result": get(STUDENT, of=missed),
     "relearn-card": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],
     "relearn-recall": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],
+    "paper-quizzes": [get(*TEACHERS), post(*TEACHERS)],
+    "paper-quiz": get(*IN_REACH, of=on_paper),
+    "paper-quiz-sheet": get(*IN_REACH, of=on_paper),
+    "paper-quiz-key": get(*IN_REACH, of=on_paper),
+    "paper-quiz-enter": [get(*IN_REACH, of=on_paper), post(*IN_REACH, of=on_paper)],
+    "paper-quiz-hand-in": post(*IN_REACH, of=on_paper),
     "student-release": post(*IN_REACH, of=stuck),
     "attempt-void": [get(*IN_REACH, of=missed), post(*IN_REACH, of=missed)],
     "rules": get(*SIGNED_IN),

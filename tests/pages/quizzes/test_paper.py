@@ -1,0 +1,141 @@
+"""The pages of a quiz on paper: made, printed, entered, checked, handed in; and the sheets themselves."""
+
+import re
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from quizzes.acts.attempts import start_on_paper
+from quizzes.editions import text_of
+from quizzes.formdata import lines_of
+from quizzes.models import Attempt, Bank
+from quizzes.paper_sheets import key_pdf, quiz_pdf
+from shopsafe.school.accommodations import Accommodations
+from shopsafe.school.acts.accommodations import give_accommodations
+from tests.cast import Cast
+from tests.factories.bank_texts import a_bank
+from tests.factories.banks import AT, key_for
+from tests.pages.quizzes.test_no_leak import SEED, banks_of, keyed
+from tests.paper import looking
+
+
+@pytest.fixture
+def all_kinds(cast: Cast) -> Bank:
+    return keyed(cast.teacher, a_bank(code="six-kinds", subject="Six kinds"))
+
+
+@pytest.fixture
+def sheet(cast: Cast, all_kinds: Bank) -> Attempt:
+    return start_on_paper(student=cast.student, bank=all_kinds.pk, by=cast.teacher, at=AT)
+
+
+def marks(sheet: Attempt) -> dict[str, list[str]]:
+    """Every right answer, in the fields of the page."""
+    return {
+        f"q{number}-{name}": values
+        for number, line in enumerate(lines_of(sheet.form), 1)
+        for name, values in key_for(line).items()
+    }
+
+
+def test_a_teacher_makes_a_sheet_and_finds_it_again(cast: Cast, teacher: Client, all_kinds: Bank) -> None:
+    page = reverse("paper-quizzes")
+    assert "No sheet is out." in teacher.get(page).content.decode()
+    assert f'value="{cast.student.pk}" selected' in teacher.get(f"{page}?student={cast.student.pk}").content.decode()
+    response = teacher.post(page, {"student": cast.student.pk, "bank": all_kinds.pk})
+    one = Attempt.objects.get()
+    assert response.headers["Location"] == reverse("paper-quiz", args=[one.pk])
+    assert one.paper_code in teacher.get(page).content.decode()
+
+
+def test_a_student_of_another_school_is_no_choice(cast: Cast, teacher: Client, all_kinds: Bank) -> None:
+    response = teacher.post(reverse("paper-quizzes"), {"student": cast.stranger_student.pk, "bank": all_kinds.pk})
+    assert response.status_code == 422
+    assert not Attempt.objects.exists()
+
+
+def test_what_stands_in_the_way_is_said(cast: Cast, teacher: Client, all_kinds: Bank, as_person) -> None:  # type: ignore[no-untyped-def]
+    as_person(cast.student).post(reverse("attempt-start", args=[all_kinds.pk]))
+    response = teacher.post(reverse("paper-quizzes"), {"student": cast.student.pk, "bank": all_kinds.pk})
+    assert response.status_code == 422
+    assert "has begun this quiz on a screen" in response.content.decode()
+
+
+def test_it_is_entered_checked_and_handed_in(teacher: Client, sheet: Attempt) -> None:
+    entering = reverse("paper-quiz-enter", args=[sheet.pk])
+    assert teacher.get(entering).content.decode().count("<fieldset") == 6
+    page = teacher.post(entering, marks(sheet), follow=True).content.decode()
+    assert "As it was entered" in page
+    assert "Left blank" not in page
+    assert sheet.answers.count() == 6
+    again = teacher.get(entering).content.decode()
+    assert again.count(" selected") == 4 + 2
+    response = teacher.post(reverse("paper-quiz-hand-in", args=[sheet.pk]), follow=True)
+    assert "every answer was right." in response.content.decode()
+    assert Attempt.objects.get().perfect
+    assert teacher.get(entering).headers["Location"] == reverse("paper-quiz", args=[sheet.pk])
+
+
+def test_what_is_blank_is_said_before_it_is_handed_in(teacher: Client, sheet: Attempt) -> None:
+    sent = {name: values for name, values in marks(sheet).items() if not name.startswith("q1-")}
+    page = teacher.post(reverse("paper-quiz-enter", args=[sheet.pk]), sent, follow=True).content.decode()
+    assert page.count("Left blank") == 1
+    response = teacher.post(reverse("paper-quiz-hand-in", args=[sheet.pk]), follow=True)
+    assert "1 rule to learn again." in response.content.decode()
+
+
+def test_the_student_is_told_that_it_is_on_paper(cast: Cast, student: Client, sheet: Attempt) -> None:
+    assert "You have this quiz on paper." in student.get(reverse("quizzes")).content.decode()
+    for name, more in (("attempt-check", []), ("attempt-question", [1])):
+        response = student.get(reverse(name, args=[sheet.pk, *more]))
+        assert response.status_code == 409
+        assert "Write on the sheet." in response.content.decode()
+    for name in ("paper-quiz", "paper-quiz-sheet", "paper-quiz-key", "paper-quiz-enter"):
+        assert student.get(reverse(name, args=[sheet.pk])).status_code == 404
+
+
+def test_a_key_is_a_file_of_its_own(teacher: Client, sheet: Attempt) -> None:
+    quiz, key = (teacher.get(reverse(name, args=[sheet.pk])) for name in ("paper-quiz-sheet", "paper-quiz-key"))
+    for response, name in ((quiz, "Quiz"), (key, "Key")):
+        assert response.headers["Content-Type"] == "application/pdf"
+        assert f"{name}-{sheet.paper_code}.pdf" in response.headers["Content-Disposition"]
+    said = looking.text(key.content)
+    assert "For the teacher alone." in said
+    assert "Up to 1/64 in more or less." in said
+
+
+def test_the_sheet_holds_name_code_and_every_question(cast: Cast, sheet: Attempt) -> None:
+    said = looking.text(quiz_pdf(sheet))
+    text = text_of(sheet.edition).bank
+    assert said.count(sheet.paper_code) >= 2
+    assert cast.student.name in said
+    for question in text.questions:
+        assert question.asks in said
+    for told in ("Safety glasses", "Tell the teacher", "inches", "It lets you use no machine."):
+        assert told in said
+    assert "1/8" not in said
+
+
+def test_the_sheet_is_the_same_whichever_option_is_right(cast: Cast) -> None:
+    said = []
+    for bank in banks_of(cast.teacher):
+        one = start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=AT, seed=SEED)
+        said.append(looking.text(quiz_pdf(one)).replace(one.paper_code, "CODE"))
+    assert said[0] == said[1]
+
+
+def test_accommodations_hold_on_paper(cast: Cast, sheet: Attempt) -> None:
+    plain = quiz_pdf(sheet)
+    given = Accommodations(size="largest", roomy=True, described=True)
+    give_accommodations(student=cast.student, given=given, by=cast.teacher, at=AT)
+    sheet.student.refresh_from_db()
+    larger = quiz_pdf(sheet)
+    asks = re.compile(r"Where")
+    sizes = [max(word.size for word in looking.words(pdf) if asks.match(word.text)) for pdf in (plain, larger)]
+    assert sizes[1] > 1.4 * sizes[0]
+    assert "Asawseenfromthefront:blade,table,wheel." in looking.text(larger).replace(" ", "")
+
+
+def test_the_key_needs_no_picture(sheet: Attempt) -> None:
+    assert "In line with the blade" in looking.text(key_pdf(sheet))
