@@ -126,7 +126,7 @@ def _in_force(agreements: Iterable[Agreement], at: datetime) -> list[Agreement]:
     """The agreement for the year of `at`, and those already recorded for the years that follow without a break."""
     chain: list[Agreement] = []
     for one in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
-        known = one.recorded_at <= at
+        known = _stands(one.recorded_at, one.gone_at, at)
         if known and one.begins <= (chain[-1].ends if chain else at) < one.ends:
             chain.append(one)
     return chain

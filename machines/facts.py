@@ -106,11 +106,15 @@ class Try:
 
 @dataclass(frozen=True, slots=True)
 class Agreement:
-    """A safety agreement: known since `recorded_at`, for the school year from `begins` to `ends`."""
+    """A safety agreement: known since `recorded_at`, for the school year from `begins` to `ends`.
+
+    `gone_at`: when it was taken back, having been recorded for the wrong student.
+    """
 
     recorded_at: datetime
     begins: datetime
     ends: datetime
+    gone_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,8 @@ def held(payload: Payload) -> str:
     everywhere = payload["machines"] == "every machine"
     where = "every machine" if everywhere else name(payload, "machines")
     last = f", until {day(payload['last_day'])}" if payload.get("last_day") else ""
-    return f"{name(payload, 'student')}, {where}, by {by(payload)}: {payload.get('why') or payload['words']}{last}"
+    why = payload.get("why") or payload["words"]
+    return f"{name(payload, 'student')}, {where}, by {by(payload)}: {why.rstrip('.') if last else why}{last}"
 
 
 def asked_for(payload: Payload) -> str:

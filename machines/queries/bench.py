@@ -1,13 +1,15 @@
 """A student's bench: every machine of the student's shops with its standing, why, and the next step."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from machines.facts import Answer
-from machines.models import Machine
+from machines.models import Machine, MachineKind
 from machines.next_steps import NextStep, next_step
+from machines.queries.asking import Plan, plan_at
 from machines.queries.records import machines_for, running_sections, tagged_out
-from machines.queries.standings import matrix
+from machines.queries.standings import judged
 from quizzes.queries import BankStep
 from quizzes.queries import bench as quiz_bench
 from shopsafe.school.calendar import local_day
@@ -45,7 +47,8 @@ def bench_of(student: Person, at: datetime) -> Bench:
     sections = running_sections(student, local_day(at, zone))
     shops = {section.shop_id for section in sections}
     machines = list(machines_for(student).filter(shop__in=shops, added_at__lte=at).exclude(retired_at__lte=at))
-    found = matrix([student], machines, student.school, at)
+    plan = plan_at(student.school_id, at)
+    found = judged([student], machines, student.school, plan, at)
     quizzes = quiz_bench(student, at)
     steps = {one.bank: one.step for one in quizzes}
     out = tagged_out([machine.pk for machine in machines], at)
@@ -61,8 +64,18 @@ def bench_of(student: Person, at: datetime) -> Bench:
         )
         for group in alike(found.machines, {m.pk: found.answers[student.pk, m.pk] for m in found.machines})
     ]
+    return Bench(sections, rows, others(quizzes, machines, plan))
+
+
+def others(quizzes: Sequence[BankStep], machines: list[Machine], plan: Plan) -> list[BankStep]:
+    """The quizzes without a row of their own: those that are about no machine, or that one of these machines asks for.
+    A quiz on a machine that does not stand in the student's shops is left out."""
     own = {machine.kind.bank_id for machine in machines}
-    return Bench(sections, rows, [one for one in quizzes if one.bank not in own])
+    asked = {asked.bank_id for machine in machines for asked in plan.asked_by(machine)[1]}
+    about_a_machine = set(
+        MachineKind.objects.filter(bank__in=[one.bank for one in quizzes]).values_list("bank", flat=True)
+    )
+    return [one for one in quizzes if one.bank not in own and (one.bank in asked or one.bank not in about_a_machine)]
 
 
 def alike(machines: list[Machine], answers: dict[int, Answer]) -> list[list[Machine]]:

@@ -68,7 +68,7 @@ GROWN_UPS = {
     "quizzes.Release": {"released_by"},
     "school.Keeping": {"by", "ended_by"},
     "school.RosterImport": {"by"},
-    "school.SafetyAgreement": {"recorded_by"},
+    "school.SafetyAgreement": {"recorded_by", "taken_back_by"},
     "school.Section_teachers": {"person"},
     "school.SheetWords": {"set_by"},
     "school.Shop_teachers": {"person"},

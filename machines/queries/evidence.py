@@ -65,8 +65,8 @@ def _entry(seq: int | None) -> str:
 
 def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.Agreement]]:
     rows = SafetyAgreement.objects.filter(student__in=ids, recorded_at__lte=at)
-    for student, year, recorded_at in rows.values_list("student_id", "year", "recorded_at"):
-        yield student, facts.Agreement(recorded_at, *days.year(year))
+    for student, year, recorded_at, gone_at in rows.values_list("student_id", "year", "recorded_at", "taken_back_at"):
+        yield student, facts.Agreement(recorded_at, *days.year(year), gone_at)
 
 
 def _sign_offs(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.SignOff]]:

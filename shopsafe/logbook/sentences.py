@@ -39,7 +39,8 @@ def sentence(kind: str, payload: Payload) -> str:
     except (AttributeError, KeyError, TypeError, ValueError):
         # Entries are read for years: an old one may not hold what today's words ask for.
         said = listed(payload)
-    return f"{label(kind)}: {said}"
+    # A reason that somebody typed may end in a full stop: where the sentence stands, one is set after it.
+    return f"{label(kind)}: {said.rstrip('. ')}"
 
 
 def listed(payload: Payload) -> str:

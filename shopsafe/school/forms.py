@@ -59,6 +59,15 @@ class AgreementForm(forms.Form):
     )
 
 
+class TakeBackForm(forms.Form):
+    reason = forms.CharField(
+        label="Why is it taken back?",
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Say why the agreement is taken back."},
+    )
+
+
 class StudentForm(forms.Form):
     name = forms.CharField(label="Name", help_text="As “Last, First”, or as it is said.", max_length=120)
     local_id = forms.CharField(label="Student number", max_length=40, required=False)

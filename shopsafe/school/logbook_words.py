@@ -25,15 +25,23 @@ def taught(payload: Payload) -> str:
     return f"{name(payload, 'section')}, taught by {name(payload, 'teachers', 'nobody yet')}, by {by(payload)}"
 
 
+def days(payload: Payload) -> str:
+    return f"{day(payload['first_day'])} to {day(payload['last_day'])}"
+
+
+def term_changed(payload: Payload) -> str:
+    before = payload["before"]
+    return f"{name(payload, 'term')}, {days(payload)}, was {before['called']}, {days(before)}, by {by(payload)}"
+
+
 def years(number: int | None) -> str:
     return "until the school says" if number is None else count(number, "year", "years")
 
 
 WORDS = {
     "school.founded": Kind("School begun", lambda p: f"{p['school']}, office {name(p, 'office')}"),
-    "term.added": Kind(
-        "Term", lambda p: f"{name(p, 'term')}, {day(p['first_day'])} to {day(p['last_day'])}, by {by(p)}"
-    ),
+    "term.changed": Kind("Term changed", term_changed),
+    "term.added": Kind("Term", lambda p: f"{name(p, 'term')}, {days(p)}, by {by(p)}"),
     "shop.added": Kind(
         "Shop", lambda p: f"{name(p, 'shop')}, shared by {name(p, 'teachers', 'nobody yet')}, by {by(p)}"
     ),
@@ -59,6 +67,9 @@ WORDS = {
     "record.kept": Kind("Record kept", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
     "record.let_go": Kind("Record kept no longer", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
     "words.set": Kind("Words of a sheet", lambda p: f"{p['sheet'].lower()} of {name(p, 'shop')} by {by(p)}"),
+    "agreement.taken_back": Kind(
+        "Safety agreement taken back", lambda p: f"{name(p, 'student')} for {p['year']}, by {by(p)}: {p['reason']}"
+    ),
     "agreement.recorded": Kind(
         "Safety agreement",
         lambda p: f"{name(p, 'student')} for {p['year']}, signed {day(p['signed_on'])}, recorded by {by(p)}",

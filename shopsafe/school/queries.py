@@ -69,12 +69,15 @@ def people_of(section: Section, *, day: date) -> list[Person]:
     `day` was signed, or None."""
     year = school_year(day, section.school.year_first_month)
     students = list(students_of(section))
-    agreed: dict[int, Any] = dict(
-        SafetyAgreement.objects.filter(student__in=students, year=year).values_list("student", "signed_on")
-    )
+    agreed: dict[int, Any] = dict(agreements_of(students, year).values_list("student", "signed_on"))
     for student in students:
         student.agreed = agreed.get(student.pk)  # type: ignore[attr-defined]
     return students
+
+
+def agreements_of(students: list[Person], year: int) -> QuerySet[SafetyAgreement]:
+    """The safety agreements of these students that stand for a school year: one a student at most."""
+    return SafetyAgreement.objects.filter(student__in=students, year=year, taken_back_at=None)
 
 
 def students_of(section: Section) -> list[Person]:

@@ -4,8 +4,9 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
+from django.http import Http404
 
-from shopsafe.school.acts.set_up import add_section, add_shop, add_staff, add_term, set_teachers
+from shopsafe.school.acts.set_up import add_section, add_shop, add_staff, add_term, change_term, set_teachers
 from shopsafe.school.acts.signing_in import sign_in
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
@@ -18,6 +19,11 @@ PASSWORD = "nine teak boards planed true"
 def term(cast: Cast, **more: Any) -> Any:
     days = {"first_day": date(2027, 1, 18), "last_day": date(2027, 6, 4)}
     return add_term(**{"name": "Spring", "by": cast.office, "at": AT} | days | more)
+
+
+def another_end(cast: Cast, **more: Any) -> Any:
+    days = {"first_day": date(2026, 9, 1), "last_day": date(2026, 12, 24)}
+    return change_term(**{"term": cast.section.term, "name": "Autumn", "by": cast.office, "at": AT} | days | more)
 
 
 def shop(cast: Cast, **more: Any) -> Any:
@@ -45,6 +51,47 @@ def test_a_term_a_shop_a_class(cast: Cast) -> None:
     assert list(made.teachers.all()) == [cast.other_teacher]
     assert cast.other_teacher in cast.shop.teachers.all()
     assert [len(entries(kind)) for kind in ("term.added", "shop.added", "section.added")] == [1, 1, 1]
+
+
+def test_a_term_ends_later_than_was_thought(cast: Cast) -> None:
+    given = {"term": term(cast), "name": "Spring term", "first_day": date(2027, 1, 18), "by": cast.office, "at": AT}
+    changed = change_term(last_day=date(2027, 6, 11), **given)
+    assert (changed.name, changed.last_day) == ("Spring term", date(2027, 6, 11))
+    assert ['"last_day":"2027-06-04"' in text for text in entries("term.changed")] == [True]
+
+
+@pytest.mark.parametrize(
+    ("day", "code"), [(date(2027, 6, 3), None), (date(2027, 6, 2), "term.over"), (date(2027, 1, 1), "term.over")]
+)
+def test_a_term_that_runs_ends_today_at_the_earliest(cast: Cast, day: date, code: str | None) -> None:
+    made = term(cast)
+    today = datetime(2027, 6, 4, 3, 0, tzinfo=UTC)  # still the 3rd in Chicago
+    given = {"term": made, "name": "Spring", "first_day": made.first_day, "last_day": day, "by": cast.office}
+    if code:
+        assert code_of(change_term, at=today, **given) == code
+    else:
+        assert change_term(at=today, **given).last_day == day
+
+
+def test_a_term_that_is_over_ends_when_it_ended(cast: Cast) -> None:
+    given = {"term": term(cast), "name": "Spring", "first_day": date(2027, 1, 18), "by": cast.office}
+    after = datetime(2027, 6, 8, 15, 0, tzinfo=UTC)
+    assert code_of(change_term, last_day=date(2027, 6, 30), at=after, **given) == "term.over"
+    assert change_term(last_day=date(2027, 6, 4), at=after, **given | {"name": "Spring 2027"}).name == "Spring 2027"
+
+
+def test_a_term_keeps_a_name_and_days_that_make_sense(cast: Cast) -> None:
+    given = {"term": term(cast), "first_day": date(2027, 1, 18), "by": cast.office, "at": AT}
+    assert code_of(change_term, name=cast.section.term.name, last_day=date(2027, 6, 4), **given) == "set-up.not-valid"
+    assert code_of(change_term, name="Spring", last_day=date(2027, 1, 17), **given) == "set-up.not-valid"
+    assert not entries("term.changed")
+
+
+def test_the_terms_next_door_are_not_ours(cast: Cast) -> None:
+    far = cast.stranger_section.term
+    days = {"first_day": far.first_day, "last_day": far.last_day}
+    with pytest.raises(Http404):
+        change_term(term=far, name="Ours", by=cast.office, at=AT, **days)
 
 
 def test_other_teachers_take_a_class_over(cast: Cast) -> None:
@@ -100,5 +147,5 @@ def test_nothing_of_another_school_is_taken(cast: Cast) -> None:
 
 def test_only_the_office_sets_up(cast: Cast) -> None:
     for person in (cast.teacher, cast.colleague, cast.substitute, cast.student, cast.stranger_teacher):
-        for deed in (term, shop, section, staff, teachers):
+        for deed in (term, shop, section, staff, teachers, another_end):
             assert code_of(deed, cast, by=person) == "access.not-yours", (person, deed)

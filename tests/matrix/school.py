@@ -10,6 +10,10 @@ def one_of_class(cast: Cast) -> dict[str, Any]:
     return {"section": cast.section.pk, "student": cast.student.pk}
 
 
+def term(cast: Cast) -> dict[str, Any]:
+    return {"term": cast.section.term_id}
+
+
 ADDED_BY_OFFICE: list[Door] = [get(OFFICE), post(OFFICE, gets=(422,))]
 
 ROUTES: dict[str, Door | list[Door]] = {
@@ -24,9 +28,14 @@ ROUTES: dict[str, Door | list[Door]] = {
     "agreements-record": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "slips-issue": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "student-let-in": post(TEACHER, COLLEAGUE, OFFICE, of=one_of_class, gets=(409,)),
+    "agreement-take-back": [
+        get(TEACHER, OFFICE, of=one_of_class),
+        post(TEACHER, OFFICE, of=one_of_class, gets=(422,)),
+    ],
     "enrolment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
     "office": get(OFFICE),
     "term-add": ADDED_BY_OFFICE,
+    "term-change": [get(OFFICE, of=term), post(OFFICE, of=term, gets=(422,))],
     "shop-add": ADDED_BY_OFFICE,
     "class-add": ADDED_BY_OFFICE,
     "staff-add": ADDED_BY_OFFICE,

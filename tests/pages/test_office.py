@@ -1,5 +1,7 @@
 """The office's pages."""
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
 
@@ -21,6 +23,27 @@ def test_lists_what_the_school_has_and_nothing_of_next_door(office: Client, cast
         assert seen in text
     for hidden in (cast.stranger_section.name, cast.stranger_teacher.name):
         assert hidden not in text
+
+
+def test_a_term_gets_another_last_day(office: Client, cast: Cast) -> None:
+    term = cast.section.term
+    page = office.get(f"/office/terms/{term.pk}/").content.decode()
+    assert f'value="{term.last_day:%Y-%m-%d}"' in page
+    sent = {"name": term.name, "first_day": term.first_day, "last_day": term.last_day + timedelta(days=7)}
+    assert office.post(f"/office/terms/{term.pk}/", sent).status_code == 302
+    assert Term.objects.get(pk=term.pk).last_day == sent["last_day"]
+
+
+def test_a_term_that_would_end_before_it_begins_is_told_and_kept(office: Client, cast: Cast) -> None:
+    term = cast.section.term
+    sent = {"name": term.name, "first_day": term.last_day, "last_day": term.first_day}
+    answer = office.post(f"/office/terms/{term.pk}/", sent)
+    assert answer.status_code == 422
+    assert Term.objects.get(pk=term.pk).last_day == term.last_day
+
+
+def test_a_term_next_door_is_not_there(office: Client, cast: Cast) -> None:
+    assert office.get(f"/office/terms/{cast.stranger_section.term_id}/").status_code == 404
 
 
 def test_adds_a_term_a_shop_a_class_and_a_teacher(office: Client, cast: Cast) -> None:

@@ -28,6 +28,22 @@ def lock(person: Person) -> None:
             sign_in(name=person.sign_in_name, code="WRONG", at=AT)
 
 
+def test_an_agreement_of_the_wrong_student_is_taken_back_with_a_reason(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    people = f"/people/{cast.section.pk}/"
+    client.post(f"{people}agreements/", {"student": cast.student.pk, "signed_on": datetime.now(UTC).date()})
+    place = f"{people}{cast.student.pk}/agreement/take-back/"
+    assert place in text_of(client, people)
+    bare = client.post(place, {"reason": ""})
+    assert bare.status_code == 422
+    assert "Say why the agreement is taken back." in bare.content.decode()
+    assert SafetyAgreement.objects.get().taken_back_at is None
+    for status in (302, 409):
+        assert client.post(place, {"reason": "It was her sister's."}).status_code == status
+    assert SafetyAgreement.objects.get().taken_back_reason == "It was her sister's."
+    assert place not in text_of(client, people)
+
+
 def test_a_teacher_sees_the_classes_of_the_shop_and_may_change_the_own_ones(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     text = text_of(client, "/people/")

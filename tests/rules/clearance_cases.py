@@ -41,14 +41,13 @@ def evidence(zone: str) -> st.SearchStrategy[Evidence]:
     passes = of(st.builds(lambda b, a, u, g, r: lambda ref: Pass(b, a, u, g, r, ref), bank, at, maybe, maybe, st.booleans()), max_size=6)  # fmt: skip  # noqa: E501
     signed = of(st.builds(lambda m, a, t, y, g: lambda ref: SignOff(m, m // 10, a, "Ms F", t, y, g, ref), machine, at, maybe, maybe, maybe), max_size=5)  # fmt: skip  # noqa: E501
     holds = of(st.builds(lambda a, m, u, g: lambda ref: Hold(a, m, "", "", "Ms F", u, g, ref), at, st.none() | st.frozensets(machine, min_size=1), maybe, maybe), max_size=2)  # fmt: skip  # noqa: E501
+    agreed = st.builds(lambda year, a, g: Agreement(a, *year, g), st.sampled_from(years(zone)), at, maybe)
     return st.builds(
         Evidence,
         st.just(zone),
         passes.map(numbered),
         of(st.builds(Try, bank, at), max_size=3).map(tuple),
-        of(st.sampled_from(years(zone)).flatmap(lambda year: at.map(lambda a: Agreement(a, *year))), max_size=3).map(
-            tuple
-        ),
+        of(agreed, max_size=3).map(tuple),
         signed.map(numbered),
         of(st.builds(lambda m, a: Use(m, m // 10, a), machine, at), max_size=3).map(tuple),
         holds.map(numbered),

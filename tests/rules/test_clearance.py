@@ -94,6 +94,12 @@ def test_the_guardian_acts_on_a_missing_agreement():
     assert standing(replace(CLEARED, agreements=())) is Standing.TRAINING
 
 
+def test_an_agreement_that_was_taken_back_counts_until_then():
+    gone = replace(CLEARED, agreements=(replace(YEAR, gone_at=NOON),))
+    assert standing(gone, NOON - timedelta(seconds=1)) is Standing.CLEARED
+    assert codes(gone) == ["agreement.missing"]
+
+
 def test_a_shop_that_asks_for_no_agreement_gets_none():
     assert standing(replace(CLEARED, agreements=()), asked=replace(BAND_SAW, agreement=False)) is Standing.CLEARED
 

@@ -75,7 +75,7 @@ def test_what_came_later_does_not_change_how_it_was(world):
         evidence,
         passes=tuple(replace(p, gone_at=gone(p.gone_at)) for p in evidence.passes if p.at <= at),
         tries=tuple(t for t in evidence.tries if t.at <= at),
-        agreements=tuple(a for a in evidence.agreements if a.recorded_at <= at),
+        agreements=tuple(replace(a, gone_at=gone(a.gone_at)) for a in evidence.agreements if a.recorded_at <= at),
         sign_offs=tuple(replace(s, gone_at=gone(s.gone_at)) for s in evidence.sign_offs if s.at <= at),
         uses=tuple(u for u in evidence.uses if u.at <= at),
         holds=tuple(replace(h, lifted_at=gone(h.lifted_at)) for h in evidence.holds if h.placed_at <= at),
@@ -117,7 +117,7 @@ def test_a_clearance_lasts_to_its_announced_end_and_not_a_moment_longer(world):
         evidence.agreements,
         tuple(s for s in evidence.sign_offs if s.at <= at and s.gone_at is None),
     )
-    quiet = replace(quiet, agreements=tuple(a for a in quiet.agreements if a.recorded_at <= at))
+    quiet = replace(quiet, agreements=tuple(a for a in quiet.agreements if a.recorded_at <= at and a.gone_at is None))
     answer = evaluate(requirements, quiet, at)
     assume(answer.cleared)
     if answer.ending is None:

@@ -56,6 +56,33 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Hold lifted: A. Kaya, Band saw 2, Band saw, by Ms Ferrant: We talked",
     ),
     (
+        "hold.placed",
+        {"student": STUDENT, "machines": "every machine", "by": BY, "why": "He ran.", "last_day": "2026-02-28"},
+        "Hold: A. Kaya, every machine, by Ms Ferrant: He ran, until 28 February 2026",
+    ),
+    (
+        "machine.tagged_out",
+        {"machine": SAW, "by": BY, "reason": "Blade cracked."},
+        "Tagged out: band saw 2 by Ms Ferrant: Blade cracked",
+    ),
+    (
+        "agreement.taken_back",
+        {"student": STUDENT, "by": BY, "year": 2026, "reason": "The other Kaya."},
+        "Safety agreement taken back: A. Kaya for 2026, by Ms Ferrant: The other Kaya",
+    ),
+    (
+        "term.changed",
+        {
+            "term": {"id": 5, "name": "Autumn term"},
+            "first_day": "2026-09-01",
+            "last_day": "2026-12-18",
+            "before": {"called": "Autumn", "first_day": "2026-09-01", "last_day": "2026-12-11"},
+            "by": BY,
+        },
+        "Term changed: Autumn term, 1 September 2026 to 18 December 2026,"
+        " was Autumn, 1 September 2026 to 11 December 2026, by Ms Ferrant",
+    ),
+    (
         "machine.tagged_out",
         {"machine": SAW, "by": BY, "reason": "Blade cracked"},
         "Tagged out: band saw 2 by Ms Ferrant: Blade cracked",

@@ -12,7 +12,7 @@ from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.calendar import local_day, school_year
 from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section
-from shopsafe.school.queries import students_among
+from shopsafe.school.queries import agreements_of, students_among
 from shopsafe.school.refusals import Refused
 from shopsafe.school.slips import new_code
 
@@ -63,7 +63,7 @@ def record_agreement(
     allow(by, "change a class", section=section)
     found = _of_class(section, [one.pk for one in students], "agreement.nobody", "Tick the students who brought it.")
     year = _year_of(signed_on, section, at)
-    having = set(SafetyAgreement.objects.filter(student__in=found, year=year).values_list("student", flat=True))
+    having = set(agreements_of(found, year).values_list("student", flat=True))
     new = [student for student in found if student.pk not in having]
     if not new:
         raise Refused("agreement.recorded-already", "The agreement is recorded already for all who are ticked.")
@@ -73,6 +73,28 @@ def record_agreement(
         )
         _record("agreement.recorded", student, section, by, at, year=year, signed_on=signed_on)
     return new
+
+
+@transaction.atomic(durable=True)
+def take_back_agreement(*, section: Section, student: Person, reason: str, by: Person, at: datetime) -> SafetyAgreement:
+    """This school year's agreement of a student counts no more: it was recorded for the wrong one, say. It stays on
+    record with the reason, and the right form may be recorded after it.
+
+    Refused: access.not-yours, agreement.none (409), agreement.no-reason (422).
+    """
+    allow(by, "change a class", section=section)
+    found = students_among(section, [student.pk], lock=True)
+    year = school_year(local_day(at, section.school.time_zone), section.school.year_first_month)
+    agreement = agreements_of(found, year).first()
+    if agreement is None:
+        raise Refused("agreement.none", f"No agreement of {student.name} is recorded for this school year.")
+    if not reason.strip():
+        raise Refused("agreement.no-reason", "Say why the agreement is taken back.", 422)
+    agreement.taken_back_at, agreement.taken_back_by, agreement.taken_back_reason = at, by, reason.strip()
+    agreement.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
+    signed_on = agreement.signed_on
+    _record("agreement.taken_back", student, section, by, at, year=year, signed_on=signed_on, reason=reason.strip())
+    return agreement
 
 
 def _year_of(signed_on: date, section: Section, at: datetime) -> int:

@@ -9,7 +9,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from shopsafe.logbook.append import append
-from shopsafe.school.access import allow, staff_for
+from shopsafe.school.access import allow, one_of, staff_for, terms_for
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, School, Section, Shop, Term
 from shopsafe.school.names import sign_in_key
 from shopsafe.school.refusals import Refused
@@ -24,6 +25,27 @@ def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: date
     term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
     _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
     return term
+
+
+@transaction.atomic(durable=True)
+def change_term(*, term: Term, name: str, first_day: date, last_day: date, by: Person, at: datetime) -> Term:
+    """Another name or other days for a term. Clearances end with its last day, and a register of a day gone by must
+    come out as it was: so the last day moves from today on only.
+
+    Refused: access.not-yours, set-up.not-valid, term.over (422).
+    """
+    allow(by, "set up the school")
+    found = one_of(terms_for(by).select_for_update(), pk=term.pk)
+    before = {"called": found.name, "first_day": found.first_day, "last_day": found.last_day}
+    today = local_day(at, by.school.time_zone)
+    if last_day != found.last_day and found.last_day < today:
+        raise Refused("term.over", "This term is over. Its last day stays: clearances ended with it.", 422)
+    if last_day != found.last_day and last_day < today:
+        raise Refused("term.over", "That day is over. Choose today or a later one.", 422)
+    found.name, found.first_day, found.last_day = name, first_day, last_day
+    _kept(found, update_fields=["name", "first_day", "last_day"])
+    _record("term.changed", by, at, term=_named(found), first_day=first_day, last_day=last_day, before=before)
+    return found
 
 
 @transaction.atomic(durable=True)
@@ -102,14 +124,14 @@ def _strong(password: str) -> None:
         raise Refused("set-up.weak-password", " ".join(weak.messages), 422) from weak
 
 
-def _kept[M: models.Model](row: M) -> M:
+def _kept[M: models.Model](row: M, **how: Any) -> M:
     """Saved, with the sentences of its constraints for a refusal."""
     try:
         row.full_clean()
     except ValidationError as wrong:
         raise Refused("set-up.not-valid", " ".join(wrong.messages), 422) from wrong
     try:
-        row.save(force_insert=True)
+        row.save(**(how or {"force_insert": True}))
     except IntegrityError as raced:  # somebody added the same between the question and the answer
         raise Refused("set-up.raced", "Somebody else has just added that. Look at the office page.") from raced
     return row

@@ -146,7 +146,10 @@ class Enrolment(models.Model):
 
 
 class SafetyAgreement(models.Model):
-    """The form that student and guardian signed for one school year: the day, and who recorded it."""
+    """The form that student and guardian signed for one school year: the day, and who recorded it.
+
+    Recorded for the wrong student it is taken back with a reason, and may be recorded again; nothing is deleted.
+    """
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     student = models.ForeignKey(Person, models.PROTECT, related_name="agreements")
@@ -154,13 +157,23 @@ class SafetyAgreement(models.Model):
     signed_on = models.DateField()
     recorded_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    taken_back_reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
                 fields=["student", "year"],
+                condition=Q(taken_back_at__isnull=True),
                 name="agreement_once_a_year",
                 violation_error_message="This student's agreement for the year is recorded already.",
+            ),
+            models.CheckConstraint(
+                name="agreement_is_taken_back_with_a_reason",
+                condition=Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_reason="")
+                | (Q(taken_back_at__gte=F("recorded_at"), taken_back_by__isnull=False) & ~Q(taken_back_reason="")),
+                violation_error_message="Say why the agreement is taken back.",
             ),
         ]
 

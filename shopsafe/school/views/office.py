@@ -37,6 +37,16 @@ def term_add(request: Signed) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
+def term_change(request: Signed, term: int) -> HttpResponse:
+    of = access.one_of(access.terms_for(request.user), pk=term)
+    start = {"name": of.name, "first_day": of.first_day, "last_day": of.last_day}
+    return _filled_in(
+        request, TermForm(_sent(request), initial=start), set_up.change_term, f"Change {of.name}", term=of
+    )
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
 def shop_add(request: Signed) -> HttpResponse:
     return _filled_in(request, ShopForm(_sent(request), by=request.user), set_up.add_shop, "Add a shop")
 

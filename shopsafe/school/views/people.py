@@ -12,7 +12,7 @@ from shopsafe.school import access, queries
 from shopsafe.school.acts import people as acts
 from shopsafe.school.acts.roster import add_student
 from shopsafe.school.calendar import local_day
-from shopsafe.school.forms import AgreementForm, StudentForm
+from shopsafe.school.forms import AgreementForm, StudentForm, TakeBackForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
@@ -125,6 +125,21 @@ def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
     acts.end_enrolment(section=of, student=who, by=request.user, at=timezone.now())
     messages.success(request, f"{who.name} is not in this class any more.")
     return redirect("class-people", section=section)
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def agreement_take_back(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    form = TakeBackForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        reason = form.cleaned_data["reason"]
+        acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user, at=timezone.now())
+        messages.success(request, f"The agreement of {who.name} is taken back.")
+        return redirect("class-people", section=section)
+    context = {"section": of, "student": who, "form": form}
+    return render(request, "school/people/agreement_take_back.html", context, status=422 if form.errors else 200)
 
 
 def _count(number: int) -> str:
