@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -40,6 +40,23 @@ def put_blueprint(bank: BankText, blueprint: Blueprint, must: Iterable[str]) -> 
     asked = set(must)
     rules = tuple(replace(rule, must_ask=rule.code in asked) for rule in bank.rules)
     return replace(bank, blueprint=blueprint, rules=rules)
+
+
+def put_file(before: BankText, file: BankText) -> BankText:
+    """The file in the place of the draft. What the draft has and the file lacks is kept, retired, behind the rest."""
+    return replace(
+        file,
+        values=(*file.values, *_missing(before.values, file.value_by_code)),
+        rules=(*file.rules, *(replace(one, retired=True) for one in _missing(before.rules, file.rule_by_code))),
+        questions=(
+            *file.questions,
+            *(replace(one, retired=True) for one in _missing(before.questions, file.question_by_code)),
+        ),
+    )
+
+
+def _missing[T: (Rule, Question, Value)](items: Sequence[T], here: Mapping[str, T]) -> list[T]:
+    return [item for item in items if item.code not in here]
 
 
 def retire(bank: BankText, what: str, code: str, *, retired: bool = True) -> BankText:

@@ -2,8 +2,10 @@
 
 import re
 import warnings
+from dataclasses import replace
 from hashlib import sha256
 from io import BytesIO
+from xml.etree import ElementTree
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
@@ -15,6 +17,7 @@ VIEW_BOX = re.compile(rb'<svg[^>]*?\bviewBox="0 0 (\d+(?:\.\d+)?) (\d+(?:\.\d+)?
 MOST_BYTES = 5 * 1024 * 1024
 MOST_PIXELS = 20_000_000
 TOO_MANY = "The picture has more than 20 million pixels. Make it smaller."
+SVG = "{http://www.w3.org/2000/svg}"
 KINDS = ("PNG", "JPEG", "WEBP")
 UNITS_WIDE = 480  # as wide as our drawings: letters on a photo come out as large as on a drawing
 LARGEST_SIDE = 1600  # pixels kept of a photo: sharp on a screen, and small enough for a class on one network
@@ -32,6 +35,71 @@ def drawing(name: str, content: bytes) -> Picture:
         raise NoPicture(f'{name} is no drawing with viewBox="0 0 width height". Draw it as SVG.')
     width, height = (round(float(side)) for side in found.groups())
     return Picture(digest=sha256(content).hexdigest(), kind="svg", width=width, height=height)
+
+
+DRAWN = (
+    frozenset({"svg", "g", "path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text", "tspan"})
+    | frozenset({"title", "desc", "defs", "use", "clipPath", "mask", "linearGradient", "radialGradient", "stop"})
+    | frozenset({"pattern", "marker", "symbol"})
+)
+MOST_OF_A_DRAWING = 500_000  # bytes
+DECLARED = re.compile(rb"<\?xml[^>]*encoding=[\"'](?!utf-8)", re.IGNORECASE)
+
+
+def sent_picture(name: str, content: bytes) -> tuple[str, Picture, bytes]:
+    """(name, facts, bytes) of a picture that came in a bank file. Raises NoPicture.
+
+    A drawing of plain shapes, and a photo that was drawn anew here or by another shopsafe, stay as they are, so that a
+    bank comes out as it went in. Every other photo is drawn anew and gets the name of its digest.
+    """
+    if name.endswith(".svg"):
+        if len(content) > MOST_OF_A_DRAWING or not _plain_shapes(content):
+            raise NoPicture("The drawing holds more than plain shapes. Save it without scripts and links.")
+        return name, drawing(name, content), content
+    own, facts, anew = photo(content)
+    if name.endswith(".webp") and _bare_webp(content) and _side(content) <= LARGEST_SIDE:
+        return name, replace(facts, digest=sha256(content).hexdigest()), content
+    return own, facts, anew
+
+
+def _plain_shapes(content: bytes) -> bool:
+    """Shapes and words alone: no script, no link to anywhere else, no declaration that could grow or hide something."""
+    if b"<!" in re.sub(rb"<!--.*?-->", b"", content, flags=re.DOTALL) or DECLARED.search(content):
+        return False
+    try:
+        root = ElementTree.fromstring(content.decode())  # noqa: S314  no document type, so no entity to grow
+    except (ElementTree.ParseError, UnicodeDecodeError, ValueError):
+        return False
+    return all(_plain_shape(element) for element in root.iter())
+
+
+def _plain_shape(element: ElementTree.Element) -> bool:
+    if element.tag.removeprefix(SVG) not in DRAWN:
+        return False
+    for key, text in element.attrib.items():
+        name = key.rpartition("}")[2].casefold()
+        if name.startswith("on") or (name == "href" and not text.startswith("#")):
+            return False
+        if re.search(r"(url\s*\((?!\s*['\"]?#))|javascript:|@import", text, re.IGNORECASE):
+            return False
+    return True
+
+
+def _bare_webp(content: bytes) -> bool:
+    """One WebP picture from the first byte to the last, with nothing else in its file: no place, no maker, no tail."""
+    if content[:4] != b"RIFF" or content[8:12] != b"WEBP" or int.from_bytes(content[4:8], "little") + 8 != len(content):
+        return False
+    at, chunks = 12, []
+    while at + 8 <= len(content):
+        chunks.append(content[at : at + 4])
+        size = int.from_bytes(content[at + 4 : at + 8], "little")
+        at += 8 + size + size % 2
+    return at == len(content) and chunks in ([b"VP8 "], [b"VP8L"], [b"VP8X", b"ALPH", b"VP8 "])
+
+
+def _side(content: bytes) -> int:
+    with Image.open(BytesIO(content), formats=["WEBP"]) as found:
+        return max(found.size)
 
 
 def names_in(bank: BankText) -> list[str]:

@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from quizzes.views import acceptance, accommodations, blueprints, editor, paper, pictures, rules, student, teacher
+from quizzes.views import (
+    acceptance,
+    accommodations,
+    bank_files,
+    blueprints,
+    editor,
+    paper,
+    pictures,
+    rules,
+    student,
+    teacher,
+)
 
 urlpatterns = [
     path("quizzes/", student.quizzes, name="quizzes"),
@@ -28,6 +39,9 @@ urlpatterns = [
     path("students/<int:student>/accommodations/", accommodations.accommodations, name="accommodations"),
     path("waiting/", teacher.waiting, name="students-waiting"),
     path("banks/", teacher.banks, name="banks"),
+    path("banks/import/", bank_files.bank_import, name="bank-import"),
+    path("banks/import/<uuid:upload>/", bank_files.bank_import_look, name="bank-import-look"),
+    path("banks/<int:bank>/file/", bank_files.bank_file, name="bank-file"),
     path("banks/add/", editor.add, name="bank-add"),
     path("banks/<int:bank>/", teacher.bank, name="bank"),
     path("banks/<int:bank>/check/", teacher.bank_check, name="bank-check"),

@@ -4,9 +4,11 @@ from functools import cache
 from typing import Any
 
 from quizzes.acts.attempts import start_attempt, start_on_paper
+from quizzes.acts.bank_files import send_bank_file
+from quizzes.bankfile import write_bank
 from quizzes.models import Picture
 from tests.cast import Cast
-from tests.factories.banks import AT, learn, published, take
+from tests.factories.banks import AT, bank_text, learn, published, take
 from tests.matrix import (
     COLLEAGUE,
     OTHER_TEACHER,
@@ -47,6 +49,12 @@ def stuck(cast: Cast) -> dict[str, Any]:
     taken = published(cast.teacher)
     learn(take(cast.student, taken, wrong=["r1"]), AT)
     return {"attempt": take(cast.student, taken, AT.replace(hour=16), wrong=["r1"]).pk}
+
+
+def upload(cast: Cast) -> dict[str, Any]:
+    """A file that the teacher sent in: it is the teacher's own until it is taken over."""
+    content = write_bank(bank_text()).encode()
+    return {"upload": send_bank_file(by=cast.teacher, name="bank.toml", content=content, at=AT).pk}
 
 
 def rule(cast: Cast) -> dict[str, Any]:
@@ -113,6 +121,9 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
     "bank-blueprint": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-import": [get(*TEACHERS), post(*TEACHERS)],
+    "bank-import-look": [get(TEACHER, of=upload), post(TEACHER, of=upload)],
+    "bank-file": get(*SCHOOL_TEACHERS, of=bank),
     "bank-add": [get(*TEACHERS), post(*TEACHERS)],
     "bank-check": get(*SCHOOL_TEACHERS, of=bank),
     "bank-subject": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],

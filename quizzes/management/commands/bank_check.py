@@ -11,10 +11,11 @@ from django.core.management.base import BaseCommand, CommandError
 
 from quizzes.bank_checks import blocks, check
 from quizzes.bankfile import BankFileError, read_bank
+from quizzes.bankzip import read_sent
 
 
 class Command(BaseCommand):
-    help = "Checks a bank file and prints the findings as JSON. Nothing is stored."
+    help = "Checks a bank file (.toml, or .zip with its pictures) and prints the findings as JSON. Nothing is stored."
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -23,9 +24,9 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         path: Path = options["file"]
         try:
-            bank = read_bank(path.read_text(encoding="utf-8"))
-        except (OSError, UnicodeDecodeError) as error:
-            raise CommandError(f"{path} can't be read as a text file: {error}") from error
+            bank = read_bank(read_sent(path.read_bytes()).text)
+        except OSError as error:
+            raise CommandError(f"{path} can't be read: {error}") from error
         except BankFileError as error:
             said = {"file": str(path), "problems": [asdict(problem) for problem in error.problems], "findings": []}
             self._say(said, blocked=True)

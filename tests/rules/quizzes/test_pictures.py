@@ -2,12 +2,14 @@
 
 import zlib
 from io import BytesIO
+from pathlib import Path
 from struct import pack
 
 import pytest
+from django.conf import settings
 from PIL import Image
 
-from quizzes.pictures import LARGEST_SIDE, MOST_BYTES, NoPicture, photo
+from quizzes.pictures import LARGEST_SIDE, MOST_BYTES, NoPicture, photo, sent_picture
 
 
 def file(kind: str = "JPEG", size: tuple[int, int] = (60, 40), mode: str = "RGB", **more: object) -> bytes:
@@ -77,3 +79,67 @@ def test_every_way_to_keep_colours_is_read(mode: str) -> None:
 def test_a_hostile_file_gets_a_sentence(content: bytes, said: str) -> None:
     with pytest.raises(NoPicture, match=said):
         photo(content)
+
+
+# ---- pictures of bank files -----------------------------------------------------------------------------------------
+
+HEAD = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 360">'
+
+
+@pytest.mark.parametrize("path", sorted((Path(settings.SHELF) / "pictures").glob("*.svg")), ids=lambda path: path.stem)
+def test_the_drawings_of_the_shelf_stay_as_they_are(path: Path) -> None:
+    content = path.read_bytes()
+    assert sent_picture(path.name, content)[::2] == (path.name, content)
+
+
+@pytest.mark.parametrize(
+    "inside",
+    [
+        b"<script>alert(1)</script>",
+        b"<foreignObject/>",
+        b"<style>@import 'x'</style>",
+        b'<image href="https://elsewhere.example/a.png"/>',
+        b'<path onload="alert(1)"/>',
+        b'<use href="https://elsewhere.example/a.svg#a"/>',
+        b'<path fill="url(https://elsewhere.example/a)"/>',
+        b"<path style=\"fill: url('//elsewhere.example')\"/>",
+        b'<a xmlns:x="http://www.w3.org/1999/xlink" x:href="javascript:alert(1)"/>',
+        b"<path",
+        b"<![CDATA[x]]>",
+    ],
+)
+def test_a_drawing_with_more_than_shapes_is_refused(inside: bytes) -> None:
+    with pytest.raises(NoPicture, match="plain shapes"):
+        sent_picture("a.svg", HEAD + inside + b"</svg>")
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b'<!DOCTYPE svg [<!ENTITY a "aaaa">]>' + HEAD + b"&a;</svg>",
+        b'<?xml version="1.0" encoding="utf-7"?>' + HEAD + b"</svg>",
+        (HEAD + b"</svg>").decode().encode("utf-16"),
+        HEAD + b"<path/>" * 100_000 + b"</svg>",
+        b"",
+    ],
+    ids=["entity", "declared", "utf-16", "heavy", "empty"],
+)
+def test_a_drawing_that_hides_something_is_refused(content: bytes) -> None:
+    with pytest.raises(NoPicture):
+        sent_picture("a.svg", content)
+
+
+def test_a_photo_drawn_anew_once_stays_as_it_is() -> None:
+    name, facts, anew = photo(file("JPEG", (900, 600)))
+    assert sent_picture(name, anew) == (name, facts, anew)
+    assert sent_picture("vice.webp", anew) == ("vice.webp", facts, anew)
+
+
+def test_any_other_photo_is_drawn_anew_under_its_digest() -> None:
+    exif = Image.Exif()
+    exif[0x010F] = "A telling maker"
+    for content in (file("PNG"), file("WEBP", exif=exif), photo(file("PNG"))[2] + b"<script>"):
+        name, facts, anew = sent_picture("vice.webp", content)
+        assert name == f"p-{facts.digest[:12]}.webp"
+        assert b"telling" not in anew
+        assert b"script" not in anew
