@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 JOINER = "\u200d"
+RIGHT_TO_LEFT = "\u200f"  # keeps a full stop at the left end of such a name
+VIRAMA = 9  # the combining class of the sign that binds two consonants into one letter [Unicode, table 4-3]
 WITHOUT_STROKE = str.maketrans("łøđı", "lodi") | {ord("æ"): "ae", ord("œ"): "oe"}
 
 
@@ -24,14 +26,17 @@ class Name:
         if not self.given or not self.family:
             return self.full
         initial = clusters(self.family)[:letters]
-        return f"{self.given} {''.join(initial)}{'.' if len(initial) < len(clusters(self.family)) else ''}"
+        stop = "." if len(initial) < len(clusters(self.family)) else ""
+        from_right = unicodedata.bidirectional(initial[-1][0]) in ("R", "AL")
+        return f"{self.given} {''.join(initial)}{stop}{RIGHT_TO_LEFT if stop and from_right else ''}"
 
 
 def clusters(text: str) -> list[str]:
     """Letters with their accents, so that an initial keeps its mark."""
     letters: list[str] = []
     for letter in unicodedata.normalize("NFC", text):
-        joined = bool(letters) and (letter == JOINER or letters[-1][-1] == JOINER)
+        last = letters[-1][-1] if letters else ""
+        joined = bool(last) and (JOINER in (letter, last) or unicodedata.combining(last) == VIRAMA)
         if letters and (joined or unicodedata.category(letter).startswith("M")):
             letters[-1] += letter
         else:

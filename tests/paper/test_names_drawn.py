@@ -1,14 +1,20 @@
 """Every letter of a name is drawn as it is written: our sheets beside another program's drawing of the same name."""
 
 import unicodedata
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from shopsafe.paper import fonts
 from shopsafe.paper.legibility import width
+from shopsafe.paper.names import Name
+from shopsafe.paper.prints import wall_card
 from shopsafe.paper.setting import faces
+from shopsafe.paper.sheets import A4, LETTER, Paper
+from tests.paper import looking
 from tests.paper.drawn import SIZE, difference, drawn_by_us, reference, width_by_us
+from tests.paper.test_wall_card import CARD
 
 OURS = fonts.FONTS / "BarlowSemiCondensed-SemiBold.ttf"
 SAME, OTHER = 0.5, 0.65  # the same name stays under 0.42; one with a wrong mark is over 0.8
@@ -80,3 +86,24 @@ def test_letters_of_other_scripts_joined_wrongly_would_be_noticed() -> None:
     """The same letters in their standalone shapes, as a program without shaping draws them."""
     apart = "\u200c".join("أميرة")
     assert difference(drawn_by_us("أميرة"), reference(apart, noto("NotoSansArabic-Bold.ttf"))) > OTHER
+
+
+MANY = (
+    "Hồng Nguyễn|Łukasz Wiśnik|Ελένη Παπαδάκη|Щукин Ёлка|أميرة حداد|אמירה כהן|अमीरा क्षत्रिय|王小明|김민준|さくら 田中"
+    "|தமிழ் செல்வன்|ณัฐพล|សុខា|အောင်|አማራ|ბესო|Արամ"
+)
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
+def test_a_card_of_many_scripts_keeps_its_lines_apart(paper: Paper) -> None:
+    """What stands below the names would be pushed over what stands below it."""
+    noto("NotoSansMyanmar-Bold.ttf")
+    noto(fonts.CJK)
+    card = replace(CARD, names=tuple(Name(name) for name in MANY.split("|")))
+    printed = wall_card(card, paper)
+    for page in range(printed.sheets):
+        words = looking.words(printed.pdf, page)
+        stop = next(word for word in words if word.text == "stop")
+        below = next(word for word in words if word.text in ("Goggles", "ask"))
+        assert below.top > stop.bottom - 0.5
+        assert max(word.bottom for word in words) <= paper.height - 9

@@ -32,7 +32,11 @@ def test_two_of_one_name_get_their_marks() -> None:
 
 
 def test_an_initial_keeps_its_accent_even_when_it_comes_apart() -> None:
-    assert short_names([name("Ana", "E\u0301lan"), name("Bo", "क्षेत्री")]) == ["Ana É.", "Bo क्."]
+    assert short_names([name("Ana", "E\u0301lan"), name("Bo", "क्षेत्री")]) == ["Ana É.", "Bo क्षे."]
+
+
+def test_the_full_stop_stands_where_a_name_that_is_read_from_the_right_ends() -> None:
+    assert short_names([name("أميرة", "حداد")]) == ["أميرة ح.\u200f"]
 
 
 def test_names_stand_where_a_reader_looks_for_them() -> None:
