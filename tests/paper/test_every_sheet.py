@@ -1,0 +1,208 @@
+"""What holds of every sheet: it reads from where it says, in grey and copied, and its words come out as text."""
+
+import io
+import subprocess
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pdfplumber
+import pytest
+import zxingcpp
+from PIL import Image, ImageFilter
+
+from shopsafe.paper import fonts, handouts, prints
+from shopsafe.paper.handout_sheets import PocketCard, PocketCards, SubstituteMachine
+from shopsafe.paper.legibility import Metrics
+from shopsafe.paper.names import Name
+from shopsafe.paper.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOut
+from tests.paper import looking
+from tests.paper.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
+from tests.paper.test_names_drawn import MANY, noto
+from tests.paper.test_wall_card import CARD, reads_from
+from tests.paper.test_wall_chart import chart
+
+NAMES = tuple(f"Ennis {number:02}" for number in range(14))
+URL = "HTTP://127.0.0.1:8000/C/7K3D-QV"
+
+
+@dataclass(frozen=True)
+class Made:
+    """A sheet, the word in it that must read from the stated distance, and the font of that word."""
+
+    make: Callable[[], bytes]
+    word: str
+    font: Callable[[], Metrics]
+    codes: int = 0  # squares on the first sheet
+    code_page: int = 0
+
+
+def pockets() -> PocketCards:
+    cards = tuple(
+        PocketCard(name, ("Hand drill 1", "Hinge press 2"), date(2026, 12, 18), "7K3D-QV", URL) for name in NAMES
+    )
+    return PocketCards("Period 3", "Alderbeck School", cards[:8], DAY)
+
+
+def slips() -> Slips:
+    return Slips("Period 3", "shop.example", tuple(Slip(name, name, "HKDF-HHHH", URL) for name in NAMES[:8]), DAY)
+
+
+SHEETS = {
+    "card": Made(
+        lambda: prints.wall_card(replace(CARD, names=tuple(map(Name, NAMES)))).pdf, "Ennis", fonts.names_font, 1
+    ),
+    "chart": Made(
+        lambda: prints.wall_chart(chart(14, 8), TABLOID).pdf, "", fonts.names_font, 1
+    ),
+    "pocket": Made(lambda: handouts.pocket_cards(pockets()).pdf, "Hinge", fonts.names_font, 8, 1),
+    "substitute": Made(
+        lambda: handouts.substitute_sheet(
+            replace(SUBSTITUTE, machines=(SubstituteMachine("Band saw 2", NAMES),))
+        ).pdf,
+        "Ennis",
+        fonts.names_font,
+    ),
+    "agreement": Made(
+        lambda: handouts.agreement(replace(AGREEMENT, intro="Here it is.", rules=("Help.",) * 9)).pdf,
+        "Here",
+        fonts.reading_font,
+    ),
+    "poster": Made(
+        lambda: handouts.rule_posters(replace(POSTERS, posters=(FINGERS,))).pdf, "Keep", fonts.heading_font
+    ),
+    "slips": Made(lambda: prints.slips_pdf(slips()), "HKDF-HHHH", fonts.reading_font_bold, 8),
+    "tagged-out": Made(
+        lambda: prints.wall_card(
+            replace(CARD, machine="Edger 2", tagged_out=TagOut("Cracked", DAY, "Ms Falkenrath"))
+        ).pdf,
+        "EDGER",
+        fonts.heading_font,
+        1,
+    ),
+}  # fmt: skip
+DIRECTIONS = "\u202a\u202b\u202c\u200e\u200f"
+EVERY = pytest.mark.parametrize("sheet", list(SHEETS))
+
+
+@cache
+def pdf_of(sheet: str) -> bytes:
+    return SHEETS[sheet].make()
+
+
+@pytest.mark.parametrize("sheet", [name for name, made in SHEETS.items() if made.word])
+def test_the_ink_is_as_high_as_the_stated_distance_needs(sheet: str) -> None:
+    """First letters with flat tops: their ink is the capital height [ANSI Z535.2 §9.2.3: distance / 300]."""
+    made, pdf, dpi = SHEETS[sheet], pdf_of(sheet), 500
+    words = [word for word in looking.words(pdf) if word.text == made.word]
+    letter = made.font().advances[ord(made.word[0])] / made.font().units_per_em
+    picture = looking.raster(pdf, dpi=dpi)
+    heights = [looking.ink_height(picture, dpi, word, letter * word.size) for word in words[:3]]
+    assert heights
+    stated, dot = reads_from(pdf), 25.4 / dpi
+    assert stated * 1000 / 300 - dot <= min(heights) < (stated + 0.1) * 1000 / 300 + 2 * dot
+
+
+@EVERY
+def test_is_tagged_titled_and_sound(sheet: str) -> None:
+    pdf = pdf_of(sheet)
+    found = looking.structure(pdf)
+    assert found["title"]
+    assert (found["lang"], found["ua"], found["marked"], found["silent_figures"]) == ("en", "1", True, 0)
+    assert found["tags"]["/H1"] >= 1
+    assert looking.qpdf_complaints(pdf) == ""
+
+
+@EVERY
+def test_no_letter_is_paler_than_grey_print_allows(sheet: str) -> None:
+    """4.5 to 1 on white [WCAG 2.2, 1.4.3], also for a printer that knows no colour."""
+    with pdfplumber.open(io.BytesIO(pdf_of(sheet))) as opened:
+        colours = {
+            tuple(char["non_stroking_color"] or (0,))
+            for page in opened.pages
+            for char in page.chars
+            if char["text"].strip()
+        }
+    assert colours
+    pale = {colour for colour in colours if 1.05 / (brightness(colour) + 0.05) < 4.5}
+    assert not pale
+
+
+def brightness(colour: tuple[float, ...]) -> float:
+    """Relative luminance of an RGB or grey colour [WCAG 2.2]."""
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
+        for part in (colour if len(colour) == 3 else colour[:1] * 3)
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+@pytest.mark.parametrize("sheet", [name for name, made in SHEETS.items() if made.codes])
+def test_squares_are_read_from_a_copy(sheet: str) -> None:
+    """A one-bit raster of 150 dots an inch, and the same from a copier that smears."""
+    made = SHEETS[sheet]
+    for picture in (
+        looking.raster(pdf_of(sheet), made.code_page, 150, one_bit=True),
+        copied(looking.raster(pdf_of(sheet), made.code_page, 150)),
+    ):
+        assert len(zxingcpp.read_barcodes(picture)) == made.codes
+
+
+def copied(picture: Image.Image, level: int = 128) -> Image.Image:
+    """As a tired copier gives it: smeared, then black or white."""
+    smeared = picture.convert("L").filter(ImageFilter.GaussianBlur(1.4))
+    return smeared.point(lambda dot: 255 if dot > level else 0)
+
+
+@pytest.mark.parametrize("level", [70, 128, 190], ids=["thin", "as-set", "thick"])
+def test_wheel_and_blank_keep_apart_on_a_copy(level: int) -> None:
+    drawn = chart(14, 8)
+    pdf = prints.wall_chart(drawn, TABLOID).pdf
+    picture = np.asarray(copied(looking.raster(pdf, dpi=100), level)) < 128
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        page = opened.pages[0]
+        wheels = [char for char in page.chars if "Marks" in char["fontname"]]
+        columns = sorted({round(char["x0"], 1) for char in wheels})
+    side = wheels[0]["x1"] - wheels[0]["x0"]
+    rows = sorted({round(char["top"], 1) for char in wheels})
+    there = {(round(char["x0"], 1), round(char["top"], 1)) for char in wheels}
+    ink = {(x, y): inked(picture, x, y, side) for x in columns for y in rows}
+    full = [share for cell, share in ink.items() if cell in there]
+    blank = [share for cell, share in ink.items() if cell not in there]
+    assert min(full) > 0.3
+    assert max(blank, default=0) < 0.05
+
+
+def inked(picture: Any, x: float, y: float, side: float) -> float:
+    scale = 100 / 72
+    part = picture[round(y * scale) : round((y + side) * scale), round(x * scale) : round((x + side) * scale)]
+    return float(part.mean())
+
+
+def test_a_card_that_says_no_is_told_from_one_that_says_yes_on_a_copy() -> None:
+    """Thick uprights frame it on both sides; no card with names has any."""
+    yes, no = (np.asarray(copied(looking.raster(pdf_of(name), dpi=60))) < 128 for name in ("card", "tagged-out"))
+    assert (yes.mean(axis=0) > 0.4).sum() == 0
+    uprights = np.flatnonzero(no.mean(axis=0) > 0.4)
+    assert uprights.min() < no.shape[1] * 0.1
+    assert uprights.max() > no.shape[1] * 0.9
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
+def test_names_come_out_as_text_in_every_script(paper: Any) -> None:
+    noto(fonts.CJK)
+    card = replace(CARD, names=tuple(Name(name) for name in MANY.split("|")))
+    pdf = prints.wall_card(card, paper).pdf
+    done = subprocess.run(["pdftotext", "-enc", "UTF-8", "-", "-"], input=pdf, capture_output=True, check=True)
+    said = "".join(done.stdout.decode().translate(dict.fromkeys(map(ord, DIRECTIONS))).split())
+    # Spaces are the reader's guess from gaps, so they don't count.
+    missing = [name for name in MANY.split("|") if name.replace(" ", "") not in said]
+    assert not missing
+
+
+def test_the_reason_stands_under_every_rule() -> None:
+    said = looking.text(handouts.rule_posters(replace(POSTERS, posters=(HAIR,))).pdf)
+    assert said.index(HAIR.rule) < said.index(HAIR.why)
