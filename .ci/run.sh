@@ -33,7 +33,7 @@ port free || stop "port $PORT is in use. Stop what runs there, or choose another
 manage migrate --no-input --verbosity 0
 collect_static
 manage shelf
-manage demo --if-empty
+[ "${DEMO:-yes}" = no ] || manage demo --if-empty
 
 # Two workers with one thread each: more threads make every answer slower (SQLite's writers wait unfairly).
 # Ctrl-C reaches everything in the terminal's process group, and a worker that is told twice to stop may hang: the
@@ -54,6 +54,7 @@ done
 if [ ! "$stopping" ]; then
     printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
     manage demo --sign-ins || true
+    manage setup_code || true
     wait $server || true  # ends when the server does, or early when we are told to stop
 fi
 wait $server 2>/dev/null || stop "the server stopped by itself."

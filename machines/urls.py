@@ -4,6 +4,7 @@ from django.urls import path, re_path
 
 from machines.views import (
     evidence,
+    first_run,
     holds,
     logbook,
     machines,
@@ -22,6 +23,10 @@ from machines.views import (
 )
 
 urlpatterns = [
+    path("first-run/", first_run.first_run, name="first-run"),
+    path("first-run/begin/", first_run.begin, name="first-run-begin"),
+    path("first-run/shop/", first_run.shop, name="first-run-shop"),
+    path("first-run/rules/", first_run.rules, name="first-run-rules"),
     path("prints/", prints.prints, name="prints"),
     path("prints/<int:shop>/<slug:what>/", prints.print_make, name="print-make"),
     path("prints/<int:shop>/<slug:what>/picture.png", prints.print_picture, name="print-picture"),

@@ -13,10 +13,10 @@ from django.views.decorators.http import require_safe
 from machines import queries
 from machines.clearance import may_be_signed_off
 from machines.moments import read_moment, write_moment
+from machines.queries.first_run import unread_in_shops
 from machines.queries.register import SHOWS, Register, register_of
 from machines.queries.today import today_for
 from machines.register_files import as_csv, as_xlsx
-from quizzes.accepted import practice_only
 from quizzes.queries import waiting_for
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day
@@ -33,7 +33,7 @@ FILES = {"csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlforma
 def today(request: Signed) -> HttpResponse:
     at = timezone.now()
     waiting = waiting_for(request.user, at) if request.user.is_teacher else ()
-    practice = len(practice_only(request.user.school_id, at)) if request.user.is_teacher else 0
+    practice = unread_in_shops(request.user, at) if request.user.is_teacher else 0
     context = {"now": today_for(request.user, at), "waiting": waiting, "practice": practice}
     return render(request, "machines/staff/today.html", context)
 

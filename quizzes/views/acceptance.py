@@ -14,6 +14,7 @@ from quizzes.forms import AcceptForm, TakeBackForm
 from quizzes.models import Edition
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
+from shopsafe.school.onward import onward
 
 
 @role("teacher")
@@ -26,7 +27,7 @@ def accept(request: Signed, bank: int) -> HttpResponse:
         number = form.cleaned_data["edition"]
         acts.accept_bank(by=request.user, bank=bank, edition=number, at=timezone.now())
         messages.success(request, f"{edition.bank.subject} is accepted. Attempts count from now on.")
-        return redirect("banks")
+        return redirect(onward(request, "banks"))
     return _page(request, edition, form=form)
 
 

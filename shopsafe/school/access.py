@@ -36,6 +36,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "set up machines": frozenset({TEACHER, OFFICE}),
     "change a class": frozenset({TEACHER, OFFICE}),
     "let a student in": frozenset({TEACHER, OFFICE}),
+    "begin a shop": frozenset({TEACHER}),  # the first of the school; later ones are the office's
     "set up the school": frozenset({OFFICE}),
     "print": frozenset({TEACHER, OFFICE}),
     "word a sheet": frozenset({TEACHER, OFFICE}),

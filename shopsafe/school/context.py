@@ -37,7 +37,8 @@ PLACES: dict[str, list[tuple[str, str]]] = {
 
 def places(request: HttpRequest) -> list[dict[str, Any]]:
     found = []
-    for label, name in PLACES.get(getattr(request.user, "role", ""), []):
+    first = [("First run", "first-run")] if request.session.get("first_run") else []
+    for label, name in first + PLACES.get(getattr(request.user, "role", ""), []):
         try:
             url = reverse(name)
         except NoReverseMatch:

@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from shopsafe.school import access
 from shopsafe.school.calendar import school_year
-from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section, SheetWords, Shop
+from shopsafe.school.models import Enrolment, Person, SafetyAgreement, School, Section, SheetWords, Shop
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters import Known
 
@@ -97,3 +97,8 @@ def students_among(section: Section, pks: list[int], *, lock: bool = False) -> l
 def words_of(shop: Shop, sheet: str) -> SheetWords | None:
     """What a shop's sheet says in the shop's own words; None while it says ours."""
     return SheetWords.objects.filter(shop=shop, sheet=sheet).select_related("set_by").last()
+
+
+def anybody_here() -> bool:
+    """Whether a school has begun in this installation."""
+    return School.objects.exists()

@@ -1,4 +1,4 @@
-"""A school begins: the school itself, and the first person of its office."""
+"""A school begins: the school itself, the first person of its office, and its first teacher."""
 
 from datetime import datetime
 
@@ -6,9 +6,10 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from shopsafe.logbook.append import append
+from shopsafe.logbook.append import append, hold_the_tail
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
+from shopsafe.school.setup_code import is_setup_code
 
 
 @transaction.atomic(durable=True)
@@ -17,6 +18,40 @@ def found_school(*, name: str, time_zone: str, office_name: str, password: str, 
 
     Asked of nobody's access: it is for whoever runs the server, at its command line.
     """
+    return _found(name, time_zone, office_name, password, at)
+
+
+@transaction.atomic(durable=True)
+def begin_school(
+    *,
+    setup_code: str,
+    name: str,
+    time_zone: str,
+    teacher_name: str,
+    teacher_password: str,
+    office_name: str,
+    office_password: str,
+    at: datetime,
+) -> Person:
+    """The first teacher of the first school of an installation, for whoever has its setup code.
+
+    Refused: begin.there (409), begin.code, school.bad-field, school.weak-password (422).
+    """
+    hold_the_tail()  # two at once: the second finds the first one's school
+    if School.objects.exists():
+        raise Refused("begin.there", "Somebody has set this shop up already. Sign in.")
+    if not is_setup_code(setup_code):
+        raise Refused("begin.code", "That is not the setup code. It stands where the program was started.", 422)
+    office = _found(name, time_zone, office_name, office_password, at)
+    _strong(teacher_password)
+    name = teacher_name.strip()
+    teacher = Person.objects.enter(school=office.school, role=Person.Role.TEACHER, name=name, code=teacher_password)
+    payload = {"by": office.as_record(), "person": teacher.as_record(), "role": "teacher", "shops": []}
+    append(kind="staff.added", school=office.school_id, at=at, payload=payload | {"sign_in_name": teacher.sign_in_name})
+    return teacher
+
+
+def _found(name: str, time_zone: str, office_name: str, password: str, at: datetime) -> Person:
     school = School(name=name.strip(), time_zone=time_zone)
     if School.objects.filter(name=school.name).exists():
         raise Refused("school.name-taken", f"There is a school called {school.name} already.")
@@ -25,10 +60,7 @@ def found_school(*, name: str, time_zone: str, office_name: str, password: str, 
     except ValidationError as error:
         raise Refused("school.bad-field", " ".join(error.messages), 422) from error
     school.save(force_insert=True)
-    try:
-        validate_password(password)
-    except ValidationError as error:
-        raise Refused("school.weak-password", " ".join(error.messages), 422) from error
+    _strong(password)
     office = Person.objects.enter(school=school, role=Person.Role.OFFICE, name=office_name.strip(), code=password)
     append(
         kind="school.founded",
@@ -37,3 +69,10 @@ def found_school(*, name: str, time_zone: str, office_name: str, password: str, 
         payload={"school": school.name, "office": office.as_record()},
     )
     return office
+
+
+def _strong(password: str) -> None:
+    try:
+        validate_password(password)
+    except ValidationError as error:
+        raise Refused("school.weak-password", " ".join(error.messages), 422) from error

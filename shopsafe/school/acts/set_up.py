@@ -60,6 +60,30 @@ def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime)
 
 
 @transaction.atomic(durable=True)
+def begin_shop(
+    *, shop: str, section: str, term: str, first_day: date, last_day: date, by: Person, at: datetime
+) -> Section:
+    """The first shop of a school, with a term and a class, all by and for the teacher who begins it.
+
+    Refused: access.not-yours, begin.shop-there, set-up.not-valid.
+    """
+    allow(by, "begin a shop")
+    School.objects.select_for_update().get(pk=by.school_id)
+    if Shop.objects.filter(school=by.school_id).exists():
+        raise Refused("begin.shop-there", "The school has a shop already. The office adds shops and classes.")
+    room = _kept(Shop(school=by.school, name=shop))
+    span = _kept(Term(school=by.school, name=term, first_day=first_day, last_day=last_day))
+    taught = _kept(Section(school=by.school, term=span, shop=room, name=section))
+    room.teachers.add(by)
+    taught.teachers.add(by)
+    people = [by.as_record()]
+    _record("shop.added", by, at, shop=_named(room), teachers=people)
+    _record("term.added", by, at, term=_named(span), first_day=first_day, last_day=last_day)
+    _record("section.added", by, at, section=_named(taught), term=_named(span), shop=_named(room), teachers=people)
+    return taught
+
+
+@transaction.atomic(durable=True)
 def add_section(*, name: str, term: Term, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime) -> Section:
     """A class. Its teachers become teachers of its shop too. Refused: access.not-yours, set-up.not-valid,
     set-up.elsewhere."""

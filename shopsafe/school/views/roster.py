@@ -10,6 +10,7 @@ from shopsafe.school import access
 from shopsafe.school.acts.roster import import_roster
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import RosterImport, Section
+from shopsafe.school.onward import onward
 from shopsafe.school.refusals import Refused
 from shopsafe.school.roster_form import Draft, read_draft, shown
 
@@ -42,7 +43,7 @@ def _apply(request: Signed, section: Section, draft: Draft) -> HttpResponse:
         columns=draft.columns,
     )
     messages.success(request, said(done))
-    return redirect("class-people", section=section.pk)
+    return redirect(onward(request, "class-people", section.pk))
 
 
 def said(done: RosterImport) -> str:

@@ -12,6 +12,7 @@ from shopsafe.school.acts import signing_in
 from shopsafe.school.context import PLACES
 from shopsafe.school.forms import SignInForm
 from shopsafe.school.onward import onward
+from shopsafe.school.queries import anybody_here
 from shopsafe.school.refusals import Refused
 
 BACKEND = "shopsafe.school.backends.PersonBackend"
@@ -22,6 +23,8 @@ BACKEND = "shopsafe.school.backends.PersonBackend"
 @require_http_methods(["GET", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     """`?name=` comes from a slip's code: it fills the name in and proves nothing."""
+    if request.method == "GET" and not anybody_here():
+        return redirect("first-run-begin")
     form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
     if request.method == "POST" and form.is_valid():
         try:

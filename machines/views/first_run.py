@@ -1,0 +1,93 @@
+"""The first run: from an empty installation to cards on the wall, in five steps that each save and can each wait."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from machines.acts.kinds import load_kinds
+from machines.first_run_forms import BeginForm, FirstShopForm, first_days
+from machines.queries.first_run import first_run_of
+from quizzes.acts.shelf import load_shelf
+from shopsafe.school.acts.founding import begin_school
+from shopsafe.school.acts.set_up import begin_shop
+from shopsafe.school.calendar import local_day
+from shopsafe.school.guards import Signed, role
+from shopsafe.school.models import Person
+from shopsafe.school.queries import anybody_here
+from shopsafe.school.refusals import Refused
+from shopsafe.school.views.signing_in import BACKEND
+
+FIELD = {"begin.code": "setup_code"}
+
+
+@role("teacher", "office")
+@require_safe
+def first_run(request: Signed) -> HttpResponse:
+    """The five steps, what is done and what is next."""
+    run = first_run_of(request.user, timezone.now())
+    request.session["first_run"] = bool(run.next)
+    return render(request, "machines/first_run/first_run.html", {"run": run, "states": run.states})
+
+
+@login_not_required
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def begin(request: HttpRequest) -> HttpResponse:
+    """Who has the setup code begins the school, with the banks of the shelf, for practice only."""
+    if anybody_here():
+        return redirect("home")
+    form = BeginForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            teacher = begin_school(**form.cleaned_data, at=timezone.now())
+        except Refused as refusal:
+            form.add_error(FIELD.get(refusal.code), refusal.sentence)
+        else:
+            _fill(teacher)
+            login(request, teacher, backend=BACKEND)
+            return redirect("first-run")
+    return render(request, "machines/first_run/begin.html", {"form": form}, status=422 if form.errors else 200)
+
+
+def _fill(teacher: Person) -> None:
+    """The ready-made banks and their kinds of machine; `manage.py shelf` makes up for it should this be cut short."""
+    at = timezone.now()
+    load_shelf(school=teacher.school, shelf=settings.SHELF, at=at)
+    load_kinds(school=teacher.school, by=None, at=at)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop(request: Signed) -> HttpResponse:
+    """Step 1: the room, the term, the first class."""
+    today = local_day(timezone.now(), request.user.school.time_zone)
+    form = FirstShopForm(request.POST or None, initial=first_days(today))
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            section = begin_shop(**form.cleaned_data, by=request.user, at=timezone.now())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"{section.shop.name} and {section.name}: kept.")
+            return redirect("first-run")
+    return render(request, "machines/first_run/shop.html", {"form": form}, status=status)
+
+
+@role("teacher")
+@require_safe
+def rules(request: Signed) -> HttpResponse:
+    """Step 4: the next bank to read and accept, as long as there is one; then back to the steps."""
+    waiting = first_run_of(request.user, timezone.now()).unread
+    if not waiting:
+        return redirect("first-run")
+    here = reverse("first-run-rules")
+    return redirect(reverse("bank-accept", args=[waiting[0].pk], query={"next": here}))

@@ -1,0 +1,19 @@
+"""manage.py setup_code: says where and with which code the first school is begun, as long as there is none."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand
+
+from shopsafe.school.models import School
+from shopsafe.school.setup_code import setup_code
+
+
+class Command(BaseCommand):
+    help = "Says the code with which a new installation is set up in the browser. Nothing once there is a school."
+
+    def handle(self, **options: Any) -> None:
+        if not School.objects.exists():
+            self.stdout.write(
+                f"No school here yet. Open {settings.SITE_URL}/first-run/ with the setup code {setup_code()}"
+            )

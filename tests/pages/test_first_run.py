@@ -1,0 +1,100 @@
+"""The five steps of a new shop, from an empty installation on."""
+
+from django.test import Client
+
+from quizzes.models import Bank
+from shopsafe.school.models import School
+from shopsafe.school.setup_code import setup_code
+from tests.cast import Cast
+from tests.factories.machines import Floor
+from tests.factories.people import TeacherFactory
+
+
+def filled_in() -> dict[str, str]:
+    return {
+        "setup_code": setup_code(),
+        "name": "Alderbeck School",
+        "time_zone": "America/Chicago",
+        "teacher_name": "Odile Ferrant",
+        "teacher_password": "plumb line and level",
+        "office_name": "School office",
+        "office_password": "ledger on the top shelf",
+    }
+
+
+def test_an_empty_installation_leads_everybody_to_its_beginning(client: Client, db: None) -> None:
+    page = client.get("/first-run/", follow=True)
+    assert page.redirect_chain[-1][0] == "/first-run/begin/"
+    assert "Setup code" in page.content.decode()
+
+
+def test_a_stranger_without_the_code_begins_nothing(client: Client, db: None) -> None:
+    told = client.post("/first-run/begin/", filled_in() | {"setup_code": "AAAA-AAAA"})
+    assert (told.status_code, School.objects.count()) == (422, 0)
+    assert "That is not the setup code." in told.content.decode()
+
+
+def test_with_the_code_the_teacher_is_in_and_the_shelf_is_there(client: Client, db: None) -> None:
+    page = client.post("/first-run/begin/", filled_in(), follow=True).content.decode()
+    assert "Name your shop" in page
+    assert Bank.objects.count() == 17
+    sent = {"shop": "Room W2", "section": "9 Teak", "term": "Autumn"}
+    wrong = client.post("/first-run/shop/", sent | {"first_day": "2026-09-01", "last_day": "2026-08-01"})
+    assert (wrong.status_code, "can&#x27;t be before" in wrong.content.decode()) == (422, True)
+    done = client.post("/first-run/shop/", sent | {"first_day": "2026-09-01", "last_day": "2027-01-15"}, follow=True)
+    assert "Done: Room W2, with the class 9 Teak." in done.content.decode()
+    assert "/machines/add/?next=/first-run/" in done.content.decode()
+
+
+def test_once_there_is_a_school_nobody_begins_again(client: Client, cast: Cast) -> None:
+    assert client.post("/first-run/begin/", filled_in()).status_code == 302
+    assert School.objects.count() == 2, "the two of the cast"
+    assert client.get("/first-run/").headers["Location"].startswith("/sign-in/")
+
+
+def test_the_steps_of_a_shop_say_what_is_done_and_what_is_next(client: Client, floor: Floor) -> None:
+    client.force_login(floor.cast.teacher)
+    page = client.get("/first-run/").content.decode()
+    assert "Done: 3 machines." in page
+    assert "Done: 2 students" in page
+    assert "Done: 3 banks accepted." in page
+    assert "First run</a>" in page, "it stands in the navigation until the last step is done"
+
+
+def test_the_rules_lead_from_one_unread_bank_to_the_next(client: Client, floor: Floor) -> None:
+    floor.general.editions.get().acceptances.all().delete()
+    floor.saw_bank.editions.get().acceptances.all().delete()
+    client.force_login(floor.cast.teacher)
+    for bank in (floor.general, floor.saw_bank):
+        onward = client.get("/first-run/rules/").headers["Location"]
+        assert onward.startswith(f"/banks/{bank.pk}/accept/?next=")
+        assert client.post(onward, {"edition": 1, "agree": "on"}).headers["Location"] == "/first-run/rules/"
+    assert client.get("/first-run/rules/").headers["Location"] == "/first-run/"
+
+
+def test_a_next_that_leads_elsewhere_is_not_followed(client: Client, floor: Floor) -> None:
+    floor.general.editions.get().acceptances.all().delete()
+    client.force_login(floor.cast.teacher)
+    path = f"/banks/{floor.general.pk}/accept/?next=https://elsewhere.example/"
+    assert client.post(path, {"edition": 1, "agree": "on"}).headers["Location"] == "/banks/"
+
+
+def test_who_can_not_go_on_alone_is_told_whom_to_ask(client: Client, cast: Cast) -> None:
+    client.force_login(TeacherFactory(school=cast.school))
+    assert "you are not in it yet. Ask the office." in client.get("/first-run/").content.decode()
+
+
+def test_the_office_is_told_that_a_teacher_accepts_the_rules(client: Client, floor: Floor) -> None:
+    floor.general.editions.get().acceptances.all().delete()
+    client.force_login(floor.cast.office)
+    page = client.get("/first-run/").content.decode()
+    assert "1 of 3 banks to read" in page
+    assert "A teacher of the shop does this." in page
+    assert "/first-run/rules/" not in page
+
+
+def test_today_says_which_banks_of_my_machines_are_practice_only(client: Client, floor: Floor) -> None:
+    client.force_login(floor.cast.teacher)
+    assert "practice only." not in client.get("/today/").content.decode()
+    floor.saw_bank.editions.get().acceptances.all().delete()
+    assert "1 bank is practice only." in client.get("/today/").content.decode()
