@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from quizzes.facts import BankText, EditionText, Question, Recall, Rule
+from quizzes.facts import BankText, EditionText, Question, Recall, Rule, left_texts, option_texts
 
 TABLE = "text"
 # What is a name or a number, and is never read by a student.
@@ -61,16 +61,25 @@ def _recall(recall: Recall, said: Mapping[str, str]) -> Recall:
     return Recall(text=text, key=(*keys, *recall.key))
 
 
-def _whole[T](one: T, said: Mapping[str, str]) -> T:
+def _whole[T: Rule | Question](one: T, said: Mapping[str, str]) -> T:
     """Whole or not at all: options in two languages would point at the odd one."""
-    translated: T = _translated(one, said) if all(text in said for text in texts(one)) else one
-    return translated
+    translated: T = _translated(one, said)
+    return translated if _complete(one, said) else one
+
+
+def _complete(one: Rule | Question, said: Mapping[str, str]) -> bool:
+    """Every text has its translation, and no two options of a question have the same."""
+    if not all(text in said for text in texts(one)):
+        return False
+    if isinstance(one, Rule):
+        return True
+    return all(len({said[text] for text in group}) == len(group) for group in (option_texts(one), left_texts(one)))
 
 
 def stands_in(bank: BankText, one: Rule | Question, language: str) -> str:
     """The language in which this rule or question of the bank (as written) is read where `language` is asked for."""
     said = words(bank, language)
-    return language if said and all(text in said for text in texts(one)) else bank.language
+    return language if said and _complete(one, said) else bank.language
 
 
 def texts(one: object) -> Iterator[str]:

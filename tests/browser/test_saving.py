@@ -146,6 +146,34 @@ def test_a_page_of_the_one_before_writes_nothing(watched: Watched, demo_server: 
     assert not stored(demo_server, attempt)
 
 
+def unsaved(page: Page, attempt: str) -> None:
+    """One answer that this tab keeps, since saving does not get through."""
+    page.route("**/save/", lambda route: route.abort())
+    go_to(page, attempt, "one", "spot")
+    choose(page, 0)
+    said(page, "Not saved yet. Trying again")
+    expect_kept(page, 1)
+
+
+def test_signing_out_leaves_nothing_in_the_tab(page: Page, demo_server: Server) -> None:
+    unsaved(page, begin(page))
+    page.get_by_role("button", name="Not you? Sign out").click()
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    expect_kept(page, 0)
+
+
+def test_after_a_session_has_ended_the_next_student_finds_nothing(page: Page, demo_server: Server) -> None:
+    attempt = begin(page)
+    unsaved(page, attempt)
+    end_session(page.context)
+    page.goto("/sign-in/")
+    expect_kept(page, 1)
+    sign_in(page, "Abel Moor")
+    expect(page.get_by_role("button", name="Not you? Sign out")).to_be_visible()
+    expect_kept(page, 0)
+    assert not stored(demo_server, attempt)
+
+
 @EITHER
 def test_pressing_twice_is_once(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)

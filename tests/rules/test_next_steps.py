@@ -59,6 +59,7 @@ def test_another_machine_comes_before_its_quiz():
     ("quiz", "sentence", "label"),
     [
         (Step(code=OPEN), "Your quiz is open. Your answers are kept.", "Go on with the quiz"),
+        (Step(code=OPEN, paper=True), "You have this quiz on paper. Give the sheet to your teacher.", ""),
         (Step(code=RELEARN, cards=2), "2 rules to learn again, then new questions.", "Learn the 2 rules"),
         (Step(code=RELEARN, cards=1), "1 rule to learn again, then new questions.", "Learn the 1 rule"),
         (Step(code=TEACHER, attempt=UUID(int=1)), "Talk to your teacher. Your teacher lets you try again.", ""),

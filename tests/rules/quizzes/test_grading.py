@@ -13,6 +13,7 @@ from quizzes.answering import answer_of, read_response
 from quizzes.assembly import assemble
 from quizzes.facts import Answer, History, Measure, One, Order, Pair, Question, Several, Spot, option_texts
 from quizzes.grading import grade, is_right
+from quizzes.lengths import LENGTHS
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind, questions
 from tests.rules.quizzes.sending import sent_for
 
@@ -143,6 +144,41 @@ def test_the_order_in_which_options_stand_never_changes_the_grade(question: Ques
     line = assemble(bank, History(), random.Random(seed)).lines[0]
     sent = sent_for(line, key_of(question))
     assert right(question, answer_of(line, read_response(line, sent)))
+
+
+@given(questions(), st.integers(0, 2**63 - 1), st.integers(0, 2**63 - 1), st.data())
+def test_a_permutation_of_the_options_never_changes_the_grade(
+    question: Question, seed: int, other: int, data: st.DataObject
+) -> None:
+    """For wrong answers too: the same answer, picked from two forms in two orders."""
+    answer = data.draw(st.sampled_from([key_of(question), *single_changes(question)]))
+    if isinstance(answer, tuple) and len(set(answer)) < len(answer):
+        return  # two steps at one item can't be picked
+    bank = a_bank(questions=(question,), ask=1)
+    grades = []
+    for dice in (seed, other):
+        line = assemble(bank, History(), random.Random(dice)).lines[0]
+        grades.append(right(question, answer_of(line, read_response(line, sent_for(line, answer)))))
+    assert grades == [right(question, answer)] * 2
+
+
+lengths = st.sampled_from(sorted(LENGTHS))
+
+
+@given(st.fractions(0, 50, max_denominator=64), lengths, lengths, st.sampled_from(["0", "1/64", "1/4", "2"]))
+def test_changing_the_unit_never_changes_the_grade(amount: Fraction, unit: str, other: str, tolerance: str) -> None:
+    """Whatever length is answered, right or wrong: the same length in another unit gets the same grade."""
+    question = Measure(code="m", rule="r", asks="?", value="guard-gap", tolerance=tolerance)
+    same = amount * LENGTHS[unit] / LENGTHS[other]
+    if max(same.numerator, same.denominator) < 10**9:  # as many digits as are read
+        texts = [f"{one.numerator}/{one.denominator} {name}" for one, name in ((amount, unit), (same, other))]
+        assert right(question, texts[0]) == right(question, texts[1])
+
+
+@given(lengths)
+def test_the_key_in_any_unit_is_right(unit: str) -> None:
+    key = Fraction(1, 8) * LENGTHS["in"] / LENGTHS[unit]
+    assert right(Measure(code="m", rule="r", asks="?", value="guard-gap"), f"{key.numerator}/{key.denominator} {unit}")
 
 
 def test_grades_a_whole_form() -> None:

@@ -53,6 +53,12 @@ def test_a_question_with_one_text_missing_stays_whole_in_its_own_language() -> N
     assert stands_in(bank, bank.question_by_code["q-pair"], "vi") == "en"
 
 
+def test_two_options_that_read_alike_leave_the_question_in_its_own_language() -> None:
+    bank = bank_with(WHOLE | {"In the drawer": "es On the left side"})
+    assert in_spanish(bank).question_by_code["q-one"] == bank.question_by_code["q-one"]
+    assert stands_in(bank, bank.question_by_code["q-one"], "es") == "en"
+
+
 def test_the_blank_is_filled_in_either_language() -> None:
     said = {"Set the ____ just above the wood.": "Ponga la ____ sobre la madera.", "guard": "guarda"}
     recall = in_spanish(bank_with(dict(said))).rules[0].recall
