@@ -17,7 +17,7 @@ from shopsafe.school.models import Person, Section
 from shopsafe.school.queries import words_of
 from shopsafe.school.sheet_words import agreement_words, substitute_words
 
-KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg"}
+KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 
 
 # --- pocket cards ----------------------------------------------------------------------------------------------------

@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from rapidfuzz import fuzz
+from rapidfuzz import fuzz, process
 
 from quizzes import reading
 from quizzes.assembly import lacking
-from quizzes.facts import BankText, Measure, One, Order, Question, Several, Spot, left_texts, option_texts
+from quizzes.facts import KINDS, BankText, Measure, One, Order, Question, Several, Spot, left_texts, option_texts
 from quizzes.lengths import Quantity, Unreadable, read_amount, read_quantity, within
 
 ERROR, WARNING = "error", "warning"
@@ -176,13 +176,15 @@ def at_least(hits: int, chances: Sequence[float]) -> float:
 
 
 def near_duplicates(bank: BankText) -> Iterator[Finding]:
-    for one, other in combinations(bank.live_questions, 2):
-        if one.kind != other.kind:
-            continue
-        if fuzz.token_sort_ratio(_bare(_whole(one)), _bare(_whole(other))) >= ALIKE:
-            yield Finding(
-                WARNING, "twin", other.code, f"It is nearly the same as {one.code}. Ask about something else."
-            )
+    for kind in KINDS:
+        questions = [question for question in bank.live_questions if question.kind == kind]
+        texts = [_bare(_whole(question)) for question in questions]
+        alike = process.cdist(texts, texts, scorer=fuzz.token_sort_ratio, score_cutoff=ALIKE)
+        for number, question in enumerate(questions):
+            for other in range(number):
+                if alike[number][other] >= ALIKE:
+                    sentence = f"It is nearly the same as {questions[other].code}. Ask about something else."
+                    yield Finding(WARNING, "twin", question.code, sentence)
 
 
 def _whole(question: Question) -> str:

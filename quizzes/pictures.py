@@ -7,7 +7,7 @@ from hashlib import sha256
 from io import BytesIO
 from xml.etree import ElementTree
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from quizzes.facts import BankText, Picture, Spot
 
@@ -22,6 +22,7 @@ KINDS = ("PNG", "JPEG", "WEBP")
 UNITS_WIDE = 480  # as wide as our drawings: letters on a photo come out as large as on a drawing
 LARGEST_SIDE = 1600  # pixels kept of a photo: sharp on a screen, and small enough for a class on one network
 QUALITY = 82
+MOST_KEPT = 2_500_000  # bytes of a photo drawn anew elsewhere; a print takes no more
 
 
 class NoPicture(ValueError):
@@ -57,7 +58,8 @@ def sent_picture(name: str, content: bytes) -> tuple[str, Picture, bytes]:
             raise NoPicture("The drawing holds more than plain shapes. Save it without scripts and links.")
         return name, drawing(name, content), content
     own, facts, anew = photo(content)
-    if name.endswith(".webp") and _bare_webp(content) and _side(content) <= LARGEST_SIDE:
+    small = len(content) <= MOST_KEPT and max(_size(content)) <= LARGEST_SIDE
+    if name.endswith(".webp") and small and _bare_webp(content):
         return name, replace(facts, digest=sha256(content).hexdigest()), content
     return own, facts, anew
 
@@ -97,9 +99,9 @@ def _bare_webp(content: bytes) -> bool:
     return at == len(content) and chunks in ([b"VP8 "], [b"VP8L"], [b"VP8X", b"ALPH", b"VP8 "])
 
 
-def _side(content: bytes) -> int:
-    with Image.open(BytesIO(content), formats=["WEBP"]) as found:
-        return max(found.size)
+def _size(content: bytes) -> tuple[int, int]:
+    with Image.open(BytesIO(content), formats=KINDS) as found:
+        return found.size
 
 
 def names_in(bank: BankText) -> list[str]:
@@ -135,6 +137,7 @@ def _opened(content: bytes) -> Image.Image:
                 if found.width * found.height > MOST_PIXELS:
                     raise NoPicture(TOO_MANY)
                 found.seek(0)
+                _load_whole(found)
                 upright = ImageOps.exif_transpose(found)
                 return upright.convert("RGBA" if _see_through(upright) else "RGB")
     except NoPicture:
@@ -145,6 +148,15 @@ def _opened(content: bytes) -> Image.Image:
         raise NoPicture("This is no picture we can read. Send a PNG, a JPEG or a WebP.") from error
     except (OSError, ValueError, SyntaxError, EOFError, MemoryError) as error:
         raise NoPicture("The picture is broken. Save it anew, then send it again.") from error
+
+
+def _load_whole(image: Image.Image) -> None:
+    """Raises OSError for a file cut short, which WeasyPrint, once loaded, tells Pillow to fill up with grey."""
+    forgiving, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        image.load()
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = forgiving
 
 
 def _see_through(image: Image.Image) -> bool:

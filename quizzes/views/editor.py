@@ -51,7 +51,7 @@ def add(request: Signed) -> HttpResponse:
 def head(request: Signed, bank: int) -> HttpResponse:
     """The subject, what it is about, what a student does after it."""
     one, draft = draft_at(request, bank)
-    return edit(request, one, HeadForm, draft.bank, "Edit the subject")
+    return edit(request, one, HeadForm, draft.bank, "subject")
 
 
 @role("teacher")

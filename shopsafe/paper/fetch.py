@@ -15,7 +15,7 @@ KINDS = {
     ".svg": "image/svg+xml",
     ".png": "image/png",
 }
-DATA_KINDS = ("data:image/png;base64,", "data:image/jpeg;base64,", "data:image/svg+xml")
+DATA_KINDS = ("data:image/png;base64,", "data:image/jpeg;base64,", "data:image/webp;base64,", "data:image/svg+xml")
 MOST_DATA = 4_000_000  # characters of one data: address; a page-wide photograph at print resolution
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from django.conf import settings
 from django.urls import get_resolver, reverse
 from playwright.sync_api import Browser, Page, ViewportSize
 
@@ -64,6 +65,7 @@ PARTS = {
     "kind": "SELECT kind_id FROM machines_machine WHERE number = 3",
     "out": "SELECT machine_id FROM machines_tagout WHERE returned_at IS NULL",
 }
+SHELF = Path(settings.SHELF)
 # Parts that are words. With a route's name, for that route alone.
 IN_WORDS = {
     "what": "wall-card",
@@ -127,8 +129,22 @@ def school(prepared: Path, tmp_path_factory: pytest.TempPathFactory, browser: Br
     begun = attempt_begun(page)
     known |= {("attempt-check", "attempt"): begun, ("attempt-question", "attempt"): begun, "begun": begun}
     page.context.close()
+    known["upload"] = file_sent(browser, server)
     yield school
     server.stop()
+
+
+def file_sent(browser: Browser, server: Server) -> UUID:
+    """A bank file that Odile looks at, and has not taken over."""
+    page = browser.new_page(base_url=server.url)
+    sign_in(page, *ODILE)
+    page.goto("/banks/import/")
+    page.locator("[name=file]").set_input_files(SHELF / "band-saw.toml")
+    page.get_by_role("button", name="Look at it").click()
+    page.get_by_role("heading", level=1, name="Band saw").wait_for()
+    sent = UUID(page.url.rstrip("/").rpartition("/")[2])
+    page.context.close()
+    return sent
 
 
 def pages_of(role: str) -> list[str]:

@@ -54,6 +54,7 @@ def test_serves_our_own_files_and_data_pictures() -> None:
     assert own.content_type == "image/svg+xml"
     assert OwnFilesOnly()("data:image/svg+xml,%3Csvg/%3E").read() == b"<svg/>"
     assert OwnFilesOnly()("data:image/png;base64,iVBORw==").read() == b"\x89PNG"
+    assert OwnFilesOnly()("data:image/webp;base64,UklGRg==").content_type == "image/webp"
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from struct import pack
 
 import pytest
 from django.conf import settings
-from PIL import Image
+from PIL import Image, ImageFile
 
 from quizzes.pictures import LARGEST_SIDE, MOST_BYTES, NoPicture, photo, sent_picture
 
@@ -68,7 +68,7 @@ def test_every_way_to_keep_colours_is_read(mode: str) -> None:
         (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "no picture"),
         (b"%PDF-1.7", "no picture"),
         (file("PNG")[:60], "broken"),
-        (file("JPEG")[:200], "broken"),
+        (file("JPEG")[:-30], "broken"),
         (huge_png(60_000), "20 million"),
         (huge_png(10_000), "20 million"),
         (huge_png(5_000), "20 million"),
@@ -76,7 +76,12 @@ def test_every_way_to_keep_colours_is_read(mode: str) -> None:
     ],
     ids=["empty", "svg", "gif", "pdf", "cut png", "cut jpeg", "huge", "very large", "large", "heavy"],
 )
-def test_a_hostile_file_gets_a_sentence(content: bytes, said: str) -> None:
+@pytest.mark.parametrize("forgiving", [False, True])
+def test_a_hostile_file_gets_a_sentence(
+    content: bytes, said: str, forgiving: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where another library told Pillow to take files that are cut short."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", forgiving)
     with pytest.raises(NoPicture, match=said):
         photo(content)
 
