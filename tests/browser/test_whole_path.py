@@ -152,10 +152,12 @@ def expect_cleared(desk: Page, bench: Page) -> None:
 def hang_up(desk: Page, folder: Path) -> None:
     desk.get_by_role("link", name="Prints").click()
     desk.get_by_label("Machine").select_option(label=MACHINE)
-    desk.get_by_label("Class").first.select_option(label=CLASS)
-    download(desk, "Make the card", folder / "card.pdf")
-    desk.get_by_label("Class").last.select_option(label=CLASS)
-    download(desk, "Make the chart", folder / "chart.pdf")
+    desk.get_by_label(CLASS).check()
+    download(desk, "Make the PDF", folder / "card.pdf")
+    desk.get_by_role("link", name="Wall chart").click()
+    expect(desk.get_by_role("heading", name="Wall chart")).to_be_visible()
+    desk.get_by_label("Class").select_option(label=CLASS)
+    download(desk, "Make the PDF", folder / "chart.pdf")
     for sheet in ("card.pdf", "chart.pdf"):
         words = " ".join(words_of(folder / sheet).split())
         assert SHORT in words or NAME in words, words
