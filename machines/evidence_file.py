@@ -10,7 +10,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from shopsafe.logbook import queries, sentences, subjects
+from shopsafe.logbook import chain, queries, sentences, subjects
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.outline import Node, outline
 from shopsafe.paper.render import Attachment, render_pdf
@@ -32,7 +32,10 @@ HEADINGS = {
 }
 OTHER = "Classes, slips and the rest"
 # Said by the sentence above it, or by every entry of the file.
-LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt"}
+LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
+LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold"}
+# The kinds whose sentences stand at the front, in the order in which it was done: what a parent asks first.
+IN_SHORT = {"agreement", "attempt", "signoff", "hold", "run", "incident", "student"}
 
 
 @dataclass(frozen=True)
@@ -69,17 +72,29 @@ def as_json(whole: dict[str, Any]) -> bytes:
     return json.dumps(whole, ensure_ascii=False, indent=1).encode()
 
 
-def sections(whole: dict[str, Any]) -> list[Section]:
+def sections(whole: dict[str, Any], zone: str) -> list[Section]:
     order = {heading: place for place, heading in enumerate([*HEADINGS.values(), OTHER])}
     entries = sorted(whole["entries"], key=lambda entry: (order[heading_of(entry)], entry["seq"]))
-    return [Section(heading, shown(these)) for heading, these in groupby(entries, heading_of)]
+    return [Section(heading, shown(these, zone)) for heading, these in groupby(entries, heading_of)]
+
+
+def in_short(whole: dict[str, Any], zone: str) -> list[Shown]:
+    return shown([entry for entry in whole["entries"] if first_word(entry) in IN_SHORT], zone)
 
 
 def heading_of(entry: dict[str, Any]) -> str:
-    return HEADINGS.get(entry["kind"].split(".")[0], OTHER)
+    return HEADINGS.get(first_word(entry), OTHER)
 
 
-def shown(entries: Iterable[dict[str, Any]]) -> list[Shown]:
+def first_word(entry: dict[str, Any]) -> str:
+    """ "signoff" of signoff.made; of an entry that was written again, the kind it had first."""
+    kind = entry["kind"]
+    if kind == chain.RESTATED:
+        kind = json.loads(entry["payload"])["restates"]["kind"]
+    return str(kind).split(".")[0]
+
+
+def shown(entries: Iterable[dict[str, Any]], zone: str) -> list[Shown]:
     found = []
     for entry in entries:
         payload = json.loads(entry["payload"])
@@ -90,12 +105,18 @@ def shown(entries: Iterable[dict[str, Any]]) -> list[Shown]:
                 at=datetime.fromisoformat(entry["at"]),
                 sentence=sentences.sentence(entry["kind"], payload),
                 hash=entry["hash"],
-                questions=payload.get("questions", []),
+                questions=[as_asked(question) for question in payload.get("questions", [])],
                 points=points if isinstance(points, list) else [],
-                more=outline({key: value for key, value in payload.items() if key not in LEFT_OUT}),
+                more=outline({key: value for key, value in payload.items() if key not in LEFT_OUT}, zone),
             )
         )
     return found
+
+
+def as_asked(question: dict[str, Any]) -> dict[str, Any]:
+    """A number is told with its unit once, whether it was typed with it or not."""
+    unit, answered = question.get("unit", ""), "; ".join(question["answered"])
+    return question | {"answered": answered if answered.endswith(unit) or not answered else f"{answered} {unit}"}
 
 
 def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
@@ -103,7 +124,8 @@ def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
     context = {
         "whole": whole,
         "student": student,
-        "sections": sections(whole),
+        "in_short": in_short(whole, student.school.time_zone),
+        "sections": sections(whole, student.school.time_zone),
         "zone": student.school.time_zone,
         "at": at,
         "paper": LETTER,

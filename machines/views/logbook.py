@@ -52,5 +52,9 @@ def verify_logbook(request: Signed) -> HttpResponse:
 @require_GET
 def entry(request: Signed, seq: int) -> HttpResponse:
     line = logbook_search.line_for(request.user, seq)
-    context = {"line": line, "link": queries.entry(seq), "nodes": outline(line.payload or {})}
+    context = {
+        "line": line,
+        "link": queries.entry(seq),
+        "nodes": outline(line.payload or {}, request.user.school.time_zone),
+    }
     return render(request, "machines/teacher/logbook_entry.html", context)

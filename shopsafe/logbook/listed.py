@@ -38,7 +38,7 @@ BESIDE = (
     "SELECT seq, role, key FROM logbook_subject WHERE seq NOT IN (SELECT seq FROM logbook_entry) ORDER BY seq LIMIT 1"
 )
 END: tuple[Any, ...] = (None,)
-READ = json.JSONDecoder().decode
+READ = json.JSONDecoder().raw_decode  # canonical bytes have no white space to look for around them
 ONE = """
     SELECT b.payload, s.role, s.key FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     LEFT JOIN logbook_subject s ON s.seq = e.seq WHERE e.seq = %s
@@ -81,7 +81,7 @@ def rows(statement: str, size: int, stack: ExitStack) -> Iterator[Any]:
 def named(payload: bytes | None) -> set[tuple[str, str]]:
     if payload is None:
         return set()
-    return subjects.keys(READ(str(payload, "utf-8")))
+    return subjects.keys(READ(str(payload, "utf-8"))[0])
 
 
 def holds_now(seq: int) -> bool:

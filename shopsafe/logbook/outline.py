@@ -1,8 +1,11 @@
 """What an entry says, as an outline that a person can read: labels and texts, one inside the other. Pure."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 
 @dataclass(frozen=True)
@@ -14,33 +17,41 @@ class Node:
     below: list["Node"] = field(default_factory=list)
 
 
+# As chain.second writes one.
+MOMENT = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 # What the code calls otherwise than the page.
 SPOKEN = {"section": "Class", "at_console": "At the server's console"}
 
 
-def outline(payload: Mapping[str, Any]) -> list[Node]:
-    return [node(spoken(key), value) for key, value in payload.items()]
+def outline(payload: Mapping[str, Any], zone: str = "UTC") -> list[Node]:
+    """`zone` is the school's: moments are told as its clocks showed them."""
+    return [node(spoken(key), value, zone) for key, value in payload.items()]
 
 
-def node(label: str, value: Any) -> Node:
+def node(label: str, value: Any, zone: str) -> Node:
     match value:
         case {"id": _, "name": str(name), **rest} if not rest:
             return Node(label, name)
+        case {"sentence": str(sentence), "entry": entry, **rest} if not rest:
+            return Node(label, f"{sentence} Entry {entry}." if entry else sentence)
         case dict():
-            return Node(label, below=outline(value))
+            return Node(label, below=outline(value, zone))
         case list():
             if all(not isinstance(item, dict | list) for item in value):
-                return Node(label, "; ".join(map(text, value)) or "none")
-            return Node(label, below=[node(str(number), item) for number, item in enumerate(value, 1)])
-    return Node(label, text(value))
+                return Node(label, "; ".join(text(item, zone) for item in value) or "none")
+            return Node(label, below=[node(str(number), item, zone) for number, item in enumerate(value, 1)])
+    return Node(label, text(value, zone))
 
 
-def text(value: Any) -> str:
+def text(value: Any, zone: str) -> str:
     match value:
         case None | "":
             return "–"
         case bool():
             return "yes" if value else "no"
+        case str() if MOMENT.fullmatch(value):
+            local = datetime.fromisoformat(value).astimezone(ZoneInfo(zone))
+            return f"{local.day} {local:%B %Y, %H:%M:%S}"
     return str(value)
 
 

@@ -12,6 +12,7 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 
+from machines.evidence_file import as_asked, heading_of
 from shopsafe.logbook.models import Body
 from tests.acts.reading import entries
 from tests.cast import Cast
@@ -104,6 +105,24 @@ class TestPdf:
             "It shows that the named teacher attested it",
         ):
             assert words in text
+
+    def test_says_in_short_what_a_parent_asks_first(self, client: Client, student: Any) -> None:
+        text = text_of(made(client, student, "pdf"))
+        short = text[text.index("In short") : text.index("Quizzes and rules")]
+        assert "Perfect attempt" in short
+        assert "2 of 2 points. 2" in short
+        assert "Evidence file:" not in short
+
+    def test_a_number_is_told_with_its_unit_once(self) -> None:
+        asked = {"number": 1, "unit": "in", "answered": ["1/8 in"]}
+        assert as_asked(asked)["answered"] == "1/8 in"
+        assert as_asked(asked | {"answered": ["1/8"]})["answered"] == "1/8 in"
+        assert as_asked(asked | {"answered": []})["answered"] == ""
+
+    def test_an_entry_written_again_stands_under_its_first_kind(self, cast: Cast) -> None:
+        restates = {"entry": 1, "kind": "hold.placed", "at": "2026-09-14T15:05:09Z"}
+        entry = {"kind": "logbook.restated", "payload": json.dumps({"restates": restates})}
+        assert heading_of(entry) == "Holds"
 
     def test_prints_the_checkpoint_it_is_proved_against(self, client: Client, student: Any) -> None:
         pdf = made(client, student, "pdf")

@@ -1,0 +1,46 @@
+"""What an entry says as labels and texts, one inside the other."""
+
+from shopsafe.logbook.outline import Node, outline
+
+
+def test_who_and_what_is_named_is_told_by_name() -> None:
+    assert outline({"student": {"id": 5, "name": "Inga Vale"}}) == [Node("Student", "Inga Vale")]
+    assert outline({"missed_rules": [{"code": "r1", "says": "Tie hair back."}]}) == [
+        Node("Missed rules", below=[Node("1", below=[Node("Code", "r1"), Node("Says", "Tie hair back.")])])
+    ]
+
+
+def test_plain_lists_stand_in_one_line_and_nothing_is_told() -> None:
+    said = outline({"points": ["Guard", "Stop"], "shown": [], "note": "", "at": None, "new": True, "year": 2026})
+    assert said == [
+        Node("Points", "Guard; Stop"),
+        Node("Shown", "none"),
+        Node("Note", "–"),
+        Node("At", "–"),
+        Node("New", "yes"),
+        Node("Year", "2026"),
+    ]
+
+
+def test_a_moment_is_told_as_the_school_s_clocks_showed_it() -> None:
+    said = {"handed_in_at": "2026-11-01T06:30:05Z", "signed_on": "2026-11-01", "words": "at 2026-11-01T06:30:05Z"}
+    assert outline(said, "America/Chicago") == [
+        Node("Handed in at", "1 November 2026, 01:30:05"),
+        Node("Signed on", "2026-11-01"),
+        Node("Words", "at 2026-11-01T06:30:05Z"),
+    ]
+    assert outline({"at": "2026-11-01T06:30:05Z"}) == [Node("At", "1 November 2026, 06:30:05")]
+
+
+def test_what_a_sign_off_rests_on_is_a_sentence_with_its_entry() -> None:
+    rests = [{"sentence": "Band saw quiz: every answer right.", "entry": "226"}, {"sentence": "Agreed.", "entry": ""}]
+    assert outline({"rests_on": rests}) == [
+        Node("Rests on", below=[Node("1", "Band saw quiz: every answer right. Entry 226."), Node("2", "Agreed.")])
+    ]
+
+
+def test_words_that_the_code_has_its_own_name_for() -> None:
+    assert [node.label for node in outline({"section": {"id": 1, "name": "9 Teak"}, "at_console": True})] == [
+        "Class",
+        "At the server's console",
+    ]
