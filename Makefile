@@ -1,5 +1,5 @@
 # The commands of the house. Each is a short script in .ci/; `make` alone lists them.
-.PHONY: help run test lint faults mutation requirements
+.PHONY: help run test lint bench faults mutation requirements
 
 help:
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' Makefile
@@ -12,6 +12,9 @@ test: ## everything: lint, tests on SQLite and PostgreSQL, tests in a browser
 
 lint: ## the checks that read the code without running it
 	@.ci/lint.sh
+
+bench: ## how fast, beside a floor in the same run (some minutes); the figures are kept in var/bench/
+	@.ci/bench.sh
 
 faults: ## kill a working server a hundred times (KILLS=): what it acknowledged must be there, and nothing half
 	@.ci/faults.sh

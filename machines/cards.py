@@ -34,7 +34,7 @@ class ShopThen:
     today: date
     sections: list[Section]
     members: dict[int, set[int]]  # class → students
-    matrix: Matrix
+    matrix: Matrix[Answer]
     out: dict[int, TagOut]
     rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
 

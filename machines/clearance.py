@@ -28,6 +28,7 @@ from machines.facts import (
     Agreement,
     Answer,
     BankAsked,
+    Brief,
     Ending,
     Evidence,
     Gap,
@@ -65,6 +66,12 @@ def standings(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -
     """As `evaluate_all`, without the reasons: for a matrix."""
     known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
     return {r.machine: _standing(r, known, _gaps(r, known, memo)) for r in asked}
+
+
+def briefs(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Brief]:
+    """As `evaluate_all`, without the words."""
+    known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
+    return {requirements.machine: _brief(requirements, known, memo) for requirements in asked}
 
 
 def may_be_signed_off(answer: Answer) -> bool:
@@ -272,6 +279,15 @@ def _answer(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]])
         standing=_standing(asked, known, gaps),
         reasons=wording.reasons(asked, gaps),
         grounds=_grounds(asked, known, memo),
+        ending=None if gaps else _ending(asked, known, memo),
+    )
+
+
+def _brief(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> Brief:
+    gaps = _gaps(asked, known, memo)
+    return Brief(
+        standing=_standing(asked, known, gaps),
+        due=bool(gaps) and all(gap.code in CLOSED_BY_SIGN_OFF for gap in gaps),
         ending=None if gaps else _ending(asked, known, memo),
     )
 

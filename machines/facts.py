@@ -233,6 +233,19 @@ class Ending:
 
 
 @dataclass(frozen=True, slots=True)
+class Brief:
+    """An answer without its words, for a matrix. `due`: a sign-off is all that is missing."""
+
+    standing: Standing
+    due: bool
+    ending: Ending | None = None
+
+    @property
+    def cleared(self) -> bool:
+        return self.standing is Standing.CLEARED
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """A standing with its reasons, the first to act on first; for a cleared student what it rests on and its end."""
 

@@ -186,15 +186,20 @@ def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
         .values_list("student_id", "bank_id", "edition__number", "handed_in_at", "entry_id", "purpose")
     )
     published = publications({bank for _, bank, *_ in rows}, at) if rows else {}
+    ends = {
+        (bank, number): counts_until(number, published[bank])
+        for bank, number in {(bank, number) for _, bank, number, *_ in rows}
+    }
+    refresher = Attempt.Purpose.REFRESHER.value
     return tuple(
         Pass(
             student=student,
             bank=bank,
             edition=number,
             at=passed_at,  # type: ignore[arg-type]  # a perfect attempt has been handed in
-            counts_until=counts_until(number, published[bank]),
+            counts_until=ends[bank, number],
             entry=entry,
-            refresher=purpose == Attempt.Purpose.REFRESHER,
+            refresher=purpose == refresher,
         )
         for student, bank, number, passed_at, entry, purpose in rows
     )

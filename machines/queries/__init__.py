@@ -26,6 +26,7 @@ from machines.queries.records import (
 from machines.queries.standings import (
     Matrix,
     answer_for,
+    briefs_for_section,
     enrolled,
     judged,
     machines_of,
@@ -42,6 +43,7 @@ __all__ = [
     "answer_for",
     "asked_by_machine",
     "bench_of",
+    "briefs_for_section",
     "enrolled",
     "evidence_of",
     "holds_for",

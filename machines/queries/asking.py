@@ -28,16 +28,31 @@ def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.Requiremen
 
 def plan_at(school_id: int, at: datetime) -> "Plan":
     """Everything asked for in a school at `at`: the latest rows that have come into force. Four queries."""
-    machines = in_service_life(Machine.objects.filter(school=school_id), at).select_related("kind__bank")
+    machines = in_service_life(Machine.objects.filter(school=school_id), at)
+    machines = machines.select_related("kind__bank").defer(*_drafts("kind__bank"), *_lists("kind"))
     rows = Requirements.objects.filter(school=school_id, holds_from__lte=at).order_by("holds_from", "pk")
-    last: dict[Whose, Requirements] = {(row.kind_id, row.machine_id): row for row in rows.select_related("kind")}
+    last: dict[Whose, Requirements] = {
+        (row.kind_id, row.machine_id): row for row in rows.select_related("kind").defer(*_lists("kind"))
+    }
     whose = {row.pk: key for key, row in last.items()}
     things: dict[Whose, list[Asked]] = defaultdict(list)
     asked = Asked.objects.filter(requirements__in=list(whose)).order_by("requirements", "place")
-    for thing in asked.select_related("bank", "kind", "machine__kind"):
+    for thing in asked.select_related("bank", "kind", "machine__kind").defer(
+        *_drafts("bank"), *_lists("kind"), *_lists("machine__kind")
+    ):
         things[whose[thing.requirements_id]].append(thing)
     there = {machine.pk: machine for machine in machines.order_by("number", "pk")}
     return Plan(there, last, dict(things), practice_only(school_id, at))
+
+
+def _drafts(bank: str) -> tuple[str, ...]:
+    """A bank's draft is long, and nothing here reads it."""
+    return (f"{bank}__draft", f"{bank}__draft_pictures")
+
+
+def _lists(kind: str) -> tuple[str, ...]:
+    """What a kind says on its page; here only its name is read."""
+    return tuple(f"{kind}__{name}" for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask"))
 
 
 @dataclass(frozen=True)

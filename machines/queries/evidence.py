@@ -43,6 +43,7 @@ class _Days:
     def __init__(self, school: School) -> None:
         self.zone, self.first_month = school.time_zone, school.year_first_month
         self.ends: dict[date, datetime] = {}
+        self.years: dict[int, tuple[datetime, datetime]] = {}
 
     def end(self, day: date | None) -> datetime | None:
         if day is None:
@@ -52,9 +53,16 @@ class _Days:
         return self.ends[day]
 
     def year(self, start: int) -> tuple[datetime, datetime]:
-        return tuple(start_of_day(date(year, self.first_month, 1), self.zone) for year in (start, start + 1))  # type: ignore[return-value]
+        if start not in self.years:
+            first, after = (start_of_day(date(year, self.first_month, 1), self.zone) for year in (start, start + 1))
+            self.years[start] = (first, after)
+        return self.years[start]
 
     def year_end(self, at: datetime) -> datetime:
+        """The end of the school year that holds `at`."""
+        for first, after in self.years.values():
+            if first <= at < after:
+                return after
         return self.year(school_year(local_day(at, self.zone), self.first_month))[1]
 
 
@@ -70,18 +78,18 @@ def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int
 
 
 def _sign_offs(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.SignOff]]:
-    rows = SignOff.objects.filter(student__in=ids, at__lte=at).values_list(
+    rows = SignOff.objects.filter(student__in=ids, at__lte=at)
+    rows = rows.filter(Q(undone_at=None) | Q(undone_at__gt=at), Q(withdrawn_at=None) | Q(withdrawn_at__gt=at))
+    told = rows.values_list(
         "student_id",
         "machine_id",
         "kind_id",
         "at",
         "by__name",
         "term__last_day",
-        "undone_at",
-        "withdrawn_at",
         "entry_id",
     )
-    for student, machine, kind, signed_at, by, last_day, undone_at, withdrawn_at, entry in rows:
+    for student, machine, kind, signed_at, by, last_day, entry in told:
         yield (
             student,
             facts.SignOff(
@@ -91,7 +99,6 @@ def _sign_offs(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int,
                 by=by,
                 term_ends=days.end(last_day),
                 year_ends=days.year_end(signed_at),
-                gone_at=undone_at or withdrawn_at,
                 ref=_entry(entry),
             ),
         )

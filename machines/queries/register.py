@@ -4,11 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 
-from machines.clearance import may_be_signed_off
-from machines.facts import Answer, Standing
+from machines.facts import Brief, Standing
 from machines.models import Machine, TagOut
 from machines.queries.records import tagged_out
-from machines.queries.standings import Matrix, standings_for_section
+from machines.queries.standings import Matrix, briefs_for_section
 from machines.queries.today import lapses_soon
 from machines.register_files import FIRST_COLUMNS
 from shopsafe.school.models import Person, Section
@@ -20,7 +19,7 @@ SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 
 @dataclass(frozen=True)
 class Cell:
     machine: Machine
-    answer: Answer
+    answer: Brief
     stands_out: bool  # among what the register is narrowed to
 
 
@@ -33,7 +32,7 @@ class Row:
 @dataclass(frozen=True)
 class Register:
     section: Section
-    matrix: Matrix
+    matrix: Matrix[Brief]
     rows: list[Row]
     out: dict[int, TagOut]
     counts: dict[str, int]  # word of SHOWS → students
@@ -61,7 +60,7 @@ class Register:
 
 def register_of(section: Section, at: datetime, show: str = "") -> Register:
     """`show` is a word of SHOWS, or empty for everybody."""
-    found = standings_for_section(section, at)
+    found = briefs_for_section(section, at)
     rows = [
         Row(student, [Cell(machine, answer, _is(show, answer, at)) for machine, answer in row])
         for student, row in found.rows
@@ -71,10 +70,10 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
     return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts)
 
 
-def _is(show: str, answer: Answer, at: datetime) -> bool:
+def _is(show: str, answer: Brief, at: datetime) -> bool:
     match show:
         case "ready":
-            return may_be_signed_off(answer)
+            return answer.due
         case "held":
             return answer.standing is Standing.ON_HOLD
         case "lapsing":

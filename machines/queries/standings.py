@@ -13,22 +13,22 @@ from shopsafe.school.models import Enrolment, Person, School, Section
 
 
 @dataclass(frozen=True)
-class Matrix:
+class Matrix[A]:
     """Students down, machines across, an answer in each cell, as it was `at`."""
 
     at: datetime
     students: list[Person]
     machines: list[Machine]
-    answers: dict[tuple[int, int], facts.Answer]
+    answers: dict[tuple[int, int], A]
 
-    def row(self, student: Person) -> list[tuple[Machine, facts.Answer]]:
+    def row(self, student: Person) -> list[tuple[Machine, A]]:
         return [(machine, self.answers[student.pk, machine.pk]) for machine in self.machines]
 
-    def column(self, machine: Machine) -> list[tuple[Person, facts.Answer]]:
+    def column(self, machine: Machine) -> list[tuple[Person, A]]:
         return [(student, self.answers[student.pk, machine.pk]) for student in self.students]
 
     @cached_property
-    def rows(self) -> list[tuple[Person, list[tuple[Machine, facts.Answer]]]]:
+    def rows(self) -> list[tuple[Person, list[tuple[Machine, A]]]]:
         return [(student, self.row(student)) for student in self.students]
 
 
@@ -58,26 +58,42 @@ def machines_of(shop_id: int, at: datetime) -> list[Machine]:
     return list(there.select_related("kind").order_by("number", "pk"))
 
 
-def standings_for_section(section: Section, at: datetime) -> Matrix:
+def standings_for_section(section: Section, at: datetime) -> Matrix[facts.Answer]:
     """One class and every machine of its shop. Eleven queries."""
     plan = plan_at(section.school_id, at)
     here = [machine for machine in plan.machines.values() if machine.shop_id == section.shop_id]
     return judged(students_of(section, at), here, section.school, plan, at)
 
 
-def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix:
+def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.Brief]:
+    """The same without the words, for a register that asks again and again."""
+    plan, students = plan_at(section.school_id, at), students_of(section, at)
+    here = [machine for machine in plan.machines.values() if machine.shop_id == section.shop_id]
+    asked = plan.as_facts()
+    wanted = [asked[machine.pk] for machine in here]
+    answers = {
+        (student, machine): brief
+        for student, known in evidence_of([student.pk for student in students], section.school, at).items()
+        for machine, brief in clearance.briefs(wanted, known, at).items()
+    }
+    return Matrix(at, students, here, answers)
+
+
+def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix[facts.Answer]:
     """These students of one school and those of these machines of it that stood there `at`. Ten queries."""
     return judged(students, machines, school, plan_at(school.pk, at), at)
 
 
-def judged(students: list[Person], machines: list[Machine], school: School, plan: Plan, at: datetime) -> Matrix:
+def judged(
+    students: list[Person], machines: list[Machine], school: School, plan: Plan, at: datetime
+) -> Matrix[facts.Answer]:
     """As `matrix`, by what a plan asks for: the one in force, or one that is only being thought of."""
     return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), plan, at)
 
 
 def judged_by(
     students: list[Person], machines: list[Machine], evidence: dict[int, facts.Evidence], plan: Plan, at: datetime
-) -> Matrix:
+) -> Matrix[facts.Answer]:
     """As `judged`, on evidence that is loaded already: one load may be judged by two plans. No query."""
     asked = plan.as_facts()
     there = [machine for machine in machines if machine.pk in asked]

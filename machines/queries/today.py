@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance import may_be_signed_off
-from machines.facts import Answer, Ending
+from machines.facts import Answer, Brief, Ending
 from machines.models import Hold, Machine, TagOut
 from machines.next_steps import SOON
 from machines.queries.records import holds_in_force, machines_for, running_sections, tagged_out
@@ -62,18 +62,18 @@ def today_for(person: Person, at: datetime) -> Today:
     )
 
 
-def _ready_at(found: Matrix, machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyAt:
+def _ready_at(found: Matrix[Answer], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyAt:
     there = [pair for pair in found.column(machine) if (pair[0].pk, machine.shop_id) in in_shop]
     ready = [student for student, answer in there if may_be_signed_off(answer)]
     return ReadyAt(machine, sorted(ready, key=lambda one: (one.sort_key, one.pk)))
 
 
-def lapses_soon(answer: Answer, at: datetime) -> bool:
+def lapses_soon(answer: Answer | Brief, at: datetime) -> bool:
     """Cleared, and not for longer than fourteen days if nothing happens."""
     return answer.cleared and answer.ending is not None and answer.ending.at - at <= SOON
 
 
-def _lapsing(found: Matrix, in_shop: set[tuple[int, int]]) -> list[Lapsing]:
+def _lapsing(found: Matrix[Answer], in_shop: set[tuple[int, int]]) -> list[Lapsing]:
     soon = [
         Lapsing(student, machine, answer.ending)
         for student, row in found.rows

@@ -6,8 +6,8 @@ from datetime import timedelta
 from hypothesis import assume, event, given
 from hypothesis import strategies as st
 
-from machines.clearance import evaluate, evaluate_all, may_be_signed_off, standings
-from machines.facts import Evidence, Hold, Standing, Who
+from machines.clearance import briefs, evaluate, evaluate_all, may_be_signed_off, standings
+from machines.facts import Brief, Evidence, Hold, Standing, Who
 from tests.rules.clearance_cases import BANKS, FAR, MACHINES, cleared_worlds, moments, worlds
 from tests.rules.clearance_model import model
 
@@ -136,3 +136,6 @@ def test_one_machine_or_many_the_answer_is_the_same(world, bank):
     together = evaluate_all(machines.values(), evidence, at)
     assert together == {machine: evaluate(r, evidence, at) for machine, r in machines.items()}
     assert standings(machines.values(), evidence, at) == {m: answer.standing for m, answer in together.items()}
+    assert briefs(machines.values(), evidence, at) == {
+        m: Brief(answer.standing, may_be_signed_off(answer), answer.ending) for m, answer in together.items()
+    }
