@@ -1,16 +1,50 @@
-"""Bank files out of the rows and beside them: what a draft is as a file, and which bank a file is about."""
+"""What is asked of drafts: rules with their questions, who changed what, the draft as a file, the bank of a file."""
+
+from collections import defaultdict
+from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
 from quizzes.bankfile import write_bank
 from quizzes.bankzip import pack
 from quizzes.drafts import draft_of
+from quizzes.facts import EditionText, Question, Rule
+from quizzes.facts import Picture as PictureFacts
 from quizzes.importing import code_of
-from quizzes.models import Bank, BankUpload, Picture
+from quizzes.models import Bank, BankUpload, DraftChange, Picture
 from quizzes.pictures import names_in
 from quizzes.queries import banks_for
 from shopsafe.school import access
 from shopsafe.school.models import Person
+
+
+def draft_history(bank: Bank) -> QuerySet[DraftChange]:
+    """The last ten changes of the draft, the latest first."""
+    return bank.draft_changes.select_related("by").order_by("-revision")[:10]
+
+
+def changes_since(bank: Bank, revision: int) -> QuerySet[DraftChange]:
+    """Who changed what in the draft after this revision, oldest first."""
+    return bank.draft_changes.filter(revision__gt=revision).select_related("by").order_by("revision")
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuleSheet:
+    """One rule of a draft with its questions, as a teacher reads them."""
+
+    rule: Rule
+    picture: PictureFacts | None
+    questions: tuple[Question, ...]
+
+
+def rule_sheets(draft: EditionText) -> list[RuleSheet]:
+    of_rule: dict[str, list[Question]] = defaultdict(list)
+    for question in draft.bank.questions:
+        of_rule[question.rule].append(question)
+    return [
+        RuleSheet(rule=rule, picture=draft.pictures.get(rule.picture), questions=tuple(of_rule[rule.code]))
+        for rule in draft.bank.rules
+    ]
 
 
 def uploads_for(teacher: Person) -> QuerySet[BankUpload]:

@@ -13,10 +13,9 @@ from quizzes.accepted import is_accepted, last_taken_back
 from quizzes.answering import Response, missing
 from quizzes.counting import Publication, counts_until
 from quizzes.editions import text_of
-from quizzes.facts import EditionText, Line, Pass, Question, Rule
-from quizzes.facts import Picture as PictureFacts
+from quizzes.facts import EditionText, Line, Pass, Rule
 from quizzes.formdata import lines_of
-from quizzes.models import Acceptance, Answer, Attempt, Bank, DraftChange, Edition, Picture, RuleRead
+from quizzes.models import Acceptance, Answer, Attempt, Bank, Edition, Picture, RuleRead
 from quizzes.retaking import Step, Went, next_step
 from quizzes.showing import Asked, filled, in_words, show
 from quizzes.translating import languages
@@ -144,30 +143,6 @@ def _sheet(edition: EditionText, line: Line, number: int, answer: Answer | None)
         revision=answer.revision if answer else 0,
         lacks=missing(line, response, asked.unit),
     )
-
-
-def changes_since(bank: Bank, revision: int) -> QuerySet[DraftChange]:
-    """Who changed what in the draft after this revision, oldest first."""
-    return bank.draft_changes.filter(revision__gt=revision).select_related("by").order_by("revision")
-
-
-@dataclass(frozen=True, kw_only=True)
-class RuleSheet:
-    """One rule of a draft with its questions, as a teacher reads them."""
-
-    rule: Rule
-    picture: PictureFacts | None
-    questions: tuple[Question, ...]
-
-
-def rule_sheets(draft: EditionText) -> list[RuleSheet]:
-    of_rule: dict[str, list[Question]] = defaultdict(list)
-    for question in draft.bank.questions:
-        of_rule[question.rule].append(question)
-    return [
-        RuleSheet(rule=rule, picture=draft.pictures.get(rule.picture), questions=tuple(of_rule[rule.code]))
-        for rule in draft.bank.rules
-    ]
 
 
 # ---- what passes count ----------------------------------------------------------------------------------------------

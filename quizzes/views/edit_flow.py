@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from quizzes import queries
+from quizzes import bank_queries, queries
 from quizzes.acts import drafts as acts
 from quizzes.bank_forms import DraftForm
 from quizzes.drafts import draft_of
@@ -96,7 +96,7 @@ def told(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
     since = form.cleaned_data["revision"]
     bank.refresh_from_db()
     form.seen(bank.draft_revision)
-    return {"bank": bank, "told": queries.changes_since(bank, since), "theirs": form.differences(draft_of(bank))}
+    return {"bank": bank, "told": bank_queries.changes_since(bank, since), "theirs": form.differences(draft_of(bank))}
 
 
 def _tried(form: DraftForm) -> Tried | None:

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quizzes import queries
+from quizzes import bank_queries, queries
 from quizzes.accepted import standing_acceptance
 from quizzes.acts import attempts, relearning
 from quizzes.acts import banks as bank_acts
@@ -38,9 +38,11 @@ def banks(request: Signed) -> HttpResponse:
 @role("teacher")
 @require_safe
 def bank(request: Signed, bank: int) -> HttpResponse:
-    """One draft: rules with their questions, stored values, what the check finds, editions."""
+    """One draft: rules with their questions, stored values, what the check finds, who changed what, editions."""
     one = access.one_of(queries.banks_for(request.user), pk=bank)
-    return render(request, "quizzes/teacher/bank.html", _draft_context(one))
+    return render(
+        request, "quizzes/teacher/bank.html", _draft_context(one) | {"history": bank_queries.draft_history(one)}
+    )
 
 
 def _draft_context(one: Bank) -> dict[str, object]:
@@ -50,7 +52,7 @@ def _draft_context(one: Bank) -> dict[str, object]:
     return {
         "bank": one,
         "text": draft.bank,
-        "rules": queries.rule_sheets(draft),
+        "rules": bank_queries.rule_sheets(draft),
         "findings": [(finding, *_mends(one, draft.bank, finding)) for finding in findings],
         "errors": sum(finding.level == ERROR for finding in findings),
         "blocked": blocks(findings),

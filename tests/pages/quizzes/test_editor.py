@@ -185,6 +185,8 @@ def test_the_second_teacher_is_told_and_keeps_the_text(cast: Cast, teacher: Clie
     assert text_of(bank).question_by_code["q-one"].right == "Low"
     assert send(teacher, "question-edit", address, mine | {"revision": response.context["form"]["revision"].value()})
     assert text_of(bank).question_by_code["q-one"].right == "Down"
+    history = teacher.get(reverse("bank", args=[bank.pk])).content.decode().partition("Last changes of the draft")[2]
+    assert history.index(cast.teacher.name) < history.index(cast.colleague.name), "the latest first"
 
 
 def test_sending_a_new_rule_twice_adds_it_once(teacher: Client, bank: Bank) -> None:
