@@ -26,7 +26,7 @@ def missed(payload: Payload) -> str:
 
 def practised(payload: Payload) -> str:
     right = f"{payload['correct']} of {payload['asked']} right"
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {right}. It counts for nothing"
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {right}{on_paper(payload)}. It counts for nothing"
 
 
 def taken_back(payload: Payload) -> str:

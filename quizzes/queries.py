@@ -72,15 +72,18 @@ def attempt_for(person: Person, pk: UUID) -> Attempt:
 
 def sheet_for(teacher: Person, pk: UUID) -> Attempt:
     """A quiz on paper, with all that prints or enters it."""
-    rows = attempts_for(teacher).exclude(paper_code="").select_related("edition__bank", "student", "printed_by")
-    return access.one_of(rows.select_related("entered_by", "voided_by").defer("edition__content"), pk=pk)
+    rows = _on_paper(teacher).select_related("entered_by", "voided_by", "student__school")
+    return access.one_of(rows, pk=pk)
 
 
 def sheets_out(teacher: Person) -> QuerySet[Attempt]:
     """The quizzes on paper that nobody has entered yet, the latest first."""
-    rows = attempts_for(teacher).exclude(paper_code="").filter(handed_in_at=None, voided_at=None)
-    with_names = rows.select_related("student", "edition__bank", "printed_by")
-    return with_names.defer("form", "edition__content").order_by("-started_at")
+    return _on_paper(teacher).filter(handed_in_at=None, voided_at=None).defer("form").order_by("-started_at")
+
+
+def _on_paper(teacher: Person) -> QuerySet[Attempt]:
+    rows = attempts_for(teacher).exclude(paper_code="").select_related("student", "edition__bank", "printed_by")
+    return rows.defer("edition__content", "edition__bank__draft")
 
 
 def picture_for(person: Person, digest: str, kind: str) -> Picture:

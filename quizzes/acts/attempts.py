@@ -41,6 +41,7 @@ NOT_YET = {
     PASSED: "It is passed.",
 }
 CLOSED = "This quiz was handed in. Its answers can't be changed."
+TAKEN_BACK = "Your teacher took this quiz back. Start it again."
 ON_PAPER = "You have this quiz on paper. Write on the sheet. Then give it to your teacher."
 TO_SAVE = ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code")
 NOT_ON_FORM = "That answer is not on your quiz. Go back and choose again."
@@ -144,7 +145,7 @@ def save_answer(
     rows = queries.attempts_for(student).select_for_update(of=("self",))
     open_attempt = access.one_of(rows.only(*TO_SAVE), pk=attempt)
     if not open_attempt.is_open:
-        raise Refused("answer.closed", CLOSED)
+        raise Refused("answer.closed", TAKEN_BACK if open_attempt.voided_at else CLOSED)
     if open_attempt.on_paper:
         raise Refused("attempt.on-paper", ON_PAPER)
     line = _line(open_attempt, number)
@@ -241,7 +242,7 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
     rows = queries.attempts_for(student).select_related("student", "edition").defer("edition__content")
     one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
     if one.voided_at:
-        raise Refused("hand-in.voided", "Your teacher took this quiz back. Start it again.")
+        raise Refused("hand-in.voided", TAKEN_BACK)
     if one.handed_in_at:
         return one
     if one.on_paper:

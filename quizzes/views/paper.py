@@ -13,6 +13,7 @@ from quizzes import paper_sheets, queries
 from quizzes.acts import attempts
 from quizzes.forms import PaperQuizForm
 from quizzes.on_paper import lettered, sent_of
+from shopsafe.paper.sheets import A4, LETTER, Paper
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refusals import Refused
@@ -53,14 +54,18 @@ def paper_quiz(request: Signed, attempt: UUID) -> HttpResponse:
 @require_safe
 def sheet(request: Signed, attempt: UUID) -> HttpResponse:
     one = queries.sheet_for(request.user, attempt)
-    return _pdf(paper_sheets.quiz_pdf(one), f"Quiz-{one.paper_code}")
+    return _pdf(paper_sheets.quiz_pdf(one, _paper(request)), f"Quiz-{one.paper_code}")
 
 
 @role("teacher")
 @require_safe
 def key(request: Signed, attempt: UUID) -> HttpResponse:
     one = queries.sheet_for(request.user, attempt)
-    return _pdf(paper_sheets.key_pdf(one), f"Key-{one.paper_code}")
+    return _pdf(paper_sheets.key_pdf(one, _paper(request)), f"Key-{one.paper_code}")
+
+
+def _paper(request: Signed) -> Paper:
+    return A4 if request.GET.get("paper") == A4.code else LETTER
 
 
 def _pdf(body: bytes, name: str) -> HttpResponse:
@@ -74,7 +79,9 @@ def enter(request: Signed, attempt: UUID) -> HttpResponse:
     """The whole sheet on one page, to copy its marks into."""
     if request.method == "POST":
         sent = sent_of(dict(request.POST.lists()))
-        attempts.enter_answers(by=request.user, attempt=attempt, sent=sent, at=timezone.now())
+        one = attempts.enter_answers(by=request.user, attempt=attempt, sent=sent, at=timezone.now())
+        if not one.answers.exists():
+            messages.info(request, "Nothing was entered. Enter what stands on the sheet, or give it up.")
         return redirect("paper-quiz", attempt)
     one = queries.sheet_for(request.user, attempt)
     if not one.is_open:

@@ -8,7 +8,7 @@ const picked = (item) => item.querySelector("select");
 const inOrder = (items) => {
   const steps = items.map((item) => Number(picked(item).value));
   const whole = steps.every(Boolean) && new Set(steps).size === items.length;
-  return whole ? items.toSorted((one, other) => picked(one).value - picked(other).value) : items;
+  return whole ? [...items].sort((one, other) => picked(one).value - picked(other).value) : items;
 };
 
 // Gives each item without a match one that nobody has yet, from the top.

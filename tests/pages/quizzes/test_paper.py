@@ -12,6 +12,7 @@ from quizzes.paper_sheets import key_pdf, quiz_pdf
 from shopsafe.school.accommodations import Accommodations
 from shopsafe.school.acts.accommodations import give_accommodations
 from tests.cast import Cast
+from tests.counting import queries
 from tests.factories.bank_texts import a_bank
 from tests.factories.banks import AT, key_for
 from tests.pages.quizzes.test_no_leak import SEED, banks_of, keyed
@@ -83,6 +84,12 @@ def test_what_is_blank_is_said_before_it_is_handed_in(teacher: Client, sheet: At
     assert "1 rule to learn again." in response.content.decode()
 
 
+def test_a_sheet_that_is_all_blank_is_not_handed_in_by_mistake(teacher: Client, sheet: Attempt) -> None:
+    page = teacher.post(reverse("paper-quiz-enter", args=[sheet.pk]), {}, follow=True).content.decode()
+    assert "Nothing was entered." in page
+    assert "Hand in for" not in page
+
+
 def test_the_student_is_told_that_it_is_on_paper(cast: Cast, student: Client, sheet: Attempt) -> None:
     assert "You have this quiz on paper." in student.get(reverse("quizzes")).content.decode()
     for name, more in (("attempt-check", []), ("attempt-question", [1])):
@@ -101,6 +108,26 @@ def test_a_key_is_a_file_of_its_own(teacher: Client, sheet: Attempt) -> None:
     said = looking.text(key.content)
     assert "For the teacher alone." in said
     assert "Up to 1/64 in more or less." in said
+
+
+@pytest.mark.parametrize(("asked", "wide"), [("", 215.9), ("a4", 210.0), ("nonsense", 215.9)])
+def test_it_comes_on_letter_or_a4(teacher: Client, sheet: Attempt, asked: str, wide: float) -> None:
+    for name in ("paper-quiz-sheet", "paper-quiz-key"):
+        pdf = teacher.get(reverse(name, args=[sheet.pk]), {"paper": asked}).content
+        assert looking.page_sizes(pdf)[0][0] == pytest.approx(wide, abs=0.1)
+
+
+def test_the_list_takes_as_few_queries_for_many_as_for_one(cast: Cast, teacher: Client, sheet: Attempt) -> None:
+    page = reverse("paper-quizzes")
+    teacher.get(page)
+    with queries() as one:
+        teacher.get(page)
+    for number in range(3):
+        other = keyed(cast.teacher, a_bank(code=f"more-{number}"))
+        start_on_paper(student=cast.classmate, bank=other.pk, by=cast.teacher, at=AT)
+    with queries() as many:
+        teacher.get(page)
+    assert len(one) == len(many)
 
 
 def test_the_sheet_holds_name_code_and_every_question(cast: Cast, sheet: Attempt) -> None:
