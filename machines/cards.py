@@ -21,7 +21,7 @@ from shopsafe.paper.names import Name
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, Section, Shop
 
-RULES_ON_A_CARD = 4
+RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 PREVIEW = "PREVIEW"  # where the code will stand
 
 
@@ -136,9 +136,12 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
     latest = {edition.bank_id: edition for edition in editions}
     found = {}
     for bank, edition in latest.items():
-        rules = [rule for rule in text_of(edition).bank.rules if not rule.retired]
-        first = [rule.says for rule in rules if rule.must_ask] or [rule.says for rule in rules]
-        found[bank] = tuple(first[:RULES_ON_A_CARD])
+        text = text_of(edition).bank
+        first = [rule for rule in text.live_rules if rule.must_ask] or text.live_rules
+        rules = first[:RULES_ON_A_CARD]
+        numbers = dict.fromkeys(value for rule in rules for value in text.values_of_rule.get(rule.code, ()))
+        said = [f"{value.says}: {value.amount} {value.unit}" for value in numbers]
+        found[bank] = (*(rule.says for rule in rules), *said[:NUMBERS_ON_A_CARD])
     return found
 
 

@@ -42,6 +42,28 @@ class AcceptForm(forms.Form):
     agree = forms.BooleanField(label=ACCEPTS, error_messages={"required": "Tick that you have read the rules."})
 
 
+class OwnValueForm(forms.Form):
+    edition = forms.IntegerField(widget=forms.HiddenInput)
+    amount = forms.CharField(label="In our shop", max_length=40, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    source = forms.CharField(
+        label="Where it comes from",
+        help_text="Such as “maker's manual, page 12” or a rule of your school.",
+        max_length=200,
+        error_messages={"required": "Say where the number comes from: the manual, or a rule of your school."},
+    )
+    note = forms.CharField(label="Note", max_length=300, required=False)
+    earlier = forms.ChoiceField(
+        label="Passes on earlier editions",
+        choices={COUNT: EARLIER[COUNT], STOP: EARLIER[STOP]},
+        widget=forms.RadioSelect,
+        initial=COUNT,
+    )
+    checked = forms.BooleanField(
+        label="I have checked this number against the machine's manual, our school's rules and the local rules.",
+        error_messages={"required": "Tick that you have checked the number."},
+    )
+
+
 class TakeBackForm(forms.Form):
     reason = forms.CharField(
         label="Why are they no longer accepted?", max_length=300, widget=forms.Textarea(attrs={"rows": 2})

@@ -41,6 +41,11 @@ def published(payload: Payload) -> str:
     return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, by {by(payload)}"
 
 
+def value_set(payload: Payload) -> str:
+    to = f"{payload['value']} from {payload['before']} to {payload['after']} ({payload['source']})"
+    return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}: {to}, by {by(payload)}"
+
+
 ORIGINS = {"shelf": "from the shelf", "file": "from a file", "nothing": "with nothing in it yet"}
 
 
@@ -73,6 +78,7 @@ WORDS = {
     ),
     "student.released": Kind("Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"),
     "edition.published": Kind("Edition published", published),
+    "value.set": Kind("Shop's own number", value_set),
     "bank.accepted": Kind("Rules accepted", published),
     "bank.acceptance_taken_back": Kind("Acceptance taken back", taken_back),
 }

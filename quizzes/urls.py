@@ -47,6 +47,7 @@ urlpatterns = [
     path("banks/<int:bank>/check/", teacher.bank_check, name="bank-check"),
     path("banks/<int:bank>/publish/", teacher.publish, name="bank-publish"),
     path("banks/<int:bank>/accept/", acceptance.accept, name="bank-accept"),
+    path("banks/<int:bank>/own/<slug:value>/", acceptance.value_own, name="value-own"),
     path("banks/<int:bank>/accept/take-back/", acceptance.take_back, name="bank-accept-take-back"),
     path("banks/<int:bank>/blueprint/", blueprints.blueprint, name="bank-blueprint"),
     path("banks/<int:bank>/subject/", editor.head, name="bank-subject"),

@@ -1,4 +1,4 @@
-"""Banks: publish the draft as the next edition; accept an edition's rules, and take that back."""
+"""Banks: publish the draft, or a shop's own number, as the next edition; accept an edition's rules; take that back."""
 
 from datetime import date, datetime
 
@@ -8,9 +8,12 @@ from django.http import Http404
 from quizzes import queries
 from quizzes.accepted import standing_acceptance
 from quizzes.bank_checks import ERROR, check
-from quizzes.drafts import draft_of
-from quizzes.editions import frozen
-from quizzes.models import Acceptance, Bank, Edition
+from quizzes.drafts import draft_of, draft_text
+from quizzes.editions import frozen, text_of
+from quizzes.facts import BankText, EditionText
+from quizzes.lengths import Unreadable
+from quizzes.models import Acceptance, Bank, DraftChange, Edition
+from quizzes.own_values import with_own
 from quizzes.pictures import names_in
 from shopsafe.logbook.append import append
 from shopsafe.school import access
@@ -61,6 +64,75 @@ def _publish(
     if accept:
         _accept(edition, by, at)
     return edition
+
+
+def set_value(
+    *, by: Person, bank: int, edition: int, value: str, amount: str, source: str, note: str, earlier: str, at: datetime
+) -> Edition:
+    """The shop's own amount of a stored value: the next edition, which differs from edition number `edition` in this
+    alone. The draft gets the same amount. It is accepted where that edition was: whoever sets it has checked it.
+
+    Refused: value.newer, value.same (409); value.amount, value.source, publish.check (422); accept.no-shop (403).
+    """
+    try:
+        own = {"amount": amount, "source": source, "note": note}
+        return _set_value(by=by, bank=bank, edition=edition, value=value, own=own, earlier=earlier, at=at)
+    except IntegrityError as error:
+        raise Refused("publish.raced", RACED) from error
+
+
+@transaction.atomic(durable=True)
+def _set_value(
+    *, by: Person, bank: int, edition: int, value: str, own: dict[str, str], earlier: str, at: datetime
+) -> Edition:
+    access.allow(by, "publish an edition")
+    _may_accept(by)
+    one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
+    last = access.one_of(one.editions.select_related("bank"), number=edition)
+    if one.editions.filter(number__gt=edition).exists():
+        raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
+    before = text_of(last)
+    after = _own(before, value, own)
+    made = _edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
+    made.earlier_passes_count, made.earlier_passes_until = _earlier(by, earlier, None, at)
+    made.save(force_insert=True)
+    _also_in_draft(one, value, own, by, at)
+    append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, made, by))
+    told = {"value": value, "before": _amount(before.bank, value), "after": _amount(after, value)}
+    append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | told | own)
+    if standing_acceptance(last):
+        _accept(made, by, at)
+    return made
+
+
+def _own(before: EditionText, value: str, own: dict[str, str]) -> BankText:
+    if value not in before.bank.value_by_code:
+        raise Http404
+    if not own["source"].strip():
+        raise Refused("value.source", "Say where the number comes from: the manual, or a rule of your school.", 422)
+    try:
+        after = with_own(before.bank, value, **own)
+    except Unreadable as error:
+        raise Refused("value.amount", error.sentence, 422) from error
+    if after == before.bank:
+        raise Refused("value.same", "That is the number there is.")
+    return after
+
+
+def _amount(bank: BankText, value: str) -> str:
+    one = bank.value_by_code[value]
+    return f"{one.amount} {one.unit}"
+
+
+def _also_in_draft(bank: Bank, value: str, own: dict[str, str], by: Person, at: datetime) -> None:
+    draft = draft_of(bank).bank
+    if value not in draft.value_by_code or (changed := with_own(draft, value, **own)) == draft:
+        return
+    bank.draft, bank.draft_revision = draft_text(changed), bank.draft_revision + 1
+    bank.draft_changed_at, bank.draft_changed_by = at, by
+    bank.save(update_fields=["draft", "draft_revision", "draft_changed_at", "draft_changed_by"])
+    says = f"set the shop's own {changed.value_by_code[value].says}"[:300]
+    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says)
 
 
 @transaction.atomic(durable=True)
@@ -119,12 +191,16 @@ def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:
 def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition:
     """The edition to be, once its content is found fit and new."""
     draft = draft_of(bank)
-    errors = [finding for finding in check(draft.bank) if finding.level == ERROR]
+    used = {name: draft.pictures[name] for name in names_in(draft.bank) if name in draft.pictures}
+    return _edition(bank, last, EditionText(bank=draft.bank, pictures=used), by, at)
+
+
+def _edition(bank: Bank, last: Edition | None, text: EditionText, by: Person, at: datetime) -> Edition:
+    errors = [finding for finding in check(text.bank) if finding.level == ERROR]
     if errors:
         more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
         raise Refused("publish.check", f"{errors[0].sentence}{more}", 422)
-    used = {name: draft.pictures[name] for name in names_in(draft.bank) if name in draft.pictures}
-    content, digest = frozen(draft.bank, used)
+    content, digest = frozen(text.bank, text.pictures)
     if last and last.digest == digest:
         raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")
     return Edition(

@@ -1,7 +1,9 @@
-"""A teacher of the shop reads the rules of a bank and accepts them; until then the bank is practice only."""
+"""A teacher of the shop reads the rules of a bank and accepts them, and sets the shop's own numbers."""
+
+from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -10,11 +12,17 @@ from quizzes import queries
 from quizzes.accepted import standing_acceptance
 from quizzes.acts import banks as acts
 from quizzes.editions import text_of
-from quizzes.forms import AcceptForm, TakeBackForm
+from quizzes.facts import Value
+from quizzes.forms import AcceptForm, OwnValueForm, TakeBackForm
+from quizzes.lengths import SPOKEN
 from quizzes.models import Edition
+from quizzes.own_values import named_elsewhere
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.onward import onward
+from shopsafe.school.refusals import Refused
+
+FIELD = {"value.amount": "amount", "value.source": "source"}
 
 
 @role("teacher")
@@ -29,6 +37,41 @@ def accept(request: Signed, bank: int) -> HttpResponse:
         messages.success(request, f"{edition.bank.subject} is accepted. Attempts count from now on.")
         return redirect(onward(request, "banks"))
     return _page(request, edition, form=form)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
+    """The shop's own amount of one stored value, which goes out at once as an edition of its own."""
+    edition = _edition(request, bank)
+    text = text_of(edition).bank
+    if value not in text.value_by_code:
+        raise Http404
+    was = text.value_by_code[value]
+    form = OwnValueForm(request.POST or None, initial={"edition": edition.number, "amount": was.amount})
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            return _set(request, edition, was, form.cleaned_data)
+        except Refused as refusal:
+            form.add_error(FIELD.get(refusal.code), refusal.sentence)
+            status = refusal.status
+    context = {
+        "edition": edition,
+        "text": text,
+        "value": was,
+        "unit": SPOKEN.get(was.unit, was.unit),
+        "form": form,
+        "named": named_elsewhere(text, value),
+    }
+    return render(request, "quizzes/teacher/value_own.html", context, status=status)
+
+
+def _set(request: Signed, edition: Edition, was: Value, said: dict[str, Any]) -> HttpResponse:
+    own = {name: item for name, item in said.items() if name != "checked"}
+    acts.set_value(by=request.user, bank=edition.bank_id, value=was.code, at=timezone.now(), **own)
+    messages.success(request, f"{was.says}: {own['amount']} {was.unit} from now on.")
+    return redirect("rules-of-bank", edition.bank_id)
 
 
 @role("teacher")

@@ -23,6 +23,7 @@ def bank(request: Signed, bank: int) -> HttpResponse:
     """The rules of one subject, as they stand in its latest edition."""
     edition = access.one_of(queries.latest_editions(request.user, timezone.now()), bank=bank)
     text = text_of(edition, request.user.given.language)
-    rules = [(rule, text.pictures.get(rule.picture)) for rule in text.bank.live_rules]
+    values = text.bank.values_of_rule
+    rules = [(one, text.pictures.get(one.picture), values.get(one.code, ())) for one in text.bank.live_rules]
     context = {"edition": edition, "text": text.bank, "rules": rules}
     return render(request, "quizzes/rules/bank.html", context)

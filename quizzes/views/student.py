@@ -252,6 +252,7 @@ def _card_context(
         "attempt": attempt,
         "text": edition.bank,
         "rule": rule,
+        "values": edition.bank.values_of_rule.get(rule.code, ()),
         "number": number,
         "total": len(attempt.missed_rules),
         "blank": parts(rule.recall) if rule.recall else ("", ""),

@@ -34,6 +34,10 @@ def bank(cast: Cast) -> dict[str, Any]:
     return {"bank": published(cast.teacher).pk}
 
 
+def own_value(cast: Cast) -> dict[str, Any]:
+    return bank(cast) | {"value": "guard-gap"}
+
+
 def going(cast: Cast) -> dict[str, Any]:
     """The student's open attempt."""
     return {"attempt": start_attempt(student=cast.student, bank=published(cast.teacher).pk, at=AT).pk}
@@ -118,6 +122,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "banks": get(*TEACHERS),
     "bank": get(*SCHOOL_TEACHERS, of=bank),
     "bank-publish": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "value-own": [get(*SCHOOL_TEACHERS, of=own_value), post(*SCHOOL_TEACHERS, of=own_value)],
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
     "bank-blueprint": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],

@@ -184,13 +184,18 @@ def test_after_a_miss_nothing_tells_which_question_was_wrong(cast: Cast, client:
 
 
 def test_a_miss_says_the_same_whichever_option_was_right(cast: Cast, student: Client) -> None:
-    """Both attempts are wrong in every question, with the same texts picked."""
+    """Both attempts are wrong in every question, with the same texts picked.
+
+    A rule's stored value stands on its card as on the page of rules, whatever was asked and answered.
+    """
     pages = []
     for bank in banks_of(cast.teacher):
         attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT, seed=SEED)
         list(crawl(student, attempt, 3))
         done = acts.hand_in(student=cast.student, attempt=attempt.pk, at=AT)
-        pages.append(list(after_a_miss(student, done)))
+        shown = str(list(after_a_miss(student, done)))
+        assert shown.count("<b>1/") == 1, "the value on the card"
+        pages.append(re.sub(r"<b>1/[48] in</b>", "<b>VALUE</b>", shown))
         assert not done.perfect
     assert pages[0] == pages[1]
 

@@ -1,0 +1,147 @@
+"""A shop's own number goes out as an edition; keys and pages follow, and an attempt under way keeps its own."""
+
+from typing import Any
+
+import pytest
+from django.http import Http404
+from django.test import Client
+from django.utils import timezone
+
+from machines.cards import rules_of
+from quizzes import queries
+from quizzes.acts.attempts import hand_in, save_answer, start_attempt
+from quizzes.acts.banks import set_value
+from quizzes.drafts import draft_of
+from quizzes.editions import text_of
+from quizzes.formdata import lines_of
+from quizzes.models import Attempt, Bank, Edition
+from shopsafe.logbook.models import Body, Listing
+from shopsafe.school.refusals import Refused
+from tests.cast import Cast
+from tests.factories.banks import AT, DAY, MINUTE, answer_all, kinds_text, published, take
+
+OWN: dict[str, Any] = {"edition": 1, "value": "guard-gap", "amount": "1/4", "source": "manual, page 3", "note": ""}
+
+
+@pytest.fixture
+def bank(cast: Cast) -> Bank:
+    return published(cast.teacher, kinds_text())
+
+
+def set_own(bank: Bank, by: Any, **more: Any) -> Edition:
+    return set_value(**{"by": by, "bank": bank.pk, "earlier": "count", "at": AT, **OWN, **more})
+
+
+def code_of(bank: Bank, by: Any, **more: Any) -> str:
+    with pytest.raises(Refused) as caught:
+        set_own(bank, by, **more)
+    return caught.value.code
+
+
+def graded(attempt: Attempt, measure: str) -> bool:
+    """Whether the attempt is perfect with this answer to its measure question."""
+    answer_all(attempt, AT + MINUTE)
+    number = next(n for n, line in enumerate(lines_of(attempt.form), 1) if line.kind == "measure")
+    fields = {"student": attempt.student, "attempt": attempt.pk, "number": number, "revision": None}
+    save_answer(sent={"answer": [measure]}, at=AT + 2 * MINUTE, **fields)
+    return hand_in(student=attempt.student, attempt=attempt.pk, at=AT + 3 * MINUTE).perfect
+
+
+def test_it_is_the_next_edition_accepted_and_in_the_draft(cast: Cast, bank: Bank) -> None:
+    edition = set_own(bank, cast.teacher)
+    own = text_of(edition).bank.value_by_code["guard-gap"]
+    assert (edition.number, own.amount, own.source) == (2, "1/4", "manual, page 3")
+    bank.refresh_from_db()
+    assert (draft_of(bank).bank, bank.draft_revision) == (text_of(edition).bank, 2)
+    assert edition.acceptances.get().by == cast.teacher
+    said = bytes(Body.objects.get(entry=Listing.objects.get(kind="value.set").entry).payload).decode()
+    assert '"before":"1/8 in"' in said
+    assert '"after":"1/4 in"' in said
+
+
+def test_an_attempt_under_way_keeps_its_own_number_and_the_next_one_asks_for_the_new(cast: Cast, bank: Bank) -> None:
+    begun = start_attempt(student=cast.student, bank=bank.pk, at=AT - DAY / 2)
+    set_own(bank, cast.teacher)
+    assert graded(begun, "1/8 in")
+    after = start_attempt(student=cast.classmate, bank=bank.pk, at=AT)
+    assert not graded(after, "1/8 in")
+    assert [one.perfect for one in Attempt.objects.order_by("started_at")] == [True, False]
+
+
+def test_the_new_number_is_the_key(cast: Cast, bank: Bank) -> None:
+    set_own(bank, cast.teacher)
+    assert graded(start_attempt(student=cast.student, bank=bank.pk, at=AT), "6.35 mm")
+
+
+@pytest.mark.parametrize(("earlier", "ends"), [("count", None), ("stop", AT)])
+def test_earlier_passes_count_as_the_teacher_says(cast: Cast, bank: Bank, earlier: str, ends: Any) -> None:
+    take(cast.student, bank, AT - DAY / 2)
+    set_own(bank, cast.teacher, earlier=earlier)
+    assert [one.counts_until for one in queries.passes([cast.student.pk], AT + DAY)] == [ends]
+
+
+def test_a_bank_that_is_practice_only_stays_so(cast: Cast) -> None:
+    unread = published(cast.teacher, kinds_text(), accept=False)
+    assert not set_own(unread, cast.teacher).acceptances.exists()
+
+
+def test_a_draft_that_has_gone_on_is_not_published_with_it(cast: Cast, bank: Bank) -> None:
+    Bank.objects.filter(pk=bank.pk).update(draft=bank.draft.replace("A low guard", "A guard set low"))
+    edition = set_own(bank, cast.teacher)
+    assert text_of(edition).bank.rules[0].why.startswith("A low guard")
+    bank.refresh_from_db()
+    draft = draft_of(bank).bank
+    assert (draft.rules[0].why[:11], draft.value_by_code["guard-gap"].amount) == ("A guard set", "1/4")
+
+
+@pytest.mark.parametrize(
+    ("more", "code"),
+    [
+        ({"amount": "a bit"}, "value.amount"),
+        ({"source": " "}, "value.source"),
+        ({"amount": "1/8", "source": "common practice"}, "value.same"),
+        ({"earlier": "maybe"}, "publish.earlier"),
+    ],
+)
+def test_what_makes_no_sense_is_refused(cast: Cast, bank: Bank, more: dict[str, str], code: str) -> None:
+    assert code_of(bank, cast.teacher, **more) == code
+    assert bank.editions.count() == 1
+
+
+def test_two_teachers_at_once_the_second_is_told(cast: Cast, bank: Bank) -> None:
+    set_own(bank, cast.teacher)
+    assert code_of(bank, cast.colleague, amount="3/8") == "value.newer"
+
+
+def test_refuses_everyone_but_teachers_of_the_school(cast: Cast, bank: Bank) -> None:
+    for person in (cast.student, cast.substitute, cast.office):
+        assert code_of(bank, person) == "access.not-yours"
+    for person, more in ((cast.stranger_teacher, {}), (cast.teacher, {"value": "no-such"})):
+        with pytest.raises(Http404):
+            set_own(bank, person, **more)
+    assert bank.editions.count() == 1
+
+
+def test_the_page_sets_it_and_study_pages_follow(client: Client, cast: Cast, bank: Bank) -> None:
+    client.force_login(cast.teacher)
+    path = f"/banks/{bank.pk}/own/guard-gap/"
+    assert "In our shop, in inches" in client.get(path).content.decode()
+    sent = OWN | {"earlier": "count"}
+    refused = client.post(path, sent)
+    assert (refused.status_code, "Tick that you have checked" in refused.content.decode()) == (422, True)
+    page = client.post(path, sent | {"checked": "on"}, follow=True).content.decode()
+    assert "1/4 in" in page
+    assert "manual, page 3" in page
+    missed = take(cast.student, bank, timezone.now(), wrong=["guard-low"])
+    client.force_login(cast.student)
+    card = client.get(f"/attempts/{missed.pk}/cards/1/").content.decode()
+    assert "1/4 in" in card
+    assert "1/8" not in card
+
+
+def test_wall_cards_print_the_number_the_questions_ask_for(cast: Cast, bank: Bank) -> None:
+    before = rules_of({bank.pk}, AT)[bank.pk]
+    set_own(bank, cast.teacher, at=AT + DAY)
+    after = rules_of({bank.pk}, AT + DAY)[bank.pk]
+    assert (before[-1], after[-1]) == ("Guard above the wood: 1/8 in", "Guard above the wood: 1/4 in")
+    assert before[:-1] == after[:-1]
