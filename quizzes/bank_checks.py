@@ -13,8 +13,9 @@ from rapidfuzz import fuzz, process
 
 from quizzes import reading
 from quizzes.assembly import lacking
-from quizzes.facts import KINDS, BankText, Measure, One, Order, Question, Several, Spot, left_texts, option_texts
+from quizzes.facts import KINDS, BankText, Measure, One, Order, Question, Rule, Several, Spot, left_texts, option_texts
 from quizzes.lengths import Quantity, Unreadable, read_amount, read_quantity, within
+from quizzes.translating import languages, stands_in
 
 ERROR, WARNING = "error", "warning"
 WORDS_A_SENTENCE = 20
@@ -279,6 +280,16 @@ def reading_grade(bank: BankText) -> Iterator[Finding]:
             )
 
 
+def translations(bank: BankText) -> Iterator[Finding]:
+    """A text that was changed has lost its translation; so has its whole rule or question."""
+    for language in languages(bank):
+        items: tuple[Rule | Question, ...] = (*bank.live_rules, *bank.live_questions)
+        codes = [one.code for one in items if stands_in(bank, one, language) != language]
+        if codes:
+            sentence = f"Not whole in the language {language}, so read in {bank.language}: {', '.join(codes)}."
+            yield Finding(WARNING, "language", "", f"{sentence} Add the texts to [text.{language}] in the bank's file.")
+
+
 def rule_length(bank: BankText) -> Iterator[Finding]:
     for rule in bank.live_rules:
         count = len(reading.words(rule.says))
@@ -315,4 +326,5 @@ CHECKS: tuple[Callable[[BankText], Iterator[Finding]], ...] = (
     measures_match,
     reading_grade,
     rule_length,
+    translations,
 )

@@ -10,7 +10,7 @@ from quizzes.bankfields import LONGEST
 from quizzes.facts import Place
 from quizzes.lengths import Unreadable, read_amount
 
-CORNER = re.compile(r"(\d{1,5}(?:\.\d{1,3})?)\s*,\s*(\d{1,5}(?:\.\d{1,3})?)")
+CORNER = re.compile(r"(\d{1,5}(?:\.\d{1,20})?)\s*,\s*(\d{1,5}(?:\.\d{1,20})?)")
 SAMPLE = "10,10 40,10 40,30"
 
 
@@ -111,4 +111,4 @@ def _number(text: str) -> float:
 
 
 def corners_text(place: Place) -> str:
-    return " ".join(f"{x:g},{y:g}" for x, y in place.points)
+    return " ".join(f"{x},{y}" for x, y in place.points)

@@ -22,7 +22,11 @@ NO_PICTURE = [("", "No picture")]
 class DraftForm(forms.Form):
     """Carries the revision of the draft that its teacher has seen."""
 
-    revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+    revision = forms.IntegerField(
+        widget=forms.HiddenInput,
+        min_value=1,
+        error_messages=dict.fromkeys(("required", "invalid", "min_value"), "The form came back broken. Open it again."),
+    )
     page = "edit"
 
     def __init__(self, data: Any = None, *, draft: EditionText, revision: int, item: Any = None, **more: Any) -> None:

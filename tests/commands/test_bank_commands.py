@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 
 from quizzes.bankfile import write_bank
+from quizzes.bankzip import pack
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one
 from tests.factories.banks import bank_text, make_bank
@@ -27,6 +28,12 @@ def run(*words: str) -> tuple[int, dict[str, Any]]:
 def test_bank_check_finds_nothing_that_blocks_on_the_shelf() -> None:
     code, said = run("bank_check", str(Path(settings.SHELF) / "band-saw.toml"))
     assert (code, said["blocks"], said["problems"]) == (0, False, [])
+
+
+def test_bank_check_reads_a_zip(tmp_path: Path) -> None:
+    file = tmp_path / "bank.zip"
+    file.write_bytes(pack("bank", write_bank(a_bank()), {}))
+    assert run("bank_check", str(file))[1]["problems"] == []
 
 
 def test_bank_check_names_the_question_and_blocks(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from scipy.stats import binomtest
 from quizzes.bank_checks import ERROR, WARNING, Finding, at_least, blocks, check
 from quizzes.bankfile import read_bank
 from quizzes.facts import BankText, Measure, One, Pair, Place, Several, Spot
+from quizzes.translating import texts
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
 
 ASKS = (
@@ -224,3 +225,13 @@ def test_retired_questions_are_not_looked_at() -> None:
 def test_the_shelf_has_no_errors(path: Path) -> None:
     findings = check(read_bank(path.read_text(encoding="utf-8")))
     assert [f"{one.where}: {one.sentence}" for one in findings if one.level == ERROR] == []
+
+
+def test_what_lost_its_translation_is_named() -> None:
+    said = {text: f"{text} (es)" for text in texts((a_rule(), a_one()))}
+    bank = a_bank(questions=(a_one(),), ask=1, extras={"text": {"es": said}})
+    assert not [finding for finding in check(bank) if finding.check == "language"]
+    changed = replace(bank, questions=(a_one(right="Low down"),))
+    (finding,) = [finding for finding in check(changed) if finding.check == "language"]
+    assert finding.level == "warning"
+    assert "read in en: guard-low-1." in finding.sentence

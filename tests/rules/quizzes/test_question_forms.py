@@ -1,0 +1,55 @@
+"""The forms of the editor give back what they were filled with: opening and saving changes nothing, in any bank."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.http import QueryDict
+
+from quizzes.bank_forms import BlueprintForm, DraftForm, HeadForm, RuleForm, ValueForm
+from quizzes.bankfile import read_bank
+from quizzes.facts import BankText, EditionText, Picture, Spot
+from quizzes.pictures import names_in
+from quizzes.question_forms import FORMS
+from tests.factories.bank_texts import a_bank, every_kind
+from tests.rules.quizzes.test_bankzip import SHELF
+
+
+def with_pictures(bank: BankText) -> EditionText:
+    facts = Picture(digest="a" * 64, kind="svg", width=480, height=360)
+    return EditionText(bank=bank, pictures=dict.fromkeys(names_in(bank), facts))
+
+
+def saved(kind: Any, draft: EditionText, item: Any, **more: Any) -> BankText:
+    """The bank after the form was opened and sent as it stood."""
+    opened = kind(draft=draft, revision=1, item=item, **more)
+    sent = QueryDict(mutable=True)
+    for name in opened.fields:
+        value = opened[name].value()
+        sent.setlist(name, value if isinstance(value, list) else [] if value in (None, False) else [str(value)])
+    form: DraftForm = kind(sent, draft=draft, revision=1, item=item, **more)
+    assert form.is_valid(), (item, form.errors)
+    return form.change(draft.bank)
+
+
+@pytest.mark.parametrize("path", SHELF, ids=lambda path: path.stem)
+def test_opening_and_saving_changes_nothing(path: Path) -> None:
+    bank = read_bank(path.read_text(encoding="utf-8"))
+    draft = with_pictures(bank)
+    assert saved(HeadForm, draft, bank) == bank
+    assert saved(BlueprintForm, draft, bank) == bank
+    for rule in bank.rules:
+        assert saved(RuleForm, draft, rule) == bank, rule.code
+    for value in bank.values:
+        assert saved(ValueForm, draft, value) == bank, value.code
+    for question in bank.questions[::4]:
+        assert saved(FORMS[question.kind], draft, question, rule=question.rule) == bank, question.code
+
+
+def test_corners_with_decimals_stay_as_they_are() -> None:
+    spot = next(one for one in every_kind() if isinstance(one, Spot))
+    first = replace(spot.places[0], points=((0.125, 7.0625), (1 / 3, 2), (100, 359.99)))
+    odd = replace(spot, places=(first, *spot.places[1:]))
+    draft = with_pictures(a_bank(questions=(odd,), ask=1))
+    assert saved(FORMS["spot"], draft, odd, rule="guard-low") == draft.bank
