@@ -235,15 +235,29 @@ def spot_gain(name: str, codes: Iterable[str]) -> float:
     return math.fsum(is_right(one, SPOT_PICKS[name](one), {}) - 1 / len(one.places) for one in spots) / len(spots)
 
 
+# ---- one who has heard the answers -----------------------------------------------------------------------------------
+
+
+def heard_gain(codes: Iterable[str]) -> float:
+    """The gain of somebody who has heard every right answer of a bank, but not what is asked: a wrong answer that is
+    right elsewhere in its bank can't be ruled out."""
+    gains: list[float] = []
+    for code in codes:
+        ones = [one for one in asked(code, One) if isinstance(one, One)]
+        heard = {one.right for one in ones}
+        gains += [1 / (1 + len(heard.intersection(one.wrong))) - float(by_guessing(one)) for one in ones]
+    return math.fsum(gains) / len(gains)
+
+
 # ---- what to read ----------------------------------------------------------------------------------------------------
 
 
 def report() -> Iterator[str]:
     """One line a bank, in hundredths above chance: each guesser on its `one` questions; the last line is the shelf."""
-    yield f"{'':26}" + "".join(f"{name:>21}" for name in GUESSERS)
+    yield f"{'':26}" + "".join(f"{name:>21}" for name in (*GUESSERS, "heard the answers"))
     for codes in (*([code] for code in CODES), CODES):
         gains = "".join(f"{100 * gain_of(name, codes, One):21.0f}" for name in GUESSERS)
-        yield f"{codes[0] if len(codes) == 1 else 'the whole shelf':26}{gains}"
+        yield f"{codes[0] if len(codes) == 1 else 'the whole shelf':26}{gains}{100 * heard_gain(codes):21.0f}"
 
 
 if __name__ == "__main__":
