@@ -10,6 +10,7 @@ from django.db import transaction
 
 from machines.queries import erasure
 from machines.queries.erasure import Going
+from shopsafe.backups import Gone, note_erasure
 from shopsafe.logbook import subjects
 from shopsafe.logbook.erase import erase
 from shopsafe.school import names
@@ -18,6 +19,7 @@ from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
 SHORTEST_NAME = 3
+AGAIN = "Erased before, and brought back by a backup."
 BY_RULE = "Kept as long as the school's years say."
 
 
@@ -50,8 +52,28 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
         raise Refused(f"erase.{going.stays.code}", f"{found.name} can't be erased. {going.stays.sentence}")
     payload = {**_who(by), "reason": reason.strip()[:300], "person_key": found.pk}
     said = erase(key=subjects.person(found.pk), name=found.name, school=found.school_id, at=at, payload=payload)
+    if said:
+        gone = erasure.gone_of(found.pk, found.school_id, going.entries[0])
+        transaction.on_commit(lambda: note_erasure(gone))
     _take_away(found)
     return Erased(said.seq if said else None, going)
+
+
+@transaction.atomic(durable=True)
+def erase_again(*, gone: Gone, at: datetime) -> bool:
+    """Erases who came back with a backup that is older than the erasure; whether there was anybody.
+
+    It was asked for and allowed then, so nothing is asked now.
+    """
+    School.objects.select_for_update().filter(pk=gone.school).first()
+    students = Person.objects.select_for_update().filter(school=gone.school, role=Person.Role.STUDENT)
+    found = students.filter(pk=gone.person).first()
+    if found is None or not erasure.came_back(gone):
+        return False
+    payload = {"at_console": True, "reason": AGAIN, "person_key": found.pk}
+    erase(key=subjects.person(found.pk), name=found.name, school=found.school_id, at=at, payload=payload)
+    _take_away(found)
+    return True
 
 
 def _who(by: Person | None) -> dict[str, Any]:

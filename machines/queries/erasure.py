@@ -4,6 +4,7 @@ Every key to a person is told of here: a row that is the student's goes, any oth
 holds this list against the models, so that no new table is forgotten.
 """
 
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -17,8 +18,10 @@ from machines.cards import shop_then
 from machines.models import Hold, SignOff
 from machines.queries.prints import hanging_in
 from quizzes.models import Answer, Attempt, Release, RuleRead
+from shopsafe.backups import Gone
+from shopsafe.logbook import chain, subjects
 from shopsafe.logbook import queries as logbook
-from shopsafe.logbook import subjects
+from shopsafe.logbook.models import Entry, Listing
 from shopsafe.school import retention
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Keeping, Person, SafetyAgreement, School, Shop
@@ -137,6 +140,27 @@ def sessions_of(student: Person) -> list[str]:
 def kept(student: Person) -> Keeping | None:
     """The office's word that this record stays, while it stands."""
     return Keeping.objects.filter(student=student, ended_at=None).select_related("by").first()
+
+
+def erased_before() -> set[Gone]:
+    """Who was erased, as the logbook says."""
+    rows = Listing.objects.filter(kind=chain.ERASED).values_list("school", "entry__body__payload")
+    said = [(school, json.loads(bytes(payload))) for school, payload in rows if payload is not None]
+    return {gone_of(one["person_key"], school, one["seqs"][0]) for school, one in said if "person_key" in one}
+
+
+def gone_of(person: int, school: int, seq: int) -> Gone:
+    return Gone(person, school, seq, bytes(Entry.objects.get(pk=seq).hash).hex())
+
+
+def came_back(gone: Gone) -> bool:
+    """Whether this database is one in which that person was erased, or is to be."""
+    return Entry.objects.filter(pk=gone.seq, hash=bytes.fromhex(gone.hash)).exists()
+
+
+def holds_anything() -> bool:
+    """Whether this database is more than tables."""
+    return Entry.objects.exists() or School.objects.exists()
 
 
 def rule_of(school: School) -> retention.Rule:

@@ -1,0 +1,89 @@
+"""manage.py restore FILE [--over]: the database as a backup holds it, verified, without those erased since.
+
+The backup is read in a file apart. Only when the logbook in it holds, and those erased since then are erased again,
+does it take the place of the database, which is put aside.
+"""
+
+import json
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+from django.utils import timezone
+
+from machines.acts.erase_student import erase_again
+from machines.queries import erasure
+from shopsafe import backups
+from shopsafe.backups import Gone
+from shopsafe.logbook.verify import verify
+from shopsafe.sweeping import sweep
+
+
+class Command(BaseCommand):
+    help = "Puts a backup in the place of the database, once its logbook is verified. Stop the server first."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, metavar="FILE", nargs="?", help="what `backup` wrote")
+        parser.add_argument(
+            "--over", action="store_true", help="although the database holds something: it is put aside"
+        )
+        parser.add_argument(
+            "--erasures", action="store_true", help="no file: only erase again whom a restore brought back"
+        )
+
+    def handle(self, *, file: Path | None, over: bool, erasures: bool, **options: Any) -> None:
+        if erasures:
+            self.stdout.write(json.dumps({"erased_again": self.erased_again(backups.noted_erasures())}))
+            return
+        if file is None or connection.vendor != "sqlite":
+            raise CommandError("Give the file that `backup` wrote. On PostgreSQL use pg_restore, then --erasures.")
+        try:
+            self.restore(file, over=over)
+        except backups.NotABackup as wrong:
+            raise CommandError(str(wrong)) from wrong
+
+    def restore(self, file: Path, *, over: bool) -> None:
+        backups.look_at(file)
+        place, at = backups.database(), timezone.now()
+        there = place.exists() and "logbook_entry" in connection.introspection.table_names()
+        gone = backups.noted_erasures() | (erasure.erased_before() if there else set())
+        if there and erasure.holds_anything() and not over:
+            raise CommandError(f"{place} holds a school already. --over puts it aside and restores.")
+        try:
+            said = self.prepared(file, place, gone)
+            aside = backups.put_aside(place, at) if place.exists() else None
+            self.apart(place).rename(place)
+        finally:
+            self.apart(place).unlink(missing_ok=True)
+        self.stdout.write(json.dumps(said | {"aside": str(aside) if aside else None}, indent=2))
+
+    def prepared(self, file: Path, place: Path, gone: set[Gone]) -> dict[str, Any]:
+        """The backup in a file apart: brought up to date, without those who are `gone`, and verified."""
+        backups.copy(file, self.apart(place))
+        use(self.apart(place))
+        try:
+            call_command("migrate", verbosity=0, interactive=False)
+            again = self.erased_again(gone)
+            verdict = verify()
+            sweep()
+        finally:
+            use(place)
+        if not verdict.holds:
+            raise CommandError(f"Nothing is restored: the logbook in it does not hold. {verdict.says_wrong}")
+        return {"entries": verdict.entries, "head": verdict.head.hex(), "erased_again": again}
+
+    def apart(self, place: Path) -> Path:
+        return place.with_name(f"{place.name}.restoring")
+
+    def erased_again(self, gone: set[Gone]) -> int:
+        return sum(erase_again(gone=one, at=timezone.now()) for one in sorted(gone))
+
+
+def use(file: Path) -> None:
+    """From now on this process works on that file, and leaves no journal of the other behind."""
+    connection.close()
+    backups.settle(Path(str(connection.settings_dict["NAME"])))
+    connection.settings_dict["NAME"] = str(file)

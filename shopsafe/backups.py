@@ -1,0 +1,98 @@
+"""Copies of the database that are whole although it is in use, the way back from one, and who must not come back.
+
+SQLite only: a file copied with `cp` under a working server may be half of two states. PostgreSQL has pg_dump.
+The list of erasures lies beside the database, by number and without a name: after a restore they are done again.
+"""
+
+import json
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.db import connection
+
+
+class NotABackup(Exception):
+    """The file can't be restored from. The sentence says why."""
+
+
+@dataclass(frozen=True, order=True)
+class Gone:
+    """Somebody who was erased, by number. `seq` and `hash` are of an entry that named them: the same number in a
+    database in which that entry is another one is somebody else."""
+
+    person: int
+    school: int
+    seq: int
+    hash: str
+
+
+def database() -> Path:
+    return Path(str(connection.settings_dict["NAME"]))
+
+
+def copy(source: Path, to: Path) -> None:
+    """`to` is there whole, on the disk, or not at all. Readable by its owner alone."""
+    part = to.with_name(f"{to.name}.part")
+    part.unlink(missing_ok=True)
+    os.close(os.open(part, os.O_WRONLY | os.O_CREAT, 0o600))
+    with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(part)) as kept:
+        live.backup(kept)
+        kept.execute("PRAGMA journal_mode=DELETE")
+    with part.open("rb") as written:
+        os.fsync(written.fileno())
+    part.replace(to)
+
+
+def look_at(file: Path) -> int:
+    """How many entries the backup holds. Raises NotABackup."""
+    try:
+        with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as kept:
+            [(sound,)] = kept.execute("PRAGMA integrity_check(1)").fetchall()
+            [(entries,)] = kept.execute("SELECT count(*) FROM logbook_entry").fetchall()
+    except sqlite3.Error as wrong:
+        raise NotABackup(f"{file} is no backup of this program: {wrong}.") from wrong
+    if sound != "ok":
+        raise NotABackup(f"{file} is damaged: {sound}.")
+    return int(entries)
+
+
+def put_aside(file: Path, at: datetime) -> Path:
+    """Moves the database out of the way, in one piece. Raises NotABackup while a server has it open."""
+    aside = file.with_name(f"{file.name}.before-{at:%Y%m%d-%H%M%S}")
+    settle(file)
+    file.rename(aside)
+    return aside
+
+
+def settle(file: Path) -> None:
+    """Leaves no journal beside the database. Raises NotABackup while somebody else has it open."""
+    if not file.exists():
+        return
+    with closing(sqlite3.connect(file, timeout=1)) as old:
+        try:
+            [(mode,)] = old.execute("PRAGMA journal_mode=DELETE").fetchall()
+        except sqlite3.OperationalError:
+            mode = "in use"
+    if mode != "delete":
+        raise NotABackup("The database is in use. Stop the server first.")
+
+
+def ledger() -> Path:
+    return settings.VAR / "erasures.jsonl"
+
+
+def note_erasure(gone: Gone) -> None:
+    """The database that knows of an erasure may be lost, and an older one come back."""
+    with ledger().open("a") as out:
+        out.write(json.dumps(asdict(gone)) + "\n")
+        out.flush()
+        os.fsync(out.fileno())
+
+
+def noted_erasures() -> set[Gone]:
+    return {Gone(**json.loads(line)) for line in ledger().read_text().splitlines()} if ledger().exists() else set()

@@ -1,0 +1,155 @@
+"""manage.py backup and restore: the same head, nothing overwritten unasked, and nobody erased comes back."""
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from machines.acts.erase_student import AGAIN, erase_student
+from machines.management.commands.restore import use
+from shopsafe import backups
+from shopsafe.logbook.models import Entry
+from shopsafe.logbook.verify import verify
+from shopsafe.school.acts.people import end_enrolment
+from shopsafe.school.models import Person
+from tests.acts.reading import entries
+from tests.cast import Cast, make_cast
+from tests.factories.logbook import note
+from tests.factories.machines import NOON
+
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL has pg_dump and pg_restore"),
+]
+
+CANARY = "Quillonbrack Zephyrane"
+
+
+@pytest.fixture
+def own(tmp_path: Path, transactional_db: None, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A database and a var/ of this test's own."""
+    tests_own, mine = backups.database(), tmp_path / "own.sqlite3"
+    monkeypatch.setattr(settings, "VAR", tmp_path)
+    use(tests_own)
+    backups.copy(tests_own, mine)
+    use(mine)
+    yield mine
+    use(tests_own)
+
+
+@pytest.fixture
+def cast_of_own(own: Path) -> Cast:
+    cast = make_cast()
+    cast.student.name = CANARY
+    cast.student.save(update_fields=["name"])
+    note(cast.student)
+    note(cast.classmate)
+    end_enrolment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)
+    return cast
+
+
+def said(*arguments: str) -> dict[str, Any]:
+    out = StringIO()
+    call_command(*arguments, stdout=out)
+    return json.loads(out.getvalue())
+
+
+def erase(cast: Cast) -> None:
+    erase_student(student=cast.student, reason="Asked for.", by=cast.office, at=NOON.replace(year=2027))
+
+
+def test_comes_back_to_the_same_head(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    assert said("backup", str(file))["entries"] == 3
+    head = verify().head.hex()
+    note(cast_of_own.classmate)
+    answer = said("restore", str(file), "--over")
+    assert (answer["head"], answer["entries"], answer["erased_again"]) == (head, 3, 0)
+    names = {path.name for path in tmp_path.glob("*.sqlite3*")}
+    assert names == {"kept.sqlite3", "own.sqlite3", Path(answer["aside"]).name}
+    assert verify().head.hex() == head
+    assert backups.look_at(Path(answer["aside"])) == 4
+
+
+def test_nothing_is_overwritten_unasked(cast_of_own: Cast, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    with pytest.raises(CommandError, match="is there already"):
+        said("backup", str(file))
+    note(cast_of_own.classmate)
+    with pytest.raises(CommandError, match="holds a school already"):
+        said("restore", str(file))
+    assert Entry.objects.count() == 4
+
+
+def test_who_was_erased_since_is_erased_again(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+    key, file = cast_of_own.student.pk, tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    erase(cast_of_own)
+    (tmp_path / "erasures.jsonl").unlink()
+    assert CANARY.encode() in file.read_bytes()
+    assert said("restore", str(file), "--over")["erased_again"] == 1
+    assert not Person.objects.filter(pk=key).exists()
+    assert json.loads(entries("logbook.erased")[0])["reason"] == AGAIN
+    assert verify().holds
+    assert CANARY.encode() not in own.read_bytes()
+
+
+def test_also_where_the_database_that_knew_is_lost(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+    key, file = cast_of_own.student.pk, tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    erase(cast_of_own)
+    use(own)
+    own.unlink()
+    answer = said("restore", str(file))
+    assert (answer["erased_again"], answer["aside"]) == (1, None)
+    assert not Person.objects.filter(pk=key).exists()
+    assert said("restore", "--erasures") == {"erased_again": 0}
+
+
+def test_the_same_number_in_another_database_is_somebody_else(cast_of_own: Cast) -> None:
+    gone = backups.Gone(cast_of_own.student.pk, cast_of_own.school.pk, 1, "ab" * 32)
+    backups.note_erasure(gone)
+    assert said("restore", "--erasures") == {"erased_again": 0}
+    assert Person.objects.filter(pk=cast_of_own.student.pk).exists()
+
+
+def test_a_backup_that_was_changed_is_not_restored(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    with closing(sqlite3.connect(file)) as kept, kept:
+        kept.execute("DROP TRIGGER logbook_body_update")
+        kept.execute("UPDATE logbook_body SET payload = CAST(replace(payload, 'Zeph', 'Seph') AS BLOB)")
+    note(cast_of_own.classmate)
+    with pytest.raises(CommandError, match="The body of entry 1 was changed"):
+        said("restore", str(file), "--over")
+    assert Entry.objects.count() == 4
+    assert not list(tmp_path.glob("*.restoring*"))
+
+
+@pytest.mark.parametrize("content", [b"", b"no database at all", b"SQLite format 3\0" + bytes(4080)])
+def test_another_file_is_refused(cast_of_own: Cast, tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "other").write_bytes(content)
+    with pytest.raises(CommandError, match="is no backup of this program"):
+        said("restore", str(tmp_path / "other"), "--over")
+    with pytest.raises(CommandError, match="is no backup of this program"):
+        said("restore", str(tmp_path / "not there"), "--over")
+
+
+@pytest.mark.skipif(not settings.DATABASES["default"]["OPTIONS"]["init_command"].count("WAL"), reason="no WAL here")
+def test_a_database_in_use_is_left_alone(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    with closing(sqlite3.connect(own)) as server:
+        server.execute("SELECT count(*) FROM logbook_entry").fetchone()
+        with pytest.raises(CommandError, match="Stop the server first"):
+            said("restore", str(file), "--over")
+    assert Entry.objects.count() == 3
