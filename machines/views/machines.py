@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from machines import queries
+from machines.links import link_of
 from machines.models import Machine
 from machines.queries.at_machine import at_machine, history_of
 from machines.views.words import word_of
@@ -55,5 +56,7 @@ def machine_page(request: Signed, there: Machine, at: datetime, status: int = 20
         tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]
         context |= {"tiles": tiles, "signed": signed, "outs": outs}
     if request.user.is_student:
-        context["answer"] = queries.answer_for(request.user, there, at)
+        answer = context["answer"] = queries.answer_for(request.user, there, at)
+        me = {"student": request.user.pk, "machine": there.pk}
+        context["reasons"] = [(reason, link_of(reason, request.user, **me)) for reason in answer.reasons]
     return render(request, "machines/machine.html", context, status=status)

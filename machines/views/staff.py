@@ -12,6 +12,9 @@ from django.views.decorators.http import require_safe
 
 from machines import queries
 from machines.clearance import may_be_signed_off
+from machines.facts import Answer, Reason
+from machines.links import Link, link_of
+from machines.models import Machine
 from machines.moments import read_moment, write_moment
 from machines.queries.first_run import unread_in_shops
 from machines.queries.register import SHOWS, Register, register_of
@@ -120,11 +123,21 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
         "student": person,
         "machine": there,
         "answer": answer,
+        "reasons": [(reason, _link(request, reason, answer, one, person, there)) for reason in answer.reasons],
         "may_show": may_be_signed_off(answer),
         "sign_offs": queries.sign_offs_at(person, there, asked.at),
         "asked": asked,
     }
     return render(request, "machines/staff/reasons.html", context)
+
+
+def _link(
+    request: Signed, reason: Reason, answer: Answer, section: Section, student: Person, machine: Machine
+) -> Link | None:
+    """None on a page about the past: what was missing then is not what is to be done now. Nor before its turn."""
+    if not Asked(request, section.school).is_now or (reason.link == "sign-off" and not may_be_signed_off(answer)):
+        return None
+    return link_of(reason, request.user, student=student.pk, machine=machine.pk, section=section.pk)
 
 
 class Asked:

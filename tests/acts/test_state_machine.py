@@ -386,4 +386,5 @@ def test_every_order_of_acts_agrees_with_the_model() -> None:
     how = settings(**(LONG if NIGHTLY else QUICK), deadline=None, suppress_health_check=checks, database=None)
     run_state_machine_as_test(Shop, settings=how)
     print(f"{Shop.steps} steps")
+    print(f"{Shop.steps} steps")
     assert Shop.steps > 100
