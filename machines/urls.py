@@ -35,7 +35,7 @@ urlpatterns = [
     path("prints/sets/<uuid:key>/", print_sets.print_set, name="print-set"),
     path("prints/sets/<uuid:key>/stop/", print_sets.print_set_stop, name="print-set-stop"),
     path("prints/sets/<uuid:key>/again/", print_sets.print_set_again, name="print-set-again"),
-    path("prints/sets/<uuid:key>/file/", print_sets.print_set_file, name="print-set-file"),
+    path("prints/sets/<uuid:key>/set.zip", print_sets.print_set_file, name="print-set-file"),
     path("prints/<int:shop>/<str:code>/take-down/", prints.print_take_down, name="print-take-down"),
     # A QR code in capitals is one size smaller, so both cases lead here.
     re_path(r"^[cC]/(?P<code>[0-9A-Za-z]{4}-?[0-9A-Za-z]{2})/?$", prints.print_check, name="print-check"),

@@ -8,6 +8,7 @@ import math
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 TEXT = 300  # viewing distance / capital height, message text [ANSI Z535.2 §9.2.3]
 SIGNAL = 150  # the same for the signal word [ANSI Z535.2 §9.2.3]
@@ -18,9 +19,9 @@ TALL = 1.5  # ems: the lines of Noto's fonts, from the highest mark to the lowes
 HAIR = 1e-9  # forgives the last bit of a float, never a tenth of anything
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Metrics:
-    """What a font file says about itself, in its own units."""
+    """What a font file says about itself, in its own units. Each file is read once: a font is itself and no other."""
 
     family: str
     units_per_em: int
@@ -73,7 +74,13 @@ def size_for(capital: float, metrics: Metrics) -> float:
 def width(text: str, size: float, fonts: Sequence[Metrics]) -> float:
     """Width of `text` on one line, unkerned. A letter comes from the first font that has it; one that none has counts
     a full em, so that an unknown letter can only make the print smaller."""
-    return size * sum(advance(letter, fonts) for letter in unicodedata.normalize("NFC", text))
+    return size * _ems(text, tuple(fonts))
+
+
+@lru_cache(maxsize=20_000)
+def _ems(text: str, fonts: tuple[Metrics, ...]) -> float:
+    """The same at size 1: a plan asks for each line at every size it tries."""
+    return sum(advance(letter, fonts) for letter in unicodedata.normalize("NFC", text))
 
 
 def advance(letter: str, fonts: Sequence[Metrics]) -> float:

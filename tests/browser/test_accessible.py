@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from django.conf import settings
@@ -30,6 +30,7 @@ NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
 # Pages that look different with a query, or with another row than the first.
+OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
 MORE = {
     STUDENT: ["/quizzes/{passed}/", "/attempts/{perfect}/result/", "/attempts/{begun}/questions/2/"],
     TEACHER: [
@@ -38,6 +39,7 @@ MORE = {
         "/people/{section}/?tick=all",
         "/machines/{out}/",
         "/logbook/?text=band+saw",
+        *(f"/prints/?what={what}" for what in OFFERED),
     ],
 }
 
@@ -127,6 +129,7 @@ def school(prepared: Path, tmp_path_factory: pytest.TempPathFactory, browser: Br
     page.goto(f"/quizzes/{school.part('quiz', 'bank')}/")
     page.get_by_role("button", name="Start the quiz").click()
     begun = attempt_begun(page)
+    known |= {(name, "key"): a_set(server) for name in ("print-set", "print-set-file")}
     known |= {("attempt-check", "attempt"): begun, ("attempt-question", "attempt"): begun, "begun": begun}
     page.context.close()
     known["upload"] = file_sent(browser, server)
@@ -145,6 +148,22 @@ def file_sent(browser: Browser, server: Server) -> UUID:
     sent = UUID(page.url.rstrip("/").rpartition("/")[2])
     page.context.close()
     return sent
+
+
+def a_set(server: Server) -> UUID:
+    """A set of prints that Odile may fetch, with a file of nothing in it."""
+    key = uuid4()
+    server.write(
+        "INSERT INTO machines_printset"
+        " (key, school_id, shop_id, what, wants, asked_at, asked_by_id, state, done, of, said)"
+        " SELECT ?, s.school_id, s.id, 'monday', '{}', datetime('now'), p.id, 'ready', 1, 1, '' FROM school_shop s"
+        " JOIN school_person p ON p.school_id = s.school_id WHERE p.name = 'Odile Ferrant' LIMIT 1",
+        key.hex,
+    )
+    file = server.var / "prints" / f"{key}.zip"
+    file.parent.mkdir(exist_ok=True)
+    file.write_bytes(b"")
+    return key
 
 
 def pages_of(role: str) -> list[str]:

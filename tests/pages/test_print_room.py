@@ -271,7 +271,7 @@ def test_a_set_is_asked_for_watched_and_fetched(client: Client, floor: Floor) ->
     assert part.strip().startswith('<div id="progress"')
     assert "6 files in one." in part
     assert "hx-get" not in part, "nothing more is asked for"
-    fetched = client.get(f"{page}file/")
+    fetched = client.get(f"{page}set.zip")
     assert fetched.headers["Content-Type"] == "application/zip"
     assert b"".join(fetched.streaming_content).startswith(b"PK")  # type: ignore[attr-defined]
     assert "Everything for Monday" in room(client, what="monday")
