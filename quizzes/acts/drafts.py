@@ -101,7 +101,7 @@ def _opened(by: Person, bank: int, revision: int) -> Bank:
     access.allow(by, "edit a bank")
     one = access.one_of(queries.banks_for(by).select_for_update(of=("self",)), pk=bank)
     if one.draft_revision != revision:
-        raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then save yours again.")
+        raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then do it again.")
     return one
 
 

@@ -110,14 +110,17 @@ def arrange(request: Signed, bank: int) -> HttpResponse:
     if deed not in DEEDS or code not in items:
         raise Refused("draft.no-such", "This is not in the draft. Look at the bank again.", 422)
     done, change = DEEDS[deed]
-    acts.change_draft(
-        by=request.user,
-        bank=bank,
-        revision=int(request.POST["revision"]) if request.POST.get("revision", "").isdecimal() else 0,
-        change=partial(change, what=what, code=code),
-        says=f"{done} the {what} “{says(items[code])}”",
-        at=timezone.now(),
-    )
+    try:
+        acts.change_draft(
+            by=request.user,
+            bank=bank,
+            revision=int(request.POST["revision"]) if request.POST.get("revision", "").isdecimal() else 0,
+            change=partial(change, what=what, code=code),
+            says=f"{done} the {what} “{says(items[code])}”",
+            at=timezone.now(),
+        )
+    except Refused as refusal:
+        messages.error(request, f"Not done. {refusal.sentence}")
     return redirect(f"{reverse('bank', args=[bank])}#{code}")
 
 
