@@ -1,0 +1,34 @@
+"""One machine's page, as each of its readers sees it."""
+
+from django.test import Client
+
+from tests.cast import Cast
+from tests.factories.machines import Floor
+from tests.pages.machines.reading import main_of
+
+
+def test_says_how_to_stop_it_and_who_may_use_it(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_cleared(cast.student)
+    page = main_of(teacher.get(f"/machines/{floor.saw_2.pk}/"))
+    assert floor.saw.stop in page
+    assert cast.student.short_name in page.partition("Only these people may use it")[2]
+    assert "Follow the shop rules and the maker's manual. They come first." in page
+
+
+def test_a_student_reads_the_own_standing_and_presses_nothing(client: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    client.force_login(cast.student)
+    page = main_of(client.get(f"/machines/{floor.saw_2.pk}/"))
+    assert "Ready to show" in page
+    assert "<button" not in page
+    assert "Tag out" not in page.replace("Tag out at once", "")
+
+
+def test_narrowed_to_a_class_by_its_number_and_by_nothing_else(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    for wanted in (cast.section.pk, "nine", cast.stranger_section.pk, "9" * 30):
+        assert teacher.get(f"/machines/{floor.saw_2.pk}/", {"class": wanted}).status_code == 200
+
+
+def test_a_machine_next_door_is_not_there(teacher: Client, floor: Floor) -> None:
+    assert teacher.get(f"/machines/{floor.far_saw.pk}/").status_code == 404

@@ -1,0 +1,52 @@
+"""The register: one class down, the machines across."""
+
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+
+from tests.cast import Cast
+from tests.factories.machines import NOON, Floor
+from tests.pages.machines.reading import main_of
+
+
+def cell(cast: Cast, floor: Floor) -> str:
+    return f'id="c{cast.student.pk}-{floor.saw_2.pk}"'
+
+
+def standing_in(page: str, mark: str) -> str:
+    """The spoken standing of one cell."""
+    return page.partition(mark)[2].partition('class="unseen">')[2].partition("<")[0]
+
+
+def test_each_student_has_a_standing_at_each_machine(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_cleared(cast.student)
+    page = main_of(teacher.get(f"/classes/{cast.section.pk}/register/"))
+    assert standing_in(page, cell(cast, floor)) == "Cleared"
+    assert standing_in(page, f'id="c{cast.classmate.pk}-{floor.saw_2.pk}"') == "Not started"
+    assert cast.stranger_student.name not in page
+
+
+def test_a_day_gone_by_comes_out_as_it_was(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_cleared(cast.student)
+    before = (NOON - timedelta(days=4)).strftime("%Y-%m-%dT%H:%M")
+    page = main_of(teacher.get(f"/classes/{cast.section.pk}/register/", {"at": before}))
+    assert standing_in(page, cell(cast, floor)) == "Ready to show"
+
+
+@pytest.mark.parametrize("at", ["yesterday", "2026-13-45T10:00", "9999-12-31T23:59"])
+def test_a_moment_that_is_none_is_told(teacher: Client, cast: Cast, floor: Floor, at: str) -> None:
+    response = teacher.get(f"/classes/{cast.section.pk}/register/", {"at": at})
+    assert response.status_code == 422
+    assert "<title>Error: " in response.content.decode()
+
+
+def test_narrowed_to_those_who_are_ready(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    page = main_of(teacher.get(f"/classes/{cast.section.pk}/register/", {"show": "ready"}))
+    assert cast.student.name in page
+    assert cast.classmate.name not in page
+
+
+def test_a_class_next_door_is_not_there(teacher: Client, cast: Cast) -> None:
+    assert teacher.get(f"/classes/{cast.stranger_section.pk}/register/").status_code == 404

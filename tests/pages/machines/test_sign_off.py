@@ -1,0 +1,94 @@
+"""Signing off at the machine: every point, once, for those who may be."""
+
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from machines.models import SignOff
+from tests.cast import Cast
+from tests.factories.machines import NOON, POINTS, Floor, signed
+from tests.pages.machines.reading import main_of
+
+
+@pytest.fixture
+def place(cast: Cast, floor: Floor) -> str:
+    return f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/"
+
+
+def ticked(*points: str, **more: Any) -> dict[str, Any]:
+    return {"tap": str(uuid4()), "point": list(points or POINTS)} | more
+
+
+def test_signed_off_once_however_often_it_is_sent(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    floor.make_ready(cast.student)
+    sent = ticked()
+    for _ in range(2):
+        assert teacher.post(place, sent).status_code == 302
+    assert SignOff.objects.get().points == POINTS
+    page = main_of(teacher.get(f"/machines/{floor.saw_2.pk}/"))
+    assert f"Undo the sign-off of {cast.student.short_name}" in page
+
+
+def test_a_point_left_out_is_told_and_what_was_ticked_stays(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    floor.make_ready(cast.student)
+    response = teacher.post(place, ticked(*POINTS[:2]))
+    assert response.status_code == 422
+    page = main_of(response)
+    assert POINTS[2] in page.partition("Not ticked yet")[2].partition("</ul>")[0]
+    assert page.count(" checked") == 2
+    assert not SignOff.objects.exists()
+
+
+@pytest.mark.parametrize("tap", ["", "not an id"])
+def test_a_page_from_before_is_told_to_open_again(
+    teacher: Client, cast: Cast, floor: Floor, place: str, tap: str
+) -> None:
+    floor.make_ready(cast.student)
+    response = teacher.post(place, ticked(tap=tap))
+    assert response.status_code == 422
+    assert "again" in main_of(response)
+    assert not SignOff.objects.exists()
+
+
+def test_who_is_not_ready_is_not_signed_off(teacher: Client, place: str) -> None:
+    response = teacher.post(place, ticked())
+    assert response.status_code == 409
+    assert 'class="errors"' in main_of(response)
+    assert not SignOff.objects.exists()
+
+
+def test_undone_within_ten_minutes_and_not_after(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    old = signed(cast.student, floor.saw_2, cast.teacher, NOON - timedelta(minutes=11))
+    new = signed(cast.student, floor.saw_3, cast.teacher, NOON - timedelta(minutes=9))
+    assert teacher.post(f"/sign-offs/{old.pk}/undo/").status_code == 409
+    assert teacher.post(f"/sign-offs/{new.pk}/undo/").status_code == 302
+    assert [one.undone_at for one in SignOff.objects.order_by("pk")] == [None, NOON]
+
+
+def test_withdrawn_once_and_with_a_reason(teacher: Client, cast: Cast, floor: Floor) -> None:
+    row = floor.make_cleared(cast.student)
+    place = f"/sign-offs/{row.pk}/withdraw/"
+    bare = teacher.post(place, {"reason": " "})
+    assert bare.status_code == 422
+    assert "Say why you withdraw this sign-off." in main_of(bare)
+    for status in (302, 409):
+        assert teacher.post(place, {"reason": "Left the guard up."}).status_code == status
+    row.refresh_from_db()
+    assert (row.withdrawn_reason, row.withdrawn_by) == ("Left the guard up.", cast.teacher)
+
+
+def test_nothing_next_door_is_there(teacher: Client, cast: Cast, floor: Floor) -> None:
+    far = signed(cast.stranger_student, floor.far_saw, cast.stranger_teacher)
+    addresses = [
+        f"/machines/{floor.far_saw.pk}/sign-off/{cast.student.pk}/",
+        f"/machines/{floor.saw_2.pk}/sign-off/{cast.stranger_student.pk}/",
+        f"/sign-offs/{far.pk}/withdraw/",
+    ]
+    assert [teacher.post(address, ticked(reason="x")).status_code for address in addresses] == [404, 404, 404]
+    assert SignOff.objects.get() == far

@@ -1,0 +1,59 @@
+"""One student at every machine, and one cell with its reasons."""
+
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from machines.models import Hold
+from tests.cast import Cast
+from tests.factories.machines import Floor
+from tests.pages.machines.reading import main_of
+
+
+@pytest.fixture
+def place(cast: Cast) -> str:
+    return f"/classes/{cast.section.pk}/register/{cast.student.pk}/"
+
+
+def test_says_for_each_machine_the_standing_and_why(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    floor.make_cleared(cast.student)
+    page = main_of(teacher.get(place))
+    assert page.count('class="sheet machine-row"') == 3
+    assert page.count("Cleared") == 1
+
+
+def test_a_cell_names_who_acts_next_and_what_it_rests_on(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    floor.make_ready(cast.student)
+    page = main_of(teacher.get(f"{place}{floor.saw_2.pk}/"))
+    assert "Ready to show" in page
+    assert "The safety agreement for this school year is in." in page
+    assert f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/" in page
+
+
+def test_horseplay_stops_the_student_once_however_often_it_is_pressed(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    sent = {"tap": str(uuid4())}
+    for _ in range(2):
+        assert teacher.post(f"{place}horseplay/", sent).status_code == 302
+    [hold] = Hold.objects.all()
+    assert (hold.student, hold.everywhere, hold.reason) == (cast.student, True, "horseplay")
+    assert "On hold" in main_of(teacher.get(place))
+
+
+def test_a_substitute_finds_nothing_to_press(client: Client, cast: Cast, floor: Floor, place: str) -> None:
+    client.force_login(cast.substitute)
+    page = main_of(client.get(place))
+    assert cast.student.name in page
+    assert "<button" not in page
+
+
+@pytest.mark.parametrize("address", ["{section}/register/{stranger}/", "{far}/register/{stranger}/"])
+def test_a_student_or_a_class_next_door_is_not_there(teacher: Client, cast: Cast, address: str) -> None:
+    parts = {"section": cast.section.pk, "far": cast.stranger_section.pk, "stranger": cast.stranger_student.pk}
+    assert teacher.get("/classes/" + address.format(**parts)).status_code == 404
+
+
+def test_a_machine_next_door_has_no_cell(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    assert teacher.get(f"{place}{floor.far_saw.pk}/").status_code == 404

@@ -1,0 +1,61 @@
+"""Tagging a machine out and returning it to service on their pages."""
+
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from machines.models import TagOut
+from tests.cast import Cast
+from tests.factories.machines import Floor
+from tests.pages.machines.reading import main_of
+
+
+@pytest.fixture
+def place(floor: Floor) -> str:
+    return f"/machines/{floor.saw_2.pk}/tag-out/"
+
+
+def test_tagged_out_once_however_often_it_is_sent(teacher: Client, floor: Floor, place: str) -> None:
+    sent = {"reason": "Blade cracked.", "tap": str(uuid4())}
+    for _ in range(2):
+        assert teacher.post(place, sent).status_code == 302
+    assert TagOut.objects.get().machine == floor.saw_2
+    page = main_of(teacher.get(f"/machines/{floor.saw_2.pk}/"))
+    assert "Tagged out. Nobody may use it." in page
+    assert place not in page, "it is out already"
+
+
+def test_a_second_tag_is_refused(teacher: Client, place: str) -> None:
+    teacher.post(place, {"reason": "Blade cracked.", "tap": str(uuid4())})
+    assert teacher.post(place, {"reason": "Guard loose.", "tap": str(uuid4())}).status_code == 409
+    assert TagOut.objects.get().reason == "Blade cracked."
+
+
+def test_without_a_reason_nothing_is_written(teacher: Client, place: str) -> None:
+    response = teacher.post(place, {"reason": "  ", "tap": str(uuid4())})
+    assert response.status_code == 422
+    assert 'class="errors"' in main_of(response)
+    assert not TagOut.objects.exists()
+
+
+def test_returned_once_and_after_an_inspection(teacher: Client, place: str) -> None:
+    teacher.post(place, {"reason": "Blade cracked.", "tap": str(uuid4())})
+    row = TagOut.objects.get()
+    back = f"/tag-outs/{row.pk}/return/"
+    assert teacher.post(back, {"inspection": ""}).status_code == 422
+    for status in (302, 409):
+        assert teacher.post(back, {"inspection": "New blade, tracked."}).status_code == status
+    row.refresh_from_db()
+    assert row.inspection == "New blade, tracked."
+
+
+def test_a_machine_or_a_tag_next_door_is_not_there(
+    teacher: Client, client: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    teacher.post(place, {"reason": "Blade cracked.", "tap": str(uuid4())})
+    row = TagOut.objects.get()
+    assert teacher.post(f"/machines/{floor.far_saw.pk}/tag-out/", {"reason": "x"}).status_code == 404
+    client.force_login(cast.stranger_teacher)
+    assert client.post(f"/tag-outs/{row.pk}/return/", {"inspection": "x"}).status_code == 404
+    assert TagOut.objects.get().returned_at is None

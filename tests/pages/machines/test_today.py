@@ -1,0 +1,68 @@
+"""Today: who is ready to show, who is on hold, what lapses, what is tagged out."""
+
+from datetime import timedelta
+from uuid import uuid4
+
+from django.test import Client
+
+from machines.acts.holds import place_hold
+from machines.acts.tag_outs import tag_out
+from tests.cast import Cast
+from tests.factories.machines import NOON, Floor
+from tests.pages.machines.reading import main_of
+
+
+def test_names_who_is_ready_at_which_machine(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    page = main_of(teacher.get("/today/"))
+    assert f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/" in page
+    assert f"/machines/{floor.drill_1.pk}/sign-off/{cast.student.pk}/" not in page
+    assert "1 student is ready to show a machine." in page
+
+
+def test_lists_the_holds_and_what_is_tagged_out(teacher: Client, cast: Cast, floor: Floor) -> None:
+    hold = place_hold(
+        student=cast.student, machines=None, reason="dress", lifts="talk", by=cast.teacher, tap=uuid4(), at=NOON
+    )
+    tag_out(machine=floor.drill_1, reason="Chuck cracked.", by=cast.colleague, tap=uuid4(), at=NOON)
+    page = main_of(teacher.get("/today/"))
+    assert f"/holds/{hold.pk}/lift/" in page
+    assert "is tagged out: Chuck cracked." in page
+
+
+def test_names_a_clearance_that_ends_within_two_weeks_and_no_other(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_cleared(cast.student)
+    term = cast.section.term
+    soon = f"{cast.student.name}</b>, band saw 2: until"
+    assert soon not in main_of(teacher.get("/today/"))
+    term.last_day = NOON.date() + timedelta(days=10)
+    term.save(update_fields=["last_day"])
+    assert soon in main_of(teacher.get("/today/"))
+
+
+def test_a_substitute_reads_and_finds_nothing_to_press(client: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    client.force_login(cast.substitute)
+    page = main_of(client.get("/today/"))
+    assert cast.student.short_name in page
+    assert "sign-off" not in page
+    assert "<button" not in page
+
+
+def test_nobody_of_next_door_is_named(teacher: Client, cast: Cast, floor: Floor) -> None:
+    place_hold(
+        student=cast.stranger_student,
+        machines=None,
+        reason="dress",
+        lifts="talk",
+        by=cast.stranger_teacher,
+        tap=uuid4(),
+        at=NOON,
+    )
+    assert cast.stranger_student.name not in main_of(teacher.get("/today/"))
+
+
+def test_says_so_where_no_class_runs(client: Client, cast: Cast) -> None:
+    cast.section.teachers.clear()
+    client.force_login(cast.other_teacher)
+    assert "No class runs today" in main_of(client.get("/today/"))
