@@ -60,6 +60,7 @@ WORDS = {
     "machine.added": Kind("Machine", lambda p: f"{machine(p)} into {name(p, 'shop')} by {by(p)}"),
     "machine.renamed": Kind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
     "machine.retired": Kind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
+    "kind.changed": Kind("Kind of machine changed", lambda p: f"{name(p, 'machine_kind')} by {by(p)}"),
     "kind.added": Kind("Kind of machine", lambda p: f"{name(p, 'machine_kind')} by {by(p)}"),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

@@ -69,16 +69,13 @@ class Lines(forms.CharField):
     """One point a line; empty lines are nothing."""
 
     def __init__(self, **more: Any) -> None:
-        super().__init__(widget=area(5), max_length=2000, **more)
+        super().__init__(widget=area(7), max_length=2000, **more)
 
     def clean(self, value: Any) -> list[str]:
         return [line.strip()[:200] for line in super().clean(value).splitlines() if line.strip()]
 
 
-class KindForm(forms.Form):
-    bank: "forms.ModelChoiceField[Bank]" = forms.ModelChoiceField(
-        None, label="Bank with its rules", empty_label=None, error_messages={"required": "Choose the bank."}
-    )
+class KindWordsForm(forms.Form):
     name = forms.CharField(label="Name", help_text="Such as “Box joint jig”.", max_length=80)
     stop = forms.CharField(
         label="How to stop it", help_text="One sentence. It stands on the wall card.", max_length=300
@@ -93,12 +90,25 @@ class KindForm(forms.Form):
         label="What to wear", choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
     )
 
-    def __init__(self, *args: Any, banks: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
-        self.fields["bank"].queryset = banks  # type: ignore[attr-defined]
-
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
         said = dict(self.cleaned_data)
         lists = {name: said.pop(name) for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")}
         return said | {"lists": lists}
+
+
+class KindForm(KindWordsForm):
+    bank: "forms.ModelChoiceField[Bank]" = forms.ModelChoiceField(
+        None, label="Bank with its rules", empty_label=None, error_messages={"required": "Choose the bank."}
+    )
+    field_order = ("bank",)
+
+    def __init__(self, *args: Any, banks: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["bank"].queryset = banks  # type: ignore[attr-defined]
+
+
+def kind_words(kind: MachineKind, sent: Any = None) -> KindWordsForm:
+    """A kind as it stands, each list a line a point."""
+    lists = {name: "\n".join(getattr(kind, name)) for name in ("pre_use", "demonstration", "tag_out", "stop_and_ask")}
+    return KindWordsForm(sent, initial=lists | {"name": kind.name, "stop": kind.stop, "protect": kind.protect})

@@ -58,6 +58,7 @@ urlpatterns = [
     path(
         "kinds/<int:kind>/requirements/<int:machine>/", requirements.machine_requirements, name="machine-requirements"
     ),
+    path("kinds/<int:kind>/change/", setting_up.kind_change, name="kind-change"),
     path("kinds/add/", setting_up.kind_add, name="kind-add"),
     path("shops/<int:shop>/machines/add/", setting_up.machines_add, name="machines-add"),
     path("machines/", machines.machines, name="machines"),

@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils.text import slugify
 
-from machines.models import Asked, MachineKind, Requirements
+from machines.models import Asked, Machine, MachineKind, Requirements
 from quizzes.models import Bank
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
@@ -91,6 +91,39 @@ def add_kind(
     named = {"id": made.pk, "name": made.name}
     _record("kind.added", made.school_id, by, at, machine_kind=named, bank={"id": bank.pk, "name": bank.subject})
     return made
+
+
+@transaction.atomic(durable=True)
+def change_kind(
+    *, kind: MachineKind, name: str, stop: str, lists: Mapping[str, Sequence[str]], by: Person, at: datetime
+) -> MachineKind:
+    """How it is stopped, what is worn, checked and shown, in the shop's own words; the logbook keeps what stood before.
+
+    What was signed off keeps its points. Refused: access.not-yours, machine.elsewhere, kind.incomplete.
+    """
+    allow(by, DEED)
+    standing = Machine.objects.filter(kind=kind, retired_at=None)
+    if kind.school_id != by.school_id:
+        raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+    if by.is_teacher and standing.exists() and not standing.filter(shop__teachers=by).exists():
+        raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
+    row = MachineKind.objects.select_for_update().get(pk=kind.pk)
+    if not (name.strip() and stop.strip() and lists.get("demonstration")):
+        raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
+    before = _facts(row)
+    row.name, row.stop = name.strip()[:80], stop.strip()[:300]
+    for field in LISTS:
+        setattr(row, field, list(lists.get(field, [])))
+    if _facts(row) == before:
+        return row
+    row.save(update_fields=["name", "stop", *LISTS])
+    named = {"id": row.pk, "name": row.name}
+    _record("kind.changed", row.school_id, by, at, machine_kind=named, before=before, after=_facts(row))
+    return row
+
+
+def _facts(kind: MachineKind) -> dict[str, Any]:
+    return {name: getattr(kind, name) for name in ("name", "stop", *LISTS)}
 
 
 def _record(kind: str, school_id: int, by: Person | None, at: datetime, **what: Any) -> None:

@@ -11,8 +11,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from machines import queries
 from machines.acts import kinds as kind_acts
 from machines.acts import machines as acts
-from machines.machine_forms import CountsForm, KindForm, NewMachines, change_form
+from machines.machine_forms import CountsForm, KindForm, NewMachines, change_form, kind_words
 from machines.models import Machine
+from machines.queries.requirements import kinds_for
 from machines.queries.setting_up import banks_without_kind, kinds_of, numbers_in, starter_shops
 from machines.starter_shops import free_numbers
 from shopsafe.school import access
@@ -116,3 +117,22 @@ def kind_add(request: Signed) -> HttpResponse:
             messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
             return redirect("machines")
     return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def kind_change(request: Signed, kind: int) -> HttpResponse:
+    """How a kind of machine is stopped, what is checked and what is shown, in the shop's own words."""
+    there = access.one_of(kinds_for(request.user), pk=kind)
+    form = kind_words(there, request.POST or None)
+    status = 422 if request.method == "POST" else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            kind_acts.change_kind(kind=there, by=request.user, at=timezone.now(), **form.asked())
+        except Refused as refusal:
+            form.add_error(None, refusal.sentence)
+            status = refusal.status
+        else:
+            messages.success(request, f"{there}: kept. Print its wall cards again.")
+            return redirect("kinds")
+    return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status)

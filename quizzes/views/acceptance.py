@@ -1,5 +1,6 @@
 """A teacher of the shop reads the rules of a bank and accepts them, and sets the shop's own numbers."""
 
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -12,16 +13,18 @@ from quizzes import queries
 from quizzes.accepted import standing_acceptance
 from quizzes.acts import banks as acts
 from quizzes.editions import text_of
-from quizzes.facts import Value
+from quizzes.facts import BankText, Value
 from quizzes.forms import AcceptForm, OwnValueForm, TakeBackForm
 from quizzes.lengths import SPOKEN
 from quizzes.models import Edition
 from quizzes.own_values import named_elsewhere
+from quizzes.translating import TABLE
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.onward import onward
 from shopsafe.school.refusals import Refused
 
+NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
 FIELD = {"value.amount": "amount", "value.source": "source"}
 
 
@@ -99,8 +102,20 @@ def _page(
         "edition": edition,
         "text": text.bank,
         "rules": [(one, text.pictures.get(one.picture), values.get(one.code, ())) for one in text.bank.live_rules],
+        "beside": list(_beside(text.bank)),
         "acceptance": standing_acceptance(edition),
         "form": form,
         "back": back or TakeBackForm(),
     }
     return render(request, "quizzes/teacher/accept.html", context, status=422 if form.errors else 200)
+
+
+def _beside(bank: BankText) -> Iterator[tuple[str, list[str]]]:
+    """What other parts read from the bank, such as how to stop and what to show: it is accepted with the rules."""
+    for name, table in bank.extras.items():
+        if name == TABLE or not isinstance(table, Mapping):
+            continue
+        for key, item in table.items():
+            if key not in NAMES:
+                lines = [item] if isinstance(item, str) else [str(one) for one in item]
+                yield key.replace("_", " ").capitalize(), lines

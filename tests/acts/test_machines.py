@@ -4,7 +4,7 @@ import json
 from datetime import timedelta
 from uuid import uuid4
 
-from machines.acts.kinds import add_kind, load_kinds
+from machines.acts.kinds import add_kind, change_kind, load_kinds
 from machines.acts.machines import Wanted, add_machine, add_machines, rename_machine, retire_machine
 from machines.acts.sign_offs import sign_off
 from machines.acts.tag_outs import tag_out
@@ -141,3 +141,17 @@ def test_a_teacher_describes_a_kind_for_a_bank_that_has_none(cast: Cast) -> None
     assert code_of(add_kind, **new, by=cast.teacher) == "kind.there"
     assert code_of(add_kind, **new, by=cast.student) == "access.not-yours"
     assert code_of(add_kind, **new, by=cast.stranger_teacher) == "machine.elsewhere"
+
+
+def test_a_teacher_of_a_shop_that_has_one_says_how_a_kind_is_used(floor: Floor) -> None:
+    lists = {"demonstration": ["Sets the guard", "Stands aside"], "protect": ["eye"]}
+    new = {"kind": floor.saw, "name": "Band saw", "stop": "Press the red button.", "lists": lists, "at": NOON}
+    assert code_of(change_kind, **(new | {"stop": " "}), by=floor.cast.teacher) == "kind.incomplete"
+    done = change_kind(**new, by=floor.cast.teacher)
+    assert (done.stop, done.demonstration, done.pre_use) == ("Press the red button.", lists["demonstration"], [])
+    change_kind(**new, by=floor.cast.teacher)
+    (entry,) = entries("kind.changed")
+    assert "Push the stop paddle." in entry, "what stood before is kept"
+    for person in (floor.cast.student, floor.cast.substitute, floor.cast.other_teacher):
+        assert code_of(change_kind, **new, by=person) == "access.not-yours"
+    assert code_of(change_kind, **new, by=floor.cast.stranger_teacher) == "machine.elsewhere"

@@ -35,10 +35,10 @@ def bank_text(*, code: str = "band-saw", rules: int = 3, each: int = 6, ask: int
     )
 
 
-def kinds_text(code: str = "all-kinds") -> BankText:
+def kinds_text(code: str = "all-kinds", **more: Any) -> BankText:
     """One rule, one question of each kind but the picture, all asked."""
     kinds = [question for question in every_kind() if question.kind != "spot"]
-    return a_bank(code=code, subject="All kinds", questions=tuple(kinds), ask=len(kinds))
+    return a_bank(code=code, subject="All kinds", questions=tuple(kinds), ask=len(kinds), **more)
 
 
 def make_bank(school: School, text: BankText | None = None, at: datetime = AT - DAY) -> Bank:

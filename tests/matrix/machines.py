@@ -161,6 +161,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "kind-requirements": both(TEACHER, COLLEAGUE, of=kind),
     "machine-requirements": both(TEACHER, COLLEAGUE, of=machine_of_kind),
     "machines": get(*SIGNED_IN),
+    "kind-change": both(TEACHER, COLLEAGUE, of=lambda cast: {"kind": make_floor(cast).saw.pk}),
     "kind-add": [get(*TEACHERS), post(*TEACHERS, gets=(422,))],
     "machines-add": both(*REACH, of=shop),
     "machine-change": both(*REACH, of=machine),

@@ -91,3 +91,14 @@ def test_a_kind_is_described_for_a_bank_of_the_schools_own(teacher: Client, floo
     teacher.post("/kinds/add/", sent | {"demonstration": "Sets the key\n\n Keeps clear "})
     kind = MachineKind.objects.get(bank=bank)
     assert (kind.demonstration, kind.protect) == (["Sets the key", "Keeps clear"], ["eye"])
+
+
+def test_how_a_kind_is_used_is_changed_on_its_page(teacher: Client, floor: Floor) -> None:
+    path = f"/kinds/{floor.saw.pk}/change/"
+    page = teacher.get(path).content.decode()
+    assert "Sets the guard just above the wood\nKeeps both hands in sight" in page
+    sent = {"name": "Band saw", "stop": "Press the red button.", "demonstration": "Sets the guard"}
+    assert teacher.post(path, sent | {"stop": ""}).status_code == 422
+    teacher.post(path, sent)
+    assert MachineKind.objects.get(pk=floor.saw.pk).demonstration == ["Sets the guard"]
+    assert "Press the red button." in teacher.get(f"/machines/{floor.saw_2.pk}/").content.decode()

@@ -97,3 +97,12 @@ def test_banks_say_which_are_practice_only(client: Client, cast: Cast, bank: Ban
     assert f"/banks/{bank.pk}/accept/" in page(client, f"/banks/{bank.pk}/")
     accept_bank(by=cast.teacher, bank=bank.pk, edition=1, at=timezone.now())
     assert "Practice only." not in page(client, "/banks/")
+
+
+def test_it_shows_what_goes_with_the_rules_too(client: Client, cast: Cast) -> None:
+    described = {"machine": {"code": "saw", "stop": "Push the paddle.", "demonstration": ["Sets the guard"]}}
+    bank = published(cast.teacher, kinds_text(code="saw", extras=described), accept=False)
+    client.force_login(cast.teacher)
+    said = page(client, f"/banks/{bank.pk}/accept/")
+    assert "Push the paddle." in said
+    assert "Sets the guard</dd>" in said
