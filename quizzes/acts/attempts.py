@@ -83,9 +83,17 @@ def start_on_paper(*, student: Person, bank: int, by: Person, at: datetime, seed
     if not step.may_start():
         raise Refused("paper.not-now", f"{student.short_name} can't take this quiz now. {NOT_YET[step.code]}")
     again = _is_refresher(step, asked=False)
-    one = _begin(student, edition, step, again, at, seed, paper_code=new_code(secrets.choice), printed_by=by)
+    one = _begin(student, edition, step, again, at, seed, paper_code=_free_code(student.school_id), printed_by=by)
     append(kind="attempt.printed", school=one.school_id, at=at, payload=_what(one, edition) | _by(one, by))
     return one
+
+
+def _free_code(school: int) -> str:
+    """A code that stands on no other sheet of the school."""
+    while True:
+        code = new_code(secrets.choice)
+        if not Attempt.objects.filter(school=school, paper_code=code).exists():
+            return code
 
 
 def _next(student: Person, bank: int, at: datetime) -> tuple[Edition, Step]:

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from quizzes import queries
 from quizzes.editions import text_of
+from quizzes.translating import stands_in
 from shopsafe.school import access
 from shopsafe.school.guards import Signed
 
@@ -22,8 +23,12 @@ def banks(request: Signed) -> HttpResponse:
 def bank(request: Signed, bank: int) -> HttpResponse:
     """The rules of one subject, as they stand in its latest edition."""
     edition = access.one_of(queries.latest_editions(request.user, timezone.now()), bank=bank)
-    text = text_of(edition, request.user.given.language)
-    values = text.bank.values_of_rule
-    rules = [(one, text.pictures.get(one.picture), values.get(one.code, ())) for one in text.bank.live_rules]
+    given = request.user.given.language
+    written, text = text_of(edition).bank, text_of(edition, given)
+    values = written.values_of_rule
+    rules = [
+        (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), stands_in(written, own, given))
+        for rule, own in zip(text.bank.live_rules, written.live_rules, strict=True)
+    ]
     context = {"edition": edition, "text": text.bank, "rules": rules}
     return render(request, "quizzes/rules/bank.html", context)

@@ -30,6 +30,6 @@ def give_accommodations(*, student: Person, given: Accommodations, by: Person, a
         kind="accommodation.given",
         school=one.school_id,
         at=at,
-        payload={"student": one.as_record(), "by": by.as_record(), "given": given.in_words, "data": given.data},
+        payload={"student": one.as_record(), "by": by.as_record(), "given": given.in_words},
     )
     return one

@@ -72,6 +72,14 @@ def test_a_question_stands_in_the_language_or_says_that_it_does_not(
     assert "This question is in English only." in one
 
 
+def test_the_rules_say_in_which_language_each_stands(cast: Cast, student: Client, spanish: Attempt) -> None:
+    page = reverse("rules-of-bank", args=[spanish.bank_id])
+    assert '<li class="rule-card" lang="en">' in student.get(page).content.decode()
+    give(cast, language="es")
+    given = student.get(page).content.decode()
+    assert '<li class="rule-card" lang="es"><h2>es Set the guard just above the wood.</h2>' in given
+
+
 def test_without_a_language_nothing_is_said_of_one(student: Client, spanish: Attempt) -> None:
     page = page_of(student, spanish, "pair")
     assert "es Safety glasses" not in page
