@@ -204,6 +204,7 @@ class PosterForm(SheetForm):
 class SetForm(SheetForm):
     """Many sheets in one file, made in the background. Sent twice, it is one set."""
 
+    paper = None  # type: ignore[assignment]  # where a set has its own
     key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
 
     @classmethod
@@ -218,7 +219,7 @@ class SetForm(SheetForm):
 class MondayForm(SetForm):
     """A shop's charts, cards and substitute sheets, and what its students carry."""
 
-    paper = forms.ChoiceField(
+    paper = forms.ChoiceField(  # type: ignore[assignment]  # this set has one
         label="Paper",
         choices=[("letter", "Letter, and tabloid for charts"), ("a4", "A4, and A3 for charts")],
     )
@@ -238,9 +239,8 @@ class MondayForm(SetForm):
 
 
 class EvidenceForm(SetForm):
-    """The evidence file of every student of a class."""
+    """The evidence file of every student of a class, on letter as when one is made alone."""
 
-    paper = None  # type: ignore[assignment]  # it is letter, as when one is made alone
     section = section_field(error_messages={"required": "Choose a class."})
 
     def fill(self) -> None:

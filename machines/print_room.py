@@ -17,6 +17,7 @@ from machines.print_forms import (
     MondayForm,
     PocketForm,
     PosterForm,
+    SetForm,
     SheetForm,
     SubstituteForm,
 )
@@ -172,6 +173,8 @@ SETS = {
         ),
     )
 }  # fmt: skip
+# Offered where the page says what is out of date, and nowhere else.
+STALE = Offer("stale", "What is out of date on the wall", "", SET, SetForm)
 ALL = OFFERS | SETS
 
 

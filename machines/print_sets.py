@@ -18,12 +18,12 @@ from machines import evidence_file, handing_out, printing
 from machines.acts import print_sets as acts
 from machines.acts.export_record import export_record
 from machines.cards import ShopThen, shop_then
-from machines.models import Machine, PrintSet
-from machines.queries.prints import stale_pockets
+from machines.models import Machine, Print, PrintSet
+from machines.queries.prints import hanging_in, stale_pockets
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts
 from shopsafe.paper.render import PrintFailed
-from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper
+from shopsafe.paper.sheets import A3, A4, LETTER, PAPERS, TABLOID, Paper
 from shopsafe.school.access import may
 from shopsafe.school.acts.people import issue_slips
 from shopsafe.school.models import Person, Section
@@ -31,7 +31,7 @@ from shopsafe.school.queries import students_of
 from shopsafe.school.refusals import Refused
 from shopsafe.school.slip_sheet import sheet_of_slips
 
-PAPERS: dict[str, tuple[Paper, Paper]] = {"letter": (LETTER, TABLOID), "a4": (A4, A3)}
+PAIRS: dict[str, tuple[Paper, Paper]] = {"letter": (LETTER, TABLOID), "a4": (A4, A3)}
 UNSAFE = str.maketrans(dict.fromkeys('/\\:*?"<>|\x00', "-"))
 
 
@@ -94,7 +94,7 @@ def write(row: PrintSet, claim: UUID) -> bool:
 def monday(row: PrintSet) -> Iterator[Piece]:
     """Charts, cards, pocket cards and the substitute sheets of a shop's classes; slips for those who have none."""
     then = shop_then(row.shop, timezone.now())
-    small, large = PAPERS[row.wants["paper"]]
+    small, large = PAIRS[row.wants["paper"]]
     metres, by = float(row.wants["metres"]), row.asked_by
 
     def chart(section: Section) -> bytes:
@@ -144,6 +144,32 @@ def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
     return sheet_of_slips(section, issue_slips(section=section, students=students, by=row.asked_by, at=at), at=at)
 
 
+def stale(row: PrintSet) -> Iterator[Piece]:
+    """What hangs and says something else than it should, each on the paper it hangs on."""
+    then = shop_then(row.shop, timezone.now())
+    by, sections = row.asked_by, {section.pk: section for section in then.sections}
+    machines = {machine.pk: machine for machine in then.matrix.machines}
+
+    def chart(old: Print, of: list[Section]) -> bytes:
+        return printing.print_chart(section=of[0], paper=PAPERS[old.paper], by=by, at=then.at, then=then)[1].pdf
+
+    def card(old: Print, of: list[Section]) -> bytes:
+        machine = machines[old.machine_id or 0]
+        return printing.print_card(
+            machine=machine, sections=of, papers=[PAPERS[old.paper]], by=by, at=then.at, then=then
+        )[1].pdf
+
+    for one in hanging_in(then):
+        if one.changes and one.makeable:
+            make = card if one.printed.machine else chart
+            name = f"{one.printed.get_sheet_display()} {one.of or one.scope}"
+            yield Piece(
+                f"{name} {one.printed.code}.pdf",
+                name,
+                partial(make, one.printed, [sections[pk] for pk in one.sections]),
+            )
+
+
 def evidence(row: PrintSet) -> Iterator[Piece]:
     """The evidence file of each student of a class, all up to one checkpoint. Who took them out is in the logbook."""
     at = timezone.now()
@@ -161,4 +187,4 @@ def evidence(row: PrintSet) -> Iterator[Piece]:
         yield Piece(f"{number:03} {student.name}.pdf", f"Evidence file {number}", partial(made, student))
 
 
-PIECES = {PrintSet.What.MONDAY: monday, PrintSet.What.EVIDENCE: evidence}
+PIECES = {PrintSet.What.MONDAY: monday, PrintSet.What.EVIDENCE: evidence, PrintSet.What.STALE: stale}

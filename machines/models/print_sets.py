@@ -16,6 +16,7 @@ class PrintSet(models.Model):
     class What(models.TextChoices):
         MONDAY = "monday", "Everything for Monday"
         EVIDENCE = "evidence", "Evidence files"
+        STALE = "stale", "What is out of date on the wall"
 
     class State(models.TextChoices):
         WAITING = "waiting", "Waiting"

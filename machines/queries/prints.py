@@ -26,6 +26,7 @@ class Hanging:
     changes: tuple[str, ...]
     grave: bool
     sections: tuple[int, ...] = ()
+    makeable: bool = True  # its class and its machine are still there
 
 
 def prints_for(person: Person) -> QuerySet[Print]:
@@ -111,7 +112,7 @@ def _judge(row: Print, then: ShopThen) -> Hanging:
         found = hanging.changes(hanging.from_data(row.shows), now, then.today)
         changes, grave = _said(found, then), any(change.grave for change in found)
     keys = tuple(section.pk for section in sections)
-    return Hanging(row, str(row.machine or ""), then.scope(sections), changes, grave, keys)
+    return Hanging(row, str(row.machine or ""), then.scope(sections), changes, grave, keys, now is not None)
 
 
 def _now(row: Print, sections: list[Section], then: ShopThen) -> hanging.Shows | None:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from machines.acts import print_sets as acts
 from machines.cards import shop_then
 from machines.print_forms import SetForm
-from machines.print_room import SETS
+from machines.print_room import SETS, STALE
 from machines.print_worker import is_left_lying, wake
 from machines.queries.prints import sets_for
 from machines.views.prints import room
@@ -23,11 +23,12 @@ from shopsafe.school.guards import Signed, role
 @require_POST
 def print_set_ask(request: Signed, shop: int, what: str) -> HttpResponse:
     there, at = access.shop_for(request.user, shop), timezone.now()
-    if what not in SETS:
+    offer = (SETS | {"stale": STALE}).get(what)
+    if offer is None:
         raise Http404
-    form = SETS[what].form(request.POST, then=shop_then(there, at))
+    form = offer.form(request.POST, then=shop_then(there, at))
     if not (isinstance(form, SetForm) and form.is_valid()):
-        return room(request, SETS[what], form)
+        return room(request, offer, form)
     row = acts.ask_for_set(what=what, shop=there, by=request.user, at=at, **form.asked())
     wake()
     return redirect("print-set", row.key)

@@ -1,5 +1,6 @@
 """The print room, and the page behind the code on a printed sheet."""
 
+import uuid
 from datetime import datetime
 
 from django.contrib import messages
@@ -46,6 +47,7 @@ def room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
         "sets": sets_for(request.user) if offer.is_set else (),
         "offer": offer,
         "form": form,
+        "new_key": uuid.uuid4(),
         "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
     }
     return render(request, "machines/teacher/prints.html", context, status=422 if wrong else 200)

@@ -13,12 +13,14 @@ from pytest_django import Settings
 
 from machines import print_sets
 from machines.acts import print_sets as acts
+from machines.cards import shop_then
 from machines.models import Print, PrintSet
+from machines.queries.prints import hanging_in
 from shopsafe.paper.render import PrintFailed
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
 from tests.factories.machines import NOON, Floor
-from tests.factories.prints import asked_for
+from tests.factories.prints import asked_for, chart_hung, hung
 from tests.paper import looking
 
 pytestmark = pytest.mark.usefixtures("at_noon")
@@ -72,6 +74,21 @@ def test_evidence_files_name_who_took_them_out(floor: Floor) -> None:
     assert len(files(row)) == 2 == len(entries("record.exported"))
     first = next(iter(files(row).values()))
     assert looking.structure(first)["title"].startswith("Evidence file: ")
+
+
+def test_just_what_is_out_of_date_is_printed_again(floor: Floor) -> None:
+    stale, right = hung(floor), hung(floor, floor.saw_3)
+    chart = chart_hung(floor)
+    floor.make_cleared(floor.cast.student)
+    row = asked_for(floor.cast, what="stale", wants={})
+    print_sets.work()
+    assert list(files(row)) == [
+        f"Wall card Band saw 2 {stale.code}.pdf",
+        f"Wall chart {floor.cast.section.name} {chart.code}.pdf",
+    ]
+    assert not [one for one in hanging_in(shop_then(floor.cast.shop, NOON)) if one.changes]
+    right.refresh_from_db()
+    assert right.current, "what was right stays"
 
 
 def test_another_school_s_signs_do_no_harm_in_a_file_s_name(floor: Floor) -> None:

@@ -1,5 +1,6 @@
 """The print room: what is offered, looked at and made; and the shop's own words on what is handed out."""
 
+import re
 import uuid
 from datetime import timedelta
 from pathlib import Path
@@ -21,6 +22,7 @@ from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor
 from tests.factories.people import EnrolmentFactory
+from tests.factories.prints import chart_hung, hung
 from tests.paper import looking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -311,3 +313,19 @@ def test_a_set_with_a_paper_nobody_has_is_told(client: Client, floor: Floor) -> 
     response = ask(client, floor, paper="a9")
     assert response.status_code == 422
     assert "Error: Prints" in response.content.decode()
+
+
+@pytest.mark.usefixtures("shelf")
+def test_what_is_out_of_date_is_printed_again_in_one_file(client: Client, floor: Floor) -> None:
+    hung(floor)
+    chart_hung(floor)
+    assert "Print just these again" not in room(client)
+    floor.make_cleared(floor.cast.student)
+    text = room(client)
+    assert "Print just these again" in text
+    found = re.search(r'sets/stale/">.*?name="key" value="([0-9a-f-]+)"', text, re.DOTALL)
+    assert found
+    sent = client.post(reverse("print-set-ask", args=[floor.cast.shop.pk, "stale"]), {"key": found[1]})
+    work()
+    assert "2 files in one." in client.get(sent.headers["Location"]).content.decode()
+    assert "out of date" not in room(client)

@@ -96,7 +96,7 @@ def pdf_of(sheet: str) -> bytes:
 @pytest.mark.parametrize("sheet", [name for name, made in SHEETS.items() if made.word])
 def test_the_ink_is_as_high_as_the_stated_distance_needs(sheet: str) -> None:
     """First letters with flat tops: their ink is the capital height [ANSI Z535.2 §9.2.3: distance / 300]."""
-    made, pdf, dpi = SHEETS[sheet], pdf_of(sheet), 500
+    made, pdf, dpi = SHEETS[sheet], pdf_of(sheet), 300
     words = [word for word in looking.words(pdf) if word.text == made.word]
     letter = made.font().advances[ord(made.word[0])] / made.font().units_per_em
     picture = looking.raster(pdf, dpi=dpi)
