@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import time
 from datetime import UTC, date, datetime, timedelta, timezone
 from decimal import Decimal
 from uuid import UUID
@@ -101,8 +102,15 @@ class TestHeader:
             assert not chain.is_erasing(chain.header_bytes(kind=kind, school=1, at=at))
 
     def test_refuses_a_time_without_a_zone(self) -> None:
-        with pytest.raises(ValueError, match="needs its zone"):
+        with pytest.raises(ValueError, match=r"^A time in the logbook needs its zone\.$"):
             chain.header_bytes(kind="a.b", school=1, at=datetime(2026, 9, 14))
+
+    def test_writes_utc_wherever_the_server_stands(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        with monkeypatch.context() as elsewhere:
+            elsewhere.setenv("TZ", "Pacific/Auckland")
+            time.tzset()
+            assert chain.second(self.AT) == "2026-09-14T13:05:09Z"
+        time.tzset()
 
     @pytest.mark.parametrize(
         "kind", ["signoff", "Signoff.made", "signoff.", ".made", 'a.b"', "a b.c", "1a.b", "a.b\n", ""]
