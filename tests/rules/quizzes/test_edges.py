@@ -12,7 +12,7 @@ import pytest
 
 from quizzes import guessing
 from quizzes.assembly import assemble, lacking
-from quizzes.facts import Blueprint, History
+from quizzes.facts import Blueprint, History, option_texts
 from quizzes.grading import is_right
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind, plain_bank
 
@@ -96,6 +96,16 @@ def test_ids_are_of_one_length() -> None:
     rng = random.Random(5)
     forms = [assemble(plain_bank(3, 2, ask=6), History(), rng) for _ in range(40)]
     assert {len(option.id) for form in forms for line in form.lines for option in line.options} == {10}
+
+
+def test_with_another_answer_right_the_same_seed_shows_the_very_same_page() -> None:
+    texts = ("Just above the wood", "At the top", "On the left", "In the drawer")
+    pages = set()
+    for place in range(len(texts)):
+        one = a_one(right=texts[place], wrong=texts[:place] + texts[place + 1 :])
+        (line,) = assemble(a_bank(questions=(one,), ask=1), History(), random.Random(7)).lines
+        pages.add(tuple((shown.id, option_texts(one)[shown.place]) for shown in line.options))
+    assert len(pages) == 1
 
 
 def test_what_is_lacking_begins_at_one() -> None:
