@@ -31,13 +31,15 @@ const post = (url, fields, revision) =>
   });
 
 // What the server would not take. It says why itself: the page is loaded again, or the form sent as an ordinary one.
-const refused = (url, answer) => {
+const refused = (url, answer, { revision }) => {
   const again = answer.type === "opaqueredirect" || answer.status === 403;
   if (!again) drop(url);
   if (again && loaded === "reload" && performance.now() < FRESH) say("This answer can't be saved. Sign out, then sign in again.");
   else if (again || answer.status === 404) location.reload();
-  else if (form?.dataset.save === url) form.submit();
-  else say("You changed an answer in another window. Look at it again.");
+  else if (form?.dataset.save === url) {
+    form.revision.value = revision; // the one it was given on: the page may have been loaded again since
+    form.submit();
+  } else say("You changed an answer in another window. Look at it again.");
 };
 
 // The title block counts this answer once, when it lacks nothing any more.
@@ -67,7 +69,7 @@ const send = async (url) => {
       if (!kept(url)) say("Saved");
       tries = 0;
     } else if (answer && !answer.ok && answer.status < 500) {
-      refused(url, answer);
+      refused(url, answer, state);
       return null;
     } else {
       say("Not saved yet. Trying again");

@@ -101,6 +101,21 @@ def test_a_second_window_overwrites_nothing(watched: Watched, demo_server: Serve
     assert stored(demo_server, attempt) == [({"chosen": first}, 1)]
 
 
+def test_an_answer_kept_from_before_overwrites_nothing_newer(page: Page, demo_server: Server) -> None:
+    attempt = begin(page)
+    unsaved(page, attempt)
+    second = page.context.new_page()
+    second.goto(page.url)
+    newer = choose(second, 1)
+    said(second, "Saved")
+    page.unroute("**/save/")
+    page.reload()
+    expect(page.locator(".errors")).to_contain_text("You changed this answer in another window.")
+    assert page.locator(CHOSEN).get_attribute("value") == newer
+    assert stored(demo_server, attempt) == [({"chosen": newer}, 1)]
+    expect_kept(page, 0)
+
+
 @EITHER
 def test_after_the_session_ended_the_student_is_back_at_the_question(
     watched: Watched, demo_server: Server, javascript: bool
