@@ -29,6 +29,15 @@ SUBSTITUTE_RULES = (
     "Do not teach a machine, and sign nobody off.",
     "In doubt: everything off.",
 )
+QUIET_RULES = (
+    "Nobody switches a machine on, whoever asks.",
+    "Work is what the teacher has left, at the benches.",
+    "You are in the room, and you can see everybody.",
+    "Eyes covered wherever anybody works with a tool.",
+    "Do not teach a machine, and sign nobody off.",
+    "In doubt: tools down, everybody sits.",
+)
+QUIET_SIZE = 5.6  # of those, in the stylesheet too
 NAME_SIZES = (7.0, 6.4, 5.8, 5.2, 4.7, 4.2, 3.8, 3.4)  # on the substitute sheet
 TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
@@ -109,13 +118,13 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
     off = [one for one in sheet.machines if one.stays_off] if sheet.runs else []
     wide, room = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - _around(sheet, len(off))
     size = next((size for size in NAME_SIZES if _rows(on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
-    reads = metres_read(capital_of(size, fonts.names[0]))
+    reads = metres_read(capital_of(size, fonts.names[0]) if on else capital_of(QUIET_SIZE, fonts.reading[0]))
     context = {
         "sheet": sheet,
         "paper": paper,
         "on": on,
         "off": off,
-        "rules": SUBSTITUTE_RULES,
+        "rules": SUBSTITUTE_RULES if on else QUIET_RULES,
         "style": style(size=size),
         "follow": FOLLOW,
         "only": ONLY_WITH_TEACHER,

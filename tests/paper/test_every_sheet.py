@@ -66,6 +66,9 @@ SHEETS = {
         "Ennis",
         fonts.names_font,
     ),
+    "no-machine-runs": Made(
+        lambda: handouts.substitute_sheet(replace(SUBSTITUTE, runs=False)).pdf, "Nobody", fonts.reading_font
+    ),
     "agreement": Made(
         lambda: handouts.agreement(replace(AGREEMENT, intro="Here it is.", rules=("Help.",) * 9)).pdf,
         "Here",

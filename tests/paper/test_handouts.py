@@ -140,6 +140,8 @@ def test_a_full_shop_still_stands_on_one_page(count: int) -> None:
 def test_where_no_machine_runs_none_is_named() -> None:
     text = looking.text(handouts.substitute_sheet(replace(SUBSTITUTE, runs=False), LETTER).pdf)
     assert "No machine runs today." in text
+    assert "Nobody switches a machine on" in text
+    assert "Only a name on this sheet" not in text
     assert "Band saw" not in text
     assert "Amira" not in text
 
