@@ -36,6 +36,8 @@ def story(class_name: str, kinds: Sequence[str], general: str, rng: random.Rando
     weights = PACE.get(class_name, MIDDLE)
     first = rng.choices([Done.NOTHING, Done.MISSED, Done.PASSED], [weights[0] / 4, weights[1] / 2, 12])[0]
     days = TERM_DAYS - rng.randint(8, 14)
+    if first is Done.NOTHING:
+        return []
     chapters = [Chapter(general, first, rng.choice([0, 0, 1]) if first is Done.PASSED else 1, days)]
     if first is not Done.PASSED:
         return chapters

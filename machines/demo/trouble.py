@@ -96,7 +96,7 @@ def _dress(demo: "Demo") -> Lived:
     student, ferrant, at = _class(demo, 0)[9], demo.staff["ferrant"], demo.ago(12, 10)
     yield at
     hold = place_hold(student=student, machines=None, reason="dress", lifts="talk", by=ferrant, tap=uuid4(), at=at)
-    at = demo.ago(11, 5)
+    at = demo.ago(11, 35)  # later also where both days fall on the Friday before a weekend
     yield at
     lift_hold(hold=hold, by=ferrant, words="Came with closed shoes.", at=at)
 
