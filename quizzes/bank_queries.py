@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import QuerySet
 
@@ -50,6 +51,11 @@ def rule_sheets(draft: EditionText) -> list[RuleSheet]:
 def uploads_for(teacher: Person) -> QuerySet[BankUpload]:
     """The files that this teacher sent: nobody takes over another's."""
     return access.in_school(BankUpload.objects.filter(by=teacher), teacher)
+
+
+def idle_uploads(teacher: Person, since: datetime) -> QuerySet[BankUpload]:
+    """The files at the teacher's school that nobody has taken over since then."""
+    return access.in_school(BankUpload.objects.filter(bank=None, at__lt=since), teacher)
 
 
 def bank_of_file(teacher: Person, content: bytes, *, lock: bool = False) -> Bank | None:

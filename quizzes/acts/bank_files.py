@@ -1,6 +1,6 @@
 """Bank files: one is sent in and looked at, then taken over as a draft in one step, or not at all."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -18,16 +18,21 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 CHANGED = "draft.changed"
+KEPT = timedelta(days=2)  # a file that nobody takes over
 MEANWHILE = "Somebody changed this bank since you looked at the file. Look at what is different now, then take it over."
 
 
 @transaction.atomic(durable=True)
 def send_bank_file(*, by: Person, name: str, content: bytes, at: datetime) -> BankUpload:
-    """Keeps a file to be looked at; the teacher's earlier ones that came to nothing go. Refused: file.size (422)."""
+    """Keeps a file to be looked at. Those that came to nothing go: the teacher's own, and old ones.
+
+    Refused: file.size (422).
+    """
     access.allow(by, "edit a bank")
     if not content or len(content) > MOST_SENT:
         raise Refused("file.size", "The file is empty, or larger than 10 MB. Choose another.", 422)
     bank_queries.uploads_for(by).filter(bank=None).delete()
+    bank_queries.idle_uploads(by, at - KEPT).delete()
     return BankUpload.objects.create(school=by.school, by=by, at=at, name=name[:80], content=content)
 
 

@@ -17,7 +17,7 @@ from quizzes.models import Bank, BankUpload, DraftChange, Picture
 from tests.acts.reading import code_of, last_entry
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one, a_rule, plain_bank
-from tests.factories.banks import AT, make_bank
+from tests.factories.banks import AT, DAY, make_bank
 from tests.rules.quizzes.test_bankzip import DRAWING
 
 
@@ -102,6 +102,10 @@ def test_only_the_last_file_is_kept_until_it_is_taken_over(cast: Cast) -> None:
     first, other = sent(cast.teacher), sent(cast.colleague)
     last = sent(cast.teacher)
     assert {one.pk for one in BankUpload.objects.all()} == {other, last}
+    sent(cast.stranger_teacher)
+    later = send_bank_file(by=cast.teacher, name="bank.toml", content=b"x", at=AT + 3 * DAY).pk
+    assert {one.pk for one in BankUpload.objects.filter(school=cast.school)} == {later}, "nor an old one of a colleague"
+    assert BankUpload.objects.filter(school=cast.stranger_school).count() == 1
     with pytest.raises(Http404):
         take(cast.teacher, first)
 

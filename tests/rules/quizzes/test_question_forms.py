@@ -6,8 +6,11 @@ from typing import Any
 
 import pytest
 from django.http import QueryDict
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from quizzes.bank_forms import BlueprintForm, DraftForm, HeadForm, RuleForm, ValueForm
+from quizzes.bankdata import from_data, to_data
 from quizzes.bankfile import read_bank
 from quizzes.facts import BankText, EditionText, Picture, Spot
 from quizzes.pictures import names_in
@@ -45,6 +48,31 @@ def test_opening_and_saving_changes_nothing(path: Path) -> None:
         assert saved(ValueForm, draft, value) == bank, value.code
     for question in bank.questions[::4]:
         assert saved(FORMS[question.kind], draft, question, rule=question.rule) == bank, question.code
+
+
+DRAFT, LONG = with_pictures(a_bank()), "x" * 601
+LINES = st.lists(
+    st.sampled_from(["", "a", "b", "Guard", " 1 ", "2 3; 1", "1/8", "10,10 40,10 40,30", "x" * 601, "\x00"])
+)
+SENT = LINES.map("\n".join) | st.text(max_size=30) | st.sampled_from(["guard-low", "guard-gap", "saw.svg", "1", "on"])
+
+
+@given(st.sampled_from([RuleForm, ValueForm, HeadForm, BlueprintForm, *FORMS.values()]), st.data())
+@settings(max_examples=settings.default.max_examples // 3)  # each draws a form of ten fields
+def test_whatever_is_sent_is_a_bank_or_named(kind: Any, data: st.DataObject) -> None:
+    """A form takes only what a bank file can hold, and says which field is wrong with everything else."""
+    more = {"rule": "guard-low"} if kind in FORMS.values() else {}
+    sent = QueryDict(mutable=True)
+    for name in kind(draft=DRAFT, revision=1, **more).fields:
+        sent[name] = data.draw(SENT, label=name)
+    sent["revision"] = "1"
+    form = kind(sent, draft=DRAFT, revision=1, **more)
+    if form.is_valid():
+        bank = form.change(DRAFT.bank)
+        assert from_data(to_data(bank)) == bank
+        assert form.said
+    else:
+        assert all(field in form.fields for field in form.errors), form.errors
 
 
 def test_corners_with_decimals_stay_as_they_are() -> None:
