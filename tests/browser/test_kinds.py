@@ -121,6 +121,25 @@ def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> Non
         expect(page.get_by_role("status")).to_have_text("Saved")
 
 
+def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
+    phone = {"width": 360, "height": 740}
+    page = watched.browser.new_context(base_url=demo_server.url, has_touch=True, viewport=phone).new_page()  # type: ignore[arg-type]
+    for kind in each_kind(page):
+        match kind:
+            case "order" | "pair":
+                page.locator("[data-by='1']").first.tap()
+            case "measure":
+                page.get_by_label("Your answer, in").tap()
+                page.keyboard.type("1 1/2")
+            case _:
+                page.locator(".answer").last.tap()
+        expect(page.get_by_role("status")).to_have_text("Saved")
+        before = page.url
+        page.get_by_role("button", name="Save and continue").tap()
+        expect(page).not_to_have_url(before)
+        page.wait_for_load_state()
+
+
 @pytest.mark.parametrize("size", ["phone", "tablet"])
 def test_a_picture_has_its_twin_in_words(watched: Watched, demo_server: Server, size: str) -> None:
     page = watched.open(demo_server, size=size)
