@@ -29,7 +29,7 @@ from shopsafe.school.acts.people import issue_slips
 from shopsafe.school.models import Person, Section
 from shopsafe.school.queries import students_of
 from shopsafe.school.refusals import Refused
-from shopsafe.school.slip_sheet import sheet_of_slips
+from shopsafe.school.slip_sheet import can_be_drawn, sheet_of_slips
 
 PAIRS: dict[str, tuple[Paper, Paper]] = {"letter": (LETTER, TABLOID), "a4": (A4, A3)}
 UNSAFE = str.maketrans(dict.fromkeys('/\\:*?"<>|\x00', "-"))
@@ -140,6 +140,7 @@ def without_slip(section: Section) -> list[int]:
 
 
 def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
+    can_be_drawn(students)
     at = timezone.now()
     return sheet_of_slips(section, issue_slips(section=section, students=students, by=row.asked_by, at=at), at=at)
 

@@ -14,6 +14,7 @@ from machines.cards import ShopThen, shop_then
 from machines.models import Machine, Print
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts, prints, sheets
+from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.setting import Printed
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
@@ -43,8 +44,9 @@ def print_card(
 def record_card(
     then: ShopThen, machine: Machine, sections: Sequence[Section], paper: sheets.Paper, by: Person | None
 ) -> tuple[Print, sheets.WallCard]:
-    """The card under its code, recorded and not yet drawn."""
+    """The card under its code, recorded and not yet drawn: what can't be drawn is not recorded either."""
     card, shows = then.card(machine, sections)
+    all_drawable(card)
     row = record_print(
         sheet=CARD,
         shop=then.shop,
@@ -70,6 +72,7 @@ def print_chart(
 ) -> tuple[Print, Printed]:
     """The wall chart of a class, with the checkpoint of the logbook as it stands after this print is recorded."""
     chart, shows = (then or shop_then(section.shop, at)).chart(section)
+    all_drawable(chart)
     row = record_print(
         sheet=CHART,
         shop=section.shop,
@@ -97,6 +100,7 @@ def print_pocket_cards(
 ) -> Printed:
     """Pocket cards of these students of a class, each under a code of its own."""
     made = {student.pk: handing_out.pocket_card(then, student) for student in students}
+    all_drawable(*(card for card, _ in made.values()))
     shows = {student: shown for student, (_, shown) in made.items()}
     rows = record_pocket_cards(section=section, shows=shows, paper=paper.code, by=by, at=then.at, choose=secrets.choice)
     cards = [

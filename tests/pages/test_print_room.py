@@ -17,7 +17,7 @@ from machines.models import Print, SignOff
 from machines.print_room import OFFERS
 from machines.print_sets import work
 from shopsafe.logbook.models import Entry
-from shopsafe.school.models import Section, SheetWords
+from shopsafe.school.models import Person, Section, SheetWords
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor
@@ -160,6 +160,18 @@ def test_as_many_queries_for_a_larger_class(client: Client, floor: Floor) -> Non
     with queries() as many:
         room(client)
     assert len(few) == len(many)
+
+
+@pytest.mark.parametrize("what", ["wall-card", "wall-chart", "pocket-cards"])
+def test_a_name_no_font_draws_is_told_and_nothing_is_recorded(client: Client, floor: Floor, what: str) -> None:
+    floor.make_cleared(floor.cast.student)
+    Person.objects.filter(pk=floor.cast.student.pk).update(name="Ana 𒀀", given_name="Ana", family_name="𒀀")
+    paper = {"wall-chart": "tabloid"}.get(what, "letter")
+    sent = {"paper": paper, "section": floor.cast.section.pk, "machine": floor.saw_2.pk, "metres": "3", "which": "all"}
+    response = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent)
+    assert response.status_code == 422
+    assert "No font here can draw “𒀀” in “" in response.content.decode()
+    assert not Print.objects.exists()
 
 
 # Substitute sheet

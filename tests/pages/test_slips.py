@@ -77,3 +77,14 @@ def test_nobody_ticked_is_told(client: Client, cast: Cast, uma: Person) -> None:
     page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.stranger_student.pk]})
     assert page.status_code == 422
     assert "Tick the students who need a slip." in page.content.decode()
+
+
+def test_a_name_no_font_draws_is_told_and_every_code_stays(client: Client, cast: Cast, uma: Person) -> None:
+    uma.name = "Ana 𒀀"
+    uma.save(update_fields=["name"])
+    before = uma.password
+    response = client.post(f"/people/{cast.section.pk}/slips/", {"student": uma.pk})
+    assert response.status_code == 422
+    assert "No font here can draw “𒀀” in “Ana 𒀀”" in response.content.decode()
+    uma.refresh_from_db()
+    assert uma.password == before
