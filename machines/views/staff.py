@@ -96,11 +96,12 @@ def student_standings(request: Signed, section: int, student: int) -> HttpRespon
     """One student at every machine of the class's shop, with the holds."""
     one, asked, person = _in_class(request, section, student)
     found = queries.matrix([person], queries.machines_of(one.shop_id, asked.at), one.school, asked.at)
+    out = queries.tagged_out([machine.pk for machine in found.machines], asked.at)
     day = local_day(asked.at, one.school.time_zone)
     context = {
         "section": one,
         "student": person,
-        "row": found.row(person),
+        "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
         "holds": queries.holds_in_force([person.pk], day, asked.at),
         "asked": asked,
         "tap": uuid.uuid4(),
@@ -124,6 +125,7 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
         "machine": there,
         "answer": answer,
         "reasons": [(reason, _link(request, reason, answer, one, person, there)) for reason in answer.reasons],
+        "out": queries.tagged_out([there.pk], asked.at).get(there.pk),
         "may_show": may_be_signed_off(answer),
         "sign_offs": queries.sign_offs_at(person, there, asked.at),
         "asked": asked,

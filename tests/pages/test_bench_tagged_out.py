@@ -1,4 +1,4 @@
-"""A machine that is tagged out says so on the bench, also to a student who is cleared on it."""
+"""A machine that is tagged out says so wherever somebody reads who may use it, also of a student who is cleared."""
 
 from uuid import uuid4
 
@@ -16,3 +16,15 @@ def test_the_bench_says_which_machine_is_tagged_out(client: Client, cast: Cast) 
     assert "tagged out" not in client.get("/bench/").content.decode()
     tag_out(machine=floor.saw_2, reason="Blade cracked", by=cast.teacher, tap=uuid4(), at=timezone.now())
     assert "Band saw 2 is tagged out. Nobody may use it." in client.get("/bench/").content.decode()
+
+
+def test_its_own_page_shows_nobody_a_full_wheel(client: Client, cast: Cast) -> None:
+    floor = make_floor(cast)
+    floor.make_cleared(cast.student)
+    tag_out(machine=floor.saw_2, reason="Blade cracked", by=cast.teacher, tap=uuid4(), at=timezone.now())
+    for person in (cast.student, cast.substitute, cast.teacher):
+        client.force_login(person)
+        page = client.get(f"/machines/{floor.saw_2.pk}/").content.decode()
+        assert "Nobody may use it now" in page
+        assert "Only these people may use it" not in page
+        assert 'class="standing large cleared"' not in page

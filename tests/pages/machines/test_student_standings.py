@@ -1,13 +1,15 @@
 """One student at every machine, and one cell with its reasons."""
 
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 from django.test import Client
 
+from machines.acts.tag_outs import return_to_service, tag_out
 from machines.models import Hold
 from tests.cast import Cast
-from tests.factories.machines import Floor
+from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of
 
 
@@ -29,6 +31,24 @@ def test_a_cell_names_who_acts_next_and_what_it_rests_on(teacher: Client, cast: 
     assert "Ready to show" in page
     assert "The safety agreement for this school year is in." in page
     assert f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/" in page
+
+
+def test_what_was_tagged_out_then_is_said_of_that_moment_only(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    floor.make_cleared(cast.student)
+    row = tag_out(
+        machine=floor.saw_2, reason="Blade cracked.", by=cast.teacher, tap=uuid4(), at=NOON - timedelta(days=2)
+    )
+    cell = f"{place}{floor.saw_2.pk}/"
+    for path in (place, cell):
+        assert "Tagged out. Nobody may use it." in main_of(teacher.get(path))
+    return_to_service(tag_out=row, inspection="New blade.", by=cast.teacher, at=NOON - timedelta(hours=1))
+    for path in (place, cell):
+        assert "agged out" not in main_of(teacher.get(path))
+        then = main_of(teacher.get(path, {"at": "2026-10-11T12:00"}))
+        assert "It was tagged out then. Nobody was allowed to use it." in then
+    assert "Why yes" not in main_of(teacher.get(cell, {"at": "2026-10-11T12:00"}))
 
 
 def test_horseplay_stops_the_student_once_however_often_it_is_pressed(

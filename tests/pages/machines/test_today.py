@@ -66,3 +66,9 @@ def test_says_so_where_no_class_runs(client: Client, cast: Cast) -> None:
     cast.section.teachers.clear()
     client.force_login(cast.other_teacher)
     assert "No class runs today" in main_of(client.get("/today/"))
+
+
+def test_says_that_ready_to_show_is_not_cleared(client: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    client.force_login(cast.substitute)
+    assert "they may not use it" in main_of(client.get("/today/")).partition("Ready to show")[2]
