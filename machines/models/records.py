@@ -1,7 +1,7 @@
 """The records clearance is worked out from: sign-offs and holds; and machines tagged out.
 
-Nothing here is deleted, and what was written once stays (triggers hold this): a sign-off is undone or withdrawn, a
-hold lifted, a machine returned to service, each with who and when.
+No act deletes anything here but the erasure of a person: a sign-off is undone or withdrawn, a hold lifted, a machine
+returned to service, each with who and when. What proves it is the logbook, where triggers refuse every change.
 """
 
 import uuid
