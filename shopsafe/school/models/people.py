@@ -109,6 +109,10 @@ class Person(AbstractBaseUser):
         return self.role == self.Role.TEACHER
 
     @property
+    def is_substitute(self) -> bool:
+        return self.role == self.Role.SUBSTITUTE
+
+    @property
     def is_office(self) -> bool:
         return self.role == self.Role.OFFICE
 

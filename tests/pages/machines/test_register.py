@@ -1,10 +1,12 @@
 """The register: one class down, the machines across."""
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.test import Client
 
+from machines.acts.tag_outs import tag_out
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of
@@ -50,3 +52,11 @@ def test_narrowed_to_those_who_are_ready(teacher: Client, cast: Cast, floor: Flo
 
 def test_a_class_next_door_is_not_there(teacher: Client, cast: Cast) -> None:
     assert teacher.get(f"/classes/{cast.stranger_section.pk}/register/").status_code == 404
+
+
+def test_the_column_of_a_machine_that_is_tagged_out_shows_no_green(teacher: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_cleared(cast.student)
+    place = f"/classes/{cast.section.pk}/register/"
+    assert " idle" not in main_of(teacher.get(place))
+    tag_out(machine=floor.saw_2, reason="Blade cracked.", by=cast.teacher, tap=uuid4(), at=NOON)
+    assert ' idle"' in main_of(teacher.get(place)).partition(cell(cast, floor))[2].partition(">")[0] + ">"

@@ -69,6 +69,17 @@ def test_a_substitute_finds_nothing_to_press(client: Client, cast: Cast, floor: 
     assert "<button" not in page
 
 
+def test_a_substitute_is_led_to_no_page_that_refuses(client: Client, cast: Cast, floor: Floor, place: str) -> None:
+    floor.make_cleared(cast.student)
+    client.force_login(cast.substitute)
+    assert "/logbook/" not in main_of(client.get(f"{place}{floor.saw_2.pk}/"))
+    page = main_of(client.get(f"/classes/{cast.section.pk}/register/"))
+    assert "CSV" not in page
+    assert "Nothing runs unless the substitute sheet says so." in page
+    page = main_of(client.get(f"/machines/{floor.saw_2.pk}/"))
+    assert "Only if the substitute sheet says that it may run today." in page
+
+
 @pytest.mark.parametrize("address", ["{section}/register/{stranger}/", "{far}/register/{stranger}/"])
 def test_a_student_or_a_class_next_door_is_not_there(teacher: Client, cast: Cast, address: str) -> None:
     parts = {"section": cast.section.pk, "far": cast.stranger_section.pk, "stranger": cast.stranger_student.pk}
