@@ -14,7 +14,7 @@ from shopsafe.paper.render import as_html, print_htmls, render_pdf
 from shopsafe.paper.setting import Printed, faces, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
-MEANS = "A wheel means: may use this machine while a teacher is in the room. Blank means no."
+MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
 
 

@@ -146,6 +146,7 @@ def test_prints_the_logbook_checkpoint_and_the_key() -> None:
     for number, machine in enumerate(MACHINES[:8], start=1):
         assert f"{number} {machine}" in said
     assert "Blank means no." in said
+    assert "Tagged out: nobody." in said
 
 
 @pytest.mark.parametrize("paper", [TABLOID, A3], ids=lambda paper: paper.code)
