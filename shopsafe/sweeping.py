@@ -7,10 +7,14 @@ it, and backups keep what they hold: erasures are to be done again after a resto
 
 import mmap
 import shutil
+import time
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.db import OperationalError, connection
+
+PATIENCE = 5  # seconds in which others may end what they began before an erasure
 
 
 def sweep() -> bool:
@@ -23,11 +27,34 @@ def sweep() -> bool:
         return False
     if connection.vendor == "sqlite":
         return _sweep_sqlite()
+    return _sweep_postgres()
+
+
+def _sweep_postgres() -> bool:
     tables = connection.introspection.django_table_names(only_existing=True)
     with connection.cursor() as cursor:
+        if not _nobody_sees_the_past(cursor):
+            return False
         for table in sorted(tables):
             cursor.execute(f"VACUUM FULL {connection.ops.quote_name(table)}")
     return True
+
+
+def _nobody_sees_the_past(cursor: Any) -> bool:
+    """Waits for those who began before now, a statistics run among them: for them VACUUM keeps what was deleted."""
+    cursor.execute("SELECT pg_current_xact_id()::xid::text")
+    [now] = cursor.fetchone()
+    latest = time.monotonic() + PATIENCE
+    while True:
+        cursor.execute(
+            "SELECT NOT EXISTS (SELECT FROM pg_stat_activity WHERE datname = current_database()"
+            " AND pid <> pg_backend_pid() AND GREATEST(age(backend_xmin), age(backend_xid)) >= age(%s::xid))",
+            [now],
+        )
+        [alone] = cursor.fetchone()
+        if alone or time.monotonic() > latest:
+            return bool(alone)
+        time.sleep(0.1)
 
 
 def _sweep_sqlite() -> bool:

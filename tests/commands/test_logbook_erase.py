@@ -82,6 +82,21 @@ def test_nothing_of_the_person_is_left_on_the_disk() -> None:
 
 
 @pytest.mark.django_db(transaction=True)
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="it is PostgreSQL that keeps rows for who may see them")
+def test_a_reader_who_still_sees_the_erased_is_told_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("shopsafe.sweeping.PATIENCE", 0)
+    note(make_cast().student)
+    reader = connection.copy()
+    with reader.cursor() as cursor:
+        cursor.execute("BEGIN ISOLATION LEVEL REPEATABLE READ")
+        cursor.execute("SELECT count(*) FROM school_person")
+        assert sweep() is False
+        cursor.execute("ROLLBACK")
+    reader.close()
+    assert sweep() is True
+
+
+@pytest.mark.django_db(transaction=True)
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="it is SQLite whose readers keep the write-ahead log")
 def test_a_reader_who_keeps_the_log_is_told_of() -> None:
     import sqlite3
