@@ -41,15 +41,19 @@ def _sweep_postgres() -> bool:
 
 
 def _nobody_sees_the_past(cursor: Any) -> bool:
-    """Waits for those who began before now, a statistics run among them: for them VACUUM keeps what was deleted."""
+    """Waits for those who began before now, a statistics run among them: for them VACUUM keeps what was deleted.
+
+    Who writes in another database of the server counts too: what VACUUM itself sees is as old as the oldest of them.
+    """
     cursor.execute("SELECT pg_current_xact_id()::xid::text")
     [now] = cursor.fetchone()
     latest = time.monotonic() + PATIENCE
     while True:
         cursor.execute(
-            "SELECT NOT EXISTS (SELECT FROM pg_stat_activity WHERE datname = current_database()"
-            " AND pid <> pg_backend_pid() AND GREATEST(age(backend_xmin), age(backend_xid)) >= age(%s::xid))",
-            [now],
+            "SELECT NOT EXISTS (SELECT FROM pg_stat_activity WHERE pid <> pg_backend_pid()"
+            " AND (age(backend_xid) >= age(%s::xid)"
+            " OR datname = current_database() AND age(backend_xmin) >= age(%s::xid)))",
+            [now, now],
         )
         [alone] = cursor.fetchone()
         if alone or time.monotonic() > latest:
