@@ -18,4 +18,5 @@ step "Tests on PostgreSQL (what touches the database)"
 .ci/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not browser and not nightly" --database-only
 
 step "Tests in a browser"
-pytest -m browser
+# A browser on a busy machine may be late. What failed gets one more go, alone and in plain sight; twice is a failure.
+pytest -m browser || { step "Once more, one at a time: what failed in the browser"; pytest -n 0 -m browser --last-failed; }

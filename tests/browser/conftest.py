@@ -147,6 +147,7 @@ class Axe:
 
     def find(self, page: Page, only: str = "") -> list[str]:
         """What is wrong with the page, a line each; with `only`, by that one rule."""
+        page.wait_for_load_state("load")  # a page whose styles are still on their way has small targets
         if not page.evaluate("'axe' in window"):
             page.evaluate(self.source)
         run = {"resultTypes": ["violations"]} | (
