@@ -3,7 +3,7 @@
 `evaluate` is total and pure. The same steps serve one cell, one class and one school:
 
 1. `as_known` narrows the evidence to what was on record, and still good, at the moment.
-2. `_gaps` lists what is not met, in the order in which it is to be acted on.
+2. `_judged` lists what is not met, in the order in which it is to be acted on, and when what is met runs out.
 3. `_standing` reads the standing off the gaps; `wording` says them; `_ending` looks ahead.
 
 The standing, from the first line that is true:
@@ -22,6 +22,8 @@ for it is not cleared either.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from operator import attrgetter
+from typing import NamedTuple
 
 from machines import wording
 from machines.facts import (
@@ -58,19 +60,19 @@ def evaluate(requirements: Requirements, evidence: Evidence, at: datetime) -> An
 
 def evaluate_all(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Answer]:
     """`evaluate` for several machines and one student, by the machine's key; what they share is worked out once."""
-    known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
+    known, memo = as_known(evidence, at), dict[int, Judged]()
     return {requirements.machine: _answer(requirements, known, memo) for requirements in asked}
 
 
 def standings(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Standing]:
     """As `evaluate_all`, without the reasons: for a matrix."""
-    known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
-    return {r.machine: _standing(r, known, _gaps(r, known, memo)) for r in asked}
+    known, memo = as_known(evidence, at), dict[int, Judged]()
+    return {r.machine: _standing(r, known, _judged(r, known, memo)) for r in asked}
 
 
 def briefs(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Brief]:
     """As `evaluate_all`, without the words."""
-    known, memo = as_known(evidence, at), dict[int, tuple[Gap, ...]]()
+    known, memo = as_known(evidence, at), dict[int, Judged]()
     return {requirements.machine: _brief(requirements, known, memo) for requirements in asked}
 
 
@@ -92,7 +94,7 @@ class Known:
     outdated: frozenset[int]  # banks passed on editions that no longer count
     renewed: dict[int, datetime]  # bank → the last perfect attempt or refresher
     begun: frozenset[int]  # banks with any attempt
-    agreed_until: datetime | None
+    agreed: Ending | None  # of the agreement in force
     agreed_at: datetime | None
     signed_on: dict[int, list[SignOff]]  # machine → sign-offs that stand
     signed_kind: dict[int, list[SignOff]]
@@ -119,7 +121,7 @@ def as_known(evidence: Evidence, at: datetime) -> Known:
         outdated=frozenset(p.bank for p in full) - passed.keys(),
         renewed=_latest((p.bank, p.at) for p in passes),
         begun=frozenset(t.bank for t in evidence.tries if t.at <= at) | {p.bank for p in passes},
-        agreed_until=agreed[-1].ends if agreed else None,
+        agreed=Ending(agreed[-1].ends, "agreement") if agreed else None,
         agreed_at=agreed[0].recorded_at if agreed else None,
         signed_on=_grouped((s.machine, s) for s in signed),
         signed_kind=_grouped((s.kind, s) for s in signed),
@@ -169,76 +171,78 @@ def _grouped(pairs: Iterable[tuple[int, SignOff]]) -> dict[int, list[SignOff]]:
 # --- step 2: what is not met ------------------------------------------------------------------------------------
 
 
-def _gaps(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> tuple[Gap, ...]:
-    """What stands between the student and the machine, the first to act on first; empty means cleared.
+class Judged(NamedTuple):
+    """What stands between one student and one machine, and what the answer about it is read off."""
 
-    `memo` is by the identity of the requirements, so that a machine which many ask for first is judged once.
-    """
+    gaps: tuple[Gap, ...]  # the first to act on first; empty means cleared
+    signed: Sequence[SignOff]  # the sign-offs that answer for this machine
+    clocks: list[Ending]  # the moments at which they run out, past or to come, in the order they are told
+
+
+# By the identity of the requirements, so that a machine which many ask for first is judged once.
+type Memo = dict[int, Judged]
+
+
+def _judged(asked: Requirements, known: Known, memo: Memo) -> Judged:
     done = memo.get(id(asked))
     if done is not None:
         return done
+    signed = _signed(asked, known)
+    clocks = _clocks(asked, signed, known) if signed else []
+    memo[id(asked)] = judged = Judged(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
+    return judged
+
+
+def _gaps(asked: Requirements, signed: Sequence[SignOff], clocks: list[Ending], known: Known, memo: Memo) -> list[Gap]:
     gaps = [Gap("hold", hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
-    if asked.agreement and known.agreed_until is None:
+    if asked.agreement and known.agreed is None:
         gaps.append(Gap("agreement.missing"))
-    gaps += _bank_gaps(asked, known, own=False)
+    missing = [bank for bank in asked.banks if bank.bank not in known.passed]
+    # The machine's own quiz comes after what is asked first, all others before.
+    gaps += [_bank_gap(bank, known) for bank in missing if bank.bank != asked.own_bank]
     for first in asked.first:
-        if all(_gaps(other, known, memo) for other in first.one_of):
+        if all(_judged(other, known, memo).gaps for other in first.one_of):
             gaps.append(Gap("first.missing", first))
-    gaps += _bank_gaps(asked, known, own=True)
-    if not _signed(asked, known):
+    gaps += [_bank_gap(bank, known) for bank in missing if bank.bank == asked.own_bank]
+    if not signed:
         gaps.append(Gap("demonstration.missing"))
-    else:
-        gaps += [Gap(f"lapsed.{end.by}") for end in _clocks(asked, known) if end.at <= known.at]
-    memo[id(asked)] = found = tuple(gaps)
-    return found
+    gaps += [Gap(f"lapsed.{clock.by}") for clock in clocks if clock.at <= known.at]
+    return gaps
 
 
-def _bank_gaps(asked: Requirements, known: Known, *, own: bool) -> list[Gap]:
-    """The banks not passed: the machine's own comes after what is asked first, all others before."""
-    return [
-        Gap(_bank_gap(bank, known), bank)
-        for bank in asked.banks
-        if bank.bank not in known.passed and (bank.bank == asked.own_bank) is own
-    ]
-
-
-def _bank_gap(bank: BankAsked, known: Known) -> str:
+def _bank_gap(bank: BankAsked, known: Known) -> Gap:
     if not bank.accepted:
-        return "bank.not-accepted"
-    return "bank.lapsed" if bank.bank in known.outdated else "bank.missing"
+        return Gap("bank.not-accepted", bank)
+    return Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank)
 
 
 def _signed(asked: Requirements, known: Known) -> Sequence[SignOff]:
-    """The sign-offs that answer for this machine."""
     if asked.demonstration == "kind":
         return known.signed_kind.get(asked.kind, ())
     return known.signed_on.get(asked.machine, ())
 
 
-def _clocks(asked: Requirements, known: Known) -> list[Ending]:
-    """The moments at which a sign-off runs out, past or to come, in the order they are told."""
+def _clocks(asked: Requirements, signed: Sequence[SignOff], known: Known) -> list[Ending]:
     clocks = []
-    signed = _signed(asked, known)
-    if asked.ends_with != "never":
-        ends = max(_sign_off_ends(asked, one) for one in signed)
-        clocks.append(Ending(ends, asked.ends_with))
+    if asked.ends_with == "term":
+        clocks.append(Ending(max([one.term_ends or FOREVER for one in signed]), "term"))
+    elif asked.ends_with == "year":
+        clocks.append(Ending(max([one.year_ends or FOREVER for one in signed]), "year"))
+    if asked.refresh_days is None and asked.unused_days is None:
+        return clocks
+    renewed = _renewed(asked, signed, known)
     if asked.refresh_days is not None:
-        clocks.append(Ending(_days_on(_renewed(asked, known), asked.refresh_days, known), "refresh"))
+        clocks.append(Ending(_days_on(renewed, asked.refresh_days, known), "refresh"))
     if asked.unused_days is not None:
         used = known.used_kind.get(asked.kind) if asked.demonstration == "kind" else known.used_on.get(asked.machine)
-        last = max(used or NEVER, _renewed(asked, known))
-        clocks.append(Ending(_days_on(last, asked.unused_days, known), "unused"))
+        clocks.append(Ending(_days_on(max(used or NEVER, renewed), asked.unused_days, known), "unused"))
     return clocks
 
 
-def _sign_off_ends(asked: Requirements, one: SignOff) -> datetime:
-    return (one.term_ends if asked.ends_with == "term" else one.year_ends) or FOREVER
-
-
-def _renewed(asked: Requirements, known: Known) -> datetime:
+def _renewed(asked: Requirements, signed: Sequence[SignOff], known: Known) -> datetime:
     """When the student last proved it: by sign-off, perfect attempt or refresher."""
     quiz = known.renewed.get(asked.own_bank, NEVER) if asked.own_bank is not None else NEVER
-    return max(quiz, *(one.at for one in _signed(asked, known)))
+    return max(quiz, *(one.at for one in signed))
 
 
 def _days_on(since: datetime, days: int, known: Known) -> datetime:
@@ -252,18 +256,17 @@ def _days_on(since: datetime, days: int, known: Known) -> datetime:
 # --- step 3: the standing, its reasons, its end -----------------------------------------------------------------
 
 
-def _standing(asked: Requirements, known: Known, gaps: Sequence[Gap]) -> Standing:
-    if not gaps:
+def _standing(asked: Requirements, known: Known, judged: Judged) -> Standing:
+    if not judged.gaps:
         return Standing.CLEARED
-    codes = {gap.code for gap in gaps}
-    signed = bool(_signed(asked, known))
+    codes = {gap.code for gap in judged.gaps}
     if "hold" in codes:
         return Standing.ON_HOLD
-    if signed and codes & LAPSES:
+    if judged.signed and codes & LAPSES:
         return Standing.LAPSED
     if codes == {"demonstration.missing"}:
         return Standing.READY
-    if signed or known.begun & _own_banks(asked):
+    if judged.signed or known.begun & _own_banks(asked):
         return Standing.TRAINING
     return Standing.NOT_STARTED
 
@@ -273,52 +276,54 @@ def _own_banks(asked: Requirements) -> set[int]:
     return {asked.own_bank} if asked.own_bank is not None else {bank.bank for bank in asked.banks}
 
 
-def _answer(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> Answer:
-    gaps = _gaps(asked, known, memo)
+def _answer(asked: Requirements, known: Known, memo: Memo) -> Answer:
+    judged = _judged(asked, known, memo)
     return Answer(
-        standing=_standing(asked, known, gaps),
-        reasons=wording.reasons(asked, gaps),
+        standing=_standing(asked, known, judged),
+        reasons=wording.reasons(asked, judged.gaps),
         grounds=_grounds(asked, known, memo),
-        ending=None if gaps else _ending(asked, known, memo),
+        ending=None if judged.gaps else _ending(asked, known, memo),
     )
 
 
-def _brief(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> Brief:
-    gaps = _gaps(asked, known, memo)
-    return Brief(
-        standing=_standing(asked, known, gaps),
-        due=bool(gaps) and all(gap.code in CLOSED_BY_SIGN_OFF for gap in gaps),
-        ending=None if gaps else _ending(asked, known, memo),
-    )
+def _brief(asked: Requirements, known: Known, memo: Memo) -> Brief:
+    judged = _judged(asked, known, memo)
+    if not judged.gaps:
+        return Brief(Standing.CLEARED, False, _ending(asked, known, memo))
+    due = all(gap.code in CLOSED_BY_SIGN_OFF for gap in judged.gaps)
+    return Brief(_standing(asked, known, judged), due)
 
 
-def _grounds(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> tuple[Ground, ...]:
+def _grounds(asked: Requirements, known: Known, memo: Memo) -> tuple[Ground, ...]:
     """What is met, in the order it is asked for."""
     met = []
     if asked.agreement and known.agreed_at is not None:
         met.append(wording.agreement_met(known.agreed_at))
     met += [wording.bank_met(bank, known.passed[bank.bank]) for bank in asked.banks if bank.bank in known.passed]
     for first in asked.first:
-        if any(not _gaps(other, known, memo) for other in first.one_of):
+        if any(not _judged(other, known, memo).gaps for other in first.one_of):
             met.append(wording.first_met(first))
     if signed := _signed(asked, known):
         met.append(wording.demonstration_met(max(signed, key=lambda one: (one.at, one.ref))))
     return tuple(met)
 
 
-def _ending(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> Ending | None:
+def _ending(asked: Requirements, known: Known, memo: Memo) -> Ending | None:
     """The first thing that will end a clearance if nothing happens; None where nothing will."""
-    ends = _clocks(asked, known)
-    if asked.agreement and known.agreed_until is not None:
-        ends.append(Ending(known.agreed_until, "agreement"))
+    ends = list(_judged(asked, known, memo).clocks)
+    if asked.agreement and known.agreed is not None:
+        ends.append(known.agreed)
     for bank in asked.banks:
-        ends.append(Ending(known.passed[bank.bank].counts_until or FOREVER, "edition", bank.bank))
+        until = known.passed[bank.bank].counts_until
+        if until is not None:
+            ends.append(Ending(until, "edition", bank.bank))
     for first in asked.first:
-        ends.append(Ending(max(_until(o, known, memo) for o in first.one_of if not _gaps(o, known, memo)), "first"))
-    soonest = min(ends, key=lambda ending: ending.at, default=None)
+        cleared = [other for other in first.one_of if not _judged(other, known, memo).gaps]
+        ends.append(Ending(max(_until(other, known, memo) for other in cleared), "first"))
+    soonest = min(ends, key=attrgetter("at"), default=None)
     return soonest if soonest is not None and soonest.at < FOREVER else None
 
 
-def _until(asked: Requirements, known: Known, memo: dict[int, tuple[Gap, ...]]) -> datetime:
+def _until(asked: Requirements, known: Known, memo: Memo) -> datetime:
     ending = _ending(asked, known, memo)
     return ending.at if ending else FOREVER

@@ -1,12 +1,13 @@
 """What the rules of clearance are told, and what they answer: frozen values, no database behind them.
 
 Every moment is aware. A moment named `until` or `ends` is the first at which the fact no longer holds.
+What a school has by the thousand is a named tuple, which is made in a third of the time of a frozen dataclass.
 """
 
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, NamedTuple
 
 
 class Standing(StrEnum):
@@ -84,8 +85,7 @@ class Requirements:
 # --- what is on record about one student ------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
+class Pass(NamedTuple):
     """A perfect attempt. `counts_until`: its edition counts no longer from then; `gone_at`: when it was voided."""
 
     bank: int
@@ -96,8 +96,7 @@ class Pass:
     ref: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Try:
+class Try(NamedTuple):
     """An attempt was begun, whatever came of it."""
 
     bank: int
@@ -117,8 +116,7 @@ class Agreement:
     gone_at: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class SignOff:
+class SignOff(NamedTuple):
     """A teacher's record of a complete demonstration. `gone_at`: when it was undone or withdrawn."""
 
     machine: int
@@ -176,8 +174,7 @@ class Evidence:
     holds: tuple[Hold, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(NamedTuple):
     """One requirement that is not met: its code, and the fact it is about where there is one."""
 
     code: str
@@ -217,8 +214,7 @@ class Ground:
     ref: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Ending:
+class Ending(NamedTuple):
     """When a clearance ends if nothing happens, and what ends it: "term", "year", "refresh", "unused", "edition",
     "agreement", "first". `about`: the bank whose edition it is."""
 
@@ -232,8 +228,7 @@ class Ending:
         return self.at - datetime.resolution
 
 
-@dataclass(frozen=True, slots=True)
-class Brief:
+class Brief(NamedTuple):
     """An answer without its words, for a matrix. `due`: a sign-off is all that is missing."""
 
     standing: Standing

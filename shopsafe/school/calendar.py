@@ -1,6 +1,7 @@
 """School days and school years, in the school's own time zone. Rules: no clock, no Django."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 
@@ -14,6 +15,7 @@ def start_of_day(day: date, zone: str) -> datetime:
     return datetime.combine(day, time.min, ZoneInfo(zone)).astimezone(UTC)
 
 
+@lru_cache(maxsize=4096)  # one class asks for the same few days a thousand times
 def end_of_day(day: date, zone: str) -> datetime:
     """The moment `day` is over at the school, in UTC: the first moment of the next day.
 

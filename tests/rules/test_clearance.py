@@ -115,14 +115,14 @@ def test_a_machine_that_asks_for_nothing_still_asks_for_the_demonstration():
 
 
 def test_a_sign_off_on_the_machine_next_to_it_counts_only_where_the_kind_is_asked():
-    next_to_it = replace(READY, sign_offs=(replace(SIGNED, machine=21),))
+    next_to_it = replace(READY, sign_offs=(SIGNED._replace(machine=21),))
     assert standing(next_to_it) is Standing.READY
     assert standing(next_to_it, asked=replace(BAND_SAW, demonstration="kind")) is Standing.CLEARED
 
 
 @pytest.mark.parametrize("at", [SIGNED.at, NOON - SECOND])
 def test_an_undone_or_withdrawn_sign_off_counts_until_the_second_it_went(at: datetime):
-    gone = replace(READY, sign_offs=(replace(SIGNED, gone_at=NOON),))
+    gone = replace(READY, sign_offs=(SIGNED._replace(gone_at=NOON),))
     assert standing(gone, at) is Standing.CLEARED
     assert standing(gone, NOON) is Standing.READY
 
@@ -136,14 +136,14 @@ def test_a_sign_off_counts_from_its_own_second():
 
 
 def test_a_voided_pass_counts_until_it_was_voided():
-    saw = replace(CLEARED.passes[1], gone_at=NOON)
+    saw = CLEARED.passes[1]._replace(gone_at=NOON)
     voided = replace(CLEARED, passes=(CLEARED.passes[0], saw))
     assert standing(voided, NOON - SECOND) is Standing.CLEARED
     assert codes(voided) == ["bank.missing"]
 
 
 def test_an_edition_that_counts_no_longer_lapses_the_clearance_at_its_second():
-    saw = replace(CLEARED.passes[1], counts_until=NOON)
+    saw = CLEARED.passes[1]._replace(counts_until=NOON)
     old = replace(CLEARED, passes=(CLEARED.passes[0], saw))
     assert evaluate(BAND_SAW, old, NOON - SECOND).ending == Ending(NOON, "edition", SAW)
     assert standing(old, NOON - SECOND) is Standing.CLEARED
@@ -152,18 +152,18 @@ def test_an_edition_that_counts_no_longer_lapses_the_clearance_at_its_second():
 
 
 def test_an_outdated_pass_without_a_sign_off_is_training_again_not_lapsed():
-    saw = replace(READY.passes[1], counts_until=NOON)
+    saw = READY.passes[1]._replace(counts_until=NOON)
     assert standing(replace(READY, passes=(READY.passes[0], saw))) is Standing.TRAINING
 
 
 def test_the_pass_that_counts_longest_is_the_one_that_counts():
-    ending = replace(CLEARED.passes[1], counts_until=NOON + timedelta(days=2), at=NOON - SECOND)
+    ending = CLEARED.passes[1]._replace(counts_until=NOON + timedelta(days=2), at=NOON - SECOND)
     both = replace(CLEARED, passes=(*CLEARED.passes, ending))
     assert evaluate(BAND_SAW, both, NOON).ending == Ending(TERM_ENDS, "term")
 
 
 def test_a_refresher_is_no_substitute_for_the_quiz():
-    refresher = replace(CLEARED.passes[1], refresher=True)
+    refresher = CLEARED.passes[1]._replace(refresher=True)
     assert codes(replace(CLEARED, passes=(CLEARED.passes[0], refresher))) == ["bank.missing"]
 
 
@@ -248,7 +248,7 @@ def test_without_an_end_nothing_is_said_of_one():
 
 
 def test_a_later_sign_off_in_the_next_term_renews():
-    again = replace(SIGNED, at=TERM_ENDS + timedelta(days=5), term_ends=end_of_day(date(2027, 6, 4), ZONE))
+    again = SIGNED._replace(at=TERM_ENDS + timedelta(days=5), term_ends=end_of_day(date(2027, 6, 4), ZONE))
     both = replace(CLEARED, sign_offs=(again, SIGNED))
     assert standing(both, TERM_ENDS + timedelta(days=5) - SECOND) is Standing.LAPSED
     assert standing(both, TERM_ENDS + timedelta(days=5)) is Standing.CLEARED
@@ -343,7 +343,7 @@ def test_while_the_first_machine_is_on_hold_or_lapsed_the_next_is_not_cleared():
     on_one = replace(CLEARED, sign_offs=(SIGNED, SCROLL_SIGNED))
     held = replace(on_one, holds=(replace(HOLD, machines=frozenset({11})),))
     assert codes(held, asked=FIRST) == ["first.missing"]
-    soon = replace(on_one, sign_offs=(SIGNED, replace(SCROLL_SIGNED, term_ends=NOON)))
+    soon = replace(on_one, sign_offs=(SIGNED, SCROLL_SIGNED._replace(term_ends=NOON)))
     assert standing(soon, NOON - SECOND, FIRST) is Standing.CLEARED
     assert evaluate(FIRST, soon, NOON - SECOND).ending == Ending(NOON, "first")
     assert codes(soon, NOON, FIRST) == ["first.missing"]

@@ -73,10 +73,10 @@ def test_what_came_later_does_not_change_how_it_was(world):
 
     as_it_was = replace(
         evidence,
-        passes=tuple(replace(p, gone_at=gone(p.gone_at)) for p in evidence.passes if p.at <= at),
+        passes=tuple(p._replace(gone_at=gone(p.gone_at)) for p in evidence.passes if p.at <= at),
         tries=tuple(t for t in evidence.tries if t.at <= at),
         agreements=tuple(replace(a, gone_at=gone(a.gone_at)) for a in evidence.agreements if a.recorded_at <= at),
-        sign_offs=tuple(replace(s, gone_at=gone(s.gone_at)) for s in evidence.sign_offs if s.at <= at),
+        sign_offs=tuple(s._replace(gone_at=gone(s.gone_at)) for s in evidence.sign_offs if s.at <= at),
         uses=tuple(u for u in evidence.uses if u.at <= at),
         holds=tuple(replace(h, lifted_at=gone(h.lifted_at)) for h in evidence.holds if h.placed_at <= at),
     )
