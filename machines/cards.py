@@ -20,6 +20,7 @@ from shopsafe.paper.handout_sheets import PocketCard
 from shopsafe.paper.names import Name
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, Section, Shop
+from shopsafe.school.ordering import in_order
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 PREVIEW = "PREVIEW"  # where the code will stand
@@ -96,7 +97,7 @@ class ShopThen:
 
     def scope(self, sections: Collection[Section]) -> str:
         """ "Period 1, Period 3", or "All classes of Room W2"."""
-        names = ", ".join(section.name for section in sections)
+        names = ", ".join(section.name for section in in_order(sections))
         return names or f"All classes of {self.shop.name}"
 
     def valid_until(self, answers: Iterable[Answer]) -> date | None:
@@ -109,7 +110,7 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
     """Sixteen queries, however many classes, students and machines."""
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
-    sections = list(Section.objects.filter(shop=shop, **running).select_related("term", "school").order_by("name"))
+    sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
     enrolled = Enrolment.objects.filter(section__in=sections, from_day__lte=today).exclude(until_day__lt=today)
     members: dict[int, set[int]] = {}
     for section, student in enrolled.values_list("section_id", "student_id"):

@@ -10,6 +10,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from machines.models import Machine
+from machines.queries.records import by_shop
 from shopsafe.logbook import queries, sentences, subjects
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.queries import Line
@@ -56,10 +57,8 @@ class Found:
     older: str
 
 
-def machines_of(asker: Person) -> QuerySet[Machine]:
-    return access.in_school(Machine.objects.select_related("kind", "shop"), asker).order_by(
-        "shop__name", "number", "pk"
-    )
+def machines_of(asker: Person) -> list[Machine]:
+    return by_shop(access.in_school(Machine.objects.select_related("kind", "shop"), asker))
 
 
 def readable(asker: Person) -> QuerySet[Listing]:

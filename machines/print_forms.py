@@ -43,8 +43,8 @@ class SheetForm(forms.Form):
         """Puts the shop's own classes and machines into the fields."""
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        """What stands in the form when it is opened."""
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        """What stands in the form when it is opened; `section` is the class that is likely meant."""
         return {"paper": "letter"}
 
     @property
@@ -72,8 +72,8 @@ class OneClassForm(SheetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return {"paper": "letter", "section": then.sections[0].pk if then.sections else ""}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return {"paper": "letter", "section": section.pk if section else ""}
 
     @property
     def section_chosen(self) -> Section:
@@ -97,7 +97,7 @@ class CardForm(SheetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
         first = then.matrix.machines[0].pk if then.matrix.machines else ""
         return {"paper": "letter", "metres": "3", "machine": first}
 
@@ -129,8 +129,8 @@ class ChartForm(OneClassForm):
     metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return super().at_first(then) | {"paper": "tabloid", "metres": "3"}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"paper": "tabloid", "metres": "3"}
 
     @property
     def metres_wanted(self) -> float:
@@ -146,8 +146,8 @@ class PocketForm(OneClassForm):
     backs = forms.BooleanField(label="With backs, to print on both sides", required=False)
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return super().at_first(then) | {"which": "all", "backs": "on"}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"which": "all", "backs": "on"}
 
 
 class SubstituteForm(SheetForm):
@@ -159,8 +159,8 @@ class SubstituteForm(SheetForm):
         self._choices("section", self.then.sections, ("", WHOLE_SHOP))
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return {"paper": "letter", "section": then.sections[0].pk if then.sections else ""}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return {"paper": "letter", "section": section.pk if section else ""}
 
 
 class AgreementForm(SubstituteForm):
@@ -190,7 +190,7 @@ class PosterForm(SheetForm):
             self.data = {**self.data, "rule": next(iter(self.rules))}
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "rule": "first"}
 
     @property
@@ -208,8 +208,8 @@ class SetForm(SheetForm):
     key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return super().at_first(then) | {"key": uuid.uuid4()}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"key": uuid.uuid4()}
 
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
@@ -228,8 +228,8 @@ class MondayForm(SetForm):
     slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return super().at_first(then) | {"metres": "3"}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"metres": "3"}
 
     def asked(self) -> dict[str, Any]:
         said = self.cleaned_data
@@ -247,8 +247,8 @@ class EvidenceForm(SetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopThen) -> dict[str, Any]:
-        return super().at_first(then) | {"section": then.sections[0].pk if then.sections else ""}
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"section": section.pk if section else ""}
 
     def asked(self) -> dict[str, Any]:
         return super().asked() | {"section": self.cleaned_data["section"]}

@@ -21,7 +21,7 @@ from machines.print_forms import (
     SheetForm,
     SubstituteForm,
 )
-from machines.queries.prints import stale_pockets
+from machines.queries.prints import likely_class, stale_pockets
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.setting import Printed
 from shopsafe.school.models import Person
@@ -178,6 +178,6 @@ STALE = Offer("stale", "What is out of date on the wall", "", SET, SetForm)
 ALL = OFFERS | SETS
 
 
-def form_of(offer: Offer, then: ShopThen, data: Any = None) -> SheetForm:
+def form_of(offer: Offer, then: ShopThen, by: Person, data: Any = None) -> SheetForm:
     """The form as it was sent, or as it stands when it is opened."""
-    return offer.form(data or offer.form.at_first(then), then=then)
+    return offer.form(data or offer.form.at_first(then, likely_class(then, by)), then=then)

@@ -8,7 +8,7 @@ from machines.facts import Answer
 from machines.models import Machine, MachineKind
 from machines.next_steps import NextStep, next_step
 from machines.queries.asking import Plan, plan_at
-from machines.queries.records import machines_for, running_sections, tagged_out
+from machines.queries.records import by_shop, machines_for, running_sections, tagged_out
 from machines.queries.standings import judged
 from quizzes.queries import BankStep
 from quizzes.queries import bench as quiz_bench
@@ -46,7 +46,7 @@ def bench_of(student: Person, at: datetime) -> Bench:
     zone = student.school.time_zone
     sections = running_sections(student, local_day(at, zone))
     shops = {section.shop_id for section in sections}
-    machines = list(machines_for(student).filter(shop__in=shops, added_at__lte=at).exclude(retired_at__lte=at))
+    machines = by_shop(machines_for(student).filter(shop__in=shops, added_at__lte=at).exclude(retired_at__lte=at))
     plan = plan_at(student.school_id, at)
     found = judged([student], machines, student.school, plan, at)
     quizzes = quiz_bench(student, at)

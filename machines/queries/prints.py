@@ -12,6 +12,7 @@ from machines.handing_out import pocket_card
 from machines.models import Machine, Print, PrintSet
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.ordering import in_order
 
 CURRENT = {"replaced_at": None, "taken_down_at": None}
 
@@ -163,5 +164,11 @@ def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:
     return there.filter(number_is).filter(Q(name__iexact=name) | Q(name="", kind__name__iexact=name))
 
 
+def likely_class(then: ShopThen, person: Person) -> Section | None:
+    """The class that the asker most likely prints for: the first of their own, or else the first of the shop."""
+    taught = set(person.sections.values_list("pk", flat=True)) if person.is_teacher else set()
+    return next((one for one in then.sections if one.pk in taught), then.sections[0] if then.sections else None)
+
+
 def shops_to_print(person: Person) -> list[Shop]:
-    return list(access.shops_for(person).select_related("school").order_by("name"))
+    return in_order(access.shops_for(person).select_related("school"))

@@ -1,6 +1,6 @@
 """Rows of machines and records that acts and pages ask for; those for pages start from the asker."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 
 from django.db.models import Q, QuerySet
@@ -9,6 +9,7 @@ from machines.models import Hold, Machine, SignOff, TagOut
 from machines.models.records import UNDO_FOR
 from shopsafe.school import access
 from shopsafe.school.models import Enrolment, Person, Section, Term
+from shopsafe.school.ordering import counted, in_order
 
 # --- from the asker ---------------------------------------------------------------------------------------------
 
@@ -17,6 +18,11 @@ def machines_for(person: Person) -> QuerySet[Machine]:
     """The machines of the shops a person sees: a student's by class, a teacher's own, otherwise the school's."""
     rows = Machine.objects.filter(shop__in=access.shops_for(person)).select_related("kind__bank", "shop", "school")
     return rows.order_by("shop__name", "shop", "number", "pk")
+
+
+def by_shop(machines: Iterable[Machine]) -> list[Machine]:
+    """Machines by shop, as people count them, and by number; the shops are loaded."""
+    return sorted(machines, key=lambda one: (counted(one.shop.name), one.shop_id, one.number, one.pk))
 
 
 def machine_for(person: Person, pk: int) -> Machine:
@@ -40,9 +46,9 @@ def tag_outs_for(person: Person) -> QuerySet[TagOut]:
 
 
 def running_sections(person: Person, day: date) -> list[Section]:
-    """The classes in a person's sight whose term is running, by name."""
+    """The classes in a person's sight whose term is running, by name, as people count."""
     running = access.sections_for(person).filter(term__first_day__lte=day, term__last_day__gte=day)
-    return list(running.order_by("name", "pk"))
+    return in_order(running)
 
 
 def undoable(by: Person, machine: Machine, at: datetime) -> list[SignOff]:

@@ -12,7 +12,7 @@ from machines.models import Asked, Machine, MachineKind, Requirements
 from machines.plan_drawing import Drawing, drawing
 from machines.queries.asking import Plan, plan_at
 from machines.queries.evidence import evidence_of
-from machines.queries.records import machines_for
+from machines.queries.records import by_shop, machines_for
 from machines.queries.standings import enrolled, judged_by
 from quizzes.queries import banks_for
 from shopsafe.school import access
@@ -118,7 +118,7 @@ def may_come_first(kind: MachineKind, at: datetime) -> tuple[list[MachineKind], 
     there = Q(added_at__lte=at) & (Q(retired_at=None) | Q(retired_at__gt=at))
     machines = Machine.objects.filter(there, school=kind.school_id).exclude(kind=kind)
     kinds = MachineKind.objects.filter(machines__in=machines).distinct().order_by("name", "pk")
-    return list(kinds), list(machines.select_related("kind", "shop").order_by("shop__name", "number", "pk"))
+    return list(kinds), by_shop(machines.select_related("kind", "shop"))
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from machines.clearance import may_be_signed_off
 from machines.facts import Answer, Brief, Ending
 from machines.models import Hold, Machine, TagOut
 from machines.next_steps import SOON
-from machines.queries.records import holds_in_force, machines_for, running_sections, tagged_out
+from machines.queries.records import by_shop, holds_in_force, machines_for, running_sections, tagged_out
 from machines.queries.standings import Matrix, enrolled, matrix
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
@@ -49,7 +49,7 @@ def today_for(person: Person, at: datetime) -> Today:
     sections = running_sections(person, day)
     in_class = enrolled(sections, at)
     students = {one.pk: one for section in sections for one in in_class[section.pk]}
-    machines = list(machines_for(person).filter(added_at__lte=at).exclude(retired_at__lte=at))
+    machines = by_shop(machines_for(person).filter(added_at__lte=at).exclude(retired_at__lte=at))
     found = matrix(list(students.values()), machines, person.school, at)
     in_shop = {(one.pk, section.shop_id) for section in sections for one in in_class[section.pk]}
     out = tagged_out([machine.pk for machine in machines], at)

@@ -17,6 +17,7 @@ from quizzes.editions import text_of
 from quizzes.queries import latest_editions
 from shopsafe.school.access import shops_for
 from shopsafe.school.guards import Signed, role
+from shopsafe.school.ordering import in_order
 
 ALL = ("student", "teacher", "substitute", "office")
 
@@ -31,7 +32,7 @@ def machines(request: Signed) -> HttpResponse:
     in_shop: dict[int, list[tuple[Machine, object]]] = {}
     for one in there:
         in_shop.setdefault(one.shop_id, []).append((one, out.get(one.pk)))
-    context = {"shops": [(shop, in_shop.get(shop.pk, [])) for shop in shops_for(request.user).order_by("name")]}
+    context = {"shops": [(shop, in_shop.get(shop.pk, [])) for shop in in_order(shops_for(request.user))]}
     return render(request, "machines/machines.html", context)
 
 

@@ -35,10 +35,12 @@ def prints(request: Signed) -> HttpResponse:
     shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
     then = shop_then(shop, timezone.now())
-    return room(request, offer, form_of(offer, then, request.GET if offer.look and "paper" in request.GET else None))
+    sent = request.GET if offer.look and "paper" in request.GET else None
+    return room(request, offer, form_of(offer, then, request.user, sent))
 
 
-def room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
+def room(request: Signed, offer: Offer, form: SheetForm, failed: int = 422) -> HttpResponse:
+    """The page. A form that can't be printed stays as it was filled in, under the status of what `failed`."""
     wrong = not form.is_valid()
     context = {
         "shops": shops_to_print(request.user),
@@ -50,7 +52,7 @@ def room(request: Signed, offer: Offer, form: SheetForm) -> HttpResponse:
         "new_key": uuid.uuid4(),
         "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
     }
-    return render(request, "machines/teacher/prints.html", context, status=422 if wrong else 200)
+    return render(request, "machines/teacher/prints.html", context, status=failed if wrong else 200)
 
 
 def _asked(request: Signed, shop: int, what: str, at: datetime) -> tuple[Offer, ShopThen]:
@@ -79,7 +81,7 @@ def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
 def print_picture(request: Signed, shop: int, what: str) -> HttpResponse:
     """The first sheet as a picture; nothing is recorded."""
     offer, then = _asked(request, shop, what, timezone.now())
-    form = form_of(offer, then, request.GET if "paper" in request.GET else None)
+    form = form_of(offer, then, request.user, request.GET if "paper" in request.GET else None)
     if not (offer.look and form.is_valid()):
         raise Http404
     return HttpResponse(picture(offer.look(form).pdf), content_type="image/png")

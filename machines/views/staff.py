@@ -46,7 +46,7 @@ def today(request: Signed) -> HttpResponse:
 def registers(request: Signed) -> HttpResponse:
     """The classes in sight, those that run now first."""
     day = local_day(timezone.now(), request.user.school.time_zone)
-    sections = list(sections_with_counts(request.user))
+    sections = sections_with_counts(request.user)
     running = [one for one in sections if one.term.first_day <= day <= one.term.last_day]
     context = {"running": running, "others": [one for one in sections if one not in running]}
     return render(request, "machines/staff/registers.html", context)

@@ -6,6 +6,7 @@ from django import forms
 
 from shopsafe.school import access
 from shopsafe.school.models import Person, Shop, Term
+from shopsafe.school.ordering import in_order
 
 
 class SignInForm(forms.Form):
@@ -82,6 +83,12 @@ class TermForm(forms.Form):
     last_day = forms.DateField(label="Last day", widget=Day)
 
 
+def choose_shops(field: Any, by: Person) -> None:
+    """The shops in a person's reach, in the order in which people count."""
+    field.queryset = access.shops_for(by)
+    field.choices = [(shop.pk, str(shop)) for shop in in_order(field.queryset)]
+
+
 class ShopForm(forms.Form):
     name = forms.CharField(label="Name", help_text="Such as “Room W2”.", max_length=80)
     teachers: "forms.ModelMultipleChoiceField[Person]" = forms.ModelMultipleChoiceField(
@@ -102,7 +109,7 @@ class SectionForm(ShopForm):
         super().__init__(*args, by=by, **more)
         self.fields["name"].help_text = "Such as “Period 3, Grade 7 Wood”."
         self.fields["term"].queryset = access.terms_for(by)  # type: ignore[attr-defined]
-        self.fields["shop"].queryset = access.shops_for(by)  # type: ignore[attr-defined]
+        choose_shops(self.fields["shop"], by)
 
 
 class TeachersForm(ShopForm):
@@ -130,4 +137,4 @@ class StaffForm(forms.Form):
 
     def __init__(self, *args: Any, by: Person, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["shops"].queryset = access.shops_for(by)  # type: ignore[attr-defined]
+        choose_shops(self.fields["shops"], by)

@@ -8,6 +8,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from shopsafe.school import access
 from shopsafe.school.calendar import school_year
 from shopsafe.school.models import Enrolment, Person, SafetyAgreement, School, Section, SheetWords, Shop
+from shopsafe.school.ordering import in_order
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters import Known
 
@@ -56,12 +57,13 @@ def known_people(section: Section) -> list[Known]:
     return [Known(pk, name, local_id, in_class, role == "student") for pk, name, local_id, in_class, role in rows]
 
 
-def sections_with_counts(person: Person) -> QuerySet[Section]:
-    """The classes a person may see, with `students` in each and `mine` where the person may change it."""
+def sections_with_counts(person: Person, *related: str) -> list[Section]:
+    """The classes a person may see, those of the latest term first, with `students` in each and `mine` where the person
+    may change it. `related` is loaded with them."""
     taught = Section.teachers.through.objects.filter(section=OuterRef("pk"), person=person)
     enrolled = Count("enrolments", filter=IN_CLASS, distinct=True)
-    rows = access.sections_for(person).annotate(students=enrolled, mine=Exists(taught))
-    return rows.order_by("-term__first_day", "name", "pk")
+    rows = access.sections_for(person).annotate(students=enrolled, mine=Exists(taught)).prefetch_related(*related)
+    return sorted(in_order(rows), key=lambda section: section.term.first_day, reverse=True)
 
 
 def people_of(section: Section, *, day: date) -> list[Person]:

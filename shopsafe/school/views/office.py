@@ -14,6 +14,7 @@ from shopsafe.school import access, queries
 from shopsafe.school.acts import set_up
 from shopsafe.school.forms import SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
 from shopsafe.school.guards import Signed, role
+from shopsafe.school.ordering import in_order
 from shopsafe.school.refusals import Refused
 
 
@@ -22,8 +23,8 @@ from shopsafe.school.refusals import Refused
 def office(request: Signed) -> HttpResponse:
     context = {
         "terms": access.terms_for(request.user),
-        "shops": access.shops_for(request.user).prefetch_related("teachers"),
-        "sections": queries.sections_with_counts(request.user).prefetch_related("teachers"),
+        "shops": in_order(access.shops_for(request.user).prefetch_related("teachers")),
+        "sections": queries.sections_with_counts(request.user, "teachers"),
         "staff": access.staff_for(request.user),
     }
     return render(request, "school/office/office.html", context)
