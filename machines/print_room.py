@@ -59,10 +59,8 @@ def look_at_cards(form: CardForm) -> Printed:
 
 
 def make_cards(form: CardForm, by: Person) -> Printed:
-    recorded = [
-        printing.record_card(form.then, machine, form.sections, form.papers[0], by)[1] for machine in form.machines
-    ]
-    return prints.wall_cards(recorded, *form.papers, metres=form.metres_wanted)
+    drawn = printing.draw_cards(form.then, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted)
+    return printing.keep(drawn, by=by, at=form.then.at)
 
 
 def look_at_chart(form: ChartForm) -> Printed:
@@ -71,14 +69,8 @@ def look_at_chart(form: ChartForm) -> Printed:
 
 
 def make_chart(form: ChartForm, by: Person) -> Printed:
-    return printing.print_chart(
-        section=form.section_chosen,
-        paper=form.paper_chosen,
-        by=by,
-        at=form.then.at,
-        metres=form.metres_wanted,
-        then=form.then,
-    )[1]
+    drawn = printing.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
+    return printing.keep(drawn, by=by, at=form.then.at)
 
 
 def whose(form: PocketForm) -> list[Person]:
@@ -103,9 +95,10 @@ def look_at_pockets(form: PocketForm) -> Printed:
 
 def make_pockets(form: PocketForm, by: Person) -> Printed:
     backs = form.cleaned_data["backs"]
-    return printing.print_pocket_cards(
+    drawn = printing.draw_pocket_cards(
         form.then, form.section_chosen, whose(form), form.paper_chosen, backs=backs, by=by
     )
+    return printing.keep(drawn, by=by, at=form.then.at)
 
 
 def substitute_sheet(form: SubstituteForm) -> Printed:

@@ -1,7 +1,7 @@
 """Makes a set of sheets, one after the other, into one zip: only the sheet in hand is in memory.
 
-A set that was interrupted is made again from the start, which is harmless: a card or chart that says the same keeps its
-code, and a file nobody got is written over.
+Its codes are recorded when it is whole: a set that failed or was stopped has left no record, and one that was
+interrupted is made again from the start.
 """
 
 import zipfile
@@ -17,8 +17,10 @@ from django.utils import timezone
 from machines import evidence_file, handing_out, printing
 from machines.acts import print_sets as acts
 from machines.acts.export_record import export_record
+from machines.acts.prints import Coded, record_set
 from machines.cards import ShopThen, shop_then
 from machines.models import Machine, Print, PrintSet
+from machines.printing import Drawn
 from machines.queries.prints import hanging_in, stale_pockets
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts
@@ -41,7 +43,7 @@ class Piece:
 
     name: str
     said: str
-    make: Callable[[], bytes]
+    make: Callable[[], bytes | Drawn]  # a Drawn has codes to be recorded with the set
 
 
 def work() -> int:
@@ -54,21 +56,24 @@ def work() -> int:
 
 
 def _make(row: PrintSet, claim: UUID) -> None:
-    """The set and what became of it. What no sentence was written for is raised as well, for the log."""
-    state, said = PrintSet.State.FAILED, "The server's log says why."
+    """The set and what became of it: its codes are recorded as it becomes ready, or not at all. What no sentence was
+    written for is raised as well, for the log."""
+    ready, said = False, "The server's log says why."
     try:
-        if not write(row, claim):
+        coded = write(row, claim)
+        if coded is None:
             return
-        state, said = PrintSet.State.READY, ""
+        ready = record_set(coded, of=row, claim=claim, at=timezone.now())
     except (PrintFailed, Refused) as problem:
         said = problem.sentence
     finally:
-        if not acts.finish(row=row, claim=claim, state=state, said=said):
+        if not ready:
             row.file.unlink(missing_ok=True)
+            acts.fail(row=row, claim=claim, said=said)
 
 
-def write(row: PrintSet, claim: UUID) -> bool:
-    """The set as a zip. False if it was stopped on the way: then there is no file."""
+def write(row: PrintSet, claim: UUID) -> list[Coded] | None:
+    """The set as a zip, and the codes in it. None if it was stopped on the way: then there is no file."""
 
     def tell(done: int, said: str) -> bool:
         return acts.tell(row=row, claim=claim, done=done, of=len(pieces), said=said, at=timezone.now())
@@ -76,17 +81,20 @@ def write(row: PrintSet, claim: UUID) -> bool:
     pieces = list(PIECES[PrintSet.What(row.what)](row))
     folder = Path(settings.PRINTS)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    part = folder / f"{row.key}.{uuid4().hex}.part"
+    part, coded = folder / f"{row.key}.{uuid4().hex}.part", list[Coded]()
     try:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as out:  # a PDF is compressed already
             for done, piece in enumerate(pieces):
                 if not tell(done, piece.said):
-                    return False
-                out.writestr(piece.name.translate(UNSAFE), piece.make())
+                    return None
+                made = piece.make()
+                if isinstance(made, Drawn):
+                    coded += made.coded
+                out.writestr(piece.name.translate(UNSAFE), made.printed.pdf if isinstance(made, Drawn) else made)
         if not tell(len(pieces), ""):
-            return False
+            return None
         part.replace(row.file)
-        return True
+        return coded
     finally:
         part.unlink(missing_ok=True)
 
@@ -97,36 +105,37 @@ def monday(row: PrintSet) -> Iterator[Piece]:
     small, large = PAIRS[row.wants["paper"]]
     metres, by = float(row.wants["metres"]), row.asked_by
 
-    def chart(section: Section) -> bytes:
-        return printing.print_chart(section=section, paper=large, by=by, at=then.at, metres=metres, then=then)[1].pdf
+    def chart(section: Section) -> Drawn:
+        return printing.draw_chart(then, section, large, by=by, metres=metres)
 
-    def card(machine: Machine) -> bytes:
-        return printing.print_card(
-            machine=machine, sections=(), papers=[small, large], by=by, at=then.at, metres=metres, then=then
-        )[1].pdf
+    def card(machine: Machine) -> Drawn:
+        return printing.draw_cards(then, [machine], (), [small, large], by=by, metres=metres)
 
     for section in then.sections:
         yield Piece(f"Wall chart {section}.pdf", f"Wall chart, {section}", partial(chart, section))
     for machine in then.matrix.machines:
         yield Piece(f"Wall card {machine}.pdf", f"Wall card, {machine}", partial(card, machine))
+    carried: set[int] = set()
     for section in then.sections:
-        yield from _of_class(row, then, section, small)
+        yield from _of_class(row, then, section, small, carried)
 
 
-def _of_class(row: PrintSet, then: ShopThen, section: Section, paper: Paper) -> Iterator[Piece]:
+def _of_class(row: PrintSet, then: ShopThen, section: Section, paper: Paper, carried: set[int]) -> Iterator[Piece]:
+    """`carried`: who has a pocket card in this set already, from another class."""
     yield Piece(
         f"Substitute sheet {section}.pdf",
         f"Substitute sheet, {section}",
         lambda: handouts.substitute_sheet(handing_out.substitute_sheet(then, section), paper).pdf,
     )
-    people = then.members_of([section])
+    people = then.members_of([section]) - carried
     stale = stale_pockets(then, [one for one in then.matrix.students if one.pk in people])
     students = [one for one in then.matrix.students if one.pk in stale]
+    carried |= stale
     if students and row.wants.get("pockets"):
         yield Piece(
             f"Pocket cards {section}.pdf",
             f"Pocket cards, {section}",
-            lambda: printing.print_pocket_cards(then, section, students, paper, backs=True, by=row.asked_by).pdf,
+            lambda: printing.draw_pocket_cards(then, section, students, paper, backs=True, by=row.asked_by),
         )
     new = [one for one in students_of(section) if one.pk in row.wants.get("slips", ()) and one.last_login is None]
     if new and may(row.asked_by, "change a class", section=section):
@@ -151,14 +160,11 @@ def stale(row: PrintSet) -> Iterator[Piece]:
     by, sections = row.asked_by, {section.pk: section for section in then.sections}
     machines = {machine.pk: machine for machine in then.matrix.machines}
 
-    def chart(old: Print, of: list[Section]) -> bytes:
-        return printing.print_chart(section=of[0], paper=PAPERS[old.paper], by=by, at=then.at, then=then)[1].pdf
+    def chart(old: Print, of: list[Section]) -> Drawn:
+        return printing.draw_chart(then, of[0], PAPERS[old.paper], by=by)
 
-    def card(old: Print, of: list[Section]) -> bytes:
-        machine = machines[old.machine_id or 0]
-        return printing.print_card(
-            machine=machine, sections=of, papers=[PAPERS[old.paper]], by=by, at=then.at, then=then
-        )[1].pdf
+    def card(old: Print, of: list[Section]) -> Drawn:
+        return printing.draw_cards(then, [machines[old.machine_id or 0]], of, [PAPERS[old.paper]], by=by)
 
     for one in hanging_in(then):
         if one.changes and one.makeable:

@@ -2,14 +2,14 @@
 
 import json
 from argparse import ArgumentParser
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from machines.models import Print
+from machines.printing import Drawn, keep
 from shopsafe.paper.render import PrintFailed
-from shopsafe.paper.setting import Printed
 from shopsafe.paper.sheets import PAPERS, Paper
 from shopsafe.school.models import Section
 from shopsafe.school.queries import section_by_pk_or_name
@@ -32,13 +32,18 @@ class WallCommand(BaseCommand):
         except (Refused, PrintFailed) as problem:
             raise CommandError(problem.sentence) from problem
 
-    def write(self, file: Path, row: Print, printed: Printed) -> None:
+    def write(self, file: Path, drawn: Drawn, at: datetime) -> None:
+        """The file first, then the record: what could not be written is not recorded."""
         try:
-            file.write_bytes(printed.pdf)
+            file.write_bytes(drawn.printed.pdf)
         except OSError as problem:
-            raise CommandError(
-                f"{file} can't be written: {problem.strerror}. The print has the code {row.code}."
-            ) from None
+            raise CommandError(f"{file} can't be written: {problem.strerror}. Nothing was recorded.") from None
+        try:
+            printed = keep(drawn, by=None, at=at)
+        except Refused:
+            file.unlink()
+            raise
+        (row,) = (one.row for one in drawn.coded)
         said = {
             "file": str(file),
             "code": row.code,

@@ -1,6 +1,7 @@
-"""A set of sheets is asked for, taken up by a worker, told on, finished, or stopped.
+"""A set of sheets is asked for, taken up by a worker, told on, stopped, or failed.
 
-No safety record: nothing here is in the logbook, but every card and chart of a set is, as if it were made alone.
+It is ready when its codes are recorded (`prints.record_set`). No safety record: a set is not in the logbook, but every
+card and chart of one that is ready is, as if made alone.
 """
 
 from collections.abc import Mapping
@@ -65,16 +66,15 @@ def tell(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datet
 
 
 @transaction.atomic(durable=True)
-def finish(*, row: PrintSet, claim: UUID, state: str, said: str = "") -> bool:
-    """It is ready or has failed. False as in `tell`."""
-    return bool(
-        PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING).update(state=state, said=said[:300])
-    )
+def fail(*, row: PrintSet, claim: UUID, said: str) -> bool:
+    """It can't be made, and `said` why. False as in `tell`."""
+    mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
+    return bool(mine.update(state=State.FAILED, said=said[:300]))
 
 
 @transaction.atomic(durable=True)
 def stop_set(*, row: PrintSet, by: Person) -> None:
-    """Nothing more of it is made. What was recorded before stays: those sheets have codes. Refused: set.over."""
+    """Nothing more of it is made, and nothing of it is recorded. Refused: set.over."""
     found = _own(row, by)
     if found.over:
         raise Refused("set.over", "This set is finished already.")
@@ -84,7 +84,7 @@ def stop_set(*, row: PrintSet, by: Person) -> None:
 
 @transaction.atomic(durable=True)
 def start_again(*, row: PrintSet, by: Person, at: datetime) -> None:
-    """One that was stopped or failed, from the start; a sheet that says the same keeps its code. Refused: set.made."""
+    """One that was stopped or failed, from the start. Refused: set.made."""
     found = _own(row, by)
     if found.state not in (State.STOPPED, State.FAILED):
         raise Refused("set.made", "This set is ready, or is being made already.")

@@ -20,6 +20,7 @@ from machines.queries.prints import print_of_code, prints_for, room_of, sets_for
 from shopsafe.paper import handouts
 from shopsafe.paper.codes import read_code
 from shopsafe.paper.picture import picture
+from shopsafe.paper.render import PrintFailed
 from shopsafe.paper.sheets import LETTER, PAPERS
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
@@ -73,7 +74,12 @@ def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
     if "look" in request.POST:
         chosen = {name: request.POST.getlist(name) for name in form.fields if name in request.POST}
         return redirect(reverse("prints", query={"shop": shop, "what": what, **chosen}))
-    return pdf(offer.make(form, request.user).pdf, f"{offer.name} {then.shop.name}")
+    try:
+        printed = offer.make(form, request.user)
+    except PrintFailed as failed:
+        form.add_error(None, failed.sentence)
+        return room(request, offer, form, failed.status)
+    return pdf(printed.pdf, f"{offer.name} {then.shop.name}")
 
 
 @role("teacher", "office")

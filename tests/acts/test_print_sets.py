@@ -1,6 +1,7 @@
 """Sets of prints: asked for once, made by one worker at a time, stopped, and made again after an interruption."""
 
 import io
+import re
 import zipfile
 from datetime import timedelta
 from pathlib import Path
@@ -13,6 +14,7 @@ from pytest_django import Settings
 
 from machines import print_sets
 from machines.acts import print_sets as acts
+from machines.acts.prints import record_set
 from machines.cards import shop_then
 from machines.models import Print, PrintSet
 from machines.queries.prints import hanging_in
@@ -20,6 +22,7 @@ from shopsafe.paper.render import PrintFailed
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
 from tests.factories.machines import NOON, Floor
+from tests.factories.people import EnrolmentFactory, SectionFactory
 from tests.factories.prints import asked_for, chart_hung, hung
 from tests.paper import looking
 
@@ -36,6 +39,12 @@ def at_noon(settings: Settings, tmp_path: Path) -> object:
 def files(row: PrintSet) -> dict[str, bytes]:
     with zipfile.ZipFile(io.BytesIO(row.file.read_bytes())) as whole:
         return {name: whole.read(name) for name in whole.namelist()}
+
+
+def codes_in(row: PrintSet) -> set[str]:
+    """The codes on the sheets of a set."""
+    text = " ".join(looking.text(pdf) for pdf in files(row).values())
+    return set(re.findall(r"\b[0-9A-Z]{4}-[0-9A-Z]{2}\b", text))
 
 
 def state(row: PrintSet) -> str:
@@ -129,10 +138,11 @@ def test_one_worker_at_a_time_until_it_is_silent(floor: Floor) -> None:
     taken = acts.take_up(claim=uuid4(), at=NOON + acts.SILENT_FOR)
     assert taken == row
     assert not acts.tell(row=row, claim=claim, done=1, of=2, said="", at=NOON), "the one that was silent lets go"
-    assert not acts.finish(row=row, claim=claim, state="ready")
+    assert not record_set([], of=row, claim=claim, at=NOON)
+    assert not acts.fail(row=row, claim=claim, said="")
 
 
-def test_made_again_after_an_interruption_gives_the_same_codes(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_interrupted_it_has_recorded_nothing_and_is_made_again(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
     row = asked_for(floor.cast)
 
     def killed(*args: Any, **more: Any) -> bytes:
@@ -142,13 +152,13 @@ def test_made_again_after_an_interruption_gives_the_same_codes(floor: Floor, mon
         patch.setattr("machines.print_sets.handouts.substitute_sheet", killed)
         with pytest.raises(KeyboardInterrupt):
             print_sets.work()
-    codes = set(Print.objects.exclude(sheet="pocket card").values_list("code", flat=True))
-    assert len(codes) == 4
+    assert not Print.objects.exists()
     PrintSet.objects.update(state="printing", beat_at=NOON - acts.SILENT_FOR)
     assert not list(row.file.parent.iterdir())
     print_sets.work()
     assert state(row) == "ready"
-    assert set(Print.objects.exclude(sheet="pocket card").values_list("code", flat=True)) == codes
+    assert codes_in(row) == set(Print.objects.values_list("code", flat=True))
+    assert Print.objects.exclude(sheet="pocket card").count() == 4
 
 
 def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -164,7 +174,7 @@ def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.Mon
         patch.setattr(acts, "tell", stopped_at_two)
         print_sets.work()
     assert state(row) == "stopped"
-    assert Print.objects.count() == 2
+    assert not Print.objects.exists()
     assert not list(row.file.parent.iterdir())
     assert code_of(acts.stop_set, row=row, by=floor.cast.teacher) == "set.over"
     acts.start_again(row=row, by=floor.cast.teacher, at=NOON)
@@ -179,10 +189,39 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
     def too_slow(*args: Any, **more: Any) -> Any:
         raise PrintFailed("print.too-slow", "This print took too long.")
 
-    monkeypatch.setattr("machines.print_sets.printing.print_chart", too_slow)
+    monkeypatch.setattr("machines.print_sets.printing.prints.wall_cards", too_slow)
     assert print_sets.work() == 2
-    assert (state(first), first.said) == ("failed", "This print took too long.")
+    assert state(first) == "failed"
+    assert first.said.startswith("This print took too long. Nothing was recorded")
+    assert not Print.objects.exists(), "the chart before it was drawn, and was in no file that anybody got"
+    assert not first.file.exists()
     assert state(second) == "ready"
+
+
+def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
+    floor: Floor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    row, real = asked_for(floor.cast), print_sets.handouts.substitute_sheet
+
+    def meanwhile(*args: Any) -> Any:
+        chart_hung(floor)
+        return real(*args)
+
+    monkeypatch.setattr("machines.print_sets.handouts.substitute_sheet", meanwhile)
+    print_sets.work()
+    assert (state(row), row.said.split(",")[0]) == ("failed", "Somebody printed this meanwhile")
+    assert [one.sheet for one in Print.objects.all()] == ["wall chart"]
+    assert not row.file.exists()
+
+
+def test_who_is_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
+    other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term)
+    EnrolmentFactory(section=other, student=floor.cast.student)
+    row = asked_for(floor.cast)
+    print_sets.work()
+    assert state(row) == "ready"
+    assert Print.objects.filter(sheet="pocket card").count() == 2
+    assert len([name for name in files(row) if name.startswith("Pocket cards")]) == 1
 
 
 def test_refuses_everyone_else(floor: Floor) -> None:

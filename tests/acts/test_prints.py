@@ -10,13 +10,15 @@ from django.db import IntegrityError
 
 from machines.acts import prints
 from machines.acts.tag_outs import tag_out
-from machines.models import Print
+from machines.cards import shop_then
+from machines.models import Machine, Print
 from shopsafe.logbook.models import Entry
 from shopsafe.paper.codes import read_code
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor
 from tests.factories.prints import chart_hung, hung
 
+SIGNS = random.Random(3)
 LATER = NOON + timedelta(days=1)
 
 
@@ -82,6 +84,63 @@ def test_taking_down_ends_it_once(floor: Floor) -> None:
     assert last_entry()[0] == "print.taken_down"
     assert code_of(prints.take_down, **taken) == "print.gone"
     assert hung(floor, at=LATER).code != row.code
+
+
+def test_a_code_that_is_given_is_not_recorded_yet(floor: Floor) -> None:
+    entries = Entry.objects.count()
+    (coded,) = given(floor)
+    assert read_code(coded.row.code) == coded.row.code
+    assert coded.is_new
+    assert (Print.objects.count(), Entry.objects.count()) == (0, entries)
+    assert prints.record_prints([coded], by=floor.cast.teacher, at=NOON) == [Print.objects.get(code=coded.row.code)]
+
+
+def test_two_sheets_given_codes_together_have_two(floor: Floor) -> None:
+    same = random.Random(1)
+    first = same.getstate()
+
+    def choose(signs: str) -> str:
+        """Gives the first code twice."""
+        if len(asked) == 5:  # the sixth sign is computed
+            same.setstate(first)
+        asked.append(signs)
+        return same.choice(signs)
+
+    asked: list[str] = []
+    codes = {one.row.code for one in given(floor, floor.saw_2, floor.saw_3, choose=choose)}
+    assert len(codes) == 2
+    assert len(asked) == 15
+
+
+def test_what_was_printed_meanwhile_is_not_replaced(floor: Floor) -> None:
+    waiting = given(floor, floor.saw_3, floor.saw_2)
+    first = hung(floor, at=LATER)
+    entries = Entry.objects.count()
+    record = {"by": floor.cast.teacher, "at": LATER}
+    assert code_of(prints.record_prints, made=waiting, **record) == "print.race"
+    assert ([*Print.objects.all()], Entry.objects.count()) == ([first], entries), "all or none"
+    floor.make_cleared(floor.cast.student)
+    old = given(floor)
+    prints.take_down(printed=first, by=floor.cast.teacher, at=LATER)
+    assert code_of(prints.record_prints, made=old, **record) == "print.race"
+
+
+def test_what_hangs_unchanged_but_was_taken_down_meanwhile_is_not_recorded(floor: Floor) -> None:
+    row = hung(floor)
+    again = given(floor)
+    assert [one.row for one in again] == [row]
+    prints.take_down(printed=row, by=floor.cast.teacher, at=LATER)
+    assert code_of(prints.record_prints, made=again, by=floor.cast.teacher, at=LATER) == "print.race"
+
+
+def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[prints.Coded]:
+    """The cards of machines for the cast's class under codes that are not recorded."""
+    then, section = shop_then(floor.cast.shop, NOON), floor.cast.section
+    wanted = [
+        prints.ToPrint("wall card", then.shop, "letter", then.card(machine, [section])[1], [section], machine)
+        for machine in machines or (floor.saw_2,)
+    ]
+    return prints.give_codes(wanted, by=floor.cast.teacher, at=NOON, choose=choose)
 
 
 def test_nobody_else_prints_or_takes_down(floor: Floor) -> None:

@@ -76,6 +76,7 @@ def test_what_is_not_there_or_may_be_several_is_said_and_nothing_is_written(floo
 def test_a_file_that_cannot_be_written_is_said(floor: Floor, tmp_path: Path) -> None:
     with pytest.raises(CommandError, match="can't be written"):
         run("wall_card", str(floor.saw_2.pk), out=tmp_path / "no" / "card.pdf")
+    assert not Print.objects.exists()
 
 
 @time_machine.travel(NOON, tick=False)

@@ -7,8 +7,8 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from machines.acts.print_sets import ask_for_set, finish, take_up
-from machines.acts.prints import record_print
+from machines.acts.print_sets import ask_for_set, take_up
+from machines.acts.prints import ToPrint, give_codes, record_prints, record_set
 from machines.cards import shop_then
 from machines.models import Machine, Print, PrintSet
 from shopsafe.school.models import Person
@@ -20,33 +20,18 @@ def hung(floor: Floor, machine: Machine | None = None, at: datetime = NOON, by: 
     """The wall card of a machine for the cast's class, as it would say at that moment."""
     machine, section = machine or floor.saw_2, floor.cast.section
     _, shows = shop_then(floor.cast.shop, at).card(machine, [section])
-    return record_print(
-        sheet="wall card",
-        shop=floor.cast.shop,
-        machine=machine,
-        sections=[section],
-        paper="letter",
-        shows=shows,
-        by=by or floor.cast.teacher,
-        at=at,
-        choose=random.Random(machine.pk).choice,
-    )
+    by = by or floor.cast.teacher
+    wanted = ToPrint("wall card", floor.cast.shop, "letter", shows, [section], machine)
+    coded = give_codes([wanted], by=by, at=at, choose=random.Random(machine.pk).choice)
+    return record_prints(coded, by=by, at=at)[0]
 
 
 def chart_hung(floor: Floor, at: datetime = NOON) -> Print:
     """The wall chart of the cast's class."""
     _, shows = shop_then(floor.cast.shop, at).chart(floor.cast.section)
-    return record_print(
-        sheet="wall chart",
-        shop=floor.cast.shop,
-        machine=None,
-        sections=[floor.cast.section],
-        paper="tabloid",
-        shows=shows,
-        by=floor.cast.teacher,
-        at=at,
-        choose=random.Random(0).choice,
-    )
+    wanted = ToPrint("wall chart", floor.cast.shop, "tabloid", shows, [floor.cast.section])
+    coded = give_codes([wanted], by=floor.cast.teacher, at=at, choose=random.Random(0).choice)
+    return record_prints(coded, by=floor.cast.teacher, at=at)[0]
 
 
 def asked_for(cast: Cast, **more: Any) -> PrintSet:
@@ -60,7 +45,7 @@ def made(row: PrintSet) -> PrintSet:
     """The same as a worker leaves it, with a file of nothing."""
     claim = uuid4()
     take_up(claim=claim, at=timezone.now())
-    finish(row=row, claim=claim, state="ready")
+    record_set([], of=row, claim=claim, at=timezone.now())
     row.file.parent.mkdir(parents=True, exist_ok=True)
     row.file.write_bytes(b"")
     return row

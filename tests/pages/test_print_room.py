@@ -17,6 +17,7 @@ from machines.models import Print, SignOff
 from machines.print_room import OFFERS
 from machines.print_sets import work
 from shopsafe.logbook.models import Entry
+from shopsafe.paper.render import PrintFailed
 from shopsafe.school.models import Person, Section, SheetWords
 from tests.cast import Cast
 from tests.counting import queries
@@ -172,6 +173,39 @@ def test_a_name_no_font_draws_is_told_and_nothing_is_recorded(client: Client, fl
     assert response.status_code == 422
     assert "No font here can draw “𒀀” in “" in response.content.decode()
     assert not Print.objects.exists()
+
+
+# A print that fails
+
+
+FAILING = {
+    "print.too-slow": PrintFailed("print.too-slow", "This print took longer than 60 seconds and was stopped."),
+    "print.too-big": PrintFailed("print.too-big", "This print needs too much memory. Print fewer at once."),
+}
+
+
+@pytest.mark.parametrize("code", list(FAILING))
+@pytest.mark.parametrize("what", ["wall-card", "wall-chart", "pocket-cards"])
+def test_a_press_that_fails_leaves_what_hung_and_the_message_says_so(
+    client: Client, floor: Floor, monkeypatch: pytest.MonkeyPatch, what: str, code: str
+) -> None:
+    paper = "tabloid" if what == "wall-chart" else "letter"
+    sent = {"paper": paper, "section": floor.cast.section.pk, "machine": "", "metres": "3", "which": "all"}
+    make(client, floor, what, **sent)
+    before = list(Print.objects.values())
+    entries = Entry.objects.count()
+    floor.make_cleared(floor.cast.student)
+
+    def fails(*args: Any, **more: Any) -> bytes:
+        raise FAILING[code]
+
+    monkeypatch.setattr("shopsafe.paper.render.to_pdf", fails)
+    response = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent)
+    text = response.content.decode()
+    assert response.status_code == 503
+    assert f"{FAILING[code].sentence} Nothing was recorded: what hangs or is carried still holds." in text
+    assert f'<option value="{paper}" selected>' in text, "the form is as it was sent"
+    assert (list(Print.objects.values()), Entry.objects.count()) == (before, entries)
 
 
 # Substitute sheet

@@ -6,8 +6,9 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.utils import timezone
 
+from machines.cards import shop_then
 from machines.models import Machine
-from machines.printing import print_card
+from machines.printing import draw_cards
 from machines.queries.prints import machine_by_pk_or_name
 from machines.wall_command import WallCommand
 
@@ -26,15 +27,9 @@ class Command(WallCommand):
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
             raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
-        row, printed = print_card(
-            machine=machine,
-            sections=sections,
-            papers=[self.paper(options)],
-            by=None,
-            at=timezone.now(),
-            metres=options["metres"],
-        )
-        self.write(options["out"], row, printed)
+        then = shop_then(machine.shop, timezone.now())
+        drawn = draw_cards(then, [machine], sections, [self.paper(options)], by=None, metres=options["metres"])
+        self.write(options["out"], drawn, then.at)
 
     def machine(self, text: str) -> Machine:
         found = list(machine_by_pk_or_name(text)[:6])

@@ -5,7 +5,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from machines.printing import print_chart
+from machines.cards import shop_then
+from machines.printing import draw_chart
 from machines.wall_command import WallCommand
 
 
@@ -18,11 +19,7 @@ class Command(WallCommand):
         super().add_arguments(parser)
 
     def handle(self, **options: Any) -> None:
-        row, printed = print_chart(
-            section=self.section(options["section"]),
-            paper=self.paper(options),
-            by=None,
-            at=timezone.now(),
-            metres=options["metres"],
-        )
-        self.write(options["out"], row, printed)
+        section = self.section(options["section"])
+        then = shop_then(section.shop, timezone.now())
+        drawn = draw_chart(then, section, self.paper(options), by=None, metres=options["metres"])
+        self.write(options["out"], drawn, then.at)
