@@ -1,56 +1,49 @@
 """Every act in any order at any moment, against a short model that never looks into the database.
 
-The model keeps a plain list of what was done and judges it with `clearance_model`; the program is asked through the
-database, by the same query the register uses. After each step every student and machine must agree, and so must a
-moment of the past, which no later act may change.
+`Told` keeps plain lists of what was done and judges them with `clearance_model`; the program is asked through the
+database, by the same query the register uses. After each step every student and machine must agree, and so must now
+and then a moment of the past, which no later act may change.
+
+The school is built once for a test. Each story begins in it anew: what the last one did is rolled back.
 """
 
 import os
+import random
 import uuid
-from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
-from itertools import pairwise
+from collections import Counter
+from collections.abc import Callable, Collection
+from copy import copy
+from datetime import datetime, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import pytest
-from django.db import transaction
-from hypothesis import HealthCheck, Phase, settings
+from django.db import connection, transaction
+from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
+from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
 
-from machines import facts
 from machines.acts.holds import lift_hold, place_hold
 from machines.acts.requirements import set_requirements
 from machines.acts.sign_offs import sign_off, undo_sign_off, withdraw_sign_off
 from machines.acts.tag_outs import return_to_service, tag_out
-from machines.models import Machine, MachineKind, Requirements
+from machines.models import Requirements
 from machines.queries import matrix
 from quizzes.acts.attempts import hand_in, start_attempt, void_attempt
-from quizzes.models import Bank
+from quizzes.acts.relearning import release_student
+from quizzes.models import Attempt
 from shopsafe.logbook.verify import verify
-from shopsafe.school.acts.people import record_agreement
-from shopsafe.school.models import Person
+from shopsafe.school.acts.people import record_agreement, take_back_agreement
 from shopsafe.school.refusals import Refused
-from tests.cast import make_cast
-from tests.factories.banks import answer_all, bank_text, change, learn, publish, published
-from tests.factories.machines import POINTS, KindFactory, MachineFactory, asks
-from tests.factories.people import EnrolmentFactory, SectionFactory, TermFactory
-from tests.rules.clearance_model import model
+from tests.acts.small_school import STARTS, Ground
+from tests.acts.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year
+from tests.factories.banks import answer_all, bank_text, change, learn, publish
+from tests.factories.machines import POINTS
 
-SCHOOL = ZoneInfo("America/Chicago")
-DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
-# In autumn the clocks go back on 1 November; in spring there is a 29 February and the clocks go forward on 12 March.
-STARTS = [datetime(2026, 10, 20, 10, tzinfo=SCHOOL), datetime(2028, 2, 22, 10, tzinfo=SCHOOL)]
-LOOKS_BACK = 3  # steps between two looks at the past
-NIGHTLY = os.environ.get("HYPOTHESIS_PROFILE") == "nightly"
+LOOKS_BACK = 5  # steps between two looks at the past
 
 students, machines, kinds, banks = (st.integers(0, last) for last in (1, 2, 1, 2))
 pick = st.integers(0, 10**6)
-
-
-def midnight_after(day: date) -> datetime:
-    return datetime.combine(day + DAY, datetime.min.time(), SCHOOL).astimezone(UTC)
+nudges = st.sampled_from([-2, -1, 0, 1])
 
 
 def tried(act: Callable[..., Any], **asked: Any) -> tuple[Any, str]:
@@ -61,133 +54,46 @@ def tried(act: Callable[..., Any], **asked: Any) -> tuple[Any, str]:
         return None, refusal.code
 
 
-class Shop(RuleBasedStateMachine):
-    """Two students, two band saws and a drill press, three quizzes, two terms one after the other."""
+class Story(RuleBasedStateMachine):
+    """What may happen in that school. `ground` is set by the test."""
 
-    steps = 0
+    ground: Ground
+    met: Counter[str]  # how many steps ended with somebody in each standing, and how each act went
 
-    @initialize(start=st.sampled_from(STARTS))
-    def open(self, start: datetime) -> None:
+    def __init__(self) -> None:
+        super().__init__()
+        ground = self.ground
         self.whole = transaction.savepoint_create()
-        self.now = start.astimezone(UTC)
-        cast = self.cast = make_cast()
-        first = start.date() - 30 * DAY
-        self.terms = [(first, first + 50 * DAY), (first + 51 * DAY, first + 120 * DAY)]
-        self.sections = []
-        for begins, ends in self.terms:
-            term = TermFactory(school=cast.school, first_day=begins, last_day=ends)
-            section = SectionFactory(shop=cast.shop, term=term)
-            section.teachers.add(cast.teacher, cast.colleague)
-            for student in (cast.student, cast.classmate):
-                EnrolmentFactory(section=section, student=student, from_day=begins)
-            self.sections.append(section)
-        cast.student.enrolments.filter(section=cast.section).delete()
-        cast.classmate.enrolments.filter(section=cast.section).delete()
-        self.early = self.now - 20 * DAY
-        self.set_up()
-        self.nothing_done_yet()
-
-    def set_up(self) -> None:
-        """The banks, the kinds, the machines."""
-        cast, early = self.cast, self.early
-        texts = [bank_text(code=code, rules=1, ask=1) for code in ("general", "band-saw", "drill-press")]
-        self.banks: list[Bank] = [published(cast.teacher, text, early) for text in texts]
-        saw = KindFactory(school=cast.school, name="Band saw", bank=self.banks[1])
-        drill = KindFactory(school=cast.school, name="Drill press", bank=self.banks[2])
-        self.kinds: list[MachineKind] = [saw, drill]
-        self.machines: list[Machine] = [
-            MachineFactory(shop=cast.shop, kind=kind, number=n, added_at=early)
-            for n, kind in enumerate([saw, saw, drill])
-        ]
-        self.students: list[Person] = [cast.student, cast.classmate]
-        self.teachers = [cast.teacher, cast.colleague]
-
-    def nothing_done_yet(self) -> None:
-        """What was done, as the model knows it."""
-        early = self.early
-        self.editions = [(bank.pk, 1, early, None) for bank in self.banks]
-        self.asked: list[tuple[int, datetime, dict[str, Any]]] = []
-        for kind in self.kinds:
-            asks(kind, self.banks[0], kind.bank, holds_from=early, set_at=early)
-            plain = {"banks": [self.banks[0], kind.bank], "first": [], "agreement": True, "demonstration": "machine",
-                     "ends_with": "term", "refresh_days": None, "unused_days": None}  # fmt: skip
-            self.asked.append((kind.pk, early, plain))
-        self.passes: list[dict[str, Any]] = []
-        self.tries: list[tuple[int, int, datetime]] = []
-        self.agreements: list[tuple[int, datetime]] = []
-        self.signed: list[dict[str, Any]] = []
-        self.holds: list[dict[str, Any]] = []
-        self.out: dict[int, Any] = {}
+        self.now, self.told = ground.now, ground.told.copy()
+        self.banks = [copy(bank) for bank in ground.banks]  # a story counts the revisions of a draft on
+        self.kinds, self.machines = ground.kinds, ground.machines
+        self.students, self.teachers = ground.students, ground.teachers
         self.past: list[tuple[datetime, list[str]]] = []
 
     def teardown(self) -> None:
-        if hasattr(self, "whole"):
+        try:
             assert verify().holds
+        finally:
             transaction.savepoint_rollback(self.whole)
 
-    # --- the model --------------------------------------------------------------------------------------------------
+    def one_is_cleared(self) -> tuple[Told, datetime]:
+        """How every story begins: a student has done nothing yet, a classmate all there is to do."""
+        for machine in range(len(self.machines)):
+            self.certify(1, machine)
+        return self.told, self.now
 
-    def evidence(self, student: int, at: datetime) -> facts.Evidence:
-        year = at.astimezone(SCHOOL)
-        begins = [
-            datetime(y, 8, 1, tzinfo=SCHOOL).astimezone(UTC)
-            for y in (year.year - 2, year.year - 1, year.year, year.year + 1)
-        ]
-
-        def school_year(when: datetime) -> tuple[datetime, datetime]:
-            return next((a, b) for a, b in pairwise(begins) if a <= when < b)
-
-        def counts_until(bank: int, number: int) -> datetime | None:
-            later = [end for b, n, out, end in self.editions if b == bank and n > number and out <= at and end]
-            return min(later, default=None)
-
-        def term_ends(when: datetime) -> datetime:
-            day = when.astimezone(SCHOOL).date()
-            return next(midnight_after(last) for first, last in self.terms if first <= day <= last)
-
-        pk = self.students[student].pk
-        return facts.Evidence(
-            "America/Chicago",
-            tuple(facts.Pass(p["bank"], p["at"], counts_until(p["bank"], p["number"]), p["gone"], p["refresher"])
-                  for p in self.passes if p["student"] == pk and p["at"] <= at),
-            tuple(facts.Try(bank, when) for who, bank, when in self.tries if who == pk),
-            tuple(facts.Agreement(when, *school_year(when)) for who, when in self.agreements if who == pk),
-            tuple(facts.SignOff(s["machine"].pk, s["machine"].kind_id, s["at"], "", term_ends(s["at"]),
-                                school_year(s["at"])[1], s["gone"])
-                  for s in self.signed if s["student"] == pk and s["at"] <= at),
-            (),
-            tuple(facts.Hold(h["at"], h["machines"], until=h["until"], lifted_at=h["gone"])
-                  for h in self.holds if h["student"] == pk),
-        )  # fmt: skip
-
-    def requirements(self, machine: Machine, at: datetime) -> facts.Requirements:
-        said = [said for kind, since, said in self.asked if kind == machine.kind_id and since <= at]
-        fields = dict(said[-1])
-        ready = {bank.pk: bank.subject for bank in fields.pop("banks")}
-        first = tuple(
-            facts.First(kind.name, tuple(self.requirements(one, at) for one in self.machines if one.kind_id == kind.pk))
-            for kind in fields.pop("first")
-        )
-        asked = tuple(facts.BankAsked(pk, subject) for pk, subject in ready.items())
-        return facts.Requirements(machine.pk, machine.kind_id, "", asked, machine.kind.bank_id, first, **fields)
-
-    def should_be(self, student: int, machine: Machine, at: datetime) -> str:
-        return model(self.requirements(machine, at), self.evidence(student, at), at)
-
-    # --- the program ------------------------------------------------------------------------------------------------
+    # --- what must hold ---------------------------------------------------------------------------------------------
 
     def answers(self, at: datetime) -> list[str]:
-        found = matrix(self.students, self.machines, self.cast.school, at).answers
+        found = matrix(self.students, self.machines, self.ground.school, at).answers
         return [found[student.pk, machine.pk].standing.value for student in self.students for machine in self.machines]
 
     @invariant()
     def agrees_now_and_then(self) -> None:
-        if not hasattr(self, "whole"):
-            return
-        Shop.steps += 1
         now = self.answers(self.now)
-        assert now == [self.should_be(n, machine, self.now) for n in (0, 1) for machine in self.machines]
+        assert now == self.told.standings(self.now)
         self.past.append((self.now, now))
+        self.met.update({"steps", *now, "class" if self.told.runs(self.now) else "no class"})
         if len(self.past) % LOOKS_BACK == 0:
             then, was = self.past[len(self.past) * 7 // 11]
             assert self.answers(then) == was
@@ -199,116 +105,156 @@ class Shop(RuleBasedStateMachine):
     def wait(self, seconds: int) -> None:
         self.now += timedelta(seconds=seconds)
 
-    @rule(which=pick, nudge=st.sampled_from([-2, -1, 0, 1]))
+    @rule(which=pick, nudge=nudges)
     def go_to_a_boundary(self, which: int, nudge: int) -> None:
-        """The end of a term, the day a refresher falls due, a hold or an edition runs out: a second before or after."""
-        days = {said[name] for _, _, said in self.asked for name in ("refresh_days", "unused_days") if said[name]}
-        since = [one["at"] for one in (*self.signed, *self.passes)]
-        ends = [midnight_after(when.astimezone(SCHOOL).date() + n * DAY) for when in since for n in days]
-        ends += [midnight_after(last) for _, last in self.terms] + [since for _, since, _ in self.asked]
-        ends += [h["until"] for h in self.holds if h["until"]] + [end for *_, end in self.editions if end]
-        ahead = sorted(end + timedelta(seconds=nudge) for end in ends if end + timedelta(seconds=nudge) > self.now)
-        if ahead:
-            self.now = ahead[which % min(len(ahead), 3)]
+        """Whatever ends next, a second or two before or after."""
+        self.go_to([end for ends in self.told.endings().values() for end in ends], which, nudge)
+
+    @precondition(lambda self: self.told.signed)
+    @rule(which=pick, nudge=nudges)
+    def go_where_the_days_run_out(self, which: int, nudge: int) -> None:
+        self.go_to(self.told.endings()["days"], which, nudge)
+
+    @precondition(lambda self: self.told.holds)
+    @rule(which=pick, nudge=nudges)
+    def go_to_the_end_of_a_hold(self, which: int, nudge: int) -> None:
+        self.go_to(self.told.endings()["holds"], which, nudge)
+
+    @precondition(lambda self: len(self.told.editions) > len(self.banks) or len(self.told.asked) > len(self.kinds))
+    @rule(which=pick, nudge=nudges)
+    def go_where_other_rules_begin(self, which: int, nudge: int) -> None:
+        self.go_to(self.told.endings()["rules"], which, nudge)
+
+    def go_to(self, ends: list[datetime], which: int, nudge: int) -> None:
+        ahead = sorted({end + nudge * SECOND for end in ends if end + nudge * SECOND > self.now})
+        self.now = ahead[which % min(len(ahead), 3)] if ahead else self.now
 
     # --- acts -------------------------------------------------------------------------------------------------------
 
+    def went(self, act: str, code: str = "") -> bool:
+        """Counts how the act went; true if it did what was asked."""
+        self.met[f"{act}: {code or 'went'}"] += 1
+        return not code
+
+    @precondition(lambda self: not all(self.agreement_of(student) for student in (0, 1)))
     @rule(student=students)
     def bring_the_agreement(self, student: int) -> None:
-        who, today = self.students[student], self.now.astimezone(SCHOOL).date()
-        at, by = self.now, self.teachers[0]
-        _, code = tried(record_agreement, section=self.sections[0], students=[who], signed_on=today, by=by, at=at)
-        assert code in ("", "agreement.recorded-already")
-        if not code:
-            self.agreements.append((who.pk, self.now))
+        who, section, today = self.students[student], self.ground.sections[0], school_day(self.now)
+        asked = {"section": section, "students": [who], "signed_on": today, "by": self.teachers[0], "at": self.now}
+        _, code = tried(record_agreement, **asked)
+        assert code == ("agreement.recorded-already" if self.agreement_of(student) else "")
+        if self.went("agreement", code):
+            self.told.agreements.append({"student": who.pk, "at": self.now, "gone": None})
 
-    @rule(student=students, bank=banks, refresher=st.booleans())
-    def pass_a_quiz(self, student: int, bank: int, refresher: bool) -> None:
-        self.take(student, bank, refresher=refresher, again=False)
+    @precondition(lambda self: any(self.agreement_of(student) for student in (0, 1)))
+    @rule(student=students)
+    def take_an_agreement_back(self, student: int) -> None:
+        one = self.agreement_of(student)
+        asked = {"section": self.ground.sections[0], "student": self.students[student], "by": self.teachers[1]}
+        _, code = tried(take_back_agreement, **asked, reason="Another family's.", at=self.now)
+        assert code == ("" if one else "agreement.none")
+        if self.went("agreement back", code) and one:
+            one["gone"] = self.now
 
-    @rule(student=students, bank=banks)
-    def pass_it_again(self, student: int, bank: int) -> None:
-        self.take(student, bank, refresher=False, again=True)
+    def agreement_of(self, student: int) -> dict[str, Any] | None:
+        """The one for this school year that was not taken back."""
+        pk, year = self.students[student].pk, school_year(self.now)
+        here = (a for a in self.told.agreements if a["student"] == pk and school_year(a["at"]) == year)
+        return next((a for a in here if a["gone"] is None), None)
 
-    def take(self, student: int, bank: int, **how: bool) -> None:
+    @rule(student=students, bank=banks, refresher=st.booleans(), again=st.booleans())
+    def pass_a_quiz(self, student: int, bank: int, refresher: bool, again: bool) -> None:
+        self.take(student, bank, refresher=refresher, again=again)
+
+    @rule(student=students, bank=banks, refresher=st.booleans(), again=st.booleans())
+    def miss_a_quiz(self, student: int, bank: int, refresher: bool, again: bool) -> None:
+        """The missed rule's card is read at once; after a second miss in a day the teacher lets the student go on."""
+        missed = self.take(student, bank, wrong=["r0"], refresher=refresher, again=again)
+        if missed is not None:
+            self.now += SECOND
+            learn(missed, self.now)
+            _, code = tried(release_student, by=self.teachers[0], attempt=missed.pk, at=self.now)
+            self.went("release", code)
+
+    def take(self, student: int, bank: int, wrong: Collection[str] = (), **how: bool) -> Attempt | None:
+        """None where the student may not start: that is asked for elsewhere."""
         who, one = self.students[student], self.banks[bank]
-        try:
-            attempt = start_attempt(student=who, bank=one.pk, at=self.now, **how)
-        except Refused:
-            return
-        answer_all(attempt, self.now)
+        attempt, code = tried(start_attempt, student=who, bank=one.pk, at=self.now, **how)
+        if not self.went("quiz", code):
+            return None
+        answer_all(attempt, self.now, wrong)
         attempt = hand_in(student=who, attempt=attempt.pk, at=self.now)
-        self.tries.append((who.pk, one.pk, self.now))
-        self.passes.append({"student": who.pk, "bank": one.pk, "number": attempt.edition.number, "at": self.now,
-                            "gone": None, "refresher": attempt.purpose == "refresher", "attempt": attempt})  # fmt: skip
+        self.told.tries.append((who.pk, one.pk, self.now))
+        if not wrong:
+            kept = {"student": who.pk, "bank": one.pk, "number": attempt.edition.number, "row": attempt.pk}
+            kept |= {"at": self.now, "gone": None, "refresher": attempt.purpose == "refresher"}
+            self.told.passes.append(kept)
+        return attempt
 
-    @rule(student=students, bank=banks)
-    def miss_a_quiz(self, student: int, bank: int) -> None:
-        who, one = self.students[student], self.banks[bank]
-        try:
-            attempt = start_attempt(student=who, bank=one.pk, at=self.now)
-        except Refused:
-            return
-        answer_all(attempt, self.now, wrong=["r0"])
-        missed = hand_in(student=who, attempt=attempt.pk, at=self.now)
-        self.tries.append((who.pk, one.pk, self.now))
-        self.now += SECOND
-        learn(missed, self.now)
-
+    @precondition(lambda self: any(one["gone"] is None for one in self.told.passes))
     @rule(which=pick)
     def take_a_pass_back(self, which: int) -> None:
-        standing = [one for one in self.passes if one["gone"] is None]
-        if standing:
-            one = standing[which % len(standing)]
-            void_attempt(by=self.teachers[0], attempt=one["attempt"].pk, reason="Was helped.", at=self.now)
-            one["gone"] = self.now
+        one = self.one_of(self.told.passes, which)
+        void_attempt(by=self.teachers[0], attempt=one["row"], reason="Was helped.", at=self.now)
+        one["gone"] = self.now
+
+    def one_of(self, rows: list[dict[str, Any]], which: int) -> dict[str, Any]:
+        """One of those that were not taken back."""
+        standing = [one for one in rows if one["gone"] is None]
+        return standing[which % len(standing)]
 
     @rule(bank=banks, earlier=st.sampled_from(["count", "until", "stop"]), days=st.integers(0, 4))
     def publish_an_edition(self, bank: int, earlier: str, days: int) -> None:
-        one, number = self.banks[bank], sum(pk == self.banks[bank].pk for pk, *_ in self.editions) + 1
+        one, told = self.banks[bank], self.told
+        number = sum(pk == one.pk for pk, *_ in told.editions) + 1
         change(one, bank_text(code=one.code, rules=1, ask=1, subject=one.subject, about=f"As of edition {number}."))
-        last = self.now.astimezone(SCHOOL).date() + days * DAY
+        last = school_day(self.now) + days * DAY
         publish(one, self.teachers[0], self.now, earlier, until=last if earlier == "until" else None)
         ends = {"count": None, "until": midnight_after(last), "stop": self.now}[earlier]
-        self.editions.append((one.pk, number, self.now, ends))
+        told.editions.append((one.pk, number, self.now, ends))
 
     @rule(student=students, machine=machines, teacher=students)
     def sign_off(self, student: int, machine: int, teacher: int) -> None:
-        """Goes through exactly where nothing else is missing, in a running class, on a machine in service."""
-        who, where = self.students[student], self.machines[machine]
-        new = {"student": who.pk, "machine": where, "at": self.now, "gone": None, "by": self.teachers[teacher]}
-        day = self.now.astimezone(SCHOOL).date()
-        runs = any(first <= day <= last for first, last in self.terms)
-        due = runs and where.pk not in self.out and self.should_be(student, where, self.now) != "cleared"
-        if due:
-            self.signed.append(new)
-            due = self.should_be(student, where, self.now) == "cleared"
-            if not due:
-                self.signed.remove(new)
-        new["row"], code = tried(
-            sign_off, student=who, machine=where, by=new["by"], ticked=POINTS, tap=uuid.uuid4(), at=self.now
-        )
+        """Goes through exactly where nothing else is missing."""
+        who, where, by = self.students[student], self.machines[machine], self.teachers[teacher]
+        new = {"student": who.pk, "machine": where, "at": self.now, "gone": None, "by": by}
+        due = self.told.may_be_signed(new, student, self.now)
+        asked = {"student": who, "machine": where, "by": by, "ticked": POINTS, "tap": uuid.uuid4(), "at": self.now}
+        new["row"], code = tried(sign_off, **asked)
         assert due == (code == ""), code
+        if self.went("sign-off", code):
+            self.told.signed.append(new)
+
+    @precondition(lambda self: {"ready to show", "lapsed"} & set(self.past[-1][1]))
+    @rule(which=pick)
+    def sign_off_who_waits(self, which: int) -> None:
+        """As above, where it mostly goes through."""
+        waiting = [n for n, standing in enumerate(self.past[-1][1]) if standing in ("ready to show", "lapsed")]
+        student, machine = divmod(waiting[which % len(waiting)], len(self.machines))
+        self.sign_off(student, machine, which % 2)
 
     @rule(student=students, machine=machines)
     def certify(self, student: int, machine: int) -> None:
-        """Everything there is to do for one machine, one after the other."""
-        self.bring_the_agreement(student)
-        for bank in (0, 1, 2):
-            self.take(student, bank, refresher=False, again=True)
+        """What is left to do for one machine, one after the other."""
+        if not self.agreement_of(student):
+            self.bring_the_agreement(student)
+        asked = self.told.requirements(self.machines[machine], self.now).banks
+        for bank in [n for n, one in enumerate(self.banks) if any(it.bank == one.pk for it in asked)]:
+            self.take(student, bank)
             self.now += SECOND
         self.sign_off(student, machine, 0)
 
-    @rule(which=pick, undo=st.booleans())
-    def take_a_sign_off_back(self, which: int, undo: bool) -> None:
-        standing = [one for one in self.signed if one["gone"] is None]
-        if not standing:
-            return
-        one = standing[which % len(standing)]
+    @precondition(lambda self: any(one["gone"] is None for one in self.told.signed))
+    @rule(which=pick, undo=st.booleans(), wait=st.sampled_from([0, 0, 599, 600]))
+    def take_a_sign_off_back(self, which: int, undo: bool, wait: int) -> None:
+        """By whoever made it, within ten minutes; or by any teacher of the shop, with a reason."""
+        one = self.one_of(self.told.signed, which)
+        self.now = max(self.now, one["at"] + wait * SECOND)
         in_time = self.now < one["at"] + timedelta(minutes=10)
         if undo:
             _, code = tried(undo_sign_off, sign_off=one["row"], by=one["by"], at=self.now)
             assert in_time == (code == ""), code
+            self.went("undo", code)
         else:
             withdraw_sign_off(sign_off=one["row"], by=self.teachers[1], reason="Wrong one.", at=self.now)
         if in_time or not undo:
@@ -317,7 +263,7 @@ class Shop(RuleBasedStateMachine):
     @rule(student=students, on=st.none() | st.sets(machines, min_size=1), days=st.none() | st.integers(0, 3))
     def hold(self, student: int, on: set[int] | None, days: int | None) -> None:
         who, where = self.students[student], None if on is None else [self.machines[n] for n in sorted(on)]
-        last = None if days is None else self.now.astimezone(SCHOOL).date() + days * DAY
+        last = None if days is None else school_day(self.now) + days * DAY
         row = place_hold(
             student=who, machines=where, reason="horseplay", lifts="talk" if last is None else "date", last_day=last,
             by=self.teachers[0], tap=uuid.uuid4(), at=self.now,
@@ -325,26 +271,25 @@ class Shop(RuleBasedStateMachine):
         covered = None if where is None else frozenset(one.pk for one in where)
         until = midnight_after(last) if last else None
         placed = {"student": who.pk, "machines": covered, "at": self.now, "until": until, "gone": None, "row": row}
-        self.holds.append(placed)
+        self.told.holds.append(placed)
 
+    @precondition(lambda self: any(one["gone"] is None for one in self.told.holds))
     @rule(which=pick)
     def lift(self, which: int) -> None:
-        running = [h for h in self.holds if h["gone"] is None and (h["until"] is None or self.now < h["until"])]
-        if running:
-            one = running[which % len(running)]
-            lift_hold(hold=one["row"], by=self.teachers[1], words="We talked.", at=self.now)
+        one = self.one_of(self.told.holds, which)
+        _, code = tried(lift_hold, hold=one["row"], by=self.teachers[1], words="We talked.", at=self.now)
+        assert code == ("" if one["until"] is None or self.now < one["until"] else "hold.over")
+        if self.went("lift", code):
             one["gone"] = self.now
 
     @rule(machine=machines)
     def tag_out_or_return(self, machine: int) -> None:
-        """It changes nobody's clearance, only who may be signed off."""
-        where = self.machines[machine]
-        if where.pk in self.out:
-            return_to_service(tag_out=self.out.pop(where.pk), inspection="Mended.", by=self.teachers[0], at=self.now)
+        """It changes nobody's clearance, only who may be signed off. One machine at a time."""
+        where, out, by = self.machines[machine], self.told.out, self.teachers[0]
+        if out:
+            return_to_service(tag_out=out.popitem()[1], inspection="Mended.", by=by, at=self.now)
         else:
-            self.out[where.pk] = tag_out(
-                machine=where, reason="Blade cracked.", by=self.teachers[0], tap=uuid.uuid4(), at=self.now
-            )
+            out[where.pk] = tag_out(machine=where, reason="Blade cracked.", by=by, tap=uuid.uuid4(), at=self.now)
 
     @rule(
         kind=kinds,
@@ -363,29 +308,49 @@ class Shop(RuleBasedStateMachine):
     )
     def ask_for_something_else(self, kind: int, asked: set[int], first: bool, said: dict[str, Any], days: int) -> None:
         one, other = self.kinds[kind], self.kinds[1 - kind]
-        since = midnight_after(self.now.astimezone(SCHOOL).date() + (days - 1) * DAY) if days else self.now
-        wanted = Requirements(kind=one, holds_from=since, **said)
-        things = [*(self.banks[n] for n in sorted(asked)), *([other] if first else [])]
+        since = midnight_after(school_day(self.now) + (days - 1) * DAY) if days else self.now
+        wanted, quizzes = Requirements(kind=one, holds_from=since, **said), [self.banks[n] for n in sorted(asked)]
+        things = [*quizzes, *([other] if first else [])]
         _, code = tried(set_requirements, wanted=wanted, asked=things, by=self.teachers[0], at=self.now)
         assert code in ("", "requirements.circle")
-        if not code:
-            said = said | {"banks": [self.banks[n] for n in sorted(asked)], "first": [other] if first else []}
-            self.asked.append((one.pk, since, said))
-            self.asked.sort(key=lambda row: row[1])
+        if self.went("requirements", code):
+            self.told.asks(one, since, quizzes, **said, first=[other] if first else [])
 
 
 # Quick tells what it found at once; nightly takes the minutes to make the story short.
-QUICK = {"phases": [Phase.generate], "max_examples": 6, "stateful_step_count": 50, "derandomize": True}
-LONG = {"max_examples": int(os.environ.get("MACHINE_EXAMPLES", "3000")), "stateful_step_count": 60}
+NIGHTLY = os.environ.get("HYPOTHESIS_PROFILE") == "nightly"
+STEPS = 50  # of one story
+QUICK = {"phases": [Phase.generate], "derandomize": True}
+STANDINGS = ("cleared", "lapsed", "on hold", "ready to show", "in training", "not started")
+
+
+def how_many() -> int:
+    """Stories a test: PostgreSQL, which differs in how it stores and not in what is decided, tells fewer."""
+    if NIGHTLY:
+        return int(os.environ.get("MACHINE_EXAMPLES", "600"))
+    return 2 if connection.vendor == "postgresql" else 5
 
 
 @pytest.mark.django_db
-def test_every_order_of_acts_agrees_with_the_model() -> None:
-    """A few hundred steps; with HYPOTHESIS_PROFILE=nightly more than 100,000."""
-    Shop.steps = 0
+@pytest.mark.parametrize("start", STARTS)
+def test_every_order_of_acts_agrees_with_the_model(start: str) -> None:
+    """In all some 700 steps, half of that on PostgreSQL; and more than 100,000 by
+
+        HYPOTHESIS_PROFILE=nightly python -m pytest -s tests/acts/test_state_machine.py
+
+    which draws other stories every time. It prints the seed (MACHINE_SEED repeats it), the steps, where they led and
+    how the acts went. MACHINE_EXAMPLES is the number of stories of each of the three tests.
+    """
+    number = int(os.environ.get("MACHINE_SEED") or (random.randrange(2**32) if NIGHTLY else [*STARTS].index(start)))
+    met: Counter[str] = Counter()
+    story = seed(number)(type("Story", (Story,), {"ground": Ground(STARTS[start]), "met": met}))
+    story.ground.told, story.ground.now = story().one_is_cleared()
     checks = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
-    how = settings(**(LONG if NIGHTLY else QUICK), deadline=None, suppress_health_check=checks, database=None)
-    run_state_machine_as_test(Shop, settings=how)
-    print(f"{Shop.steps} steps")
-    print(f"{Shop.steps} steps")
-    assert Shop.steps > 100
+    how = settings(**({} if NIGHTLY else QUICK), max_examples=how_many(), stateful_step_count=STEPS, deadline=None,
+                   suppress_health_check=checks, database=None)  # fmt: skip
+    try:
+        run_state_machine_as_test(story, settings=how)
+    finally:
+        print(f"{start}, seed {number}:", *(f"{count} {what}" for what, count in met.most_common()), sep="\n  ")
+    assert met["steps"] > (STEPS - 10) * how_many()
+    assert how_many() < 5 or all(met[standing] for standing in STANDINGS)
