@@ -2,7 +2,7 @@
 
 A response is kept as it was given, also when it is not finished or a number can't be read:
 one, spot {"chosen": id} · several {"chosen": [ids]} · order {"steps": {id: step}} · pair {"pairs": {left: right}} ·
-measure {"text": as typed}.
+measure {"text": as typed} · taken away again {}, which counts as no answer.
 """
 
 from collections.abc import Mapping, Sequence
@@ -13,6 +13,8 @@ from quizzes.lengths import LONGEST, Unreadable, read_quantity
 
 Sent = Mapping[str, Sequence[str]]
 Response = dict[str, Any]
+
+TAKEN_AWAY: Response = {}
 
 
 class NotOnForm(ValueError):
@@ -45,6 +47,11 @@ def read_response(line: Line, sent: Sent) -> Response | None:
     raise ValueError(f"no such kind: {line.kind}")
 
 
+def can_be_taken_away(line: Line) -> bool:
+    """Whether a page lets its student go back to no answer. Of a choice of one it does not: one stays chosen."""
+    return line.kind not in ("one", "spot")
+
+
 def _last(sent: Sent, name: str) -> str:
     return (sent.get(name) or ("",))[-1]
 
@@ -63,7 +70,7 @@ def _step(text: str, most: int) -> int:
 
 def missing(line: Line, response: Response | None, unit: str = "") -> str:
     """What still has to be done before this response can be handed in, in a student's words; empty when nothing."""
-    if response is None:
+    if not response:
         return NOTHING_YET[line.kind]
     match line.kind:
         case "order":
@@ -103,7 +110,7 @@ def _missing_pairs(pairs: Mapping[str, str], count: int) -> str:
 
 def answer_of(line: Line, response: Response | None) -> Answer:
     """The response as places in the bank, ready to grade."""
-    if response is None:
+    if not response:
         return None
     places = {option.id: option.place for option in line.options}
     match line.kind:

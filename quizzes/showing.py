@@ -132,7 +132,7 @@ def middle(place: Place) -> tuple[float, float]:
 
 def in_words(asked: Asked, response: Response | None) -> list[str]:
     """The answer a student gave, as texts: one for a choice, one a line for steps and pairs."""
-    if response is None:
+    if not response:
         return []
     texts = {option.id: f"{option.letter}: {option.text}" if option.letter else option.text for option in asked.options}
     match asked.kind:

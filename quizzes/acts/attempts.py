@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import transaction
 
 from quizzes import queries
-from quizzes.answering import NotOnForm, Sent, answer_of, missing, read_response
+from quizzes.answering import TAKEN_AWAY, NotOnForm, Sent, answer_of, can_be_taken_away, missing, read_response
 from quizzes.assembly import assemble
 from quizzes.editions import text_of
 from quizzes.facts import EditionText, Graded, History, Line
@@ -146,7 +146,8 @@ def save_answer(
     """Keeps the answer to question `number` (from 1); returns it and what is missing to hand it in.
 
     `revision` is the one the student's page was made from: an answer that was changed elsewhere since then is not
-    overwritten, unless it is the same. Saving the same answer again changes nothing.
+    overwritten, unless it is the same. Saving the same answer again changes nothing. A page that names its revision
+    and sends nothing takes the answer away, where its kind lets a student do so.
     Refused: answer.closed (409), answer.changed-elsewhere (409), answer.not-on-form (422).
     """
     access.allow(student, "take a quiz")
@@ -160,6 +161,8 @@ def save_answer(
     response = _read(line, sent)
     kept = Answer.objects.filter(attempt=open_attempt, question=line.code).first()
     lacks = missing(line, response, _unit(open_attempt, line))
+    if response is None and kept and revision is not None and can_be_taken_away(line):
+        response = TAKEN_AWAY
     if response is None or (kept and kept.response == response):
         return kept, lacks
     if kept and revision is not None and revision != kept.revision:

@@ -42,13 +42,13 @@ const refused = (url, answer, { revision }) => {
   } else say("You changed an answer in another window. Look at it again.");
 };
 
-// The title block counts this answer once, when it lacks nothing any more.
+// The title block counts this answer while it lacks nothing.
 const saved = ({ revision, lacks }) => {
   form.revision.value = revision;
-  const count = document.querySelector("[data-saved]");
-  if (!count || lacks) return;
-  count.textContent = Number(count.textContent) + 1;
-  count.removeAttribute("data-saved");
+  const count = document.querySelector("[data-counted]");
+  const counts = lacks ? 0 : 1;
+  count.textContent = Number(count.textContent) + counts - Number(count.dataset.counted);
+  count.dataset.counted = counts;
 };
 
 // Resolves to what the answer still lacks ("" for nothing), or to null where the server would not take it.
@@ -66,7 +66,7 @@ const send = async (url) => {
       if (form?.dataset.save === url) saved(told);
       if (!latest || same(latest.now, state.sent)) drop(url);
       else keep(url, { revision: told.revision, sent: null, now: latest.now });
-      if (!kept(url)) say("Saved");
+      if (!kept(url)) say(state.sent.length ? "Saved" : "Saved: no answer");
       tries = 0;
     } else if (answer && !answer.ok && answer.status < 500) {
       refused(url, answer, state);
@@ -87,13 +87,14 @@ const save = (url) => {
 const given = () =>
   [...new FormData(form)].filter(([name, value]) => value && name !== "revision" && name !== "csrfmiddlewaretoken");
 
-// Keeps what stands on the page now. Nothing chosen is nothing to save.
+// Keeps what stands on the page now. Nothing chosen is nothing to save, unless it takes an answer away.
 const note = () => {
   const now = given();
   const before = kept(form.dataset.save);
-  if (now.length) keep(form.dataset.save, { revision: form.revision.value, sent: null, ...before, now });
+  const some = now.length > 0 || before !== null || form.revision.value !== "0";
+  if (some) keep(form.dataset.save, { revision: form.revision.value, sent: null, ...before, now });
   if (!running.has(form.dataset.save)) say("");
-  return now.length > 0;
+  return some;
 };
 
 const fill = (fields) => {

@@ -1,6 +1,7 @@
 """Answers outlive the network, the server, the session and the second window; nothing shown as saved is lost."""
 
 import json
+import re
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -79,6 +80,37 @@ def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Ser
     expect(page.get_by_role("heading", name="Check your answers")).to_be_visible()
     expect_kept(page, 0)
     assert stored(demo_server, attempt)[0][0] == {"chosen": last}
+
+
+@EITHER
+def test_unticking_every_box_is_no_answer(watched: Watched, demo_server: Server, javascript: bool) -> None:
+    page = watched.open(demo_server, javascript=javascript)
+    attempt = begin(page)
+    number = go_to(page, attempt, "several")
+    question = page.url
+    choose(page, 0)
+    if javascript:
+        said(page, "Saved")
+        expect(page.locator("[data-counted]")).to_have_text("1")
+    else:
+        page.get_by_role("button", name="Save and continue").click()
+        page.goto(question)
+    choose(page, 0)
+    if javascript:
+        said(page, "Saved: no answer")
+        expect(page.locator("[data-counted]")).to_have_text("0")
+    page.get_by_role("button", name="Save and continue").click()
+    expect(page.locator(".errors")).to_contain_text("Choose at least one answer.")
+    expect(page.locator(CHOSEN)).to_have_count(0)
+    assert stored(demo_server, attempt) == [({}, 2)]
+    page.goto(attempt)
+    row = page.locator(".check-row").filter(has_text=re.compile(rf"Question {number}\b"))
+    expect(row).to_contain_text("Not answered yet.")
+    page.goto(question)
+    again = choose(page, 1)
+    page.get_by_role("button", name="Save and continue").click()
+    expect(page).not_to_have_url(question)
+    assert stored(demo_server, attempt) == [({"chosen": [again]}, 3)]
 
 
 @EITHER

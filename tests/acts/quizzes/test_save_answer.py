@@ -63,12 +63,43 @@ def test_a_page_from_before_does_not_overwrite_a_later_answer(attempt: Attempt) 
     assert attempt.answers.get().revision == 2
 
 
-def test_nothing_chosen_keeps_what_was_there(attempt: Attempt) -> None:
-    line = lines_of(attempt.form)[0]
-    save(attempt, 1, key_for(line))
-    answer, lacks = save(attempt, 1, {}, revision=1)
-    assert answer == attempt.answers.get()
+def number_of(attempt: Attempt, kind: str) -> int:
+    return next(number for number, line in enumerate(lines_of(attempt.form), 1) if line.kind == kind)
+
+
+@pytest.mark.parametrize("kind", ["several", "order", "pair", "measure"])
+def test_an_answer_that_was_taken_away_counts_as_none(attempt: Attempt, kind: str) -> None:
+    answer_all(attempt, AT)
+    number = number_of(attempt, kind)
+    answer, lacks = save(attempt, number, {}, revision=1)
+    assert answer
+    assert (answer.response, answer.revision) == ({}, 2)
     assert lacks
+    again, _ = save(attempt, number, {}, revision=2)
+    assert again
+    assert again.revision == 2
+    with pytest.raises(Refused, match=f"Question {number} has no full answer yet"):
+        hand_in(student=attempt.student, attempt=attempt.pk, at=AT + MINUTE)
+    save(attempt, number, key_for(lines_of(attempt.form)[number - 1]), revision=2)
+    assert hand_in(student=attempt.student, attempt=attempt.pk, at=AT + MINUTE).perfect
+
+
+def test_a_choice_of_one_stays_chosen(attempt: Attempt) -> None:
+    number = number_of(attempt, "one")
+    save(attempt, number, key_for(lines_of(attempt.form)[number - 1]))
+    answer, lacks = save(attempt, number, {}, revision=1)
+    assert answer == attempt.answers.get()
+    assert (answer.revision, bool(answer.response), bool(lacks)) == (1, True, True)
+
+
+@pytest.mark.parametrize("kind", ["several", "order", "pair", "measure"])
+def test_nothing_sent_takes_nothing_away_from_another_page(attempt: Attempt, kind: str) -> None:
+    number = number_of(attempt, kind)
+    given, _ = save(attempt, number, key_for(lines_of(attempt.form)[number - 1]))
+    assert given
+    assert code_of(attempt, number, {}, revision=0) == "answer.changed-elsewhere"
+    assert save(attempt, number, {}, revision=None)[0] == given
+    assert (attempt.answers.get().response, attempt.answers.get().revision) == (given.response, 1)
 
 
 def test_an_unfinished_answer_is_kept_and_said(attempt: Attempt) -> None:

@@ -215,3 +215,18 @@ def test_a_save_without_an_answer_keeps_what_was_there(student: Client, attempt:
     assert student.post(save_of(attempt, number), {}).json() == {"revision": 0, "lacks": "Choose at least one answer."}
     student.post(save_of(attempt, number), sent(attempt, number))
     assert student.post(save_of(attempt, number), {}).json()["revision"] == 1
+    assert Answer.objects.get().response
+
+
+def test_unticking_every_box_is_no_answer_on_every_page(student: Client, attempt: Attempt) -> None:
+    answer_all(attempt, AT)
+    number = number_of(attempt, "several")
+    response = student.post(url_of(attempt, number), {"revision": "1"})
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert "Choose at least one answer." in page
+    assert not re.findall(r'value="(\w+)"[^>]*checked', page)
+    assert 'name="revision" value="2"' in page
+    check = student.get(reverse("attempt-check", args=[attempt.pk])).content.decode()
+    assert check.count("Not answered yet.") == 1
+    assert "4 of 5 answers saved." in check

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.answering import NotOnForm, answer_of, missing, read_response
+from quizzes.answering import TAKEN_AWAY, NotOnForm, answer_of, missing, read_response
 from quizzes.assembly import assemble
-from quizzes.facts import History, Line
+from quizzes.facts import EditionText, History, Line
+from quizzes.showing import in_words, show
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.rules.quizzes.sending import sent_for
 
@@ -31,6 +32,14 @@ def test_nothing_sent_is_nothing_answered(kind: str) -> None:
         assert read_response(LINES[kind], sent) is None
     assert missing(LINES[kind], None).endswith(".")
     assert answer_of(LINES[kind], None) is None
+
+
+@pytest.mark.parametrize("kind", KEYS)
+def test_what_was_taken_away_is_nothing_answered(kind: str) -> None:
+    line = LINES[kind]
+    assert missing(line, TAKEN_AWAY, "in") == missing(line, None)
+    assert answer_of(line, TAKEN_AWAY) is None
+    assert in_words(show(EditionText(bank=BANK), line, 1), TAKEN_AWAY) == []
 
 
 @pytest.mark.parametrize(
