@@ -41,14 +41,16 @@ SPOKEN = {
 }
 UNITS = {name: unit for unit, names in NAMES.items() for name in names}
 LONGEST = 60  # characters; nobody needs more for one number
+MOST_DIGITS = 9  # in a row
 
-DIGITS = r"\d{1,9}"
+DIGITS = rf"\d{{1,{MOST_DIGITS}}}"
 NUMBER = re.compile(
     rf"(?:(?P<decimal>(?:{DIGITS})?[.,]{DIGITS})"
     rf"|(?:(?P<whole>{DIGITS})(?:\s*-\s*|\s+))?(?P<top>{DIGITS})\s*/\s*(?P<bottom>{DIGITS})"
     rf"|(?P<integer>{DIGITS}))\s*(?P<unit>[^\d\s/.,-].*)?\Z",
     re.ASCII,
 )
+TOO_MANY = re.compile(rf"\d{{{MOST_DIGITS + 1}}}", re.ASCII)
 THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}\Z", re.ASCII)
 
 
@@ -81,12 +83,16 @@ def read_quantity(text: str, unit: str) -> Quantity:
     A comma is a decimal comma in a length. In other numbers a comma before three digits could also mean thousands
     (1,000 rpm), and a guess could turn a right answer wrong: the writer is asked.
     """
+    if len(text) > LONGEST:
+        raise Unreadable(f"That is too long. {_understood(unit)}")
     plain = _plain(text)
     if not plain:
-        raise Unreadable("Write a number, such as 7, 0.7 or 7/16.")
+        raise Unreadable(_understood(unit))
+    if TOO_MANY.search(plain):
+        raise Unreadable(f"At most {MOST_DIGITS} digits. {_understood(unit)}")
     found = NUMBER.match(plain)
     if found is None:
-        raise Unreadable("We can't read that as a number. Write it like 7, 0.7, 7/16 or 9 3/4.")
+        raise Unreadable(f"We can't read that. {_understood(unit)}")
     own = _unit(found["unit"], unit)
     if found["decimal"] and own not in LENGTHS and THOUSANDS.match(found["decimal"]):
         raise Unreadable("We can't tell what the comma means. Write 1000 or 1.5, with no comma.")
@@ -95,7 +101,7 @@ def read_quantity(text: str, unit: str) -> Quantity:
 
 def read_amount(text: str) -> Fraction:
     """A bare number, as stored values and tolerances are written. Raises Unreadable, also where a unit stands."""
-    found = NUMBER.match(_plain(text))
+    found = NUMBER.match(_plain(text)) if len(text) <= LONGEST else None
     if found is None or found["unit"]:
         raise Unreadable("Write a bare number, such as 7, 0.7, 7/16 or 9 3/4.")
     return _amount(found)
@@ -103,8 +109,6 @@ def read_amount(text: str) -> Fraction:
 
 def _plain(text: str) -> str:
     """The text with fraction characters spelled out (½ → 1/2), odd spaces and dashes made plain, lower case."""
-    if len(text) > LONGEST:
-        raise Unreadable("That is too long. Write just the number and its unit.")
     spelled = "".join(
         " " + unicodedata.normalize("NFKC", sign) if unicodedata.decomposition(sign).startswith("<fraction>") else sign
         for sign in text
@@ -120,11 +124,20 @@ def _unit(written: str | None, asked: str) -> str:
     unit = UNITS.get(name)
     if unit is None and name == asked.casefold():
         unit = asked  # a unit of the bank's own, such as "turns"
+    if unit is None and re.search(r"\d", name):  # more of the number, such as 1e999
+        raise Unreadable(f"We can't read that. {_understood(asked)}")
     if unit is None:
         raise Unreadable(f"We don't know the unit “{name}”. {_hint(asked)}")
     if Quantity(Fraction(0), unit).dimension != Quantity(Fraction(0), asked).dimension:
         raise Unreadable(f"This question asks for another unit. {_hint(asked)}")
     return unit
+
+
+def _understood(asked: str) -> str:
+    """What can be read, with numbers that are the key to nothing."""
+    if asked in LENGTHS:
+        return "Write a number with in or mm, such as 7/16 in or 0.7 mm."
+    return f"Write a number in {SPOKEN.get(asked, asked)}, such as 7 or 0.7."
 
 
 def _hint(asked: str) -> str:

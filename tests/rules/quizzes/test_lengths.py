@@ -81,6 +81,10 @@ def test_reads_other_units(text: str, unit: str, amount: F) -> None:
         "1 2",
         "0x10",
         "1e3",
+        "1e999",
+        "99999999999",
+        "0.12345678901",
+        "7" * 300,
         "٣",
         "1/8 bananas",
         "3 rpm",
@@ -98,6 +102,33 @@ def test_asks_again_for_what_it_cannot_read(text: str) -> None:
         read_quantity(text, "in")
     assert caught.value.sentence.endswith(".")
     assert len(caught.value.sentence.split()) <= 20
+
+
+@pytest.mark.parametrize(
+    ("text", "begins"),
+    [
+        ("", "Write a number"),
+        ("99999999999", "At most 9 digits."),
+        ("0.1234567890 in", "At most 9 digits."),
+        ("1e999", "We can't read that."),
+        ("1/8 in 2", "We can't read that."),
+        ("about one", "We can't read that."),
+        ("x" * 300, "That is too long."),
+    ],
+)
+def test_says_what_it_can_read(text: str, begins: str) -> None:
+    for unit, example in (
+        ("in", "with in or mm, such as 7/16 in or 0.7 mm."),
+        ("rpm", "in turns a minute (rpm), such"),
+    ):
+        with pytest.raises(Unreadable) as caught:
+            read_quantity(text, unit)
+        assert caught.value.sentence.startswith(begins)
+        assert example in caught.value.sentence
+
+
+def test_a_unit_of_the_bank_may_hold_a_digit() -> None:
+    assert read_quantity("3 m2", "m2") == Quantity(F(3), "m2")
 
 
 def test_asks_what_a_comma_means_where_it_could_be_thousands() -> None:
