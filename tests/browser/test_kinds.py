@@ -61,7 +61,11 @@ def by_keyboard(page: Page, kind: str) -> None:
             expect(first).to_be_checked()
         case "order":
             items = page.locator("[data-order] li label").all_inner_texts()
+            expect(page.get_by_text("press ↑ or ↓ beside an item to move it")).to_be_visible()
+            expect(page.get_by_role("button", name=f"Move down: {items[0]}, no step yet")).to_be_visible()
             page.get_by_role("button", name=f"Move down: {items[0]}").press("Enter")
+            expect(page.locator("[data-told]")).to_have_text(f"{items[0]}: step 2 of {len(items)}.")
+            expect(page.get_by_role("button", name=f"Move up: {items[0]}, step 2 of {len(items)}")).to_be_visible()
             assert in_steps(page) == [items[1], items[0], *items[2:]]
             expect(page.get_by_role("button", name=f"Move down: {items[0]}")).to_be_focused()
             page.keyboard.press("Enter")
@@ -69,7 +73,12 @@ def by_keyboard(page: Page, kind: str) -> None:
             assert in_steps(page) == [items[1], items[0], *items[2:]]
         case "pair":
             down = page.locator("[data-pair] [data-by='1']").first
+            expect(page.get_by_text("press ↑ or ↓ beside an item: its match changes places")).to_be_visible()
+            expect(down).to_have_accessible_name(re.compile("^Move down: .*, no match yet$"))
             down.press("Enter")
+            match = page.locator("[data-pair] select").first.locator("option:checked").inner_text()
+            expect(down).to_have_accessible_name(re.compile(f", with {re.escape(match)}$"))
+            expect(page.locator("[data-told]")).to_have_text(re.compile(f": with {re.escape(match)}\\.$"))
             before = matches(page)
             assert len(set(before)) == len(before)
             assert all(before)
@@ -106,7 +115,7 @@ def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> Non
     page = watched.open(demo_server, size="phone", javascript=False)
     for kind in each_kind(page):
         assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
-        expect(page.locator("[data-by]:visible")).to_have_count(0)
+        expect(page.locator(":is([data-by], [data-arrows]):visible")).to_have_count(0)
         match kind:
             case "one" | "spot" | "several":
                 page.locator(".answer").first.click()
