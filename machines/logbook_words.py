@@ -40,6 +40,23 @@ def printed(payload: Payload) -> str:
     return f"{of} for {name(payload, 'sections', 'the whole shop')} by {by(payload)}{replaces}"
 
 
+PARTS_OF_A_KIND = {
+    "name": "its name",
+    "stop": "how it is stopped",
+    "protect": "what is worn",
+    "pre_use": "what is checked before use",
+    "demonstration": "what a student shows",
+    "tag_out": "what puts it out of service",
+    "stop_and_ask": "when to stop and ask",
+}
+
+
+def kind_changed(payload: Payload) -> str:
+    before, after = payload["before"], payload["after"]
+    parts = [said for part, said in PARTS_OF_A_KIND.items() if before.get(part) != after.get(part)]
+    return f"{name(payload, 'machine_kind')}, {', '.join(parts)}, by {by(payload)}"
+
+
 WORDS = {
     "signoff.made": Kind("Sign-off", signed_off),
     "signoff.undone": Kind(
@@ -60,7 +77,7 @@ WORDS = {
     "machine.added": Kind("Machine", lambda p: f"{machine(p)} into {name(p, 'shop')} by {by(p)}"),
     "machine.renamed": Kind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
     "machine.retired": Kind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
-    "kind.changed": Kind("Kind of machine changed", lambda p: f"{name(p, 'machine_kind')} by {by(p)}"),
+    "kind.changed": Kind("Kind of machine changed", kind_changed),
     "kind.added": Kind("Kind of machine", lambda p: f"{name(p, 'machine_kind')} by {by(p)}"),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

@@ -42,7 +42,8 @@ def published(payload: Payload) -> str:
 
 
 def value_set(payload: Payload) -> str:
-    to = f"{payload['value']} from {payload['before']} to {payload['after']} ({payload['source']})"
+    what = payload.get("says") or payload["value"]  # the code alone in entries from before the words were kept
+    to = f"{what} from {payload['before']} to {payload['after']} ({payload['source']})"
     return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}: {to}, by {by(payload)}"
 
 

@@ -98,7 +98,8 @@ def _set_value(
     made.save(force_insert=True)
     _also_in_draft(one, value, own, by, at)
     append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, made, by))
-    told = {"value": value, "before": _amount(before.bank, value), "after": _amount(after, value)}
+    says = after.value_by_code[value].says
+    told = {"value": value, "says": says, "before": _amount(before.bank, value), "after": _amount(after, value)}
     append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | told | own)
     if standing_acceptance(last):
         _accept(made, by, at)

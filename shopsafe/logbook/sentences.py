@@ -66,7 +66,7 @@ def count(number: int, one: str, many: str) -> str:
 
 def erased(payload: Payload) -> str:
     seqs = payload.get("seqs", ())
-    return f"what {count(len(seqs), 'entry', 'entries')} said was erased by {by(payload)}, {payload.get('reason', '')}"
+    return f"what {count(len(seqs), 'entry', 'entries')} said was erased by {by(payload)}: {payload.get('reason', '')}"
 
 
 def restated(payload: Payload) -> str:

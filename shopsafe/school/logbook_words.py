@@ -35,7 +35,7 @@ def term_changed(payload: Payload) -> str:
 
 
 def years(number: int | None) -> str:
-    return "until the school says" if number is None else count(number, "year", "years")
+    return "no end set" if number is None else count(number, "year", "years")
 
 
 WORDS = {

@@ -153,8 +153,9 @@ class TestOthers:
 
     def test_a_name_in_the_words_of_others_is_pointed_at(self, floor: Floor) -> None:
         student = lived(floor)
-        other = note(floor.cast.classmate, kind="hold.placed", words=f"Pushed {student.name} at the saw")
-        note(floor.cast.stranger_student, kind="hold.placed", words=student.name)
+        everywhere = {"kind": "hold.placed", "machines": "every machine"}
+        other = note(floor.cast.classmate, words=f"Pushed {student.name} at the saw", **everywhere)
+        note(floor.cast.stranger_student, words=student.name, **everywhere)
         assert erasure.going(student, LATER).mentions == (other.seq,)
         assert gone(floor).going.mentions == (other.seq,)
 

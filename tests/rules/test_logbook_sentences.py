@@ -47,7 +47,7 @@ def test_two_apps_can_t_have_words_for_one_kind(monkeypatch: pytest.MonkeyPatch)
 def test_an_erasure_says_how_much_and_why() -> None:
     payload = {"by": {"id": 1, "name": "Office"}, "reason": "left the school in 2024", "seqs": [4, 9]}
     said = sentences.sentence("logbook.erased", payload)
-    assert said == "Erasure: what 2 entries said was erased by Office, left the school in 2024"
+    assert said == "Erasure: what 2 entries said was erased by Office: left the school in 2024"
     assert "what 1 entry said" in sentences.sentence("logbook.erased", {**payload, "seqs": [4]})
 
 

@@ -8,11 +8,15 @@ from machines import logbook_words as machines
 from quizzes import logbook_words as quizzes
 from shopsafe.logbook.sentences import KINDS, sentence
 from shopsafe.school import logbook_words as school
+from tests.logbook.appended import kinds as appended_kinds
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 SAW = {"id": 2, "name": "Band saw 2"}
 BANK = {"id": 3, "name": "Band saw"}
 CLASS = {"id": 4, "name": "Period 3"}
+SHOP = {"id": 6, "name": "Room W"}
+KIND = {"id": 8, "name": "Scroll saw"}
+EDITION = {"id": 9, "name": "2"}
 
 SAID: list[tuple[str, dict[str, Any], str]] = [
     (
@@ -144,6 +148,165 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         {"section": CLASS, "by": BY, "added": 1, "file": ""},
         "Class list: 1 student into Period 3 from a pasted list by Ms Ferrant",
     ),
+    (
+        "accommodation.given",
+        {"student": STUDENT, "by": BY, "given": ["Read aloud", "Larger type"]},
+        "Accommodations: A. Kaya: Read aloud, Larger type. Given by Ms Ferrant",
+    ),
+    (
+        "accommodation.given",
+        {"student": STUDENT, "by": BY, "given": []},
+        "Accommodations: A. Kaya: none from now on. Given by Ms Ferrant",
+    ),
+    (
+        "attempt.printed",
+        {"student": STUDENT, "bank": BANK, "edition": EDITION, "on_paper": "7K3D-QV", "by": BY},
+        "Quiz on paper: A. Kaya gets the Band saw quiz, edition 2, code 7K3D-QV, from Ms Ferrant",
+    ),
+    (
+        "attempt.passed",
+        {"student": STUDENT, "bank": BANK, "correct": 4, "asked": 4, "purpose": "refresher", "on_paper": "7", "by": BY},
+        "Perfect attempt: A. Kaya in the Band saw refresher, 4 of 4 right, on paper 7, entered by Ms Ferrant",
+    ),
+    (
+        "attempt.voided",
+        {"student": STUDENT, "bank": BANK, "by": BY, "reason": "Fire alarm."},
+        "Attempt taken back: A. Kaya in the Band saw quiz, by Ms Ferrant: Fire alarm",
+    ),
+    (
+        "bank.added",
+        {"bank": BANK, "by": BY, "from": "shelf", "rules": 14},
+        "Bank added: Band saw, from the shelf, 14 rules, by Ms Ferrant",
+    ),
+    ("bank.added", {"bank": BANK, "from": "file", "rules": 1}, "Bank added: Band saw, from a file, 1 rule"),
+    (
+        "blueprint.set",
+        {
+            "bank": BANK,
+            "by": BY,
+            "blueprint": {"ask": 12, "must_ask": ["a", "b"], "wait_minutes": 20, "misses_a_day": 3},
+        },
+        "Blueprint set: Band saw: 12 questions, 2 rules every time, 20 minutes of waiting, 3 misses a day,"
+        " by Ms Ferrant",
+    ),
+    (
+        "edition.published",
+        {"bank": BANK, "edition": EDITION, "by": BY},
+        "Edition published: Band saw, edition 2, by Ms Ferrant",
+    ),
+    (
+        "enrolment.ended",
+        {"student": STUDENT, "section": CLASS, "until_day": "2026-10-12", "by": BY},
+        "Enrolment ended: A. Kaya leaves Period 3 after 12 October 2026, by Ms Ferrant",
+    ),
+    (
+        "hold.rule_learned",
+        {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
+        "Rule learned again, for a hold: A. Kaya, Band saw: Set the guard low",
+    ),
+    ("kind.added", {"machine_kind": KIND}, "Kind of machine: Scroll saw by the server's console"),
+    (
+        "kind.changed",
+        {
+            "machine_kind": KIND,
+            "by": BY,
+            "before": {"name": "Scroll saw", "stop": "Red switch", "protect": ["eyes"], "pre_use": []},
+            "after": {"name": "Scroll saw", "stop": "Foot switch", "protect": ["eyes", "ears"], "pre_use": []},
+        },
+        "Kind of machine changed: Scroll saw, how it is stopped, what is worn, by Ms Ferrant",
+    ),
+    (
+        "logbook.erased",
+        {"by": BY, "seqs": [3, 4], "reason": "The family asked for it."},
+        "Erasure: what 2 entries said was erased by Ms Ferrant: The family asked for it",
+    ),
+    (
+        "logbook.restated",
+        {"restates": {"entry": 7, "kind": "machine.tagged_out"}, "machine": SAW, "by": BY, "reason": "Blade cracked"},
+        "Written again: entry 7, without somebody whose record was erased."
+        " Tagged out: band saw 2 by Ms Ferrant: Blade cracked",
+    ),
+    ("machine.added", {"machine": SAW, "shop": SHOP, "by": BY}, "Machine: band saw 2 into Room W by Ms Ferrant"),
+    (
+        "machine.renamed",
+        {"machine": {"id": 2, "name": "The tall one 12"}, "before": "Band saw 2", "by": BY},
+        "Machine changed: Band saw 2 is the tall one 12 now, by Ms Ferrant",
+    ),
+    (
+        "machine.retired",
+        {"machine": SAW, "shop": SHOP, "by": BY},
+        "Machine left: band saw 2 out of Room W, by Ms Ferrant",
+    ),
+    (
+        "machine.returned",
+        {"machine": SAW, "by": BY, "inspection": "New blade."},
+        "Returned to service: band saw 2 by Ms Ferrant: New blade",
+    ),
+    (
+        "record.exported",
+        {"student": STUDENT, "by": BY, "form": "PDF"},
+        "Evidence file: A. Kaya, made by Ms Ferrant as PDF",
+    ),
+    (
+        "record.kept",
+        {"student": STUDENT, "by": BY, "reason": "A claim is open."},
+        "Record kept: A. Kaya by Ms Ferrant: A claim is open",
+    ),
+    (
+        "record.let_go",
+        {"student": STUDENT, "by": BY, "reason": "A claim is open."},
+        "Record kept no longer: A. Kaya by Ms Ferrant: A claim is open",
+    ),
+    (
+        "retention.set",
+        {"years": 1, "years_after_injury": None, "by": BY},
+        "How long records are kept: 1 year after leaving, no end set after an injury, by Ms Ferrant",
+    ),
+    ("school.founded", {"school": "Alderbeck", "office": BY}, "School begun: Alderbeck, office Ms Ferrant"),
+    (
+        "section.added",
+        {"section": CLASS, "teachers": [], "by": BY},
+        "Class: Period 3, taught by nobody yet, by Ms Ferrant",
+    ),
+    (
+        "section.teachers_set",
+        {"section": CLASS, "teachers": [BY], "by": STUDENT},
+        "Teachers of a class: Period 3, taught by Ms Ferrant, by A. Kaya",
+    ),
+    ("shop.added", {"shop": SHOP, "teachers": [BY], "by": BY}, "Shop: Room W, shared by Ms Ferrant, by Ms Ferrant"),
+    ("slip.issued", {"student": STUDENT, "by": BY}, "Sign-in slip: A. Kaya by Ms Ferrant"),
+    ("staff.added", {"person": STUDENT, "role": "substitute", "by": BY}, "Staff: A. Kaya as substitute by Ms Ferrant"),
+    ("student.let_in", {"student": STUDENT, "by": BY}, "Let in: A. Kaya by Ms Ferrant after wrong codes"),
+    (
+        "student.released",
+        {"student": STUDENT, "bank": BANK, "by": BY},
+        "Released: A. Kaya for another go at the Band saw quiz by Ms Ferrant",
+    ),
+    (
+        "term.added",
+        {"term": {"id": 5, "name": "Spring"}, "first_day": "2027-01-18", "last_day": "2027-06-04", "by": BY},
+        "Term: Spring, 18 January 2027 to 4 June 2027, by Ms Ferrant",
+    ),
+    (
+        "value.set",
+        {
+            "bank": BANK,
+            "edition": EDITION,
+            "value": "guard-gap",
+            "says": "Guard above the wood",
+            "before": "1/8 in",
+            "after": "1/4 in",
+            "source": "manual, page 3",
+            "by": BY,
+        },
+        "Shop's own number: Band saw, edition 2: Guard above the wood from 1/8 in to 1/4 in (manual, page 3),"
+        " by Ms Ferrant",
+    ),
+    (
+        "words.set",
+        {"shop": SHOP, "sheet": "Substitute sheet", "by": BY},
+        "Words of a sheet: substitute sheet of Room W by Ms Ferrant",
+    ),
 ]
 
 
@@ -155,3 +318,10 @@ def test_says(kind: str, payload: dict[str, Any], said: str) -> None:
 def test_every_word_is_registered() -> None:
     for words in (school.WORDS, quizzes.WORDS, machines.WORDS):
         assert {kind: KINDS[kind] for kind in words} == words
+
+
+def test_every_kind_that_can_be_appended_is_said_above_and_no_other_has_words() -> None:
+    appended = set(appended_kinds())
+    assert len(appended) > 40
+    assert {kind for kind, _, _ in SAID} == appended
+    assert set(KINDS) == appended
