@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from quizzes.bank_checks import picture_words
 from quizzes.facts import Spot
 from quizzes.pictures import drawing, names_in
 from quizzes.showing import middle
@@ -101,6 +102,28 @@ def test_the_letters_of_a_picture_stand_apart(code: str) -> None:
                 ((x - u) ** 2 + (y - v) ** 2) ** 0.5 for n, (x, y) in enumerate(spots) for u, v in spots[n + 1 :]
             )
             assert near >= 30, f"{question.code}: two letters are {near:.0f} apart"
+
+
+# Where the answer hangs on how a thing looks, not on where it is: how each place looks is said in words, the right
+# place no more than the others. Bank, question, and how the words on each place begin.
+BY_LOOKS = [
+    ("general-shop-safety", "cords-3", ("Chuck: ", "Grip: ", "Cord: ", "Plug: ")),
+    ("general-shop-safety", "loose-things-3", ("Eyes: ", "Collar: ", "Sleeve: ", "Feet: ")),
+    ("hand-tools-and-clamping", "handles-1", ("First: ", "Second: ", "Third: ", "Fifth: ")),
+    ("hand-tools-and-clamping", "clean-heads-1", ("the left one is ", "the right one is ", "Both have an edge ")),
+    ("table-saw", "guard-on-5", ("a board ", "a hood ", "behind the blade ", "behind the plate ")),
+]
+
+
+@pytest.mark.parametrize(("code", "question", "begin"), BY_LOOKS)
+def test_a_student_who_reads_the_picture_can_tell_the_places_apart(
+    code: str, question: str, begin: tuple[str, ...]
+) -> None:
+    asked = bank_of(code).question_by_code[question]
+    assert isinstance(asked, Spot)
+    told = [start for start in begin if len(asked.picture_alt.partition(start)[2].split(".")[0]) > 2]
+    assert told == list(begin)
+    assert question not in [one.where for one in picture_words(bank_of(code))]
 
 
 @each_bank
