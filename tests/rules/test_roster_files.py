@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from shopsafe.school.rosters import Entry, Preview, preview, read_file
+from tests.rules.test_roster_hostile import workbook
 
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
 EXPECTED = {
@@ -79,6 +80,14 @@ def test_numbers_of_a_workbook_keep_the_width_of_their_format() -> None:
     assert seen.reading["header_row"] == 3
     assert [entry.read.id for entry in seen.ready] == [f"{n:06d}" for n in range(52, 78)]
     assert any("Quillbrook" in note for note in seen.reading["notes"])
+
+
+def test_a_row_of_a_workbook_without_a_name_is_to_fix() -> None:
+    book = workbook([["Name", "ID"], ["Uma Lund", 417], [None, 418], [None, None], ["", "x"], ["Ro Berg", 419]])
+    seen = preview(read_file("list.xlsx", book), [])
+    no_name = "There is no name in this row."
+    assert [(entry.row, entry.reason) for entry in seen.to_fix] == [(3, no_name), (5, no_name)]
+    assert seen.sentence == "4 rows: 2 ready, 0 already here, 2 to fix"
 
 
 @pytest.mark.parametrize("name", EXPECTED)

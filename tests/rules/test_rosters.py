@@ -287,6 +287,24 @@ def test_blank_rows_are_counted_and_keep_the_numbers_of_the_rest() -> None:
     assert seen.counts["blank"] == 3
 
 
+@pytest.mark.parametrize(
+    ("text", "blank"),
+    [
+        ("Name,ID\nUma Lund,0417\n,0418\n,\nRo Berg,0419", 1),
+        ("Name;ID;Note\nUma Lund;0417;\n;;late\n;;\nRo Berg;0419;", 1),
+        ("First,Last,ID\nUma,Lund,0417\n,,0418\n\n , ,\nRo,Berg,0419", 2),
+        ("Name\tID\nUma Lund\t0417\n \u200b\u00a0\t0418\n\t\nRo Berg\t0419", 1),
+        ("ID,Period,Name\n0417,3,Uma Lund\n,3,\n,,\n0419,3,Ro Berg", 1),
+        ("Eli Moor\t0420\nUma Lund\t0417\n\t0418\n\t\nRo Berg\t0419", 1),
+    ],
+)
+def test_a_row_without_a_name_is_to_fix_and_only_a_blank_one_is_left_out(text: str, blank: int) -> None:
+    seen = of(text)
+    assert [(entry.row, entry.reason) for entry in seen.to_fix] == [(3, "There is no name in this row.")]
+    assert [entry.read.name for entry in seen.ready][-2:] == ["Uma Lund", "Ro Berg"]
+    assert seen.counts["blank"] == blank
+
+
 @pytest.mark.parametrize("ending", ["\n", "\r\n", "\r"])
 def test_any_line_ending(ending: str) -> None:
     assert of(ending.join(["Name,ID", "Uma Lund,0417", "Ro Berg,0418"])).counts["ready"] == 2
