@@ -1,7 +1,6 @@
 # What the scripts share: saying things, finding Python, asking Debian for a package. Sourced, never run.
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
-export PYTHONDONTWRITEBYTECODE=1
 PYTHON_NEEDED="3.12 or newer"
 BIN=.venv/bin
 

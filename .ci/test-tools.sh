@@ -11,7 +11,10 @@ need() {
     say "SKIPPED: $3 (no $1; sudo apt-get install $2)."
 }
 
-need chromium chromium "the tests in a browser"
+# The browser without its windows costs half as much a page; the whole one will do where there is no other.
+if ! command -v chromium-headless-shell >/dev/null && ! { can_install && install chromium-headless-shell; } then
+    need chromium chromium "the tests in a browser"
+fi
 need pdftotext poppler-utils "the tests that read our PDFs"
 need qpdf qpdf "the tests that check our PDFs"
 

@@ -7,6 +7,12 @@ set -euo pipefail
 unset DATABASE_URL PORT SITE_URL
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}
 pytest() { $BIN/python -m pytest -q -n 2 "$@"; }
+# Only the folder is read: the others take longer to import than a page to look at.
+browser() { pytest tests/browser -m "not nightly" "$@"; }
+
+# The school of the tests in a browser takes half a minute to make: it is made beside the other tests.
+school=$(mktemp -d) preparing=; trap 'kill $preparing 2>/dev/null || true; rm -rf "$school"' EXIT
+nice -n 5 $BIN/python -m tests.browser.server "$school/prepared" >"$school/log" 2>&1 & preparing=$!
 
 step "Lint"
 .ci/lint.sh
@@ -19,4 +25,6 @@ step "Tests on PostgreSQL (what touches the database)"
 
 step "Tests in a browser"
 # A browser on a busy machine may be late. What failed gets one more go, alone and in plain sight; twice is a failure.
-pytest -m browser || { step "Once more, one at a time: what failed in the browser"; pytest -n 0 -m browser --last-failed; }
+wait $preparing || { cat "$school/log" >&2; stop "the school of these tests could not be made."; }
+export SHOPSAFE_PREPARED=$school/prepared
+browser || { step "Once more, one at a time: what failed in the browser"; browser -n 0 --last-failed; }

@@ -4,6 +4,7 @@ import ipaddress
 import os
 import socket
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -36,6 +37,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def touches_database(item: pytest.Item) -> bool:
     fixtures = {"db", "transactional_db", "django_db_setup", "client", "live_server"}
     return item.get_closest_marker("django_db") is not None or bool(fixtures & set(getattr(item, "fixturenames", ())))
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Rules never touch the database: for another engine they are not even imported."""
+    return True if config.getoption("--database-only") and collection_path.name == "rules" else None
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -1,7 +1,6 @@
 """A browser and a server for the tests that click: the real program, the real pages, the demo school.
 
-    demo_server      a server on a fresh copy of the demo school, for one test; stop(), kill(), restart()
-    reading_server   one server for the whole session, for tests that only look
+    demo_server      a server on the demo school, which every test finds as it was made; stop(), kill(), restart()
     page             a page with JavaScript on `demo_server`; the test fails if the page complains
     page_without_js  the same without JavaScript
     axe              axe(page) fails with what axe-core finds
@@ -10,6 +9,7 @@ Nothing here touches the database of the other tests: ask `demo_server.rows(sql)
 """
 
 import fcntl
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,7 +21,7 @@ from tests.browser.server import ROOT, Server, on_a_copy, prepare
 
 HERE = Path(__file__).parent
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
-NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
+NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 # As root there is no sandbox to be had; the rest keeps Chromium from calling home.
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
 ITS_OWN = ("data:", "blob:", "chrome:", "chrome-extension:")  # not the page's, such as the browser's PDF viewer
@@ -36,7 +36,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session")
 def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder with the collected files and the demo database, made once for all workers."""
+    """The folder with the collected files and the demo database: made once for all workers, or by `make test`."""
+    if made := os.environ.get("SHOPSAFE_PREPARED"):
+        return Path(made)
     base = tmp_path_factory.getbasetemp()
     base = base.parent if base.name.startswith("popen-") else base
     place = base / "prepared"
@@ -50,18 +52,18 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
-@pytest.fixture
-def demo_server(prepared: Path, tmp_path: Path) -> Iterator[Server]:
-    server = on_a_copy(prepared, tmp_path / "server").start()
-    yield server
-    server.stop()
-
-
 @pytest.fixture(scope="session")
-def reading_server(prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    server = on_a_copy(prepared, tmp_path_factory.mktemp("reading")).start()
+def house(prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """One server for all tests of a worker, since starting one takes longer than most of them."""
+    server = on_a_copy(prepared, tmp_path_factory.mktemp("house"))
     yield server
     server.stop()
+
+
+@pytest.fixture
+def demo_server(house: Server, prepared: Path) -> Server:
+    house.renew(prepared)
+    return house if house.process else house.start()
 
 
 @pytest.fixture(scope="session")
@@ -132,9 +134,9 @@ def page_without_js(watched: Watched, demo_server: Server) -> Page:
 
 
 @pytest.fixture(params=list(SIZES))
-def reading_page(request: pytest.FixtureRequest, watched: Watched, reading_server: Server) -> Page:
+def reading_page(request: pytest.FixtureRequest, watched: Watched, demo_server: Server) -> Page:
     """A page for looking only, at each of the three sizes in turn."""
-    return watched.open(reading_server, size=request.param)
+    return watched.open(demo_server, size=request.param)
 
 
 class Axe:

@@ -1,8 +1,12 @@
 """A student in the browser: signs in, begins a quiz, finds a question of a kind, answers it."""
 
 import re
+from uuid import UUID
 
 from playwright.sync_api import BrowserContext, Page, expect
+
+from tests.browser.server import Server
+from tests.browser.walking import kinds_of
 
 STUDENT, CODE = "Inga Vale", "DEMA7K3D"
 CHOSEN = ".answers input:checked"
@@ -27,12 +31,6 @@ def begin(page: Page) -> str:
     return found[1]
 
 
-def total(page: Page) -> int:
-    found = re.search(r"Question \d+ of (\d+)", page.title())
-    assert found, page.title()
-    return int(found[1])
-
-
 def kind_of(page: Page) -> str:
     if page.locator("[data-order]").count():
         return "order"
@@ -45,13 +43,17 @@ def kind_of(page: Page) -> str:
     return "spot" if page.get_by_text("choose its letter").count() else "one"
 
 
-def go_to(page: Page, attempt: str, *kinds: str) -> int:
+def go_to(page: Page, server: Server, attempt: str, *kinds: str) -> int:
     """Opens the first question of one of these kinds; its number."""
-    for number in range(1, total(page) + 1):
-        page.goto(f"{attempt}questions/{number}/")
-        if kind_of(page) in kinds:
-            return number
-    raise AssertionError(f"no question of {kinds}")
+    number = next(number for number, kind in numbered(server, attempt) if kind in kinds)
+    page.goto(f"{attempt}questions/{number}/")
+    assert kind_of(page) in kinds
+    return number
+
+
+def numbered(server: Server, attempt: str) -> list[tuple[int, str]]:
+    """Number and kind of each question of the form."""
+    return list(enumerate(kinds_of(server, UUID(attempt.split("/")[2])), 1))
 
 
 def answer(page: Page) -> None:
@@ -65,8 +67,8 @@ def answer(page: Page) -> None:
         page.locator(".answers input").last.check()
 
 
-def answer_all(page: Page, attempt: str) -> None:
-    for number in range(1, total(page) + 1):
+def answer_all(page: Page, server: Server, attempt: str) -> None:
+    for number, _ in numbered(server, attempt):
         page.goto(f"{attempt}questions/{number}/")
         answer(page)
         page.get_by_role("button", name="Save and continue").click()

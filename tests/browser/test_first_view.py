@@ -12,8 +12,8 @@ VIEWS = [("/bench/", ("Inga Vale", DEMO_CODE)), ("/today/", ODILE)]
 
 
 @pytest.mark.parametrize(("address", "who"), VIEWS, ids=["bench", "today"])
-def test_first_view_is_light(watched: Watched, reading_server: Server, address: str, who: tuple[str, str]) -> None:
-    page = watched.open(reading_server)
+def test_first_view_is_light(watched: Watched, demo_server: Server, address: str, who: tuple[str, str]) -> None:
+    page = watched.open(demo_server)
     sign_in(page, *who)
     page.wait_for_url(f"**{address}")
     fetched = fetching(page, address)

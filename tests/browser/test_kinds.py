@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
-from tests.browser.quizzing import begin, kind_of, total
+from tests.browser.quizzing import begin, kind_of, numbered
 from tests.browser.server import Server
 
 KINDS = {"one", "several", "order", "pair", "spot", "measure"}
@@ -15,19 +15,19 @@ NAMELESS = re.compile(r"^\s*- (?:radio|checkbox|combobox|textbox|button)(?: \[.*
 QUIZZES = 6  # that the student may begin until a question of every kind was met
 
 
-def each_kind(page: Page) -> Iterator[str]:
+def each_kind(page: Page, server: Server) -> Iterator[str]:
     """Opens one question of every kind in turn, in as many quizzes as that takes."""
     left = set(KINDS)
     for _ in range(QUIZZES):
         attempt = begin(page)
-        for number in range(1, total(page) + 1):
-            page.goto(f"{attempt}questions/{number}/")
-            kind = kind_of(page)
+        for number, kind in numbered(server, attempt):
             if kind in left:
+                page.goto(f"{attempt}questions/{number}/")
+                assert kind_of(page) == kind
                 left.remove(kind)
                 yield kind
-            if not left:
-                return
+        if not left:
+            return
         page.get_by_role("button", name="Not you? Sign out").click()
     raise AssertionError(f"no question of {left}")
 
@@ -90,7 +90,7 @@ def by_keyboard(page: Page, kind: str) -> None:
 
 def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Callable[[Page], None]) -> None:
     page = watched.open(demo_server)
-    for kind in each_kind(page):
+    for kind in each_kind(page, demo_server):
         assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
         axe(page)
         if kind == "measure":
@@ -113,7 +113,7 @@ def unreadable(page: Page) -> None:
 
 def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> None:
     page = watched.open(demo_server, size="phone", javascript=False)
-    for kind in each_kind(page):
+    for kind in each_kind(page, demo_server):
         assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
         expect(page.locator(":is([data-by], [data-arrows]):visible")).to_have_count(0)
         match kind:
@@ -133,7 +133,7 @@ def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> Non
 def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
     phone = {"width": 360, "height": 740}
     page = watched.browser.new_context(base_url=demo_server.url, has_touch=True, viewport=phone).new_page()  # type: ignore[arg-type]
-    for kind in each_kind(page):
+    for kind in each_kind(page, demo_server):
         match kind:
             case "order" | "pair":
                 page.locator("[data-by='1']").first.tap()
@@ -152,7 +152,7 @@ def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
 @pytest.mark.parametrize("size", ["phone", "tablet"])
 def test_a_picture_has_its_twin_in_words(watched: Watched, demo_server: Server, size: str) -> None:
     page = watched.open(demo_server, size=size)
-    for kind in each_kind(page):
+    for kind in each_kind(page, demo_server):
         if kind != "spot":
             continue
         page.get_by_text("The picture in words").click()

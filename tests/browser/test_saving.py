@@ -33,7 +33,7 @@ def said(page: Page, words: str) -> None:
 
 def test_an_answer_given_without_network_is_saved_when_it_is_back(page: Page, demo_server: Server) -> None:
     attempt = begin(page)
-    number = go_to(page, attempt, "one", "spot")
+    number = go_to(page, demo_server, attempt, "one", "spot")
     first = choose(page, 0)
     said(page, "Saved")
     assert stored(demo_server, attempt) == [({"chosen": first}, 1)]
@@ -58,7 +58,7 @@ def test_an_answer_given_without_network_is_saved_when_it_is_back(page: Page, de
 
 def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Server) -> None:
     attempt = begin(page)
-    number = go_to(page, attempt, "one", "spot")
+    number = go_to(page, demo_server, attempt, "one", "spot")
     saved = choose(page, 0)
     said(page, "Saved")
     demo_server.kill()
@@ -117,7 +117,7 @@ def test_unticking_every_box_is_no_answer(watched: Watched, demo_server: Server,
 def test_a_second_window_overwrites_nothing(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
     attempt = begin(page)
-    number = go_to(page, attempt, "one", "spot")
+    number = go_to(page, demo_server, attempt, "one", "spot")
     second = page.context.new_page()
     second.goto(f"{attempt}questions/{number}/")
     first = choose(page, 0)
@@ -135,7 +135,7 @@ def test_a_second_window_overwrites_nothing(watched: Watched, demo_server: Serve
 
 def test_an_answer_kept_from_before_overwrites_nothing_newer(page: Page, demo_server: Server) -> None:
     attempt = begin(page)
-    unsaved(page, attempt)
+    unsaved(page, demo_server, attempt)
     second = page.context.new_page()
     second.goto(page.url)
     newer = choose(second, 1)
@@ -154,7 +154,7 @@ def test_after_the_session_ended_the_student_is_back_at_the_question(
 ) -> None:
     page = watched.open(demo_server, javascript=javascript)
     attempt = begin(page)
-    number = go_to(page, attempt, "one", "spot")
+    number = go_to(page, demo_server, attempt, "one", "spot")
     end_session(page.context)
     given = choose(page, 1)
     if not javascript:
@@ -176,7 +176,7 @@ def test_after_the_session_ended_the_student_is_back_at_the_question(
 def test_a_page_of_the_one_before_writes_nothing(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
     attempt = begin(page)
-    go_to(page, attempt, "one", "spot")
+    go_to(page, demo_server, attempt, "one", "spot")
     other = page.context.new_page()
     end_session(page.context)
     other.goto("/sign-in/")
@@ -193,17 +193,17 @@ def test_a_page_of_the_one_before_writes_nothing(watched: Watched, demo_server: 
     assert not stored(demo_server, attempt)
 
 
-def unsaved(page: Page, attempt: str) -> None:
+def unsaved(page: Page, server: Server, attempt: str) -> None:
     """One answer that this tab keeps, since saving does not get through."""
     page.route("**/save/", lambda route: route.abort())
-    go_to(page, attempt, "one", "spot")
+    go_to(page, server, attempt, "one", "spot")
     choose(page, 0)
     said(page, "Not saved yet. Trying again")
     expect_kept(page, 1)
 
 
 def test_signing_out_leaves_nothing_in_the_tab(page: Page, demo_server: Server) -> None:
-    unsaved(page, begin(page))
+    unsaved(page, demo_server, begin(page))
     page.get_by_role("button", name="Not you? Sign out").click()
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
     expect_kept(page, 0)
@@ -211,7 +211,7 @@ def test_signing_out_leaves_nothing_in_the_tab(page: Page, demo_server: Server) 
 
 def test_after_a_session_has_ended_the_next_student_finds_nothing(page: Page, demo_server: Server) -> None:
     attempt = begin(page)
-    unsaved(page, attempt)
+    unsaved(page, demo_server, attempt)
     end_session(page.context)
     page.goto("/sign-in/")
     expect_kept(page, 1)
@@ -226,7 +226,7 @@ def test_pressing_twice_is_once(watched: Watched, demo_server: Server, javascrip
     page = watched.open(demo_server, javascript=javascript)
     attempt = begin(page)
     before = demo_server.rows("SELECT count(*) FROM logbook_entry")[0][0]
-    go_to(page, attempt, "one", "spot")
+    go_to(page, demo_server, attempt, "one", "spot")
     choose(page, 0)
     question = page.url
     page.get_by_role("button", name="Save and continue").dblclick()
@@ -234,7 +234,7 @@ def test_pressing_twice_is_once(watched: Watched, demo_server: Server, javascrip
     page.wait_for_load_state()
     assert [revision for _, revision in stored(demo_server, attempt)] == [1]
     page.goto(f"{attempt}questions/1/")
-    answer_all(page, attempt)
+    answer_all(page, demo_server, attempt)
     page.goto(attempt)
     page.get_by_role("button", name="Hand in my answers").dblclick()
     expect(page).to_have_url(f"{demo_server.url}{attempt}result/")

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from quizzes import model_answers
 from quizzes.answering import Sent
 from quizzes.bankdata import from_data
-from quizzes.facts import BankText
+from quizzes.facts import BankText, Line
 from quizzes.formdata import lines_of
 from tests.browser.server import Server
 
@@ -43,15 +43,24 @@ def bank_of(server: Server, attempt: UUID) -> BankText:
     return from_data(json.loads(str(content))["bank"])
 
 
+def form_of(server: Server, attempt: UUID) -> list[Line]:
+    [(form,)] = server.rows("SELECT form FROM quizzes_attempt WHERE id = ?", attempt.hex)
+    return list(lines_of(json.loads(str(form))))
+
+
+def kinds_of(server: Server, attempt: UUID) -> list[str]:
+    """The kind of each question of the form, in its order: so that a test opens only the pages it is about."""
+    return [line.kind for line in form_of(server, attempt)]
+
+
 def model_of(server: Server, attempt: UUID, wrong: Collection[int] = ()) -> list[Sent]:
     """What to give at each question of the form: right, but for the numbers in `wrong`."""
-    [(form,)] = server.rows("SELECT form FROM quizzes_attempt WHERE id = ?", attempt.hex)
     bank = bank_of(server, attempt)
     return [
         model_answers.wrong(question, line)
         if number in wrong
         else model_answers.right(question, line, bank.value_by_code)
-        for number, line in enumerate(lines_of(json.loads(str(form))), 1)
+        for number, line in enumerate(form_of(server, attempt), 1)
         for question in [bank.question_by_code[line.code]]
     ]
 
