@@ -1,6 +1,6 @@
 """What the sheets on the wall say, loaded from the records: one shop at one moment, read once for all its sheets."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from hashlib import sha256
@@ -8,13 +8,16 @@ from typing import Any
 
 import rfc8785
 
+from machines.doubts import Doubt, in_footnotes, on_card
 from machines.facts import Answer
 from machines.hanging import Shows
 from machines.models import Machine, TagOut
-from machines.queries import Matrix, machines_of, matrix
+from machines.queries import Matrix, Plan, judged, machines_of, plan_at
 from quizzes.accepted import is_accepted
+from quizzes.counting import unaccepted
 from quizzes.editions import text_of
 from quizzes.models import Edition
+from quizzes.queries import publications
 from shopsafe.paper import sheets
 from shopsafe.paper.handout_sheets import PocketCard
 from shopsafe.paper.names import Name
@@ -23,6 +26,7 @@ from shopsafe.school.models import Enrolment, Person, Section, Shop
 from shopsafe.school.ordering import in_order
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
+LATER = ("note", "notes")  # what came onto sheets when some hung already: those without still say the same
 PREVIEW = "PREVIEW"  # where the code will stand
 
 
@@ -38,6 +42,7 @@ class ShopThen:
     matrix: Matrix[Answer]
     out: dict[int, TagOut]
     rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
+    doubts: dict[int, tuple[Doubt, ...]]  # machine → the quizzes it asks for that are practice only now
 
     def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, Shows]:
         """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
@@ -46,6 +51,10 @@ class ShopThen:
         out = self.out.get(machine.pk)
         if out:
             column = []
+        doubts = self.doubts.get(machine.pk, ())
+        accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
+            doubt.open for doubt in doubts
+        )
         card = sheets.WallCard(
             machine=str(machine),
             scope=self.scope(sections),
@@ -59,7 +68,8 @@ class ShopThen:
             pre_use=tuple(machine.kind.pre_use),
             rules=self.rules.get(machine.kind.bank_id or 0, ()),
             stop_and_ask=tuple(machine.kind.stop_and_ask),
-            accepted=machine.kind.bank_id is None or machine.kind.bank_id in self.rules,
+            accepted=accepted,
+            note=on_card(doubts, names=bool(column)) if accepted and not out else "",
             tagged_out=sheets.TagOut(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
             demo=self.shop.school.is_demo,
         )
@@ -72,6 +82,8 @@ class ShopThen:
         students = [student for student in self.matrix.students if student.pk in people]
         rows = [(student, [answer for _, answer in self.matrix.row(student)]) for student in students]
         wheels = [answer for _, answers in rows for answer in answers if answer.cleared]
+        columns = [any(answers[n].cleared for _, answers in rows) for n in range(len(self.matrix.machines))]
+        wheeled = {one.pk: str(n) for n, one in enumerate(self.matrix.machines, start=1) if columns[n - 1]}
         chart = sheets.WallChart(
             scope=section.name,
             machines=tuple(str(machine) for machine in self.matrix.machines),
@@ -83,10 +95,16 @@ class ShopThen:
             valid_until=self.valid_until(wheels),
             code=PREVIEW,
             url="",
+            notes=self.footnotes(wheeled, "Wheels there stand for a pass on"),
             demo=self.shop.school.is_demo,
         )
         cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
         return chart, Shows(frozenset(cells), words(chart), chart.valid_until, None)
+
+    def footnotes(self, shown: Mapping[int, str], whose: str) -> tuple[str, ...]:
+        """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by
+        how the sheet calls it."""
+        return in_footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], whose)
 
     @property
     def zone(self) -> str:
@@ -107,7 +125,7 @@ class ShopThen:
 
 
 def shop_then(shop: Shop, at: datetime) -> ShopThen:
-    """Sixteen queries, however many classes, students and machines."""
+    """Sixteen queries, however many classes, students and machines; one more where a quiz is practice only."""
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
@@ -118,6 +136,7 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
     people = Person.objects.filter(pk__in=set().union(*members.values()))
     students = sorted(people, key=lambda person: (person.sort_key, person.pk))
     machines = machines_of(shop.pk, at)
+    plan = plan_at(shop.school_id, at)
     out = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
     return ShopThen(
         shop=shop,
@@ -125,10 +144,23 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
         today=today,
         sections=sections,
         members=members,
-        matrix=matrix(students, machines, shop.school, at),
+        matrix=judged(students, machines, shop.school, plan, at),
         out={one.machine_id: one for one in out},
         rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
+        doubts=doubts_of(plan, machines, at),
     )
+
+
+def doubts_of(plan: Plan, machines: Iterable[Machine], at: datetime) -> dict[int, tuple[Doubt, ...]]:
+    """Machine → the quizzes it asks for whose latest rules no teacher accepts. One query, where there are any."""
+    asked = plan.as_facts()
+    banks = {machine.pk: [bank for bank in asked[machine.pk].banks if not bank.accepted] for machine in machines}
+    editions = publications({bank.bank for these in banks.values() for bank in these}, at)
+    states = {bank: unaccepted(told, at) for bank, told in editions.items()}
+    return {
+        machine: tuple(Doubt(bank.subject, state) for bank in these if (state := states.get(bank.bank)))
+        for machine, these in banks.items()
+    }
 
 
 def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]:
@@ -154,6 +186,7 @@ def name_of(student: Person) -> Name:
 def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
     """Digest of what a sheet says, but for its code and the days on it."""
     plain = asdict(sheet) | {"printed": date.min, "valid_until": None, "code": "", "url": ""}
+    plain = {key: value for key, value in plain.items() if value or key not in LATER}
     return sha256(rfc8785.dumps(_jsonable(plain))).hexdigest()
 
 

@@ -17,6 +17,7 @@ from shopsafe.school.models import Person, Section
 from shopsafe.school.queries import words_of
 from shopsafe.school.sheet_words import agreement_words, substitute_words
 
+EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
 KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 
 
@@ -26,12 +27,14 @@ KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp"
 def pocket_card(then: ShopThen, student: Person) -> tuple[sheets.PocketCard, Shows]:
     """One student's clearances in a shop, also on a machine that is tagged out today; code and address come later."""
     cleared = [(machine, answer) for machine, answer in then.matrix.row(student) if answer.cleared]
+    doubted = {machine.pk for machine, _ in cleared if then.doubts.get(machine.pk)}
     card = sheets.PocketCard(
         name=student.name,
-        machines=tuple(str(machine) for machine, _ in cleared),
+        machines=tuple(f"{machine} *" if machine.pk in doubted else str(machine) for machine, _ in cleared),
         valid_until=then.valid_until(answer for _, answer in cleared),
         code=PREVIEW,
         url="",
+        note=EARLIER if doubted else "",
     )
     cells = frozenset((student.pk, machine.pk) for machine, _ in cleared)
     return card, Shows(cells, words(card), card.valid_until, None)
@@ -55,19 +58,30 @@ def pocket_cards(
 
 def substitute_sheet(then: ShopThen, section: Section | None) -> sheets.SubstituteSheet:
     """What whoever stands in for a class, or for the whole shop, must know today."""
-    stored = words_of(then.shop, "substitute")
+    stored, people = words_of(then.shop, "substitute"), then.members_of([section] if section else [])
     said = substitute_words(stored.words if stored else None)
     return sheets.SubstituteSheet(
         scope=then.scope([section] if section else []),
         shop=then.shop.name,
         day=then.today,
-        machines=tuple(_machines(then, then.members_of([section] if section else []))),
+        machines=tuple(_machines(then, people)),
         call=said.call,
         notes=said.notes,
         runs=said.runs,
         printed=then.today,
         demo=then.shop.school.is_demo,
+        about=then.footnotes(_named(then, people), "These people passed"),
     )
+
+
+def _named(then: ShopThen, people: set[int]) -> dict[int, str]:
+    """The machines that have names on the sheet."""
+    return {
+        machine.pk: str(machine)
+        for machine in then.matrix.machines
+        if machine.pk not in then.out
+        and any(one.pk in people and answer.cleared for one, answer in then.matrix.column(machine))
+    }
 
 
 def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine]:

@@ -1,6 +1,6 @@
 """Which passes count, and until when, by later editions and by whether a teacher accepts the rules."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -31,3 +31,19 @@ def counts_until(edition: int, publications: Iterable[Publication]) -> datetime 
     ]
     ends += [one.taken_back_at or one.at for one in publications if one.number == edition and not one.accepted]
     return min((end for end in ends if end is not None), default=None)
+
+
+@dataclass(frozen=True)
+class Unaccepted:
+    """A bank whose latest edition no teacher accepts, and the earlier editions on which a pass still counts."""
+
+    edition: int
+    counting: tuple[int, ...]
+
+
+def unaccepted(publications: Sequence[Publication], at: datetime) -> Unaccepted | None:
+    """What a bank's editions by `at` say, the oldest first; None where its latest one is accepted, or there is none."""
+    if not publications or publications[-1].accepted:
+        return None
+    ends = {one.number: counts_until(one.number, publications) for one in publications}
+    return Unaccepted(publications[-1].number, tuple(n for n, end in ends.items() if end is None or end > at))

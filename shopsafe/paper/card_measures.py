@@ -107,9 +107,15 @@ class Measures:
         block = (len(scope) + 1) * 4.62 * self.mm + 11.5 * self.mm
         return max((len(asked) + 1.15) * self.size * LEADING + block, self.qr_side - QR_OVERHANG) + 2 * self.mm
 
+    @property
+    def note_high(self) -> float:
+        """What must be known of the names, above them."""
+        lines = wrap(self.card.note, self.wide, self.size, self.faces.names)
+        return len(lines) * self.size * LEADING + self.mm if lines else 0
+
     def room(self, *, first: bool, last: bool) -> float:
         """Height left for names on one sheet: the first carries the lists, the last the lines to write on."""
-        taken = self.title_high + (12 + BREATH) * self.mm + self.stop_high + self.foot
+        taken = self.title_high + (12 + BREATH) * self.mm + self.stop_high + self.foot + self.note_high
         taken += HAND_LINES * HAND * self.mm if last else 0
         return self.high - taken - (self.facts if first else 0)
 

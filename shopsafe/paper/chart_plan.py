@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Faces
-from shopsafe.paper.legibility import LEAST_CAPITAL, capital_of, line_height, metres_read, size_for, width
+from shopsafe.paper.legibility import LEAST_CAPITAL, capital_of, line_height, metres_read, size_for, width, wrap
 from shopsafe.paper.names import in_order, short_names
 from shopsafe.paper.sheets import ChartRow, Paper, WallChart
 
@@ -25,6 +25,7 @@ AFTER_NAME = 5.0
 WIDEST_CELL = 30.0
 KEY_LEADING = 1.15
 KEY_GAP = 8.0
+NOTE = 4.2  # size of a footnote
 TALLEST_ROW = 26.0
 
 
@@ -80,7 +81,8 @@ def _plan(
     machines = max(len(chart.machines), 1)
     key_size = size_for(LEAST_CAPITAL, faces.names[0])
     key_columns, key_lines = _key(chart.machines, wide - qr_side - KEY_GAP, key_size, faces)
-    foot = max(qr_side, key_lines * key_size * KEY_LEADING + BLOCK + CHECKPOINT + 4) + 3
+    notes = sum(_note(note, wide - qr_side - KEY_GAP, faces) for note in chart.notes)
+    foot = max(qr_side, key_lines * key_size * KEY_LEADING + notes + BLOCK + CHECKPOINT + 4) + 3
     rows = math.ceil(len(named) / count) or 1
     room = high - HEAD - foot
     pitch = line_height((name for name, _ in named), faces.names, PITCH)
@@ -114,6 +116,11 @@ def _sheets(named: list[tuple[str, ChartRow]], machines: int, count: int, rows: 
     lines = [(name, tuple(place in row.cleared for place in range(machines))) for name, row in named]
     parts = [lines[start : start + rows] for start in range(0, len(lines), rows)] or [[]]
     return tuple(ChartSheet(number, tuple(part)) for number, part in enumerate(parts, start=1))
+
+
+def _note(note: str, wide: float, faces: Faces) -> float:
+    """Height of a footnote."""
+    return len(wrap(note, wide, NOTE, faces.names)) * NOTE * 1.2 + 1.5
 
 
 def _key(machines: Sequence[str], wide: float, size: float, faces: Faces) -> tuple[int, int]:

@@ -13,6 +13,7 @@ class PocketCard:
     valid_until: date | None
     code: str
     url: str
+    note: str = ""  # what must be known of the machines that are marked
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ class SubstituteSheet:
     runs: bool
     printed: date
     demo: bool = False
+    about: tuple[str, ...] = ()  # what must be known of the names, below them
 
 
 @dataclass(frozen=True)

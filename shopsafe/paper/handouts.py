@@ -4,8 +4,16 @@ from typing import Any
 
 from shopsafe.paper.card_measures import MARGIN
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.handout_sheets import Agreement, PocketCard, PocketCards, RulePoster, RulePosters, SubstituteSheet
-from shopsafe.paper.legibility import Metrics, capital_of, fit, metres_read, width, wrap
+from shopsafe.paper.handout_sheets import (
+    Agreement,
+    PocketCard,
+    PocketCards,
+    RulePoster,
+    RulePosters,
+    SubstituteMachine,
+    SubstituteSheet,
+)
+from shopsafe.paper.legibility import Fit, Metrics, capital_of, fit, metres_read, width, wrap
 from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.render import render_pdf
 from shopsafe.paper.setting import Printed, faces, page_count, square, style
@@ -38,6 +46,7 @@ QUIET_RULES = (
     "In doubt: tools down, everybody sits.",
 )
 QUIET_SIZE = 5.6  # of those, in the stylesheet too
+NOTE = 4.2  # of what must be known of the names
 NAME_SIZES = (7.0, 6.4, 5.8, 5.2, 4.7, 4.2, 3.8, 3.4)  # on the substitute sheet
 TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
@@ -70,27 +79,40 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
     return Printed(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
 
 
-def _pocket_card(card: PocketCard) -> dict[str, Any]:
-    """Sizes of the name and of the machines in one to three columns."""
+def pocket_cards_read(cards: PocketCards) -> float:
+    """From how far the least legible of the cards reads."""
+    return min((_read(*_sizes(card)) for card in cards.cards), default=0.0)
+
+
+def _sizes(card: PocketCard) -> tuple[float, Fit]:
+    """Size of the name, and the machines in one to three columns."""
     fonts = faces()
     wide = CARD_WIDE - 2 * INSIDE
     name = min(6.4, wide / (width(card.name, 1.0, fonts.heading) or 1))
-    listed = fit(
+    return name, fit(
         [WHEEL + machine for machine in card.machines],
         wide,
-        [24.5],
+        [24.5 - (3.6 if card.note else 0)],
         fonts.names,
         most=5.2,
         pitch=1.12,
         gutter=3.0,
         columns=(1, 2, 3),
     )
+
+
+def _read(name: float, listed: Fit) -> float:
+    return metres_read(capital_of(min(name, listed.size), faces().names[0]))
+
+
+def _pocket_card(card: PocketCard) -> dict[str, Any]:
+    name, listed = _sizes(card)
     lines = -(-len(card.machines) // listed.columns) or 1
     return {
         "card": card,
         "columns": [card.machines[start : start + lines] for start in range(0, len(card.machines), lines)],
         "sizes": style(name=name, machine=listed.size, qr=qr_side_mm(card.url)),
-        "metres": metres_read(capital_of(min(name, listed.size), fonts.names[0])),
+        "metres": _read(name, listed),
         "qr": square(card.url, f"Card code {card.code}"),
     }
 
@@ -113,12 +135,8 @@ def _marks(down: int) -> list[str]:
 def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
     """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
     all_drawable(sheet)
-    fonts = faces()
-    on = [one for one in sheet.machines if not one.stays_off] if sheet.runs else []
-    off = [one for one in sheet.machines if one.stays_off] if sheet.runs else []
-    wide, room = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - _around(sheet, len(off))
-    size = next((size for size in NAME_SIZES if _rows(on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
-    reads = metres_read(capital_of(size, fonts.names[0]) if on else capital_of(QUIET_SIZE, fonts.reading[0]))
+    on, off = _on_and_off(sheet)
+    size, reads = _substitute_size(sheet, paper)
     context = {
         "sheet": sheet,
         "paper": paper,
@@ -132,6 +150,26 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
     }
     pdf = render_pdf("machines/paper/substitute_sheet.html", context, title=f"Substitute sheet: {sheet.scope}")
     return Printed(pdf, page_count(pdf), reads, paper)
+
+
+def substitute_sheet_reads(sheet: SubstituteSheet, paper: Paper) -> float:
+    return _substitute_size(sheet, paper)[1]
+
+
+def _on_and_off(sheet: SubstituteSheet) -> tuple[list[SubstituteMachine], list[SubstituteMachine]]:
+    """The machines that may run, and those that stay off; neither where nothing runs."""
+    there = sheet.machines if sheet.runs else ()
+    return [one for one in there if not one.stays_off], [one for one in there if one.stays_off]
+
+
+def _substitute_size(sheet: SubstituteSheet, paper: Paper) -> tuple[float, float]:
+    """Size of the names, and from how far the sheet reads."""
+    fonts, (on, off) = faces(), _on_and_off(sheet)
+    wide = paper.width - 2 * MARGIN
+    notes = sum(len(wrap(note, wide, NOTE, fonts.names)) * NOTE * 1.2 + 1.5 for note in sheet.about if on)
+    room = paper.height - 2 * MARGIN - _around(sheet, len(off)) - notes
+    size = next((size for size in NAME_SIZES if _rows(on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
+    return size, metres_read(capital_of(size, fonts.names[0]) if on else capital_of(QUIET_SIZE, fonts.reading[0]))
 
 
 def _around(sheet: SubstituteSheet, off: int) -> float:
@@ -150,10 +188,7 @@ def _rows(machines: list[Any], size: float, wide: float, names: tuple[Metrics, .
 def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
     """The safety agreement, one sheet a student; without students, one with blanks."""
     all_drawable(sheet)
-    wide, high = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
-    fonts = faces().reading
-    size = next((size for size in TEXT_SIZES if _agreed(sheet, size, wide, fonts) <= high), TEXT_SIZES[-1])
-    reads = metres_read(capital_of(size, fonts[0]))
+    size, reads = _agreement_size(sheet, paper)
     context = {
         "sheet": sheet,
         "paper": paper,
@@ -163,6 +198,18 @@ def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
     }
     pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
     return Printed(pdf, page_count(pdf), reads, paper)
+
+
+def agreement_reads(sheet: Agreement, paper: Paper) -> float:
+    return _agreement_size(sheet, paper)[1]
+
+
+def _agreement_size(sheet: Agreement, paper: Paper) -> tuple[float, float]:
+    """Size of the text, and from how far it reads."""
+    wide, high = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
+    fonts = faces().reading
+    size = next((size for size in TEXT_SIZES if _agreed(sheet, size, wide, fonts) <= high), TEXT_SIZES[-1])
+    return size, metres_read(capital_of(size, fonts[0]))
 
 
 def _agreed(sheet: Agreement, size: float, wide: float, fonts: tuple[Metrics, ...]) -> float:
@@ -181,6 +228,11 @@ def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> Printed:
     context = {"posters": posters, "paper": paper, "drawn": drawn, "follow": FOLLOW}
     pdf = render_pdf("machines/paper/rule_posters.html", context, title=posters.title)
     return Printed(pdf, len(drawn), reads, paper)
+
+
+def rule_posters_read(posters: RulePosters, paper: Paper) -> float:
+    """From how far the rule itself reads."""
+    return min((_poster(poster, paper)["metres"] for poster in posters.posters), default=0.0)
 
 
 def _poster(poster: RulePoster, paper: Paper) -> dict[str, Any]:

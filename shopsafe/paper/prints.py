@@ -11,11 +11,23 @@ from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
 from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.render import as_html, print_htmls, render_pdf
-from shopsafe.paper.setting import Printed, faces, square, style
+from shopsafe.paper.setting import Planned, Printed, faces, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
 MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
+
+
+def wall_card_reads(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Planned:
+    """What `wall_card` would come out as, from its plan alone: nothing is drawn."""
+    plan = plan_card(card, papers or (LETTER,), faces(), qr_side=qr_side_mm(card.url), metres=metres)
+    return Planned(len(plan.sheets), plan.reads, plan.measures.paper)
+
+
+def wall_chart_reads(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> Planned:
+    """The same of `wall_chart`."""
+    plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
+    return Planned(len(plan.sheets), plan.reads, paper)
 
 
 def wall_card_pdf(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> bytes:
@@ -69,6 +81,7 @@ def _measured(on: Measures) -> dict[str, Any]:
             stop_high=on.stop_high,
             stop_pad=(on.stop_high - on.stop_text - on.mm) / 2,
             body=on.size,
+            note_high=on.note_high,
             qr=on.qr_side,
         ),
         "stop_and_ask": stop_and_ask(card.stop_and_ask),

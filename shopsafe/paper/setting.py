@@ -20,6 +20,15 @@ def faces() -> Faces:
 
 
 @dataclass(frozen=True)
+class Planned:
+    """What a print comes out as."""
+
+    sheets: int
+    reads: float  # metres
+    paper: Paper
+
+
+@dataclass(frozen=True)
 class Printed:
     """A finished print, and what it came out as."""
 

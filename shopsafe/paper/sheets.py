@@ -81,6 +81,7 @@ class WallCard:
     rules: tuple[str, ...] = ()  # three or four, the gravest first; the rest belong on rule posters
     stop_and_ask: tuple[str, ...] = ()  # "the guard is loose", ...: they follow "Stop and ask if"
     accepted: bool = True  # a teacher has accepted the rules of this kind of machine
+    note: str = ""  # what must be known of the names, in plain words above them
     tagged_out: TagOut | None = None
     demo: bool = False
 
@@ -113,6 +114,7 @@ class WallChart:
     code: str
     url: str
     checkpoint: Checkpoint | None = None
+    notes: tuple[str, ...] = ()  # what must be known of some columns, below the key
     demo: bool = False
 
 
