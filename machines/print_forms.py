@@ -11,10 +11,12 @@ from machines.cards import ShopThen
 from machines.handing_out import rules_to_post
 from machines.models import Machine
 from machines.print_sets import without_slip
+from machines.queries.prints import stale_pockets
 from quizzes.facts import Rule
 from quizzes.models import Edition
 from shopsafe.paper.sheets import PAPERS, Paper
-from shopsafe.school.models import Section
+from shopsafe.school.models import Person, Section
+from shopsafe.school.refusals import Refused
 
 WHOLE_SHOP = "All classes of the shop"
 DISTANCES = [("2", "2 m"), ("3", "3 m"), ("4", "4 m"), ("6", "6 m")]
@@ -196,6 +198,19 @@ class PosterForm(SheetForm):
     @property
     def rule_chosen(self) -> tuple[Edition, Rule]:
         return self.rules[self.cleaned_data["rule"]]
+
+
+def whose(form: PocketForm) -> list[Person]:
+    """The students whose pocket cards are asked for. Refused: print.nobody."""
+    people = form.then.members_of([form.section_chosen])
+    students = [student for student in form.then.matrix.students if student.pk in people]
+    if form.cleaned_data["which"] == "stale":
+        stale = stale_pockets(form.then, students)
+        students = [student for student in students if student.pk in stale]
+    if not students:
+        said = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
+        raise Refused("print.nobody", f"{said} There is nothing to print.")
+    return students
 
 
 # --- sets ------------------------------------------------------------------------------------------------------------

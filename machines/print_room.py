@@ -7,8 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from machines import handing_out, printing
+from machines import handing_out, print_distances, printing
 from machines.cards import PREVIEW, ShopThen
+from machines.print_distances import AS_LONG_AS_A_CODE as LOOKED_AT
 from machines.print_forms import (
     AgreementForm,
     CardForm,
@@ -20,15 +21,14 @@ from machines.print_forms import (
     SetForm,
     SheetForm,
     SubstituteForm,
+    whose,
 )
-from machines.queries.prints import likely_class, stale_pockets
+from machines.queries.prints import likely_class
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.setting import Printed
 from shopsafe.school.models import Person
-from shopsafe.school.refusals import Refused
 
 WALL, HANDED_OUT, AT_MACHINE, SET = "On the wall", "To hand out", "At the machine", "Many at once"
-LOOKED_AT = "PREV-23"  # as long as a code, and none: the square of a preview leads nowhere
 
 
 @dataclass(frozen=True)
@@ -44,12 +44,17 @@ class Offer:
     form: type[SheetForm]
     look: Callable[[Any], Printed] | None = None
     make: Callable[[Any, Person], Printed] | None = None
+    reads: Callable[[Any], str] | None = None  # from how far it will read, in words
     words: str = ""  # which of the shop's own words stand on it
     recorded: bool = False
 
     @property
     def is_set(self) -> bool:
         return self.look is None
+
+    def distance(self, form: SheetForm) -> str:
+        """From how far the sheet of a valid form will read."""
+        return self.reads(form) if self.reads else ""
 
 
 def look_at_cards(form: CardForm) -> Printed:
@@ -71,19 +76,6 @@ def look_at_chart(form: ChartForm) -> Printed:
 def make_chart(form: ChartForm, by: Person) -> Printed:
     drawn = printing.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
     return printing.keep(drawn, by=by, at=form.then.at)
-
-
-def whose(form: PocketForm) -> list[Person]:
-    """The students whose pocket cards are asked for. Refused: print.nobody."""
-    people = form.then.members_of([form.section_chosen])
-    students = [student for student in form.then.matrix.students if student.pk in people]
-    if form.cleaned_data["which"] == "stale":
-        stale = stale_pockets(form.then, students)
-        students = [student for student in students if student.pk in stale]
-    if not students:
-        said = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
-        raise Refused("print.nobody", f"{said} There is nothing to print.")
-    return students
 
 
 def look_at_pockets(form: PocketForm) -> Printed:
@@ -127,27 +119,28 @@ OFFERS = {
     for offer in (
         Offer(
             "wall-card", "Wall card", "One machine: who may use it, its rules, how to stop it.", WALL,
-            CardForm, look_at_cards, make_cards, recorded=True,
+            CardForm, look_at_cards, make_cards, print_distances.cards, recorded=True,
         ),
         Offer(
             "wall-chart", "Wall chart", "One class and every machine. Only the full wheel prints; blank means no.",
-            WALL, ChartForm, look_at_chart, make_chart, recorded=True,
+            WALL, ChartForm, look_at_chart, make_chart, print_distances.chart, recorded=True,
         ),
         Offer(
             "rule-poster", "Rule poster", "One rule, large, with its reason and its drawing.", WALL,
-            PosterForm, poster, unrecorded(poster),
+            PosterForm, poster, unrecorded(poster), print_distances.poster,
         ),
         Offer(
             "pocket-cards", "Pocket cards", "What each student may use, on a card to carry.", HANDED_OUT,
-            PocketForm, look_at_pockets, make_pockets, recorded=True,
+            PocketForm, look_at_pockets, make_pockets, print_distances.pocket_cards, recorded=True,
         ),
         Offer(
             "substitute-sheet", "Substitute sheet", "One page: what may run today, who may use what, whom to call.",
-            HANDED_OUT, SubstituteForm, substitute_sheet, unrecorded(substitute_sheet), words="substitute",
+            HANDED_OUT, SubstituteForm, substitute_sheet, unrecorded(substitute_sheet),
+            print_distances.substitute_sheet, words="substitute",
         ),
         Offer(
             "safety-agreement", "Safety agreement", "The rules of the shop, for student and guardian to sign.",
-            HANDED_OUT, AgreementForm, agreement, unrecorded(agreement), words="agreement",
+            HANDED_OUT, AgreementForm, agreement, unrecorded(agreement), print_distances.agreement, words="agreement",
         ),
     )
 }  # fmt: skip

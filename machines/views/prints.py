@@ -50,6 +50,7 @@ def room(request: Signed, offer: Offer, form: SheetForm, failed: int = 422) -> H
         "sets": sets_for(request.user) if offer.is_set else (),
         "offer": offer,
         "form": form,
+        "reads": "" if wrong else offer.distance(form),
         "new_key": uuid.uuid4(),
         "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
     }

@@ -1,0 +1,105 @@
+"""The print room says from how far a sheet reads before it is made, and the sheet then says the same."""
+
+import html
+import re
+from datetime import timedelta
+from typing import Any
+
+import pytest
+import time_machine
+from django.test import Client
+from django.urls import reverse
+
+from machines.print_room import OFFERS
+from shopsafe.school.models import Person
+from tests.factories.machines import NOON, Floor, signed
+from tests.factories.people import EnrolmentFactory
+from tests.paper import looking
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
+
+
+@pytest.fixture
+def at_noon() -> object:
+    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
+        yield
+
+
+@pytest.fixture
+def client(floor: Floor) -> Client:
+    client = Client()
+    client.force_login(floor.cast.teacher)
+    return client
+
+
+def reads(client: Client, **query: Any) -> str:
+    text = client.get(reverse("prints"), query).content.decode()
+    found = re.search(r'<p id="reads" role="status">(.*?)</p>', text)
+    assert found
+    return html.unescape(found[1])
+
+
+def filled(floor: Floor, names: int) -> None:
+    """So many more students who may use band saw 2."""
+    for row in EnrolmentFactory.create_batch(names, section=floor.cast.section):
+        floor.make_cleared(row.student)
+
+
+@pytest.mark.parametrize("what", list(OFFERS))
+def test_the_form_and_the_sheet_say_the_same(client: Client, floor: Floor, what: str) -> None:
+    filled(floor, 5)
+    sent = {"paper": "tabloid" if what == "wall-chart" else "letter", "section": floor.cast.section.pk, "metres": "4"}
+    sent |= {"machine": floor.saw_2.pk, "rule": f"{floor.saw_bank.pk}:r1", "which": "all"}
+    said = reads(client, what=what, **sent)
+    pdf = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent).content
+    printed = re.search(r"Reads from ([0-9.]+) m", " ".join(looking.text(pdf).split()))
+    assert printed
+    assert f" {printed[1]} m on {sent['paper']}" in said
+
+
+def test_said_as_soon_as_the_page_opens_and_nothing_is_drawn(
+    client: Client, floor: Floor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    floor.make_cleared(floor.cast.student)
+
+    def drawn(*args: Any, **more: Any) -> None:
+        raise AssertionError("a sheet was drawn")
+
+    monkeypatch.setattr("shopsafe.paper.render.to_pdf", drawn)
+    for what in OFFERS:
+        assert reads(client, what=what), what
+
+
+def test_a_card_tells_the_next_larger_paper_as_well(client: Client, floor: Floor) -> None:
+    filled(floor, 5)
+    query = {"machine": floor.saw_2.pk, "metres": "3"}
+    said = reads(client, paper="letter", **query)
+    pattern = r"Names read from [0-9.]+ m on letter, [0-9.]+ m on tabloid; the distance asked for: 3 m\."
+    assert re.fullmatch(pattern, said), said
+    assert " m on A4, " in reads(client, paper="a4", **query)
+    assert "," not in reads(client, paper="tabloid", **query)
+
+
+def test_it_says_so_where_it_is_not_as_far_as_asked(client: Client, floor: Floor) -> None:
+    filled(floor, 12)
+    Person.objects.filter(role="student").update(given_name="Bartholomew-Maximiliano-Wilhelmina")
+    said = reads(client, paper="letter", machine=floor.saw_2.pk, metres="6")
+    assert said.endswith("the distance asked for: 6 m. That is not as far as you ask.")
+
+
+def test_of_every_machine_it_tells_the_least(client: Client, floor: Floor) -> None:
+    filled(floor, 16)
+    signed(floor.cast.section.enrolments.last().student, floor.saw_3, floor.cast.teacher)
+    one = reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").split(" on letter")[0]
+    assert reads(client, paper="letter", machine="", metres="3").split(" on letter")[0] == one
+    assert reads(client, paper="letter", machine=floor.saw_3.pk, metres="3").split(" on letter")[0] != one
+
+
+def test_a_card_of_nobody_says_so(client: Client, floor: Floor) -> None:
+    assert reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").startswith("Nobody's name stands on it")
+
+
+@pytest.mark.usefixtures("floor")
+def test_the_scripts_bring_it_with_the_preview(client: Client) -> None:
+    text = client.get(reverse("prints")).content.decode()
+    assert 'hx-select-oob="#reads:innerHTML"' in text
