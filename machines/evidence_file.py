@@ -10,6 +10,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
+from quizzes.drawn_again import Drawings, drawings
 from shopsafe.logbook import chain, queries, sentences, subjects
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.outline import Node, outline
@@ -30,6 +31,7 @@ HEADINGS = {
     "incident": "Reports",
     "hazard": "Reports",
 }
+NOTHING = Drawings()
 OTHER = "Classes, slips and the rest"
 # Said by the sentence above it, or by every entry of the file.
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
@@ -72,10 +74,10 @@ def as_json(whole: dict[str, Any]) -> bytes:
     return json.dumps(whole, ensure_ascii=False, indent=1).encode()
 
 
-def sections(whole: dict[str, Any], zone: str) -> list[Section]:
+def sections(whole: dict[str, Any], zone: str, drawn: Drawings = NOTHING) -> list[Section]:
     order = {heading: place for place, heading in enumerate([*HEADINGS.values(), OTHER])}
     entries = sorted(whole["entries"], key=lambda entry: (order[heading_of(entry)], entry["seq"]))
-    return [Section(heading, shown(these, zone)) for heading, these in groupby(entries, heading_of)]
+    return [Section(heading, shown(these, zone, drawn)) for heading, these in groupby(entries, heading_of)]
 
 
 def in_short(whole: dict[str, Any], zone: str) -> list[Shown]:
@@ -94,7 +96,7 @@ def first_word(entry: dict[str, Any]) -> str:
     return str(kind).split(".")[0]
 
 
-def shown(entries: Iterable[dict[str, Any]], zone: str) -> list[Shown]:
+def shown(entries: Iterable[dict[str, Any]], zone: str, drawn: Drawings = NOTHING) -> list[Shown]:
     found = []
     for entry in entries:
         payload = json.loads(entry["payload"])
@@ -105,7 +107,10 @@ def shown(entries: Iterable[dict[str, Any]], zone: str) -> list[Shown]:
                 at=datetime.fromisoformat(entry["at"]),
                 sentence=sentences.sentence(entry["kind"], payload),
                 hash=entry["hash"],
-                questions=[as_asked(question) for question in payload.get("questions", [])],
+                questions=[
+                    as_asked(question) | {"drawn": drawn.of(payload, question)}
+                    for question in payload.get("questions", [])
+                ],
                 points=points if isinstance(points, list) else [],
                 more=outline({key: value for key, value in payload.items() if key not in LEFT_OUT}, zone),
             )
@@ -120,12 +125,14 @@ def as_asked(question: dict[str, Any]) -> dict[str, Any]:
 
 
 def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
-    """PDF/A-3a, tagged, with the JSON inside as `evidence.json`."""
+    """PDF/A-3a, tagged, with the JSON inside as `evidence.json`. Drawings stand on the sheets alone: the JSON names
+    them by their digests."""
+    drawn = drawings((json.loads(entry["payload"]) for entry in whole["entries"]), student.school_id)
     context = {
         "whole": whole,
         "student": student,
         "in_short": in_short(whole, student.school.time_zone),
-        "sections": sections(whole, student.school.time_zone),
+        "sections": sections(whole, student.school.time_zone, drawn),
         "zone": student.school.time_zone,
         "at": at,
         "paper": LETTER,

@@ -31,6 +31,9 @@ LANGUAGES = {
 }
 
 
+DESCRIBED = "Pictures told in words"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Accommodations:
     aloud: bool = False  # a button on every question and rule that reads it aloud
@@ -45,7 +48,7 @@ class Accommodations:
             "Read aloud": self.aloud,
             f"{self.size.capitalize()} type": self.size != "usual",
             "More space": self.roomy,
-            "Pictures told in words": self.described,
+            DESCRIBED: self.described,
             f"In {language_name(self.language)}, where the bank has it": bool(self.language),
         }
         return [words for words, is_given in given.items() if is_given]
