@@ -27,11 +27,10 @@ from shopsafe.paper import handouts
 from shopsafe.paper.render import PrintFailed
 from shopsafe.paper.sheets import A3, A4, LETTER, PAPERS, TABLOID, Paper
 from shopsafe.school.access import may
-from shopsafe.school.acts.people import issue_slips
 from shopsafe.school.models import Person, Section
 from shopsafe.school.queries import students_of
 from shopsafe.school.refusals import Refused
-from shopsafe.school.slip_sheet import can_be_drawn, sheet_of_slips
+from shopsafe.school.slip_sheet import drawn_slips
 
 PAIRS: dict[str, tuple[Paper, Paper]] = {"letter": (LETTER, TABLOID), "a4": (A4, A3)}
 UNSAFE = str.maketrans(dict.fromkeys('/\\:*?"<>|\x00', "-"))
@@ -139,7 +138,7 @@ def _of_class(row: PrintSet, then: ShopThen, section: Section, paper: Paper, car
         )
     new = [one for one in students_of(section) if one.pk in row.wants.get("slips", ()) and one.last_login is None]
     if new and may(row.asked_by, "change a class", section=section):
-        yield Piece(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", lambda: _slips(row, section, new))
+        yield Piece(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", partial(_slips, row, section, new))
 
 
 def without_slip(section: Section) -> list[int]:
@@ -149,9 +148,7 @@ def without_slip(section: Section) -> list[int]:
 
 
 def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
-    can_be_drawn(students)
-    at = timezone.now()
-    return sheet_of_slips(section, issue_slips(section=section, students=students, by=row.asked_by, at=at), at=at)
+    return drawn_slips(section, students, by=row.asked_by, at=timezone.now())
 
 
 def stale(row: PrintSet) -> Iterator[Piece]:

@@ -8,10 +8,9 @@ from django.conf import settings
 from django.urls import reverse
 
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.prints import slips_pdf
 from shopsafe.paper.sheets import Slip, Slips
-from shopsafe.school.acts.people import IssuedSlip
+from shopsafe.school.acts.people import IssuedSlip, issue_slips
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.names import plain
@@ -20,9 +19,16 @@ from shopsafe.school.slips import printed
 WIDEST_SQUARE = 49.0  # mm; more than half of a slip leaves the name no room
 
 
-def can_be_drawn(students: Sequence[Person]) -> None:
-    """Asked before new codes are given, since a code that is on no slip helps nobody. Raises PrintFailed."""
-    all_drawable(*((student.name, student.sign_in_name) for student in students))
+def drawn_slips(section: Section, students: Sequence[Person], *, by: Person, at: datetime) -> bytes:
+    """New codes for these students as a PDF, drawn before a code is stored. Refused as in `issue_slips`."""
+    sheets: list[bytes] = []
+
+    def draw(slips: Sequence[IssuedSlip]) -> None:
+        if slips:
+            sheets.append(sheet_of_slips(section, slips, at=at))
+
+    issue_slips(section=section, students=students, by=by, at=at, draw=draw)
+    return sheets[0]
 
 
 def sheet_of_slips(section: Section, slips: Sequence[IssuedSlip], *, at: datetime) -> bytes:

@@ -3,12 +3,15 @@
 import re
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import pytest
 import zxingcpp
 from django.test import Client
 from PIL import Image
 
+from shopsafe.logbook.models import Entry
+from shopsafe.paper.render import PrintFailed
 from shopsafe.school.models import Person
 from shopsafe.school.slips import ALPHABET
 from tests.cast import Cast
@@ -71,6 +74,25 @@ def test_a_class_of_thirty_has_a_square_each_on_four_sheets(
     _, squares = printed(client, cast, tmp_path, student=everybody)
     assert len(everybody) == len(set(squares)) == 30
     assert len(list(tmp_path.glob("*.png"))) == 4
+
+
+def test_a_sheet_that_fails_leaves_the_old_codes(
+    client: Client, cast: Cast, uma: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*args: Any, **more: Any) -> bytes:
+        raise PrintFailed("print.too-slow", "This print took longer than 60 seconds and was stopped.")
+
+    monkeypatch.setattr("shopsafe.paper.render.to_pdf", fails)
+    entries = Entry.objects.count()
+    page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.student.pk, uma.pk]})
+    assert page.status_code == 503
+    assert "Nothing was changed." in page.content.decode()
+    uma.refresh_from_db()
+    assert not uma.has_usable_password()
+    assert Entry.objects.count() == entries
+    reader = Client()
+    reader.post("/sign-in/", {"name": cast.student.sign_in_name, "code": CODE})
+    assert reader.session["_auth_user_id"] == str(cast.student.pk)
 
 
 def test_nobody_ticked_is_told(client: Client, cast: Cast, uma: Person) -> None:

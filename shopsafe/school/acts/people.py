@@ -1,7 +1,7 @@
 """What is done for students of a class: slips, safety agreements, letting in, and leaving."""
 
 import secrets
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -28,13 +28,22 @@ class IssuedSlip:
     code: str
 
 
-def issue_slips(*, section: Section, students: Sequence[Person], by: Person, at: datetime) -> list[IssuedSlip]:
+def issue_slips(
+    *,
+    section: Section,
+    students: Sequence[Person],
+    by: Person,
+    at: datetime,
+    draw: Callable[[list[IssuedSlip]], object] = list,
+) -> list[IssuedSlip]:
     """New codes for these students of the class, in reading order. Their old codes stop working, and locks are lifted.
 
+    `draw` makes the sheet before anything is stored: where it fails, the old codes work on.
     Refused: access.not-yours, slips.nobody.
     """
     allow(by, "change a class", section=section)
     codes = {student.pk: new_code(secrets.choice) for student in students}
+    draw([IssuedSlip(student, codes[student.pk]) for student in students])
     # Hashing is slow on purpose: done before the transaction, so that nobody waits for the database meanwhile.
     hashes = {pk: make_password(code) for pk, code in codes.items()}
     return [IssuedSlip(student, codes[student.pk]) for student in _store_codes(section, hashes, by, at)]

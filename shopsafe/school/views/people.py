@@ -16,7 +16,7 @@ from shopsafe.school.forms import AgreementForm, StudentForm, TakeBackForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
-from shopsafe.school.slip_sheet import can_be_drawn, sheet_of_slips
+from shopsafe.school.slip_sheet import drawn_slips
 
 
 @role("teacher", "office")
@@ -82,10 +82,8 @@ def slips_issue(request: Signed, section: int) -> HttpResponse:
         students = [student for student in queries.students_of(of) if not student.has_usable_password()]
     else:
         students = queries.students_among(of, _ticked(request))
-    can_be_drawn(students)
-    at = timezone.now()
-    slips = acts.issue_slips(section=of, students=students, by=request.user, at=at)
-    response = HttpResponse(sheet_of_slips(of, slips, at=at), content_type="application/pdf")
+    pdf = drawn_slips(of, students, by=request.user, at=timezone.now())
+    response = HttpResponse(pdf, content_type="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="sign-in slips {of.pk}.pdf"'
     return response
 
