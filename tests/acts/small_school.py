@@ -18,6 +18,8 @@ STARTS = {
     "spring": datetime(2028, 2, 22, 10, tzinfo=SCHOOL),
     "summer": datetime(2027, 7, 20, 10, tzinfo=SCHOOL),
 }
+# Of the band saws and of the drill press, until somebody asks for something else.
+DAYS = [{"refresh_days": 10, "unused_days": None}, {"refresh_days": None, "unused_days": 7}]
 TERMS, TERM = 8, 25  # how many, of how many days
 
 
@@ -43,8 +45,8 @@ class Ground:
             MachineFactory(shop=cast.shop, kind=kind, number=n, added_at=self.early)
             for n, kind in enumerate([saw, saw, drill])
         ]
-        for kind in self.kinds:
-            asks(kind, self.banks[0], kind.bank, holds_from=self.early, set_at=self.early)
+        for kind, days in zip(self.kinds, DAYS, strict=True):
+            asks(kind, self.banks[0], kind.bank, holds_from=self.early, set_at=self.early, **days)
         self.told = self.as_told()
 
     def a_class(self, cast: Cast, begins: date, ends: date) -> Section:
@@ -59,7 +61,7 @@ class Ground:
         """The same, as the model knows it."""
         told = Told(self.students, self.machines, self.terms)
         told.editions = [(bank.pk, 1, self.early, None) for bank in self.banks]
-        for kind in self.kinds:
+        for kind, days in zip(self.kinds, DAYS, strict=True):
             told.asks(kind, self.early, [self.banks[0], kind.bank], agreement=True, demonstration="machine",
-                      ends_with="term", refresh_days=None, unused_days=None)  # fmt: skip
+                      ends_with="term", **days)  # fmt: skip
         return told
