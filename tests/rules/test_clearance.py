@@ -9,7 +9,6 @@ import pytest
 
 from machines.clearance import evaluate, evaluate_all, may_be_signed_off, standings
 from machines.facts import (
-    Agreement,
     BankAsked,
     Ending,
     Evidence,
@@ -24,28 +23,19 @@ from machines.facts import (
     Who,
 )
 from shopsafe.school.calendar import end_of_day
-
-ZONE = "America/Chicago"
-NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # 12 October 2026, 12:00 at the school
-SECOND = timedelta(seconds=1)
-GENERAL, SAW, DRILL = 1, 2, 3  # banks
-
-BAND_SAW = Requirements(
-    machine=20,
-    kind=2,
-    name="band saw 2",
-    banks=(BankAsked(GENERAL, "General shop safety"), BankAsked(SAW, "Band saw")),
-    own_bank=SAW,
+from tests.rules.clearance_saws import (
+    BAND_SAW,
+    CLEARED,
+    GENERAL,
+    NOON,
+    READY,
+    SAW,
+    SECOND,
+    SIGNED,
+    TERM_ENDS,
+    YEAR,
+    ZONE,
 )
-YEAR = Agreement(
-    datetime(2026, 9, 1, tzinfo=UTC), datetime(2026, 8, 1, 5, tzinfo=UTC), datetime(2027, 8, 1, 5, tzinfo=UTC)
-)
-TERM_ENDS = end_of_day(date(2027, 1, 15), ZONE)
-SIGNED = SignOff(20, 2, NOON - timedelta(days=3), "Ms Ferrant", TERM_ENDS, YEAR.ends)
-READY = Evidence(
-    ZONE, passes=(Pass(GENERAL, NOON - timedelta(days=9)), Pass(SAW, NOON - timedelta(days=5))), agreements=(YEAR,)
-)
-CLEARED = replace(READY, sign_offs=(SIGNED,))
 
 
 def codes(evidence: Evidence, at: datetime = NOON, asked: Requirements = BAND_SAW) -> list[str]:
