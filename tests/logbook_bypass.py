@@ -1,4 +1,4 @@
-"""Lifts the logbook's triggers for as long as a block lasts, then puts the very same ones back.
+"""Lifts the triggers of the logbook and of the records for as long as a block lasts, then puts the same ones back.
 
 For tests alone: a flush between transactional tests empties every table, and a tamper test has to tamper.
 """
@@ -12,9 +12,16 @@ from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 GUARDED = ("logbook_entry", "logbook_body", "logbook_erasure", "logbook_checkpoint")
-
-
-TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN (%s, %s, %s, %s)"
+RECORDS = (
+    "machines_signoff",
+    "machines_hold",
+    "machines_hold_machines",
+    "machines_tagout",
+    "quizzes_attempt",
+    "school_safetyagreement",
+)
+TABLES = GUARDED + RECORDS
+TRIGGERS = "SELECT name, sql, tbl_name FROM sqlite_master WHERE type = 'trigger'"
 
 
 def lifting(connection: BaseDatabaseWrapper) -> tuple[list[str], list[str]]:
@@ -22,16 +29,16 @@ def lifting(connection: BaseDatabaseWrapper) -> tuple[list[str], list[str]]:
     if connection.vendor == "postgresql":
         # PostgreSQL alters no table that has checks waiting for the end of the transaction.
         wait = "SET CONSTRAINTS ALL IMMEDIATE; SET CONSTRAINTS ALL DEFERRED"
-        down = [wait, *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in GUARDED)]
-        return down, [wait, *(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in GUARDED)]
+        down = [wait, *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in TABLES)]
+        return down, [wait, *(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in TABLES)]
     with connection.cursor() as cursor:
-        triggers = cursor.execute(TRIGGERS, GUARDED).fetchall()
+        triggers = [(name, sql) for name, sql, table in cursor.execute(TRIGGERS).fetchall() if table in TABLES]
     return [f'DROP TRIGGER "{name}"' for name, _ in triggers], [sql for _, sql in triggers]
 
 
 @contextmanager
 def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
-    """The block may change and remove what the logbook holds."""
+    """The block may change and remove what the logbook and the records hold."""
     down, up = lifting(connection)
     run(connection, down)
     try:

@@ -1,7 +1,8 @@
 """The records clearance is worked out from: sign-offs and holds; and machines tagged out.
 
 No act deletes anything here but the erasure of a person: a sign-off is undone or withdrawn, a hold lifted, a machine
-returned to service, each with who and when. What proves it is the logbook, where triggers refuse every change.
+returned to service, each with who and when, once. Triggers refuse any other change (see the migration that says so),
+and what proves it is the logbook.
 """
 
 import uuid

@@ -162,6 +162,7 @@ class TestOthers:
     def test_sheets_on_the_wall_that_name_the_student_ask_to_be_printed_again(self, floor: Floor) -> None:
         cast, student = floor.cast, floor.cast.student
         floor.make_cleared(student)
+        note(student)  # no agreement is without its entry
         card, chart = hung(floor), chart_hung(floor)
         other = hung(floor, floor.drill_1)
         then = NOON + timedelta(hours=1)

@@ -15,7 +15,7 @@ from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Enrolment
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import last_entry
-from tests.factories.machines import NOON, POINTS, Floor, passed
+from tests.factories.machines import NOON, POINTS, Floor, passed, signed
 
 TAP = uuid.UUID(int=1)
 
@@ -150,8 +150,8 @@ def test_the_second_teacher_is_told_who_was_first_and_when(floor: Floor) -> None
 
 
 def test_a_lapsed_student_shows_again_and_the_new_sign_off_names_the_old(floor: Floor) -> None:
-    old = floor.make_cleared(floor.cast.student)
-    SignOff.objects.filter(pk=old.pk).update(term=_ended_term(floor))
+    floor.make_ready(floor.cast.student)
+    old = signed(floor.cast.student, floor.saw_2, floor.cast.teacher, term=_ended_term(floor))
     assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is Standing.LAPSED
     assert tap_sign_off(floor).renews == old
     assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is Standing.CLEARED

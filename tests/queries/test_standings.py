@@ -8,7 +8,7 @@ from machines.facts import Standing
 from machines.models import Machine
 from machines.queries import answer_for, standings_for_section
 from quizzes.acts.banks import accept_bank, take_back_acceptance
-from shopsafe.school.models import Enrolment, SafetyAgreement
+from shopsafe.school.models import Enrolment
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import (
@@ -76,8 +76,10 @@ def test_yesterdays_class_comes_out_as_it_was(floor: Floor) -> None:
 
 
 def test_last_years_agreement_does_not_count(floor: Floor) -> None:
-    floor.make_cleared(floor.cast.student)
-    SafetyAgreement.objects.update(year=2025)
+    agreed(floor.cast.student, 2025)
+    for bank in (floor.general, floor.saw_bank):
+        passed(floor.cast.student, bank)
+    signed(floor.cast.student, floor.saw_2, floor.cast.teacher)
     (reason,) = answer_for(floor.cast.student, floor.saw_2, NOON).reasons
     assert reason.code == "agreement.missing"
 
