@@ -190,7 +190,8 @@ class Reason:
 
     code      stable, dotted, for programs: "bank.missing"
     who       acts next
-    sentence  for the student; `detail` for the teacher where it says more
+    sentence  for the student; `staff` the same for grown-ups where they say it in other words, and `detail` where it
+              says more to them
     link      what to open next, in a word the pages turn into an address: "quiz", "refresher", "sign-off", "bench",
               "agreement", "hold", and for what the student can do about a hold "hold-rules", "hold-quiz"; `about` is
               the key of what it is about (a bank, a machine, a hold)
@@ -202,6 +203,11 @@ class Reason:
     link: str = ""
     about: str = ""
     detail: str = ""
+    staff: str = ""
+
+    @property
+    def for_staff(self) -> str:
+        return self.staff or self.sentence
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,22 +44,25 @@ def _show(asked: Requirements) -> str:
 
 
 def _hold(hold: Hold) -> Reason:
-    """In kind words for the student; why, and what lifts it, for the teacher."""
+    """In kind words for the student; plainly, with why and what lifts it, for the grown-ups."""
     by, detail = hold.by or "your teacher", " ".join(part for part in (hold.why, hold.lifts) if part)
+    placed = f"On hold, placed by {hold.by}." if hold.by else "On hold."
     if hold.way in BY_STUDENT and not hold.done:
         todo = "Learn its rules again" if hold.way == RULES else "Take its quiz again"
         sentence = f"Your teacher has paused this one. {todo}. Then talk to {by}."
-        return Reason("hold", Who.STUDENT, sentence, f"hold-{hold.way}", hold.ref, detail)
+        staff = f"{placed} The student {'learns its rules' if hold.way == RULES else 'takes its quiz'} again first."
+        return Reason("hold", Who.STUDENT, sentence, f"hold-{hold.way}", hold.ref, detail, staff)
     if hold.way == OFFICE:
         sentence = f"Paused for now. The office decides. You can talk to {by}."
-        return Reason("hold", Who.OFFICE, sentence, "hold", hold.ref, detail)
+        return Reason("hold", Who.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} The office decides.")
     if hold.done:
-        sentence = f"You have done your part. Talk to {by}."
+        sentence, staff = f"You have done your part. Talk to {by}.", "The student's part is done. Talk, then lift it."
     elif hold.way == DATE and hold.last_day:
         sentence = f"Your teacher has paused this one until {hold.last_day}. Talk to {by}."
+        staff = f"It ends by itself after {hold.last_day}."
     else:
-        sentence = f"Your teacher has paused this one. Talk to {by}."
-    return Reason("hold", Who.TEACHER, sentence, "hold", hold.ref, detail)
+        sentence, staff = f"Your teacher has paused this one. Talk to {by}.", "A talk with the student lifts it."
+    return Reason("hold", Who.TEACHER, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
 
 
 def _bank(code: str, bank: BankAsked) -> Reason:

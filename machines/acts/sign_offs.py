@@ -64,6 +64,16 @@ def _sign_off(student: Person, machine: Machine, by: Person, ticked: list[str], 
     return made
 
 
+def stopped(*, student: Person, machine: Machine, at: datetime) -> Refused | None:
+    """What stands against a sign-off before any point is watched, as the act would say it; None where nothing does."""
+    try:
+        _term_of(student, machine, at)
+        _is_ready(queries.answer_for(student, machine, at), student, machine)
+    except Refused as refusal:
+        return refusal
+    return None
+
+
 @transaction.atomic(durable=True)
 def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime) -> SignOff:
     """The wrong student, the wrong machine: gone, within ten minutes, by whoever signed. Undoing twice is once.
@@ -143,7 +153,7 @@ def _is_ready(answer: Answer, student: Person, machine: Machine) -> None:
         raise _already(student, machine, queries.standing_sign_off(student, machine))
     if not clearance.may_be_signed_off(answer):
         why = next(reason for reason in answer.reasons if reason.code not in clearance.CLOSED_BY_SIGN_OFF)
-        raise Refused("sign-off.not-ready", f"{student.name} is not ready to show this machine. {why.sentence}")
+        raise Refused("sign-off.not-ready", f"{student.name} is not ready to show this machine. {why.for_staff}")
 
 
 def _already(student: Person, machine: Machine, standing: SignOff | None) -> Refused:

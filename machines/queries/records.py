@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 from machines.models import Hold, Machine, SignOff, TagOut
 from machines.models.records import UNDO_FOR
 from shopsafe.school import access
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, Section, Term
 from shopsafe.school.ordering import counted, in_order
 
@@ -49,6 +50,14 @@ def running_sections(person: Person, day: date) -> list[Section]:
     """The classes in a person's sight whose term is running, by name, as people count."""
     running = access.sections_for(person).filter(term__first_day__lte=day, term__last_day__gte=day)
     return in_order(running)
+
+
+def section_with(person: Person, student: Person, shop_id: int, at: datetime) -> Section | None:
+    """The class of that shop, in a person's sight and running at `at`, that the student is in; the first by name."""
+    day = local_day(at, person.school.time_zone)
+    there = Enrolment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
+    classes = set(there.exclude(until_day__lt=day).values_list("section", flat=True))
+    return next((one for one in running_sections(person, day) if one.pk in classes), None)
 
 
 def undoable(by: Person, machine: Machine, at: datetime) -> list[SignOff]:

@@ -38,6 +38,8 @@ def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
             form.add_error(None, refusal.sentence)
             status = refusal.status
     chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
+    if stop := acts.stopped(student=person, machine=there, at=at):
+        chosen |= {"stop": stop, "section": queries.section_with(request.user, person, there.shop_id, at)}
     return machine_page(request, there, at, status, **chosen)
 
 

@@ -14,7 +14,7 @@ from machines import queries
 from machines.clearance import may_be_signed_off
 from machines.facts import Answer, Reason
 from machines.links import Link, link_of
-from machines.models import Machine
+from machines.models import Hold, Machine
 from machines.moments import read_moment, write_moment
 from machines.queries.first_run import unread_in_shops
 from machines.queries.register import SHOWS, Register, register_of
@@ -22,7 +22,7 @@ from machines.queries.today import today_for
 from machines.register_files import as_csv, as_xlsx
 from quizzes.queries import waiting_for
 from shopsafe.school.access import section_for
-from shopsafe.school.calendar import local_day
+from shopsafe.school.calendar import local_day, start_of_day
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Person, School, Section
 from shopsafe.school.queries import sections_with_counts
@@ -85,9 +85,14 @@ def register_file(request: Signed, section: int, form: str) -> HttpResponse:
 
 def _register(request: Signed, section: int) -> "tuple[Section, Asked, str, Register]":
     one = section_for(request.user, section)
-    asked, show = Asked(request, one.school), request.GET.get("show", "")
-    show = show if show in SHOWS else ""
+    asked, show = Asked(request, one.school), _show(request)
     return one, asked, show, register_of(one, asked.at, show)
+
+
+def _show(request: Signed) -> str:
+    """What the register is narrowed to, or was before this page."""
+    show = request.GET.get("show", "")
+    return show if show in SHOWS else ""
 
 
 @role(*STAFF)
@@ -98,12 +103,16 @@ def student_standings(request: Signed, section: int, student: int) -> HttpRespon
     found = queries.matrix([person], queries.machines_of(one.shop_id, asked.at), one.school, asked.at)
     out = queries.tagged_out([machine.pk for machine in found.machines], asked.at)
     day = local_day(asked.at, one.school.time_zone)
+    holds = list(queries.holds_in_force([person.pk], day, asked.at))
     context = {
         "section": one,
         "student": person,
         "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
-        "holds": queries.holds_in_force([person.pk], day, asked.at),
+        "holds": holds,
+        "played": next((one for one in holds if one.everywhere and one.reason == Hold.Reason.HORSEPLAY), None),
+        "midnight": start_of_day(day, one.school.time_zone),
         "asked": asked,
+        "narrowed": asked.narrowed(_show(request)),
         "tap": uuid.uuid4(),
     }
     return render(request, "machines/staff/student.html", context)
@@ -129,6 +138,7 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
         "may_show": may_be_signed_off(answer),
         "sign_offs": queries.sign_offs_at(person, there, asked.at),
         "asked": asked,
+        "narrowed": asked.narrowed(_show(request)),
     }
     return render(request, "machines/staff/reasons.html", context)
 

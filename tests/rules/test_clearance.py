@@ -192,19 +192,24 @@ def test_the_student_reads_kind_words_and_the_teacher_why():
 
 
 @pytest.mark.parametrize(
-    ("changes", "who", "says", "link"),
+    ("changes", "who", "says", "staff", "link"),
     [
-        ({"way": "rules"}, Who.STUDENT, "paused this one. Learn its rules again. Then talk to", "hold-rules"),
-        ({"way": "quiz"}, Who.STUDENT, "paused this one. Take its quiz again. Then talk to", "hold-quiz"),
-        ({"way": "rules", "done": True}, Who.TEACHER, "You have done your part. Talk to Ms Ferrant.", "hold"),
-        ({"way": "office"}, Who.OFFICE, "Paused for now. The office decides.", "hold"),
-        ({"way": "date", "last_day": "14 October 2026"}, Who.TEACHER, "paused this one until 14 October 2026.", "hold"),
+        ({"way": "rules"}, Who.STUDENT, "paused this one. Learn its rules again. Then talk to",
+         "The student learns its rules again first.", "hold-rules"),
+        ({"way": "quiz"}, Who.STUDENT, "paused this one. Take its quiz again. Then talk to",
+         "The student takes its quiz again first.", "hold-quiz"),
+        ({"way": "rules", "done": True}, Who.TEACHER, "You have done your part. Talk to Ms Ferrant.",
+         "The student's part is done. Talk, then lift it.", "hold"),
+        ({"way": "office"}, Who.OFFICE, "Paused for now. The office decides.", "The office decides.", "hold"),
+        ({"way": "date", "last_day": "14 October 2026"}, Who.TEACHER, "paused this one until 14 October 2026.",
+         "It ends by itself after 14 October 2026.", "hold"),
     ],
 )  # fmt: skip
-def test_a_hold_says_who_acts_next_and_how(changes: dict[str, Any], who: Who, says: str, link: str):
+def test_a_hold_says_who_acts_next_and_how(changes: dict[str, Any], who: Who, says: str, staff: str, link: str):
     (reason,) = evaluate(BAND_SAW, replace(CLEARED, holds=(replace(HOLD, **changes),)), NOON).reasons
     assert (reason.who, reason.link, reason.about) == (who, link, "5")
     assert says in reason.sentence
+    assert reason.for_staff == f"On hold, placed by Ms Ferrant. {staff}"
 
 
 def test_holds_come_first_the_earliest_on_top_and_the_rest_stays_visible():

@@ -7,6 +7,8 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
+from machines.acts.holds import place_hold
+from machines.acts.tag_outs import tag_out
 from machines.models import SignOff
 from tests.cast import Cast
 from tests.factories.machines import NOON, POINTS, Floor, signed
@@ -60,6 +62,44 @@ def test_who_is_not_ready_is_not_signed_off(teacher: Client, place: str) -> None
     assert response.status_code == 409
     assert 'class="errors"' in main_of(response)
     assert not SignOff.objects.exists()
+
+
+def stop_of(page: str) -> str:
+    """What the page says instead of the form."""
+    assert "be signed off here now" in page
+    assert 'name="point"' not in page
+    return page.partition("be signed off here now")[2].partition("</div>")[0]
+
+
+def test_who_is_not_ready_is_told_at_once_with_the_next_step(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    said = stop_of(main_of(teacher.get(place)))
+    assert "is not ready to show this machine. Hand in the safety agreement" in said
+    assert f"/classes/{cast.section.pk}/register/{cast.student.pk}/{floor.saw_2.pk}/" in said
+    floor.make_ready(cast.student)
+    assert 'name="point"' in main_of(teacher.get(place))
+
+
+def test_a_machine_that_is_tagged_out_offers_no_form(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    floor.make_ready(cast.student)
+    row = tag_out(machine=floor.saw_2, reason="Blade cracked.", by=cast.teacher, tap=uuid4(), at=NOON)
+    said = stop_of(main_of(teacher.get(place)))
+    assert "Band saw 2 is tagged out: Blade cracked." in said
+    assert f"/tag-outs/{row.pk}/return/" in said
+
+
+def test_who_is_on_hold_or_cleared_is_told_in_words_for_grown_ups(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    floor.make_cleared(cast.student)
+    assert f"{cast.teacher.name} signed off {cast.student.name}" in stop_of(main_of(teacher.get(place)))
+    place_hold(
+        student=cast.student, machines=None, reason="misuse", lifts="talk", by=cast.teacher, tap=uuid4(), at=NOON
+    )
+    said = stop_of(main_of(teacher.get(place)))
+    assert f"On hold, placed by {cast.teacher.name}." in said
+    assert "paused" not in said
 
 
 def test_undone_within_ten_minutes_and_not_after(teacher: Client, cast: Cast, floor: Floor) -> None:

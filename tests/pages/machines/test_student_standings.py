@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
+from machines.acts.holds import place_hold
 from machines.acts.tag_outs import return_to_service, tag_out
 from machines.models import Hold
 from tests.cast import Cast
@@ -59,7 +60,32 @@ def test_horseplay_stops_the_student_once_however_often_it_is_pressed(
         assert teacher.post(f"{place}horseplay/", sent).status_code == 302
     [hold] = Hold.objects.all()
     assert (hold.student, hold.everywhere, hold.reason) == (cast.student, True, "horseplay")
-    assert "On hold" in main_of(teacher.get(place))
+    page = main_of(teacher.get(place))
+    assert "On hold since 12:00" in page
+    assert "Horseplay: out of the shop" not in page
+    assert f'href="/holds/{hold.pk}/lift/"' in page
+
+
+def test_a_hold_for_horseplay_of_an_earlier_day_says_which(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    asked = {"student": cast.student, "machines": None, "reason": "horseplay", "lifts": "talk", "tap": uuid4()}
+    place_hold(**asked, by=cast.teacher, at=NOON - timedelta(days=1))
+    assert "On hold since 11 October 2026, 12:00" in main_of(teacher.get(place))
+
+
+def test_another_hold_leaves_the_button_for_horseplay(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    asked = {"student": cast.student, "reason": "horseplay", "lifts": "talk", "tap": uuid4(), "at": NOON}
+    place_hold(**asked, machines=[floor.saw_2], by=cast.teacher)
+    assert "Horseplay: out of the shop" in main_of(teacher.get(place))
+
+
+def test_grown_ups_read_of_a_hold_in_plain_words(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    asked = {"student": cast.student, "reason": "misuse", "lifts": "talk", "tap": uuid4(), "at": NOON}
+    place_hold(**asked, machines=None, by=cast.teacher)
+    for page in (main_of(teacher.get(place)), main_of(teacher.get(f"{place}{floor.saw_2.pk}/"))):
+        assert f"On hold, placed by {cast.teacher.name}. A talk with the student lifts it." in page
+        assert "paused" not in page
 
 
 def test_a_substitute_finds_nothing_to_press(client: Client, cast: Cast, floor: Floor, place: str) -> None:
