@@ -149,6 +149,13 @@ def erased_before() -> set[Gone]:
     return {gone_of(one["person_key"], school, one["seqs"][0]) for school, one in said if "person_key" in one}
 
 
+def erased_as(person: int, school: School) -> int | None:
+    """The entry that says that the record of the school's student with this number is erased, if one does."""
+    rows = Listing.objects.filter(kind=chain.ERASED, school=school.pk).order_by("-entry")
+    said = [(seq, payload) for seq, payload in rows.values_list("entry", "entry__body__payload") if payload is not None]
+    return next((seq for seq, payload in said if json.loads(bytes(payload)).get("person_key") == person), None)
+
+
 def gone_of(person: int, school: int, seq: int) -> Gone:
     return Gone(person, school, seq, bytes(Entry.objects.get(pk=seq).hash).hex())
 

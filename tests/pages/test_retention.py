@@ -6,14 +6,17 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
+from machines.acts.erase_student import erase_student
+from machines.views import retention as views
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.verify import verify
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.logbook import note
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrolmentFactory, PersonFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -107,6 +110,39 @@ class TestErase:
         assert office.get(address).status_code == 404
         assert "The family asked." in text_of(office, "logbook-entry", 2)
         assert "is erased, and can't be brought back" in text_of(office, "logbook-entry", 1)
+
+    def test_sent_twice_is_erased_once_and_both_are_told(self, office: Client, left: Person, cast: Cast) -> None:
+        address = reverse("student-erase", args=[left.pk])
+        sent = {"reason": "The family asked.", "typed": left.name}
+        assert office.post(address, sent).status_code == 302
+        size = Entry.objects.count()
+        again = office.post(address, sent, follow=True)
+        assert again.redirect_chain == [(reverse("retention"), 302)]
+        assert "The record is erased already: entry 2 says so." in again.content.decode()
+        assert Entry.objects.count() == size
+
+    def test_of_two_at_once_the_slower_is_told_so(
+        self, office: Client, left: Person, cast: Cast, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """The second page was opened, and found the student, before the first erasure was stored."""
+        real = views.access.student_for
+
+        def found_just_before(asker: Person, pk: int) -> Person:
+            student = real(asker, pk)
+            erase_student(student=student, reason="The family asked.", by=cast.office, at=timezone.now())
+            return student
+
+        monkeypatch.setattr(views.access, "student_for", found_just_before)
+        sent = {"reason": "The family asked.", "typed": left.name}
+        again = office.post(reverse("student-erase", args=[left.pk]), sent, follow=True)
+        assert "The record is erased already: entry 2 says so." in again.content.decode()
+
+    def test_another_schools_erasure_is_not_there(self, office: Client, left: Person, cast: Cast) -> None:
+        address, sent = reverse("student-erase", args=[left.pk]), {"reason": "Asked.", "typed": left.name}
+        assert office.post(address, sent).status_code == 302
+        stranger = Client()
+        stranger.force_login(PersonFactory(school=cast.stranger_student.school, role="office"))
+        assert stranger.post(address, sent).status_code == 404
 
     def test_of_somebody_in_a_class_offers_no_button(self, office: Client, cast: Cast) -> None:
         text = text_of(office, "student-erase", cast.student.pk)

@@ -1,6 +1,8 @@
 """Today: who is ready to show, who is on hold, what lapses, what is tagged out."""
 
+import re
 from datetime import timedelta
+from urllib.parse import urljoin
 from uuid import uuid4
 
 from django.test import Client
@@ -72,3 +74,28 @@ def test_says_that_ready_to_show_is_not_cleared(client: Client, cast: Cast, floo
     floor.make_ready(cast.student)
     client.force_login(cast.substitute)
     assert "they may not use it" in main_of(client.get("/today/")).partition("Ready to show")[2]
+
+
+def test_every_link_that_a_substitute_meets_opens(client: Client, cast: Cast, floor: Floor) -> None:
+    """From Today on, two pages deep, with something of every kind to be read there."""
+    floor.make_ready(cast.student)
+    floor.make_cleared(cast.classmate, floor.saw_3)
+    asked = {"student": cast.student, "machines": [floor.drill_1], "reason": "dress", "lifts": "talk", "tap": uuid4()}
+    place_hold(**asked, by=cast.teacher, at=NOON)
+    tag_out(machine=floor.drill_1, reason="Chuck cracked.", by=cast.colleague, tap=uuid4(), at=NOON)
+    client.force_login(cast.substitute)
+    seen, refused = {"/today/"}, []
+    pages = ["/today/"]
+    for _ in range(2):
+        links = {link for page in pages for link in links_of(client.get(page).content.decode(), page)} - seen
+        refused += [link for link in sorted(links) if client.get(link, follow=True).status_code != 200]
+        pages = [link for link in links if "sheet" not in link]
+        seen |= links
+    assert len(seen) > 10
+    assert refused == []
+
+
+def links_of(page: str, address: str) -> set[str]:
+    """Where the links of a page lead, without files."""
+    links = (urljoin(address, one.replace("&amp;", "&")) for one in re.findall(r'<a [^>]*href="([^"#]+)', page))
+    return {link for link in links if not link.startswith("/static/")}
