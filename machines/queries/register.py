@@ -15,6 +15,12 @@ from shopsafe.school.models import Person, Section
 # What a register can be narrowed to: word in the address → what it says.
 SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 days"}
 
+# A longer list than this does not fit under its heads on a laptop's screen, 1366 × 768, when every cell is a target
+# of 24 × 24 pixels (WCAG 2.2, 2.5.8). It is folded in two, side by side, as long as the columns leave room for that.
+FOLDS_ABOVE = 20
+FOLDS_UP_TO = 18  # machines
+FEW = 12  # rows that may be tall
+
 
 @dataclass(frozen=True)
 class Cell:
@@ -46,6 +52,21 @@ class Register:
         ]
         heads = [(machine.pk, str(machine), out is not None) for machine, out in self.heads]
         return sha256(repr((said, heads, self.counts)).encode()).hexdigest()[:16]
+
+    @property
+    def halves(self) -> list[list[Row]]:
+        """The rows as they stand beside each other: the whole list, or a long one folded in two."""
+        if len(self.rows) <= FOLDS_ABOVE or len(self.heads) > FOLDS_UP_TO:
+            return [self.rows]
+        half = (len(self.rows) + 1) // 2
+        return [self.rows[:half], self.rows[half:]]
+
+    @property
+    def density(self) -> str:
+        """How close the rows and columns stand, by how many there are: a class of the table's frame."""
+        if len(self.halves) > 1:
+            return "folded tight"
+        return ("few " if len(self.rows) <= FEW else "") + ("tight" if len(self.heads) > FOLDS_UP_TO else "")
 
     def as_rows(self) -> list[list[str]]:
         """For a spreadsheet: the head, then one row a student."""

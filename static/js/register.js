@@ -1,10 +1,15 @@
 // The register by keyboard: Tab comes to one cell, arrow keys walk from there, Home and End go to the ends of a row.
+// A long list stands in two tables beside each other: from the foot of the first the arrow leads to the head of the
+// second. Who comes back from a cell's reasons finds the cell again by its name in the address.
 // Without scripts every cell is a link and Tab goes through them all.
 const step = { ArrowLeft: [0, -1], ArrowRight: [0, 1], ArrowUp: [-1, 0], ArrowDown: [1, 0] };
 const LINKS = ".register a";
 let current = "";
 
-const cellAt = (table, row, column) => table.rows[row]?.cells[column]?.querySelector("a");
+const cellAt = (rows, row, column) => rows[row]?.cells[column]?.querySelector("a");
+
+// The rows as one list: the heads once, then everybody.
+const rowsOf = () => [...document.querySelectorAll(".register:first-of-type thead tr, .register tbody tr")];
 
 // One link of the table is the stop of the Tab key: the one last walked to, or the first.
 const rove = () => {
@@ -22,17 +27,19 @@ document.addEventListener("focusin", (event) => {
 document.addEventListener("keydown", (event) => {
   const cell = event.target instanceof Element ? event.target.closest(".register td, .register th") : null;
   if (!cell || event.altKey || event.ctrlKey || event.metaKey) return;
-  const table = cell.closest("table");
-  const row = cell.parentElement.rowIndex;
+  const rows = rowsOf();
+  const row = Math.max(0, rows.indexOf(cell.parentElement)); // the heads of the second table are those of the first
   const last = cell.parentElement.cells.length - 1;
   let next = null;
-  if (event.key in step) next = cellAt(table, row + step[event.key][0], cell.cellIndex + step[event.key][1]);
-  else if (event.key === "Home") next = cellAt(table, row, 0) ?? cellAt(table, row, 1);
-  else if (event.key === "End") next = cellAt(table, row, last);
+  if (event.key in step) next = cellAt(rows, row + step[event.key][0], cell.cellIndex + step[event.key][1]);
+  else if (event.key === "Home") next = cellAt(rows, row, 0) ?? cellAt(rows, row, 1);
+  else if (event.key === "End") next = cellAt(rows, row, last);
   if (!next) return;
   event.preventDefault();
   next.focus();
 });
 
 document.addEventListener("htmx:after:swap", rove);
+const cameFrom = document.getElementById(location.hash.slice(1));
+if (cameFrom?.matches(LINKS)) cameFrom.focus();
 rove();
