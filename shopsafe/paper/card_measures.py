@@ -94,6 +94,10 @@ class Measures:
         lists = max(check, rules)
         return wear + (lists + 6.2 * self.mm if lists else 0) + (2 * self.mm if wear or lists else 0)
 
+    def wear_wraps(self, words: str, pieces: int) -> bool:
+        """Whether the words beside a pictogram take two lines, in a row of so many pieces."""
+        return len(wrap(words, self.wide / pieces - 9.6 * self.mm, 3.9 * self.mm, self.faces.names)) > 1
+
     def _items(self, items: Sequence[str], room: float) -> float:
         lines = sum(len(wrap(item, room - 6.5 * self.mm, self.size, self.faces.reading)) for item in items)
         return lines * self.size * LEADING + len(items) * 0.8 * self.mm

@@ -1,6 +1,7 @@
 """Card codes that survive being read aloud, and QR codes as inline drawings."""
 
 from collections.abc import Callable
+from functools import lru_cache
 from html import escape
 
 import segno
@@ -38,7 +39,7 @@ def read_code(typed: str) -> str | None:
 
 def qr_side_mm(text: str, module_mm: float = 1.0) -> float:
     """Side of the finished drawing with its quiet zone."""
-    return (len(segno.make(text, error="q", micro=False, boost_error=False).matrix) + 2 * QUIET) * module_mm
+    return (len(_modules(text)) + 2 * QUIET) * module_mm
 
 
 def qr_svg(text: str, *, says: str, module_mm: float = 1.0) -> str:
@@ -48,17 +49,23 @@ def qr_svg(text: str, *, says: str, module_mm: float = 1.0) -> str:
     """
     if module_mm < 1:
         raise ValueError("A module smaller than 1 mm is not read reliably after a photocopy.")
-    matrix = segno.make(text, error="q", micro=False, boost_error=False).matrix
+    matrix = _modules(text)
     side = len(matrix) + 2 * QUIET
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" viewBox="0 0 {side} {side}"'
         f' width="{side * module_mm:g}mm" height="{side * module_mm:g}mm" role="img">'
-        f'<title>{escape(says)}</title><path d="{"".join(_runs(matrix))}"/></svg>'
+        f'<title>{escape(says)}</title><path fill="none" stroke="#000" d="{"".join(_runs(matrix))}"/></svg>'
     )
 
 
-def _runs(matrix: tuple[bytearray, ...]) -> list[str]:
-    """Dark modules as one rectangle a run, so that no hairline shows between neighbours."""
+@lru_cache(maxsize=100)
+def _modules(text: str) -> tuple[bytes, ...]:
+    """Rows of modules, 1 where dark. A sheet asks how wide its code is before it draws it."""
+    return tuple(bytes(row) for row in segno.make(text, error="q", micro=False, boost_error=False).matrix)
+
+
+def _runs(matrix: tuple[bytes, ...]) -> list[str]:
+    """Dark modules as one line a run, a module thick, so that no hairline shows between neighbours."""
     runs = []
     for y, row in enumerate(matrix):
         x = 0
@@ -67,6 +74,6 @@ def _runs(matrix: tuple[bytearray, ...]) -> list[str]:
             while x < len(row) and row[x]:
                 x += 1
             if x > start:
-                runs.append(f"M{start + QUIET} {y + QUIET}h{x - start}v1h{start - x}z")
+                runs.append(f"M{start + QUIET} {y + QUIET + 0.5}h{x - start}")
             x += 1
     return runs

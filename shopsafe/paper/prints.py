@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from shopsafe.paper.card_measures import MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
+from shopsafe.paper.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm
@@ -16,6 +16,7 @@ from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip,
 
 MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
+HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
 
 
 def wall_card_reads(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Planned:
@@ -91,12 +92,20 @@ def _measured(on: Measures) -> dict[str, Any]:
 
 
 def _planned(plan: CardPlan) -> dict[str, Any]:
-    card = plan.measures.card
+    on = plan.measures
+    columns = len(plan.sheets[0].columns)
+    rows = wear_rows(on.card.protect)
     return {
-        **_measured(plan.measures),
+        **_measured(on),
         "sheets": plan.sheets,
-        "names_style": style(name=plan.name_size, pitch=plan.name_size * plan.name_pitch),
-        "protect": [[(code, PROTECT[code]) for code in row] for row in wear_rows(card.protect)],
+        "names_style": style(
+            name=plan.name_size,
+            pitch=plan.name_size * plan.name_pitch,
+            column=(on.wide - GUTTER * on.mm * (columns - 1)) / columns - HAIRLINE,
+            each=on.wide / len(rows[0]) - HAIRLINE if rows else 0,
+            rules_left=on.wide * CHECK + GUTTER * on.mm,
+        ),
+        "protect": [[(code, PROTECT[code], on.wear_wraps(PROTECT[code], len(row))) for code in row] for row in rows],
         "by_hand": BY_HAND,
         "reads": f"{plan.reads:g}",
     }
@@ -131,6 +140,7 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
             name_column=plan.name_column,
             wheel=plan.wheel,
             key=plan.key_size,
+            key_column=(plan.wide - qr_side_mm(chart.url)) / plan.key_columns - HAIRLINE,
             qr=qr_side_mm(chart.url),
         ),
         "numbered": numbered,

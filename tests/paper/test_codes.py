@@ -46,9 +46,11 @@ def test_the_drawing_has_modules_of_a_millimetre_and_four_of_white_round_it() ->
     svg = qr_svg("HTTP://127.0.0.1:8000/C/7K3D-Q2", says="Card code")
     side = qr_side_mm("HTTP://127.0.0.1:8000/C/7K3D-Q2")
     assert f'viewBox="0 0 {side:g} {side:g}" width="{side:g}mm"' in svg
-    corners = [(int(x), int(y)) for x, y in re.findall(r"M(\d+) (\d+)h", svg)]
-    assert min(x for x, _ in corners) == 4
-    assert min(y for _, y in corners) == 4
+    runs = [(int(x), float(y), int(long)) for x, y, long in re.findall(r"M(\d+) ([\d.]+)h(\d+)", svg)]
+    assert 'stroke="#000"' in svg  # a line a module thick, along the middle of its row
+    assert min(x for x, _, _ in runs) == 4
+    assert max(x + long for x, _, long in runs) == side - 4
+    assert (min(y for _, y, _ in runs), max(y for _, y, _ in runs)) == (4.5, side - 4.5)
 
 
 def test_capitals_take_a_smaller_code() -> None:
