@@ -6,11 +6,12 @@ from typing import Any
 
 from shopsafe.paper.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.card_plan import CardPlan, plan_card
-from shopsafe.paper.chart_plan import ChartPlan, plan_chart
+from shopsafe.paper.chart_plan import KEY_LEADING, ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
 from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.render import as_html, print_htmls, render_pdf
+from shopsafe.paper.ruling import ruled
 from shopsafe.paper.setting import Planned, Printed, faces, square, style
 from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
@@ -127,10 +128,11 @@ def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAME
 def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
     numbered = list(enumerate(chart.machines, start=1))
     lines = math.ceil(len(numbered) / plan.key_columns)
+    key = [numbered[start : start + lines] for start in range(0, len(numbered), lines)] if lines else []
     digest = chart.checkpoint.digest if chart.checkpoint else ""
     return {
         "chart": chart,
-        "plan": plan,
+        "sheets": [(sheet, _lines(plan, len(sheet.rows), len(numbered))) for sheet in plan.sheets],
         "paper": plan.paper,
         "style": style(
             high=plan.high,
@@ -140,17 +142,22 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
             name_column=plan.name_column,
             wheel=plan.wheel,
             key=plan.key_size,
-            key_column=(plan.wide - qr_side_mm(chart.url)) / plan.key_columns - HAIRLINE,
+            key_high=lines * plan.key_size * KEY_LEADING,
+            key_column=(plan.wide - qr_side_mm(chart.url)) / max(len(key), 1) - HAIRLINE,
             qr=qr_side_mm(chart.url),
         ),
         "numbered": numbered,
-        "key": [numbered[start : start + lines] for start in range(0, len(numbered), lines)],
+        "key": key,
         "means": MEANS,
         "follow": FOLLOW,
         "reads": f"{plan.reads:g}",
         "digest": " ".join(digest[start : start + 8] for start in range(0, len(digest), 8)),
         "qr": square(chart.url, f"Card code {chart.code}"),
     }
+
+
+def _lines(plan: ChartPlan, rows: int, machines: int) -> str:
+    return ruled(plan.wide, plan.row, rows, plan.name_column, max(machines, 1))
 
 
 def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:

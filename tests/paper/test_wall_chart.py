@@ -1,14 +1,17 @@
 """A finished wall chart: names and numbers as large as it says, only the full wheel, sheets that say which they are."""
 
 import io
+import itertools
 import re
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 import pdfplumber
 import pytest
+from django.conf import settings
 
-from shopsafe.paper import fonts
+from shopsafe.paper import fonts, ruling
 from shopsafe.paper.names import Name
 from shopsafe.paper.prints import wall_chart_pdf
 from shopsafe.paper.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, WallChart
@@ -138,6 +141,31 @@ def test_the_matrix_is_a_table_with_headings_and_a_plain_corner() -> None:
     assert found["lang"] == "en"
     assert found["ua"] == "1"
     assert looking.qpdf_complaints(pdf) == ""
+
+
+def test_the_lines_have_the_colours_of_every_other_sheet() -> None:
+    tokens = (Path(settings.BASE_DIR) / "static/css/tokens.css").read_text()
+    for name, colour in (("ink", ruling.INK), ("line", ruling.LINE), ("faint", ruling.FAINT)):
+        assert f"--{name}: light-dark({colour}," in tokens
+
+
+def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
+    """Seen on the picture, right of the names."""
+    pdf = wall_chart_pdf(chart(14, 8), TABLOID)
+    found = looking.words(pdf)
+    words = [word for word in found if word.text in {name.given for name in people(14)}]
+    initials = [word for word in found if word.text in {f"{name.family[0]}." for name in people(14)}]
+    middles = sorted((word.top + word.bottom) / 2 for word in words)
+    grey, dpi = np.asarray(looking.raster(pdf, dpi=200)), 200
+    beside = round((max(word.x1 for word in initials) + 0.5) * dpi / 25.4)
+    strip = grey[:, beside : beside + 3].mean(axis=1)
+    marks = []
+    for one, other in itertools.pairwise(middles):
+        between = strip[round(one * dpi / 25.4) : round(other * dpi / 25.4)]
+        marks.append(between.min())
+    assert all(mark < 240 for mark in marks)
+    darker = [number for number, mark in enumerate(marks, start=1) if mark < 180]
+    assert darker == [5, 10]
 
 
 def test_prints_the_logbook_checkpoint_and_the_key() -> None:
