@@ -60,7 +60,7 @@ def _workshop() -> tuple[Any, Any, Any, Any]:
     fetcher, fonts = OwnFilesOnly(), FontConfiguration()
     stylesheet, base = (CSS(url=file.as_uri(), url_fetcher=fetcher, font_config=fonts) for file in (STYLESHEET, BASE))
 
-    class Sheet(HTML):  # type: ignore[misc]  # WeasyPrint ships no types
+    class Sheet(HTML):
         """A sheet on our own base. WeasyPrint's knows every element and script, and costs a fifth of a card's time."""
 
         def _ua_stylesheets(self, forms: bool = False) -> list[Any]:
