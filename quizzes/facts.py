@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NamedTuple
 
 # An answer, told by the places of the options in the bank (never by the ids a student sees):
 # one, spot: a place · several: a set of places · order: places in the order given ·
@@ -272,8 +272,7 @@ class EditionText:
     pictures: Mapping[str, Picture] = field(default_factory=lambda: NOTHING)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Pass:
+class Pass(NamedTuple):
     """A perfect attempt, for those who ask whom it lets on. It counts while `counts_until` is None or still ahead."""
 
     student: int

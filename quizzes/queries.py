@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from operator import attrgetter
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
@@ -21,6 +22,7 @@ from quizzes.showing import Asked, filled, in_words, show
 from quizzes.translating import languages
 from shopsafe.school import access
 from shopsafe.school.models import Person
+from shopsafe.school.plain_rows import moment, plain_rows
 from shopsafe.school.refusals import Refused
 
 # ---- rows, from the asker -------------------------------------------------------------------------------------------
@@ -151,42 +153,43 @@ def _sheet(edition: EditionText, line: Line, number: int, answer: Answer | None)
 # ---- what passes count ----------------------------------------------------------------------------------------------
 
 
-def passes(student_ids: Collection[int], at: datetime) -> tuple[Pass, ...]:
-    """Every perfect attempt of these students that stood at `at`, as facts, also those that no longer count.
-    Practice is none.
+# One row an attempt that was begun by then and was no practice; the last column: it is perfect, and stood by then.
+ATTEMPTS = """
+SELECT attempt.student_id, attempt.bank_id, edition.number, attempt.handed_in_at, attempt.entry_id, attempt.purpose,
+       attempt.perfect AND attempt.handed_in_at <= %(at)s
+       AND (attempt.voided_at IS NULL OR attempt.voided_at > %(at)s)
+  FROM quizzes_attempt attempt JOIN quizzes_edition edition ON edition.id = attempt.edition_id
+ WHERE attempt.student_id IN ({ids}) AND NOT attempt.practice AND attempt.started_at <= %(at)s
+"""
 
-    Two queries, however many students. What was voided or published after `at` is not known yet at `at`.
+
+def attempted(student_ids: Collection[int], at: datetime) -> tuple[list[Pass], set[tuple[int, int]]]:
+    """Two things, by two queries, however many students:
+
+    every perfect attempt that stood at `at`, also those that no longer count; what was voided or published after `at`
+    is not known yet at `at`;
+    and each (student, bank) with an attempt begun by `at`, whatever came of it.
+
+    Practice is neither.
     """
-    rows = list(
-        Attempt.objects.filter(student_id__in=list(student_ids), perfect=True, practice=False, handed_in_at__lte=at)
-        .filter(Q(voided_at__isnull=True) | Q(voided_at__gt=at))
-        .order_by("handed_in_at", "pk")
-        .values_list("student_id", "bank_id", "edition__number", "handed_in_at", "entry_id", "purpose")
-    )
-    published = publications({bank for _, bank, *_ in rows}, at) if rows else {}
+    rows = plain_rows(ATTEMPTS, student_ids, at)
+    perfect = [row for row in rows if row[-1]]
+    published = publications({bank for _, bank, *_ in perfect}, at) if perfect else {}
     ends = {
         (bank, number): counts_until(number, published[bank])
-        for bank, number in {(bank, number) for _, bank, number, *_ in rows}
+        for bank, number in {(bank, number) for _, bank, number, *_ in perfect}
     }
     refresher = Attempt.Purpose.REFRESHER.value
-    return tuple(
-        Pass(
-            student=student,
-            bank=bank,
-            edition=number,
-            at=passed_at,  # type: ignore[arg-type]  # a perfect attempt has been handed in
-            counts_until=ends[bank, number],
-            entry=entry,
-            refresher=purpose == refresher,
-        )
-        for student, bank, number, passed_at, entry, purpose in rows
-    )
+    passes = [
+        Pass(student, bank, number, moment(handed_in), ends[bank, number], entry, purpose == refresher)
+        for student, bank, number, handed_in, entry, purpose, _ in perfect
+    ]
+    return passes, {(student, bank) for student, bank, *_ in rows}
 
 
-def tried(student_ids: Collection[int], at: datetime) -> set[tuple[int, int]]:
-    """Each (student, bank) with an attempt begun by `at`, whatever came of it, but for practice. One query."""
-    begun = Attempt.objects.filter(student_id__in=list(student_ids), practice=False, started_at__lte=at)
-    return set(begun.order_by().values_list("student_id", "bank_id").distinct())
+def passes(student_ids: Collection[int], at: datetime) -> list[Pass]:
+    """The perfect attempts among `attempted`, the earliest first. Two queries."""
+    return sorted(attempted(student_ids, at)[0], key=attrgetter("at"))
 
 
 def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publication]]:

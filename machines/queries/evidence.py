@@ -9,32 +9,53 @@ from django.db.models import F, Q
 
 from machines import facts
 from machines.lifting import BY_STUDENT, TALK, Way, passed_since
-from machines.models import Hold, SignOff
+from machines.models import Hold
 from machines.wording import day_in_words
 from quizzes import queries as quiz_queries
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
 from shopsafe.school.models import SafetyAgreement, School
+from shopsafe.school.plain_rows import moment, plain_rows
+
+# One row a sign-off that stood then.
+SIGN_OFFS = """
+SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.at, teacher.name, term.last_day, signed.entry_id
+  FROM machines_signoff signed
+  JOIN school_person teacher ON teacher.id = signed.by_id LEFT JOIN school_term term ON term.id = signed.term_id
+ WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
+   AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
+   AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
+"""
 
 
 def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> dict[int, facts.Evidence]:
-    """What is on record at `at` about each of these students of one school. Six queries, however many they are."""
+    """What is on record at `at` about each of these students of one school. Five queries, however many they are."""
     ids = list(student_ids)
     days = _Days(school)
-    found: dict[int, dict[str, list[object]]] = defaultdict(lambda: defaultdict(list))
-    for one in quiz_queries.passes(ids, at):
-        passed = facts.Pass(one.bank, one.at, one.counts_until, None, one.refresher, _entry(one.entry))
-        found[one.student]["passes"].append(passed)
-    for student, bank in quiz_queries.tried(ids, at):
-        found[student]["tries"].append(facts.Try(bank, at))
-    for student, fact in [*_agreements(ids, days, at), *_sign_offs(ids, days, at)]:
-        found[student][KINDS[type(fact)]].append(fact)
-    for row, machines in _holds(ids, at):
-        fact = _hold(row, machines, days, at, found[row.student_id]["passes"])
-        found[row.student_id]["holds"].append(fact)
-    return {pk: facts.Evidence(school.time_zone, **{k: tuple(v) for k, v in found[pk].items()}) for pk in ids}  # type: ignore[arg-type]
+    passes, tries = _attempts(ids, at)
+    agreements = _by_student(_agreements(ids, days, at))
+    signed = _sign_offs(ids, days, at)
+    holds = _by_student(
+        (row.student_id, _hold(row, machines, days, at, passes.get(row.student_id, ())))
+        for row, machines in _holds(ids, at)
+    )
+    return {
+        pk: facts.Evidence(
+            zone=school.time_zone,
+            passes=tuple(passes.get(pk, ())),
+            tries=tuple(tries.get(pk, ())),
+            agreements=tuple(agreements.get(pk, ())),
+            sign_offs=tuple(signed.get(pk, ())),
+            holds=tuple(holds.get(pk, ())),
+        )
+        for pk in ids
+    }
 
 
-KINDS: dict[type, str] = {facts.Agreement: "agreements", facts.SignOff: "sign_offs"}
+def _by_student[F](pairs: Iterable[tuple[int, F]]) -> dict[int, list[F]]:
+    found: dict[int, list[F]] = defaultdict(list)
+    for student, fact in pairs:
+        found[student].append(fact)
+    return found
 
 
 class _Days:
@@ -77,31 +98,22 @@ def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int
         yield student, facts.Agreement(recorded_at, *days.year(year), gone_at)
 
 
-def _sign_offs(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.SignOff]]:
-    rows = SignOff.objects.filter(student__in=ids, at__lte=at)
-    rows = rows.filter(Q(undone_at=None) | Q(undone_at__gt=at), Q(withdrawn_at=None) | Q(withdrawn_at__gt=at))
-    told = rows.values_list(
-        "student_id",
-        "machine_id",
-        "kind_id",
-        "at",
-        "by__name",
-        "term__last_day",
-        "entry_id",
-    )
-    for student, machine, kind, signed_at, by, last_day, entry in told:
-        yield (
-            student,
-            facts.SignOff(
-                machine=machine,
-                kind=kind,
-                at=signed_at,
-                by=by,
-                term_ends=days.end(last_day),
-                year_ends=days.year_end(signed_at),
-                ref=_entry(entry),
-            ),
-        )
+def _attempts(ids: list[int], at: datetime) -> tuple[dict[int, list[facts.Pass]], dict[int, list[facts.Try]]]:
+    passed, tried = quiz_queries.attempted(ids, at)
+    passes: dict[int, list[facts.Pass]] = defaultdict(list)
+    for student, bank, _, when, until, entry, refresher in passed:
+        passes[student].append(facts.Pass(bank, when, until, None, refresher, _entry(entry)))
+    tries = {bank: facts.Try(bank, at) for bank in {bank for _, bank in tried}}
+    return passes, _by_student((student, tries[bank]) for student, bank in tried)
+
+
+def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOff]]:
+    found: dict[int, list[facts.SignOff]] = defaultdict(list)
+    for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
+        when = moment(stored)
+        signed = facts.SignOff(machine, kind, when, by, days.end(last_day), days.year_end(when), None, _entry(entry))
+        found[student].append(signed)
+    return found
 
 
 def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Hold, frozenset[int]]]:

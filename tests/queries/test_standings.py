@@ -1,12 +1,14 @@
 """Loading a class and its machines: the facts are right, and the number of queries does not grow."""
 
+from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
 
-from machines.facts import Standing
+from machines.clearance import may_be_signed_off
+from machines.facts import Brief, Standing
 from machines.models import Machine
-from machines.queries import answer_for, standings_for_section
+from machines.queries import answer_for, briefs_for_section, standings_for_section
 from quizzes.acts.banks import accept_bank, take_back_acceptance
 from shopsafe.school.models import Enrolment
 from tests.cast import Cast
@@ -27,28 +29,34 @@ from tests.factories.machines import (
 from tests.factories.people import EnrolmentFactory
 
 SECOND = timedelta(seconds=1)
-MOST_QUERIES = 11
+MOST_QUERIES = 10
 
 
-def queries_of(floor: Floor) -> int:
+LOADERS = [standings_for_section, briefs_for_section]
+
+
+def queries_of(load: Callable[..., object], floor: Floor) -> int:
     with queries() as sent:
-        standings_for_section(floor.cast.section, NOON)
+        load(floor.cast.section, NOON)
     return len(sent)
 
 
-def test_as_many_queries_for_thirty_students_and_twenty_machines_as_for_one(cast: Cast) -> None:
+@pytest.mark.parametrize("load", LOADERS)
+def test_as_many_queries_for_thirty_students_and_twenty_machines_as_for_one(
+    cast: Cast, load: Callable[..., object]
+) -> None:
     floor = make_floor(cast)
     Enrolment.objects.filter(student=cast.classmate).delete()
     Machine.objects.exclude(pk=floor.saw_2.pk).update(retired_at=NOON)
     floor.make_cleared(cast.student)
-    few = queries_of(floor)
+    few = queries_of(load, floor)
     for number in range(20):
         kind = KindFactory(school=cast.school)
         asks(kind, floor.general, kind.bank, floor.saw)
         MachineFactory(shop=cast.shop, kind=kind, number=number + 10)
     for enrolment in EnrolmentFactory.create_batch(29, section=cast.section):
         floor.make_cleared(enrolment.student)
-    assert queries_of(floor) == few <= MOST_QUERIES
+    assert queries_of(load, floor) == few <= MOST_QUERIES
 
 
 def test_a_cell_of_the_class_is_the_answer_of_the_student_alone(floor: Floor) -> None:
@@ -63,6 +71,17 @@ def test_a_cell_of_the_class_is_the_answer_of_the_student_alone(floor: Floor) ->
     assert matrix.answers[floor.cast.student.pk, floor.saw_2.pk].standing is Standing.CLEARED
     assert matrix.answers[floor.cast.student.pk, floor.saw_3.pk].standing is Standing.READY
     assert matrix.answers[floor.cast.classmate.pk, floor.drill_1.pk].standing is Standing.READY
+
+
+def test_the_briefs_of_a_class_are_its_answers_without_the_words(floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    floor.make_ready(floor.cast.classmate, floor.drill_1)
+    answers = standings_for_section(floor.cast.section, NOON).answers
+    briefs = briefs_for_section(floor.cast.section, NOON).answers
+    assert {brief.standing for brief in briefs.values()} >= {Standing.CLEARED, Standing.READY}
+    assert briefs == {
+        cell: Brief(answer.standing, may_be_signed_off(answer), answer.ending) for cell, answer in answers.items()
+    }
 
 
 def test_yesterdays_class_comes_out_as_it_was(floor: Floor) -> None:

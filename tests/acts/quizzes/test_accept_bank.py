@@ -73,8 +73,8 @@ def test_an_attempt_before_it_is_practice_and_never_becomes_a_pass(cast: Cast, b
     assert Listing.objects.get(entry=done.entry).kind == "attempt.practised"
     assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, True)
     accept(bank, cast.teacher)
-    assert queries.passes([cast.student.pk], AT + 9 * DAY) == ()
-    assert queries.tried([cast.student.pk], AT + 9 * DAY) == set()
+    assert queries.passes([cast.student.pk], AT + 9 * DAY) == []
+    assert queries.attempted([cast.student.pk], AT + 9 * DAY) == ([], set())
     assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, False)
 
 
@@ -85,7 +85,7 @@ def test_an_attempt_begun_before_it_and_handed_in_after_it_stays_practice(cast: 
     assert (step.code, step.practice, step.attempt) == (OPEN, True, begun.pk)
     answer_all(begun, AT + 3 * MINUTE)
     hand_in(student=cast.student, attempt=begun.pk, at=AT + 4 * MINUTE)
-    assert queries.passes([cast.student.pk], AT + DAY) == ()
+    assert queries.passes([cast.student.pk], AT + DAY) == []
     assert not take(cast.student, bank, AT + 5 * MINUTE).practice
     assert step_of(cast.student, bank).code == PASSED
 
@@ -113,7 +113,7 @@ def test_taking_it_back_stops_passes_and_giving_it_again_restores_them(cast: Cas
     assert take(cast.classmate, bank, AT + 2 * DAY).practice
     accept(bank, cast.teacher, at=AT + 3 * DAY)
     assert [one.counts_until for one in queries.passes([cast.student.pk], AT + 4 * DAY)] == [None]
-    assert queries.passes([cast.classmate.pk], AT + 4 * DAY) == ()
+    assert queries.passes([cast.classmate.pk], AT + 4 * DAY) == []
 
 
 def test_it_is_asked_for_as_of_a_moment(cast: Cast, bank: Bank) -> None:

@@ -50,7 +50,7 @@ def test_one_wrong_answer_is_not_perfect(cast: Cast, attempt: Attempt, number: i
     done = hand_in(student=cast.student, attempt=attempt.pk, at=AT + MINUTE)
     assert not Attempt.objects.get().perfect
     assert (done.correct, done.missed_rules, done.missed_questions) == (4, ["guard-low"], [line.code])
-    assert queries.passes([cast.student.pk], AT + DAY) == ()
+    assert queries.passes([cast.student.pk], AT + DAY) == []
 
 
 def test_the_logbook_keeps_the_attempt_as_it_was_shown(cast: Cast, attempt: Attempt) -> None:

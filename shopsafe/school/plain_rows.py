@@ -1,0 +1,30 @@
+"""Rows of a plain SELECT about a set of people, as tuples, on either engine.
+
+For the few statements that a whole class or school is loaded by: there the ORM's compiling, converting and building of
+instances costs more than the database. What is written here must be SQL that SQLite and PostgreSQL both read.
+"""
+
+from collections.abc import Collection
+from datetime import UTC, datetime
+from typing import Any
+
+from django.db import connection
+
+
+def plain_rows(statement: str, ids: Collection[int], at: datetime) -> list[tuple[Any, ...]]:
+    """`IN ({ids})` stands for the keys and `%(at)s` for the moment. Moments in the rows go through `moment`.
+
+    The keys are written out: as parameters a school of them could be more than the engine takes. A list also keeps
+    SQLite on the index by person, which a join over a list of people does not.
+    """
+    if not ids:
+        return []
+    keys = ",".join(str(int(one)) for one in ids)
+    with connection.cursor() as cursor:
+        cursor.execute(statement.replace("{ids}", keys), {"at": connection.ops.adapt_datetimefield_value(at)})
+        return cursor.fetchall()
+
+
+def moment(stored: datetime) -> datetime:
+    """A moment out of a row: SQLite keeps it in UTC and does not say so."""
+    return stored if stored.tzinfo else stored.replace(tzinfo=UTC)

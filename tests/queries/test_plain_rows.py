@@ -1,0 +1,68 @@
+"""The statements written out in SQL: found by person on an index, and moments that come back as they were stored."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+
+from machines.queries.evidence import SIGN_OFFS, evidence_of
+from machines.queries.records import standing_sign_off
+from quizzes.queries import ATTEMPTS, attempted
+from shopsafe.school.plain_rows import plain_rows
+from tests.cast import Cast
+from tests.counting import queries
+from tests.factories.machines import NOON, Floor, signed
+
+TICK = timedelta(microseconds=1)
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="reads the plan of SQLite")
+@pytest.mark.parametrize("statement", [ATTEMPTS, SIGN_OFFS])
+def test_finds_the_rows_of_some_students_on_an_index(cast: Cast, statement: str) -> None:
+    first, *joined = [line for *_, line in plain_rows(f"EXPLAIN QUERY PLAN {statement}", [1, 2, 3], NOON)]
+    assert first.startswith("SEARCH ")
+    assert "(student_id=?" in first
+    assert all(line.startswith("SEARCH ") for line in joined)
+
+
+@pytest.mark.django_db
+def test_asks_nothing_about_nobody() -> None:
+    with queries() as sent:
+        assert plain_rows(ATTEMPTS, [], NOON) == []
+    assert sent == []
+
+
+def test_a_moment_comes_back_to_the_microsecond_and_bounds_what_is_known(floor: Floor) -> None:
+    at = NOON + 3 * TICK
+    student = floor.cast.student
+    signed(student, floor.saw_2, floor.cast.teacher, at=at)
+    assert evidence_of([student.pk], floor.cast.school, at - TICK)[student.pk].sign_offs == ()
+    (fact,) = evidence_of([student.pk], floor.cast.school, at)[student.pk].sign_offs
+    row = standing_sign_off(student, floor.saw_2)
+    assert row is not None
+    assert (fact.machine, fact.kind, fact.at, fact.by) == (row.machine_id, row.kind_id, row.at, row.by.name)
+    assert fact.at == at
+    assert fact.at.utcoffset() == timedelta(0)
+
+
+def test_a_pass_is_known_from_the_moment_it_was_handed_in_to_that_at_which_it_is_voided(floor: Floor) -> None:
+    student = floor.cast.student
+    floor.make_ready(student)
+    attempt = student.attempts.filter(bank=floor.saw_bank).get()
+    attempt.voided_at, attempt.voided_by, attempt.void_reason = NOON, floor.cast.teacher, "Helped by a friend"
+    attempt.save(update_fields=["voided_at", "voided_by", "void_reason"])
+
+    def known(at):
+        passes, tries = attempted([student.pk], at)
+        return [one.at for one in passes if one.bank == floor.saw_bank.pk], (student.pk, floor.saw_bank.pk) in tries
+
+    assert known(attempt.started_at - TICK) == ([], False)
+    assert known(attempt.handed_in_at - TICK) == ([], True)
+    assert known(attempt.handed_in_at) == ([attempt.handed_in_at], True)
+    assert known(NOON - TICK) == ([attempt.handed_in_at], True)
+    assert known(NOON) == ([], True)
+
+
+def test_keys_are_numbers_and_nothing_else(cast: Cast) -> None:
+    with pytest.raises(ValueError, match="invalid literal"):
+        plain_rows(ATTEMPTS, ["1) OR (1=1"], NOON)  # type: ignore[list-item]
