@@ -2,9 +2,10 @@
 
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import Exists, OuterRef, Q
 
 from quizzes.models import Acceptance, Edition
+from shopsafe.school.plain_rows import plain_rows
 
 
 def is_accepted(at: datetime) -> Exists:
@@ -13,17 +14,21 @@ def is_accepted(at: datetime) -> Exists:
     return Exists(given.filter(Q(taken_back_at=None) | Q(taken_back_at__gt=at)))
 
 
-def last_taken_back(at: datetime) -> Subquery:
-    """Of an edition's row: when its acceptance was last taken back by `at`, or None."""
-    gone = Acceptance.objects.filter(edition=OuterRef("pk"), taken_back_at__lte=at).order_by("-taken_back_at")
-    return Subquery(gone.values("taken_back_at")[:1])
+# The latest edition of each bank of the schools, where no acceptance of it stood then.
+PRACTICE_ONLY = """
+SELECT edition.bank_id
+  FROM quizzes_edition edition
+ WHERE edition.school_id IN ({ids}) AND edition.published_at <= %(at)s
+   AND NOT EXISTS (SELECT 1 FROM quizzes_edition later WHERE later.bank_id = edition.bank_id
+                    AND later.number > edition.number AND later.published_at <= %(at)s)
+   AND NOT EXISTS (SELECT 1 FROM quizzes_acceptance given WHERE given.edition_id = edition.id
+                    AND given.at <= %(at)s AND (given.taken_back_at IS NULL OR given.taken_back_at > %(at)s))
+"""
 
 
 def practice_only(school_id: int, at: datetime) -> frozenset[int]:
     """The banks of a school whose latest edition at `at` no teacher accepts. One query."""
-    newest = Edition.objects.filter(bank=OuterRef("bank"), published_at__lte=at).order_by("-number")
-    latest = Edition.objects.filter(school=school_id, pk=Subquery(newest.values("pk")[:1]))
-    return frozenset(latest.exclude(is_accepted(at)).order_by().values_list("bank_id", flat=True))
+    return frozenset(bank for (bank,) in plain_rows(PRACTICE_ONLY, [school_id], at))
 
 
 def standing_acceptance(edition: Edition) -> Acceptance | None:

@@ -4,13 +4,14 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from operator import attrgetter
+from itertools import groupby
+from operator import attrgetter, itemgetter
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.http import Http404
 
-from quizzes.accepted import is_accepted, last_taken_back
+from quizzes.accepted import is_accepted
 from quizzes.answering import Response, missing
 from quizzes.counting import Publication, counts_until
 from quizzes.editions import text_of
@@ -174,17 +175,15 @@ def attempted(student_ids: Collection[int], at: datetime) -> tuple[list[Pass], s
     """
     rows = plain_rows(ATTEMPTS, student_ids, at)
     perfect = [row for row in rows if row[-1]]
-    published = publications({bank for _, bank, *_ in perfect}, at) if perfect else {}
-    ends = {
-        (bank, number): counts_until(number, published[bank])
-        for bank, number in {(bank, number) for _, bank, number, *_ in perfect}
-    }
+    editions = {row[1:3] for row in perfect}
+    published = publications({bank for bank, _ in editions}, at)
+    ends = {(bank, number): counts_until(number, published[bank]) for bank, number in editions}
     refresher = Attempt.Purpose.REFRESHER.value
     passes = [
         Pass(student, bank, number, moment(handed_in), ends[bank, number], entry, purpose == refresher)
         for student, bank, number, handed_in, entry, purpose, _ in perfect
     ]
-    return passes, {(student, bank) for student, bank, *_ in rows}
+    return passes, {row[:2] for row in rows}
 
 
 def passes(student_ids: Collection[int], at: datetime) -> list[Pass]:
@@ -192,27 +191,31 @@ def passes(student_ids: Collection[int], at: datetime) -> list[Pass]:
     return sorted(attempted(student_ids, at)[0], key=attrgetter("at"))
 
 
+# One row an edition that was out then and an acceptance given by then; without one, the last two columns are empty.
+EDITIONS = """
+SELECT edition.bank_id, edition.number, edition.published_at, edition.earlier_passes_count,
+       edition.earlier_passes_until, given.at, given.taken_back_at
+  FROM quizzes_edition edition
+  LEFT JOIN quizzes_acceptance given ON given.edition_id = edition.id AND given.at <= %(at)s
+ WHERE edition.bank_id IN ({ids}) AND edition.published_at <= %(at)s
+ ORDER BY edition.bank_id, edition.number
+"""
+
+
 def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publication]]:
     """The editions of these banks that were out at `at`, oldest first."""
     found: dict[int, list[Publication]] = defaultdict(list)
-    rows = Edition.objects.filter(bank_id__in=list(bank_ids), published_at__lte=at).order_by("bank_id", "number")
-    rows = rows.annotate(stands=is_accepted(at), taken_back_at=last_taken_back(at))
-    for bank, number, published_at, count, until, accepted, taken_back_at in rows.values_list(
-        "bank_id",
-        "number",
-        "published_at",
-        "earlier_passes_count",
-        "earlier_passes_until",
-        "stands",
-        "taken_back_at",
-    ):
+    for (bank, number), rows in groupby(plain_rows(EDITIONS, bank_ids, at), key=itemgetter(0, 1)):
+        acceptances = list(rows)
+        _, _, published_at, count, until, _, _ = acceptances[0]
+        gone = [moment(taken_back) if taken_back else None for *_, given, taken_back in acceptances if given]
         publication = Publication(
             number=number,
-            at=published_at,
+            at=moment(published_at),
             earlier_count=count,
-            earlier_until=until,
-            accepted=accepted,
-            taken_back_at=taken_back_at,
+            earlier_until=moment(until) if until else None,
+            accepted=any(taken_back is None or taken_back > at for taken_back in gone),
+            taken_back_at=max((one for one in gone if one and one <= at), default=None),
         )
         found[bank].append(publication)
     return found

@@ -9,6 +9,10 @@ from quizzes.models import Bank
 from shopsafe.school.models import Person, School, Shop
 
 
+def in_a_sentence(name: str) -> str:
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
 class MachineKind(models.Model):
     """A kind of machine: how to stop it, what to wear, what to check, what to show the teacher.
 
@@ -43,7 +47,7 @@ class MachineKind(models.Model):
     @property
     def spoken(self) -> str:
         """As it stands inside a sentence: "band saw", but "CNC router"."""
-        return self.name if self.name[1:2].isupper() else self.name[:1].lower() + self.name[1:]
+        return in_a_sentence(self.name)
 
 
 class Machine(models.Model):

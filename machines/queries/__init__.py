@@ -4,7 +4,8 @@ The number of queries depends on neither students nor machines: everything about
 once, then judged in Python by the same rule that judges one cell.
 """
 
-from machines.queries.asking import Plan, asked_by_machine, in_service_life, plan_at
+from machines.queries.asking import Plan, in_service_life, plan_at
+from machines.queries.asks import Asks, asked_by_machine, asks_at
 from machines.queries.bench import Bench, BenchRow, bench_of
 from machines.queries.evidence import evidence_of
 from machines.queries.records import (
@@ -37,12 +38,14 @@ from machines.queries.standings import (
 )
 
 __all__ = [
+    "Asks",
     "Bench",
     "BenchRow",
     "Matrix",
     "Plan",
     "answer_for",
     "asked_by_machine",
+    "asks_at",
     "bench_of",
     "briefs_for_section",
     "enrolled",

@@ -1,16 +1,14 @@
-"""What machines ask for at a moment, as facts; and which asks for which, as a graph."""
+"""What machines ask for at a moment, for the pages that set and draw it; and which asks for which, as a graph."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from django.db.models import QuerySet
 
-from machines import facts
 from machines.models import Asked, Machine, MachineKind, Requirements
-from quizzes.accepted import practice_only
-from quizzes.models import Bank
 
 # Whose requirements: those of a kind (kind, None), or of one machine of it (kind, machine).
 type Whose = tuple[int, int | None]
@@ -21,28 +19,29 @@ def in_service_life(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machi
     return machines.filter(added_at__lte=at).exclude(retired_at__lte=at)
 
 
-def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.Requirements]:
-    """What every machine of a school asked for at `at`. Four queries."""
-    return plan_at(school_id, at).as_facts()
+def whose_row(rows: Mapping[Whose, Any], machine: Machine) -> Whose:
+    """Whose requirements are this machine's: its own, or its kind's. `rows` say `as_kind`."""
+    own = rows.get((machine.kind_id, machine.pk))
+    return (machine.kind_id, machine.pk if own is not None and not own.as_kind else None)
 
 
 def plan_at(school_id: int, at: datetime) -> "Plan":
-    """Everything asked for in a school at `at`: the latest rows that have come into force. Four queries."""
+    """Everything asked for in a school at `at`: the latest rows that have come into force. Three queries."""
     machines = in_service_life(Machine.objects.filter(school=school_id), at)
-    machines = machines.select_related("kind__bank").defer(*_drafts("kind__bank"), *_lists("kind"))
+    machines = machines.select_related("kind__bank").defer(*_drafts("kind__bank"), *lists_of("kind"))
     rows = Requirements.objects.filter(school=school_id, holds_from__lte=at).order_by("holds_from", "pk")
     last: dict[Whose, Requirements] = {
-        (row.kind_id, row.machine_id): row for row in rows.select_related("kind").defer(*_lists("kind"))
+        (row.kind_id, row.machine_id): row for row in rows.select_related("kind").defer(*lists_of("kind"))
     }
     whose = {row.pk: key for key, row in last.items()}
     things: dict[Whose, list[Asked]] = defaultdict(list)
     asked = Asked.objects.filter(requirements__in=list(whose)).order_by("requirements", "place")
     for thing in asked.select_related("bank", "kind", "machine__kind").defer(
-        *_drafts("bank"), *_lists("kind"), *_lists("machine__kind")
+        *_drafts("bank"), *lists_of("kind"), *lists_of("machine__kind")
     ):
         things[whose[thing.requirements_id]].append(thing)
     there = {machine.pk: machine for machine in machines.order_by("number", "pk")}
-    return Plan(there, last, dict(things), practice_only(school_id, at))
+    return Plan(there, last, dict(things))
 
 
 def _drafts(bank: str) -> tuple[str, ...]:
@@ -50,7 +49,7 @@ def _drafts(bank: str) -> tuple[str, ...]:
     return (f"{bank}__draft", f"{bank}__draft_pictures")
 
 
-def _lists(kind: str) -> tuple[str, ...]:
+def lists_of(kind: str) -> tuple[str, ...]:
     """What a kind says on its page; here only its name is read."""
     return tuple(f"{kind}__{name}" for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask"))
 
@@ -62,7 +61,6 @@ class Plan:
     machines: dict[int, Machine]
     rows: dict[Whose, Requirements]
     things: dict[Whose, list[Asked]]
-    practice: frozenset[int] = frozenset()  # banks that are practice only
 
     def with_change(self, row: Requirements, things: Sequence[Asked]) -> "Plan":
         """The plan as it would be with one more row, saved or not."""
@@ -70,9 +68,7 @@ class Plan:
         return replace(self, rows=self.rows | {whose: row}, things=self.things | {whose: list(things)})
 
     def whose(self, machine: Machine) -> Whose:
-        """Whose requirements are this machine's: its own, or its kind's."""
-        own = self.rows.get((machine.kind_id, machine.pk))
-        return (machine.kind_id, machine.pk if own is not None and not own.as_kind else None)
+        return whose_row(self.rows, machine)
 
     def is_own(self, machine: Machine) -> bool:
         """Whether this machine asks for something else than its kind."""
@@ -93,10 +89,6 @@ class Plan:
     def of_kind(self, kind_id: int) -> list[Machine]:
         return [machine for machine in self.machines.values() if machine.kind_id == kind_id]
 
-    def as_facts(self) -> dict[int, facts.Requirements]:
-        build = _Build(self)
-        return {pk: build.one(pk) for pk in self.machines}
-
     def to_draw(self) -> dict[str, list[str]]:
         """Which kind asks for which kind or machine first; a machine stands there if it differs or is asked for."""
         graph: dict[str, list[str]] = {}
@@ -111,7 +103,7 @@ class Plan:
 
     def firsts(self, whose: Whose) -> list[str]:
         """The spoken names of the kinds and machines that come first."""
-        return [_spoken(thing) for thing in self.things.get(whose, []) if thing.bank is None]
+        return [spoken(thing) for thing in self.things.get(whose, []) if thing.bank is None]
 
     def asks_first(self) -> dict[str, list[str]]:
         """Which kind or machine asks for which first, by their spoken names: for finding circles and for drawing.
@@ -140,49 +132,5 @@ def _extend(names: list[str], more: Iterable[str]) -> None:
     names += [name for name in more if name not in names]
 
 
-def _spoken(thing: Asked) -> str:
+def spoken(thing: Asked) -> str:
     return thing.machine.spoken if thing.machine else thing.kind.spoken if thing.kind else ""
-
-
-@dataclass
-class _Build:
-    """Builds the facts of all machines of a plan, each once, those asked first inside those that ask."""
-
-    plan: Plan
-    built: dict[int, facts.Requirements] = field(default_factory=dict)
-    building: set[int] = field(default_factory=set)
-
-    def one(self, pk: int) -> facts.Requirements:
-        if pk in self.built:
-            return self.built[pk]
-        machine = self.plan.machines[pk]
-        row, things = self.plan.asked_by(machine)
-        self.building.add(pk)
-        built = facts.Requirements(
-            machine=pk,
-            kind=machine.kind_id,
-            name=machine.spoken,
-            banks=tuple(self.bank(thing.bank) for thing in things if thing.bank),
-            own_bank=machine.kind.bank_id,
-            first=tuple(self.first(thing) for thing in things if not thing.bank),
-            agreement=row.agreement,
-            demonstration=row.demonstration,  # type: ignore[arg-type]  # the column's choices are the rule's
-            ends_with=row.ends_with,  # type: ignore[arg-type]
-            refresh_days=row.refresh_days,
-            unused_days=row.unused_days,
-        )
-        self.building.discard(pk)
-        self.built[pk] = built
-        return built
-
-    def bank(self, bank: Bank) -> facts.BankAsked:
-        return facts.BankAsked(bank.pk, bank.subject, accepted=bank.pk not in self.plan.practice)
-
-    def first(self, thing: Asked) -> facts.First:
-        """Circles are refused when they are drawn; should one be there all the same, it can't be met."""
-        if thing.machine is not None:
-            wanted = [thing.machine.pk]
-        else:
-            wanted = [machine.pk for machine in self.plan.of_kind(thing.kind_id or 0)]
-        there = [pk for pk in wanted if pk in self.plan.machines and pk not in self.building]
-        return facts.First(_spoken(thing), tuple(self.one(pk) for pk in there))

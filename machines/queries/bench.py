@@ -7,7 +7,7 @@ from datetime import datetime
 from machines.facts import Answer
 from machines.models import Machine, MachineKind
 from machines.next_steps import NextStep, next_step
-from machines.queries.asking import Plan, plan_at
+from machines.queries.asks import Asks, asks_at
 from machines.queries.records import by_shop, machines_for, running_sections, tagged_out
 from machines.queries.standings import judged
 from quizzes.queries import BankStep
@@ -47,8 +47,8 @@ def bench_of(student: Person, at: datetime) -> Bench:
     sections = running_sections(student, local_day(at, zone))
     shops = {section.shop_id for section in sections}
     machines = by_shop(machines_for(student).filter(shop__in=shops, added_at__lte=at).exclude(retired_at__lte=at))
-    plan = plan_at(student.school_id, at)
-    found = judged([student], machines, student.school, plan, at)
+    asks = asks_at(student.school_id, at)
+    found = judged([student], machines, student.school, asks, at)
     quizzes = quiz_bench(student, at)
     steps = {one.bank: one.step for one in quizzes}
     out = tagged_out([machine.pk for machine in machines], at)
@@ -64,14 +64,14 @@ def bench_of(student: Person, at: datetime) -> Bench:
         )
         for group in alike(found.machines, {m.pk: found.answers[student.pk, m.pk] for m in found.machines})
     ]
-    return Bench(sections, rows, others(quizzes, machines, plan))
+    return Bench(sections, rows, others(quizzes, machines, asks))
 
 
-def others(quizzes: Sequence[BankStep], machines: list[Machine], plan: Plan) -> list[BankStep]:
+def others(quizzes: Sequence[BankStep], machines: list[Machine], asks: Asks) -> list[BankStep]:
     """The quizzes without a row of their own: those that are about no machine, or that one of these machines asks for.
     A quiz on a machine that does not stand in the student's shops is left out."""
     own = {machine.kind.bank_id for machine in machines}
-    asked = {asked.bank_id for machine in machines for asked in plan.asked_by(machine)[1]}
+    asked = {asked.bank_id for machine in machines for asked in asks.asked_by(machine)[1]}
     about_a_machine = set(
         MachineKind.objects.filter(bank__in=[one.bank for one in quizzes]).values_list("bank", flat=True)
     )

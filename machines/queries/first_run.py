@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.models import Machine, Print
-from machines.queries.asking import asked_by_machine
+from machines.queries.asks import asked_by_machine
 from machines.queries.records import machines_for
 from quizzes.accepted import practice_only
 from quizzes.models import Bank

@@ -11,6 +11,7 @@ from machines.effects import Effect, Told, told
 from machines.models import Asked, Machine, MachineKind, Requirements
 from machines.plan_drawing import Drawing, drawing
 from machines.queries.asking import Plan, plan_at
+from machines.queries.asks import asks_at
 from machines.queries.evidence import evidence_of
 from machines.queries.records import by_shop, machines_for
 from machines.queries.standings import enrolled, judged_by
@@ -81,7 +82,7 @@ class ChangeLine:
 
 def change_of(asker: Person, wanted: Requirements, things: Sequence[Asked], at: datetime) -> Change:
     """`wanted` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
-    plan = plan_at(asker.school_id, at)
+    plan, asks = plan_at(asker.school_id, at), asks_at(asker.school_id, at)
     after = plan.with_change(wanted, things)
     day = local_day(at, asker.school.time_zone)
     running = Section.objects.filter(school=asker.school_id, term__first_day__lte=day, term__last_day__gte=day)
@@ -92,7 +93,9 @@ def change_of(asker: Person, wanted: Requirements, things: Sequence[Asked], at: 
     students = sorted(people.values(), key=lambda one: (one.sort_key, one.pk))
     evidence = evidence_of(people.keys(), asker.school, at)
     machines = list(plan.machines.values())
-    old, new = (judged_by(students, machines, evidence, one, at).answers for one in (plan, after))
+    old, new = (
+        judged_by(students, machines, evidence, one, at).answers for one in (asks, asks.with_change(wanted, things))
+    )
     effects = [
         Effect(student.pk, machine.pk, old[student.pk, machine.pk].standing, new[student.pk, machine.pk].standing)
         for student in students

@@ -6,7 +6,8 @@ from functools import cached_property
 
 from machines import clearance, facts
 from machines.models import Machine
-from machines.queries.asking import Plan, in_service_life, plan_at
+from machines.queries.asking import in_service_life
+from machines.queries.asks import Asks, asks_at
 from machines.queries.evidence import evidence_of
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, School, Section
@@ -59,17 +60,17 @@ def machines_of(shop_id: int, at: datetime) -> list[Machine]:
 
 
 def standings_for_section(section: Section, at: datetime) -> Matrix[facts.Answer]:
-    """One class and every machine of its shop. Eleven queries."""
-    plan = plan_at(section.school_id, at)
-    here = [machine for machine in plan.machines.values() if machine.shop_id == section.shop_id]
-    return judged(students_of(section, at), here, section.school, plan, at)
+    """One class and every machine of its shop. Nine queries."""
+    asks = asks_at(section.school_id, at)
+    here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
+    return judged(students_of(section, at), here, section.school, asks, at)
 
 
 def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.Brief]:
     """The same without the words, for a register that asks again and again."""
-    plan, students = plan_at(section.school_id, at), students_of(section, at)
-    here = [machine for machine in plan.machines.values() if machine.shop_id == section.shop_id]
-    asked = plan.as_facts()
+    asks, students = asks_at(section.school_id, at), students_of(section, at)
+    here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
+    asked = asks.as_facts()
     wanted = [asked[machine.pk] for machine in here]
     answers = {
         (student, machine): brief
@@ -80,22 +81,22 @@ def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.Brief]:
 
 
 def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix[facts.Answer]:
-    """These students of one school and those of these machines of it that stood there `at`. Ten queries."""
-    return judged(students, machines, school, plan_at(school.pk, at), at)
+    """These students of one school and those of these machines of it that stood there `at`. Eight queries."""
+    return judged(students, machines, school, asks_at(school.pk, at), at)
 
 
 def judged(
-    students: list[Person], machines: list[Machine], school: School, plan: Plan, at: datetime
+    students: list[Person], machines: list[Machine], school: School, asks: Asks, at: datetime
 ) -> Matrix[facts.Answer]:
-    """As `matrix`, by what a plan asks for: the one in force, or one that is only being thought of."""
-    return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), plan, at)
+    """As `matrix`, by what is asked for: what is in force, or what is only being thought of."""
+    return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), asks, at)
 
 
 def judged_by(
-    students: list[Person], machines: list[Machine], evidence: dict[int, facts.Evidence], plan: Plan, at: datetime
+    students: list[Person], machines: list[Machine], evidence: dict[int, facts.Evidence], asks: Asks, at: datetime
 ) -> Matrix[facts.Answer]:
-    """As `judged`, on evidence that is loaded already: one load may be judged by two plans. No query."""
-    asked = plan.as_facts()
+    """As `judged`, on evidence that is loaded already: one load may be judged twice. No query."""
+    asked = asks.as_facts()
     there = [machine for machine in machines if machine.pk in asked]
     wanted = [asked[machine.pk] for machine in there]
     answers = {

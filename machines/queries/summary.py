@@ -7,7 +7,7 @@ from datetime import datetime
 from machines import clearance
 from machines.facts import Standing
 from machines.models import Hold, Machine, MachineKind
-from machines.queries.asking import plan_at
+from machines.queries.asks import asks_at
 from machines.queries.evidence import evidence_of
 from machines.queries.holds import to_lift
 from machines.queries.records import running_sections
@@ -55,15 +55,15 @@ class SchoolSummary:
 def school_summary(office: Person, at: datetime) -> SchoolSummary:
     """Every running class of the school. The number of queries grows with neither classes, students nor machines."""
     sections = running_sections(office, local_day(at, office.school.time_zone))
-    plan, in_class = plan_at(office.school_id, at), enrolled(sections, at)
+    asks, in_class = asks_at(office.school_id, at), enrolled(sections, at)
     people = {student.pk for students in in_class.values() for student in students}
-    asked = plan.as_facts()
+    asked = asks.as_facts()
     wanted = list(asked.values())
     judged = {
         student: clearance.standings(wanted, known, at)
         for student, known in evidence_of(people, office.school, at).items()
     }
-    machines = list(plan.machines.values())
+    machines = list(asks.machines.values())
     kinds = {machine.kind_id: machine.kind for machine in machines}
     order = sorted(kinds.values(), key=lambda kind: (kind.name, kind.pk))
     rows = []

@@ -29,7 +29,7 @@ from tests.factories.machines import (
 from tests.factories.people import EnrolmentFactory
 
 SECOND = timedelta(seconds=1)
-MOST_QUERIES = 10
+MOST_QUERIES = 9
 
 
 LOADERS = [standings_for_section, briefs_for_section]
