@@ -12,7 +12,7 @@ from machines.doubts import Doubt, in_footnotes, on_card
 from machines.facts import Answer
 from machines.hanging import Shows
 from machines.models import Machine, TagOut
-from machines.queries import Matrix, Plan, judged, machines_of, plan_at
+from machines.queries import Asks, Matrix, asks_at, judged, machines_of
 from quizzes.accepted import is_accepted
 from quizzes.counting import unaccepted
 from quizzes.editions import text_of
@@ -125,7 +125,7 @@ class ShopThen:
 
 
 def shop_then(shop: Shop, at: datetime) -> ShopThen:
-    """Sixteen queries, however many classes, students and machines; one more where a quiz is practice only."""
+    """Fourteen queries, however many classes, students and machines; one more where a quiz is practice only."""
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
@@ -136,7 +136,7 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
     people = Person.objects.filter(pk__in=set().union(*members.values()))
     students = sorted(people, key=lambda person: (person.sort_key, person.pk))
     machines = machines_of(shop.pk, at)
-    plan = plan_at(shop.school_id, at)
+    asks = asks_at(shop.school_id, at)
     out = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
     return ShopThen(
         shop=shop,
@@ -144,16 +144,16 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
         today=today,
         sections=sections,
         members=members,
-        matrix=judged(students, machines, shop.school, plan, at),
+        matrix=judged(students, machines, shop.school, asks, at),
         out={one.machine_id: one for one in out},
         rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
-        doubts=doubts_of(plan, machines, at),
+        doubts=doubts_of(asks, machines, at),
     )
 
 
-def doubts_of(plan: Plan, machines: Iterable[Machine], at: datetime) -> dict[int, tuple[Doubt, ...]]:
+def doubts_of(asks: Asks, machines: Iterable[Machine], at: datetime) -> dict[int, tuple[Doubt, ...]]:
     """Machine → the quizzes it asks for whose latest rules no teacher accepts. One query, where there are any."""
-    asked = plan.as_facts()
+    asked = asks.as_facts()
     banks = {machine.pk: [bank for bank in asked[machine.pk].banks if not bank.accepted] for machine in machines}
     editions = publications({bank.bank for these in banks.values() for bank in these}, at)
     states = {bank: unaccepted(told, at) for bank, told in editions.items()}

@@ -159,7 +159,7 @@ ATTEMPTS = """
 SELECT attempt.student_id, attempt.bank_id, edition.number, attempt.handed_in_at, attempt.entry_id, attempt.purpose,
        attempt.perfect AND attempt.handed_in_at <= %(at)s
        AND (attempt.voided_at IS NULL OR attempt.voided_at > %(at)s)
-  FROM quizzes_attempt attempt JOIN quizzes_edition edition ON edition.id = attempt.edition_id
+  FROM quizzes_attempt attempt LEFT JOIN quizzes_edition edition ON edition.id = attempt.edition_id
  WHERE attempt.student_id IN ({ids}) AND NOT attempt.practice AND attempt.started_at <= %(at)s
 """
 

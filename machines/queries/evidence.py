@@ -20,7 +20,7 @@ from shopsafe.school.plain_rows import moment, plain_rows
 SIGN_OFFS = """
 SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.at, teacher.name, term.last_day, signed.entry_id
   FROM machines_signoff signed
-  JOIN school_person teacher ON teacher.id = signed.by_id LEFT JOIN school_term term ON term.id = signed.term_id
+  LEFT JOIN school_person teacher ON teacher.id = signed.by_id LEFT JOIN school_term term ON term.id = signed.term_id
  WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
    AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
    AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
