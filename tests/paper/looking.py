@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import tempfile
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -30,17 +31,21 @@ class Word:
     size: float
 
 
+@lru_cache(maxsize=8)
+def _pages(pdf: bytes) -> list[Any]:
+    """Its pages, taken apart once: most tests ask for the text and for the words."""
+    return list(pdfplumber.open(io.BytesIO(pdf)).pages)
+
+
 def words(pdf: bytes, page: int = 0) -> list[Word]:
-    with pdfplumber.open(io.BytesIO(pdf)) as opened:
-        found = opened.pages[page].extract_words(extra_attrs=["size"], x_tolerance=1.5)
+    found = _pages(pdf)[page].extract_words(extra_attrs=["size"], x_tolerance=1.5)
     return [Word(w["text"], *(w[edge] * MM_PER_PT for edge in ("x0", "x1", "top", "bottom", "size"))) for w in found]
 
 
+@lru_cache(maxsize=8)
 def text(pdf: bytes) -> str:
     """All text, as a reader copies it out: single spaces."""
-    with pdfplumber.open(io.BytesIO(pdf)) as opened:
-        pages = [page.extract_text(x_tolerance=1.5) for page in opened.pages]
-    return re.sub(r"\s+", " ", " ".join(pages))
+    return re.sub(r"\s+", " ", " ".join(page.extract_text(x_tolerance=1.5) for page in _pages(pdf)))
 
 
 def page_sizes(pdf: bytes) -> list[tuple[float, float]]:

@@ -4,6 +4,7 @@ import io
 import re
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from typing import Any
 
 import pdfplumber
@@ -16,6 +17,8 @@ from shopsafe.paper.prints import wall_card_pdf
 from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper, TagOut, WallCard
 from tests.paper import looking
 from tests.paper.people import people
+
+made = cache(wall_card_pdf)  # a sheet that several tests look at is drawn once
 
 CARD = WallCard(
     machine="Band saw 2",
@@ -67,7 +70,7 @@ def pages(pdf: bytes) -> int:
 @pytest.mark.parametrize("long", [False, True], ids=["short", "long"])
 def test_is_one_page_or_a_stated_split(paper: Paper, count: int, long: bool) -> None:
     card = replace(CARD, names=people(count, long=long))
-    pdf = wall_card_pdf(card, paper)
+    pdf = made(card, paper)
     sheets, said = pages(pdf), looking.text(pdf)
     assert sheets in (1, 2)
     assert re.findall(r"Sheet (\d) of (\d)", said) == ([("1", "2"), ("2", "2")] if sheets == 2 else [])
@@ -80,7 +83,7 @@ def test_is_one_page_or_a_stated_split(paper: Paper, count: int, long: bool) -> 
 @pytest.mark.parametrize("more", [{}, WORDY], ids=["plain", "wordy"])
 @pytest.mark.parametrize("count", [0, 14, 36])
 def test_nothing_lies_over_anything_else_or_off_the_page(paper: Paper, more: dict[str, Any], count: int) -> None:
-    pdf = wall_card_pdf(replace(CARD, names=people(count), **more), paper)
+    pdf = made(replace(CARD, names=people(count), **more), paper)
     for page in range(pages(pdf)):
         found = looking.words(pdf, page)
         assert min(word.x0 for word in found) >= 9.5
@@ -105,7 +108,7 @@ def clashes(found: list[looking.Word]) -> list[tuple[str, str]]:
 @pytest.mark.parametrize("count", [3, 14, 36])
 def test_the_ink_of_the_names_is_as_high_as_the_stated_distance_needs(count: int) -> None:
     card = replace(CARD, names=tuple(Name(f"Ennis {index:02}") for index in range(count)))
-    pdf = wall_card_pdf(card, LETTER)
+    pdf = made(card, LETTER)
     names = [word for word in looking.words(pdf) if word.text == "Ennis"]
     assert len(names) >= count / 3
     picture, dpi = looking.raster(pdf, dpi=400), 400
@@ -118,26 +121,26 @@ def test_the_ink_of_the_names_is_as_high_as_the_stated_distance_needs(count: int
 
 
 def test_the_machine_is_named_large_enough_for_six_metres() -> None:
-    pdf = wall_card_pdf(CARD, LETTER)
+    pdf = made(CARD, LETTER)
     title = next(word for word in looking.words(pdf) if word.text == "BAND")
     letter = fonts.heading_font().advances[ord("B")] / 1000
     assert looking.ink_height(looking.raster(pdf, dpi=300), 300, title, letter * title.size) >= 20 - 25.4 / 300
 
 
 def test_fourteen_read_from_three_metres_on_one_letter_sheet() -> None:
-    pdf = wall_card_pdf(CARD, LETTER)
+    pdf = made(CARD, LETTER)
     assert pages(pdf) == 1
     assert reads_from(pdf) >= 3
 
 
 def test_thirty_move_to_the_larger_paper_when_it_is_offered() -> None:
-    pdf = wall_card_pdf(replace(CARD, names=people(30)), LETTER, TABLOID)
+    pdf = made(replace(CARD, names=people(30)), LETTER, TABLOID)
     assert looking.page_sizes(pdf) == [pytest.approx((279.4, 431.8), abs=0.1)]
     assert reads_from(pdf) >= 3
 
 
 def test_names_run_down_the_columns_in_order() -> None:
-    pdf = wall_card_pdf(CARD, LETTER)
+    pdf = made(CARD, LETTER)
     first = {name.given for name in CARD.names}
     starts = [word for word in looking.words(pdf) if word.text in first]
     by_column = sorted(starts, key=lambda word: (round(word.x0 / 10), word.top))
@@ -146,11 +149,11 @@ def test_names_run_down_the_columns_in_order() -> None:
 
 @pytest.mark.parametrize("paper", [LETTER, A4, TABLOID, A3], ids=lambda paper: paper.code)
 def test_the_code_scans_from_a_one_bit_raster(paper: Paper) -> None:
-    assert looking.codes(wall_card_pdf(CARD, paper)) == [CARD.url]
+    assert looking.codes(made(CARD, paper)) == [CARD.url]
 
 
 def test_is_tagged_with_title_language_and_headings() -> None:
-    pdf = wall_card_pdf(CARD, LETTER)
+    pdf = made(CARD, LETTER)
     found = looking.structure(pdf)
     assert found["title"] == "Wall card: Band saw 2"
     assert found["lang"] == "en"
@@ -164,7 +167,7 @@ def test_is_tagged_with_title_language_and_headings() -> None:
 
 
 def test_carries_the_cautions() -> None:
-    said = looking.text(wall_card_pdf(CARD, LETTER))
+    said = looking.text(made(CARD, LETTER))
     assert "Follow the shop rules and the maker's manual. They come first." in said
     assert "Stop and ask if the guard is loose, the blade is damaged, or no teacher is in the room." in said
     assert "Valid until" in said
@@ -182,7 +185,7 @@ HOSTILE = (
 
 def test_hostile_names_and_texts_stay_text() -> None:
     card = replace(CARD, names=(Name(HOSTILE),), machine="Saw {{ 7 }}", scope=HOSTILE, stop=HOSTILE, rules=(HOSTILE,))
-    pdf = wall_card_pdf(card, LETTER)
+    pdf = made(card, LETTER)
     assert "<script>alert(1)</script>" in looking.text(pdf)
     assert "SAW {{ 7 }}" in looking.text(pdf)
     assert b"/EmbeddedFile" not in pdf
@@ -197,14 +200,14 @@ def test_every_letter_of_the_sample_people_can_be_drawn() -> None:
 
 
 def test_nobody_cleared_says_so() -> None:
-    said = looking.text(wall_card_pdf(replace(CARD, names=()), LETTER))
+    said = looking.text(made(replace(CARD, names=()), LETTER))
     assert "Nobody may use it yet" in said
     assert "Only these people" not in said
 
 
 def test_a_machine_tagged_out_gets_a_card_without_names() -> None:
     out = TagOut("Blade guard cracked", date(2026, 10, 13), "Ms Falkenrath")
-    pdf = wall_card_pdf(replace(CARD, tagged_out=out), LETTER)
+    pdf = made(replace(CARD, tagged_out=out), LETTER)
     said = looking.text(pdf)
     assert "Nobody may use it." in said
     assert "Blade guard cracked" in said

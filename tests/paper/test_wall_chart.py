@@ -4,6 +4,7 @@ import io
 import itertools
 import re
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,8 @@ from shopsafe.paper.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, Wall
 from tests.paper import looking
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, pages, reads_from
+
+made = cache(wall_chart_pdf)  # a sheet that several tests look at is drawn once
 
 MACHINES = [
     *("Band saw 1", "Band saw 2", "Drill press 1", "Drill press 2", "Scroll saw 1", "Belt sander", "Spindle sander"),
@@ -58,7 +61,7 @@ def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
 @pytest.mark.parametrize("machines", [1, 8, 16])
 @pytest.mark.parametrize("students", [1, 14, 36])
 def test_is_one_sheet_or_says_which_of_how_many(paper: Paper, students: int, machines: int) -> None:
-    pdf = wall_chart_pdf(chart(students, machines), paper)
+    pdf = made(chart(students, machines), paper)
     sheets, said = pages(pdf), looking.text(pdf)
     expected = [(str(number), str(sheets)) for number in range(1, sheets + 1)] if sheets > 1 else []
     assert re.findall(r"Sheet (\d) of (\d)", said) == expected
@@ -74,7 +77,7 @@ def test_is_one_sheet_or_says_which_of_how_many(paper: Paper, students: int, mac
 
 
 def test_thirty_students_read_from_three_metres_on_two_tabloid_sheets() -> None:
-    pdf = wall_chart_pdf(chart(30, 8), TABLOID)
+    pdf = made(chart(30, 8), TABLOID)
     assert pages(pdf) == 2
     assert reads_from(pdf) >= 3
 
@@ -82,21 +85,21 @@ def test_thirty_students_read_from_three_metres_on_two_tabloid_sheets() -> None:
 def test_names_too_long_for_the_distance_get_the_true_distance() -> None:
     whole = Name("Wolfeschlegelsteinhausenbergerdorff Ramachandrapuram")
     rows = (*chart(35, 16).rows, ChartRow(whole, frozenset({1})))
-    pdf = wall_chart_pdf(WallChart(**{**chart(1, 16).__dict__, "rows": rows}), TABLOID)
+    pdf = made(WallChart(**{**chart(1, 16).__dict__, "rows": rows}), TABLOID)
     assert reads_from(pdf) < 3
     assert pages(pdf) <= 2
     assert whole.full in looking.text(pdf)
 
 
 def test_a_shorter_distance_takes_fewer_sheets() -> None:
-    near, far = (pages(wall_chart_pdf(chart(36, 16), TABLOID, metres=metres)) for metres in (1.5, 3))
+    near, far = (pages(made(chart(36, 16), TABLOID, metres=metres)) for metres in (1.5, 3))
     assert near < far
 
 
 def test_names_and_numbers_are_inked_as_high_as_the_distance_needs() -> None:
     base = chart(14, 8)
     rows = tuple(ChartRow(Name(f"Ennis {index:02}"), row.cleared) for index, row in enumerate(base.rows))
-    pdf = wall_chart_pdf(WallChart(**{**base.__dict__, "rows": rows}), TABLOID)
+    pdf = made(WallChart(**{**base.__dict__, "rows": rows}), TABLOID)
     words = looking.words(pdf)
     picture = looking.raster(pdf, dpi=300)
     needed = reads_from(pdf) * 1000 / 300
@@ -111,7 +114,7 @@ def test_names_and_numbers_are_inked_as_high_as_the_distance_needs() -> None:
 def test_only_the_full_wheel_prints() -> None:
     """Every cell of the picture is a wheel or white, as the data says."""
     drawn = chart(14, 8)
-    pdf = wall_chart_pdf(drawn, TABLOID)
+    pdf = made(drawn, TABLOID)
     with pdfplumber.open(io.BytesIO(pdf)) as opened:
         wheels = [char for char in opened.pages[0].chars if "Marks" in char["fontname"]]
     assert len(wheels) == sum(len(row.cleared) for row in drawn.rows)
@@ -130,7 +133,7 @@ def test_only_the_full_wheel_prints() -> None:
 
 
 def test_the_matrix_is_a_table_with_headings_and_a_plain_corner() -> None:
-    pdf = wall_chart_pdf(chart(14, 8), TABLOID)
+    pdf = made(chart(14, 8), TABLOID)
     found = looking.structure(pdf)
     assert found["tags"]["/Table"] == 1
     assert found["tags"]["/TH"] == 14 + 8
@@ -151,7 +154,7 @@ def test_the_lines_have_the_colours_of_every_other_sheet() -> None:
 
 def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
     """Seen on the picture, right of the names."""
-    pdf = wall_chart_pdf(chart(14, 8), TABLOID)
+    pdf = made(chart(14, 8), TABLOID)
     found = looking.words(pdf)
     words = [word for word in found if word.text in {name.given for name in people(14)}]
     initials = [word for word in found if word.text in {f"{name.family[0]}." for name in people(14)}]
@@ -169,7 +172,7 @@ def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
 
 
 def test_prints_the_logbook_checkpoint_and_the_key() -> None:
-    said = looking.text(wall_chart_pdf(chart(14, 8), TABLOID))
+    said = looking.text(made(chart(14, 8), TABLOID))
     assert f"Logbook entry 1234: {' '.join(['3fa29c01'] * 8)}" in said
     for number, machine in enumerate(MACHINES[:8], start=1):
         assert f"{number} {machine}" in said
@@ -179,13 +182,13 @@ def test_prints_the_logbook_checkpoint_and_the_key() -> None:
 
 @pytest.mark.parametrize("paper", [TABLOID, A3], ids=lambda paper: paper.code)
 def test_the_code_scans_from_a_one_bit_raster(paper: Paper) -> None:
-    assert looking.codes(wall_chart_pdf(chart(14, 8), paper)) == [chart(1, 1).url]
+    assert looking.codes(made(chart(14, 8), paper)) == [chart(1, 1).url]
 
 
 def test_hostile_names_stay_text() -> None:
     base = chart(1, 1)
     rows = (ChartRow(Name(HOSTILE), frozenset()),)
-    pdf = wall_chart_pdf(WallChart(**{**base.__dict__, "rows": rows, "machines": (HOSTILE,)}), TABLOID)
+    pdf = made(WallChart(**{**base.__dict__, "rows": rows, "machines": (HOSTILE,)}), TABLOID)
     assert "<script>alert(1)</script>" in looking.text(pdf)
     assert b"/EmbeddedFile" not in pdf
 
