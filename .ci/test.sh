@@ -20,8 +20,11 @@ step "Lint"
 step "Tests on SQLite"
 pytest -m "not browser and not nightly"
 
-step "Tests on PostgreSQL (what touches the database)"
-.ci/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not browser and not nightly" --database-only
+# Every act, query and command there too, and every page by every role; what else pages say is asked on SQLite alone
+# (all of it: .ci/with-postgres.sh .venv/bin/python -m pytest -m "not browser" --database-only).
+step "Tests on PostgreSQL (what changes or reads the database, and every page by every role)"
+.ci/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not nightly" --database-only \
+    tests/acts tests/commands tests/logbook tests/queries tests/test_matrix.py
 
 step "Tests in a browser"
 # A browser on a busy machine may be late. What failed gets one more go, alone and in plain sight; twice is a failure.

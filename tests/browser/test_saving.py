@@ -86,7 +86,7 @@ def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Ser
 def test_unticking_every_box_is_no_answer(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
     attempt = begin(page)
-    number = go_to(page, attempt, "several")
+    number = go_to(page, demo_server, attempt, "several")
     question = page.url
     choose(page, 0)
     if javascript:
