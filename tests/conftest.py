@@ -1,5 +1,6 @@
 """What every test stands on: hypothesis profiles, a closed network, which tests need a database, the cast."""
 
+import gc
 import ipaddress
 import os
 import socket
@@ -51,6 +52,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         items[:] = [item for item in items if touches_database(item)]
     if "MUTANT_UNDER_TEST" in os.environ:  # `make mutation`: cases tell most changes at once, laws take seconds
         items.sort(key=lambda item: item.get_closest_marker("hypothesis") is not None)
+
+
+def pytest_collection_finish() -> None:
+    """What has been imported by now stays: it need not be searched for garbage again and again."""
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 100)
 
 
 def is_loopback(address: Any) -> bool:
