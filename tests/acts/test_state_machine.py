@@ -370,5 +370,5 @@ def test_every_order_of_acts_agrees_with_the_model(start: str) -> None:
         run_state_machine_as_test(story, settings=how)
     finally:
         print(f"{start}, seed {number}:", *(f"{count} {what}" for what, count in met.most_common()), sep="\n  ")
-    assert met["steps"] > (STEPS - 10) * how_many()
+    assert met["steps"] > STEPS * how_many() // 2  # a story may end early
     assert how_many() < 5 or all(met[standing] for standing in STANDINGS)
