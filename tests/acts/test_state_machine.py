@@ -338,6 +338,7 @@ class Story(RuleBasedStateMachine):
 # Quick tells what it found at once; nightly takes the minutes to make the story short.
 NIGHTLY = os.environ.get("HYPOTHESIS_PROFILE") == "nightly"
 STEPS = 50  # of one story
+LEAST = 34 if NIGHTLY else STEPS - 10  # told of them on average: stories drawn anew are sometimes shorter
 QUICK = {"phases": [Phase.generate], "derandomize": True}
 STANDINGS = ("cleared", "lapsed", "on hold", "ready to show", "in training", "not started")
 
@@ -345,7 +346,7 @@ STANDINGS = ("cleared", "lapsed", "on hold", "ready to show", "in training", "no
 def how_many() -> int:
     """Stories a test: PostgreSQL, which differs in how it stores and not in what is decided, tells fewer."""
     if NIGHTLY:
-        return int(os.environ.get("MACHINE_EXAMPLES", "700"))
+        return int(os.environ.get("MACHINE_EXAMPLES", "1000"))
     return 2 if connection.vendor == "postgresql" else 14
 
 
@@ -370,5 +371,5 @@ def test_every_order_of_acts_agrees_with_the_model(start: str) -> None:
         run_state_machine_as_test(story, settings=how)
     finally:
         print(f"{start}, seed {number}:", *(f"{count} {what}" for what, count in met.most_common()), sep="\n  ")
-    assert met["steps"] > STEPS * how_many() // 2  # a story may end early
+    assert met["steps"] > LEAST * how_many()
     assert how_many() < 5 or all(met[standing] for standing in STANDINGS)
