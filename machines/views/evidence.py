@@ -10,6 +10,7 @@ from machines import evidence_file, logbook_search
 from machines.acts.export_record import export_record
 from machines.queries import erasure
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.paper.render import PrintFailed
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Person
@@ -23,9 +24,17 @@ FORMS = {"pdf": "application/pdf", "json": "application/json"}
 def evidence(request: Signed, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
     if request.method == "POST":
-        return made(request, who)
-    context = {"student": who, "count": logbook_search.count_about(who), "kept": erasure.kept(who)}
-    return render(request, "machines/teacher/evidence.html", context)
+        try:
+            return made(request, who)
+        except PrintFailed as failed:
+            return page(request, who, problem=failed.sentence, status=failed.status)
+    return page(request, who)
+
+
+def page(request: Signed, student: Person, *, problem: str = "", status: int = 200) -> HttpResponse:
+    count, kept = logbook_search.count_about(student), erasure.kept(student)
+    context = {"student": student, "count": count, "kept": kept, "problem": problem}
+    return render(request, "machines/teacher/evidence.html", context, status=status)
 
 
 def made(request: Signed, student: Person) -> HttpResponse:

@@ -14,6 +14,7 @@ from django.urls import reverse
 
 from machines.evidence_file import as_asked, heading_of
 from shopsafe.logbook.models import Body
+from shopsafe.paper.render import PrintFailed
 from tests.acts.reading import entries
 from tests.cast import Cast
 from tests.factories.logbook import note
@@ -144,6 +145,18 @@ class TestPage:
     def test_another_form_is_refused_and_notes_nothing(self, client: Client, student: Any, form: str) -> None:
         assert client.post(reverse("evidence", args=[student.pk]), {"form": form}).status_code == 422
         assert entries("record.exported") == []
+
+    def test_a_pdf_that_fails_is_told_truly(self, client: Client, student: Any, monkeypatch: Any) -> None:
+        def fail(*_: Any) -> bytes:
+            raise PrintFailed
+
+        monkeypatch.setattr("machines.evidence_file.as_pdf", fail)
+        answer = client.post(reverse("evidence", args=[student.pk]), {"form": "pdf"})
+        said = answer.content.decode()
+        assert answer.status_code == 503
+        assert "No PDF was made" in said
+        assert "Nothing was changed" not in said
+        assert entries("record.exported")
 
     def test_the_student_s_logbook_leads_here(self, client: Client, student: Any) -> None:
         text = client.get(reverse("logbook"), {"student": student.pk}).content.decode()
