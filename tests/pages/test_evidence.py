@@ -5,7 +5,6 @@ from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
 
-import pdfplumber
 import pikepdf
 import pytest
 from django.core.management import CommandError, call_command
@@ -19,6 +18,7 @@ from tests.acts.reading import entries
 from tests.cast import Cast
 from tests.factories.logbook import note
 from tests.factories.people import PersonFactory
+from tests.paper import looking
 from verify_evidence import check
 
 pytestmark = pytest.mark.django_db
@@ -63,11 +63,6 @@ def made(client: Client, student: Any, form: str) -> bytes:
     return response.content
 
 
-def text_of(pdf: bytes) -> str:
-    with pdfplumber.open(BytesIO(pdf)) as opened:
-        return " ".join(page.extract_text() for page in opened.pages).replace("\n", " ")
-
-
 class TestJson:
     def test_is_proved_and_holds_the_entry_that_says_it_was_made(self, client: Client, student: Any) -> None:
         whole = json.loads(made(client, student, "json"))
@@ -93,7 +88,7 @@ class TestPdf:
                 assert (about["pdfaid:part"], about["pdfaid:conformance"]) == ("3", "A")
 
     def test_shows_each_question_point_and_number(self, client: Client, student: Any) -> None:
-        text = text_of(made(client, student, "pdf"))
+        text = looking.text(made(client, student, "pdf"))
         for words in (
             "1. How low is the guard?",
             "Shown: A: <Just> above the wood; B: As high as it goes",
@@ -108,7 +103,7 @@ class TestPdf:
             assert words in text
 
     def test_says_in_short_what_a_parent_asks_first(self, client: Client, student: Any) -> None:
-        text = text_of(made(client, student, "pdf"))
+        text = looking.text(made(client, student, "pdf"))
         short = text[text.index("In short") : text.index("Quizzes and rules")]
         assert "Perfect attempt" in short
         assert "2 of 2 points. 2" in short
@@ -129,7 +124,7 @@ class TestPdf:
         pdf = made(client, student, "pdf")
         with pikepdf.open(BytesIO(pdf)) as opened:
             mark = json.loads(opened.attachments["evidence.json"].get_file().read_bytes())["checkpoint"]
-        assert f"{mark['size']}:{mark['root']}" in text_of(pdf)
+        assert f"{mark['size']}:{mark['root']}" in looking.text(pdf)
 
 
 class TestPage:

@@ -10,11 +10,14 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-import pdfplumber
 import pikepdf
+import pypdfium2  # type: ignore[import-untyped]  # it ships no types
+import pypdfium2.raw as pdfium  # type: ignore[import-untyped]
 import pytest
 import zxingcpp
 from PIL import Image
+
+from tests.paper import reading
 
 MM_PER_PT = 25.4 / 72
 
@@ -31,21 +34,26 @@ class Word:
     size: float
 
 
-@lru_cache(maxsize=8)
-def _pages(pdf: bytes) -> list[Any]:
-    """Its pages, taken apart once: most tests ask for the text and for the words."""
-    return list(pdfplumber.open(io.BytesIO(pdf)).pages)
-
-
 def words(pdf: bytes, page: int = 0) -> list[Word]:
-    found = _pages(pdf)[page].extract_words(extra_attrs=["size"], x_tolerance=1.5)
-    return [Word(w["text"], *(w[edge] * MM_PER_PT for edge in ("x0", "x1", "top", "bottom", "size"))) for w in found]
+    return [Word(said, *(edge * MM_PER_PT for edge in box)) for said, *box in reading.words(reading.letters(pdf)[page])]
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=32)
 def text(pdf: bytes) -> str:
     """All text, as a reader copies it out: single spaces."""
-    return re.sub(r"\s+", " ", " ".join(page.extract_text(x_tolerance=1.5) for page in _pages(pdf)))
+    return re.sub(r"\s+", " ", " ".join(map(reading.text, reading.letters(pdf))))
+
+
+def wheels(pdf: bytes, page: int = 0) -> list[reading.Letter]:
+    """The marks of a chart that say "cleared", each with its box in points."""
+    return [letter for letter in reading.letters(pdf)[page] if "Marks" in letter.font]
+
+
+def photos_and_links(pdf: bytes) -> int:
+    """How many pictures made of dots, and places to click on, its pages hold."""
+    with pypdfium2.PdfDocument(pdf) as opened:
+        photos = sum(len(list(page.get_objects([pdfium.FPDF_PAGEOBJ_IMAGE]))) for page in opened)
+        return photos + sum(pdfium.FPDFPage_GetAnnotCount(page) for page in opened)
 
 
 def page_sizes(pdf: bytes) -> list[tuple[float, float]]:

@@ -1,6 +1,5 @@
 """What holds of every sheet: it reads from where it says, in grey and copied, and its words come out as text."""
 
-import io
 import subprocess
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -9,7 +8,6 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-import pdfplumber
 import pytest
 import zxingcpp
 from PIL import Image, ImageFilter
@@ -19,7 +17,7 @@ from shopsafe.paper.handout_sheets import PocketCard, PocketCards, SubstituteMac
 from shopsafe.paper.legibility import Metrics
 from shopsafe.paper.names import Name
 from shopsafe.paper.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOut
-from tests.paper import looking
+from tests.paper import looking, reading
 from tests.paper.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
 from tests.paper.test_names_drawn import MANY, noto
 from tests.paper.test_wall_card import CARD, reads_from
@@ -122,24 +120,16 @@ def test_is_tagged_titled_and_sound(sheet: str) -> None:
 @EVERY
 def test_no_letter_is_paler_than_grey_print_allows(sheet: str) -> None:
     """4.5 to 1 on white [WCAG 2.2, 1.4.3], also for a printer that knows no colour."""
-    with pdfplumber.open(io.BytesIO(pdf_of(sheet))) as opened:
-        colours = {
-            tuple(char["non_stroking_color"] or (0,))
-            for page in opened.pages
-            for char in page.chars
-            if char["text"].strip()
-        }
+    pages = reading.letters(pdf_of(sheet))
+    colours = {letter.colour for page in pages for letter in page if letter.text.strip()}
     assert colours
     pale = {colour for colour in colours if 1.05 / (brightness(colour) + 0.05) < 4.5}
     assert not pale
 
 
-def brightness(colour: tuple[float, ...]) -> float:
-    """Relative luminance of an RGB or grey colour [WCAG 2.2]."""
-    red, green, blue = (
-        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
-        for part in (colour if len(colour) == 3 else colour[:1] * 3)
-    )
+def brightness(colour: reading.Colour) -> float:
+    """Relative luminance of an RGB colour [WCAG 2.2]."""
+    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in colour)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
@@ -165,13 +155,11 @@ def test_wheel_and_blank_keep_apart_on_a_copy(level: int) -> None:
     drawn = chart(14, 8)
     pdf = prints.wall_chart(drawn, TABLOID).pdf
     picture = np.asarray(copied(looking.raster(pdf, dpi=100), level)) < 128
-    with pdfplumber.open(io.BytesIO(pdf)) as opened:
-        page = opened.pages[0]
-        wheels = [char for char in page.chars if "Marks" in char["fontname"]]
-        columns = sorted({round(char["x0"], 1) for char in wheels})
-    side = wheels[0]["x1"] - wheels[0]["x0"]
-    rows = sorted({round(char["top"], 1) for char in wheels})
-    there = {(round(char["x0"], 1), round(char["top"], 1)) for char in wheels}
+    wheels = looking.wheels(pdf)
+    columns = sorted({round(wheel.x0, 1) for wheel in wheels})
+    side = wheels[0].x1 - wheels[0].x0
+    rows = sorted({round(wheel.top, 1) for wheel in wheels})
+    there = {(round(wheel.x0, 1), round(wheel.top, 1)) for wheel in wheels}
     ink = {(x, y): inked(picture, x, y, side) for x in columns for y in rows}
     full = [share for cell, share in ink.items() if cell in there]
     blank = [share for cell, share in ink.items() if cell not in there]

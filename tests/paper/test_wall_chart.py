@@ -1,6 +1,5 @@
 """A finished wall chart: names and numbers as large as it says, only the full wheel, sheets that say which they are."""
 
-import io
 import itertools
 import re
 from datetime import date
@@ -8,7 +7,6 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-import pdfplumber
 import pytest
 from django.conf import settings
 
@@ -115,14 +113,13 @@ def test_only_the_full_wheel_prints() -> None:
     """Every cell of the picture is a wheel or white, as the data says."""
     drawn = chart(14, 8)
     pdf = made(drawn, TABLOID)
-    with pdfplumber.open(io.BytesIO(pdf)) as opened:
-        wheels = [char for char in opened.pages[0].chars if "Marks" in char["fontname"]]
+    wheels = looking.wheels(pdf)
     assert len(wheels) == sum(len(row.cleared) for row in drawn.rows)
     picture = np.asarray(looking.raster(pdf, dpi=100)) < 128
     one = wheels[0]
     box = picture[
-        round(one["top"] * 100 / 72) : round(one["bottom"] * 100 / 72),
-        round(one["x0"] * 100 / 72) : round(one["x1"] * 100 / 72),
+        round(one.top * 100 / 72) : round(one.bottom * 100 / 72),
+        round(one.x0 * 100 / 72) : round(one.x1 * 100 / 72),
     ]
     # A disc of radius 11 in a square of 24 with a hole of 2.4 covers .628 of it.
     assert box.mean() == pytest.approx(0.628, abs=0.06)
