@@ -1,6 +1,7 @@
 """Classes and their people."""
 
 from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -30,8 +31,8 @@ def lock(person: Person) -> None:
 
 def test_an_agreement_of_the_wrong_student_is_taken_back_with_a_reason(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
-    people = f"/people/{cast.section.pk}/"
-    client.post(f"{people}agreements/", {"student": cast.student.pk, "signed_on": datetime.now(UTC).date()})
+    people, today = f"/people/{cast.section.pk}/", datetime.now(ZoneInfo(cast.school.time_zone)).date()
+    client.post(f"{people}agreements/", {"student": cast.student.pk, "signed_on": today})
     place = f"{people}{cast.student.pk}/agreement/take-back/"
     assert place in text_of(client, people)
     bare = client.post(place, {"reason": ""})
