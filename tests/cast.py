@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from shopsafe.school.models import Person, School, Section, Shop
+from tests.factories.kept import kept
 from tests.factories.people import (
     EnrolmentFactory,
     PersonFactory,
@@ -46,6 +47,7 @@ class Cast:
         ]
 
 
+@kept
 def make_cast() -> Cast:
     school, next_door = SchoolFactory(), SchoolFactory()
     section, shop = _section(school)

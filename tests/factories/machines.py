@@ -13,6 +13,7 @@ from quizzes.models import Acceptance, Attempt, Bank, Edition
 from shopsafe.school.models import Person, SafetyAgreement
 from tests.cast import Cast
 from tests.factories.banks import bank_text
+from tests.factories.kept import kept
 from tests.factories.people import SchoolFactory, ShopFactory, TeacherFactory
 
 SUMMER = datetime(2026, 8, 3, 15, 0, tzinfo=UTC)  # before anybody came
@@ -158,6 +159,7 @@ class Floor:
         return signed(student, machine or self.saw_2, self.cast.teacher)
 
 
+@kept
 def make_floor(cast: Cast) -> Floor:
     general = BankFactory(school=cast.school, code="general-shop-safety", subject="General shop safety")
     saw_bank = BankFactory(school=cast.school, code="band-saw", subject="Band saw")

@@ -1,0 +1,178 @@
+"""Arrangements that many tests begin with: made by the factories once in a process, later the same rows are put in.
+
+    @kept
+    def make_cast() -> Cast: ...
+
+The rows are put in by ordinary INSERTs, keys and all, and the objects are fresh copies, so that nothing which one test
+does to either reaches another. Only where everything is as it was when they were made: else they are made anew.
+"""
+
+# ruff: noqa: S608  the names in the statements are those of our own tables
+
+import functools
+import io
+import pickle
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, is_dataclass
+from typing import Any
+
+from django.apps import apps
+from django.db import connection, models, transaction
+
+# A making is remembered for each ground that it is made on, such as an empty database. Few grounds come again.
+GROUNDS = 8
+
+
+def kept[Made](make: Callable[..., Made]) -> Callable[..., Made]:
+    """For a function that adds rows and changes none, by models or dataclasses of models, and by nothing else.
+
+    No clock: what it made is handed to tests that run at other moments.
+    """
+    makings: list[Making] = []
+
+    @functools.wraps(make)
+    def make_or_repeat(*given: Any) -> Made:
+        whose = [keys(one) for one in given]
+        for making in makings:
+            if making.whose == whose and making.stands_on_its_ground():
+                return making.repeat(given)
+        if len(makings) == GROUNDS:
+            return make(*given)
+        before = all_rows()
+        made = make(*given)
+        makings.append(Making.of(whose, before, all_rows(), made, given))
+        return made
+
+    return make_or_repeat
+
+
+@dataclass(frozen=True)
+class Making:
+    whose: list[Any]  # the keys of what it was made for
+    ground: tuple[Any, ...]  # how many rows stood in its tables before, and the last key of each
+    look: str  # asks for the same
+    inserts: list[str]
+    made: bytes  # a pickle, in which the given stand by the way that leads to them
+
+    @classmethod
+    def of(cls, whose: list[Any], before: "Rows", after: "Rows", made: Any, given: tuple[Any, ...]) -> "Making":
+        changed = [model.__name__ for model, rows in before.items() if rows.keys() - after[model].keys()]
+        assert not changed, f"what is kept may add rows but not change any, as of {', '.join(changed)}"
+        added = {model: [row for row in after[model] if row not in rows] for model, rows in before.items()}
+        added = {model: rows for model, rows in added.items() if rows}
+        out = io.BytesIO()
+        Pickler(out, given).dump(made)
+        return cls(
+            whose,
+            ground=tuple(fact for model in added for fact in (len(before[model]), [None, *before[model].values()][-1])),
+            look=f"SELECT {', '.join(how_many_and_last_key(model) for model in added)}",
+            inserts=[
+                f"INSERT INTO {table(model)} ({', '.join(columns(model))}) VALUES {', '.join(rows)}"
+                for model, rows in added.items()
+            ],
+            made=out.getvalue(),
+        )
+
+    def stands_on_its_ground(self) -> bool:
+        with connection.cursor() as cursor:
+            cursor.execute(self.look)
+            return cursor.fetchone() == self.ground
+
+    def repeat(self, given: tuple[Any, ...]) -> Any:
+        # In one statement where the engine takes many at once.
+        inserts = ["; ".join(self.inserts)] if connection.vendor == "postgresql" else self.inserts
+        with transaction.atomic(savepoint=False), connection.cursor() as cursor:
+            for insert in inserts:
+                cursor.execute(insert)
+        return Unpickler(self.made, given).load()
+
+
+# ---- rows -----------------------------------------------------------------------------------------------------------
+
+type Rows = dict[type[models.Model], dict[str, str]]  # of each table its rows in the order of their keys, and the keys
+
+
+def all_rows() -> Rows:
+    """Every row of every table as an INSERT would give it; foreign keys wait for the end of the transaction."""
+    found: Rows = {}
+    with connection.cursor() as cursor:
+        for model in apps.get_models(include_auto_created=True):
+            values = " || ', ' || ".join(quoted(column) for column in columns(model))
+            row = f"'(' || {values} || ')', CAST({key(model)} AS text)"
+            cursor.execute(f"SELECT {row} FROM {table(model)} ORDER BY {key(model)}")
+            found[model] = dict(cursor.fetchall())
+    return found
+
+
+def how_many_and_last_key(model: type[models.Model]) -> str:
+    last = f"SELECT CAST({key(model)} AS text) FROM {table(model)} ORDER BY {key(model)} DESC LIMIT 1"
+    return f"(SELECT count(*) FROM {table(model)}), ({last})"
+
+
+def quoted(column: str) -> str:
+    """SQL for the value as the database itself would write it down to read it again, to the last digit."""
+    return f"quote_nullable({column}::text)" if connection.vendor == "postgresql" else f"quote({column})"
+
+
+def columns(model: type[models.Model]) -> list[str]:
+    return [
+        connection.ops.quote_name(field.column) for field in model._meta.local_concrete_fields if not field.generated
+    ]
+
+
+def key(model: type[models.Model]) -> str:
+    return connection.ops.quote_name(model._meta.pk.column)
+
+
+def table(model: type[models.Model]) -> str:
+    return connection.ops.quote_name(model._meta.db_table)
+
+
+# ---- objects --------------------------------------------------------------------------------------------------------
+
+
+def keys(thing: Any) -> Any:
+    """What tells which rows it stands for."""
+    if isinstance(thing, models.Model):
+        return thing._meta.label, thing.pk
+    if is_dataclass(thing):
+        return [keys(value) for value in vars(thing).values()]
+    raise TypeError(f"kept by models and dataclasses of models, not by {thing!r}")
+
+
+type Way = tuple[int, tuple[str, ...]]  # which of the given, and the attributes to go along
+
+
+def ways(given: tuple[Any, ...]) -> Iterator[tuple[Any, Way]]:
+    """Every object that can be reached from those given without a query, and one way to it."""
+    seen: set[int] = set()
+    ahead: list[tuple[Any, Way]] = [(one, (number, ())) for number, one in enumerate(given)]
+    while ahead:
+        thing, (number, path) = ahead.pop(0)
+        if id(thing) in seen or not (is_dataclass(thing) or isinstance(thing, models.Model)):
+            continue
+        seen.add(id(thing))
+        yield thing, (number, path)
+        inside = thing._state.fields_cache if isinstance(thing, models.Model) else vars(thing)
+        ahead += [(value, (number, (*path, name))) for name, value in inside.items()]
+
+
+class Pickler(pickle.Pickler):
+    """Writes the given, and what hangs on them, as the way that leads there."""
+
+    def __init__(self, out: io.BytesIO, given: tuple[Any, ...]) -> None:
+        super().__init__(out, pickle.HIGHEST_PROTOCOL)
+        self.ways = {id(thing): way for thing, way in ways(given)}
+
+    def persistent_id(self, thing: Any) -> Way | None:
+        return self.ways.get(id(thing))
+
+
+class Unpickler(pickle.Unpickler):
+    def __init__(self, pickled: bytes, given: tuple[Any, ...]) -> None:
+        super().__init__(io.BytesIO(pickled))
+        self.given = given
+
+    def persistent_load(self, way: Way) -> Any:
+        number, path = way
+        return functools.reduce(getattr, path, self.given[number])

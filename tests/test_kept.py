@@ -1,0 +1,209 @@
+"""What is kept for later tests is as the factories would make it, and no two tests have a part in common."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import factory
+import pytest
+from django.apps import apps
+from django.contrib.auth.hashers import check_password
+from django.db import connection, models, transaction
+
+from shopsafe.school.models import Person, School
+from tests.cast import Cast, make_cast
+from tests.factories.kept import columns, kept, quoted, table, ways
+from tests.factories.machines import Floor, MachineFactory, make_floor
+from tests.factories.people import CODE, PASSWORD, EnrolmentFactory, SchoolFactory, TeacherFactory
+
+RANDOM = {"school_person.password"}  # salted
+
+
+@contextmanager
+def undone() -> Iterator[None]:
+    """As one test after another: nothing of the block stays in the database."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+def factories(of: type = factory.django.DjangoModelFactory) -> list[Any]:
+    return [each for one in of.__subclasses__() for each in (one, *factories(one))]
+
+
+def number_from(number: int) -> None:
+    for one in factories():
+        one.reset_sequence(number, force=True)
+
+
+def everything() -> dict[str, list[dict[str, Any]]]:
+    """Every value of every row, as the database writes it; keys, which go on, as the how-manieth row they name."""
+    found, place = {}, {}
+    for model in apps.get_models(include_auto_created=True):
+        with connection.cursor() as cursor:
+            values = ", ".join(quoted(column) for column in columns(model))
+            cursor.execute(f"SELECT {values} FROM {table(model)} ORDER BY {model._meta.pk.column}")  # noqa: S608
+            fields = [field for field in model._meta.local_concrete_fields if not field.generated]
+            found[model] = [dict(zip(fields, row, strict=True)) for row in cursor.fetchall()]
+        for number, row in enumerate(found[model], 1):
+            place[model, row[model._meta.pk]] = f"row {number}"
+
+    def told(field: Any, value: str) -> str:
+        whose = field.model if field.primary_key else field.related_model
+        return place.get((whose, value), value)
+
+    return {
+        model._meta.db_table: [{field.column: told(field, value) for field, value in row.items()} for row in rows]
+        for model, rows in found.items()
+    }
+
+
+def without_random(rows: dict[str, list[dict[str, Any]]]) -> dict[str, list[dict[str, Any]]]:
+    return {
+        table: [{column: value for column, value in row.items() if f"{table}.{column}" not in RANDOM} for row in each]
+        for table, each in rows.items()
+    }
+
+
+def objects(thing: Any) -> dict[tuple[str, ...], Any]:
+    """Each object once, by the shortest way to it."""
+    return {path: one for one, (_, path) in ways((thing,))}
+
+
+Arrangement = Callable[[], Any]
+
+
+def of_floor(cast: Callable[[], Cast], floor: Callable[[Cast], Floor]) -> Arrangement:
+    return lambda: floor(cast())
+
+
+@pytest.fixture
+def made_and_repeated(db: None) -> tuple[Arrangement, Arrangement]:
+    """The floor with its cast: as the factories make it, and as it is put in again."""
+    cast, floor = make_cast.__wrapped__, make_floor.__wrapped__
+    repeat = of_floor(kept(cast), kept(floor))
+    start = max(one._meta.next_sequence() for one in factories())
+    number_from(start)
+    with undone():
+        repeat()
+    number_from(start)
+    return of_floor(cast, floor), repeat
+
+
+def test_its_rows_are_those_that_the_factories_make(made_and_repeated: tuple[Arrangement, Arrangement]) -> None:
+    make, repeat = made_and_repeated
+    with undone():
+        made = make()
+        rows = everything()
+    asked = SchoolFactory._meta.next_sequence()
+    with undone():
+        repeated = repeat()
+        again = everything()
+        hashes = list(Person.objects.values_list("role", "password"))
+    assert SchoolFactory._meta.next_sequence() == asked + 1, "the factories were asked"
+    assert without_random(again) == without_random(rows)
+    assert sum(map(len, again.values())) > 50
+    assert all(check_password(PASSWORD if role == "teacher" else CODE, password) for role, password in hashes)
+    ways_there = {path: type(one) for path, one in objects(made).items()}
+    assert {path: type(one) for path, one in objects(repeated).items()} == ways_there
+    assert len(ways_there) > 25
+
+
+def test_its_objects_say_what_its_rows_say(made_and_repeated: tuple[Arrangement, Arrangement]) -> None:
+    _, repeat = made_and_repeated
+    floor = repeat()
+    for one in objects(floor).values():
+        if isinstance(one, models.Model):
+            there = type(one)._base_manager.get(pk=one.pk)
+            values = {field.attname: getattr(one, field.attname) for field in one._meta.concrete_fields}
+            assert values == {field.attname: getattr(there, field.attname) for field in one._meta.concrete_fields}
+            assert (one._state.adding, one._state.db) == (False, "default")
+    assert floor.saw_2.shop is floor.cast.shop
+    assert floor.far_saw.shop is floor.cast.stranger_section.shop
+
+
+def test_two_tests_have_no_object_in_common(db: None) -> None:
+    def parts(floor: Floor) -> list[Any]:
+        whole = objects(floor).values()
+        return [*whole, *(part for one in whole for part in vars(one).values() if isinstance(part, list | dict))]
+
+    both = []
+    for _ in range(2):
+        with undone():
+            both.append(make_floor(make_cast()))
+    one, other = map(parts, both)
+    assert len(one) == len(other) > 40
+    assert not {id(part) for part in one} & {id(part) for part in other}
+
+
+def test_what_a_test_does_to_it_stays_there(db: None) -> None:
+    with undone():
+        first = make_floor(make_cast())
+        name = first.cast.student.name
+        first.saw.pre_use.append("Something else")
+        Person.objects.filter(pk=first.cast.student.pk).update(name="Somebody Else")
+        first.cast.student.refresh_from_db()
+    second = make_floor(make_cast())
+    assert (second.cast.student.name, "Something else" in second.saw.pre_use) == (name, False)
+    assert Person.objects.get(pk=second.cast.student.pk).name == name
+
+
+@pytest.mark.parametrize("time", ["first", "second"])
+@pytest.mark.django_db(transaction=True)
+def test_stands_in_a_database_that_was_emptied(cast: Cast, floor: Floor, time: str) -> None:
+    assert School.objects.count() == 2
+    more_stands_beside(cast, floor)
+
+
+def test_more_stands_beside_it(cast: Cast, floor: Floor) -> None:
+    more_stands_beside(cast, floor)
+
+
+def more_stands_beside(cast: Cast, floor: Floor) -> None:
+    """The factories go on with other names, the database with other keys."""
+    EnrolmentFactory(section=cast.section)
+    TeacherFactory(school=cast.school)
+    MachineFactory(shop=cast.shop, kind=floor.saw)
+    another = make_floor(make_cast())
+    theirs, ours = ({(type(o), o.pk) for o in objects(f).values() if hasattr(o, "pk")} for f in (another, floor))
+    assert not theirs & ours
+    connection.check_constraints()
+
+
+def test_on_other_ground_it_is_made_anew(db: None) -> None:
+    own = kept(make_cast.__wrapped__)
+    with undone():
+        own()
+        SchoolFactory()
+        own()  # remembered for both grounds
+    TeacherFactory()
+    asked = SchoolFactory._meta.next_sequence()
+    first = own()
+    assert SchoolFactory._meta.next_sequence() == asked + 3, "the factories were not asked"
+    assert first.school.pk != own().school.pk
+    assert School.objects.count() == 5
+
+
+def test_as_many_rows_with_later_keys_are_other_ground(db: None) -> None:
+    own = kept(make_cast.__wrapped__)
+    with undone():
+        SchoolFactory()
+        own()
+    SchoolFactory().delete()
+    SchoolFactory()  # has the key that the first of the kept ones had
+    own()
+    assert School.objects.count() == 3
+
+
+def test_a_making_that_changes_what_was_there_is_not_kept(cast: Cast) -> None:
+    @kept
+    def rename(cast: Cast) -> None:
+        School.objects.update(time_zone="America/Denver")
+
+    with pytest.raises(AssertionError, match="School"):
+        rename(cast)
+
+
+def test_what_is_kept_goes_by_rows_alone(cast: Cast) -> None:
+    with pytest.raises(TypeError, match="'lathe'"):
+        kept(lambda code: code)("lathe")
