@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
+from uuid import uuid4
 
 import factory
 import pytest
@@ -10,10 +11,13 @@ from django.apps import apps
 from django.contrib.auth.hashers import check_password
 from django.db import connection, models, transaction
 
+from machines.acts.holds import lift_hold, place_hold
+from machines.models import Hold
+from shopsafe.logbook.verify import verify
 from shopsafe.school.models import Person, School
 from tests.cast import Cast, make_cast
 from tests.factories.kept import columns, kept, quoted, table, ways
-from tests.factories.machines import Floor, MachineFactory, make_floor
+from tests.factories.machines import NOON, Floor, MachineFactory, make_floor
 from tests.factories.people import CODE, PASSWORD, EnrolmentFactory, SchoolFactory, TeacherFactory
 
 RANDOM = {"school_person.password"}  # salted
@@ -22,7 +26,9 @@ RANDOM = {"school_person.password"}  # salted
 @contextmanager
 def undone() -> Iterator[None]:
     """As one test after another: nothing of the block stays in the database."""
-    with transaction.atomic():
+    block = transaction.atomic()
+    block._from_testcase = True  # as Django's own: acts are durable
+    with block:
         yield
         transaction.set_rollback(True)
 
@@ -107,6 +113,28 @@ def test_its_rows_are_those_that_the_factories_make(made_and_repeated: tuple[Arr
     ways_there = {path: type(one) for path, one in objects(made).items()}
     assert {path: type(one) for path, one in objects(repeated).items()} == ways_there
     assert len(ways_there) > 25
+
+
+def test_a_history_is_put_in_again_to_the_letter(floor: Floor) -> None:
+    """Acts draw at random and write in the logbook, whose triggers see to the order."""
+
+    @kept
+    def history(floor: Floor) -> tuple[Hold, Hold]:
+        asked = {"student": floor.cast.student, "machines": [floor.saw_2], "reason": "misuse", "lifts": "talk"}
+        first, second = (place_hold(**asked, by=floor.cast.teacher, tap=uuid4(), at=NOON) for _ in range(2))
+        return lift_hold(hold=first, by=floor.cast.teacher, words="Talked", at=NOON), second
+
+    with undone():
+        made = history(floor)
+        rows = everything()
+    repeated = history(floor)
+    assert everything() == rows
+    for again, hold in zip(repeated, made, strict=True):
+        assert again.pk == hold.pk
+        assert (again.student is floor.cast.student) == (hold.student is floor.cast.student)
+    assert len(rows["logbook_entry"]) == len(rows["logbook_body"]) == 3
+    assert rows["machines_hold_machines"]
+    assert verify().holds
 
 
 def test_its_objects_say_what_its_rows_say(made_and_repeated: tuple[Arrangement, Arrangement]) -> None:

@@ -21,6 +21,7 @@ from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
 from shopsafe.school.acts.people import end_enrolment
 from shopsafe.school.models import Person, SafetyAgreement
+from tests.factories.kept import kept
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, POINTS, Floor, passed
 from tests.logbook_bypass import RECORDS
@@ -48,8 +49,8 @@ EVERY_COLUMN = [
 ]
 
 
-@pytest.fixture
-def kept(floor: Floor) -> Floor:
+@kept
+def make_ended(floor: Floor) -> None:
     """One row of every kind about the student, each with its entry in the logbook, and all of them ended."""
     student, teacher = floor.cast.student, floor.cast.teacher
     floor.make_ready(student)
@@ -68,6 +69,21 @@ def kept(floor: Floor) -> Floor:
     for attempt in Attempt.objects.all():
         void_attempt(by=teacher, attempt=attempt.pk, reason="Helped", at=NOON + HOUR)
     SafetyAgreement.objects.update(taken_back_at=NOON, taken_back_by=teacher, taken_back_reason="Wrong student")
+
+
+@kept
+def make_open(floor: Floor) -> None:
+    """A sign-off, a hold and a tag-out that stand."""
+    student, teacher = floor.cast.student, floor.cast.teacher
+    floor.make_ready(student)
+    signed_off(floor)
+    place_hold(student=student, machines=None, reason="misuse", lifts="talk", by=teacher, tap=uuid4(), at=NOON)
+    tag_out(machine=floor.drill_1, reason="Belt torn", by=teacher, tap=uuid4(), at=NOON)
+
+
+@pytest.fixture
+def ended(floor: Floor) -> Floor:
+    make_ended(floor)
     connection.check_constraints()
     return floor
 
@@ -119,7 +135,7 @@ def another(model: type[models.Model], column: str) -> Any:
 
 
 @pytest.mark.parametrize(("model", "column"), EVERY_COLUMN)
-def test_nothing_of_a_record_that_is_closed_changes(kept: Floor, model: type[models.Model], column: str) -> None:
+def test_nothing_of_a_record_that_is_closed_changes(ended: Floor, model: type[models.Model], column: str) -> None:
     # A sign-off that is withdrawn can't be undone beside that: a constraint of the table says so.
     how = "undone_by_somebody" if column == "undone_at" else "not changed"
     refused(f"UPDATE {model._meta.db_table} SET {column} = %s", another(model, column), match=how)
@@ -127,32 +143,28 @@ def test_nothing_of_a_record_that_is_closed_changes(kept: Floor, model: type[mod
 
 @pytest.mark.parametrize(("model", "column"), [one for one in EVERY_COLUMN if one.values[1] not in ENDS[one.values[0]]])
 def test_what_was_recorded_never_changes_while_it_is_open(floor: Floor, model: type[models.Model], column: str) -> None:
-    student, teacher = floor.cast.student, floor.cast.teacher
-    floor.make_ready(student)
-    signed_off(floor)
-    place_hold(student=student, machines=None, reason="misuse", lifts="talk", by=teacher, tap=uuid4(), at=NOON)
-    tag_out(machine=floor.drill_1, reason="Belt torn", by=teacher, tap=uuid4(), at=NOON)
+    make_open(floor)
     refused(f"UPDATE {model._meta.db_table} SET {column} = %s", another(model, column), match="not changed")
 
 
 @pytest.mark.parametrize("table", RECORDS)
-def test_no_record_is_removed(kept: Floor, table: str) -> None:
+def test_no_record_is_removed(ended: Floor, table: str) -> None:
     refused(f"DELETE FROM {table}", match="not removed")
 
 
 @pytest.mark.parametrize("table", RECORDS)
-def test_a_record_without_its_end_is_no_record_again(kept: Floor, table: str) -> None:
+def test_a_record_without_its_end_is_no_record_again(ended: Floor, table: str) -> None:
     """The ends are not taken away either: a hold that was lifted was lifted."""
     ends = {"machines_hold": "lifted_at", "machines_tagout": "returned_at", "quizzes_attempt": "voided_at"}
     ends |= {"machines_signoff": "withdrawn_at", "school_safetyagreement": "taken_back_at"}
     refused(f"UPDATE {table} SET {ends.get(table, 'hold_id')} = NULL", match="not changed")
 
 
-def test_machines_of_a_hold_are_not_added_changed_or_taken_away(kept: Floor) -> None:
-    refused("UPDATE machines_hold_machines SET machine_id = %s", kept.saw_2.pk, match="not changed")
+def test_machines_of_a_hold_are_not_added_changed_or_taken_away(ended: Floor) -> None:
+    refused("UPDATE machines_hold_machines SET machine_id = %s", ended.saw_2.pk, match="not changed")
     (hold,) = Hold.objects.all()
     row = "INSERT INTO machines_hold_machines (hold_id, machine_id) VALUES (%s, %s)"
-    refused(row, hold.pk, kept.saw_2.pk, match="not changed")
+    refused(row, hold.pk, ended.saw_2.pk, match="not changed")
 
 
 WAYS_ROUND = {
@@ -169,7 +181,7 @@ WAYS_ROUND = {
 
 
 @pytest.mark.parametrize(("way", "table"), WAYS_ROUND[ENGINE])
-def test_the_ways_round_are_closed(kept: Floor, way: str, table: str) -> None:
+def test_the_ways_round_are_closed(ended: Floor, way: str, table: str) -> None:
     refused(way.format(table=table), match="record")
 
 
@@ -222,8 +234,8 @@ def test_rules_learned_again_are_added_and_never_taken_away(floor: Floor) -> Non
     refused("UPDATE machines_hold SET learned = %s", more, match="not changed")
 
 
-def test_an_erasure_of_somebody_else_removes_nothing(kept: Floor) -> None:
-    other = kept.cast.classmate
+def test_an_erasure_of_somebody_else_removes_nothing(ended: Floor) -> None:
+    other = ended.cast.classmate
     note(other)
     with transaction.atomic():
         payload = {"reason": "Asked for", "person_key": other.pk}
@@ -232,13 +244,13 @@ def test_an_erasure_of_somebody_else_removes_nothing(kept: Floor) -> None:
         refused(f"DELETE FROM {table}", match="not removed")
 
 
-def test_an_erasure_removes_what_is_the_students_and_leaves_the_machines(kept: Floor) -> None:
-    end_enrolment(section=kept.cast.section, student=kept.cast.student, by=kept.cast.teacher, at=NOON)
-    erase_student(student=kept.cast.student, reason="The family asked.", by=kept.cast.office, at=LATER)
+def test_an_erasure_removes_what_is_the_students_and_leaves_the_machines(ended: Floor) -> None:
+    end_enrolment(section=ended.cast.section, student=ended.cast.student, by=ended.cast.teacher, at=NOON)
+    erase_student(student=ended.cast.student, reason="The family asked.", by=ended.cast.office, at=LATER)
     left = [type(one) for model in ENDS for one in model._default_manager.all()]
     assert left == [TagOut]
-    assert not Person.objects.filter(pk=kept.cast.student.pk).exists()
-    assert Machine.objects.filter(pk=kept.drill_1.pk).exists()
+    assert not Person.objects.filter(pk=ended.cast.student.pk).exists()
+    assert Machine.objects.filter(pk=ended.drill_1.pk).exists()
 
 
 def test_every_trigger_stands_after_all_migrations(db: None) -> None:

@@ -11,6 +11,7 @@ does to either reaches another. Only where everything is as it was when they wer
 
 import functools
 import io
+import itertools
 import pickle
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, is_dataclass
@@ -18,6 +19,8 @@ from typing import Any
 
 from django.apps import apps
 from django.db import connection, models, transaction
+
+from shopsafe.logbook.models import Body, Entry
 
 # A making is remembered for each ground that it is made on, such as an empty database. Few grounds come again.
 GROUNDS = 8
@@ -49,7 +52,7 @@ def kept[Made](make: Callable[..., Made]) -> Callable[..., Made]:
 @dataclass(frozen=True)
 class Making:
     whose: list[Any]  # the keys of what it was made for
-    ground: tuple[Any, ...]  # how many rows stood in its tables before, and the last key of each
+    ground: tuple[Any, ...]  # how many rows stood in its tables before, and the last of each
     look: str  # asks for the same
     inserts: list[str]
     made: bytes  # a pickle, in which the given stand by the way that leads to them
@@ -58,17 +61,18 @@ class Making:
     def of(cls, whose: list[Any], before: "Rows", after: "Rows", made: Any, given: tuple[Any, ...]) -> "Making":
         changed = [model.__name__ for model, rows in before.items() if rows.keys() - after[model].keys()]
         assert not changed, f"what is kept may add rows but not change any, as of {', '.join(changed)}"
-        added = {model: [row for row in after[model] if row not in rows] for model, rows in before.items()}
-        added = {model: rows for model, rows in added.items() if rows}
+        added = [(m, row, key) for m, rows in after.items() for row, key in rows.items() if row not in before[m]]
+        added.sort(key=lambda one: turn(one[0], one[2]))
+        tables = list(dict.fromkeys(model for model, _, _ in added))
         out = io.BytesIO()
         Pickler(out, given).dump(made)
         return cls(
             whose,
-            ground=tuple(fact for model in added for fact in (len(before[model]), [None, *before[model].values()][-1])),
-            look=f"SELECT {', '.join(how_many_and_last_key(model) for model in added)}",
+            ground=tuple(fact for model in tables for fact in (len(before[model]), [None, *before[model]][-1])),
+            look=f"SELECT {', '.join(how_many_and_the_last(model) for model in tables)}",
             inserts=[
-                f"INSERT INTO {table(model)} ({', '.join(columns(model))}) VALUES {', '.join(rows)}"
-                for model, rows in added.items()
+                f"INSERT INTO {table(m)} ({', '.join(columns(m))}) VALUES {', '.join(row for _, row, _ in rows)}"
+                for m, rows in itertools.groupby(added, key=lambda one: one[0])
             ],
             made=out.getvalue(),
         )
@@ -93,20 +97,31 @@ type Rows = dict[type[models.Model], dict[str, str]]  # of each table its rows i
 
 
 def all_rows() -> Rows:
-    """Every row of every table as an INSERT would give it; foreign keys wait for the end of the transaction."""
+    """Every row of every table as an INSERT would give it."""
     found: Rows = {}
     with connection.cursor() as cursor:
         for model in apps.get_models(include_auto_created=True):
-            values = " || ', ' || ".join(quoted(column) for column in columns(model))
-            row = f"'(' || {values} || ')', CAST({key(model)} AS text)"
-            cursor.execute(f"SELECT {row} FROM {table(model)} ORDER BY {key(model)}")
+            cursor.execute(f"SELECT {row(model)}, CAST({key(model)} AS text) FROM {table(model)} ORDER BY {key(model)}")
             found[model] = dict(cursor.fetchall())
     return found
 
 
-def how_many_and_last_key(model: type[models.Model]) -> str:
-    last = f"SELECT CAST({key(model)} AS text) FROM {table(model)} ORDER BY {key(model)} DESC LIMIT 1"
+def turn(model: type[models.Model], key: str) -> tuple[int, int]:
+    """When to put a row in. Foreign keys wait for the end of the transaction, but the triggers of records don't."""
+    if model._meta.auto_created:
+        return 0, 0  # a hold takes no more machines once its entry is written
+    if model in (Entry, Body):
+        return 2, int(key)  # a body belongs to the last entry
+    return (3, 0) if model._meta.app_label == "logbook" else (1, 0)
+
+
+def how_many_and_the_last(model: type[models.Model]) -> str:
+    last = f"SELECT {row(model)} FROM {table(model)} ORDER BY {key(model)} DESC LIMIT 1"
     return f"(SELECT count(*) FROM {table(model)}), ({last})"
+
+
+def row(model: type[models.Model]) -> str:
+    return f"""'(' || {" || ', ' || ".join(quoted(column) for column in columns(model))} || ')'"""
 
 
 def quoted(column: str) -> str:
