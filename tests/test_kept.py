@@ -58,10 +58,14 @@ def everything() -> dict[str, list[dict[str, Any]]]:
         whose = field.model if field.primary_key else field.related_model
         return place.get((whose, value), value)
 
-    return {
-        model._meta.db_table: [{field.column: told(field, value) for field, value in row.items()} for row in rows]
+    named = {
+        model: [{field.column: told(field, value) for field, value in row.items()} for row in rows]
         for model, rows in found.items()
     }
+    for model, rows in named.items():
+        if model._meta.auto_created:  # Django puts the rows of many-to-many in as a set has them
+            named[model] = sorted((row | {"id": ""} for row in rows), key=str)
+    return {model._meta.db_table: rows for model, rows in named.items()}
 
 
 def without_random(rows: dict[str, list[dict[str, Any]]]) -> dict[str, list[dict[str, Any]]]:
