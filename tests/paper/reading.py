@@ -63,7 +63,8 @@ class _Page:
     """A page whose letters are asked for one by one. What pdfium answers is written into the same four places."""
 
     def __init__(self, page: Any) -> None:
-        self.text, self.high = page.get_textpage(), page.get_height()
+        self.kept, self.high = page.get_textpage(), page.get_height()
+        self.text = self.kept.raw
         drawn = page.get_objects([pdfium.FPDF_PAGEOBJ_TEXT])
         self.runs: dict[int, list[Letter]] = {_address(one.raw): [] for one in drawn}
         self.types: dict[int, Type] = {}

@@ -12,12 +12,12 @@ import pytest
 import zxingcpp
 from PIL import Image, ImageFilter
 
-from shopsafe.paper import fonts, handouts, prints
+from shopsafe.paper import fonts
 from shopsafe.paper.handout_sheets import PocketCard, PocketCards, SubstituteMachine
 from shopsafe.paper.legibility import Metrics
 from shopsafe.paper.names import Name
 from shopsafe.paper.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOut
-from tests.paper import looking, reading
+from tests.paper import looking, once, reading
 from tests.paper.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
 from tests.paper.test_names_drawn import MANY, noto
 from tests.paper.test_wall_card import CARD, reads_from
@@ -51,33 +51,33 @@ def slips() -> Slips:
 
 SHEETS = {
     "card": Made(
-        lambda: prints.wall_card(replace(CARD, names=tuple(map(Name, NAMES)))).pdf, "Ennis", fonts.names_font, 1
+        lambda: once.wall_card(replace(CARD, names=tuple(map(Name, NAMES)))).pdf, "Ennis", fonts.names_font, 1
     ),
     "chart": Made(
-        lambda: prints.wall_chart(chart(14, 8), TABLOID).pdf, "", fonts.names_font, 1
+        lambda: once.wall_chart(chart(14, 8), TABLOID).pdf, "", fonts.names_font, 1
     ),
-    "pocket": Made(lambda: handouts.pocket_cards(pockets()).pdf, "Hinge", fonts.names_font, 8, 1),
+    "pocket": Made(lambda: once.pocket_cards(pockets()).pdf, "Hinge", fonts.names_font, 8, 1),
     "substitute": Made(
-        lambda: handouts.substitute_sheet(
+        lambda: once.substitute_sheet(
             replace(SUBSTITUTE, machines=(SubstituteMachine("Band saw 2", NAMES),))
         ).pdf,
         "Ennis",
         fonts.names_font,
     ),
     "no-machine-runs": Made(
-        lambda: handouts.substitute_sheet(replace(SUBSTITUTE, runs=False)).pdf, "Nobody", fonts.reading_font
+        lambda: once.substitute_sheet(replace(SUBSTITUTE, runs=False)).pdf, "Nobody", fonts.reading_font
     ),
     "agreement": Made(
-        lambda: handouts.agreement(replace(AGREEMENT, intro="Here it is.", rules=("Help.",) * 9)).pdf,
+        lambda: once.agreement(replace(AGREEMENT, intro="Here it is.", rules=("Help.",) * 9)).pdf,
         "Here",
         fonts.reading_font,
     ),
     "poster": Made(
-        lambda: handouts.rule_posters(replace(POSTERS, posters=(FINGERS,))).pdf, "Keep", fonts.heading_font
+        lambda: once.rule_posters(replace(POSTERS, posters=(FINGERS,))).pdf, "Keep", fonts.heading_font
     ),
-    "slips": Made(lambda: prints.slips_pdf(slips()), "HKDF-HHHH", fonts.reading_font_bold, 8),
+    "slips": Made(lambda: once.slips_pdf(slips()), "HKDF-HHHH", fonts.reading_font_bold, 8),
     "tagged-out": Made(
-        lambda: prints.wall_card(
+        lambda: once.wall_card(
             replace(CARD, machine="Edger 2", tagged_out=TagOut("Cracked", DAY, "Ms Falkenrath"))
         ).pdf,
         "EDGER",
@@ -153,7 +153,7 @@ def copied(picture: Image.Image, level: int = 128) -> Image.Image:
 @pytest.mark.parametrize("level", [70, 128, 190], ids=["thin", "as-set", "thick"])
 def test_wheel_and_blank_keep_apart_on_a_copy(level: int) -> None:
     drawn = chart(14, 8)
-    pdf = prints.wall_chart(drawn, TABLOID).pdf
+    pdf = once.wall_chart(drawn, TABLOID).pdf
     picture = np.asarray(copied(looking.raster(pdf, dpi=100), level)) < 128
     wheels = looking.wheels(pdf)
     columns = sorted({round(wheel.x0, 1) for wheel in wheels})
@@ -186,7 +186,7 @@ def test_a_card_that_says_no_is_told_from_one_that_says_yes_on_a_copy() -> None:
 def test_names_come_out_as_text_in_every_script(paper: Any) -> None:
     noto(fonts.CJK)
     card = replace(CARD, names=tuple(Name(name) for name in MANY.split("|")))
-    pdf = prints.wall_card(card, paper).pdf
+    pdf = once.wall_card(card, paper).pdf
     done = subprocess.run(["pdftotext", "-enc", "UTF-8", "-", "-"], input=pdf, capture_output=True, check=True)
     said = "".join(done.stdout.decode().translate(dict.fromkeys(map(ord, DIRECTIONS))).split())
     # Spaces are the reader's guess from gaps, so they don't count.
@@ -195,5 +195,5 @@ def test_names_come_out_as_text_in_every_script(paper: Any) -> None:
 
 
 def test_the_reason_stands_under_every_rule() -> None:
-    said = looking.text(handouts.rule_posters(replace(POSTERS, posters=(HAIR,))).pdf)
+    said = looking.text(once.rule_posters(replace(POSTERS, posters=(HAIR,))).pdf)
     assert said.index(HAIR.rule) < said.index(HAIR.why)

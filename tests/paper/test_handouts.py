@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from shopsafe.paper import fonts, handouts
+from shopsafe.paper import fonts
 from shopsafe.paper.handout_sheets import (
     Agreement,
     PocketCard,
@@ -18,7 +18,7 @@ from shopsafe.paper.handout_sheets import (
 )
 from shopsafe.paper.names import short_names
 from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper
-from tests.paper import looking
+from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, reads_from
 from tests.paper.test_wall_chart import MACHINES
@@ -47,16 +47,18 @@ def pockets(*counts: int, backs: bool = True) -> PocketCards:
     return PocketCards("Period 3, Grade 7 Wood", "Alderbeck School", tuple(cards), DAY, backs=backs)
 
 
+SOME = pockets(0, 1, 5, 8, 16)
+
+
 @BOTH
 def test_pocket_cards_name_what_each_student_may_use(paper: Paper) -> None:
-    cards = pockets(0, 1, 5, 8, 16)
-    printed = handouts.pocket_cards(cards, paper)
+    printed = once.pocket_cards(SOME, paper)
     text = looking.text(printed.pdf)
     assert printed.sheets == 2 == len(looking.page_sizes(printed.pdf))
     assert text.count(MACHINES[0]) == 4
     assert text.count(MACHINES[15]) == 1
     assert "No machine yet." in text
-    for card in cards.cards:
+    for card in SOME.cards:
         assert card.name in text
         assert text.count(card.code) == 2, "on the front and on the back"
     inside(printed.pdf, 0)
@@ -65,13 +67,13 @@ def test_pocket_cards_name_what_each_student_may_use(paper: Paper) -> None:
 
 @pytest.mark.parametrize(("paper", "sheets"), [(LETTER, 2), (A4, 1)], ids=["letter", "a4"])
 def test_eight_pocket_cards_stand_on_letter_and_ten_on_a4(paper: Paper, sheets: int) -> None:
-    assert handouts.pocket_cards(pockets(*[2] * 10, backs=False), paper).sheets == sheets
+    assert once.pocket_cards(pockets(*[2] * 10, backs=False), paper).sheets == sheets
 
 
 @BOTH
 def test_a_back_meets_its_front_when_the_sheet_is_turned(paper: Paper) -> None:
     """Turned on the long edge, left and right change places."""
-    pdf = handouts.pocket_cards(pockets(1, 1, 1, 1), paper).pdf
+    pdf = once.pocket_cards(SOME, paper).pdf
     wide = looking.page_sizes(pdf)[0][0]
     words = looking.words(pdf, 0)
     cards = {word.text: word for word in words if word.text in ("7K3D-00", "7K3D-01", "7K3D-03")}
@@ -83,13 +85,12 @@ def test_a_back_meets_its_front_when_the_sheet_is_turned(paper: Paper) -> None:
 
 @BOTH
 def test_the_codes_of_the_backs_scan(paper: Paper) -> None:
-    cards = pockets(1, 2, 3)
-    assert set(looking.codes(handouts.pocket_cards(cards, paper).pdf, 1)) == {card.url for card in cards.cards}
+    assert set(looking.codes(once.pocket_cards(SOME, paper).pdf, 1)) == {card.url for card in SOME.cards}
 
 
 def test_pocket_cards_have_the_size_of_a_bank_card() -> None:
     """85.6 by 53.98 mm [ISO/IEC 7810, ID-1]: the names of two columns and two rows stand that far apart."""
-    words = looking.words(handouts.pocket_cards(pockets(1, 1, 1), LETTER).pdf)
+    words = looking.words(once.pocket_cards(SOME, LETTER).pdf)
     codes = [word for word in words if word.text.startswith("7K3D-")]
     assert codes[1].x0 - codes[0].x0 == pytest.approx(85.6, abs=0.1)
     assert codes[2].top - codes[0].top == pytest.approx(53.98, abs=0.1)
@@ -116,7 +117,7 @@ SUBSTITUTE = SubstituteSheet(
 
 @BOTH
 def test_the_substitute_reads_who_may_run_what_and_what_stays_off(paper: Paper) -> None:
-    printed = handouts.substitute_sheet(SUBSTITUTE, paper)
+    printed = once.substitute_sheet(SUBSTITUTE, paper)
     text = looking.text(printed.pdf)
     assert printed.sheets == 1
     assert "Thursday 26 November 2026" in text
@@ -132,13 +133,13 @@ def test_the_substitute_reads_who_may_run_what_and_what_stays_off(paper: Paper) 
 def test_a_full_shop_still_stands_on_one_page(count: int) -> None:
     names = tuple(short_names(people(20)))
     machines = tuple(SubstituteMachine(machine, names) for machine in MACHINES[:count])
-    printed = handouts.substitute_sheet(replace(SUBSTITUTE, machines=machines), LETTER)
+    printed = once.substitute_sheet(replace(SUBSTITUTE, machines=machines), LETTER)
     assert printed.sheets == 1
     inside(printed.pdf, 0)
 
 
 def test_where_no_machine_runs_none_is_named() -> None:
-    text = looking.text(handouts.substitute_sheet(replace(SUBSTITUTE, runs=False), LETTER).pdf)
+    text = looking.text(once.substitute_sheet(replace(SUBSTITUTE, runs=False), LETTER).pdf)
     assert "No machine runs today." in text
     assert "Nobody switches a machine on" in text
     assert "Only a name on this sheet" not in text
@@ -148,7 +149,7 @@ def test_where_no_machine_runs_none_is_named() -> None:
 
 def test_more_than_a_page_says_which_sheet() -> None:
     machines = tuple(SubstituteMachine(machine, tuple(short_names(people(36)))) for machine in MACHINES)
-    printed = handouts.substitute_sheet(replace(SUBSTITUTE, machines=machines), LETTER)
+    printed = once.substitute_sheet(replace(SUBSTITUTE, machines=machines), LETTER)
     assert printed.sheets == 2
     assert "Sheet 2 of 2" in looking.text(printed.pdf)
 
@@ -171,7 +172,7 @@ AGREEMENT = Agreement(
 
 @BOTH
 def test_the_agreement_has_every_rule_and_lines_for_two_signatures(paper: Paper) -> None:
-    printed = handouts.agreement(AGREEMENT, paper)
+    printed = once.agreement(AGREEMENT, paper)
     text = looking.text(printed.pdf)
     assert printed.sheets == 1
     for rule in RULES:
@@ -182,7 +183,7 @@ def test_the_agreement_has_every_rule_and_lines_for_two_signatures(paper: Paper)
 
 def test_each_student_gets_a_sheet_of_their_own() -> None:
     names = tuple(person.full for person in people(3))
-    pdf = handouts.agreement(replace(AGREEMENT, students=names), LETTER).pdf
+    pdf = once.agreement(replace(AGREEMENT, students=names), LETTER).pdf
     assert [name in " ".join(word.text for word in looking.words(pdf, page)) for page, name in enumerate(names)] == [
         True
     ] * 3
@@ -208,7 +209,7 @@ POSTERS = RulePosters((FINGERS, HAIR), DAY, "Rule posters: Band saw")
 
 @pytest.mark.parametrize("paper", [LETTER, A4, TABLOID, A3], ids=lambda paper: paper.code)
 def test_a_poster_holds_one_rule_whole_and_large(paper: Paper) -> None:
-    printed = handouts.rule_posters(POSTERS, paper)
+    printed = once.rule_posters(POSTERS, paper)
     text = looking.text(printed.pdf)
     assert printed.sheets == 2 == len(looking.page_sizes(printed.pdf))
     for poster in POSTERS.posters:
@@ -220,7 +221,7 @@ def test_a_poster_holds_one_rule_whole_and_large(paper: Paper) -> None:
 
 
 def test_the_rule_is_inked_as_high_as_its_poster_says() -> None:
-    printed = handouts.rule_posters(POSTERS, LETTER)
+    printed = once.rule_posters(POSTERS, LETTER)
     pdf = printed.pdf
     largest = max(looking.words(pdf, 0), key=lambda word: word.size)
     assert largest.text == "Keep"
@@ -235,10 +236,10 @@ def test_the_rule_is_inked_as_high_as_its_poster_says() -> None:
 @pytest.mark.parametrize(
     ("pdf", "title"),
     [
-        (lambda: handouts.pocket_cards(pockets(1, 2)).pdf, "Pocket cards: Period 3, Grade 7 Wood"),
-        (lambda: handouts.substitute_sheet(SUBSTITUTE).pdf, "Substitute sheet: Period 3, Grade 7 Wood"),
-        (lambda: handouts.agreement(AGREEMENT).pdf, "Safety agreement 2026–27: Room W2"),
-        (lambda: handouts.rule_posters(POSTERS).pdf, "Rule posters: Band saw"),
+        (lambda: once.pocket_cards(SOME).pdf, "Pocket cards: Period 3, Grade 7 Wood"),
+        (lambda: once.substitute_sheet(SUBSTITUTE).pdf, "Substitute sheet: Period 3, Grade 7 Wood"),
+        (lambda: once.agreement(AGREEMENT).pdf, "Safety agreement 2026–27: Room W2"),
+        (lambda: once.rule_posters(POSTERS).pdf, "Rule posters: Band saw"),
     ],
     ids=["pocket", "substitute", "agreement", "poster"],
 )
@@ -254,10 +255,10 @@ def test_hostile_texts_stay_text() -> None:
     poster = RulePoster(HOSTILE, HOSTILE, HOSTILE)
     card = PocketCard(HOSTILE, (HOSTILE,), DAY, "C", "U")
     made = [
-        handouts.rule_posters(RulePosters((poster,), DAY, HOSTILE)).pdf,
-        handouts.agreement(replace(AGREEMENT, intro=HOSTILE, students=(HOSTILE,))).pdf,
-        handouts.substitute_sheet(replace(SUBSTITUTE, call=(HOSTILE,), notes=(HOSTILE,))).pdf,
-        handouts.pocket_cards(PocketCards(HOSTILE, HOSTILE, (card,), DAY)).pdf,
+        once.rule_posters(RulePosters((poster,), DAY, HOSTILE)).pdf,
+        once.agreement(replace(AGREEMENT, intro=HOSTILE, students=(HOSTILE,))).pdf,
+        once.substitute_sheet(replace(SUBSTITUTE, call=(HOSTILE,), notes=(HOSTILE,))).pdf,
+        once.pocket_cards(PocketCards(HOSTILE, HOSTILE, (card,), DAY)).pdf,
     ]
     for pdf in made:
         assert "alert(1)" in looking.text(pdf).replace(" ", "")

@@ -9,10 +9,9 @@ import pytest
 from shopsafe.paper import fonts
 from shopsafe.paper.legibility import width
 from shopsafe.paper.names import Name
-from shopsafe.paper.prints import wall_card
 from shopsafe.paper.setting import faces
 from shopsafe.paper.sheets import A4, LETTER, Paper
-from tests.paper import looking
+from tests.paper import looking, once
 from tests.paper.drawn import SIZE, difference, drawn_by_us, reference, width_by_us
 from tests.paper.test_wall_card import CARD
 
@@ -100,7 +99,7 @@ def test_a_card_of_many_scripts_keeps_its_lines_apart(paper: Paper) -> None:
     noto("NotoSansMyanmar-Bold.ttf")
     noto(fonts.CJK)
     card = replace(CARD, names=tuple(Name(name) for name in MANY.split("|")))
-    printed = wall_card(card, paper)
+    printed = once.wall_card(card, paper)
     for page in range(printed.sheets):
         words = looking.words(printed.pdf, page)
         stop = next(word for word in words if word.text == "stop")

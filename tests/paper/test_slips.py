@@ -4,9 +4,8 @@ from datetime import date
 
 import pytest
 
-from shopsafe.paper.prints import slips_pdf
 from shopsafe.paper.sheets import A4, LETTER, Paper, Slip, Slips
-from tests.paper import looking
+from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, pages
 
@@ -29,7 +28,7 @@ def slips(count: int) -> Slips:
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
 @pytest.mark.parametrize(("count", "sheets"), [(1, 1), (8, 1), (30, 4)])
 def test_eight_stand_on_a_sheet(paper: Paper, count: int, sheets: int) -> None:
-    pdf = slips_pdf(slips(count), paper)
+    pdf = once.slips_pdf(slips(count), paper)
     said = looking.text(pdf)
     assert pages(pdf) == sheets
     assert f"Sheet {sheets} of {sheets}." in said
@@ -42,7 +41,7 @@ def test_eight_stand_on_a_sheet(paper: Paper, count: int, sheets: int) -> None:
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
 def test_each_square_scans_and_stands_beside_its_own_name(paper: Paper) -> None:
     made = slips(8)
-    pdf = slips_pdf(made, paper)
+    pdf = once.slips_pdf(made, paper)
     found = {code.text: code.position.top_left for code in looking.squares(pdf)}
     assert set(found) == {slip.url for slip in made.slips}
     per_mm = 150 / 25.4
@@ -57,7 +56,7 @@ def test_each_square_scans_and_stands_beside_its_own_name(paper: Paper) -> None:
 @pytest.mark.parametrize("sign_in_name", [LONG, "Wolfeschlegelsteinhausenbergerdorff María de los Ángeles 2"])
 def test_the_longest_name_is_whole_and_inside_its_slip(sign_in_name: str) -> None:
     slip = Slip(LONG, sign_in_name, "9KD-4TX", "HTTPS://SHOP.ALDERBECK.EXAMPLE/SIGN-IN/9KD4TX/")
-    pdf = slips_pdf(Slips("Period 3", "shop.alderbeck.example", (slip,) * 8, date(2026, 10, 14)), LETTER)
+    pdf = once.slips_pdf(Slips("Period 3", "shop.alderbeck.example", (slip,) * 8, date(2026, 10, 14)), LETTER)
     assert pages(pdf) == 1
     words = looking.words(pdf)
     assert clashes(words) == []
@@ -70,13 +69,13 @@ def test_the_longest_name_is_whole_and_inside_its_slip(sign_in_name: str) -> Non
 
 def test_hostile_names_stay_text() -> None:
     slip = Slip(HOSTILE, HOSTILE, HOSTILE, "HTTP://127.0.0.1:8000/")
-    pdf = slips_pdf(Slips(HOSTILE, HOSTILE, (slip,), date(2026, 10, 14)), LETTER)
+    pdf = once.slips_pdf(Slips(HOSTILE, HOSTILE, (slip,), date(2026, 10, 14)), LETTER)
     assert b"/EmbeddedFile" not in pdf
     assert "alert(1)" in looking.text(pdf)
 
 
 def test_is_tagged_with_title_and_language() -> None:
-    pdf = slips_pdf(slips(8), LETTER)
+    pdf = once.slips_pdf(slips(8), LETTER)
     found = looking.structure(pdf)
     assert found["title"] == "Sign-in slips: Period 3, Grade 7 Wood"
     assert found["lang"] == "en"

@@ -3,7 +3,6 @@
 import itertools
 import re
 from datetime import date
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -11,14 +10,18 @@ import pytest
 from django.conf import settings
 
 from shopsafe.paper import fonts, ruling
+from shopsafe.paper.card_measures import NAMES_FROM
 from shopsafe.paper.names import Name
 from shopsafe.paper.prints import wall_chart_pdf
 from shopsafe.paper.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, WallChart
-from tests.paper import looking
+from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, pages, reads_from
 
-made = cache(wall_chart_pdf)  # a sheet that several tests look at is drawn once
+
+def made(chart: WallChart, paper: Paper, *, metres: float = NAMES_FROM) -> bytes:
+    return once.wall_chart(chart, paper, metres=metres).pdf
+
 
 MACHINES = [
     *("Band saw 1", "Band saw 2", "Drill press 1", "Drill press 2", "Scroll saw 1", "Belt sander", "Spindle sander"),
@@ -191,4 +194,4 @@ def test_hostile_names_stay_text() -> None:
 
 
 def test_the_same_chart_gives_the_same_bytes() -> None:
-    assert wall_chart_pdf(chart(3, 3), A3) == wall_chart_pdf(chart(3, 3), A3)
+    assert wall_chart_pdf(chart(14, 8), TABLOID) == made(chart(14, 8), TABLOID)

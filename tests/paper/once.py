@@ -1,0 +1,29 @@
+"""Sheets that several tests look at, drawn once a process: the same facts give the same bytes."""
+
+import inspect
+from collections.abc import Callable
+from functools import cache, wraps
+
+from shopsafe.paper import handouts, prints
+
+
+def once[**P, T](make: Callable[P, T]) -> Callable[P, T]:
+    """Makes what it made before from the same facts, whether what is taken for granted was said or not."""
+    kept, takes = cache(make), inspect.signature(make)
+
+    @wraps(make)
+    def made(*args: P.args, **named: P.kwargs) -> T:
+        said = takes.bind(*args, **named)
+        said.apply_defaults()
+        return kept(*said.args, **said.kwargs)
+
+    return made
+
+
+wall_card = once(prints.wall_card)
+wall_chart = once(prints.wall_chart)
+slips_pdf = once(prints.slips_pdf)
+pocket_cards = once(handouts.pocket_cards)
+substitute_sheet = once(handouts.substitute_sheet)
+agreement = once(handouts.agreement)
+rule_posters = once(handouts.rule_posters)
