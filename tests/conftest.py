@@ -10,8 +10,10 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+from pytest_django import DjangoDbBlocker
 
 from tests.cast import Cast, make_cast
+from tests.database import copy_of_migrated, migrated
 from tests.factories.machines import Floor, make_floor
 from tests.logbook_bypass import let_flush_pass
 
@@ -90,6 +92,26 @@ def closed_network() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(socket.socket, "connect", connect)
         patch.setattr(socket.socket, "connect_ex", connect_ex)
+        yield
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_tox_suffix: None) -> None:
+    """No name of its own for each worker yet: see below."""
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_test_environment: None,
+    django_db_modify_db_settings: None,
+    django_db_blocker: DjangoDbBlocker,
+    tmp_path_factory: pytest.TempPathFactory,
+    worker_id: str,
+) -> Iterator[None]:
+    """In place of pytest-django's, with which each worker runs all migrations by itself."""
+    alone, shared = worker_id == "master", tmp_path_factory.getbasetemp().parent
+    database = migrated() if alone else copy_of_migrated(shared, worker_id)
+    with django_db_blocker.unblock(), database, django_db_blocker.block():
         yield
 
 
