@@ -23,10 +23,12 @@ from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
 from tests.factories.machines import NOON, Floor
 from tests.factories.people import EnrolmentFactory, SectionFactory
-from tests.factories.prints import asked_for, chart_hung, hung
+from tests.factories.prints import asked_for, chart_hung, hung, made
 from tests.paper import looking
 
 pytestmark = pytest.mark.usefixtures("at_noon")
+
+NO_POCKETS = {"paper": "letter", "metres": "3", "pockets": False, "slips": []}  # one sheet less to draw
 
 
 @pytest.fixture(autouse=True)
@@ -103,7 +105,7 @@ def test_just_what_is_out_of_date_is_printed_again(floor: Floor) -> None:
 def test_another_school_s_signs_do_no_harm_in_a_file_s_name(floor: Floor) -> None:
     floor.cast.section.name = "Period 3/4: Wood <A>"
     floor.cast.section.save(update_fields=["name"])
-    row = asked_for(floor.cast)
+    row = asked_for(floor.cast, wants=NO_POCKETS)
     print_sets.work()
     assert "Wall chart Period 3-4- Wood -A-.pdf" in files(row)
 
@@ -119,8 +121,7 @@ def test_the_same_key_again_is_the_same_set(floor: Floor) -> None:
 
 
 def test_sets_of_yesterday_go_with_their_files(floor: Floor) -> None:
-    old = asked_for(floor.cast)
-    print_sets.work()
+    old = made(asked_for(floor.cast))
     assert old.file.exists()
     asked_for(floor.cast, at=NOON + timedelta(days=1, minutes=1))
     assert not old.file.exists()
@@ -162,7 +163,7 @@ def test_interrupted_it_has_recorded_nothing_and_is_made_again(floor: Floor, mon
 
 
 def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
-    row = asked_for(floor.cast)
+    row = asked_for(floor.cast, wants=NO_POCKETS)
     real = acts.tell
 
     def stopped_at_two(**more: Any) -> bool:
@@ -201,7 +202,7 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
 def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
     floor: Floor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    row, real = asked_for(floor.cast), print_sets.handouts.substitute_sheet
+    row, real = asked_for(floor.cast, wants=NO_POCKETS), print_sets.handouts.substitute_sheet
 
     def meanwhile(*args: Any) -> Any:
         chart_hung(floor)

@@ -13,7 +13,7 @@ from shopsafe.school.accommodations import Accommodations
 from shopsafe.school.acts.accommodations import give_accommodations
 from tests.cast import Cast
 from tests.counting import queries
-from tests.factories.bank_texts import a_bank
+from tests.factories.bank_texts import a_bank, every_kind
 from tests.factories.banks import AT, key_for
 from tests.pages.quizzes.test_no_leak import SEED, banks_of, keyed
 from tests.paper import looking
@@ -27,6 +27,14 @@ def all_kinds(cast: Cast) -> Bank:
 @pytest.fixture
 def sheet(cast: Cast, all_kinds: Bank) -> Attempt:
     return start_on_paper(student=cast.student, bank=all_kinds.pk, by=cast.teacher, at=AT)
+
+
+@pytest.fixture
+def short(cast: Cast) -> Attempt:
+    """A sheet of one question, with a picture."""
+    spot = [question for question in every_kind() if question.code == "q-spot"]
+    bank = keyed(cast.teacher, a_bank(code="one-kind", questions=tuple(spot), values=(), ask=1))
+    return start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=AT)
 
 
 def marks(sheet: Attempt) -> dict[str, list[str]]:
@@ -111,9 +119,9 @@ def test_a_key_is_a_file_of_its_own(teacher: Client, sheet: Attempt) -> None:
 
 
 @pytest.mark.parametrize(("asked", "wide"), [("", 215.9), ("a4", 210.0), ("nonsense", 215.9)])
-def test_it_comes_on_letter_or_a4(teacher: Client, sheet: Attempt, asked: str, wide: float) -> None:
+def test_it_comes_on_letter_or_a4(teacher: Client, short: Attempt, asked: str, wide: float) -> None:
     for name in ("paper-quiz-sheet", "paper-quiz-key"):
-        pdf = teacher.get(reverse(name, args=[sheet.pk]), {"paper": asked}).content
+        pdf = teacher.get(reverse(name, args=[short.pk]), {"paper": asked}).content
         assert looking.page_sizes(pdf)[0][0] == pytest.approx(wide, abs=0.1)
 
 
@@ -150,15 +158,15 @@ def test_the_sheet_is_the_same_whichever_option_is_right(cast: Cast) -> None:
     assert said[0] == said[1]
 
 
-def test_accommodations_hold_on_paper(cast: Cast, sheet: Attempt) -> None:
-    plain = size_of_text(quiz_pdf(sheet))
+def test_accommodations_hold_on_paper(cast: Cast, short: Attempt) -> None:
+    plain = size_of_text(quiz_pdf(short))
     for given in (Accommodations(size="largest"), Accommodations(described=True)):
         give_accommodations(student=cast.student, given=given, by=cast.teacher, at=AT)
-        sheet.student.refresh_from_db()
+        short.student.refresh_from_db()
         if given.described:
-            assert "A saw seen from the front: blade, table, wheel." in looking.text(quiz_pdf(sheet))
+            assert "A saw seen from the front: blade, table, wheel." in looking.text(quiz_pdf(short))
         else:
-            assert size_of_text(quiz_pdf(sheet)) == pytest.approx(1.5 * plain, rel=0.01)
+            assert size_of_text(quiz_pdf(short)) == pytest.approx(1.5 * plain, rel=0.01)
 
 
 def size_of_text(pdf: bytes) -> float:
