@@ -13,9 +13,12 @@ from django.db import connection, models, transaction
 
 from machines.acts.holds import lift_hold, place_hold
 from machines.models import Hold
+from quizzes.drafts import draft_of
+from quizzes.editions import text_of
 from shopsafe.logbook.verify import verify
 from shopsafe.school.models import Person, School
 from tests.cast import Cast, make_cast
+from tests.factories.banks import bank_text, published
 from tests.factories.kept import columns, kept, quoted, table, ways
 from tests.factories.machines import NOON, Floor, MachineFactory, make_floor
 from tests.factories.people import CODE, PASSWORD, EnrolmentFactory, SchoolFactory, TeacherFactory
@@ -236,6 +239,16 @@ def test_a_making_that_changes_what_was_there_is_not_kept(cast: Cast) -> None:
         rename(cast)
 
 
-def test_what_is_kept_goes_by_rows_alone(cast: Cast) -> None:
+def test_what_is_kept_goes_by_nothing_that_may_change(cast: Cast) -> None:
     with pytest.raises(TypeError, match="'lathe'"):
-        kept(lambda code: code)("lathe")
+        kept(lambda codes: codes)(["lathe"])
+
+
+def test_what_is_made_of_other_values_is_another(cast: Cast) -> None:
+    own = kept(published.__wrapped__)
+    both = bank_text(code="lathe"), bank_text(code="lathe", rules=4)
+    for text in both * 2:
+        with undone():
+            bank = own(cast.teacher, text)
+            assert text_of(bank.editions.get()).bank == text
+            assert draft_of(bank).bank == text

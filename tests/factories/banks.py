@@ -12,6 +12,7 @@ from quizzes.formdata import lines_of
 from quizzes.models import Attempt, Bank, Edition
 from shopsafe.school.models import Person, School
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind
+from tests.factories.kept import kept
 from tests.rules.quizzes.sending import sent_for
 
 AT = datetime(2026, 9, 14, 15, 0, tzinfo=UTC)  # Monday, 10:00 at a school in Chicago
@@ -54,6 +55,7 @@ def publish(bank: Bank, by: Person, at: datetime = AT - DAY, earlier: str = "cou
     return banks.publish_edition(by=by, bank=bank.pk, revision=bank.draft_revision, earlier=earlier, at=at, **more)
 
 
+@kept
 def published(by: Person, text: BankText | None = None, at: datetime = AT - DAY, **more: Any) -> Bank:
     bank = make_bank(by.school, text, at)
     publish(bank, by, at, **more)

@@ -15,6 +15,7 @@ import itertools
 import pickle
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, is_dataclass
+from datetime import datetime
 from typing import Any
 
 from django.apps import apps
@@ -22,24 +23,27 @@ from django.db import connection, models, transaction
 
 from shopsafe.logbook.models import Body, Entry
 
-# A making is remembered for each ground that it is made on, such as an empty database. Few grounds come again.
-GROUNDS = 8
+# A making is remembered for each ground that it is made on, such as an empty database, and for all that it is made of.
+# Few come again.
+MAKINGS = 24
 
 
 def kept[Made](make: Callable[..., Made]) -> Callable[..., Made]:
-    """For a function that adds rows and changes none, by models or dataclasses of models, and by nothing else.
+    """For a function that adds rows and changes none, by models, dataclasses of models and plain values alone.
 
     No clock: what it made is handed to tests that run at other moments.
     """
     makings: list[Making] = []
 
     @functools.wraps(make)
-    def make_or_repeat(*given: Any) -> Made:
+    def make_or_repeat(*given: Any, **more: Any) -> Made:
+        if more:
+            return make(*given, **more)
         whose = [keys(one) for one in given]
         for making in makings:
             if making.whose == whose and making.stands_on_its_ground():
                 return making.repeat(given)
-        if len(makings) == GROUNDS:
+        if len(makings) == MAKINGS:
             return make(*given)
         before = all_rows()
         made = make(*given)
@@ -150,9 +154,16 @@ def keys(thing: Any) -> Any:
     """What tells which rows it stands for."""
     if isinstance(thing, models.Model):
         return thing._meta.label, thing.pk
+    if isinstance(thing, str | int | datetime | None) or is_value(thing):
+        return thing
     if is_dataclass(thing):
         return [keys(value) for value in vars(thing).values()]
-    raise TypeError(f"kept by models and dataclasses of models, not by {thing!r}")
+    raise TypeError(f"not to be kept by {thing!r}, which may change")
+
+
+def is_value(thing: Any) -> bool:
+    """True of a frozen dataclass, such as the text of a bank."""
+    return is_dataclass(thing) and thing.__dataclass_params__.frozen
 
 
 type Way = tuple[int, tuple[str, ...]]  # which of the given, and the attributes to go along
@@ -164,7 +175,8 @@ def ways(given: tuple[Any, ...]) -> Iterator[tuple[Any, Way]]:
     ahead: list[tuple[Any, Way]] = [(one, (number, ())) for number, one in enumerate(given)]
     while ahead:
         thing, (number, path) = ahead.pop(0)
-        if id(thing) in seen or not (is_dataclass(thing) or isinstance(thing, models.Model)):
+        holds = isinstance(thing, models.Model) or (is_dataclass(thing) and not is_value(thing))
+        if not holds or id(thing) in seen:
             continue
         seen.add(id(thing))
         yield thing, (number, path)
