@@ -4,11 +4,12 @@ set -euo pipefail
 . "$(dirname "$0")/lib.sh"
 .ci/setup.sh test
 .ci/test-tools.sh
-unset DATABASE_URL PORT SITE_URL
+# Bytecode is kept: each worker and each server of the tests would compile everything again.
+unset DATABASE_URL PORT SITE_URL PYTHONDONTWRITEBYTECODE
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}
 pytest() { $BIN/python -m pytest -q -n 2 "$@"; }
 # Only the folder is read: the others take longer to import than a page to look at.
-browser() { pytest tests/browser -m "not nightly" "$@"; }
+browser() { pytest tests/browser --dist loadgroup -m "not nightly" "$@"; }
 
 # The school of the tests in a browser takes half a minute to make: it is made beside the other tests.
 school=$(mktemp -d) preparing=; trap 'kill $preparing 2>/dev/null || true; rm -rf "$school"' EXIT
@@ -20,9 +21,9 @@ step "Lint"
 step "Tests on SQLite"
 pytest -m "not browser and not nightly"
 
-# Every act, query and command there too, and every page by every role; what else pages say is asked on SQLite alone
+# Every act, query and command there too, and every page; who may, and what else pages say, is asked on SQLite alone
 # (all of it: .ci/with-postgres.sh .venv/bin/python -m pytest -m "not browser" --database-only).
-step "Tests on PostgreSQL (what changes or reads the database, and every page by every role)"
+step "Tests on PostgreSQL (what changes or reads the database, and every page)"
 .ci/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not nightly" --database-only \
     tests/acts tests/commands tests/logbook tests/queries tests/test_matrix.py \
     --deselect tests/test_matrix.py::test_takes_no_other_method

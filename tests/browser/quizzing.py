@@ -56,25 +56,6 @@ def numbered(server: Server, attempt: str) -> list[tuple[int, str]]:
     return list(enumerate(kinds_of(server, UUID(attempt.split("/")[2])), 1))
 
 
-def answer(page: Page) -> None:
-    """Answers the question on the page somehow: complete, and most likely wrong."""
-    for which in (page.locator("[data-order] select"), page.locator("select[name^=pair-]")):
-        for place in range(which.count()):
-            which.nth(place).select_option(index=place + 1)
-    if page.locator(".measure input").count():
-        page.locator(".measure input").fill("7777")
-    if page.locator(".answers :is([type=radio], [type=checkbox])").count():
-        page.locator(".answers input").last.check()
-
-
-def answer_all(page: Page, server: Server, attempt: str) -> None:
-    for number, _ in numbered(server, attempt):
-        page.goto(f"{attempt}questions/{number}/")
-        answer(page)
-        page.get_by_role("button", name="Save and continue").click()
-        expect(page).not_to_have_url(re.compile(f"/questions/{number}/"))
-
-
 def expect_kept(page: Page, count: int) -> None:
     """So many answers this tab keeps because they are not saved yet, at once or soon."""
     page.wait_for_load_state()

@@ -4,7 +4,15 @@ from playwright.sync_api import Locator, Page, expect
 
 from quizzes.answering import Sent
 from tests.browser.server import Server
-from tests.browser.walking import DEMO_CODE, attempt_begun, model_of, wait_it_out, words_to_recall
+from tests.browser.walking import (
+    DEMO_CODE,
+    attempt_begun,
+    model_of,
+    question,
+    send,
+    wait_it_out,
+    words_to_recall,
+)
 
 # Somebody who has not begun this quiz yet, and its subject.
 NOT_BEGUN = """
@@ -39,8 +47,21 @@ def test_sign_in_quiz_miss_cards_and_pass_by_keyboard_alone(page: Page, demo_ser
     wait_it_out(demo_server, missed)
     page.reload()
     press(page, page.get_by_role("button", name="Try again"))
-    take_quiz(page, model_of(demo_server, attempt_begun(page)))
+    finish(page, demo_server)
     expect(page.get_by_role("heading", name="Every answer was right.")).to_be_visible()
+
+
+def finish(page: Page, server: Server) -> None:
+    """The rest is answered as the quiz before it, so only the last question is opened again."""
+    again = attempt_begun(page)
+    *most, last = model_of(server, again)
+    for number, sent in enumerate(most, 1):
+        send(page, again, number, sent)
+    page.wait_for_load_state()
+    page.goto(question(again, len(most) + 1))
+    give(page, last)
+    press(page, page.get_by_role("button", name="Save and continue"))
+    press(page, page.get_by_role("button", name="Hand in my answers"))
 
 
 def tab_to(page: Page, wanted: Locator) -> None:

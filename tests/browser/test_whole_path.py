@@ -102,7 +102,7 @@ def learn_the_general_rules(bench: Page, server: Server) -> None:
     bench.reload()
     bench.get_by_role("button", name="Try again").click()
     assert attempt_begun(bench) != missed
-    take_quiz(bench, server)
+    take_quiz(bench, server, opened=2)
     expect(bench.get_by_role("heading", name="Every answer was right.")).to_be_visible()
 
 
@@ -121,7 +121,7 @@ def learn_the_machine(bench: Page, server: Server) -> None:
     bench.get_by_role("link", name="My bench").first.click()
     bench.get_by_role("link", name=": Drill press 1 and 2").click()
     bench.get_by_role("button", name="Start the quiz").click()
-    take_quiz(bench, server)
+    take_quiz(bench, server, opened=2)
     expect(bench.get_by_text("You may not use it yet.")).to_be_visible()
     bench.get_by_role("link", name="My bench").first.click()
     expect(row(bench)).to_contain_text("Ready to show")
