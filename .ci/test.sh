@@ -8,8 +8,9 @@ set -euo pipefail
 unset DATABASE_URL PORT SITE_URL PYTHONDONTWRITEBYTECODE
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}
 pytest() { $BIN/python -m pytest -q -n 2 "$@"; }
-# Only the folder is read: the others take longer to import than a page to look at.
-browser() { pytest tests/browser --dist loadgroup -m "not nightly" "$@"; }
+# Only the folder is read: the others take longer to import than a page to look at. A file stays with one worker, since
+# its tests often share a school.
+browser() { pytest tests/browser --dist loadfile -m "not nightly" "$@"; }
 
 # The school of the tests in a browser takes half a minute to make: it is made beside the other tests.
 school=$(mktemp -d) preparing=; trap 'kill $preparing 2>/dev/null || true; rm -rf "$school"' EXIT
@@ -24,7 +25,7 @@ pytest -m "not browser and not nightly"
 # Every act, query and command there too, and every page; who may, and what else pages say, is asked on SQLite alone
 # (all of it: .ci/with-postgres.sh .venv/bin/python -m pytest -m "not browser" --database-only).
 step "Tests on PostgreSQL (what changes or reads the database, and every page)"
-.ci/with-postgres.sh $BIN/python -m pytest -q -n 2 -m "not nightly" --database-only \
+.ci/with-postgres.sh $BIN/python -m pytest -q -n 3 -m "not nightly" --database-only \
     tests/acts tests/commands tests/logbook tests/queries tests/test_matrix.py \
     --deselect tests/test_matrix.py::test_takes_no_other_method
 

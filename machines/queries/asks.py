@@ -9,14 +9,14 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.db.models import F
+from django.db import connection
 
 from machines import facts
-from machines.models import Asked, Machine, Requirements
+from machines.models import Asked, Machine, MachineKind, Requirements
 from machines.models.machines import in_a_sentence
-from machines.queries.asking import Whose, in_service_life, lists_of, spoken, whose_row
+from machines.queries.asking import Whose, spoken, whose_row
 from quizzes.accepted import practice_only
-from shopsafe.school.plain_rows import plain_rows
+from shopsafe.school.plain_rows import plain_instances, plain_rows
 
 # One row a thing asked for, under the requirements that ask for it, the last set last.
 ASKED = """
@@ -32,6 +32,19 @@ SELECT wanted.id, wanted.kind_id, wanted.machine_id, wanted.as_kind, wanted.agre
  WHERE wanted.school_id IN ({ids}) AND wanted.holds_from <= %(at)s
  ORDER BY wanted.holds_from, wanted.id, asked.place
 """
+
+# One row a machine that was in its shop then, with what is read of its kind: its lists stand on its own page alone.
+KIND = ("id", "school_id", "code", "name", "bank_id", "stop", "pictogram")
+MACHINES = f"""
+SELECT machine.*, {", ".join(f"kind.{column} AS kind_{column}" for column in KIND if column != "id")},
+       bank.subject AS subject
+  FROM machines_machine machine
+  LEFT JOIN machines_machinekind kind ON kind.id = machine.kind_id
+  LEFT JOIN quizzes_bank bank ON bank.id = kind.bank_id
+ WHERE machine.school_id IN ({{ids}}) AND machine.added_at <= %(at)s
+   AND (machine.retired_at IS NULL OR machine.retired_at > %(at)s)
+ ORDER BY machine.number, machine.id
+"""  # noqa: S608  names of columns, from above
 
 
 class Terms(NamedTuple):
@@ -61,9 +74,7 @@ def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.Requiremen
 
 def asks_at(school_id: int, at: datetime) -> "Asks":
     """Three queries."""
-    machines = in_service_life(Machine.objects.filter(school=school_id), at)
-    machines = machines.select_related("kind").defer(*lists_of("kind")).annotate(subject=F("kind__bank__subject"))
-    there = list(machines.order_by("number", "pk"))
+    there = _machines(school_id, at)
     own = {machine.kind_id: Thing(machine.subject, machine.kind.bank_id) for machine in there if machine.kind.bank_id}
     terms: dict[Whose, Terms] = {}
     things: dict[Whose, list[Thing]] = {}
@@ -74,6 +85,18 @@ def asks_at(school_id: int, at: datetime) -> "Asks":
             last[whose], terms[whose], things[whose] = pk, Terms(*row[:6]), []
         things[whose] += _things(*row[6:])
     return Asks({machine.pk: machine for machine in there}, terms, things, own, practice_only(school_id, at))
+
+
+def _machines(school_id: int, at: datetime) -> list[Any]:
+    """With their kinds, and `subject`, that of the kind's own bank."""
+    there = plain_instances(Machine, MACHINES, [school_id], at)
+    kinds: dict[int, MachineKind] = {}
+    for machine in there:
+        if machine.kind_id not in kinds:
+            values = [machine.kind_id, *(getattr(machine, f"kind_{column}") for column in KIND[1:])]
+            kinds[machine.kind_id] = MachineKind.from_db(connection.alias, KIND, values)
+        machine.kind = kinds[machine.kind_id]
+    return there
 
 
 def _things(

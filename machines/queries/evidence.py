@@ -5,8 +5,6 @@ from collections.abc import Collection, Iterable
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import F, Q
-
 from machines import facts
 from machines.lifting import BY_STUDENT, TALK, Way, passed_since
 from machines.models import Hold
@@ -14,7 +12,7 @@ from machines.wording import day_in_words
 from quizzes import queries as quiz_queries
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
 from shopsafe.school.models import SafetyAgreement, School
-from shopsafe.school.plain_rows import moment, plain_rows
+from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a sign-off that stood then.
 SIGN_OFFS = """
@@ -24,6 +22,19 @@ SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.at, teacher.
  WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
    AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
    AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
+"""
+
+
+# One row a machine that a hold names, or one for a hold that names none; holds that were in force then.
+HOLDS = """
+SELECT hold.*, teacher.name AS teacher, bank.subject AS bank_subject, placed.machine_id AS machine
+  FROM machines_hold hold
+  LEFT JOIN school_person teacher ON teacher.id = hold.placed_by_id
+  LEFT JOIN quizzes_bank bank ON bank.id = hold.bank_id
+  LEFT JOIN machines_hold_machines placed ON placed.hold_id = hold.id
+ WHERE hold.student_id IN ({ids}) AND hold.placed_at <= %(at)s
+   AND (hold.lifted_at IS NULL OR hold.lifted_at > %(at)s)
+ ORDER BY hold.placed_at, hold.id
 """
 
 
@@ -116,38 +127,42 @@ def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[fact
     return found
 
 
-def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Hold, frozenset[int]]]:
-    rows = Hold.objects.filter(student__in=ids, placed_at__lte=at).filter(Q(lifted_at=None) | Q(lifted_at__gt=at))
+def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]:
+    """Holds with the name of who placed them and the subject of their bank, and the machines they are about."""
     on: dict[int, set[int]] = defaultdict(set)
     holds = {}
-    for row in rows.select_related("placed_by", "bank").defer("bank__draft").annotate(on=F("machines")):
+    for row in plain_instances(Hold, HOLDS, ids, at):
         holds[row.pk] = row
-        on[row.pk] |= {row.on} - {None}
+        on[row.pk] |= {row.machine} - {None}
     return [(hold, frozenset(on[pk])) for pk, hold in holds.items()]
 
 
-def _hold(row: Hold, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.Hold:
+def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.Hold:
     return facts.Hold(
         placed_at=row.placed_at,
         machines=None if row.everywhere else machines,
         why=row.why,
         lifts=row.what_lifts_it,
-        by=row.placed_by.name,
+        by=row.teacher,
         until=days.end(row.last_day),
         lifted_at=row.lifted_at,
         ref=str(row.pk),
         way=row.lifts if row.bank_id or row.lifts not in BY_STUDENT else TALK,
-        done=way_of(row, [one for one in passes if one.bank == row.bank_id]).done(at),
+        done=_way(row, row.bank_subject or "", [one for one in passes if one.bank == row.bank_id]).done(at),
         last_day=day_in_words(row.last_day),
     )
 
 
 def way_of(row: Hold, passes: Iterable[facts.Pass]) -> Way:
     """How this hold is lifted, with what the student has done. `passes` are the student's at the hold's bank."""
+    return _way(row, row.bank.subject if row.bank else "", passes)
+
+
+def _way(row: Any, subject: str, passes: Iterable[facts.Pass]) -> Way:
     return Way(
         lifts=row.lifts,
         bank=row.bank_id,
-        subject=row.bank.subject if row.bank else "",
+        subject=subject,
         rules=tuple(row.rules),
         learned=row.learned_at,
         passed=passed_since(row.placed_at, [(one.at, one.refresher) for one in passes]),

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from django.db import connection
+from django.db.models import Model
 
 
 def plain_rows(statement: str, ids: Collection[int], at: datetime) -> list[tuple[Any, ...]]:
@@ -20,10 +21,19 @@ def plain_rows(statement: str, ids: Collection[int], at: datetime) -> list[tuple
     """
     if not ids:
         return []
-    keys = ",".join(str(int(one)) for one in ids)
     with connection.cursor() as cursor:
-        cursor.execute(statement.replace("{ids}", keys), {"at": connection.ops.adapt_datetimefield_value(at)})
+        cursor.execute(*_asked(statement, ids, at))
         return cursor.fetchall()
+
+
+def plain_instances(model: type[Model], statement: str, ids: Collection[int], at: datetime) -> list[Any]:
+    """The same as instances of a model, all of whose columns the statement must give; its other columns beside them."""
+    return list(model._default_manager.raw(*_asked(statement, ids, at))) if ids else []
+
+
+def _asked(statement: str, ids: Collection[int], at: datetime) -> tuple[str, dict[str, Any]]:
+    keys = ",".join(str(int(one)) for one in ids)
+    return statement.replace("{ids}", keys), {"at": connection.ops.adapt_datetimefield_value(at)}
 
 
 def moment(stored: datetime) -> datetime:

@@ -140,22 +140,30 @@ class Server:
 
 
 def prepare(place: Path) -> None:
-    """Collect the static files and fill a database with the shelf and the demo school: once a session."""
+    """Collect the static files, make an empty database, and fill another with the shelf and the demo school."""
     var, database = place / "var", place / "demo.sqlite3"
     var.mkdir(parents=True)
-    for command in (["migrate", "--no-input"], ["collectstatic", "--no-input"], ["shelf"], ["demo"]):
+    manage("migrate", "--no-input", var=var, database=database)
+    closed(database)
+    shutil.copyfile(database, place / "empty.sqlite3")
+    for command in (["collectstatic", "--no-input"], ["shelf"], ["demo"]):
         manage(*command, var=var, database=database)
     if AXE.exists():
         shutil.copy(AXE, var / "static")
+    closed(database)
+
+
+def closed(database: Path) -> None:
+    """All of a database that nobody uses is in its one file from now on."""
     with closing(sqlite3.connect(database)) as connection:
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
-def on_a_copy(place: Path, own: Path) -> Server:
-    """A server on its own copy of the prepared database. Nobody has the prepared file open, so copying is safe."""
+def on_a_copy(place: Path, own: Path, name: str = "demo.sqlite3") -> Server:
+    """A server on its own copy of a prepared database. Nobody has the prepared file open, so copying is safe."""
     own.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(place / "demo.sqlite3", own / "demo.sqlite3")
-    return Server(var=place / "var", database=own / "demo.sqlite3")
+    shutil.copyfile(place / name, own / name)
+    return Server(var=place / "var", database=own / name)
 
 
 if __name__ == "__main__":  # `make test` prepares while other tests run

@@ -24,8 +24,6 @@ from tests.browser.walking import DEMO_CODE, LOTTE, ODILE, SIGNE, attempt_begun,
 from tests.matrix import ANONYMOUS, OFFICE, STUDENT, SUBSTITUTE, TEACHER
 from tests.test_matrix import MATRIX, doors_of
 
-pytestmark = pytest.mark.xdist_group("accessible")  # one worker makes the school of these tests
-
 HELD = "student on hold"  # meets what stands only on a page about a hold of one's own
 ROLES = (ANONYMOUS, STUDENT, HELD, TEACHER, SUBSTITUTE, OFFICE)
 STAFF = {TEACHER: ODILE, SUBSTITUTE: SIGNE, OFFICE: LOTTE}

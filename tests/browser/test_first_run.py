@@ -9,7 +9,7 @@ from pathlib import Path
 from playwright.sync_api import Page, Route
 
 from tests.browser.conftest import Watched
-from tests.browser.server import Server, manage
+from tests.browser.server import Server, on_a_copy
 from tests.browser.walking import words_of
 
 type Axe = Callable[[Page], None]
@@ -59,10 +59,8 @@ def keep(route: Route) -> None:
 
 
 def empty_server(prepared: Path, own: Path) -> Server:
-    own.mkdir()
-    server = Server(var=prepared / "var", database=own / "empty.sqlite3")
-    manage("migrate", "--no-input", var=server.var, database=server.database)
-    return server.start()
+    """Tables, and nothing in them: what a school begins with."""
+    return on_a_copy(prepared, own, "empty.sqlite3").start()
 
 
 def test_from_an_empty_database_to_a_wall_card(watched: Watched, prepared: Path, tmp_path: Path, axe: Axe) -> None:
