@@ -5,7 +5,6 @@ import re
 import shutil
 import subprocess
 import tempfile
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -18,23 +17,13 @@ import zxingcpp
 from PIL import Image
 
 from tests.paper import reading
+from tests.paper.reading import Word
 
 MM_PER_PT = 25.4 / 72
 
 
-@dataclass(frozen=True)
-class Word:
-    """A word on a page: where it stands and how large it is set, in millimetres."""
-
-    text: str
-    x0: float
-    x1: float
-    top: float
-    bottom: float
-    size: float
-
-
 def words(pdf: bytes, page: int = 0) -> list[Word]:
+    """The words of a page: where they stand and how large they are set, in millimetres."""
     return [Word(said, *(edge * MM_PER_PT for edge in box)) for said, *box in reading.words(reading.letters(pdf)[page])]
 
 

@@ -32,7 +32,7 @@ class Letter(NamedTuple):
 
 
 class Word(NamedTuple):
-    """Letters of one size on one line, with no gap between them."""
+    """Letters of one size on one line, with no gap between them: in points here, in millimetres from looking.py."""
 
     text: str
     x0: float

@@ -8,9 +8,11 @@ from machines.facts import BankAsked, First
 from machines.models import Asked, Machine, Requirements
 from machines.queries import asks_at, plan_at
 from machines.queries.asks import Terms
+from tests.counting import queries
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, asks
 
 SECOND = timedelta(seconds=1)
+TICK = timedelta(microseconds=1)
 
 
 def test_where_nobody_has_set_anything_the_terms_are_those_of_a_new_row() -> None:
@@ -39,6 +41,28 @@ def test_every_machine_is_asked_for_the_same_things_in_the_same_order_as_on_the_
         assert [(one.bank_id, one.kind_id, one.machine_id) for one in plainly] == [
             (one.bank_id, one.kind_id, one.machine_id) for one in things
         ]
+
+
+def test_a_machine_is_there_from_the_moment_it_came_to_the_moment_it_left_as_on_the_pages(floor: Floor) -> None:
+    came, left = NOON - SECOND, NOON + SECOND
+    Machine.objects.filter(pk=floor.saw_2.pk).update(added_at=came, retired_at=left)
+    school, found = floor.cast.school.pk, []
+    for at in (came - TICK, came, left - TICK, left):
+        plain = asks_at(school, at).machines
+        assert list(plain) == list(plan_at(school, at).machines)
+        found.append(floor.saw_2.pk in plain)
+    assert found == [False, True, True, False]
+
+
+def test_a_machine_brings_its_kind_without_another_query(floor: Floor) -> None:
+    machine = asks_at(floor.cast.school.pk, NOON).machines[floor.saw_2.pk]
+    kind = machine.kind
+    with queries() as sent:
+        said = [kind.name, kind.code, kind.stop, kind.pictogram, kind.bank_id, kind.school_id, machine.spoken]
+    assert sent == []
+    row = floor.saw_2.kind
+    assert said == [row.name, row.code, row.stop, row.pictogram, row.bank_id, row.school_id, floor.saw_2.spoken]
+    assert kind.demonstration == row.demonstration  # asked for when it is read
 
 
 @pytest.mark.parametrize("name", ["", "Old Tom"])

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 
-from machines.queries.asks import ASKED
-from machines.queries.evidence import SIGN_OFFS, evidence_of
+from machines.queries.asks import ASKED, MACHINES
+from machines.queries.evidence import HOLDS, SIGN_OFFS, evidence_of
 from machines.queries.records import standing_sign_off
 from quizzes.accepted import PRACTICE_ONLY
 from quizzes.queries import ATTEMPTS, EDITIONS, attempted
@@ -24,9 +24,11 @@ TICK = timedelta(microseconds=1)
     [
         (ATTEMPTS, "student_id"),
         (SIGN_OFFS, "student_id"),
+        (HOLDS, "student_id"),
         (EDITIONS, "bank_id"),
         (PRACTICE_ONLY, "school_id"),
         (ASKED, "school_id"),
+        (MACHINES, "school_id"),
     ],
 )
 def test_finds_its_rows_on_an_index_and_reads_no_table_from_end_to_end(cast: Cast, statement: str, key: str) -> None:
