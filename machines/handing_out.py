@@ -99,8 +99,8 @@ def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine
 # --- safety agreement ------------------------------------------------------------------------------------------------
 
 
-def agreement(then: ShopThen, students: Sequence[Person]) -> sheets.Agreement:
-    """One sheet a student; without students, one with blanks to copy."""
+def agreement(then: ShopThen, students: Sequence[Person], class_name: str = "") -> sheets.Agreement:
+    """One sheet a student of that class; without students, one with blanks to copy."""
     stored = words_of(then.shop, "agreement")
     said = agreement_words(stored.words if stored else None)
     first_month = then.shop.school.year_first_month
@@ -114,6 +114,7 @@ def agreement(then: ShopThen, students: Sequence[Person]) -> sheets.Agreement:
         guardian=said.guardian,
         students=tuple(student.name for student in students),
         printed=then.today,
+        class_name=class_name,
         demo=then.shop.school.is_demo,
     )
 

@@ -102,7 +102,8 @@ def agreement(form: AgreementForm) -> Printed:
     section = form.cleaned_data["section"]
     people = form.then.members_of([section]) if section else set()
     students = [student for student in form.then.matrix.students if student.pk in people]
-    return handouts.agreement(handing_out.agreement(form.then, students), form.paper_chosen)
+    name = section.name if section else ""
+    return handouts.agreement(handing_out.agreement(form.then, students, name), form.paper_chosen)
 
 
 def poster(form: PosterForm) -> Printed:

@@ -67,6 +67,7 @@ class Agreement:
     guardian: str
     students: tuple[str, ...]
     printed: date
+    class_name: str = ""
     demo: bool = False
 
 

@@ -1,5 +1,6 @@
 """Pocket cards, the substitute sheet, the safety agreement and rule posters: from dataclass to PDF."""
 
+from math import inf
 from typing import Any
 
 from shopsafe.paper.card_measures import MARGIN
@@ -188,12 +189,13 @@ def _rows(machines: list[Any], size: float, wide: float, names: tuple[Metrics, .
 def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
     """The safety agreement, one sheet a student; without students, one with blanks."""
     all_drawable(sheet)
-    size, reads = _agreement_size(sheet, paper)
+    (size, reads), class_size = _agreement_size(sheet, paper), _class_size(sheet, paper)
     context = {
         "sheet": sheet,
         "paper": paper,
         "students": sheet.students or ("",),
-        "style": style(text_size=size),
+        "class_size": class_size,
+        "style": style(text_size=size, of_class=class_size),
         "reads": f"{reads:g}",
     }
     pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
@@ -210,6 +212,13 @@ def _agreement_size(sheet: Agreement, paper: Paper) -> tuple[float, float]:
     fonts = faces().reading
     size = next((size for size in TEXT_SIZES if _agreed(sheet, size, wide, fonts) <= high), TEXT_SIZES[-1])
     return size, metres_read(capital_of(size, fonts[0]))
+
+
+def _class_size(sheet: Agreement, paper: Paper) -> float:
+    """Size of the class's name on its line. 0: none is given, or it is too long, and is written there by hand."""
+    wide, most = (paper.width - 2 * MARGIN) * 0.34 - 14, 5.0
+    needed = width(sheet.class_name, most, faces().heading) if sheet.class_name else inf
+    return size if (size := min(most, most * wide / needed)) >= 2.6 else 0
 
 
 def _agreed(sheet: Agreement, size: float, wide: float, fonts: tuple[Metrics, ...]) -> float:

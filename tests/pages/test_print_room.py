@@ -245,8 +245,10 @@ def test_the_agreement_is_printed_for_each_student_or_once_to_copy(client: Clien
     pdf = make(client, floor, "safety-agreement")
     assert len(looking.page_sizes(pdf)) == 2
     assert floor.cast.student.name in looking.text(pdf)
+    assert floor.cast.section.name in looking.text(pdf)
     blank = make(client, floor, "safety-agreement", section="")
     assert len(looking.page_sizes(blank)) == 1
+    assert floor.cast.section.name not in looking.text(blank)
     assert "Safety agreement 2026–27" in looking.text(blank)
     assert "only while a teacher is in the room" in looking.text(blank)
 

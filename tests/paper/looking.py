@@ -20,6 +20,7 @@ from tests.paper import reading
 from tests.paper.reading import Word
 
 MM_PER_PT = 25.4 / 72
+NOT_PRINTED = 4.5  # many printers leave a sixth of an inch white all round [common practice]
 
 
 def words(pdf: bytes, page: int = 0) -> list[Word]:
@@ -50,6 +51,15 @@ def page_sizes(pdf: bytes) -> list[tuple[float, float]]:
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         boxes = [page.mediabox for page in opened.pages]
         return [(float(box[2]) * MM_PER_PT, float(box[3]) * MM_PER_PT) for box in boxes]
+
+
+def white_edge(pdf: bytes) -> float:
+    """How near a letter comes to an edge of its page, in millimetres."""
+    return min(
+        min(word.x0, word.top, wide - word.x1, high - word.bottom)
+        for page, (wide, high) in enumerate(page_sizes(pdf))
+        for word in words(pdf, page)
+    )
 
 
 def raster(pdf: bytes, page: int = 0, dpi: int = 150, *, one_bit: bool = False) -> Image.Image:

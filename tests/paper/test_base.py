@@ -23,6 +23,14 @@ def test_every_element_of_a_sheet_is_on_the_base(template: Path) -> None:
     assert held - named - INSIDE_A_LINE - DRAWN - {"img"} == set()
 
 
+def test_every_place_in_the_margin_is_on_the_base() -> None:
+    """Without a line there, what stands in a margin hangs at its very edge."""
+    styles = "".join(path.read_text() for path in (*SHEETS, *ROOT.glob("static/css/*.css")) if path != pressing.BASE)
+    used = set(re.findall(r"@((?:top|bottom|left|right)-[a-z]+)", styles))
+    assert used
+    assert used - set(re.findall(r"@([a-z-]+) \{ text-align", pressing.BASE.read_text())) == set()
+
+
 def test_a_plain_list_and_paragraph_stand_below_each_other_without_bullet_or_margin() -> None:
     """So it is on our base alone; on the base of WeasyPrint this fails."""
     body = '<body class="letter"><ul><li>one</li></ul><p>two</p></body>'

@@ -118,6 +118,11 @@ def test_is_tagged_titled_and_sound(sheet: str) -> None:
 
 
 @EVERY
+def test_no_letter_is_where_a_printer_prints_nothing(sheet: str) -> None:
+    assert looking.white_edge(pdf_of(sheet)) >= looking.NOT_PRINTED
+
+
+@EVERY
 def test_no_letter_is_paler_than_grey_print_allows(sheet: str) -> None:
     """4.5 to 1 on white [WCAG 2.2, 1.4.3], also for a printer that knows no colour."""
     pages = reading.letters(pdf_of(sheet))

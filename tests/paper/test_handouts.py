@@ -189,6 +189,13 @@ def test_each_student_gets_a_sheet_of_their_own() -> None:
     ] * 3
 
 
+@pytest.mark.parametrize(("name", "printed"), [("Period 3, Grade 7 Wood", True), ("W" * 80, False)])
+def test_the_class_stands_on_its_line_unless_it_is_too_long_for_it(name: str, printed: bool) -> None:
+    pdf = once.agreement(replace(AGREEMENT, students=("Ennis Ash",), class_name=name)).pdf
+    assert (name in looking.text(pdf)) is printed
+    inside(pdf, 0)
+
+
 # Rule posters
 
 SVG = (

@@ -176,3 +176,8 @@ def size_of_text(pdf: bytes) -> float:
 
 def test_the_key_needs_no_picture(sheet: Attempt) -> None:
     assert "In line with the blade" in looking.text(key_pdf(sheet))
+
+
+def test_code_and_page_stand_where_printers_print(sheet: Attempt) -> None:
+    assert looking.white_edge(quiz_pdf(sheet)) >= looking.NOT_PRINTED
+    assert looking.white_edge(key_pdf(sheet)) >= looking.NOT_PRINTED
