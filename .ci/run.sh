@@ -44,8 +44,9 @@ $BIN/granian --interface wsgi --host 127.0.0.1 --port "$PORT" --workers 2 --bloc
 server=$!
 set +m
 stopping=""
-trap 'stopping=1; kill -TERM $server 2>/dev/null || true' INT TERM HUP
-trap 'kill -TERM $server 2>/dev/null || true' EXIT
+# We ourselves may be told twice: by whoever stops us, and by make, which passes a TERM on.
+trap '[ "$stopping" ] || { stopping=1; kill -TERM $server 2>/dev/null || true; }' INT TERM HUP
+trap '[ "$stopping" ] || kill -TERM $server 2>/dev/null || true' EXIT
 
 until [ "$stopping" ] || port taken 2>/dev/null; do
     kill -0 $server 2>/dev/null || stop "the server did not start. The lines above say why."
@@ -55,7 +56,8 @@ if [ ! "$stopping" ]; then
     printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
     manage demo --sign-ins || true
     manage setup_code || true
-    wait $server || true  # ends when the server does, or early when we are told to stop
 fi
-wait $server 2>/dev/null || stop "the server stopped by itself."
+# A wait ends early each time we are told something.
+while kill -0 $server 2>/dev/null; do wait $server 2>/dev/null || true; done
+[ "$stopping" ] || stop "the server stopped by itself."
 say "shopsafe has stopped. Everything is kept."
