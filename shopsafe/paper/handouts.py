@@ -3,6 +3,7 @@
 from math import inf
 from typing import Any
 
+from shopsafe.paper import substitute_plan
 from shopsafe.paper.card_measures import MARGIN
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.handout_sheets import (
@@ -11,7 +12,6 @@ from shopsafe.paper.handout_sheets import (
     PocketCards,
     RulePoster,
     RulePosters,
-    SubstituteMachine,
     SubstituteSheet,
 )
 from shopsafe.paper.legibility import Fit, Metrics, capital_of, fit, metres_read, width, wrap
@@ -30,14 +30,6 @@ ASK_FIRST = (
     "Look first: eyes, hair, sleeves, guard, floor.",
     "This card is yours alone.",
 )
-SUBSTITUTE_RULES = (
-    "Only a name on this sheet may use that machine.",
-    "One person at a machine. Nobody waits beside it.",
-    "You are in the room, and you can see it.",
-    "Eyes covered, hair tied back, sleeves up.",
-    "Do not teach a machine, and sign nobody off.",
-    "In doubt: everything off.",
-)
 QUIET_RULES = (
     "Nobody switches a machine on, whoever asks.",
     "Work is what the teacher has left, at the benches.",
@@ -46,9 +38,6 @@ QUIET_RULES = (
     "Do not teach a machine, and sign nobody off.",
     "In doubt: tools down, everybody sits.",
 )
-QUIET_SIZE = 5.6  # of those, in the stylesheet too
-NOTE = 4.2  # of what must be known of the names
-NAME_SIZES = (7.0, 6.4, 5.8, 5.2, 4.7, 4.2, 3.8, 3.4)  # on the substitute sheet
 TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
 
@@ -136,14 +125,14 @@ def _marks(down: int) -> list[str]:
 def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
     """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
     all_drawable(sheet)
-    on, off = _on_and_off(sheet)
-    size, reads = _substitute_size(sheet, paper)
+    on, off = substitute_plan.on_and_off(sheet)
+    size, reads = substitute_plan.planned(sheet, paper)
     context = {
         "sheet": sheet,
         "paper": paper,
         "on": on,
         "off": off,
-        "rules": SUBSTITUTE_RULES if on else QUIET_RULES,
+        "rules": substitute_plan.RULES if on else QUIET_RULES,
         "style": style(size=size),
         "follow": FOLLOW,
         "only": ONLY_WITH_TEACHER,
@@ -154,36 +143,7 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
 
 
 def substitute_sheet_reads(sheet: SubstituteSheet, paper: Paper) -> float:
-    return _substitute_size(sheet, paper)[1]
-
-
-def _on_and_off(sheet: SubstituteSheet) -> tuple[list[SubstituteMachine], list[SubstituteMachine]]:
-    """The machines that may run, and those that stay off; neither where nothing runs."""
-    there = sheet.machines if sheet.runs else ()
-    return [one for one in there if not one.stays_off], [one for one in there if one.stays_off]
-
-
-def _substitute_size(sheet: SubstituteSheet, paper: Paper) -> tuple[float, float]:
-    """Size of the names, and from how far the sheet reads."""
-    fonts, (on, off) = faces(), _on_and_off(sheet)
-    wide = paper.width - 2 * MARGIN
-    notes = sum(len(wrap(note, wide, NOTE, fonts.names)) * NOTE * 1.2 + 1.5 for note in sheet.about if on)
-    room = paper.height - 2 * MARGIN - _around(sheet, len(off)) - notes
-    size = next((size for size in NAME_SIZES if _rows(on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
-    return size, metres_read(capital_of(size, fonts.names[0]) if on else capital_of(QUIET_SIZE, fonts.reading[0]))
-
-
-def _around(sheet: SubstituteSheet, off: int) -> float:
-    """Height of everything but the machines that may run."""
-    lists = max(len(SUBSTITUTE_RULES) * 6.6, (len(sheet.call) + len(sheet.notes)) * 6.6 + 9)
-    return 52 + (off * 7.2 + 14 if off else 0) + lists + 14 + 24
-
-
-def _rows(machines: list[Any], size: float, wide: float, names: tuple[Metrics, ...]) -> float:
-    """Height of the table at a size; a machine's name takes 31 % of the width."""
-    whole = [", ".join(one.names).replace(" ", "\u00a0").replace(",\u00a0", ", ") for one in machines]
-    lines = [max(len(wrap(line, wide * 0.69 - 2, size, names)), 1) for line in whole]
-    return sum(count * size * 1.18 + 2.6 for count in lines)
+    return substitute_plan.planned(sheet, paper)[1]
 
 
 def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:

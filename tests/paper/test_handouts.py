@@ -18,6 +18,7 @@ from shopsafe.paper.handout_sheets import (
 )
 from shopsafe.paper.names import short_names
 from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper
+from shopsafe.paper.substitute_plan import planned
 from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, reads_from
@@ -113,6 +114,26 @@ SUBSTITUTE = SubstituteSheet(
     runs=True,
     printed=DAY,
 )
+
+
+LONG = "Tagged out: the guard of the blade is cracked at its hinge and the new one has not come from the maker yet."
+CROWDED = (
+    [SubstituteMachine(f"Drill press {n}", tuple(short_names(people(9)))) for n in range(6)],
+    [SubstituteMachine(f"Drill press {n}", tuple(short_names(people(12)))) for n in range(3)]
+    + [SubstituteMachine(f"Jointer {n}", (), LONG) for n in range(3)],
+    [SubstituteMachine("Oscillating spindle sander 4 by the window", tuple(short_names(people(2)))) for _ in range(8)],
+)
+
+
+@BOTH
+@pytest.mark.parametrize("machines", CROWDED, ids=["names", "reasons", "long machines"])
+def test_as_large_as_one_page_lets_it(machines: list[SubstituteMachine], paper: Paper) -> None:
+    notes = ("Jo L. works at the bench this week, and nobody else there.",) * 3
+    scope = "Period 3, Grade 7 Wood and Metal for Beginners"
+    sheet = replace(SUBSTITUTE, scope=scope, notes=notes, machines=tuple(machines))
+    assert once.substitute_sheet(sheet, paper).sheets == 1
+    fuller = replace(sheet, machines=(*machines, *machines[:2]))
+    assert planned(fuller, paper)[0] < planned(sheet, paper)[0]
 
 
 @BOTH
