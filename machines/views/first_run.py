@@ -21,7 +21,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Person
 from shopsafe.school.queries import anybody_here
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 from shopsafe.school.views.signing_in import BACKEND
 
 FIELD = {"begin.code": "setup_code"}
@@ -45,15 +45,12 @@ def begin(request: HttpRequest) -> HttpResponse:
         return redirect("home")
     form = BeginForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form, FIELD):
             teacher = begin_school(**form.cleaned_data, at=timezone.now())
-        except Refused as refusal:
-            form.add_error(FIELD.get(refusal.code), refusal.sentence)
-        else:
             _fill(teacher)
             login(request, teacher, backend=BACKEND)
             return redirect("first-run")
-    return render(request, "machines/first_run/begin.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "machines/first_run/begin.html", {"form": form}, status=status_of(form))
 
 
 def _fill(teacher: Person) -> None:
@@ -69,17 +66,12 @@ def shop(request: Signed) -> HttpResponse:
     """Step 1: the room, the term, the first class."""
     today = local_day(timezone.now(), request.user.school.time_zone)
     form = FirstShopForm(request.POST or None, initial=first_days(today))
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             section = begin_shop(**form.cleaned_data, by=request.user, at=timezone.now())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{section.shop.name} and {section.name}: kept.")
             return redirect("first-run")
-    return render(request, "machines/first_run/shop.html", {"form": form}, status=status)
+    return render(request, "machines/first_run/shop.html", {"form": form}, status=status_of(form))
 
 
 @role("teacher")

@@ -15,7 +15,7 @@ from machines.models import Hold
 from machines.queries.holds import banks_with_rules, rules_now, to_lift, way_for
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("teacher")
@@ -33,18 +33,13 @@ def hold_place(request: Signed, section: int, student: int) -> HttpResponse:
         rules_of=lambda bank: rules_now(bank, at),
         initial=start,
     )
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             acts.place_hold(student=person, by=request.user, at=at, **form.asked())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{person.short_name} is on hold.")
             return redirect("student-standings", one.pk, person.pk)
     context = {"section": one, "student": person, "form": form}
-    return render(request, "machines/teacher/hold.html", context, status=status)
+    return render(request, "machines/teacher/hold.html", context, status=status_of(form))
 
 
 @role("teacher")
@@ -75,15 +70,10 @@ def hold_lift(request: Signed, hold: int) -> HttpResponse:
     left = way.not_done(at)
     start = {"words": "Rules learned again." if way.lifts == Hold.Lifts.RULES else "Quiz passed again."}
     form = (LiftUndoneForm if left else LiftForm)(request.POST or None, initial=start if way.done(at) else {})
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             acts.lift_hold(hold=row, by=request.user, at=at, **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"The hold on {row.student.short_name} is lifted.")
             return redirect("home")
     context = {"hold": row, "form": form, "way": way, "left": left, "done": way.done(at)}
-    return render(request, "machines/teacher/lift.html", context, status=status)
+    return render(request, "machines/teacher/lift.html", context, status=status_of(form))

@@ -12,7 +12,7 @@ from shopsafe.school import access
 from shopsafe.school.acts.sheet_words import set_words
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.queries import words_of
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("teacher", "office")
@@ -23,15 +23,10 @@ def sheet_words(request: Signed, shop: int, sheet: str) -> HttpResponse:
         raise Http404
     worded, stored = WORDED[sheet], words_of(there, sheet)
     form = worded.form(request.POST or None, stored=stored)
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             set_words(shop=there, sheet=sheet, by=request.user, at=timezone.now(), **form.asked())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{worded.name}: the words are kept.")
             return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
     context = {"shop": there, "form": form, "worded": worded, "stored": stored}
-    return render(request, "machines/teacher/sheet_words.html", context, status=status)
+    return render(request, "machines/teacher/sheet_words.html", context, status=status_of(form))

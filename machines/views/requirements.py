@@ -18,7 +18,7 @@ from machines.wording import day
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 PAGE = "machines/teacher/requirements.html"
 
@@ -57,15 +57,13 @@ def _page(request: Signed, page: ToSet, at: datetime) -> HttpResponse:
         return render(request, PAGE, context)
     step = request.POST.get("step", "")
     if not form.is_valid() or step not in ("look", "set"):
-        return render(request, PAGE, context, status=422 if form.errors else 200)
+        return render(request, PAGE, context, status=status_of(form))
     days = FromDayForm(request.POST if step == "set" else None, initial={"from_day": _today(request, at)})
-    try:
+    with refused_on(form):
         if step == "set" and days.is_valid():
             return _set(request, page, form, days, at)
         return _look(request, page, form, days, at, context)
-    except Refused as refusal:
-        form.add_error(None, refusal.sentence)
-        return render(request, PAGE, context, status=refusal.status)
+    return render(request, PAGE, context, status=status_of(form))
 
 
 def _set(request: Signed, page: ToSet, form: RequirementsForm, days: FromDayForm, at: datetime) -> HttpResponse:

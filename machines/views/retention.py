@@ -12,7 +12,7 @@ from machines.queries import erasure
 from shopsafe.school import access
 from shopsafe.school.acts import keeping
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 from shopsafe.sweeping import sweep
 
 A_PAGE = 100
@@ -26,18 +26,15 @@ def retention(request: Signed) -> HttpResponse:
     years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
     form = RetentionForm(request.POST or None, initial=years)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             keeping.set_retention(**form.cleaned_data, by=request.user, at=at)
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-        else:
             messages.success(request, "Kept. The list below follows.")
             return redirect("retention")
     who = request.GET.get("who", "").strip()[:120]
     leavers = erasure.leavers(school, at, who)
     context = {"form": form, "who": who, "leavers": leavers[:A_PAGE], "more": len(leavers) - A_PAGE}
     context["due"] = sum(one.due for one in leavers)
-    return render(request, "machines/office/retention.html", context, status=422 if form.errors else 200)
+    return render(request, "machines/office/retention.html", context, status=status_of(form))
 
 
 @role("office")
@@ -47,21 +44,17 @@ def student_erase(request: Signed, student: int) -> HttpResponse:
     if request.method == "POST" and (entry := erasure.erased_as(student, request.user.school)):
         return _gone(request, entry)
     at, who = timezone.now(), access.student_for(request.user, student)
-    form, status = EraseForm(request.POST or None, name=who.name), 422 if request.method == "POST" else 200
+    form = EraseForm(request.POST or None, name=who.name)
     if form.is_valid():
-        try:
+        with refused_on(form):
             done = erase_student(student=who, reason=form.cleaned_data["reason"], by=request.user, at=at)
-        except Refused as refusal:
-            # The other of two clicks was quicker.
-            if entry := erasure.erased_as(student, request.user.school):
-                return _gone(request, entry)
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, _told(done, swept=sweep()))
             return redirect("retention")
+        # The other of two clicks may have been quicker.
+        if entry := erasure.erased_as(student, request.user.school):
+            return _gone(request, entry)
     context = {"student": who, "form": form, "going": erasure.going(who, at)}
-    return render(request, "machines/office/erase.html", context, status=status)
+    return render(request, "machines/office/erase.html", context, status=status_of(form))
 
 
 def _gone(request: Signed, entry: int) -> HttpResponse:
@@ -83,17 +76,13 @@ def _told(done: Erased, *, swept: bool) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 def student_keep(request: Signed, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
-    form, status = KeepForm(request.POST or None), 422 if request.method == "POST" else 200
+    form = KeepForm(request.POST or None)
     if form.is_valid():
-        try:
+        with refused_on(form):
             keeping.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"The record of {who.name} is kept until you let it go.")
             return redirect("evidence", who.pk)
-    return render(request, "machines/office/keep.html", {"student": who, "form": form}, status=status)
+    return render(request, "machines/office/keep.html", {"student": who, "form": form}, status=status_of(form))
 
 
 @role("office")

@@ -21,6 +21,7 @@ from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Shop
 from shopsafe.school.onward import onward
 from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("teacher", "office")
@@ -39,7 +40,7 @@ def machines_add(request: Signed, shop: int) -> HttpResponse:
         rows = [{"kind": kind.pk, "number": number} for kind, number in zip(wanted, numbers, strict=True)]
         return _preview(request, there, NewMachines(initial=rows, form_kwargs={"kinds": kinds_of(request.user)}))
     context = {"shop": there, "form": form, "starters": starters.values(), "chosen": chosen}
-    return render(request, "machines/teacher/machines_add.html", context, status=422 if form.errors else 200)
+    return render(request, "machines/teacher/machines_add.html", context, status=status_of(form))
 
 
 def _add(request: Signed, shop: Shop) -> HttpResponse:
@@ -75,17 +76,13 @@ def _count(number: int) -> str:
 def machine_change(request: Signed, machine: int) -> HttpResponse:
     there = _standing(request, machine)
     form = change_form(there, request.POST or None)
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form, "number"):
             done = acts.rename_machine(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error("number", refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{done} it is.")
             return redirect("machine", done.pk)
-    return render(request, "machines/teacher/machine_change.html", {"machine": there, "form": form}, status=status)
+    context = {"machine": there, "form": form}
+    return render(request, "machines/teacher/machine_change.html", context, status=status_of(form))
 
 
 @role("teacher", "office")
@@ -106,17 +103,12 @@ def _standing(request: Signed, machine: int) -> Machine:
 def kind_add(request: Signed) -> HttpResponse:
     """A kind of machine for a bank of the school's own."""
     form = KindForm(request.POST or None, banks=banks_without_kind(request.user))
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             kind = kind_acts.add_kind(by=request.user, at=timezone.now(), **form.asked())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
             return redirect("machines")
-    return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status)
+    return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status_of(form))
 
 
 @role("teacher")
@@ -125,14 +117,9 @@ def kind_change(request: Signed, kind: int) -> HttpResponse:
     """How a kind of machine is stopped, what is checked and what is shown, in the shop's own words."""
     there = access.one_of(kinds_for(request.user), pk=kind)
     form = kind_words(there, request.POST or None)
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             kind_acts.change_kind(kind=there, by=request.user, at=timezone.now(), **form.asked())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{there}: kept. Print its wall cards again.")
             return redirect("kinds")
-    return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status)
+    return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status_of(form))

@@ -14,7 +14,7 @@ from machines.views.words import word_of
 from machines.wording import time_of_day
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("teacher")
@@ -24,23 +24,18 @@ def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
     at = timezone.now()
     there, person = queries.machine_for(request.user, machine), access.student_for(request.user, student)
     form, ticked = SignOffForm(request.POST or None), request.POST.getlist("point")
-    status = 200
     if request.method == "POST":
-        try:
+        with refused_on(form):
             access.allow(request.user, acts.DEED, shop=there.shop)
             if form.is_valid():
                 tap = form.cleaned_data["tap"]
                 acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap, at=at)
                 messages.success(request, f"Signed off {person.short_name} on {there.spoken}.")
                 return redirect("machine", there.pk)
-            status = 422
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
     chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
     if stop := acts.stopped(student=person, machine=there, at=at):
         chosen |= {"stop": stop, "section": queries.section_with(request.user, person, there.shop_id, at)}
-    return machine_page(request, there, at, status, **chosen)
+    return machine_page(request, there, at, status_of(form), **chosen)
 
 
 @role("teacher")
@@ -56,16 +51,10 @@ def sign_off_undo(request: Signed, sign_off: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_off_withdraw(request: Signed, sign_off: int) -> HttpResponse:
     row = access.one_of(queries.sign_offs_for(request.user), pk=sign_off)
-    form, at, status = WithdrawForm(request.POST or None), timezone.now(), 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"], at=at)
-            except Refused as refusal:
-                form.add_error(None, refusal.sentence)
-                status = refusal.status
-            else:
-                messages.success(request, f"Withdrawn at {time_of_day(at, row.machine.school.time_zone)}.")
-                return redirect("machine", row.machine_id)
-    return render(request, "machines/teacher/withdraw.html", {"row": row, "form": form}, status=status)
+    form, at = WithdrawForm(request.POST or None), timezone.now()
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"], at=at)
+            messages.success(request, f"Withdrawn at {time_of_day(at, row.machine.school.time_zone)}.")
+            return redirect("machine", row.machine_id)
+    return render(request, "machines/teacher/withdraw.html", {"row": row, "form": form}, status=status_of(form))

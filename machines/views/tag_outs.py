@@ -11,7 +11,7 @@ from machines.acts import tag_outs as acts
 from machines.forms import ReturnForm, TagOutForm
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("teacher")
@@ -19,17 +19,12 @@ from shopsafe.school.refusals import Refused
 def tag_out(request: Signed, machine: int) -> HttpResponse:
     there = queries.machine_for(request.user, machine)
     form = TagOutForm(request.POST or None)
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             acts.tag_out(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{there} is tagged out. Nobody may use it.")
             return redirect("machine", there.pk)
-    return render(request, "machines/teacher/tag_out.html", {"machine": there, "form": form}, status=status)
+    return render(request, "machines/teacher/tag_out.html", {"machine": there, "form": form}, status=status_of(form))
 
 
 @role("teacher")
@@ -37,14 +32,9 @@ def tag_out(request: Signed, machine: int) -> HttpResponse:
 def return_to_service(request: Signed, tag_out: int) -> HttpResponse:
     row = access.one_of(queries.tag_outs_for(request.user), pk=tag_out)
     form = ReturnForm(request.POST or None)
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form):
             acts.return_to_service(tag_out=row, by=request.user, at=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-            status = refusal.status
-        else:
             messages.success(request, f"{row.machine} is back in service.")
             return redirect("machine", row.machine_id)
-    return render(request, "machines/teacher/return.html", {"row": row, "form": form}, status=status)
+    return render(request, "machines/teacher/return.html", {"row": row, "form": form}, status=status_of(form))

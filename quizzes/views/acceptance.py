@@ -22,7 +22,7 @@ from quizzes.translating import TABLE
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.onward import onward
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
 FIELD = {"value.amount": "amount", "value.source": "source"}
@@ -52,13 +52,9 @@ def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
         raise Http404
     was = text.value_by_code[value]
     form = OwnValueForm(request.POST or None, initial={"edition": edition.number, "amount": was.amount})
-    status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form, FIELD):
             return _set(request, edition, was, form.cleaned_data)
-        except Refused as refusal:
-            form.add_error(FIELD.get(refusal.code), refusal.sentence)
-            status = refusal.status
     context = {
         "edition": edition,
         "text": text,
@@ -67,7 +63,7 @@ def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
         "form": form,
         "named": named_elsewhere(text, value),
     }
-    return render(request, "quizzes/teacher/value_own.html", context, status=status)
+    return render(request, "quizzes/teacher/value_own.html", context, status=status_of(form))
 
 
 def _set(request: Signed, edition: Edition, was: Value, said: dict[str, Any]) -> HttpResponse:
@@ -107,7 +103,7 @@ def _page(
         "form": form,
         "back": back or TakeBackForm(),
     }
-    return render(request, "quizzes/teacher/accept.html", context, status=422 if form.errors else 200)
+    return render(request, "quizzes/teacher/accept.html", context, status=status_of(form))
 
 
 def _beside(bank: BankText) -> Iterator[tuple[str, list[str]]]:

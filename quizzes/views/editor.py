@@ -21,6 +21,7 @@ from quizzes.trying import look_at, try_out
 from quizzes.views.edit_flow import draft_at, edit, item_of
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 DEEDS: dict[str, tuple[str, Callable[..., BankText]]] = {
     "up": ("moved up", partial(editing.move, step=-1)),
@@ -36,14 +37,11 @@ def add(request: Signed) -> HttpResponse:
     """A new bank from nothing."""
     form = AddForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form, "subject"):
             one = acts.add_bank(by=request.user, at=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error("subject", refusal.sentence)
-        else:
             messages.success(request, "The bank is there. Write its first rule.")
             return redirect("bank", one.pk)
-    return render(request, "quizzes/teacher/add.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "quizzes/teacher/add.html", {"form": form}, status=status_of(form))
 
 
 @role("teacher")

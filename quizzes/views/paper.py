@@ -16,7 +16,7 @@ from quizzes.on_paper import lettered, sent_of
 from shopsafe.paper.sheets import A4, LETTER, Paper
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("teacher")
@@ -30,14 +30,11 @@ def paper_quizzes(request: Signed) -> HttpResponse:
     form = PaperQuizForm(request.POST or None, initial=asked, students=students, banks=banks)
     if request.method == "POST" and form.is_valid():
         student, bank = form.cleaned_data["student"], form.cleaned_data["bank"]
-        try:
+        with refused_on(form):
             one = attempts.start_on_paper(student=student, bank=bank.pk, by=request.user, at=at)
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-        else:
             return redirect("paper-quiz", one.pk)
     context = {"form": form, "out": queries.sheets_out(request.user)}
-    return render(request, "quizzes/teacher/paper_quizzes.html", context, status=422 if form.errors else 200)
+    return render(request, "quizzes/teacher/paper_quizzes.html", context, status=status_of(form))
 
 
 @role("teacher")

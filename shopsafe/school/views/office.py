@@ -15,7 +15,7 @@ from shopsafe.school.acts import set_up
 from shopsafe.school.forms import SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.ordering import in_order
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 
 @role("office")
@@ -79,12 +79,9 @@ def _sent(request: Signed) -> Any:
 def _filled_in(request: Signed, form: forms.Form, act: Callable[..., Any], title: str, **fixed: Any) -> HttpResponse:
     """The form, until the act takes what is in it."""
     if form.is_bound and form.is_valid():
-        try:
+        with refused_on(form):
             act(**form.cleaned_data, **fixed, by=request.user, at=timezone.now())
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-        else:
             messages.success(request, f"{form.cleaned_data.get('name', title)}: kept.")
             return redirect("office")
     context = {"form": form, "title": title}
-    return render(request, "school/office/fill_in.html", context, status=422 if form.errors else 200)
+    return render(request, "school/office/fill_in.html", context, status=status_of(form))

@@ -15,7 +15,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.forms import AgreementForm, StudentForm, TakeBackForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 from shopsafe.school.slip_sheet import drawn_slips
 
 
@@ -61,13 +61,10 @@ def agreements_record(request: Signed, section: int) -> HttpResponse:
     form = AgreementForm(request.POST)
     if form.is_valid():
         students = queries.students_among(of, _ticked(request))
-        try:
+        with refused_on(form, "signed_on"):
             new = acts.record_agreement(
                 section=of, students=students, by=request.user, at=timezone.now(), **form.cleaned_data
             )
-        except Refused as refusal:
-            form.add_error("signed_on", refusal.sentence)
-        else:
             messages.success(request, f"Agreement recorded for {_count(len(new))}.")
             return redirect("class-people", section=section)
     return _page(request, of, agreement=form)
@@ -94,11 +91,8 @@ def student_add(request: Signed, section: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     form = StudentForm(request.POST)
     if form.is_valid():
-        try:
+        with refused_on(form):
             student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error(None, refusal.sentence)
-        else:
             messages.success(request, f"{student.name} is in the class.")
             return redirect("class-people", section=section)
     return _page(request, of, student=form)
@@ -138,7 +132,7 @@ def agreement_take_back(request: Signed, section: int, student: int) -> HttpResp
         messages.success(request, f"The agreement of {who.name} is taken back.")
         return redirect("class-people", section=section)
     context = {"section": of, "student": who, "form": form}
-    return render(request, "school/people/agreement_take_back.html", context, status=422 if form.errors else 200)
+    return render(request, "school/people/agreement_take_back.html", context, status=status_of(form))
 
 
 def _count(number: int) -> str:

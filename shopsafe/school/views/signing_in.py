@@ -13,7 +13,7 @@ from shopsafe.school.context import PLACES
 from shopsafe.school.forms import SignInForm
 from shopsafe.school.onward import onward
 from shopsafe.school.queries import anybody_here
-from shopsafe.school.refusals import Refused
+from shopsafe.school.refused_on import refused_on, status_of
 
 BACKEND = "shopsafe.school.backends.PersonBackend"
 
@@ -27,14 +27,11 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return redirect("first-run-begin")
     form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
     if request.method == "POST" and form.is_valid():
-        try:
+        with refused_on(form, "code"):
             person = signing_in.sign_in(**form.cleaned_data, at=timezone.now())
-        except Refused as refusal:
-            form.add_error("code", refusal.sentence)
-        else:
             login(request, person, backend=BACKEND)
             return redirect(onward(request, "home"))
-    return render(request, "school/sign_in.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "school/sign_in.html", {"form": form}, status=status_of(form))
 
 
 @login_not_required

@@ -265,7 +265,7 @@ def test_a_bank_is_begun_from_nothing_once(cast: Cast, teacher: Client) -> None:
     assert "Write its first rule." in response.content.decode()
     assert (text_of(Bank.objects.get()).code, Listing.objects.get().kind) == ("bench-vice", "bank.added")
     again = teacher.post(reverse("bank-add"), sent | {"subject": "bench VICE"})
-    assert again.status_code == 422
+    assert again.status_code == 409
     assert "There is a bank of that name already." in again.content.decode()
     assert teacher.post(reverse("bank-add"), {"subject": ""}).status_code == 422
     assert Bank.objects.count() == 1
