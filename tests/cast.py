@@ -46,6 +46,12 @@ class Cast:
             self.stranger_student,
         ]
 
+    @property
+    def not_office(self) -> list[Person]:
+        """Everyone who may not do what only the office does."""
+        rest = [person for person in self.not_teachers if person != self.office]
+        return [self.teacher, self.colleague, *rest]
+
 
 @kept
 def make_cast() -> Cast:

@@ -108,9 +108,14 @@ def terms_for(person: Person) -> QuerySet[Term]:
     return in_school(Term.objects.all(), person)
 
 
+def staff_ever_for(person: Person) -> QuerySet[Person]:
+    """The grown-ups of the asker's school, those whose access has ended among them."""
+    return in_school(Person.objects.exclude(role=STUDENT), person)
+
+
 def staff_for(person: Person) -> QuerySet[Person]:
     """The grown-ups of the asker's school who have not left."""
-    return in_school(Person.objects.exclude(role=STUDENT).filter(is_active=True), person)
+    return staff_ever_for(person).filter(is_active=True)
 
 
 def sections_for(person: Person) -> QuerySet[Section]:

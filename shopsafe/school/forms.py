@@ -116,6 +116,24 @@ class TeachersForm(ShopForm):
     name = None  # type: ignore[assignment]
 
 
+class NameForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=80)
+
+
+def new_password(help_text: str) -> forms.CharField:
+    return forms.CharField(
+        label="Password",
+        help_text=f"15 characters or more, such as four words. {help_text}",
+        max_length=128,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+
+class PasswordForm(forms.Form):
+    password = new_password("It is shown nowhere again: tell the person now. The old one ends.")
+
+
 class StaffForm(forms.Form):
     name = forms.CharField(label="Name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120)
     role = forms.ChoiceField(
@@ -124,13 +142,7 @@ class StaffForm(forms.Form):
         widget=forms.RadioSelect,
         initial="teacher",
     )
-    password = forms.CharField(
-        label="Password",
-        help_text="15 characters or more, such as four words. It is shown nowhere again: tell the person now.",
-        max_length=128,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-    )
+    password = new_password("It is shown nowhere again: tell the person now.")
     shops: "forms.ModelMultipleChoiceField[Shop]" = forms.ModelMultipleChoiceField(
         None, label="Shops, for a teacher", required=False, widget=forms.CheckboxSelectMultiple
     )

@@ -27,6 +27,11 @@ urlpatterns = [
     path("office/terms/<int:term>/", office.term_change, name="term-change"),
     path("office/shops/add/", office.shop_add, name="shop-add"),
     path("office/classes/add/", office.class_add, name="class-add"),
+    path("office/shops/<int:shop>/", office.shop_rename, name="shop-rename"),
+    path("office/classes/<int:section>/", office.class_rename, name="class-rename"),
     path("office/classes/<int:section>/teachers/", office.class_teachers, name="class-teachers"),
     path("office/staff/add/", office.staff_add, name="staff-add"),
+    path("office/staff/<int:person>/password/", office.staff_password, name="staff-password"),
+    path("office/staff/<int:person>/end/", office.staff_end, name="staff-end"),
+    path("office/staff/<int:person>/let-in/", office.staff_let_in, name="staff-let-in"),
 ]

@@ -6,9 +6,19 @@ from typing import Any
 import pytest
 from django.http import Http404
 
-from shopsafe.school.acts.set_up import add_section, add_shop, add_staff, add_term, change_term, set_teachers
+from shopsafe.school.acts.set_up import (
+    add_section,
+    add_shop,
+    add_staff,
+    add_term,
+    change_term,
+    rename_section,
+    rename_shop,
+    set_teachers,
+)
 from shopsafe.school.acts.signing_in import sign_in
 from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 
@@ -42,6 +52,14 @@ def staff(cast: Cast, **more: Any) -> Any:
 
 def teachers(cast: Cast, **more: Any) -> Any:
     return set_teachers(**{"section": cast.section, "teachers": [cast.colleague], "by": cast.office, "at": AT} | more)
+
+
+def class_renamed(cast: Cast, **more: Any) -> Any:
+    return rename_section(**{"section": cast.section, "name": "9 Oak", "by": cast.office, "at": AT} | more)
+
+
+def shop_renamed(cast: Cast, **more: Any) -> Any:
+    return rename_shop(**{"shop": cast.shop, "name": "Room W9", "by": cast.office, "at": AT} | more)
 
 
 def test_a_term_a_shop_a_class(cast: Cast) -> None:
@@ -94,6 +112,30 @@ def test_the_terms_next_door_are_not_ours(cast: Cast) -> None:
         change_term(term=far, name="Ours", by=cast.office, at=AT, **days)
 
 
+def test_a_class_and_a_shop_get_another_name_and_the_old_one_is_told(cast: Cast) -> None:
+    before = cast.section.name, cast.shop.name
+    assert (class_renamed(cast).name, shop_renamed(cast).name) == ("9 Oak", "Room W9")
+    told = [entries("section.renamed")[0], entries("shop.renamed")[0]]
+    assert [f'"before":"{name}"' in said for name, said in zip(before, told, strict=True)] == [True, True]
+
+
+def test_the_same_name_again_is_no_entry_and_one_that_is_taken_is_refused(cast: Cast) -> None:
+    class_renamed(cast, name=cast.section.name)
+    shop_renamed(cast, name=cast.shop.name)
+    section(cast)
+    shop(cast)
+    assert code_of(class_renamed, cast, name="9 Oak") == "set-up.not-valid"
+    assert code_of(shop_renamed, cast, name="Room W3") == "set-up.not-valid"
+    assert not entries("section.renamed") + entries("shop.renamed")
+
+
+def test_what_is_next_door_keeps_its_name(cast: Cast) -> None:
+    with pytest.raises(Http404):
+        class_renamed(cast, section=cast.stranger_section)
+    with pytest.raises(Http404):
+        shop_renamed(cast, shop=cast.stranger_section.shop)
+
+
 def test_other_teachers_take_a_class_over(cast: Cast) -> None:
     teachers(cast)
     assert list(cast.section.teachers.all()) == [cast.colleague]
@@ -116,6 +158,13 @@ def test_a_short_password_is_refused(cast: Cast, password: str) -> None:
 def test_a_second_of_one_name_is_refused_so_that_sending_twice_adds_one(cast: Cast) -> None:
     staff(cast)
     assert code_of(staff, cast, name="inga  VALE") == "set-up.same-name"
+
+
+def test_who_comes_back_is_let_in_and_not_added_again(cast: Cast) -> None:
+    Person.objects.filter(pk=staff(cast).pk).update(is_active=False)
+    with pytest.raises(Refused, match="Let the same person in again") as refused:
+        staff(cast)
+    assert refused.value.code == "set-up.same-name"
 
 
 def test_nobody_becomes_a_student_here(cast: Cast) -> None:
@@ -146,6 +195,6 @@ def test_nothing_of_another_school_is_taken(cast: Cast) -> None:
 
 
 def test_only_the_office_sets_up(cast: Cast) -> None:
-    for person in (cast.teacher, cast.colleague, cast.substitute, cast.student, cast.stranger_teacher):
-        for deed in (term, shop, section, staff, teachers, another_end):
+    for person in cast.not_office:
+        for deed in (term, shop, section, staff, teachers, another_end, class_renamed, shop_renamed):
             assert code_of(deed, cast, by=person) == "access.not-yours", (person, deed)

@@ -65,6 +65,7 @@ PARTS = {
     " WHERE h.lifted_at IS NULL AND h.lifts = 'rules'",
     "tag_out": "SELECT id FROM machines_tagout WHERE returned_at IS NULL",
     "sign_off": "SELECT id FROM machines_signoff WHERE undone_at IS NULL AND withdrawn_at IS NULL ORDER BY at DESC",
+    "person": "SELECT id FROM school_person WHERE name = 'Odile Ferrant'",
     "code": "SELECT code FROM machines_print",
     "digest": "SELECT digest FROM quizzes_picture WHERE kind = 'svg'",
     "seq": "SELECT entry_id FROM machines_signoff ORDER BY at DESC",

@@ -14,6 +14,14 @@ def term(cast: Cast) -> dict[str, Any]:
     return {"term": cast.section.term_id}
 
 
+def shop(cast: Cast) -> dict[str, Any]:
+    return {"shop": cast.shop.pk}
+
+
+def teacher(cast: Cast) -> dict[str, Any]:
+    return {"person": cast.teacher.pk}
+
+
 ADDED_BY_OFFICE: list[Door] = [get(OFFICE), post(OFFICE, gets=(422,))]
 
 ROUTES: dict[str, Door | list[Door]] = {
@@ -37,7 +45,12 @@ ROUTES: dict[str, Door | list[Door]] = {
     "term-add": ADDED_BY_OFFICE,
     "term-change": [get(OFFICE, of=term), post(OFFICE, of=term, gets=(422,))],
     "shop-add": ADDED_BY_OFFICE,
+    "shop-rename": [get(OFFICE, of=shop), post(OFFICE, of=shop, gets=(422,))],
     "class-add": ADDED_BY_OFFICE,
     "staff-add": ADDED_BY_OFFICE,
+    "staff-password": [get(OFFICE, of=teacher), post(OFFICE, of=teacher, gets=(422,))],
+    "staff-end": [get(OFFICE, of=teacher), post(OFFICE, of=teacher, gets=(302,))],
+    "staff-let-in": post(OFFICE, of=teacher, gets=(409,)),
+    "class-rename": [get(OFFICE, of=section), post(OFFICE, of=section, gets=(422,))],
     "class-teachers": [get(OFFICE, of=section), post(OFFICE, of=section, gets=(302,))],
 }

@@ -1,12 +1,15 @@
 """The office's pages."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from shopsafe.school.models import Person, Section, Shop, Term
+from shopsafe.school.queries import term_at
 from tests.cast import Cast
+from tests.factories.people import PersonFactory, TermFactory
 
 PASSWORD = "nine teak boards planed true"
 
@@ -55,7 +58,7 @@ def test_adds_a_term_a_shop_a_class_and_a_teacher(office: Client, cast: Cast) ->
     assert list(Section.objects.get(name="9 Oak").teachers.all()) == [cast.teacher]
     sent = {"name": "Mr Bexley", "role": "teacher", "password": PASSWORD, "shops": [shop.pk]}
     page = office.post("/office/staff/add/", sent, follow=True)
-    assert "Mr Bexley: kept." in page.content.decode()
+    assert "Mr Bexley: kept. The name to sign in with is Mr Bexley." in page.content.decode()
     assert PASSWORD not in page.content.decode()
     assert Person.objects.get(name="Mr Bexley").check_password(PASSWORD)
 
@@ -94,3 +97,120 @@ def test_offers_no_shop_or_teacher_of_next_door(office: Client, cast: Cast) -> N
     assert office.post("/office/classes/add/", sent).status_code == 422
     sent = {"name": "Room W9", "teachers": [cast.stranger_teacher.pk]}
     assert office.post("/office/shops/add/", sent).status_code == 422
+
+
+def test_a_name_that_somebody_has_gets_another_one_to_sign_in_with_and_it_is_told(office: Client, cast: Cast) -> None:
+    taken = cast.stranger_teacher.name
+    sent = {"name": taken, "role": "teacher", "password": PASSWORD}
+    page = office.post("/office/staff/add/", sent, follow=True).content.decode()
+    assert f"{taken}: kept. The name to sign in with is {taken} 2." in page
+
+
+def test_a_term_that_shares_days_with_another_says_so(office: Client, cast: Cast) -> None:
+    term = cast.section.term
+    sent = {"name": "Two weeks", "first_day": term.last_day, "last_day": term.last_day + timedelta(days=13)}
+    page = office.post("/office/terms/add/", sent, follow=True).content.decode()
+    assert f"It shares days with {term.name}, 31 August 2026 to 15 January 2027." in page
+    sent = {"name": "Later", "first_day": "2027-06-01", "last_day": "2027-06-30"}
+    page = office.post("/office/terms/add/", sent, follow=True).content.decode()
+    assert "Later: kept. " in page
+    assert "shares days" not in page
+
+
+@pytest.mark.parametrize(
+    ("today", "chosen"),
+    [
+        (date(2026, 8, 30), "Autumn"),
+        (date(2026, 11, 2), "Autumn"),
+        (date(2027, 1, 16), "Spring"),
+        (date(2027, 6, 30), "Spring"),
+    ],
+)
+def test_a_class_is_offered_the_term_that_runs_or_else_the_next(cast: Cast, today: date, chosen: str) -> None:
+    Term.objects.filter(pk=cast.section.term_id).update(name="Autumn")
+    spring = {"first_day": date(2027, 1, 18), "last_day": date(2027, 6, 4)}
+    TermFactory(school=cast.school, name="Spring", **spring)
+    found = term_at(cast.office, today)
+    assert found
+    assert found.name == chosen
+
+
+def test_the_page_preselects_that_term(office: Client, cast: Cast) -> None:
+    today = timezone.now().date()
+    running = TermFactory(
+        school=cast.school, name="Now", first_day=today - timedelta(days=3), last_day=today + timedelta(days=3)
+    )
+    later = today + timedelta(days=300)
+    TermFactory(school=cast.school, name="Then", first_day=later, last_day=later)
+    assert f'<option value="{running.pk}" selected>Now' in office.get("/office/classes/add/").content.decode()
+
+
+def test_renames_a_class_and_a_shop(office: Client, cast: Cast) -> None:
+    page = office.post(f"/office/classes/{cast.section.pk}/", {"name": "9 Oak"}, follow=True).content.decode()
+    assert "9 Oak: kept." in page
+    office.post(f"/office/shops/{cast.shop.pk}/", {"name": "Room W9"})
+    cast.section.refresh_from_db()
+    cast.shop.refresh_from_db()
+    assert (cast.section.name, cast.shop.name) == ("9 Oak", "Room W9")
+
+
+def test_each_form_says_what_its_button_does(office: Client, cast: Cast) -> None:
+    for address, said in [
+        (f"classes/{cast.section.pk}/teachers", "Save"),
+        (f"classes/{cast.section.pk}", "Save"),
+        (f"terms/{cast.section.term_id}", "Save"),
+        ("staff/add", "Add this person"),
+    ]:
+        assert f'<button class="button">{said}</button>' in office.get(f"/office/{address}/").content.decode(), address
+
+
+class TestStaff:
+    def test_a_new_password_ends_the_old_one_and_is_not_sent_back(self, office: Client, cast: Cast) -> None:
+        address = f"/office/staff/{cast.teacher.pk}/password/"
+        assert office.post(address, {"password": "too short"}).status_code == 422
+        page = office.post(address, {"password": PASSWORD}, follow=True).content.decode()
+        assert f"{cast.teacher.name} has a new password" in page
+        assert PASSWORD not in page
+        cast.teacher.refresh_from_db()
+        assert cast.teacher.check_password(PASSWORD)
+
+    def test_a_new_password_ends_the_sessions_of_the_old_one(self, office: Client, cast: Cast) -> None:
+        signed = Client()
+        signed.force_login(cast.teacher)
+        assert signed.get("/people/").status_code == 200
+        office.post(f"/office/staff/{cast.teacher.pk}/password/", {"password": PASSWORD})
+        assert signed.get("/people/").headers["Location"].startswith("/sign-in/")
+
+    def test_who_changes_their_own_password_stays_signed_in(self, office: Client, cast: Cast) -> None:
+        page = office.post(f"/office/staff/{cast.office.pk}/password/", {"password": PASSWORD}, follow=True)
+        assert page.status_code == 200
+        assert "has a new password" in page.content.decode()
+
+    def test_ended_access_ends_an_open_session_and_a_sign_in(self, office: Client, cast: Cast) -> None:
+        signed = Client()
+        signed.force_login(cast.teacher)
+        page = office.post(f"/office/staff/{cast.teacher.pk}/end/", follow=True).content.decode()
+        assert f"{cast.teacher.name} can&#x27;t sign in any more." in page
+        assert "Access ended" in page
+        assert f"{cast.teacher.name} (access ended)" in page
+        assert signed.get("/people/").headers["Location"].startswith("/sign-in/")
+
+    def test_let_in_again(self, office: Client, cast: Cast) -> None:
+        Person.objects.filter(pk=cast.teacher.pk).update(is_active=False)
+        page = office.post(f"/office/staff/{cast.teacher.pk}/let-in/", follow=True).content.decode()
+        assert f"{cast.teacher.name} may sign in again" in page
+        assert "Access ended" not in page
+
+    def test_one_s_own_end_is_not_offered_and_is_refused_on_the_page(self, office: Client, cast: Cast) -> None:
+        PersonFactory(school=cast.school, role="office")
+        address = f"/office/staff/{cast.office.pk}/end/"
+        assert address not in office.get("/office/").content.decode()
+        page = office.post(address)
+        assert page.status_code == 409
+        assert "Nobody ends their own access." in page.content.decode()
+        assert office.get("/office/").status_code == 200
+
+    def test_students_and_the_people_next_door_are_not_there(self, office: Client, cast: Cast) -> None:
+        for person in (cast.student, cast.stranger_teacher):
+            for way in ("password", "end", "let-in"):
+                assert office.post(f"/office/staff/{person.pk}/{way}/").status_code == 404

@@ -11,6 +11,7 @@ from shopsafe.school import logbook_words as school
 from tests.logbook.appended import kinds as appended_kinds
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
+PERSON = {"id": 10, "name": "Mr Bexley"}
 SAW = {"id": 2, "name": "Band saw 2"}
 BANK = {"id": 3, "name": "Band saw"}
 CLASS = {"id": 4, "name": "Period 3"}
@@ -132,6 +133,23 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "rule.read",
         {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
         "Rule learned again: A. Kaya, Band saw: Set the guard low",
+    ),
+    (
+        "section.renamed",
+        {"section": CLASS, "by": BY, "before": "P3"},
+        "Class renamed: P3 is Period 3 now, by Ms Ferrant",
+    ),
+    ("shop.renamed", {"shop": SHOP, "by": BY, "before": "W1"}, "Shop renamed: W1 is Room W now, by Ms Ferrant"),
+    ("staff.password_set", {"person": PERSON, "by": BY, "role": "teacher"}, "New password: Mr Bexley by Ms Ferrant"),
+    (
+        "staff.access_ended",
+        {"person": PERSON, "by": BY, "role": "teacher"},
+        "Access ended: Mr Bexley, teacher, by Ms Ferrant",
+    ),
+    (
+        "staff.let_in_again",
+        {"person": PERSON, "by": BY, "role": "office"},
+        "Let in again: Mr Bexley, office, by Ms Ferrant",
     ),
     (
         "student.enrolled",

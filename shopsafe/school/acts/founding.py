@@ -2,14 +2,16 @@
 
 from datetime import datetime
 
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from shopsafe.logbook.append import append, hold_the_tail
 from shopsafe.school.models import Person, School
+from shopsafe.school.passwords import must_be_strong
 from shopsafe.school.refusals import Refused
 from shopsafe.school.setup_code import is_setup_code
+
+WEAK = "school.weak-password"
 
 
 @transaction.atomic(durable=True)
@@ -43,7 +45,7 @@ def begin_school(
     if not is_setup_code(setup_code):
         raise Refused("begin.code", "That is not the setup code. It stands where the program was started.", 422)
     office = _found(name, time_zone, office_name, office_password, at)
-    _strong(teacher_password)
+    must_be_strong(teacher_password, WEAK)
     name = teacher_name.strip()
     teacher = Person.objects.enter(school=office.school, role=Person.Role.TEACHER, name=name, code=teacher_password)
     payload = {"by": office.as_record(), "person": teacher.as_record(), "role": "teacher", "shops": []}
@@ -60,7 +62,7 @@ def _found(name: str, time_zone: str, office_name: str, password: str, at: datet
     except ValidationError as error:
         raise Refused("school.bad-field", " ".join(error.messages), 422) from error
     school.save(force_insert=True)
-    _strong(password)
+    must_be_strong(password, WEAK)
     office = Person.objects.enter(school=school, role=Person.Role.OFFICE, name=office_name.strip(), code=password)
     append(
         kind="school.founded",
@@ -69,10 +71,3 @@ def _found(name: str, time_zone: str, office_name: str, password: str, at: datet
         payload={"school": school.name, "office": office.as_record()},
     )
     return office
-
-
-def _strong(password: str) -> None:
-    try:
-        validate_password(password)
-    except ValidationError as error:
-        raise Refused("school.weak-password", " ".join(error.messages), 422) from error

@@ -4,15 +4,15 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from shopsafe.logbook.append import append
-from shopsafe.school.access import allow, one_of, staff_for, terms_for
+from shopsafe.school.access import allow, one_of, sections_for, shops_for, staff_ever_for, terms_for
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, School, Section, Shop, Term
 from shopsafe.school.names import sign_in_key
+from shopsafe.school.passwords import must_be_strong
 from shopsafe.school.refusals import Refused
 
 STAFF = ("teacher", "substitute", "office")
@@ -99,6 +99,33 @@ def add_section(*, name: str, term: Term, shop: Shop, teachers: Sequence[Person]
 
 
 @transaction.atomic(durable=True)
+def rename_section(*, section: Section, name: str, by: Person, at: datetime) -> Section:
+    """Another name for a class; with the same one nothing happens. What was recorded keeps the name it had then.
+
+    Refused: access.not-yours, set-up.not-valid. Of another school: 404.
+    """
+    allow(by, "set up the school")
+    found = one_of(sections_for(by).select_for_update(of=("self",)), pk=section.pk)
+    before, found.name = found.name, name
+    if before != name:
+        _kept(found, update_fields=["name"])
+        _record("section.renamed", by, at, section=_named(found), before=before)
+    return found
+
+
+@transaction.atomic(durable=True)
+def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime) -> Shop:
+    """Another name for a shop, as for a class. Refused: access.not-yours, set-up.not-valid. Of another school: 404."""
+    allow(by, "set up the school")
+    found = one_of(shops_for(by).select_for_update(), pk=shop.pk)
+    before, found.name = found.name, name
+    if before != name:
+        _kept(found, update_fields=["name"])
+        _record("shop.renamed", by, at, shop=_named(found), before=before)
+    return found
+
+
+@transaction.atomic(durable=True)
 def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at: datetime) -> None:
     """Who teaches a class from now on. Refused: access.not-yours, set-up.elsewhere."""
     allow(by, "set up the school", section=section)
@@ -129,9 +156,8 @@ def add_staff(
     _same_school(by, shops)
     if role not in STAFF:
         raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
-    _strong(password)
-    if any(sign_in_key(one.name) == sign_in_key(name) for one in staff_for(by)):
-        raise Refused("set-up.same-name", f"There is a {name} already. Write this name so that the two differ.")
+    must_be_strong(password, "set-up.weak-password")
+    _named_otherwise(name, by)
     more: dict[str, Any] = {"given_name": given, "family_name": family}
     person = Person.objects.enter(school=by.school, role=role, name=name, code=password, **more)
     if role == "teacher":
@@ -139,13 +165,6 @@ def add_staff(
     shown = [_named(shop) for shop in shops]
     _record("staff.added", by, at, person=person.as_record(), role=role, sign_in_name=person.sign_in_name, shops=shown)
     return person
-
-
-def _strong(password: str) -> None:
-    try:
-        validate_password(password)
-    except ValidationError as weak:
-        raise Refused("set-up.weak-password", " ".join(weak.messages), 422) from weak
 
 
 def _kept[M: models.Model](row: M, **how: Any) -> M:
@@ -159,6 +178,17 @@ def _kept[M: models.Model](row: M, **how: Any) -> M:
     except IntegrityError as raced:  # somebody added the same between the question and the answer
         raise Refused("set-up.raced", "Somebody else has just added that. Look at the office page.") from raced
     return row
+
+
+def _named_otherwise(name: str, by: Person) -> None:
+    """Two of one name would be one on every print, and who sends a form twice would be there twice."""
+    same = [one for one in staff_ever_for(by) if sign_in_key(one.name) == sign_in_key(name)]
+    if not same:
+        return
+    there = f"There is a {name} already."
+    if not any(one.is_active for one in same):
+        there = f"There was a {name}, whose access has ended. Let the same person in again."
+    raise Refused("set-up.same-name", f"{there} If it is another person, write the name so that the two differ.")
 
 
 def _same_school(by: Person, rows: Sequence[Any]) -> None:
