@@ -13,9 +13,9 @@ from quizzes.models import Edition, Picture
 from shopsafe.paper import handout_sheets as sheets
 from shopsafe.paper.names import short_names
 from shopsafe.school.calendar import school_year, school_year_name
-from shopsafe.school.models import Person, Section
+from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.queries import words_of
-from shopsafe.school.sheet_words import agreement_words, substitute_words
+from shopsafe.school.sheet_words import SubstituteWords, agreement_words, substitute_words
 
 EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
 KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
@@ -56,10 +56,16 @@ def pocket_cards(
 # --- substitute sheet ------------------------------------------------------------------------------------------------
 
 
-def substitute_sheet(then: ShopThen, section: Section | None) -> sheets.SubstituteSheet:
-    """What whoever stands in for a class, or for the whole shop, must know today."""
-    stored, people = words_of(then.shop, "substitute"), then.members_of([section] if section else [])
-    said = substitute_words(stored.words if stored else None)
+def substitute_words_of(shop: Shop) -> SubstituteWords:
+    stored = words_of(shop, "substitute")
+    return substitute_words(stored.words if stored else None)
+
+
+def substitute_sheet(
+    then: ShopThen, section: Section | None, said: SubstituteWords | None = None
+) -> sheets.SubstituteSheet:
+    """What whoever stands in for a class, or for the whole shop, must know today. `said`: the shop's words, if read."""
+    said, people = said or substitute_words_of(then.shop), then.members_of([section] if section else [])
     return sheets.SubstituteSheet(
         scope=then.scope([section] if section else []),
         shop=then.shop.name,

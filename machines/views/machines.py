@@ -12,6 +12,7 @@ from machines import queries
 from machines.links import link_of
 from machines.models import Machine
 from machines.queries.at_machine import at_machine, history_of
+from machines.standing_in import stays_off
 from machines.views.words import word_of
 from quizzes.editions import text_of
 from quizzes.queries import latest_editions
@@ -32,7 +33,8 @@ def machines(request: Signed) -> HttpResponse:
     in_shop: dict[int, list[tuple[Machine, object]]] = {}
     for one in there:
         in_shop.setdefault(one.shop_id, []).append((one, out.get(one.pk)))
-    context = {"shops": [(shop, in_shop.get(shop.pk, [])) for shop in in_order(shops_for(request.user))]}
+    shops = in_order(shops_for(request.user))
+    context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
     return render(request, "machines/machines.html", context)
 
 
@@ -52,6 +54,7 @@ def machine_page(request: Signed, there: Machine, at: datetime, status: int = 20
     edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
     text = text_of(edition).bank if edition else None
     context = {"machine": there, "found": found, "edition": edition, "text": text, **chosen}
+    context["stays_off"] = stays_off(request.user, there.shop)
     if request.user.is_teacher:
         signed, outs = history_of(request.user, there)
         tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]

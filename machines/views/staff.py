@@ -20,6 +20,7 @@ from machines.queries.first_run import unread_in_shops
 from machines.queries.register import SHOWS, Register, register_of
 from machines.queries.today import today_for
 from machines.register_files import as_csv, as_xlsx
+from machines.standing_in import standing_in, stays_off
 from quizzes.queries import waiting_for
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day, start_of_day
@@ -34,10 +35,15 @@ FILES = {"csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlforma
 @role("teacher", "substitute")
 @require_safe
 def today(request: Signed) -> HttpResponse:
+    """A teacher's day; for a substitute what may run, and who may use it."""
     at = timezone.now()
-    waiting = waiting_for(request.user, at) if request.user.is_teacher else ()
-    practice = unread_in_shops(request.user, at) if request.user.is_teacher else 0
-    context = {"now": today_for(request.user, at), "waiting": waiting, "practice": practice}
+    if request.user.is_substitute:
+        return render(request, "machines/staff/standing_in.html", {"now": standing_in(request.user, at)})
+    context = {
+        "now": today_for(request.user, at),
+        "waiting": waiting_for(request.user, at),
+        "practice": unread_in_shops(request.user, at),
+    }
     return render(request, "machines/staff/today.html", context)
 
 
@@ -68,6 +74,7 @@ def register(request: Signed, section: int) -> HttpResponse:
         "shows": SHOWS,
         "asked": asked,
         "query": asked.narrowed(show),
+        "stays_off": not part and stays_off(request.user, one.shop),
     }
     return render(request, f"machines/staff/register.html{part}", context, status=422 if asked.wrong else 200)
 

@@ -3,6 +3,24 @@
 from dataclasses import dataclass
 from datetime import date
 
+# What whoever stands in holds everybody to: where machines run, and where none does [common practice].
+RUNNING_RULES = (
+    "Only a name on this sheet may use that machine.",
+    "One person at a machine. Nobody waits beside it.",
+    "You are in the room, and you can see it.",
+    "Eyes covered, hair tied back, sleeves up.",
+    "Do not teach a machine, and sign nobody off.",
+    "In doubt: everything off.",
+)
+QUIET_RULES = (
+    "Nobody switches a machine on, whoever asks.",
+    "Work is what the teacher has left, at the benches.",
+    "You are in the room, and you can see everybody.",
+    "Eyes covered wherever anybody works with a tool.",
+    "Do not teach a machine, and sign nobody off.",
+    "In doubt: tools down, everybody sits.",
+)
+
 
 @dataclass(frozen=True)
 class PocketCard:
@@ -52,6 +70,20 @@ class SubstituteSheet:
     printed: date
     demo: bool = False
     about: tuple[str, ...] = ()  # what must be known of the names, below them
+
+    @property
+    def on(self) -> list[SubstituteMachine]:
+        """The machines that may run."""
+        return [one for one in self.machines if self.runs and not one.stays_off]
+
+    @property
+    def off(self) -> list[SubstituteMachine]:
+        """Those that stay off while others run. Where nothing runs they need no list."""
+        return [one for one in self.machines if self.runs and one.stays_off]
+
+    @property
+    def rules(self) -> tuple[str, ...]:
+        return RUNNING_RULES if self.on else QUIET_RULES
 
 
 @dataclass(frozen=True)

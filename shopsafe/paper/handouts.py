@@ -30,14 +30,6 @@ ASK_FIRST = (
     "Look first: eyes, hair, sleeves, guard, floor.",
     "This card is yours alone.",
 )
-QUIET_RULES = (
-    "Nobody switches a machine on, whoever asks.",
-    "Work is what the teacher has left, at the benches.",
-    "You are in the room, and you can see everybody.",
-    "Eyes covered wherever anybody works with a tool.",
-    "Do not teach a machine, and sign nobody off.",
-    "In doubt: tools down, everybody sits.",
-)
 TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
 
@@ -125,14 +117,10 @@ def _marks(down: int) -> list[str]:
 def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
     """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
     all_drawable(sheet)
-    on, off = substitute_plan.on_and_off(sheet)
     size, reads = substitute_plan.planned(sheet, paper)
     context = {
         "sheet": sheet,
         "paper": paper,
-        "on": on,
-        "off": off,
-        "rules": substitute_plan.RULES if on else QUIET_RULES,
         "style": style(size=size),
         "follow": FOLLOW,
         "only": ONLY_WITH_TEACHER,

@@ -1,39 +1,25 @@
 """How large the names of a substitute sheet can be. Its heights are those of print-handouts.css, in millimetres."""
 
 from shopsafe.paper.card_measures import MARGIN
-from shopsafe.paper.handout_sheets import SubstituteMachine, SubstituteSheet
+from shopsafe.paper.handout_sheets import RUNNING_RULES, SubstituteMachine, SubstituteSheet
 from shopsafe.paper.legibility import Metrics, capital_of, metres_read, wrap
 from shopsafe.paper.setting import faces
 from shopsafe.paper.sheets import Paper
 
-RULES = (
-    "Only a name on this sheet may use that machine.",
-    "One person at a machine. Nobody waits beside it.",
-    "You are in the room, and you can see it.",
-    "Eyes covered, hair tied back, sleeves up.",
-    "Do not teach a machine, and sign nobody off.",
-    "In doubt: everything off.",
-)
 QUIET_SIZE = 5.6  # of the rules where nothing runs
 NAME_SIZES = tuple(tenths / 10 for tenths in range(70, 33, -2))
 TEXT, NOTE = 4.4, 4.2  # of rules and calls, and of what must be known of the names
 FIXED = 50.0  # band, heads of the table, closing line, title block, and what separates them
 
 
-def on_and_off(sheet: SubstituteSheet) -> tuple[list[SubstituteMachine], list[SubstituteMachine]]:
-    """The machines that may run, and those that stay off; neither where nothing runs."""
-    there = sheet.machines if sheet.runs else ()
-    return [one for one in there if not one.stays_off], [one for one in there if one.stays_off]
-
-
 def planned(sheet: SubstituteSheet, paper: Paper) -> tuple[float, float]:
     """Size of the names, and from how far in metres the sheet reads. Too much for one page flows on to a second."""
-    fonts, (on, off) = faces(), on_and_off(sheet)
-    if not on:
+    fonts = faces()
+    if not sheet.on:
         return NAME_SIZES[0], metres_read(capital_of(QUIET_SIZE, fonts.reading[0]))
     wide = paper.width - 2 * MARGIN
-    room = paper.height - 2 * MARGIN - FIXED - _head(sheet, wide) - _off(off, wide) - _lists(sheet, wide)
-    size = next((size for size in NAME_SIZES if _rows(on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
+    room = paper.height - 2 * MARGIN - FIXED - _head(sheet, wide) - _off(sheet.off, wide) - _lists(sheet, wide)
+    size = next((size for size in NAME_SIZES if _rows(sheet.on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
     return size, metres_read(capital_of(size, fonts.names[0]))
 
 
@@ -65,7 +51,7 @@ def _off(machines: list[SubstituteMachine], wide: float) -> float:
 def _lists(sheet: SubstituteSheet, wide: float) -> float:
     """Two columns: what always holds, and whom to call with what the teacher adds."""
     left, right, fonts = wide * 0.54 - 14, wide * 0.46, faces()
-    always = 7.3 + sum(len(wrap(rule, left, TEXT, fonts.reading)) * TEXT * 1.25 + 1 for rule in RULES)
+    always = 7.3 + sum(len(wrap(rule, left, TEXT, fonts.reading)) * TEXT * 1.25 + 1 for rule in RUNNING_RULES)
     calls = 7.3 + TEXT * 1.25 + sum(len(wrap(line, right, 5.2, fonts.heading)) * 6.5 for line in sheet.call)
     notes = sum(len(wrap(note, right, TEXT, fonts.reading)) * TEXT * 1.25 for note in sheet.notes)
     return max(always, calls + notes + (7.3 if notes else 0))

@@ -42,15 +42,6 @@ def test_names_a_clearance_that_ends_within_two_weeks_and_no_other(teacher: Clie
     assert soon in main_of(teacher.get("/today/"))
 
 
-def test_a_substitute_reads_and_finds_nothing_to_press(client: Client, cast: Cast, floor: Floor) -> None:
-    floor.make_ready(cast.student)
-    client.force_login(cast.substitute)
-    page = main_of(client.get("/today/"))
-    assert cast.student.short_name in page
-    assert "sign-off" not in page
-    assert "<button" not in page
-
-
 def test_nobody_of_next_door_is_named(teacher: Client, cast: Cast, floor: Floor) -> None:
     place_hold(
         student=cast.stranger_student,
@@ -68,12 +59,6 @@ def test_says_so_where_no_class_runs(client: Client, cast: Cast) -> None:
     cast.section.teachers.clear()
     client.force_login(cast.other_teacher)
     assert "No class runs today" in main_of(client.get("/today/"))
-
-
-def test_says_that_ready_to_show_is_not_cleared(client: Client, cast: Cast, floor: Floor) -> None:
-    floor.make_ready(cast.student)
-    client.force_login(cast.substitute)
-    assert "they may not use it" in main_of(client.get("/today/")).partition("Ready to show")[2]
 
 
 def test_every_link_that_a_substitute_meets_opens(client: Client, cast: Cast, floor: Floor) -> None:

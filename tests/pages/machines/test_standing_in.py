@@ -1,0 +1,96 @@
+"""What whoever stands in reads on every page: whether machines run today, and who may use what."""
+
+import re
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from machines.acts.tag_outs import tag_out
+from shopsafe.school.acts.sheet_words import set_words
+from tests.cast import Cast
+from tests.counting import queries
+from tests.factories.machines import NOON, Floor
+from tests.factories.people import SectionFactory
+from tests.pages.machines.reading import main_of
+
+NOTHING = "No machine runs today."
+
+
+@pytest.fixture
+def substitute(client: Client, cast: Cast, floor: Floor) -> Client:
+    """One student is cleared, one is ready to show, one machine is tagged out."""
+    floor.make_cleared(cast.student)
+    floor.make_ready(cast.classmate)
+    tag_out(machine=floor.drill_1, reason="Chuck cracked.", by=cast.teacher, tap=uuid4(), at=NOON)
+    client.force_login(cast.substitute)
+    return client
+
+
+def let_run(cast: Cast) -> None:
+    words = {"runs": True, "call": ["Office: 204"], "notes": ["The key is with the caretaker."]}
+    set_words(shop=cast.shop, sheet="substitute", words=words, instead_of=0, by=cast.teacher, at=NOON)
+
+
+def plain(page: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page))
+
+
+@pytest.mark.parametrize("place", ["/today/", "/machines/", "/machines/{saw}/", "/classes/{section}/register/"])
+def test_every_page_says_that_no_machine_runs_until_the_shop_says_so(
+    substitute: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    address = place.format(saw=floor.saw_2.pk, section=cast.section.pk)
+    before = main_of(substitute.get(address)).count(NOTHING)
+    let_run(cast)
+    assert main_of(substitute.get(address)).count(NOTHING) == before - 1, "the shop next door has said nothing"
+
+
+def test_nobody_is_named_where_nothing_runs(substitute: Client, cast: Cast) -> None:
+    assert cast.student.short_name not in main_of(substitute.get("/today/"))
+
+
+def test_a_machine_names_those_who_may_use_it_another_day(substitute: Client, cast: Cast, floor: Floor) -> None:
+    page = plain(main_of(substitute.get(f"/machines/{floor.saw_2.pk}/")))
+    assert "Only these people may use it" not in page
+    assert f"Nobody may use it today When its teacher is back, only these people: {cast.student.short_name}" in page
+    let_run(cast)
+    assert f"Only these people may use it {cast.student.short_name}" in plain(
+        main_of(substitute.get(f"/machines/{floor.saw_2.pk}/"))
+    )
+
+
+def test_today_names_who_may_use_what_and_nobody_else(substitute: Client, cast: Cast) -> None:
+    let_run(cast)
+    page = plain(main_of(substitute.get("/today/")))
+    assert "Only these machines. Only these people." in page
+    assert f"Band saw 2 {cast.student.short_name} Stays off Drill press 1 Tagged out: Chuck cracked." in page
+    assert "Band saw 3 Nobody is cleared." in page
+    assert "Press the stop, then call: Office: 204 From the teacher The key is with the caretaker." in page
+    assert cast.classmate.short_name not in page
+    assert "Ready to show" not in page
+
+
+def test_there_is_nothing_to_press(substitute: Client, cast: Cast) -> None:
+    let_run(cast)
+    page = main_of(substitute.get("/today/"))
+    assert "<button" not in page
+    assert "sign-off" not in page
+    assert f"/classes/{cast.section.pk}/substitute-sheet/" in page
+
+
+def test_a_teacher_is_not_told_what_holds_for_a_substitute(client: Client, cast: Cast, floor: Floor) -> None:
+    client.force_login(cast.teacher)
+    for address in ("/today/", "/machines/", f"/machines/{floor.saw_2.pk}/"):
+        assert NOTHING not in main_of(client.get(address))
+
+
+def test_more_classes_cost_no_more_queries(substitute: Client, cast: Cast) -> None:
+    let_run(cast)
+    with queries() as few:
+        substitute.get("/today/")
+    for _ in range(3):
+        SectionFactory(shop=cast.shop, term=cast.section.term)
+    with queries() as many:
+        substitute.get("/today/")
+    assert len(many) == len(few)
