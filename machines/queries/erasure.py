@@ -204,6 +204,13 @@ def leavers(school: School, at: datetime, who: str = "") -> list[Leaver]:
     )
 
 
+def last_day_today(school: School, at: datetime) -> int:
+    """How many students of a school have their last day in any class today: from tomorrow they have left."""
+    today = local_day(at, school.time_zone)
+    records = records_of(Person.objects.filter(school=school), school)
+    return sum(record.left_on == today for record in records.values())
+
+
 def due(school: School, at: datetime) -> list[Leaver]:
     """Those whose record goes by the school's rule now."""
     return [one for one in leavers(school, at) if one.due]

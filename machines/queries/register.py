@@ -10,7 +10,9 @@ from machines.queries.records import tagged_out
 from machines.queries.standings import Matrix, briefs_for_section
 from machines.queries.today import lapses_soon
 from machines.register_files import FIRST_COLUMNS
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
+from shopsafe.school.queries import leaving
 
 # What a register can be narrowed to: word in the address → what it says.
 SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 days"}
@@ -42,6 +44,7 @@ class Register:
     rows: list[Row]
     out: dict[int, TagOut]
     counts: dict[str, int]  # word of SHOWS → students
+    leaving: list[str]  # who is on it for the last day
 
     @property
     def digest(self) -> str:
@@ -51,7 +54,7 @@ class Register:
             for row in self.rows
         ]
         heads = [(machine.pk, str(machine), out is not None) for machine, out in self.heads]
-        return sha256(repr((said, heads, self.counts)).encode()).hexdigest()[:16]
+        return sha256(repr((said, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
 
     @property
     def halves(self) -> list[list[Row]]:
@@ -88,7 +91,8 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
     ]
     counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in found.rows) for word in SHOWS}
     narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
-    return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts)
+    leaving_today = [one.name for one in leaving(section, day=local_day(at, section.school.time_zone))]
+    return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts, leaving_today)
 
 
 def _is(show: str, answer: Brief, at: datetime) -> bool:

@@ -33,6 +33,7 @@ def retention(request: Signed) -> HttpResponse:
     who = request.GET.get("who", "").strip()[:120]
     leavers = erasure.leavers(school, at, who)
     context = {"form": form, "who": who, "leavers": leavers[:A_PAGE], "more": len(leavers) - A_PAGE}
+    context["last_day_today"] = erasure.last_day_today(school, at)
     context["due"] = sum(one.due for one in leavers)
     return render(request, "machines/office/retention.html", context, status=status_of(form))
 

@@ -103,6 +103,14 @@ def students_of(section: Section) -> list[Person]:
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
 
 
+def leaving(section: Section, *, day: date) -> list[Person]:
+    """The students for whom `day` is the last one in the class, in reading order: the day itself still counts."""
+    stay = Enrolment.objects.filter(section=section, until_day=None).values("student")
+    going = Enrolment.objects.filter(section=section, until_day=day).exclude(student__in=stay)
+    students = Person.objects.filter(pk__in=going.values("student"))
+    return sorted(students, key=lambda student: (student.sort_key, student.pk))
+
+
 def students_among(section: Section, pks: list[int], *, lock: bool = False) -> list[Person]:
     """Those of `pks` who are in the class, in reading order; any other number is left out. `lock` holds their rows."""
     if lock:

@@ -40,9 +40,14 @@ class Stays:
     until: date | None = None
 
 
+LAST_DAY = "Today is the student's last day in a class. The record can't be erased before tomorrow."
+
+
 def stays(record: Record, rule: Rule, today: date) -> Stays | None:
     """What keeps this record, whoever wants it erased; None if nothing does."""
-    if record.left_on is not None and record.left_on >= today:
+    if record.left_on == today:
+        return Stays("enrolled", LAST_DAY, today)
+    if record.left_on is not None and record.left_on > today:
         return Stays("enrolled", "The student is still in a class. End that first.", record.left_on)
     if record.kept:
         return Stays("kept", f"The office keeps this record: {record.kept}")

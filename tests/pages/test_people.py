@@ -1,6 +1,6 @@
 """Classes and their people."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -151,10 +151,21 @@ def test_a_student_is_added_by_hand_or_asked_about(client: Client, cast: Cast) -
 def test_leaving_a_class_is_asked_once(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     address = f"/people/{cast.section.pk}/{cast.student.pk}/end/"
-    assert "Everything recorded stays" in text_of(client, address)
+    asked = text_of(client, address)
+    assert "Everything recorded stays" in asked
+    assert "until the end of today" in asked
     page = client.post(address, follow=True)
-    assert "is not in this class any more." in page.content.decode()
+    assert f"Today is the last day of {cast.student.name} in {cast.section.name}." in page.content.decode()
+    assert f"Last day in this class today: <b>{cast.student.name}</b>." in page.content.decode()
     assert cast.student.enrolments.get().until_day is not None
+
+
+def test_who_comes_later_has_the_last_day_told(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    cast.student.enrolments.update(from_day=date(2999, 1, 7))
+    page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/end/", follow=True).content.decode()
+    assert f"7 January 2999 is the last day of {cast.student.name}" in page
+    assert "Last day in this class today" not in page
 
 
 def test_a_student_of_elsewhere_can_not_be_taken_out_of_a_class(client: Client, cast: Cast) -> None:

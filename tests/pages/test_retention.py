@@ -1,9 +1,10 @@
 """The office's pages: the school's years, who has left, keeping a record, erasing one."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -12,6 +13,7 @@ from machines.acts.erase_student import erase_student
 from machines.views import retention as views
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.verify import verify
+from shopsafe.school.acts.people import end_enrolment
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.counting import queries
@@ -172,3 +174,22 @@ class TestKeep:
         client = Client()
         client.force_login(cast.teacher)
         assert "How long it is kept" not in text_of(client, "evidence", cast.student.pk)
+
+
+class TestTheLastDay:
+    def test_is_told_by_the_list_and_by_the_page_that_erases(self, office: Client, cast: Cast) -> None:
+        assert "Today is the last day in a class" not in text_of(office, "retention")
+        end_enrolment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
+        text = text_of(office, "retention")
+        assert "Today is the last day in a class for 1 student." in text
+        assert cast.student.name not in text
+        text = text_of(office, "student-erase", cast.student.pk)
+        assert "Today is the student&#x27;s last day in a class." in text
+        assert "End that first" not in text
+
+    def test_is_over_tomorrow(self, office: Client, cast: Cast) -> None:
+        end_enrolment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
+        with time_machine.travel(timezone.now() + timedelta(days=1)):
+            office.force_login(cast.office)
+            assert cast.student.name in text_of(office, "retention")
+            assert "It can't be erased now" not in text_of(office, "student-erase", cast.student.pk)

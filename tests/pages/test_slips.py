@@ -28,6 +28,7 @@ def printed(client: Client, cast: Cast, **sent: object) -> tuple[str, list[list[
     page = client.post(f"/people/{cast.section.pk}/slips/", sent)
     assert page.headers["Content-Type"] == "application/pdf"
     assert page.headers["Cache-Control"] == "no-store"
+    assert page.headers["Content-Disposition"] == f'inline; filename="Sign-in slips {cast.section.name}.pdf"'
     pdf = page.content
     return looking.text(pdf), [looking.codes(pdf, sheet) for sheet in range(len(looking.page_sizes(pdf)))]
 

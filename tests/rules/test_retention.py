@@ -54,6 +54,14 @@ def test_what_keeps_a_record_whoever_asks(record: Record, rule: Rule, today: dat
         assert not is_due(record, rule, today)
 
 
+def test_the_last_day_in_a_class_still_counts_and_says_so() -> None:
+    last, before = stays(Record(LEFT), UNSET, LEFT), stays(Record(LEFT), UNSET, LEFT - DAY)
+    assert last
+    assert last.sentence == ("Today is the student's last day in a class. The record can't be erased before tomorrow.")
+    assert before
+    assert before.sentence == "The student is still in a class. End that first."
+
+
 def test_says_until_when() -> None:
     found = stays(Record(LEFT, injured=LEFT), THREE, LEFT + DAY)
     assert found

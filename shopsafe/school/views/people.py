@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopsafe.school import access, queries
@@ -17,6 +18,7 @@ from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refused_on import refused_on, status_of
 from shopsafe.school.slip_sheet import drawn_slips
+from shopsafe.school.templatetags.drawing import day
 
 
 @role("teacher", "office")
@@ -38,6 +40,7 @@ def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
     context = {
         "section": section,
         "students": students,
+        "leaving": queries.leaving(section, day=today),
         "locked": [student for student in students if student.locked_at],
         "without_slip": sum(not student.has_usable_password() for student in students),
         "may_change": access.may(request.user, "change a class", section=section),
@@ -80,9 +83,8 @@ def slips_issue(request: Signed, section: int) -> HttpResponse:
     else:
         students = queries.students_among(of, _ticked(request))
     pdf = drawn_slips(of, students, by=request.user, at=timezone.now())
-    response = HttpResponse(pdf, content_type="application/pdf")
-    response.headers["Content-Disposition"] = f'inline; filename="sign-in slips {of.pk}.pdf"'
-    return response
+    name = content_disposition_header(as_attachment=False, filename=f"Sign-in slips {of.name}.pdf") or ""
+    return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
 
 
 @role("teacher", "office")
@@ -115,8 +117,10 @@ def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
     if request.method == "GET":
         return render(request, "school/people/enrolment_end.html", {"section": of, "student": who})
-    acts.end_enrolment(section=of, student=who, by=request.user, at=timezone.now())
-    messages.success(request, f"{who.name} is not in this class any more.")
+    at = timezone.now()
+    last = acts.end_enrolment(section=of, student=who, by=request.user, at=at).until_day
+    spoken = "Today" if last == local_day(at, of.school.time_zone) else day(last)
+    messages.success(request, f"{spoken} is the last day of {who.name} in {of.name}.")
     return redirect("class-people", section=section)
 
 

@@ -4,9 +4,11 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.test import Client
 
 from machines.acts.tag_outs import tag_out
+from shopsafe.school.acts.people import end_enrolment
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of
@@ -60,3 +62,15 @@ def test_the_column_of_a_machine_that_is_tagged_out_shows_no_green(teacher: Clie
     assert " idle" not in main_of(teacher.get(place))
     tag_out(machine=floor.saw_2, reason="Blade cracked.", by=cast.teacher, tap=uuid4(), at=NOON)
     assert ' idle"' in main_of(teacher.get(place)).partition(cell(cast, floor))[2].partition(">")[0] + ">"
+
+
+def test_the_last_day_in_the_class_is_told_and_the_next_day_the_student_is_gone(
+    teacher: Client, cast: Cast, floor: Floor
+) -> None:
+    place = f"/classes/{cast.section.pk}/register/"
+    assert "Last day in this class" not in main_of(teacher.get(place))
+    end_enrolment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)
+    assert f"Last day in this class today: {cast.student.name}." in main_of(teacher.get(place))
+    with time_machine.travel(NOON + timedelta(days=1)):
+        teacher.force_login(cast.teacher)
+        assert cast.student.name not in main_of(teacher.get(place))
