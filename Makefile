@@ -4,7 +4,7 @@
 help:
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' Makefile
 
-run: ## start shopsafe on http://127.0.0.1:8000/ (PORT=, DATABASE_URL=)
+run: ## start shopsafe on http://127.0.0.1:8000/ (PORT=, HOST=, DATABASE_URL=)
 	@.ci/run.sh
 
 test: ## everything: lint, tests on SQLite and PostgreSQL, tests in a browser

@@ -1,10 +1,21 @@
 #!/usr/bin/env bash
-# `make run`: everything up to a running shop on http://127.0.0.1:$PORT/. A second start keeps all data.
+# `make run`: everything up to a running shop on http://$HOST:$PORT/. A second start keeps all data.
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
 export PORT=${PORT:-8000}
 case $PORT in '' | *[!0-9]* | ??????*) stop "PORT must be a number up to 65535, not \"$PORT\"." ;; esac
 [ "$PORT" -le 65535 ] || stop "PORT must be a number up to 65535, not $PORT."
+
+# This computer alone, unless somebody says which of its addresses others may reach it at. Some shells set HOST to the
+# computer's name by themselves: that must not open it to a whole network.
+HOST=${HOST:-127.0.0.1}
+[[ $HOST =~ ^[0-9]{1,3}(\.[0-9]{1,3}){3}$ ]] || stop "HOST must be an address of this computer such as 192.168.1.20, not \"$HOST\" (HOST=127.0.0.1: this computer alone)."
+if [ "$HOST" = 0.0.0.0 ] && [ -z "${SITE_URL:-}" ]; then
+    stop "HOST=0.0.0.0 answers at every address. Say which one slips and codes name: SITE_URL=http://192.168.1.20:$PORT"
+fi
+# What prints name, and what the settings take for the host and origin of every page.
+export SITE_URL=${SITE_URL:-http://$HOST:$PORT}
+here=${HOST/#0.0.0.0/127.0.0.1}
 
 .ci/setup.sh run
 
@@ -21,10 +32,10 @@ collect_static() {
 
 # port free: nobody listens there; port taken: somebody does.
 port() {
-    $BIN/python - "$1" "$PORT" <<'END'
+    $BIN/python - "$1" "$here" "$PORT" <<'END'
 import socket, sys
 with socket.socket() as probe:
-    taken = probe.connect_ex(("127.0.0.1", int(sys.argv[2]))) == 0
+    taken = probe.connect_ex((sys.argv[2], int(sys.argv[3]))) == 0
 sys.exit(taken != (sys.argv[1] == "taken"))
 END
 }
@@ -39,7 +50,7 @@ manage shelf
 # Ctrl-C reaches everything in the terminal's process group, and a worker that is told twice to stop may hang: the
 # server gets a group of its own (set -m) and is told once, by us.
 set -m
-$BIN/granian --interface wsgi --host 127.0.0.1 --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \
+$BIN/granian --interface wsgi --host "$HOST" --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \
     --workers-kill-timeout 10 --log-level warning shopsafe.wsgi:application &
 server=$!
 set +m
@@ -53,7 +64,10 @@ until [ "$stopping" ] || port taken 2>/dev/null; do
     sleep 0.1 || true
 done
 if [ ! "$stopping" ]; then
-    printf '\nshopsafe is at http://127.0.0.1:%s/   (Ctrl-C stops it; everything is kept)\n\n' "$PORT"
+    printf '\nshopsafe is at %s/   (Ctrl-C stops it; everything is kept)\n' "$SITE_URL"
+    case $HOST in 127.*) ;; *) case $SITE_URL in http://*)
+        printf 'Other devices reach it there. Over plain http others on this network can read along: see README, "Other devices".\n' ;; esac ;; esac
+    printf '\n'
     manage demo --sign-ins || true
     manage setup_code || true
 fi

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from ipaddress import ip_address
 from urllib.parse import urlencode, urlsplit
 
 from django.conf import settings
@@ -42,6 +43,16 @@ def sheet_of_slips(section: Section, slips: Sequence[IssuedSlip], *, at: datetim
         school=section.school.name,
     )
     return slips_pdf(sheet)
+
+
+def names_this_computer_alone() -> str:
+    """The address that slips name, where no other device can reach it; empty where one can."""
+    host = urlsplit(settings.SITE_URL).hostname or ""
+    try:
+        alone = ip_address(host).is_loopback
+    except ValueError:
+        alone = host == "localhost" or host.endswith(".localhost")
+    return urlsplit(settings.SITE_URL).netloc if alone else ""
 
 
 def _address() -> str:

@@ -102,3 +102,22 @@ def test_a_name_no_font_draws_is_told_and_every_code_stays(client: Client, cast:
     assert "No font here can draw “𒀀” in “Ana 𒀀”" in response.content.decode()
     uma.refresh_from_db()
     assert uma.password == before
+
+
+@pytest.mark.parametrize("site", ["http://127.0.0.1:8000", "http://localhost:8000", "http://[::1]:8000"])
+def test_slips_that_no_other_device_can_follow_are_told_of_before(
+    client: Client, cast: Cast, settings: Any, site: str
+) -> None:
+    settings.SITE_URL = site
+    client.force_login(cast.teacher)
+    assert (
+        f"These slips name this computer alone ({site[7:]})"
+        in client.get(f"/people/{cast.section.pk}/").content.decode()
+    )
+
+
+@pytest.mark.parametrize("site", ["http://192.168.1.20:8000", "https://shop.alderbeck.example"])
+def test_slips_that_lead_somewhere_need_no_word(client: Client, cast: Cast, settings: Any, site: str) -> None:
+    settings.SITE_URL = site
+    client.force_login(cast.teacher)
+    assert "this computer alone" not in client.get(f"/people/{cast.section.pk}/").content.decode()

@@ -17,7 +17,7 @@ from shopsafe.school.forms import AgreementForm, StudentForm, TakeBackForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refused_on import refused_on, status_of
-from shopsafe.school.slip_sheet import drawn_slips
+from shopsafe.school.slip_sheet import drawn_slips, names_this_computer_alone
 from shopsafe.school.templatetags.drawing import day
 
 
@@ -40,6 +40,7 @@ def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
     context = {
         "section": section,
         "students": students,
+        "nowhere_else": names_this_computer_alone(),
         "leaving": queries.leaving(section, day=today),
         "locked": [student for student in students if student.locked_at],
         "without_slip": sum(not student.has_usable_password() for student in students),
