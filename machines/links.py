@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from machines.facts import Reason
+from machines.next_steps import NextStep
 from shopsafe.school.models import Person
 
 
@@ -30,6 +31,16 @@ def link_of(reason: Reason, asker: Person, *, student: int, machine: int, sectio
     if asker.is_office and reason.link == "agreement" and section:
         return Link("Record it", reverse("class-people", args=[section]))
     return None
+
+
+def link_of_step(reason: Reason, step: NextStep) -> Link | None:
+    """As `link_of` for a student, by the next step that the bench tells too: what it has no button for has no link."""
+    if step.label and step.hold:
+        return Link(step.label, reverse("own-hold", args=[step.hold]))
+    if step.label:
+        again = "?refresher=1" if step.refresher else ""
+        return Link(step.label, reverse("quiz", args=[step.bank]) + again)
+    return _for_student(reason) if reason.link in ("bench", "hold") else None
 
 
 def _for_student(reason: Reason) -> Link | None:

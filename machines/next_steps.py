@@ -1,6 +1,6 @@
-"""What a student's bench says of one machine: why, and the one next step. Rules: no Django, no clock."""
+"""What a student is told of one machine: why, and the one next step. Rules: no Django, no clock."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -10,6 +10,7 @@ from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, RELEARN, TEACHER, WAIT, S
 
 SOON = timedelta(days=14)
 NOT_ACCEPTED = "bank.not-accepted"  # the teacher acts next, but a student may practise meanwhile
+AGREEMENT = "agreement.missing"
 
 # What ends a clearance → what keeps it.
 KEEPS = {
@@ -32,6 +33,7 @@ class NextStep:
     bank: int | None = None
     refresher: bool = False
     hold: str = ""  # of the button that opens what the student can do about a hold
+    first: int | None = None  # the bank of a quiz that is not this machine's own and comes before it
 
 
 def next_step(
@@ -45,12 +47,52 @@ def next_step(
         return _held(answer.reasons[0])
     mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT or reason.code == NOT_ACCEPTED]
     if not mine:
-        return NextStep(answer.reasons[0].sentence)
+        return _others(answer.reasons)
     first = mine[0]
     if first.link == "bench":
         then = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
         return NextStep(first.sentence + then)
     return _quiz(first, own_bank, steps, zone)
+
+
+def each_step(
+    answer: Answer, own_bank: int | None, steps: Mapping[int, Step], zone: str
+) -> list[tuple[Reason, NextStep]]:
+    """All that is missing with what to say and do about each, in words that agree with `next_step`. Of a machine on
+    hold nothing but its holds: the rest comes after them."""
+    held = [reason for reason in answer.reasons if reason.code == "hold"]
+    return [(reason, _one(reason, own_bank, steps, zone)) for reason in held or answer.reasons]
+
+
+def _one(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
+    if reason.code == "hold":
+        return _held(reason)
+    if reason.link in ("quiz", "refresher") or reason.code == NOT_ACCEPTED:
+        return _quiz(reason, own_bank, steps, zone)
+    return NextStep(reason.sentence)
+
+
+def agreement_first(answers: Collection[Answer]) -> str:
+    """What is said of the safety agreement once, above all machines; nothing where none of them waits for it."""
+    waits = [reason for answer in answers for reason in answer.reasons if reason.code == AGREEMENT]
+    if not waits:
+        return ""
+    if len(waits) == len(answers):
+        return f"{waits[0].sentence} Until then no machine counts as cleared."
+    return f"{waits[0].sentence} Until then a machine that asks for it does not count as cleared."
+
+
+def after_first(step: NextStep, subject: str) -> NextStep:
+    """What a machine says where the quiz that comes first stands once above all machines, with its button."""
+    return NextStep(f"{subject} comes first.", first=step.first)
+
+
+def _others(reasons: tuple[Reason, ...]) -> NextStep:
+    """Where only somebody else can act."""
+    if reasons[0].code != AGREEMENT:
+        return NextStep(reasons[0].sentence)
+    then = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
+    return NextStep(f"The safety agreement comes first.{then}")
 
 
 def _held(reason: Reason) -> NextStep:
@@ -83,16 +125,17 @@ def _until(
 def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
     bank = int(reason.about)
     refresher = reason.link == "refresher"
-    step = steps.get(bank, Step(code=NOT_STARTED))
-    said = _said(step, zone)
+    first = None if bank == own_bank else bank
+    said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
     if reason.code == NOT_ACCEPTED:
-        return NextStep(reason.sentence, said[1] if said else "Practise", bank if said is None or said[1] else None)
+        label = said[1] if said else "Practise"
+        return NextStep(reason.sentence, label, bank if label else None, first=first)
     if said is None:
         label = "Start the refresher" if refresher else "Start the quiz"
-        return NextStep(reason.sentence, label, bank, refresher)
+        return NextStep(reason.sentence, label, bank, refresher, first=first)
     sentence, label = said
-    before = "" if bank == own_bank else f"{reason.sentence.split('.')[0]} first. "
-    return NextStep(before + sentence, label, bank if label else None, refresher)
+    before = f"{reason.sentence.split('.')[0]} first. " if first else ""
+    return NextStep(before + sentence, label, bank if label else None, refresher, first=first)
 
 
 def _said(step: Step, zone: str) -> tuple[str, str] | None:

@@ -18,6 +18,17 @@ PASSED = "passed"
 
 MAY_START = frozenset({NOT_STARTED, AGAIN})
 
+# How a list says of a quiz where the student is in it.
+TOLD = {
+    NOT_STARTED: "not started",
+    OPEN: "begun, not handed in",
+    RELEARN: "rules to learn again",
+    TEACHER: "talk to your teacher",
+    WAIT: "a wait, then new questions",
+    AGAIN: "new questions are ready",
+    PASSED: "passed",
+}
+
 
 @dataclass(frozen=True, kw_only=True)
 class Went:
@@ -52,6 +63,11 @@ class Step:
     refresher: bool = False  # the next attempt goes on with a refresher
     practice: bool = False  # the open attempt, or the next one, is practice only
     paper: bool = False  # the open attempt is on a sheet, which the teacher enters
+
+    @property
+    def told(self) -> str:
+        """In a few words for the student."""
+        return TOLD[self.code]
 
     def may_start(self, *, refresher: bool = False) -> bool:
         """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""

@@ -6,7 +6,7 @@ once, then judged in Python by the same rule that judges one cell.
 
 from machines.queries.asking import Plan, in_service_life, plan_at
 from machines.queries.asks import Asks, asked_by_machine, asks_at
-from machines.queries.bench import Bench, BenchRow, bench_of
+from machines.queries.bench import Bench, BenchRow, bench_of, steps_at
 from machines.queries.evidence import evidence_of
 from machines.queries.records import (
     holds_for,
@@ -66,6 +66,7 @@ __all__ = [
     "sign_offs_for",
     "standing_sign_off",
     "standings_for_section",
+    "steps_at",
     "student_of_section",
     "students_of",
     "tag_outs_for",

@@ -1,41 +1,57 @@
-"""A student's bench: every machine of the student's shops with its standing, why, and the next step."""
+"""A student's bench: what comes first, then every machine with its standing, why, and the next step."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
-from machines.facts import Answer
+from machines.facts import Answer, Reason
 from machines.models import Machine, MachineKind
-from machines.next_steps import NextStep, next_step
+from machines.next_steps import NextStep, after_first, agreement_first, each_step, next_step
 from machines.queries.asks import Asks, asks_at
 from machines.queries.records import by_shop, machines_for, running_sections, tagged_out
 from machines.queries.standings import judged
-from quizzes.queries import BankStep
+from quizzes.queries import BankStep, latest_editions
 from quizzes.queries import bench as quiz_bench
+from quizzes.queries import steps as quiz_steps
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 
 
 @dataclass(frozen=True)
 class BenchRow:
-    """One kind of machine, or some machines of it where they stand differently. `numbers`: "2 and 3"."""
+    """One kind of machine, or some machines of it where they stand differently."""
 
-    machine: Machine  # the first of them
-    numbers: str
+    machines: tuple[Machine, ...]
     answer: Answer
     next: NextStep
     out: tuple[Machine, ...] = ()  # those of them that are tagged out: nobody may use these
 
     @property
+    def machine(self) -> Machine:
+        return self.machines[0]
+
+    @property
     def name(self) -> str:
-        return f"{self.machine.name or self.machine.kind.name} {self.numbers}"
+        """ "Band saw 2 and 3" """
+        numbers = in_a_row([machine.number for machine in self.machines])
+        return f"{self.machine.name or self.machine.kind.name} {numbers}"
+
+
+@dataclass(frozen=True)
+class FirstQuiz:
+    """A quiz that machines wait for and that is the own quiz of none of them."""
+
+    subject: str
+    next: NextStep
 
 
 @dataclass(frozen=True)
 class Bench:
     sections: list[Section]
+    agreement: str  # what to do about the safety agreement; empty where it is in
+    first: list[FirstQuiz]
     rows: list[BenchRow]
-    quizzes: list[BankStep]  # those that are no machine's own
+    quizzes: list[BankStep]  # those that are no machine's own and do not come first
 
     @property
     def may_show(self) -> bool:
@@ -52,19 +68,45 @@ def bench_of(student: Person, at: datetime) -> Bench:
     quizzes = quiz_bench(student, at)
     steps = {one.bank: one.step for one in quizzes}
     out = tagged_out([machine.pk for machine in machines], at)
+    answers = {machine.pk: found.answers[student.pk, machine.pk] for machine in found.machines}
     rows = [
         BenchRow(
-            machine=group[0],
-            numbers=in_a_row([machine.number for machine in group]),
-            answer=found.answers[student.pk, group[0].pk],
-            next=next_step(
-                found.answers[student.pk, group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken
-            ),
+            machines=tuple(group),
+            answer=answers[group[0].pk],
+            next=next_step(answers[group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken),
             out=tuple(machine for machine in group if machine.pk in out),
         )
-        for group in alike(found.machines, {m.pk: found.answers[student.pk, m.pk] for m in found.machines})
+        for group in alike(found.machines, answers)
     ]
-    return Bench(sections, rows, others(quizzes, machines, asks))
+    more = others(quizzes, machines, asks)
+    first, rows = lifted(rows, {one.bank: one.subject for one in more})
+    return Bench(
+        sections,
+        agreement_first(answers.values()),
+        list(first.values()),
+        rows,
+        [one for one in more if one.bank not in first],
+    )
+
+
+def lifted(rows: Sequence[BenchRow], subjects: Mapping[int, str]) -> tuple[dict[int, FirstQuiz], list[BenchRow]]:
+    """Each of these quizzes that rows wait for, once, and the rows that then only say that it comes first."""
+    first: dict[int, FirstQuiz] = {}
+    left = []
+    for row in rows:
+        bank = row.next.first
+        if bank is not None and bank in subjects:
+            first.setdefault(bank, FirstQuiz(subjects[bank], row.next))
+            row = replace(row, next=after_first(row.next, subjects[bank]))
+        left.append(row)
+    return first, left
+
+
+def steps_at(student: Person, machine: Machine, answer: Answer, at: datetime) -> list[tuple[Reason, NextStep]]:
+    """All that stands between the student and one machine, each with what to do about it."""
+    editions = latest_editions(student, at)
+    steps = quiz_steps(student, at, editions) if answer.reasons else {}
+    return each_step(answer, machine.kind.bank_id, steps, student.school.time_zone)
 
 
 def others(quizzes: Sequence[BankStep], machines: list[Machine], asks: Asks) -> list[BankStep]:

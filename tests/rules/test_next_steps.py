@@ -6,7 +6,7 @@ from uuid import UUID
 import pytest
 
 from machines.facts import Answer, Ending, Reason, Standing, Who
-from machines.next_steps import NextStep, next_step
+from machines.next_steps import NextStep, after_first, agreement_first, each_step, next_step
 from quizzes.retaking import AGAIN, OPEN, RELEARN, TEACHER, WAIT, Step
 
 ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
@@ -46,8 +46,41 @@ def test_a_quiz_that_has_not_begun_is_started_also_while_the_agreement_is_missin
 
 
 def test_what_only_others_can_do_is_said_without_a_button():
-    assert step(AGREEMENT, SHOW) == NextStep(AGREEMENT.sentence)
+    assert step(AGREEMENT, SHOW) == NextStep(f"The safety agreement comes first. {SHOW.sentence}")
+    assert step(AGREEMENT) == NextStep("The safety agreement comes first.")
     assert step(SHOW) == NextStep(SHOW.sentence)
+
+
+def test_the_agreement_is_asked_for_once_above_all_machines():
+    waits, ready = Answer(Standing.TRAINING, (AGREEMENT, SHOW)), Answer(Standing.READY, (SHOW,))
+    assert agreement_first([]) == agreement_first([ready]) == ""
+    assert agreement_first([waits, waits]) == f"{AGREEMENT.sentence} Until then no machine counts as cleared."
+    assert "a machine that asks for it" in agreement_first([waits, ready])
+
+
+def test_all_that_is_missing_is_told_as_the_bench_tells_it():
+    steps = {SAW: Step(code=RELEARN, cards=9)}
+    told = each_step(Answer(Standing.TRAINING, (AGREEMENT, SAFETY, QUIZ, SHOW)), SAW, steps, ZONE)
+    assert [one for one, _ in told] == [AGREEMENT, SAFETY, QUIZ, SHOW]
+    assert [one.sentence for _, one in told] == [
+        AGREEMENT.sentence,
+        SAFETY.sentence,
+        "9 rules to learn again, then new questions.",
+        SHOW.sentence,
+    ]
+    assert told[2][1] == step(QUIZ, SHOW, quiz=steps[SAW])
+
+
+def test_of_a_machine_on_hold_nothing_but_its_holds_is_told():
+    told = each_step(Answer(Standing.ON_HOLD, (HOLD, QUIZ, SHOW)), SAW, {}, ZONE)
+    assert told == [(HOLD, step(HOLD))]
+
+
+def test_a_quiz_that_comes_first_leaves_a_machine_one_short_line():
+    first = step(SAFETY, QUIZ)
+    assert first.first == GENERAL
+    assert step(QUIZ).first is None
+    assert after_first(first, "General shop safety") == NextStep("General shop safety comes first.", first=GENERAL)
 
 
 def test_another_machine_comes_before_its_quiz():
@@ -77,6 +110,7 @@ def test_a_quiz_that_is_not_this_machines_own_is_named():
         "Take the General shop safety quiz first. Your quiz is open. Your answers are kept.",
         "Go on with the quiz",
         GENERAL,
+        first=GENERAL,
     )
 
 
