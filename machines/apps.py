@@ -11,4 +11,8 @@ class MachinesConfig(AppConfig):
     verbose_name = "Machines"
 
     def ready(self) -> None:
+        from machines.queries.around import asked_first, banks_here  # models can be imported only now
+        from quizzes import around
+
         sentences.register(logbook_words.WORDS)
+        around.register(around.Around(here=banks_here, first=asked_first))

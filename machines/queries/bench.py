@@ -8,7 +8,7 @@ from machines.facts import Answer, Reason
 from machines.models import Machine, MachineKind
 from machines.next_steps import NextStep, after_first, agreement_first, each_step, next_step
 from machines.queries.asks import Asks, asks_at
-from machines.queries.records import by_shop, machines_for, running_sections, tagged_out
+from machines.queries.records import machines_in, running_sections, tagged_out
 from machines.queries.standings import judged
 from quizzes.queries import BankStep, latest_editions
 from quizzes.queries import bench as quiz_bench
@@ -61,8 +61,7 @@ class Bench:
 def bench_of(student: Person, at: datetime) -> Bench:
     zone = student.school.time_zone
     sections = running_sections(student, local_day(at, zone))
-    shops = {section.shop_id for section in sections}
-    machines = by_shop(machines_for(student).filter(shop__in=shops, added_at__lte=at).exclude(retired_at__lte=at))
+    machines = machines_in(sections, student, at)
     asks = asks_at(student.school_id, at)
     found = judged([student], machines, student.school, asks, at)
     quizzes = quiz_bench(student, at)

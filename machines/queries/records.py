@@ -26,6 +26,12 @@ def by_shop(machines: Iterable[Machine]) -> list[Machine]:
     return sorted(machines, key=lambda one: (counted(one.shop.name), one.shop_id, one.number, one.pk))
 
 
+def machines_in(sections: Iterable[Section], person: Person, at: datetime) -> list[Machine]:
+    """The machines that stand `at` in the shops of these classes."""
+    there = machines_for(person).filter(shop__in={section.shop_id for section in sections}, added_at__lte=at)
+    return by_shop(there.exclude(retired_at__lte=at))
+
+
 def machine_for(person: Person, pk: int) -> Machine:
     return access.one_of(machines_for(person), pk=pk)
 

@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from quizzes import queries
+from quizzes import around, queries
 from quizzes.editions import text_of
 from quizzes.translating import stands_in
 from shopsafe.school import access
@@ -14,9 +14,11 @@ from shopsafe.school.guards import Signed
 
 @require_safe
 def banks(request: Signed) -> HttpResponse:
-    """Every subject with an edition."""
-    editions = list(queries.latest_editions(request.user, timezone.now()))
-    return render(request, "quizzes/rules/banks.html", {"editions": editions})
+    """Every subject with an edition; a student's own shop first."""
+    at = timezone.now()
+    found = list(queries.latest_editions(request.user, at))
+    editions, more = around.own_first(request.user, at, found, lambda edition: edition.bank_id)
+    return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": more})
 
 
 @require_safe

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quizzes import queries
+from quizzes import around, queries
 from quizzes.acts import attempts, relearning
 from quizzes.assembly import refresher_asks
 from quizzes.editions import text_of
@@ -25,8 +25,10 @@ from shopsafe.school.refusals import Refused
 @role("student")
 @require_safe
 def quizzes(request: Signed) -> HttpResponse:
-    """Every quiz with the next step."""
-    return render(request, "quizzes/student/quizzes.html", {"steps": queries.bench(request.user, timezone.now())})
+    """Every quiz with the next step, those of my own shop first."""
+    at = timezone.now()
+    steps, more = around.own_first(request.user, at, list(queries.bench(request.user, at)), lambda one: one.bank)
+    return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": more})
 
 
 @role("student")
@@ -43,6 +45,7 @@ def quiz(request: Signed, bank: int) -> HttpResponse:
         "refresher": "refresher" in request.GET,
         "asks": refresher_asks(text),
         "again": "again" in request.GET,
+        "first": around.first(request.user, bank, at),
     }
     return render(request, "quizzes/student/quiz.html", context)
 

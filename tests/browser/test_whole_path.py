@@ -90,7 +90,7 @@ def record_agreement(desk: Page) -> None:
 
 def learn_the_general_rules(bench: Page, server: Server) -> None:
     """Missed, learned again card by card, waited for, and then perfect on a fresh form."""
-    bench.get_by_role("link", name="Open General shop safety").click()
+    bench.get_by_role("link", name="Start the quiz: General shop safety").click()
     bench.get_by_role("button", name="Start the quiz").click()
     missed = attempt_begun(bench)
     take_quiz(bench, server, wrong=[2, 5])

@@ -77,3 +77,29 @@ def test_a_hold_leaves_nothing_else_to_do_at_the_machine(client: Client, cast: C
     page = bench(client, cast) and client.get(f"/machines/{floor.saw_2.pk}/").content.decode()
     assert "Learn its rules again." in page
     assert "show your teacher" not in page
+
+
+def test_the_own_shops_subjects_stand_before_the_others(client: Client, cast: Cast, floor: Floor) -> None:
+    lathe, hand_tools = KindFactory(school=cast.school).bank, BankFactory(school=cast.school)
+    for bank in (lathe, hand_tools):
+        EditionFactory(bank=bank)
+    client.force_login(cast.student)
+    for url, page in (("/rules/", "rules"), ("/quizzes/", "quizzes")):
+        own, _, others = client.get(url).content.decode().partition("Not in your own shop")
+        for bank in (floor.general, floor.saw_bank, hand_tools):
+            assert f'"/{page}/{bank.pk}/"' in own
+        assert f'"/{page}/{lathe.pk}/"' in others
+        assert f'"/{page}/{lathe.pk}/"' not in own
+    client.force_login(cast.teacher)
+    assert "Not in your own shop" not in client.get("/rules/").content.decode()
+
+
+def test_a_quiz_says_which_one_comes_first(client: Client, cast: Cast, floor: Floor) -> None:
+    client.force_login(cast.student)
+    first = "<b>General shop safety comes first.</b>"
+    page = client.get(f"/quizzes/{floor.saw_bank.pk}/").content.decode()
+    assert first in page
+    assert "Start the quiz" in page
+    assert first not in client.get(f"/quizzes/{floor.general.pk}/").content.decode()
+    passed(cast.student, floor.general, timezone.now())
+    assert first not in client.get(f"/quizzes/{floor.saw_bank.pk}/").content.decode()

@@ -61,7 +61,8 @@ def test_the_list_takes_as_many_queries_for_one_quiz_as_for_many(cast: Cast, stu
         with queries() as sent:
             list_page(student)
         counts.append(len(sent))
-    assert set(counts) == {5}  # person, editions, attempts, cards, publications; the session is cached
+    # person, editions, attempts, cards, publications, classes, machines; the session is cached
+    assert set(counts) == {7}
 
 
 def test_the_page_before_a_quiz_says_what_it_is_like(cast: Cast, student: Client) -> None:
