@@ -2,6 +2,9 @@
 # `make run`: everything up to a running shop on http://$HOST:$PORT/. A second start keeps all data.
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
+# What this shop is always started with. What is said before the command goes before it.
+own=$("$(find_python)" shopsafe/shop_env.py) || exit 1
+eval "$own"
 export PORT=${PORT:-8000}
 case $PORT in '' | *[!0-9]* | ??????*) stop "PORT must be a number up to 65535, not \"$PORT\"." ;; esac
 [ "$PORT" -le 65535 ] || stop "PORT must be a number up to 65535, not $PORT."
@@ -40,6 +43,24 @@ sys.exit(taken != (sys.argv[1] == "taken"))
 END
 }
 
+# Where everything is kept, without a password.
+kept_in() {
+    case ${DATABASE_URL:-} in
+        '') printf '%s' "${SHOPSAFE_VAR:-$PWD/var}/shopsafe.sqlite3" ;;
+        sqlite:*) printf '%s' "${DATABASE_URL#sqlite:///}" ;;
+        *) printf '%s' "${DATABASE_URL##*@}" ;;
+    esac
+}
+
+# SQLite keeps the newest lines in a file beside the database (-wal). They go into it, so that it is whole by itself.
+settle() {
+    [ -f "$(kept_in)" ] || return 0
+    $BIN/python - "$(kept_in)" <<'END' || true
+import sqlite3, sys
+sqlite3.connect(sys.argv[1], timeout=10).execute("PRAGMA wal_checkpoint(TRUNCATE)")
+END
+}
+
 port free || stop "port $PORT is in use. Stop what runs there, or choose another: make run PORT=$((PORT + 1))"
 manage migrate --no-input --verbosity 0
 collect_static
@@ -67,11 +88,12 @@ if [ ! "$stopping" ]; then
     printf '\nshopsafe is at %s/   (Ctrl-C stops it; everything is kept)\n' "$SITE_URL"
     case $HOST in 127.*) ;; *) case $SITE_URL in http://*)
         printf 'Other devices reach it there. Over plain http others on this network can read along: see README, "Other devices".\n' ;; esac ;; esac
-    printf '\n'
+    printf 'Its database is %s\n\n' "$(kept_in)"
     manage demo --sign-ins || true
     manage setup_code || true
 fi
 # A wait ends early each time we are told something.
 while kill -0 $server 2>/dev/null; do wait $server 2>/dev/null || true; done
+settle
 [ "$stopping" ] || stop "the server stopped by itself."
 say "shopsafe has stopped. Everything is kept."

@@ -30,7 +30,10 @@ SECRET_KEY = os.environ.get("SHOPSAFE_SECRET_KEY") or kept_secret("secret_key")
 DEBUG = os.environ.get("SHOPSAFE_DEBUG") == "1"
 
 # Where the pages are reached from outside: printed in codes, and trusted as host and origin.
-SITE_URL = os.environ.get("SITE_URL", f"http://127.0.0.1:{os.environ.get('PORT', '8000')}").rstrip("/")
+# HOST is an address, as .ci/run.sh asks for; some shells set it to a name by themselves.
+HOST = os.environ.get("HOST", "")
+HOST = HOST if HOST.replace(".", "").isdecimal() and HOST != "0.0.0.0" else "127.0.0.1"  # noqa: S104  nothing listens here
+SITE_URL = os.environ.get("SITE_URL", f"http://{HOST}:{os.environ.get('PORT', '8000')}").rstrip("/")
 HTTPS = SITE_URL.startswith("https://")
 ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", urlsplit(SITE_URL).hostname or "localhost"]
 CSRF_TRUSTED_ORIGINS = [SITE_URL]

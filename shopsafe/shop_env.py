@@ -1,0 +1,42 @@
+"""What a shop is always started with: the lines NAME=value of the file shop.env, unless the environment says otherwise.
+
+`python shopsafe/shop_env.py` prints them for a shell. Needs neither Django nor an environment of its own.
+"""
+
+import os
+import re
+import shlex
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+FILE = Path(__file__).resolve().parent.parent / "shop.env"
+LINE = re.compile(r"(?:export )?([A-Z][A-Z0-9_]*)=(.*)")
+
+
+def read(text: str, environ: Mapping[str, str]) -> dict[str, str]:
+    """What `text` adds to `environ`. Empty lines and those that begin with # say nothing.
+
+    ValueError names a line that can't be read.
+    """
+    found: dict[str, str] = {}
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        said = LINE.fullmatch(line.strip())
+        if not said:
+            raise ValueError(f"shop.env, line {number}: write NAME=value, as DEMO=no.")
+        found[said[1]] = said[2].strip().strip("\"'")
+    return {name: value for name, value in found.items() if name not in environ}
+
+
+def from_file(environ: Mapping[str, str] = os.environ) -> dict[str, str]:
+    """What shop.env adds; nothing where there is none. Ends the program with a sentence where it can't be read."""
+    try:
+        return read(FILE.read_text(), environ) if FILE.exists() else {}
+    except (OSError, ValueError) as problem:
+        sys.exit(f"shopsafe: {problem}")
+
+
+if __name__ == "__main__":
+    sys.stdout.writelines(f"export {name}={shlex.quote(value)}\n" for name, value in from_file().items())
