@@ -195,3 +195,17 @@ def test_a_class_of_36_on_16_machines_fits_one_screen_and_every_cell_can_be_hit(
 
 def bottom(place: Locator) -> float:
     return float(place.evaluate("e => e.getBoundingClientRect().bottom"))
+
+
+def test_on_a_phone_four_machines_stand_beside_the_names(watched: Watched, demo_server: Server) -> None:
+    page = watched.open(demo_server, size="phone")
+    sign_in(page, *ODILE)
+    page.get_by_role("link", name="Registers").click()
+    page.get_by_role("link", name="9 Teak").first.click()
+    page.locator("#matrix").wait_for()
+    seen = (
+        page.locator("#matrix tbody tr")
+        .first.locator("td")
+        .evaluate_all("cells => cells.filter(cell => cell.getBoundingClientRect().right <= innerWidth).length")
+    )
+    assert seen >= 4

@@ -1,5 +1,6 @@
 """/logbook/: who reads what, how it is searched, and whether it says that the record holds."""
 
+import re
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -184,3 +185,11 @@ class TestWhetherItHolds:
         assert "manage.py logbook verify" in page(client)
         assert client.post(reverse("logbook-verify")).status_code == 409
         assert Verification.objects.count() == 0
+
+
+def test_on_a_phone_an_entry_is_stacked_and_says_what_its_number_is(client: Client, cast: Cast) -> None:
+    note(cast.student)
+    client.force_login(cast.teacher)
+    text = client.get("/logbook/").content.decode()
+    assert '<table class="table stacks entries">' in text
+    assert re.search(r'<span class="narrow-only">Entry </span>\d+</a>', text)
