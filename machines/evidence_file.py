@@ -10,6 +10,9 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
+from django.conf import settings
+from django.urls import reverse
+
 from quizzes.drawn_again import Drawings, drawings
 from shopsafe.logbook import chain, queries, sentences, subjects
 from shopsafe.logbook.evidence import BrokenRecord, evidence
@@ -135,6 +138,7 @@ def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
         "sections": sections(whole, student.school.time_zone, drawn),
         "zone": student.school.time_zone,
         "at": at,
+        "checker": f"{settings.SITE_URL}{reverse('evidence-checker')}",
         "paper": LETTER,
         "checkpoint_at": datetime.fromisoformat(whole["checkpoint"]["at"]),
     }

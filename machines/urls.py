@@ -73,6 +73,7 @@ urlpatterns = [
     path("logbook/", logbook.logbook, name="logbook"),
     path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
     path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),
+    path("verify_evidence.py", evidence.evidence_checker, name="evidence-checker"),
     path("students/<int:student>/evidence/", evidence.evidence, name="evidence"),
     path("students/<int:student>/erase/", retention.student_erase, name="student-erase"),
     path("students/<int:student>/keep/", retention.student_keep, name="student-keep"),

@@ -1,10 +1,12 @@
 """The evidence file of one student, to read, to hand over and to check."""
 
-from django.http import HttpResponse
+from django.conf import settings
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import content_disposition_header
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from machines import evidence_file, logbook_search
 from machines.acts.export_record import export_record
@@ -16,6 +18,7 @@ from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
+CHECKER = settings.BASE_DIR / "verify_evidence.py"
 FORMS = {"pdf": "application/pdf", "json": "application/json"}
 
 
@@ -31,10 +34,22 @@ def evidence(request: Signed, student: int) -> HttpResponse:
     return page(request, who)
 
 
+@login_not_required
+@require_safe
+def evidence_checker(request: HttpRequest) -> HttpResponse:
+    """The script that checks a file without us, for whoever was handed one. It is in the open and holds no record."""
+    headers = {"Content-Disposition": f'attachment; filename="{CHECKER.name}"'}
+    return HttpResponse(CHECKER.read_bytes(), content_type="text/x-python; charset=utf-8", headers=headers)
+
+
 def page(request: Signed, student: Person, *, problem: str = "", status: int = 200) -> HttpResponse:
     count, kept = logbook_search.count_about(student), erasure.kept(student)
-    context = {"student": student, "count": count, "kept": kept, "problem": problem}
+    context = {"student": student, "count": count, "kept": kept, "problem": problem, "file": file_name(student, "json")}
     return render(request, "machines/teacher/evidence.html", context, status=status)
+
+
+def file_name(student: Person, form: str) -> str:
+    return f"Evidence file {student.name}.{form}"
 
 
 def made(request: Signed, student: Person) -> HttpResponse:
@@ -46,5 +61,5 @@ def made(request: Signed, student: Person) -> HttpResponse:
     take_checkpoint(at=at)
     whole = evidence_file.evidence_file(student)
     body = evidence_file.as_pdf(whole, student, at) if form == "pdf" else evidence_file.as_json(whole)
-    name = content_disposition_header(as_attachment=True, filename=f"Evidence file {student.name}.{form}") or ""
+    name = content_disposition_header(as_attachment=True, filename=file_name(student, form)) or ""
     return HttpResponse(body, content_type=FORMS[form], headers={"Content-Disposition": name})

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,6 +19,7 @@ class Node:
 
 # As chain.second writes one.
 MOMENT = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
+DAY = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]")
 # What the code calls otherwise than the page.
 SPOKEN = {"section": "Class", "at_console": "At the server's console"}
 
@@ -52,7 +53,18 @@ def text(value: Any, zone: str) -> str:
         case str() if MOMENT.fullmatch(value):
             local = datetime.fromisoformat(value).astimezone(ZoneInfo(zone))
             return f"{local.day} {local:%B %Y, %H:%M:%S}"
+        case str() if DAY.fullmatch(value):
+            return day(value)
     return str(value)
+
+
+def day(value: str) -> str:
+    """ "2 October 2026" of 2026-10-02; what only looks like a day stays as it is."""
+    try:
+        found = date.fromisoformat(value)
+    except ValueError:
+        return value
+    return f"{found.day} {found:%B %Y}"
 
 
 def spoken(key: str) -> str:

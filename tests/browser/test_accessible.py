@@ -30,7 +30,7 @@ STAFF = {TEACHER: ODILE, SUBSTITUTE: SIGNE, OFFICE: LOTTE}
 NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
-FILES = {"bank-file", "register-file"}  # saved, not looked at
+FILES = {"bank-file", "register-file", "evidence-checker"}  # saved, not looked at
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
 # Pages that look different with a query, or with another row than the first.
 MORE = {

@@ -191,6 +191,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "student-erase": both(OFFICE, of=student),
     "student-keep": both(OFFICE, of=student),
     "student-let-go": post(OFFICE, of=student, gets=(409,)),
+    "evidence-checker": get(*EVERYONE),
     "evidence": [
         get(TEACHER, COLLEAGUE, OFFICE, of=student),
         post(TEACHER, COLLEAGUE, OFFICE, of=student, gets=(422,)),

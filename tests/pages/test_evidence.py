@@ -12,6 +12,7 @@ from django.test import Client
 from django.urls import reverse
 
 from machines.evidence_file import as_asked, heading_of
+from machines.views.evidence import CHECKER
 from shopsafe.logbook.models import Body
 from shopsafe.paper.render import PrintFailed
 from tests.acts.reading import entries
@@ -126,8 +127,20 @@ class TestPdf:
             mark = json.loads(opened.attachments["evidence.json"].get_file().read_bytes())["checkpoint"]
         assert f"{mark['size']}:{mark['root']}" in looking.text(pdf)
 
+    def test_says_where_the_script_is_and_what_the_file_inside_is_called(self, client: Client, student: Any) -> None:
+        text = " ".join(looking.text(made(client, student, "pdf")).split())
+        assert "python3 verify_evidence.py evidence.json" in text
+        assert f"/{CHECKER.name}" in text.replace(" ", "")
+
 
 class TestPage:
+    def test_names_the_file_as_it_is_saved_and_hands_out_the_script(self, client: Client, student: Any) -> None:
+        text = client.get(reverse("evidence", args=[student.pk])).content.decode()
+        assert f'python3 verify_evidence.py "Evidence file {student.name}.json"' in text
+        answer = Client().get(reverse("evidence-checker"))
+        assert answer.content == CHECKER.read_bytes()
+        assert answer.headers["Content-Disposition"] == 'attachment; filename="verify_evidence.py"'
+
     def test_says_how_much_there_is(self, client: Client, student: Any) -> None:
         assert "2 entries" in client.get(reverse("evidence", args=[student.pk])).content.decode()
 

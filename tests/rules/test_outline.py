@@ -26,9 +26,10 @@ def test_a_moment_is_told_as_the_school_s_clocks_showed_it() -> None:
     said = {"handed_in_at": "2026-11-01T06:30:05Z", "signed_on": "2026-11-01", "words": "at 2026-11-01T06:30:05Z"}
     assert outline(said, "America/Chicago") == [
         Node("Handed in at", "1 November 2026, 01:30:05"),
-        Node("Signed on", "2026-11-01"),
+        Node("Signed on", "1 November 2026"),
         Node("Words", "at 2026-11-01T06:30:05Z"),
     ]
+    assert outline({"code": "2026-19-39"}) == [Node("Code", "2026-19-39")]
     assert outline({"at": "2026-11-01T06:30:05Z"}) == [Node("At", "1 November 2026, 06:30:05")]
 
 
