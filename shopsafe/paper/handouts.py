@@ -39,10 +39,12 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
     down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
     on_sheet = 2 * down
     drawn = [_pocket_card(card) for card in cards.cards]
+    of, of_size = _whose(cards)
     sheets = [drawn[start : start + on_sheet] for start in range(0, len(drawn), on_sheet)]
     reads = min((card["metres"] for card in drawn), default=0.0)
     context = {
         "cards": cards,
+        "of": of,
         "paper": paper,
         "sheets": [[_place(card, place) for place, card in enumerate(sheet)] for sheet in sheets],
         "style": style(
@@ -51,6 +53,7 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
             top=(paper.height - down * CARD_HIGH) / 2 - MARGIN,
             all_wide=2 * CARD_WIDE,
             all_high=down * CARD_HIGH,
+            of=of_size,
         ),
         "marks": _marks(down),
         "ask": ASK_FIRST,
@@ -64,6 +67,14 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
 def pocket_cards_read(cards: PocketCards) -> float:
     """From how far the least legible of the cards reads."""
     return min((_read(*_sizes(card)) for card in cards.cards), default=0.0)
+
+
+def _whose(cards: PocketCards) -> tuple[str, float]:
+    """Class and school on one line, and its size; the class alone where both are too long for a card."""
+    wide, most, least = CARD_WIDE - 2 * INSIDE, 3.0, 2.4
+    both = f"{cards.scope}, {cards.school}"
+    sizes = {text: min(most, wide / (width(text, 1.0, faces().reading) or 1)) for text in (both, cards.scope)}
+    return (both, sizes[both]) if sizes[both] >= least else (cards.scope, sizes[cards.scope])
 
 
 def _sizes(card: PocketCard) -> tuple[float, Fit]:

@@ -97,6 +97,19 @@ def test_pocket_cards_have_the_size_of_a_bank_card() -> None:
     assert codes[2].top - codes[0].top == pytest.approx(53.98, abs=0.1)
 
 
+@pytest.mark.parametrize(
+    ("school", "shown"), [("Cedar Fork Consolidated High School", True), ("Cedar Fork " * 9, False)]
+)
+def test_class_and_school_stay_on_the_card(school: str, shown: bool) -> None:
+    """The line ends before the card in the next column begins."""
+    cards = replace(pockets(1, 1, backs=False), scope="Period 3, Grade 9 Wood", school=school)
+    words = looking.words(once.pocket_cards(cards).pdf)
+    assert any(word.text == "Cedar" for word in words) is shown
+    [name] = [word for word in words if word.text == cards.cards[1].name.split()[0]]
+    first = [word for word in words if word.x0 < name.x0 - 2 and name.top <= word.top < name.top + 45]
+    assert max(word.x1 for word in first) <= name.x0 - 8
+
+
 # Substitute sheet
 
 SUBSTITUTE = SubstituteSheet(
