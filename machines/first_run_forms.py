@@ -33,7 +33,7 @@ class BeginForm(forms.Form):
     teacher_password = password("Your password", "15 characters or more: a few words do.")
     office_name = forms.CharField(
         label="Name of the office",
-        help_text="The office adds teachers, terms and classes later. It may be you too, signed in under this name.",
+        help_text="The office adds teachers, terms and classes later. It may be you too, under this other name.",
         max_length=120,
         initial="School office",
     )

@@ -24,7 +24,12 @@ from shopsafe.school.queries import anybody_here
 from shopsafe.school.refused_on import refused_on, status_of
 from shopsafe.school.views.signing_in import BACKEND
 
-FIELD = {"begin.code": "setup_code"}
+FIELD = {
+    "begin.code": "setup_code",
+    "begin.same-name": "office_name",
+    "begin.weak-password": "teacher_password",
+    "school.weak-password": "office_password",
+}
 
 
 @role("teacher", "office")
@@ -67,7 +72,7 @@ def shop(request: Signed) -> HttpResponse:
     today = local_day(timezone.now(), request.user.school.time_zone)
     form = FirstShopForm(request.POST or None, initial=first_days(today))
     if request.method == "POST" and form.is_valid():
-        with refused_on(form):
+        with refused_on(form, {"begin.term-over": "last_day"}):
             section = begin_shop(**form.cleaned_data, by=request.user, at=timezone.now())
             messages.success(request, f"{section.shop.name} and {section.name}: kept.")
             return redirect("first-run")

@@ -66,6 +66,11 @@ def sections_with_counts(person: Person, *related: str) -> list[Section]:
     return sorted(in_order(rows), key=lambda section: section.term.first_day, reverse=True)
 
 
+def may_begin(person: Person) -> bool:
+    """Whether it is this person's to name the school's first shop."""
+    return access.may(person, "begin a shop") and not Shop.objects.filter(school=person.school_id).exists()
+
+
 def term_at(person: Person, day: date) -> Term | None:
     """The term of the asker's school that a new class is for, most likely: the one that runs on `day`, of several the
     one that began last; else the next; else the last one there was."""

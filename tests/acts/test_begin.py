@@ -53,7 +53,8 @@ def test_who_has_the_setup_code_begins_as_teacher_beside_an_office(db: None) -> 
         ("setup_code", "AAAA-AAAA", "begin.code"),
         ("setup_code", "", "begin.code"),
         ("setup_code", "日本", "begin.code"),
-        ("teacher_password", "short", "school.weak-password"),
+        ("office_name", "ODILE Ferrant.", "begin.same-name"),
+        ("teacher_password", "short", "begin.weak-password"),
         ("office_password", "short", "school.weak-password"),
         ("time_zone", "Mars/Base", "school.bad-field"),
     ],
@@ -93,6 +94,13 @@ def test_a_term_that_ends_before_it_begins_leaves_nothing(db: None) -> None:
     wrong = SHOP | {"last_day": date(2026, 8, 1)}
     assert code_of(begin_shop, **wrong, by=TeacherFactory()) == "set-up.not-valid"
     assert not Shop.objects.exists()
+
+
+def test_a_term_that_is_over_leaves_nothing_and_one_that_ends_today_is_kept(db: None) -> None:
+    wrong = SHOP | {"first_day": date(2026, 5, 1), "last_day": date(2026, 8, 19)}
+    assert code_of(begin_shop, **wrong, by=TeacherFactory()) == "begin.term-over"
+    assert not Shop.objects.exists()
+    assert begin_shop(**(wrong | {"last_day": date(2026, 8, 20)}), by=TeacherFactory())
 
 
 def test_nobody_else_begins_a_shop(cast: Cast) -> None:

@@ -1,5 +1,8 @@
 """The five steps of a new shop, from an empty installation on."""
 
+from datetime import UTC, datetime, timedelta
+
+import pytest
 from django.test import Client
 
 from quizzes.models import Bank
@@ -39,11 +42,61 @@ def test_with_the_code_the_teacher_is_in_and_the_shelf_is_there(client: Client, 
     assert "Name your shop" in page
     assert Bank.objects.count() == 17
     sent = {"shop": "Room W2", "section": "9 Teak", "term": "Autumn"}
-    wrong = client.post("/first-run/shop/", sent | {"first_day": "2026-09-01", "last_day": "2026-08-01"})
+    wrong = client.post("/first-run/shop/", sent | days(30, 20))
     assert (wrong.status_code, "can&#x27;t be before" in wrong.content.decode()) == (422, True)
-    done = client.post("/first-run/shop/", sent | {"first_day": "2026-09-01", "last_day": "2027-01-15"}, follow=True)
-    assert "Done: Room W2, with the class 9 Teak." in done.content.decode()
-    assert "/machines/add/?next=/first-run/" in done.content.decode()
+    done = client.post("/first-run/shop/", sent | days(-7, 120), follow=True).content.decode()
+    assert "Done: Room W2, with the class 9 Teak. Autumn: " in done
+    assert "/machines/add/?next=/first-run/" in done
+    assert 'href="/people/">Look at your classes' in done
+
+
+def days(first: int, last: int) -> dict[str, str]:
+    today = datetime.now(UTC).date()
+    return {
+        "first_day": (today + timedelta(days=first)).isoformat(),
+        "last_day": (today + timedelta(days=last)).isoformat(),
+    }
+
+
+def test_a_term_that_is_over_is_refused_at_its_last_day(client: Client, db: None) -> None:
+    client.post("/first-run/begin/", filled_in())
+    told = client.post("/first-run/shop/", {"shop": "W2", "section": "9", "term": "Old"} | days(-90, -2))
+    assert told.status_code == 422
+    assert 'id="id_last_day_error">The last day of the term is over.' in told.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("sent", "at", "said"),
+    [
+        ({"office_name": " odile  FERRANT"}, "office_name", "That is your own name too."),
+        ({"teacher_password": "short"}, "teacher_password", "too short"),
+        ({"office_password": "short"}, "office_password", "too short"),
+    ],
+)
+def test_what_is_wrong_stands_at_its_own_field(
+    client: Client, db: None, sent: dict[str, str], at: str, said: str
+) -> None:
+    told = client.post("/first-run/begin/", filled_in() | sent)
+    assert told.status_code == 422
+    assert said in told.content.decode().split(f'id="id_{at}_error">')[1].split("</p>")[0]
+
+
+def test_people_leads_a_teacher_without_a_shop_to_the_first_step(client: Client, db: None) -> None:
+    client.post("/first-run/begin/", filled_in())
+    assert 'href="/first-run/shop/"' in client.get("/people/").content.decode()
+
+
+def test_people_leads_nobody_else_there(client: Client, cast: Cast) -> None:
+    client.force_login(TeacherFactory(school=cast.school))
+    assert "Ask there." in client.get("/people/").content.decode()
+
+
+def test_the_last_step_says_where_the_safety_agreement_is(client: Client, floor: Floor) -> None:
+    client.force_login(floor.cast.teacher)
+    page = client.get("/first-run/").content.decode()
+    address = f"/prints/?shop={floor.cast.shop.pk}&amp;what=safety-agreement"
+    assert f'href="{address}"' in page
+    assert "<h2>Safety agreement</h2>" in client.get(address.replace("&amp;", "&")).content.decode()
 
 
 def test_once_there_is_a_school_nobody_begins_again(client: Client, cast: Cast) -> None:

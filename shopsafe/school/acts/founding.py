@@ -7,11 +7,12 @@ from django.db import transaction
 
 from shopsafe.logbook.append import append, hold_the_tail
 from shopsafe.school.models import Person, School
+from shopsafe.school.names import sign_in_key
 from shopsafe.school.passwords import must_be_strong
 from shopsafe.school.refusals import Refused
 from shopsafe.school.setup_code import is_setup_code
 
-WEAK = "school.weak-password"
+WEAK = "school.weak-password"  # of the office
 
 
 @transaction.atomic(durable=True)
@@ -37,20 +38,28 @@ def begin_school(
 ) -> Person:
     """The first teacher of the first school of an installation, for whoever has its setup code.
 
-    Refused: begin.there (409), begin.code, school.bad-field, school.weak-password (422).
+    Refused: begin.there (409), begin.code, begin.same-name, begin.weak-password, school.bad-field,
+    school.weak-password (422).
     """
     hold_the_tail()  # two at once: the second finds the first one's school
     if School.objects.exists():
         raise Refused("begin.there", "Somebody has set this shop up already. Sign in.")
     if not is_setup_code(setup_code):
         raise Refused("begin.code", "That is not the setup code. It stands where the program was started.", 422)
+    _named_apart(teacher_name, office_name)
+    must_be_strong(teacher_password, "begin.weak-password")
     office = _found(name, time_zone, office_name, office_password, at)
-    must_be_strong(teacher_password, WEAK)
     name = teacher_name.strip()
     teacher = Person.objects.enter(school=office.school, role=Person.Role.TEACHER, name=name, code=teacher_password)
     payload = {"by": office.as_record(), "person": teacher.as_record(), "role": "teacher", "shops": []}
     append(kind="staff.added", school=office.school_id, at=at, payload=payload | {"sign_in_name": teacher.sign_in_name})
     return teacher
+
+
+def _named_apart(teacher: str, office: str) -> None:
+    """Whoever types a name to sign in must get to one of the two, and know which."""
+    if sign_in_key(teacher) == sign_in_key(office):
+        raise Refused("begin.same-name", "That is your own name too. Give the office another, to sign in with.", 422)
 
 
 def _found(name: str, time_zone: str, office_name: str, password: str, at: datetime) -> Person:

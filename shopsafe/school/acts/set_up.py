@@ -65,12 +65,14 @@ def begin_shop(
 ) -> Section:
     """The first shop of a school, with a term and a class, all by and for the teacher who begins it.
 
-    Refused: access.not-yours, begin.shop-there, set-up.not-valid.
+    Refused: access.not-yours, begin.shop-there, begin.term-over, set-up.not-valid.
     """
     allow(by, "begin a shop")
     School.objects.select_for_update().get(pk=by.school_id)
     if Shop.objects.filter(school=by.school_id).exists():
         raise Refused("begin.shop-there", "The school has a shop already. The office adds shops and classes.")
+    if first_day <= last_day < local_day(at, by.school.time_zone):  # the wrong way round, the term itself refuses
+        raise Refused("begin.term-over", "The last day of the term is over. Choose today or a later one.", 422)
     room = _kept(Shop(school=by.school, name=shop))
     span = _kept(Term(school=by.school, name=term, first_day=first_day, last_day=last_day))
     taught = _kept(Section(school=by.school, term=span, shop=room, name=section))

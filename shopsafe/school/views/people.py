@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -24,7 +25,9 @@ from shopsafe.school.templatetags.drawing import day
 @role("teacher", "office")
 @require_GET
 def people(request: Signed) -> HttpResponse:
-    return render(request, "school/people/people.html", {"sections": queries.sections_with_counts(request.user)})
+    sections = queries.sections_with_counts(request.user)
+    begin = reverse("first-run-shop") if not sections and queries.may_begin(request.user) else ""
+    return render(request, "school/people/people.html", {"sections": sections, "begin": begin})
 
 
 @role("teacher", "office")
