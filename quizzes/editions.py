@@ -8,7 +8,7 @@ import rfc8785
 
 from quizzes.bankdata import from_data, to_data
 from quizzes.drafts import picture_data
-from quizzes.facts import BankText, EditionText, Picture
+from quizzes.facts import BankText, EditionText, Picture, Value
 from quizzes.models import Edition
 from quizzes.translating import in_language
 
@@ -34,6 +34,31 @@ def text_of(edition: Edition, language: str = "") -> EditionText:
             _read.pop(next(iter(_read)), None)
         _read[edition.digest, language] = found
     return found
+
+
+def first_values(edition: Edition) -> dict[str, Value]:
+    """Each stored value of an edition, by its code, as the bank first had it: before a shop set its own."""
+    missing = dict(text_of(edition).bank.value_by_code)
+    found: dict[str, Value] = {}
+    earlier = Edition.objects.filter(bank=edition.bank_id, number__lt=edition.number).order_by("number")
+    for pk in earlier.values_list("pk", flat=True):
+        there = text_of(Edition.objects.get(pk=pk)).bank.value_by_code
+        found |= {code: there[code] for code in missing.keys() & there.keys()}
+        missing = {code: value for code, value in missing.items() if code not in found}
+        if not missing:
+            break
+    return found | missing
+
+
+def replaced_values(edition: Edition) -> list[Value]:
+    """What the bank first had of each stored value whose number, unit or source is another by now."""
+    now = text_of(edition).bank.value_by_code
+    firsts = first_values(edition).items()
+    return [one for code, one in firsts if _told(one) != _told(now[code])]
+
+
+def _told(value: Value) -> tuple[str, str, str]:
+    return value.amount, value.unit, value.source
 
 
 def _parsed(edition: Edition) -> EditionText:

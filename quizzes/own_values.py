@@ -6,7 +6,9 @@ from dataclasses import replace
 
 from quizzes.editing import put_value
 from quizzes.facts import BankText, Value, left_texts, option_texts
-from quizzes.lengths import UNITS, Quantity, Unreadable, read_amount
+from quizzes.lengths import SPOKEN, UNITS, Quantity, Unreadable, read_amount
+
+TIMES = 10  # our choice: what is typed in another unit is off by 10 (mm, cm), 12 (in, ft), 25.4 (mm, in) or 60
 
 FIGURES = r"\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?"
 NAMES = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
@@ -18,6 +20,23 @@ def with_own(bank: BankText, code: str, *, amount: str, source: str, note: str) 
     value = bank.value_by_code[code]
     read_amount(amount)
     return put_value(bank, replace(value, amount=amount.strip(), source=source.strip(), note=note.strip()))
+
+
+def unlikely(first: Value, amount: str, unit: str) -> str:
+    """Why an amount can't be the shop's own in place of the bank's `first`: a sentence, or "" where it can.
+
+    Numbers like these keep fingers from a blade, so a slip of the unit must not go out. Raises Unreadable.
+    """
+    own, bank = Quantity(read_amount(amount), unit), Quantity(read_amount(first.amount), first.unit)
+    if own.base <= 0:
+        return "The number must be more than 0."
+    if bank.base <= 0 or own.dimension != bank.dimension or bank.base / TIMES < own.base < bank.base * TIMES:
+        return ""
+    off = "ten times that, or more" if own.base > bank.base else "a tenth of that, or less"
+    return (
+        f"The bank had {first.amount} {first.unit}; {amount.strip()} {unit} is {off}. Check the unit: the number is "
+        f"in {SPOKEN.get(unit, unit)}. If it is right, change it in the draft of the bank and read all of it over."
+    )
 
 
 def named_elsewhere(bank: BankText, code: str) -> tuple[str, ...]:

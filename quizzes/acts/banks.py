@@ -9,11 +9,11 @@ from quizzes import queries
 from quizzes.accepted import standing_acceptance
 from quizzes.bank_checks import ERROR, check
 from quizzes.drafts import draft_of, draft_text
-from quizzes.editions import frozen, text_of
+from quizzes.editions import first_values, frozen, text_of
 from quizzes.facts import BankText, EditionText
 from quizzes.lengths import Unreadable
 from quizzes.models import Acceptance, Bank, DraftChange, Edition
-from quizzes.own_values import with_own
+from quizzes.own_values import unlikely, with_own
 from quizzes.pictures import names_in
 from shopsafe.logbook.append import append
 from shopsafe.school import access
@@ -72,7 +72,8 @@ def set_value(
     """The shop's own amount of a stored value: the next edition, which differs from edition number `edition` in this
     alone. The draft gets the same amount. It is accepted where that edition was: whoever sets it has checked it.
 
-    Refused: value.newer, value.same (409); value.amount, value.source, publish.check (422); accept.no-shop (403).
+    Refused: value.newer, value.same (409); value.amount, value.unlikely, value.source, publish.check (422);
+    accept.no-shop (403).
     """
     try:
         own = {"amount": amount, "source": source, "note": note}
@@ -92,7 +93,7 @@ def _set_value(
     if one.editions.filter(number__gt=edition).exists():
         raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
     before = text_of(last)
-    after = _own(before, value, own)
+    after = _own(last, value, own)
     made = _edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
     made.earlier_passes_count, made.earlier_passes_until = _earlier(by, earlier, None, at)
     made.save(force_insert=True)
@@ -106,15 +107,19 @@ def _set_value(
     return made
 
 
-def _own(before: EditionText, value: str, own: dict[str, str]) -> BankText:
+def _own(last: Edition, value: str, own: dict[str, str]) -> BankText:
+    before = text_of(last)
     if value not in before.bank.value_by_code:
         raise Http404
     if not own["source"].strip():
         raise Refused("value.source", "Say where the number comes from: the manual, or a rule of your school.", 422)
     try:
         after = with_own(before.bank, value, **own)
+        wrong = unlikely(first_values(last)[value], own["amount"], after.value_by_code[value].unit)
     except Unreadable as error:
         raise Refused("value.amount", error.sentence, 422) from error
+    if wrong:
+        raise Refused("value.unlikely", wrong, 422)
     if after == before.bank:
         raise Refused("value.same", "That is the number there is.")
     return after

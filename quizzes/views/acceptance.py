@@ -6,13 +6,14 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes import queries
 from quizzes.accepted import standing_acceptance
 from quizzes.acts import banks as acts
-from quizzes.editions import text_of
+from quizzes.editions import first_values, replaced_values, text_of
 from quizzes.facts import BankText, Value
 from quizzes.forms import AcceptForm, OwnValueForm, TakeBackForm
 from quizzes.lengths import SPOKEN
@@ -25,7 +26,7 @@ from shopsafe.school.onward import onward
 from shopsafe.school.refused_on import refused_on, status_of
 
 NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
-FIELD = {"value.amount": "amount", "value.source": "source"}
+FIELD = {"value.amount": "amount", "value.unlikely": "amount", "value.source": "source"}
 
 
 @role("teacher")
@@ -59,6 +60,8 @@ def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
         "edition": edition,
         "text": text,
         "value": was,
+        "back": onward(request, "rules-of-bank", bank),
+        "first": first_values(edition)[value],
         "unit": SPOKEN.get(was.unit, was.unit),
         "form": form,
         "named": named_elsewhere(text, value),
@@ -70,7 +73,7 @@ def _set(request: Signed, edition: Edition, was: Value, said: dict[str, Any]) ->
     own = {name: item for name, item in said.items() if name != "checked"}
     acts.set_value(by=request.user, bank=edition.bank_id, value=was.code, at=timezone.now(), **own)
     messages.success(request, f"{was.says}: {own['amount']} {was.unit} from now on.")
-    return redirect("rules-of-bank", edition.bank_id)
+    return redirect(onward(request, "rules-of-bank", edition.bank_id))
 
 
 @role("teacher")
@@ -98,6 +101,8 @@ def _page(
         "edition": edition,
         "text": text.bank,
         "rules": [(one, text.pictures.get(one.picture), values.get(one.code, ())) for one in text.bank.live_rules],
+        "firsts": replaced_values(edition),
+        "here": f"{reverse('bank-accept', args=[edition.bank_id])}?{request.GET.urlencode()}",
         "beside": list(_beside(text.bank)),
         "acceptance": standing_acceptance(edition),
         "form": form,

@@ -98,6 +98,9 @@ def test_a_draft_that_has_gone_on_is_not_published_with_it(cast: Cast, bank: Ban
     ("more", "code"),
     [
         ({"amount": "a bit"}, "value.amount"),
+        ({"amount": "-1"}, "value.amount"),
+        ({"amount": "0"}, "value.unlikely"),
+        ({"amount": "3"}, "value.unlikely"),
         ({"source": " "}, "value.source"),
         ({"amount": "1/8", "source": "common practice"}, "value.same"),
         ({"earlier": "maybe"}, "publish.earlier"),
@@ -106,6 +109,11 @@ def test_a_draft_that_has_gone_on_is_not_published_with_it(cast: Cast, bank: Ban
 def test_what_makes_no_sense_is_refused(cast: Cast, bank: Bank, more: dict[str, str], code: str) -> None:
     assert code_of(bank, cast.teacher, **more) == code
     assert bank.editions.count() == 1
+
+
+def test_two_small_steps_are_no_way_round(cast: Cast, bank: Bank) -> None:
+    set_own(bank, cast.teacher, amount="1")
+    assert code_of(bank, cast.teacher, edition=2, amount="3") == "value.unlikely"
 
 
 def test_two_teachers_at_once_the_second_is_told(cast: Cast, bank: Bank) -> None:
@@ -137,6 +145,25 @@ def test_the_page_sets_it_and_study_pages_follow(client: Client, cast: Cast, ban
     card = client.get(f"/attempts/{missed.pk}/cards/1/").content.decode()
     assert "1/4 in" in card
     assert "1/8" not in card
+
+
+def test_from_reading_the_rules_one_comes_back_to_them(client: Client, cast: Cast, bank: Bank) -> None:
+    client.force_login(cast.teacher)
+    accept = f"/banks/{bank.pk}/accept/?next=/first-run/rules/"
+    page = client.get(accept).content.decode()
+    own = (
+        f"/banks/{bank.pk}/own/guard-gap/?next=%2Fbanks%2F{bank.pk}%2Faccept%2F%3Fnext%3D%252Ffirst-run%252Frules%252F"
+    )
+    assert f'href="{own}"' in page
+    assert "At first:" not in page
+    wrong = client.post(own, OWN | {"earlier": "count", "checked": "on", "amount": "12"})
+    assert wrong.status_code == 422
+    assert 'id="id_amount_error">The bank had 1/8 in; 12 in is ten times that' in wrong.content.decode()
+    done = client.post(own, OWN | {"earlier": "count", "checked": "on"})
+    assert done.headers["Location"] == f"/banks/{bank.pk}/accept/?next=%2Ffirst-run%2Frules%2F"
+    page = client.get(accept).content.decode()
+    assert "Your shop’s own. At first: 1/8 in (common practice)." in page
+    assert "The bank had at first: <b>1/8 in</b>" in client.get(own).content.decode()
 
 
 def test_wall_cards_print_the_number_the_questions_ask_for(cast: Cast, bank: Bank) -> None:

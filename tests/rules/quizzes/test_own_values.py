@@ -1,9 +1,11 @@
 """A shop's own number, and the texts that name the old one."""
 
+from dataclasses import replace
+
 import pytest
 
-from quizzes.lengths import Unreadable
-from quizzes.own_values import named_elsewhere, with_own
+from quizzes.lengths import SPOKEN, Unreadable
+from quizzes.own_values import named_elsewhere, unlikely, with_own
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule
 
 
@@ -18,6 +20,43 @@ def test_only_the_amount_its_source_and_note_change() -> None:
 def test_what_is_no_bare_number_is_no_amount(amount: str) -> None:
     with pytest.raises(Unreadable):
         with_own(a_bank(), "guard-gap", amount=amount, source="manual", note="")
+
+
+@pytest.mark.parametrize(
+    ("first", "unit", "amount", "says"),
+    [
+        ("1/8", "in", "1/4", ""),
+        ("1/8", "in", "1/8", ""),
+        ("1/8", "in", "1 1/5", ""),
+        ("1/8", "in", "1.25", "The bank had 1/8 in; 1.25 in is ten times that, or more."),
+        ("1/8", "in", "3", "The bank had 1/8 in; 3 in is ten times that, or more."),
+        ("1/8", "in", "0.0126", ""),
+        ("1/8", "in", "0.0125", "The bank had 1/8 in; 0.0125 in is a tenth of that, or less."),
+        ("1/8", "in", "0", "The number must be more than 0."),
+        ("1/8", "in", "0/4", "The number must be more than 0."),
+        ("0", "in", "0", "The number must be more than 0."),
+        ("0", "in", "3", ""),
+        ("500", "rpm", "4999", ""),
+        ("500", "rpm", "5000", "The bank had 500 rpm; 5000 rpm is ten times that, or more."),
+        ("15", "min", "1", "The bank had 15 min; 1 min is a tenth of that, or less."),
+    ],
+)
+def test_an_amount_beyond_a_slip_of_the_unit_is_unlikely(first: str, unit: str, amount: str, says: str) -> None:
+    told = unlikely(replace(GAP, amount=first, unit=unit), amount, unit)
+    assert told.startswith(says) if says else not told
+    assert (f"Check the unit: the number is in {SPOKEN[unit]}." in told) is says.startswith("The bank")
+
+
+def test_a_bank_that_had_another_unit_at_first_is_compared_by_length() -> None:
+    assert unlikely(replace(GAP, amount="3", unit="mm"), "1/8", "in") == ""
+    assert unlikely(replace(GAP, amount="3", unit="mm"), "3", "in") != ""
+    assert unlikely(replace(GAP, amount="3", unit="mm"), "3", "rpm") == ""
+
+
+@pytest.mark.parametrize("amount", ["-1", "−3", "a bit"])
+def test_less_than_nothing_can_not_even_be_read(amount: str) -> None:
+    with pytest.raises(Unreadable):
+        unlikely(GAP, amount, "in")
 
 
 @pytest.mark.parametrize(
