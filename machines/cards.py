@@ -20,10 +20,10 @@ from quizzes.models import Edition
 from quizzes.queries import publications
 from shopsafe.paper import sheets
 from shopsafe.paper.handout_sheets import PocketCard
-from shopsafe.paper.names import Name
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, Section, Shop
 from shopsafe.school.ordering import in_order
+from shopsafe.school.telling_apart import name_of
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 LATER = ("note", "notes")  # what came onto sheets when some hung already: those without still say the same
@@ -176,11 +176,6 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
         said = [f"{value.says}: {value.amount} {value.unit}" for value in numbers]
         found[bank] = (*(rule.says for rule in rules), *said[:NUMBERS_ON_A_CARD])
     return found
-
-
-def name_of(student: Person) -> Name:
-    """How a student is named on paper; the last of the school's number tells two of one name apart."""
-    return Name(student.name, student.given_name, student.family_name, student.local_id[-4:])
 
 
 def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:

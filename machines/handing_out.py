@@ -5,17 +5,17 @@ import base64
 from collections.abc import Sequence
 from dataclasses import replace
 
-from machines.cards import PREVIEW, ShopThen, name_of, words
+from machines.cards import PREVIEW, ShopThen, words
 from machines.hanging import Shows
 from quizzes.editions import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Edition, Picture
 from shopsafe.paper import handout_sheets as sheets
-from shopsafe.paper.names import short_names
 from shopsafe.school.calendar import school_year, school_year_name
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.queries import words_of
 from shopsafe.school.sheet_words import SubstituteWords, agreement_words, substitute_words
+from shopsafe.school.telling_apart import full_names_of, short_names_of
 
 EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
 KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
@@ -29,7 +29,7 @@ def pocket_card(then: ShopThen, student: Person) -> tuple[sheets.PocketCard, Sho
     cleared = [(machine, answer) for machine, answer in then.matrix.row(student) if answer.cleared]
     doubted = {machine.pk for machine, _ in cleared if then.doubts.get(machine.pk)}
     card = sheets.PocketCard(
-        name=student.name,
+        name=full_names_of(then.matrix.students)[student.pk],
         machines=tuple(f"{machine} *" if machine.pk in doubted else str(machine) for machine, _ in cleared),
         valid_until=then.valid_until(answer for _, answer in cleared),
         code=PREVIEW,
@@ -94,7 +94,7 @@ def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine
     found = []
     for machine in then.matrix.machines:
         cleared = [one for one, answer in then.matrix.column(machine) if one.pk in people and answer.cleared]
-        names = tuple(short_names([name_of(student) for student in cleared]))
+        names = tuple(short_names_of(cleared).values())
         off = "Nobody is cleared." if not names else ""
         if out := then.out.get(machine.pk):
             off = f"Tagged out: {out.reason}"
@@ -118,7 +118,7 @@ def agreement(then: ShopThen, students: Sequence[Person], class_name: str = "") 
         rules=said.rules,
         promise=said.promise,
         guardian=said.guardian,
-        students=tuple(student.name for student in students),
+        students=tuple(full_names_of(students).values()),
         printed=then.today,
         class_name=class_name,
         demo=then.shop.school.is_demo,

@@ -10,6 +10,7 @@ from quizzes.acts.banks import COUNT, STOP, UNTIL
 from quizzes.models import Bank
 from shopsafe.school.accommodations import Accommodations, language_name
 from shopsafe.school.models import Person
+from shopsafe.school.telling_apart import full_names_of
 
 EARLIER = {
     COUNT: "They still count",
@@ -104,4 +105,6 @@ class PaperQuizForm(forms.Form):
     def __init__(self, *args: Any, students: QuerySet[Person], banks: QuerySet[Bank], **more: Any) -> None:
         super().__init__(*args, **more)
         self.fields["student"].queryset = students  # type: ignore[attr-defined]  # a ModelChoiceField has one
+        named = full_names_of(students)
+        self.fields["student"].choices = [("", "Choose"), *named.items()]  # type: ignore[attr-defined]
         self.fields["bank"].queryset = banks  # type: ignore[attr-defined]

@@ -10,6 +10,7 @@ from machines.queries.records import running_sections, sign_offs_for, tag_outs_f
 from machines.queries.standings import enrolled, matrix
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
+from shopsafe.school.telling_apart import full_names_of, short_names_of
 
 LATEST = 12
 
@@ -27,6 +28,8 @@ class AtMachine:
     just_signed: dict[int, SignOff]  # student → sign-off that can still be undone
     out: TagOut | None
     held: list[Person]  # on hold here
+    called: dict[int, str]  # short names, told apart for staff: a classmate's number is none of a student's business
+    full: dict[int, str]
 
 
 def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
@@ -34,8 +37,9 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
     day = local_day(at, machine.school.time_zone)
     sections = [one for one in running_sections(person, day) if one.shop_id == machine.shop_id]
     chosen = next((one for one in sections if one.pk == section), None)
-    in_class = enrolled([chosen] if chosen else sections, at)
-    students = sorted({one for people in in_class.values() for one in people}, key=lambda one: (one.sort_key, one.pk))
+    in_class = enrolled(sections, at)
+    everybody = {one for people in in_class.values() for one in people}
+    students = sorted(in_class[chosen.pk] if chosen else everybody, key=lambda one: (one.sort_key, one.pk))
     found = matrix(students, [machine], machine.school, at)
     column = found.column(machine) if found.machines else []  # a machine that has left the shop
     signed = {one.student_id: one for one in undoable(person, machine, at)} if person.is_teacher else {}
@@ -48,6 +52,8 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         just_signed=signed,
         out=tagged_out([machine.pk], at).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
+        called={one.pk: one.short_name for one in everybody} if person.is_student else short_names_of(everybody),
+        full=full_names_of(everybody),
     )
 
 

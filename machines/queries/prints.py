@@ -13,6 +13,7 @@ from machines.models import Machine, Print, PrintSet
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.ordering import in_order
+from shopsafe.school.telling_apart import short_names_of
 
 CURRENT = {"replaced_at": None, "taken_down_at": None}
 
@@ -136,7 +137,7 @@ def _pocket(row: Print, then: ShopThen) -> hanging.Shows | None:
 
 def _said(changes: tuple[hanging.Change, ...], then: ShopThen) -> tuple[str, ...]:
     """One sentence part a change: "Jo L. no longer (drill press 1)"."""
-    people = {student.pk: student.short_name for student in then.matrix.students}
+    people = short_names_of(then.matrix.students)
     machines = {machine.pk: machine.spoken for machine in then.matrix.machines}
     words = {
         "out": "The machine is tagged out",

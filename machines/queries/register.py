@@ -13,6 +13,7 @@ from machines.register_files import FIRST_COLUMNS
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.queries import leaving
+from shopsafe.school.telling_apart import full_names_of
 
 # What a register can be narrowed to: word in the address → what it says.
 SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 days"}
@@ -34,6 +35,7 @@ class Cell:
 @dataclass(frozen=True)
 class Row:
     student: Person
+    name: str  # told apart from the others of the class
     cells: list[Cell]
 
 
@@ -50,7 +52,7 @@ class Register:
     def digest(self) -> str:
         """Of everything the table says: a page that holds the same one needs no other."""
         said = [
-            (row.student.pk, row.student.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
+            (row.student.pk, row.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
             for row in self.rows
         ]
         heads = [(machine.pk, str(machine), out is not None) for machine, out in self.heads]
@@ -85,8 +87,9 @@ class Register:
 def register_of(section: Section, at: datetime, show: str = "") -> Register:
     """`show` is a word of SHOWS, or empty for everybody."""
     found = briefs_for_section(section, at)
+    names = full_names_of(found.students)
     rows = [
-        Row(student, [Cell(machine, answer, _is(show, answer, at)) for machine, answer in row])
+        Row(student, names[student.pk], [Cell(machine, answer, _is(show, answer, at)) for machine, answer in row])
         for student, row in found.rows
     ]
     counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in found.rows) for word in SHOWS}

@@ -11,6 +11,7 @@ from machines.queries.records import by_shop, holds_in_force, machines_for, runn
 from machines.queries.standings import Matrix, enrolled, matrix
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
+from shopsafe.school.telling_apart import full_names_of, short_names_of
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,8 @@ class Today:
     held: list[Hold]
     lapsing: list[Lapsing]
     out: list[TagOut]
+    short: dict[int, str]  # student → the name told apart from the others'
+    full: dict[int, str]
 
     @property
     def ready_count(self) -> int:
@@ -59,6 +62,8 @@ def today_for(person: Person, at: datetime) -> Today:
         held=list(holds_in_force(students.keys(), day, at)),
         lapsing=_lapsing(found, in_shop),
         out=[out[machine.pk] for machine in machines if machine.pk in out],
+        short=short_names_of(students.values()),
+        full=full_names_of(students.values()),
     )
 
 

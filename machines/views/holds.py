@@ -13,6 +13,7 @@ from machines.acts import holds as acts
 from machines.forms import HoldForm, LiftForm, LiftUndoneForm, TapForm
 from machines.models import Hold
 from machines.queries.holds import banks_with_rules, rules_now, to_lift, way_for
+from machines.queries.naming import full_in, short_in
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refused_on import refused_on, status_of
@@ -36,9 +37,9 @@ def hold_place(request: Signed, section: int, student: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.place_hold(student=person, by=request.user, at=at, **form.asked())
-            messages.success(request, f"{person.short_name} is on hold.")
+            messages.success(request, f"{short_in(one, person, at)} is on hold.")
             return redirect("student-standings", one.pk, person.pk)
-    context = {"section": one, "student": person, "form": form}
+    context = {"section": one, "student": person, "called": full_in(one, person, at), "form": form}
     return render(request, "machines/teacher/hold.html", context, status=status_of(form))
 
 
@@ -49,6 +50,7 @@ def hold_horseplay(request: Signed, section: int, student: int) -> HttpResponse:
     one = access.section_for(request.user, section)
     person = queries.student_of_section(one, student)
     form = TapForm(request.POST)
+    at = timezone.now()
     acts.place_hold(
         student=person,
         machines=None,
@@ -56,9 +58,9 @@ def hold_horseplay(request: Signed, section: int, student: int) -> HttpResponse:
         lifts=Hold.Lifts.TALK,
         by=request.user,
         tap=form.cleaned_data["tap"] if form.is_valid() else uuid.uuid4(),
-        at=timezone.now(),
+        at=at,
     )
-    messages.success(request, f"{person.short_name} is out of the shop until you have talked.")
+    messages.success(request, f"{short_in(one, person, at)} is out of the shop until you have talked.")
     return redirect("student-standings", one.pk, person.pk)
 
 

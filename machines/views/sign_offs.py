@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from machines import queries
 from machines.acts import sign_offs as acts
 from machines.forms import SignOffForm, WithdrawForm
+from machines.queries.naming import short_in_shop
 from machines.views.machines import machine_page
 from machines.views.words import word_of
 from machines.wording import time_of_day
@@ -30,7 +31,8 @@ def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
             if form.is_valid():
                 tap = form.cleaned_data["tap"]
                 acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap, at=at)
-                messages.success(request, f"Signed off {person.short_name} on {there.spoken}.")
+                who = short_in_shop(request.user, person, there.shop_id, at)
+                messages.success(request, f"Signed off {who} on {there.spoken}.")
                 return redirect("machine", there.pk)
     chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
     if stop := acts.stopped(student=person, machine=there, at=at):
@@ -42,8 +44,10 @@ def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
 @require_POST
 def sign_off_undo(request: Signed, sign_off: int) -> HttpResponse:
     row = access.one_of(queries.sign_offs_for(request.user), pk=sign_off)
-    acts.undo_sign_off(sign_off=row, by=request.user, at=timezone.now())
-    messages.success(request, f"Undone: {row.student.short_name} is not signed off on {row.machine.spoken}.")
+    at = timezone.now()
+    acts.undo_sign_off(sign_off=row, by=request.user, at=at)
+    who = short_in_shop(request.user, row.student, row.machine.shop_id, at)
+    messages.success(request, f"Undone: {who} is not signed off on {row.machine.spoken}.")
     return redirect("machine", row.machine_id)
 
 

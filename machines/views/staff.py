@@ -17,6 +17,7 @@ from machines.links import Link, link_of
 from machines.models import Hold, Machine
 from machines.moments import read_moment, write_moment
 from machines.queries.first_run import unread_in_shops
+from machines.queries.naming import full_in
 from machines.queries.register import SHOWS, Register, register_of
 from machines.queries.today import today_for
 from machines.register_files import as_csv, as_xlsx
@@ -114,6 +115,7 @@ def student_standings(request: Signed, section: int, student: int) -> HttpRespon
     context = {
         "section": one,
         "student": person,
+        "called": full_in(one, person, asked.at),
         "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
         "holds": holds,
         "played": next((one for one in holds if one.everywhere and one.reason == Hold.Reason.HORSEPLAY), None),
@@ -138,6 +140,7 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
     context = {
         "section": one,
         "student": person,
+        "called": full_in(one, person, asked.at),
         "machine": there,
         "answer": answer,
         "reasons": [(reason, _link(request, reason, answer, one, person, there)) for reason in answer.reasons],

@@ -24,6 +24,7 @@ from quizzes.models import Bank
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refusals import Refused
+from shopsafe.school.telling_apart import full_names_of
 
 # ---- banks ----------------------------------------------------------------------------------------------------------
 
@@ -123,7 +124,10 @@ def waiting(request: Signed) -> HttpResponse:
 
 
 def _waiting_page(request: Signed, at: datetime) -> HttpResponse:
-    return render(request, "quizzes/teacher/waiting.html", {"waiting": queries.waiting_for(request.user, at)})
+    waiting = queries.waiting_for(request.user, at)
+    named = full_names_of(access.students_for(request.user)) if waiting else {}
+    context = {"waiting": waiting, "named": named}
+    return render(request, "quizzes/teacher/waiting.html", context)
 
 
 @role("teacher")

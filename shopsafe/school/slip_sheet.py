@@ -15,7 +15,9 @@ from shopsafe.school.acts.people import IssuedSlip, issue_slips
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.names import plain
+from shopsafe.school.queries import students_of
 from shopsafe.school.slips import printed
+from shopsafe.school.telling_apart import full_names_of
 
 WIDEST_SQUARE = 49.0  # mm; more than half of a slip leaves the name no room
 
@@ -34,10 +36,11 @@ def drawn_slips(section: Section, students: Sequence[Person], *, by: Person, at:
 
 def sheet_of_slips(section: Section, slips: Sequence[IssuedSlip], *, at: datetime) -> bytes:
     """The PDF, in the order given."""
+    names = full_names_of([*students_of(section), *(slip.student for slip in slips)])
     sheet = Slips(
         scope=section.name,
         address=urlsplit(settings.SITE_URL).netloc,
-        slips=tuple(_slip(slip) for slip in slips),
+        slips=tuple(_slip(slip, names[slip.student.pk]) for slip in slips),
         printed=local_day(at, section.school.time_zone),
         demo=section.school.is_demo,
         school=section.school.name,
@@ -59,8 +62,8 @@ def _address() -> str:
     return f"{settings.SITE_URL}{reverse('sign-in')}"
 
 
-def _slip(slip: IssuedSlip) -> Slip:
-    return Slip(slip.student.name, slip.student.sign_in_name, printed(slip.code), _url(slip.student.sign_in_name))
+def _slip(slip: IssuedSlip, name: str) -> Slip:
+    return Slip(name, slip.student.sign_in_name, printed(slip.code), _url(slip.student.sign_in_name))
 
 
 def _url(sign_in_name: str) -> str:

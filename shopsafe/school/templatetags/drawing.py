@@ -8,6 +8,8 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from shopsafe.school.models import Person
+
 register = template.Library()
 
 # standing → symbol in static/marks.svg. Only the full wheel means go.
@@ -58,6 +60,12 @@ def clock(value: datetime | None, zone: str) -> str:
 def last_day(value: datetime | None, zone: str) -> str:
     """The last day on which something counts that ends at this moment: an end at midnight is the day before."""
     return day(value - timedelta(seconds=1), zone) if value else ""
+
+
+@register.filter
+def called(student: Person, names: dict[int, str]) -> str:
+    """How the student is named among others, by `short_names_of` or `full_names_of`; alone, by the full name."""
+    return names.get(student.pk, student.name)
 
 
 @register.filter

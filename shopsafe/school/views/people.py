@@ -19,6 +19,7 @@ from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refused_on import refused_on, status_of
 from shopsafe.school.slip_sheet import drawn_slips, names_this_computer_alone
+from shopsafe.school.telling_apart import full_names_of, short_names_of
 from shopsafe.school.templatetags.drawing import day
 
 
@@ -45,6 +46,8 @@ def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
         "students": students,
         "nowhere_else": names_this_computer_alone(),
         "leaving": queries.leaving(section, day=today),
+        "names": full_names_of(students),
+        "shorts": short_names_of(students),
         "locked": [student for student in students if student.locked_at],
         "without_slip": sum(not student.has_usable_password() for student in students),
         "may_change": access.may(request.user, "change a class", section=section),
