@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
+from functools import cached_property
 from hashlib import sha256
 from typing import Any
 
@@ -20,10 +21,11 @@ from quizzes.models import Edition
 from quizzes.queries import publications
 from shopsafe.paper import sheets
 from shopsafe.paper.handout_sheets import PocketCard
+from shopsafe.paper.names import Name
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, Section, Shop
 from shopsafe.school.ordering import in_order
-from shopsafe.school.telling_apart import name_of
+from shopsafe.school.telling_apart import full_names_of, name_of
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 LATER = ("note", "notes")  # what came onto sheets when some hung already: those without still say the same
@@ -58,7 +60,7 @@ class ShopThen:
         card = sheets.WallCard(
             machine=str(machine),
             scope=self.scope(sections),
-            names=tuple(name_of(student) for student, _ in column),
+            names=tuple(self.name_on_card(student) for student, _ in column),
             stop=machine.kind.stop,
             printed=self.today,
             valid_until=self.valid_until(answer for _, answer in column),
@@ -105,6 +107,17 @@ class ShopThen:
         """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by
         how the sheet calls it."""
         return in_footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], whose)
+
+    @cached_property
+    def named(self) -> dict[int, str]:
+        """Student → the full name, told apart from everybody else's in the shop."""
+        return full_names_of(self.matrix.students)
+
+    def name_on_card(self, student: Person) -> Name:
+        """Whoever is named like somebody else of the shop stands there whole and with the mark, even if the other is
+        not on the card: it must not let the other through."""
+        told = self.named[student.pk]
+        return name_of(student) if told == student.name else Name(told)
 
     @property
     def zone(self) -> str:

@@ -29,7 +29,7 @@ def pocket_card(then: ShopThen, student: Person) -> tuple[sheets.PocketCard, Sho
     cleared = [(machine, answer) for machine, answer in then.matrix.row(student) if answer.cleared]
     doubted = {machine.pk for machine, _ in cleared if then.doubts.get(machine.pk)}
     card = sheets.PocketCard(
-        name=full_names_of(then.matrix.students)[student.pk],
+        name=then.named[student.pk],
         machines=tuple(f"{machine} *" if machine.pk in doubted else str(machine) for machine, _ in cleared),
         valid_until=then.valid_until(answer for _, answer in cleared),
         code=PREVIEW,
@@ -92,9 +92,10 @@ def _named(then: ShopThen, people: set[int]) -> dict[int, str]:
 
 def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine]:
     found = []
+    named = short_names_of(one for one in then.matrix.students if one.pk in people)
     for machine in then.matrix.machines:
         cleared = [one for one, answer in then.matrix.column(machine) if one.pk in people and answer.cleared]
-        names = tuple(short_names_of(cleared).values())
+        names = tuple(named[one.pk] for one in cleared)
         off = "Nobody is cleared." if not names else ""
         if out := then.out.get(machine.pk):
             off = f"Tagged out: {out.reason}"

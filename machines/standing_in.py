@@ -27,20 +27,22 @@ class ShopToday:
 class StandingIn:
     shops: list[ShopToday]
     held: list[Hold]
+    full: dict[int, str]  # student → the name told apart from the others'
 
 
 def standing_in(person: Person, at: datetime) -> StandingIn:
     day = local_day(at, person.school.time_zone)
     running = sorted(running_sections(person, day), key=lambda one: (counted(one.shop.name), one.shop_id))
-    shops, students = [], set[int]()
+    shops, students, named = [], set[int](), dict[int, str]()
     for _, group in groupby(running, key=lambda one: one.shop_id):
         sections = list(group)
         then = shop_then(sections[0].shop, at)
         students |= then.members_of(())
+        named |= then.named
         said = substitute_words_of(then.shop)
         classes = [(one, substitute_sheet(then, one, said)) for one in sections]
         shops.append(ShopToday(then.shop, substitute_sheet(then, None, said), classes))
-    return StandingIn(shops, list(holds_in_force(students, day, at)))
+    return StandingIn(shops, list(holds_in_force(students, day, at)), named)
 
 
 def stays_off(person: Person, shop: Shop) -> bool:

@@ -7,6 +7,9 @@ import pytest
 from django.test import Client
 
 from machines.acts.holds import place_hold
+from machines.cards import shop_then
+from machines.handing_out import substitute_sheet
+from shopsafe.paper.names import short_names
 from shopsafe.school.models import Person
 from shopsafe.school.telling_apart import full_names_of, short_names_of
 from tests.cast import Cast
@@ -82,6 +85,14 @@ def test_the_people_of_a_class_and_their_slips_say_which(
     assert 'aria-label="Take out Greta Smith (1006)"' in page
     slips = teacher.post(f"/people/{cast.section.pk}/slips/", {"student": [two[1].pk]})
     assert "Greta Smith (1007)" in looking.text(slips.content)
+
+
+def test_a_card_says_which_where_the_other_is_not_on_it(cast: Cast, floor: Floor, two: tuple[Person, Person]) -> None:
+    signed(two[0], floor.saw_2, cast.teacher)
+    then = shop_then(cast.shop, NOON)
+    assert short_names(then.card(floor.saw_2)[0].names) == ["Greta Smith (1006)"]
+    sheet = next(one for one in substitute_sheet(then, cast.section).machines if one.machine == "Band saw 2")
+    assert sheet.names == ("Greta Smith (1006)",)
 
 
 def test_a_quiz_on_paper_is_given_to_the_right_one(teacher: Client, two: tuple[Person, Person]) -> None:
