@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from machines.cards import PREVIEW, ShopThen, words
 from machines.hanging import Shows
+from machines.models import Machine
 from quizzes.editions import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Edition, Picture
@@ -83,11 +84,16 @@ def substitute_sheet(
 def _named(then: ShopThen, people: set[int]) -> dict[int, str]:
     """The machines that have names on the sheet."""
     return {
-        machine.pk: str(machine)
+        machine.pk: _called(machine)
         for machine in then.matrix.machines
         if machine.pk not in then.out
         and any(one.pk in people and answer.cleared for one, answer in then.matrix.column(machine))
     }
+
+
+def _called(machine: Machine) -> str:
+    """Who stands in does not know the shop: "Big blue 1, band saw"."""
+    return f"{machine}, {machine.kind.spoken}" if machine.what_it_is else str(machine)
 
 
 def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine]:
@@ -99,7 +105,7 @@ def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine
         off = "Nobody is cleared." if not names else ""
         if out := then.out.get(machine.pk):
             off = f"Tagged out: {out.reason}"
-        found.append(sheets.SubstituteMachine(str(machine), () if off else names, off))
+        found.append(sheets.SubstituteMachine(_called(machine), () if off else names, off))
     return found
 
 

@@ -85,6 +85,12 @@ class Machine(models.Model):
         """As it stands inside a sentence: "band saw 2"."""
         return f"{self.name or self.kind.spoken} {self.number}"
 
+    @property
+    def what_it_is(self) -> str:
+        """The kind of a machine whose own name does not say it: "Band saw" of "Big blue". Otherwise nothing."""
+        kind = self.kind.name
+        return kind if self.name and kind.casefold() not in self.name.casefold() else ""
+
     def as_record(self) -> dict[str, Any]:
         """How the logbook names this machine."""
         return {"id": self.pk, "name": str(self)}

@@ -1,5 +1,6 @@
 """One machine's page, as each of its readers sees it."""
 
+import pytest
 from django.test import Client
 
 from tests.cast import Cast
@@ -21,7 +22,8 @@ def test_a_student_reads_the_own_standing_and_presses_nothing(client: Client, ca
     page = main_of(client.get(f"/machines/{floor.saw_2.pk}/"))
     assert "Ready to show" in page
     assert "<button" not in page
-    assert "Tag out" not in page.replace("Tag out at once", "")
+    assert "Tag out" not in page
+    assert "Hands off, and tell your teacher at once" in page
 
 
 def test_narrowed_to_a_class_by_its_number_and_by_nothing_else(teacher: Client, cast: Cast, floor: Floor) -> None:
@@ -32,3 +34,14 @@ def test_narrowed_to_a_class_by_its_number_and_by_nothing_else(teacher: Client, 
 
 def test_a_machine_next_door_is_not_there(teacher: Client, floor: Floor) -> None:
     assert teacher.get(f"/machines/{floor.far_saw.pk}/").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("own", "said"), [("Big blue", "Band saw"), ("Old band saw", ""), ("", "")], ids=["own", "says it", "none"]
+)
+def test_a_machine_with_a_name_of_its_own_says_what_it_is(teacher: Client, floor: Floor, own: str, said: str) -> None:
+    floor.saw_2.name = own
+    floor.saw_2.save(update_fields=["name"])
+    assert floor.saw_2.what_it_is == said
+    for address in ("/machines/", f"/machines/{floor.saw_2.pk}/"):
+        assert (f'class="sub">{said}' in main_of(teacher.get(address))) if said else True
