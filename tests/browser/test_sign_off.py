@@ -25,6 +25,7 @@ def test_a_point_left_out_is_named_and_the_sign_off_is_said(
     page = watched.open(demo_server, size="tablet", javascript=javascript)
     teacher_at_a_machine(page)
     name = page.locator(".face[aria-current] span").inner_text()
+    expect(page.locator(".all-points")).to_be_visible(visible=javascript)
     points = page.locator("input[name=point]")
     for number in range(points.count() - 1):
         points.nth(number).check()
