@@ -90,7 +90,19 @@ def test_a_sheet_that_fails_leaves_the_old_codes(
 def test_nobody_ticked_is_told(client: Client, cast: Cast, uma: Person) -> None:
     page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.stranger_student.pk]})
     assert page.status_code == 422
-    assert "Tick the students who need a slip." in page.content.decode()
+    assert "<li>Tick the students who need a slip.</li>" in page.content.decode()
+    assert f"<h1>People of {cast.section.name}</h1>" in page.content.decode()
+
+
+def test_the_same_press_once_more_is_told_where_it_was_pressed(client: Client, cast: Cast, uma: Person) -> None:
+    path = f"/people/{cast.section.pk}/slips/"
+    assert client.post(path, {"which": "first"}).headers["Content-Type"] == "application/pdf"
+    before = Person.objects.get(pk=uma.pk).password
+    page = client.post(path, {"which": "first"})
+    assert page.status_code == 422
+    assert "Everybody in this class has a slip by now." in page.content.decode()
+    assert f"<h1>People of {cast.section.name}</h1>" in page.content.decode()
+    assert Person.objects.get(pk=uma.pk).password == before
 
 
 def test_a_name_no_font_draws_is_told_and_every_code_stays(client: Client, cast: Cast, uma: Person) -> None:

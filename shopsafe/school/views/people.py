@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
+from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -85,13 +86,19 @@ def agreements_record(request: Signed, section: int) -> HttpResponse:
 def slips_issue(request: Signed, section: int) -> HttpResponse:
     """The slips as a PDF: the only time the codes are shown. `which=first` is everybody who has none yet."""
     of = access.own_section_for(request.user, section)
+    form = Form(request.POST)
     if request.POST.get("which") == "first":
         students = [student for student in queries.students_of(of) if not student.has_usable_password()]
     else:
         students = queries.students_among(of, _ticked(request))
-    pdf = drawn_slips(of, students, by=request.user, at=timezone.now())
-    name = content_disposition_header(as_attachment=False, filename=f"Sign-in slips {of.name}.pdf") or ""
-    return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
+    if form.is_valid() and not students and "which" in request.POST:  # pressed again on a page that still stood there
+        form.add_error(None, "Everybody in this class has a slip by now. Tick those who need a new one.")
+        return _page(request, of, slips=form)
+    with refused_on(form):
+        pdf = drawn_slips(of, students, by=request.user, at=timezone.now())
+        name = content_disposition_header(as_attachment=False, filename=f"Sign-in slips {of.name}.pdf") or ""
+        return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
+    return _page(request, of, slips=form)
 
 
 @role("teacher", "office")
