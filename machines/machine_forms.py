@@ -1,5 +1,6 @@
 """The forms of setting up machines: how many of each kind, which number each gets, a kind described by a teacher."""
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -7,7 +8,7 @@ from django import forms
 
 from machines.forms import area
 from machines.models import Machine, MachineKind
-from machines.starter_shops import LAST_NUMBER, MOST_OF_A_KIND, StarterShop
+from machines.starter_shops import LAST_NUMBER, MOST_OF_A_KIND, NewRow, StarterShop
 from quizzes.models import Bank
 from shopsafe.paper.sheets import PROTECT
 
@@ -17,11 +18,20 @@ MOST = 200  # machines added at once
 class CountsForm(forms.Form):
     """How many of each kind of machine."""
 
-    def __init__(self, *args: Any, kinds: Sequence[MachineKind], starter: StarterShop | None = None, **more: Any):
+    def __init__(
+        self,
+        *args: Any,
+        kinds: Sequence[MachineKind],
+        starter: StarterShop | None = None,
+        typed: Sequence[NewRow] = (),
+        **more: Any,
+    ):
+        """The counts to begin with are those of the rows `typed` before, else those of the starter shop."""
         super().__init__(*args, **more)
+        before = Counter(row.kind for row in typed)
         self.kinds = {f"count-{kind.pk}": kind for kind in kinds}
         for name, kind in self.kinds.items():
-            first = starter.machines.get(kind.code, 0) if starter else 0
+            first = before[kind.pk] if typed else starter.machines.get(kind.code, 0) if starter else 0
             self.fields[name] = forms.IntegerField(
                 label=kind.name, min_value=0, max_value=MOST_OF_A_KIND, required=False, initial=first
             )

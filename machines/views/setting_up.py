@@ -1,12 +1,13 @@
 """Machines come into a shop, get another number, leave it; a kind is described for a bank that has none."""
 
+from dataclasses import asdict
 from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from machines import queries
 from machines.acts import kinds as kind_acts
@@ -15,7 +16,7 @@ from machines.machine_forms import CountsForm, KindForm, NewMachines, change_for
 from machines.models import Machine
 from machines.queries.requirements import kinds_for
 from machines.queries.setting_up import banks_without_kind, kinds_of, numbers_in, starter_shops
-from machines.starter_shops import free_numbers
+from machines.starter_shops import NewRow, clashes, rows_for
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Shop
@@ -29,18 +30,30 @@ from shopsafe.school.refused_on import refused_on, status_of
 def machines_add(request: Signed, shop: int) -> HttpResponse:
     """How many of each kind, from a starter shop or by hand; then each with its number; then they are there."""
     there = access.shop_for(request.user, shop)
-    if request.POST.get("step") == "add":
+    again = "counts" in request.POST  # back from the numbers
+    if request.POST.get("step") == "add" and not again:
         return _add(request, there)
     starters = {one.code: one for one in starter_shops()}
     chosen = starters.get(request.GET.get("list", ""))
-    form = CountsForm(request.POST or None, kinds=list(kinds_of(request.user)), starter=chosen)
+    rows, typed = _typed(request)
+    kinds = list(kinds_of(request.user))
+    form = CountsForm(None if again else request.POST or None, kinds=kinds, starter=chosen, typed=typed)
     if request.method == "POST" and form.is_valid():
-        wanted = form.wanted()
-        numbers = free_numbers(numbers_in(there), len(wanted))
-        rows = [{"kind": kind.pk, "number": number} for kind, number in zip(wanted, numbers, strict=True)]
-        return _preview(request, there, NewMachines(initial=rows, form_kwargs={"kinds": kinds_of(request.user)}))
-    context = {"shop": there, "form": form, "starters": starters.values(), "chosen": chosen}
+        wanted = rows_for([kind.pk for kind in form.wanted()], typed, numbers_in(there))
+        initial = [asdict(row) for row in wanted]
+        return _preview(request, there, NewMachines(initial=initial, form_kwargs={"kinds": kinds_of(request.user)}))
+    context = {"shop": there, "form": form, "starters": starters.values(), "chosen": chosen, "rows": rows}
     return render(request, "machines/teacher/machines_add.html", context, status=status_of(form))
+
+
+def _typed(request: Signed) -> tuple[Any, list[NewRow]]:
+    """The rows that a page of numbers sent, to be carried on; none on the way there."""
+    if "form-TOTAL_FORMS" not in request.POST:
+        return None, []
+    rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
+    kinds = {str(kind.pk): kind.pk for kind in kinds_of(request.user)}
+    said = [(str(row["kind"].value()), row["number"].value() or "", row["name"].value() or "") for row in rows]
+    return rows, [NewRow(kinds[kind], number, name) for kind, number, name in said if kind in kinds]
 
 
 def _add(request: Signed, shop: Shop) -> HttpResponse:
@@ -51,11 +64,24 @@ def _add(request: Signed, shop: Shop) -> HttpResponse:
         try:
             made = acts.add_machines(shop=shop, wanted=wanted, by=request.user, at=timezone.now())
         except Refused as refusal:
-            problem, status = refusal.sentence, refusal.status
+            problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
         else:
             messages.success(request, f"{_count(len(made))} added to {shop.name}.")
             return redirect(onward(request, "machines"))
     return _preview(request, shop, rows, problem=problem, status=status)
+
+
+def _marked(rows: Any, shop: Shop) -> bool:
+    """Whether a row has a number of another machine; then it says so."""
+    sentences = {
+        "taken": f"Another machine in {shop.name} has the number",
+        "twice": "Another new machine has the number",
+    }
+    numbers = [row["number"] for row in rows.cleaned_data]
+    wrong = clashes(numbers, numbers_in(shop))
+    for place, why in wrong.items():
+        rows.forms[place].add_error("number", f"{sentences[why]} {numbers[place]}.")
+    return bool(wrong)
 
 
 def _preview(request: Signed, shop: Shop, rows: Any, problem: str = "", status: int = 200) -> HttpResponse:
@@ -86,9 +112,12 @@ def machine_change(request: Signed, machine: int) -> HttpResponse:
 
 
 @role("teacher", "office")
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def machine_retire(request: Signed, machine: int) -> HttpResponse:
+    """Asked once more, since it can't be undone."""
     there = _standing(request, machine)
+    if request.method != "POST":
+        return render(request, "machines/teacher/machine_retire.html", {"machine": there})
     acts.retire_machine(machine=there, by=request.user, at=timezone.now())
     messages.success(request, f"{there} has left {there.shop.name}. Its record stays.")
     return redirect("machines")

@@ -165,7 +165,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "kind-add": [get(*TEACHERS), post(*TEACHERS, gets=(422,))],
     "machines-add": both(*REACH, of=shop),
     "machine-change": both(*REACH, of=machine),
-    "machine-retire": post(*REACH, of=machine, gets=(302,)),
+    "machine-retire": [get(*REACH, of=machine), post(*REACH, of=machine, gets=(302,))],
     "machine": get(STUDENT, CLASSMATE, *SEE, of=machine),
     "sign-off": both(TEACHER, COLLEAGUE, of=demonstration),
     "tag-out": both(TEACHER, COLLEAGUE, of=machine),

@@ -51,6 +51,29 @@ def test_a_number_that_is_taken_is_told_and_nothing_is_added(teacher: Client, fl
     assert "Kept as typed" in told.content.decode()
 
 
+def test_rows_that_share_a_number_are_marked_each(teacher: Client, floor: Floor) -> None:
+    path = f"/shops/{floor.cast.shop.pk}/machines/add/"
+    told = teacher.post(
+        path, rows((floor.saw.pk, 9, ""), (floor.saw.pk, 2, ""), (floor.saw.pk, 9, ""))
+    ).content.decode()
+    for place, why in ((0, "Another new machine has the number 9."), (2, "Another new machine has the number 9.")):
+        assert f'<p class="error" id="id_form-{place}-number_error">{why}</p>' in told
+    assert f'id="id_form-1-number_error">Another machine in {floor.cast.shop.name} has the number 2.' in told
+    assert told.count('aria-invalid="true"') == 3
+
+
+def test_changing_the_counts_keeps_numbers_and_names(teacher: Client, floor: Floor) -> None:
+    path, before = f"/shops/{floor.cast.shop.pk}/machines/add/", Machine.objects.count()
+    typed = rows((floor.saw.pk, 31, "Tall saw"), (floor.saw.pk, 32, ""))
+    counts = teacher.post(path, typed | {"counts": "change"}).content.decode()
+    assert f'name="count-{floor.saw.pk}" value="2"' in counts
+    assert '<input type="hidden" name="form-0-name" value="Tall saw"' in counts
+    look = teacher.post(path, typed | {"step": "look", f"count-{floor.saw.pk}": 3}).content.decode()
+    for said in ('name="form-0-number" value="31"', 'name="form-0-name" value="Tall saw"', 'form-2-number" value="33"'):
+        assert said in look
+    assert Machine.objects.count() == before
+
+
 def test_no_count_at_all_is_told(teacher: Client, floor: Floor) -> None:
     told = teacher.post(f"/shops/{floor.cast.shop.pk}/machines/add/", {"step": "look"})
     assert told.status_code == 422
@@ -68,6 +91,15 @@ def test_a_machine_changes_its_number(teacher: Client, floor: Floor) -> None:
     assert "Band saw 12" in teacher.post(path, {"number": 12, "name": ""}, follow=True).content.decode()
     told = teacher.post(path, {"number": 3, "name": ""})
     assert (told.status_code, "has the number 3." in told.content.decode()) == (422, True)
+
+
+def test_that_a_machine_left_is_asked_once_more(teacher: Client, floor: Floor) -> None:
+    path = f"/machines/{floor.saw_2.pk}/retire/"
+    page = teacher.get(f"/machines/{floor.saw_2.pk}/change/").content.decode()
+    assert f'action="{path}"' not in page
+    assert f'href="{path}"' in page
+    assert "This can’t be undone." in teacher.get(path).content.decode()
+    assert Machine.objects.get(pk=floor.saw_2.pk).retired_at is None
 
 
 def test_a_machine_that_left_is_off_every_page_but_its_own(teacher: Client, floor: Floor) -> None:

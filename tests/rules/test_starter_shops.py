@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from machines.starter_shops import free_numbers, read_starter_shops, wrong_number
+from machines.starter_shops import NewRow, clashes, free_numbers, read_starter_shops, rows_for, wrong_number
 
 SHELF = Path(__file__).parents[2] / "fixtures" / "shelf"
 
@@ -46,3 +46,36 @@ def test_new_machines_go_on_after_the_highest_number() -> None:
 )
 def test_the_first_number_that_can_not_be_given(numbers: list[int], taken: list[int], wrong: int | None) -> None:
     assert wrong_number(numbers, taken) == wrong
+
+
+SAW, DRILL = 1, 2
+TALL, LEFT = NewRow(SAW, "31", "Tall saw"), NewRow(DRILL, "7", "By the door")
+
+
+@pytest.mark.parametrize(
+    ("kinds", "typed", "rows"),
+    [
+        ([SAW, DRILL], [], [NewRow(SAW, "6"), NewRow(DRILL, "7")]),
+        ([SAW, DRILL], [TALL, LEFT], [TALL, LEFT]),
+        ([SAW, SAW], [TALL, LEFT], [TALL, NewRow(SAW, "32")]),
+        ([DRILL], [TALL, LEFT], [LEFT]),
+        ([SAW, SAW], [TALL, TALL], [TALL, TALL]),
+        ([SAW, SAW], [NewRow(SAW, "x")], [NewRow(SAW, "x"), NewRow(SAW, "6")]),
+        ([], [TALL], []),
+    ],
+)
+def test_what_was_typed_stays_with_its_kind(kinds: list[int], typed: list[NewRow], rows: list[NewRow]) -> None:
+    assert rows_for(kinds, typed, {5}) == rows
+
+
+@pytest.mark.parametrize(
+    ("numbers", "taken", "wrong"),
+    [
+        ([1, 2], [3], {}),
+        ([1, 2, 1], [], {0: "twice", 2: "twice"}),
+        ([1, 2], [2], {1: "taken"}),
+        ([2, 2], [2], {0: "taken", 1: "taken"}),
+    ],
+)
+def test_each_place_with_anothers_number_is_named(numbers: list[int], taken: list[int], wrong: dict[int, str]) -> None:
+    assert clashes(numbers, taken) == wrong
