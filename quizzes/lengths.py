@@ -136,8 +136,8 @@ def _unit(written: str | None, asked: str) -> str:
 def _understood(asked: str) -> str:
     """What can be read, with numbers that are the key to nothing."""
     if asked in LENGTHS:
-        return "Write a number with in or mm, such as 7/16 in or 0.7 mm."
-    return f"Write a number in {SPOKEN.get(asked, asked)}, such as 7 or 0.7."
+        return "Write a number in digits, with in or mm, such as 7/16 in or 0.7 mm."
+    return f"Write a number in digits, in {SPOKEN.get(asked, asked)}, such as 7 or 0.7."
 
 
 def _hint(asked: str) -> str:

@@ -52,6 +52,11 @@ class Asked:
         return "answer"
 
     @property
+    def says_all(self) -> bool:
+        """Its own words say that all that apply are asked for: the page need not."""
+        return "choose all that" in self.asks.casefold()
+
+    @property
     def moves(self) -> bool:
         """Its items can be moved up and down, where the page has scripts."""
         return self.kind in ("order", "pair")

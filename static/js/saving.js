@@ -30,12 +30,27 @@ const post = (url, fields, revision) =>
     signal: AbortSignal.timeout(8000),
   });
 
+const words = (sent, lacks) => {
+  if (!sent.length) return "Saved: no answer";
+  return lacks ? "Saved, not finished" : "Saved";
+};
+
+// Whether this page is no longer there for whoever is signed in now.
+const gone = async () => {
+  const page = await fetch(location.href, { redirect: "manual", cache: "no-store" }).catch(() => null);
+  return page?.status === 404;
+};
+
 // What the server would not take. It says why itself: the page is loaded again, or the form sent as an ordinary one.
-const refused = (url, answer, { revision }) => {
+// A page of somebody else's it would not show: that is said here.
+const refused = async (url, answer, { revision }) => {
   const again = answer.type === "opaqueredirect" || answer.status === 403;
   if (!again) drop(url);
-  if (again && loaded === "reload" && performance.now() < FRESH) say("This answer can't be saved. Sign out, then sign in again.");
-  else if (again || answer.status === 404) location.reload();
+  if (answer.status === 404 || (answer.status === 403 && await gone())) {
+    drop(url);
+    say("Somebody else is signed in here now. Your answer was not kept.");
+  } else if (again && loaded === "reload" && performance.now() < FRESH) say("This answer can't be saved. Sign out, then sign in again.");
+  else if (again) location.reload();
   else if (form?.dataset.save === url) {
     form.revision.value = revision; // the one it was given on: the page may have been loaded again since
     form.submit();
@@ -66,10 +81,10 @@ const send = async (url) => {
       if (form?.dataset.save === url) saved(told);
       if (!latest || same(latest.now, state.sent)) drop(url);
       else keep(url, { revision: told.revision, sent: null, now: latest.now });
-      if (!kept(url)) say(state.sent.length ? "Saved" : "Saved: no answer");
+      if (!kept(url)) say(words(state.sent, lacks));
       tries = 0;
     } else if (answer && !answer.ok && answer.status < 500) {
-      refused(url, answer, state);
+      await refused(url, answer, state);
       return null;
     } else {
       say("Not saved yet. Trying again");

@@ -68,30 +68,55 @@ def by_keyboard(page: Page, kind: str) -> None:
         case "order":
             items = page.locator("[data-order] li label").all_inner_texts()
             expect(page.get_by_text("press ↑ or ↓ beside an item to move it")).to_be_visible()
-            expect(page.get_by_role("button", name=f"Move down: {items[0]}, no step yet")).to_be_visible()
+            expect(page.get_by_role("button", name=f"Move down: {items[0]}, no step yet, now 1 of")).to_be_visible()
             page.get_by_role("button", name=f"Move down: {items[0]}").press("Enter")
-            expect(page.locator("[data-told]")).to_have_text(f"{items[0]}: step 2 of {len(items)}.")
+            expect(page.locator("[data-told]")).to_have_text(f"{items[0]}: no step yet, now 2 of {len(items)}.")
+            not_an_answer_yet(page)
+            page.get_by_role("button", name="This is my order").press("Enter")
+            expect(page.get_by_text("This is your answer.")).to_be_visible()
+            expect(page.get_by_role("button", name="This is my order")).to_be_hidden()
             expect(page.get_by_role("button", name=f"Move up: {items[0]}, step 2 of {len(items)}")).to_be_visible()
             assert in_steps(page) == [items[1], items[0], *items[2:]]
+            expect(page.get_by_role("button", name="Save and continue")).to_be_focused()
+            page.get_by_role("button", name=f"Move down: {items[0]}").press("Enter")
             expect(page.get_by_role("button", name=f"Move down: {items[0]}")).to_be_focused()
-            page.keyboard.press("Enter")
             page.get_by_role("button", name=f"Move up: {items[0]}").press("Enter")
             assert in_steps(page) == [items[1], items[0], *items[2:]]
         case "pair":
-            down = page.locator("[data-pair] [data-by='1']").first
-            expect(page.get_by_text("press ↑ or ↓ beside an item: its match changes places")).to_be_visible()
-            expect(down).to_have_accessible_name(re.compile("^Move down: .*, no match yet$"))
-            down.press("Enter")
-            match = page.locator("[data-pair] select").first.locator("option:checked").inner_text()
-            expect(down).to_have_accessible_name(re.compile(f", with {re.escape(match)}$"))
-            expect(page.locator("[data-told]")).to_have_text(re.compile(f": with {re.escape(match)}\\.$"))
-            before = matches(page)
-            assert len(set(before)) == len(before)
-            assert all(before)
-            down.press("Enter")
-            assert matches(page) == [before[1], before[0], *before[2:]]
+            pair_by_keyboard(page)
         case "measure":
             page.get_by_label("Your answer, in").press_sequentially("1 1/2")
+
+
+def pair_by_keyboard(page: Page) -> None:
+    down = page.locator("[data-pair] [data-by='1']").first
+    expect(page.get_by_text("↑ or ↓ beside an item moves its match")).to_be_visible()
+    expect(down).to_have_accessible_name(re.compile("^Move down: .*, no match yet$"))
+    down.press("Enter")
+    assert not any(matches(page)), "an arrow alone is no answer"
+    lists = page.locator("[data-pair] select")
+    lists.first.select_option(index=1)
+    expect(page.get_by_role("status")).to_have_text("Saved, not finished")
+    expect(page.get_by_text("Not finished. Each item needs a match of its own.")).to_be_visible()
+    for place in range(1, lists.count()):
+        lists.nth(place).select_option(index=place + 1)
+    match = page.locator("[data-pair] select").first.locator("option:checked").inner_text()
+    expect(down).to_have_accessible_name(re.compile(f", with {re.escape(match)}$"))
+    before = matches(page)
+    assert len(set(before)) == len(before)
+    assert all(before)
+    down.press("Enter")
+    assert matches(page) == [before[1], before[0], *before[2:]]
+    expect(page.locator("[data-told]")).to_have_text(re.compile(": with .+\\.$"))
+
+
+def not_an_answer_yet(page: Page) -> None:
+    """Moves alone are neither saved nor sent: the page stays and says what is missing."""
+    page.get_by_role("button", name="Save and continue").press("Enter")
+    expect(page.get_by_role("button", name="This is my order")).to_be_focused()
+    expect(page.get_by_text("This is not an answer yet.").first).to_be_visible()
+    expect(page.get_by_role("status")).to_have_text("")
+    assert not any(page.locator("[data-order] select").nth(n).input_value() for n in range(2))
 
 
 def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Callable[[Page], None]) -> None:
@@ -112,7 +137,7 @@ def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Calla
 def unreadable(page: Page) -> None:
     page.get_by_label("Your answer, in").fill("about an inch")
     page.get_by_role("button", name="Save and continue").click()
-    expect(page.locator(".errors")).to_contain_text("We can't read that. Write a number")
+    expect(page.locator(".errors")).to_contain_text("We can't read that. Write a number in digits")
     expect(page.get_by_label("Your answer, in")).to_have_value("about an inch")
     page.get_by_label("Your answer, in").clear()
 
@@ -121,7 +146,7 @@ def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> Non
     page = watched.open(demo_server, size="phone", javascript=False)
     for kind in each_kind(page, demo_server):
         assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
-        expect(page.locator(":is([data-by], [data-arrows]):visible")).to_have_count(0)
+        expect(page.locator(":is([data-by], [data-arrows], [data-press], [data-aloud]):visible")).to_have_count(0)
         match kind:
             case "one" | "spot" | "several":
                 page.locator(".answer").first.click()
@@ -141,14 +166,23 @@ def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
     page = watched.browser.new_context(base_url=demo_server.url, has_touch=True, viewport=phone).new_page()  # type: ignore[arg-type]
     for kind in each_kind(page, demo_server):
         match kind:
-            case "order" | "pair":
+            case "order":
                 page.locator("[data-by='1']").first.tap()
+                page.get_by_role("button", name="This is my order").tap()
+            case "pair":
+                lists = page.locator(".answers select")
+                for place in range(lists.count()):
+                    lists.nth(place).select_option(index=place + 1)
+            case "spot":
+                page.locator(".callout text").nth(1).tap()
+                expect(page.locator(".answers input").nth(1)).to_be_checked()
             case "measure":
                 page.get_by_label("Your answer, in").tap()
                 page.keyboard.type("1 1/2")
             case _:
                 page.locator(".answer").last.tap()
         expect(page.get_by_role("status")).to_have_text("Saved")
+        expect(page.get_by_role("status")).to_be_in_viewport()
         before = page.url
         page.get_by_role("button", name="Save and continue").tap()
         expect(page).not_to_have_url(before)

@@ -185,3 +185,10 @@ def test_point_and_comma_read_alike(amount: object) -> None:
 def test_any_text_is_read_or_asked_about(text: str) -> None:
     with contextlib.suppress(Unreadable):
         assert read_quantity(text, "in").amount >= 0
+
+
+def test_words_for_a_number_are_asked_for_in_digits():
+    for unit in ("in", "teeth"):
+        with pytest.raises(Unreadable) as caught:
+            read_quantity("two inches", unit)
+        assert caught.value.sentence.startswith("We can't read that. Write a number in digits, ")
