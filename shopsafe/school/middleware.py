@@ -3,9 +3,10 @@
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 
 from shopsafe.paper.render import PrintFailed
+from shopsafe.school.onward import first_after_sign_in
 from shopsafe.school.refusals import Refused
 
 
@@ -16,6 +17,9 @@ class SchoolMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         if request.user.is_authenticated:
+            if first_after_sign_in(request) and response.status_code == 404:
+                # The page of whoever sat here before: who has just signed in begins at their own first page.
+                response = redirect("home")
             # A shared laptop: the back button after signing out must show nothing of the one before.
             response.headers.setdefault("Cache-Control", "no-store")
         return response

@@ -36,3 +36,30 @@ def test_signing_out_empties_the_browser(client: Client, cast: Cast) -> None:
 
 def test_a_page_asks_strangers_to_sign_in(client: Client, db: None) -> None:
     assert client.get("/").headers["Location"] == "/sign-in/?next=/"
+
+
+MID_QUIZ = "/attempts/0b7e1bc8-4a9c-4f0f-9a53-5d6f9a3a7f10/questions/3/"  # of nobody here
+
+
+def test_signed_out_in_mid_quiz_is_said_and_elsewhere_not(client: Client, cast: Cast) -> None:
+    said = "You were signed out."
+    assert said in client.get("/sign-in/", {"next": MID_QUIZ}).content.decode()
+    for elsewhere in ("/bench/", "/", "/machines/3/", "", "https://elsewhere.example/", "//x", "/no/such/page/"):
+        assert said not in client.get("/sign-in/", {"next": elsewhere}).content.decode(), elsewhere
+
+
+def test_who_signs_in_on_the_page_of_somebody_else_begins_at_their_own(client: Client, cast: Cast) -> None:
+    form = {"name": cast.student.sign_in_name, "code": CODE}
+    page = client.post(f"/sign-in/?next={MID_QUIZ}", form, follow=True)
+    assert page.redirect_chain == [(MID_QUIZ, 302), ("/", 302), ("/bench/", 302)]
+    assert client.get(MID_QUIZ).status_code == 404, "foreign and missing stay the same 404"
+
+
+def test_only_the_page_right_after_signing_in_leads_home(client: Client, cast: Cast) -> None:
+    client.post("/sign-in/?next=/rules/", {"name": cast.student.sign_in_name, "code": CODE})
+    assert client.get("/rules/").status_code == 200
+    assert client.get("/rules/999999/").status_code == 404
+    client.logout()
+    client.post(f"/sign-in/?next={MID_QUIZ}", {"name": cast.student.sign_in_name, "code": CODE})
+    assert client.get("/bench/").status_code == 200
+    assert client.get(MID_QUIZ).status_code == 404

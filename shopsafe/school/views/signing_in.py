@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shopsafe.school.acts import signing_in
 from shopsafe.school.context import PLACES
 from shopsafe.school.forms import SignInForm
-from shopsafe.school.onward import onward
+from shopsafe.school.onward import LED_TO, in_mid_quiz, onward
 from shopsafe.school.queries import anybody_here
 from shopsafe.school.refused_on import refused_on, status_of
 
@@ -30,8 +30,10 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         with refused_on(form, "code"):
             person = signing_in.sign_in(**form.cleaned_data, at=timezone.now())
             login(request, person, backend=BACKEND)
-            return redirect(onward(request, "home"))
-    return render(request, "school/sign_in.html", {"form": form}, status=status_of(form))
+            request.session[LED_TO] = onward(request, "home")
+            return redirect(request.session[LED_TO])
+    context = {"form": form, "signed_out": in_mid_quiz(request)}
+    return render(request, "school/sign_in.html", context, status=status_of(form))
 
 
 @login_not_required
