@@ -1,6 +1,7 @@
 """The act of erasing a student's record: the person, everything that is theirs, and what the logbook says of them."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -46,12 +47,13 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
     found = Person.objects.select_for_update(of=("self",)).select_related("school").filter(pk=student.pk).first()
     if found is None or not found.is_student:
         raise Refused("erase.no-student", "There is no such student. The record may be erased already.")
-    _names_nobody(reason, found)
+    called = erasure.names_of(found)
+    _names_nobody(reason, [*called, found.local_id])
     going = erasure.going(found, at)
     if going.stays:
         raise Refused(f"erase.{going.stays.code}", f"{found.name} can't be erased. {going.stays.sentence}")
     payload = {**_who(by), "reason": reason.strip()[:300], "person_key": found.pk}
-    said = erase(key=subjects.person(found.pk), name=found.name, school=found.school_id, at=at, payload=payload)
+    said = erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
     if said:
         gone = erasure.gone_of(found.pk, found.school_id, going.entries[0])
         transaction.on_commit(lambda: note_erasure(gone))
@@ -71,7 +73,8 @@ def erase_again(*, gone: Gone, at: datetime) -> bool:
     if found is None or not erasure.came_back(gone):
         return False
     payload = {"at_console": True, "reason": AGAIN, "person_key": found.pk}
-    erase(key=subjects.person(found.pk), name=found.name, school=found.school_id, at=at, payload=payload)
+    called = erasure.names_of(found)
+    erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
     _take_away(found)
     return True
 
@@ -80,11 +83,11 @@ def _who(by: Person | None) -> dict[str, Any]:
     return {"by": by.as_record()} if by else {"at_console": True}
 
 
-def _names_nobody(reason: str, student: Person) -> None:
+def _names_nobody(reason: str, called: Sequence[str]) -> None:
     """The reason stays for good, so it must not carry the name on."""
     if not reason.strip():
         raise Refused("erase.no-reason", "Say why the record is erased.", 422)
-    if reason != BY_RULE and words_of(reason) & words_of(f"{student.name} {student.local_id}"):
+    if reason != BY_RULE and words_of(reason) & words_of(" ".join(called)):
         raise Refused("erase.reason-names", "Say why without the student's name or number: the reason stays.", 422)
 
 

@@ -8,6 +8,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from typing import Any
 
 from django.contrib.sessions.models import Session
@@ -21,7 +22,7 @@ from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.backups import Gone
 from shopsafe.logbook import chain, subjects
 from shopsafe.logbook import queries as logbook
-from shopsafe.logbook.models import Entry, Listing
+from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.school import retention
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Keeping, Person, SafetyAgreement, School, Shop
@@ -109,15 +110,25 @@ class Leaver:
 
 def going(student: Person, at: datetime) -> Going:
     named = logbook.naming(subjects.person(student.pk))
+    mentioning = partial(logbook.mentioning, school=student.school_id, beside=named.seqs)
     counts = [(part.rows(student).count(), part) for part in PARTS]
     return Going(
         parts=tuple((count, part.one if count == 1 else part.many) for count, part in counts if count),
         entries=tuple(named.seqs),
         shared=named.shared,
-        mentions=tuple(logbook.mentioning(student.name, school=student.school_id, beside=named.seqs)),
+        mentions=tuple(sorted({seq for name in names_of(student) for seq in mentioning(name)})),
         prints=tuple(prints_naming(student, at)),
         stays=stays(student, at),
     )
+
+
+def names_of(student: Person) -> tuple[str, ...]:
+    """The student's name, and those that were corrected: what is written of others may still say any of them."""
+    named = Subject.objects.filter(key=subjects.person(student.pk)).values("entry")
+    rows = Listing.objects.filter(school=student.school_id, kind="student.name_corrected", entry__in=named)
+    said = rows.order_by("entry").values_list("entry__body__payload", flat=True)
+    before = [json.loads(bytes(payload))["before"]["name"] for payload in said]
+    return tuple(dict.fromkeys([student.name, *before]))
 
 
 def prints_naming(student: Person, at: datetime) -> Iterator[str]:

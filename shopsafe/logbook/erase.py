@@ -18,17 +18,17 @@ UNNAMED = "(erased)"
 BATCH = 500
 
 
-def erase(*, key: str, name: str, school: int, at: datetime, payload: dict[str, Any]) -> Entry | None:
+def erase(*, key: str, names: Collection[str], school: int, at: datetime, payload: dict[str, Any]) -> Entry | None:
     """Erases what the logbook says of `key`; the new entry that says so, or None where nothing was said.
 
     `payload` is who asked and why; the numbers of the entries are put in here. An entry that is about others too is
-    written again, without `key` and without `name`, so that nobody else loses what is on record about them.
+    written again, without `key` and without `names`, so that nobody else loses what is on record about them.
     """
     hold_the_tail()
     found = naming(key)
     if not found.seqs:
         return None
-    again = [*restatements(found.shared, key, name)]
+    again = [*restatements(found.shared, key, names)]
     said = append(kind=chain.ERASED, school=school, at=at, payload={**payload, "seqs": found.seqs})
     Erasure.objects.bulk_create((Erasure(entry_id=seq, by=said) for seq in found.seqs), batch_size=BATCH)
     for start in range(0, len(found.seqs), BATCH):
@@ -40,7 +40,7 @@ def erase(*, key: str, name: str, school: int, at: datetime, payload: dict[str, 
     return said
 
 
-def restatements(seqs: Collection[int], key: str, name: str) -> Iterator[dict[str, Any]]:
+def restatements(seqs: Collection[int], key: str, names: Collection[str]) -> Iterator[dict[str, Any]]:
     """What each of these entries said, without the subject, and which entry it was."""
     rows = Body.objects.filter(pk__in=seqs).select_related("entry").order_by("pk")
     for body in rows:
@@ -48,16 +48,18 @@ def restatements(seqs: Collection[int], key: str, name: str) -> Iterator[dict[st
         restates = {"entry": body.pk, "kind": header.kind, "at": header.at}
         said = subjects.without(json.loads(bytes(body.payload)), key)
         # An entry that was written again once already keeps the number it had first.
-        yield {"restates": restates} | unnamed(said, name)
+        yield {"restates": restates} | unnamed(said, names)
 
 
-def unnamed(value: Any, name: str) -> Any:
-    """`value` with UNNAMED for `name` in every text."""
+def unnamed(value: Any, names: Collection[str]) -> Any:
+    """`value` with UNNAMED for each of the names in every text; the longest first, since one may begin another."""
     match value:
         case str():
-            return value.replace(name, UNNAMED)
+            for name in sorted(names, key=len, reverse=True):
+                value = value.replace(name, UNNAMED)
+            return value
         case dict():
-            return {key: unnamed(item, name) for key, item in value.items()}
+            return {key: unnamed(item, names) for key, item in value.items()}
         case list():
-            return [unnamed(item, name) for item in value]
+            return [unnamed(item, names) for item in value]
     return value

@@ -69,6 +69,22 @@ class TakeBackForm(forms.Form):
     )
 
 
+class NameCorrectForm(forms.Form):
+    given = forms.CharField(
+        label="Given name",
+        max_length=80,
+        error_messages={"required": "Type the given name, or the only one."},
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+    family = forms.CharField(
+        label="Family name",
+        help_text="Empty where there is none.",
+        max_length=80,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+
+
 class StudentForm(forms.Form):
     name = forms.CharField(label="Name", help_text="As “Last, First”, or as it is said.", max_length=120)
     local_id = forms.CharField(label="Student number", max_length=40, required=False)

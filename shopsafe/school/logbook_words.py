@@ -21,6 +21,15 @@ def enrolled(payload: Payload) -> str:
     return f"{name(payload, 'student')} into {name(payload, 'section')} by {by(payload)}{new}"
 
 
+def name_corrected(payload: Payload) -> str:
+    """ "Elif is Elif Kaya now, by Ms Ferrant", and which part is which where the whole is the same."""
+    before, after = payload["before"], payload["after"]
+    if before["name"] == after["name"]:
+        parts = f"given name {after['given']}, family name {after['family'] or 'none'}"
+        return f"{after['name']}: {parts}, by {by(payload)}"
+    return f"{before['name']} is {after['name']} now, by {by(payload)}"
+
+
 def taught(payload: Payload) -> str:
     return f"{name(payload, 'section')}, taught by {name(payload, 'teachers', 'nobody yet')}, by {by(payload)}"
 
@@ -64,6 +73,7 @@ WORDS = {
         lambda p: f"{name(p, 'student')}: {', '.join(p['given']) or 'none from now on'}. Given by {by(p)}",
     ),
     "slip.issued": Kind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
+    "student.name_corrected": Kind("Name corrected", name_corrected),
     "student.let_in": Kind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
     "retention.set": Kind(
         "How long records are kept",

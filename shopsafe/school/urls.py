@@ -21,6 +21,7 @@ urlpatterns = [
         people.agreement_take_back,
         name="agreement-take-back",
     ),
+    path("people/<int:section>/<int:student>/name/", people.name_correct, name="name-correct"),
     path("people/<int:section>/<int:student>/end/", people.enrolment_end, name="enrolment-end"),
     path("office/", office.office, name="office"),
     path("office/terms/add/", office.term_add, name="term-add"),

@@ -239,7 +239,7 @@ def test_an_erasure_of_somebody_else_removes_nothing(ended: Floor) -> None:
     note(other)
     with transaction.atomic():
         payload = {"reason": "Asked for", "person_key": other.pk}
-        assert erase(key=f"person:{other.pk}", name=other.name, school=other.school_id, at=LATER, payload=payload)
+        assert erase(key=f"person:{other.pk}", names=[other.name], school=other.school_id, at=LATER, payload=payload)
     for table in RECORDS:
         refused(f"DELETE FROM {table}", match="not removed")
 

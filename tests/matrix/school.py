@@ -40,6 +40,7 @@ ROUTES: dict[str, Door | list[Door]] = {
         get(TEACHER, OFFICE, of=one_of_class),
         post(TEACHER, OFFICE, of=one_of_class, gets=(422,)),
     ],
+    "name-correct": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(422,))],
     "enrolment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
     "office": get(OFFICE),
     "term-add": ADDED_BY_OFFICE,

@@ -294,6 +294,21 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     ("shop.added", {"shop": SHOP, "teachers": [BY], "by": BY}, "Shop: Room W, shared by Ms Ferrant, by Ms Ferrant"),
     ("slip.issued", {"student": STUDENT, "by": BY}, "Sign-in slip: A. Kaya by Ms Ferrant"),
     ("staff.added", {"person": STUDENT, "role": "substitute", "by": BY}, "Staff: A. Kaya as substitute by Ms Ferrant"),
+    (
+        "student.name_corrected",
+        {"student": STUDENT, "by": BY, "before": {"name": "Kaya"}, "after": {"name": "A. Kaya"}},
+        "Name corrected: Kaya is A. Kaya now, by Ms Ferrant",
+    ),
+    (
+        "student.name_corrected",
+        {
+            "student": STUDENT,
+            "by": BY,
+            "before": {"name": "A. Kaya", "given": "A. Kaya", "family": ""},
+            "after": {"name": "A. Kaya", "given": "A.", "family": "Kaya"},
+        },
+        "Name corrected: A. Kaya: given name A., family name Kaya, by Ms Ferrant",
+    ),
     ("student.let_in", {"student": STUDENT, "by": BY}, "Let in: A. Kaya by Ms Ferrant after wrong codes"),
     (
         "student.released",

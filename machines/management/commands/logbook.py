@@ -127,9 +127,10 @@ class Command(BaseCommand):
         if not really:
             self.say({"really": False, "student": who.as_record(), **as_going(erasure.going(who, at))})
             return
+        called = erasure.names_of(who)
         done = erase_student(student=who, reason=reason, by=None, at=at)
         swept = sweep()
-        still_in = [str(path) for path in files_holding(who.name, who.sign_in_name)]
+        still_in = [str(path) for path in files_holding(*called, who.sign_in_name)]
         self.say({"really": True, "entry": done.entry, **as_going(done.going), "swept": swept, "still_in": still_in})
 
     def say(self, what: dict[str, Any]) -> None:

@@ -20,22 +20,17 @@ class PersonManager(BaseUserManager["Person"]):
 
         `code` is the slip code or password, kept only as a hash; without one nobody can sign in as this person.
         """
-        sign_in_name = self._free_name(name)
-        person = Person(
-            school=school,
-            role=role,
-            name=name,
-            sign_in_name=sign_in_name,
-            sign_in_key=names.sign_in_key(sign_in_name),
-            **more,
-        )
+        person = Person(school=school, role=role, name=name, **more)
+        person.sign_in_as(self.free_name(name))
         person.set_password(code)
         person.save(force_insert=True)
         return person
 
-    def _free_name(self, name: str) -> str:
+    def free_name(self, name: str, *, besides: int = 0) -> str:
+        """The name, or the name and a number, under which nobody signs in; what `besides` has counts as free."""
         base = names.sign_in_key(name) or "person"
-        taken = set(self.filter(sign_in_key__startswith=base).values_list("sign_in_key", flat=True))
+        others = self.filter(sign_in_key__startswith=base).exclude(pk=besides)
+        taken = set(others.values_list("sign_in_key", flat=True))
         if base not in taken:
             return name
         number = next(n for n in range(2, len(taken) + 3) if f"{base}{n}" not in taken)
@@ -87,6 +82,9 @@ class Person(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.name
+
+    def sign_in_as(self, sign_in_name: str) -> None:
+        self.sign_in_name, self.sign_in_key = sign_in_name, names.sign_in_key(sign_in_name)
 
     @property
     def short_name(self) -> str:

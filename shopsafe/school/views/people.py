@@ -13,9 +13,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from shopsafe.school import access, queries
 from shopsafe.school.acts import people as acts
+from shopsafe.school.acts.naming import correct_name
 from shopsafe.school.acts.roster import add_student
 from shopsafe.school.calendar import local_day
-from shopsafe.school.forms import AgreementForm, StudentForm, TakeBackForm
+from shopsafe.school.forms import AgreementForm, NameCorrectForm, StudentForm, TakeBackForm
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.models import Section
 from shopsafe.school.refused_on import refused_on, status_of
@@ -151,6 +152,23 @@ def agreement_take_back(request: Signed, section: int, student: int) -> HttpResp
         return redirect("class-people", section=section)
     context = {"section": of, "student": who, "form": form}
     return render(request, "school/people/agreement_take_back.html", context, status=status_of(form))
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def name_correct(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    # A name that was read whole is never guessed apart: it stands in the first field until somebody says so.
+    start = {"given": who.given_name if who.family_name else who.name, "family": who.family_name}
+    form = NameCorrectForm(request.POST if request.method == "POST" else None, initial=start)
+    if form.is_bound and form.is_valid():
+        with refused_on(form, "given"):
+            now = correct_name(section=of, student=who, by=request.user, at=timezone.now(), **form.cleaned_data)
+            messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
+            return redirect("class-people", section=section)
+    context = {"section": of, "student": who, "form": form}
+    return render(request, "school/people/name_correct.html", context, status=status_of(form))
 
 
 def _count(number: int) -> str:
