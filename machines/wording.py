@@ -77,8 +77,9 @@ def _bank(code: str, bank: BankAsked) -> Reason:
 
 
 def _by_days(asked: Requirements, code: str) -> Reason:
+    have = "has" if asked.refresh_days == 1 else "have"
     if code == "lapsed.refresh":
-        sentence = f"{_days(asked.refresh_days)} have passed."
+        sentence = f"{_days(asked.refresh_days)} {have} passed since the last quiz, refresher or sign-off."
     else:
         sentence = f"Not used for {_days(asked.unused_days)}."
     if asked.own_bank is None:

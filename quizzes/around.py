@@ -10,10 +10,13 @@ from shopsafe.school.models import Person
 @dataclass(frozen=True)
 class Around:
     """`here`: (student, at) → the banks that belong to the student's own shop; None where nobody can say.
-    `first`: (student, bank, at) → the subjects whose quizzes the machines of a bank wait for before its own."""
+    `first`: (student, bank, at) → the subjects whose quizzes the machines of a bank wait for before its own.
+    `cleared`: (student, bank, at) → sentences: until when the student is cleared on the machines of a bank, and which
+    of them nobody may use."""
 
     here: Callable[[Person, datetime], frozenset[int] | None]
     first: Callable[[Person, int, datetime], list[str]]
+    cleared: Callable[[Person, int, datetime], list[str]]
 
 
 AROUND: list[Around] = []
@@ -29,6 +32,10 @@ def here(person: Person, at: datetime) -> frozenset[int] | None:
 
 def first(student: Person, bank: int, at: datetime) -> list[str]:
     return AROUND[0].first(student, bank, at) if AROUND else []
+
+
+def cleared(student: Person, bank: int, at: datetime) -> list[str]:
+    return AROUND[0].cleared(student, bank, at) if AROUND else []
 
 
 def own_first[T](person: Person, at: datetime, rows: list[T], bank: Callable[[T], int]) -> tuple[list[T], list[T]]:

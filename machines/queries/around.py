@@ -2,10 +2,13 @@
 
 from datetime import datetime
 
+from machines.facts import Ending
 from machines.models import Machine, MachineKind
 from machines.queries.asks import asks_at
+from machines.queries.bench import bench_of
 from machines.queries.records import machines_in, running_sections
 from machines.queries.standings import judged
+from machines.wording import day
 from quizzes.models import Bank
 from shopsafe.school.access import in_school
 from shopsafe.school.calendar import local_day
@@ -40,3 +43,14 @@ def asked_first(student: Person, bank: int, at: datetime) -> list[str]:
     reasons = [reason for answer in found.answers.values() for reason in answer.reasons]
     first = {int(reason.about) for reason in reasons if reason.link in ("quiz", "accept")} - {bank}
     return sorted(in_school(Bank.objects.filter(pk__in=first), student).values_list("subject", flat=True))
+
+
+def cleared_until(student: Person, bank: int, at: datetime) -> list[str]:
+    """ "You are cleared on band saw 2 and 3 until 15 January 2027." for the machines that this quiz is about."""
+    rows = [row for row in bench_of(student, at).rows if row.machine.kind.bank_id == bank and row.answer.cleared]
+    told = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]
+    return told + [f"{machine} is tagged out. Nobody may use it." for row in rows for machine in row.out]
+
+
+def _until(ending: Ending | None, student: Person) -> str:
+    return f" until {day(ending.last_moment, student.school.time_zone)}" if ending else ""

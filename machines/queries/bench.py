@@ -33,8 +33,16 @@ class BenchRow:
     @property
     def name(self) -> str:
         """ "Band saw 2 and 3" """
-        numbers = in_a_row([machine.number for machine in self.machines])
-        return f"{self.machine.name or self.machine.kind.name} {numbers}"
+        return f"{self.machine.name or self.machine.kind.name} {self.numbers}"
+
+    @property
+    def spoken(self) -> str:
+        """ "band saw 2 and 3", inside a sentence"""
+        return f"{self.machine.name or self.machine.kind.spoken} {self.numbers}"
+
+    @property
+    def numbers(self) -> str:
+        return in_a_row([machine.number for machine in self.machines])
 
 
 @dataclass(frozen=True)

@@ -198,12 +198,15 @@ def result(request: Signed, attempt: UUID) -> HttpResponse:
     text = text_of(one.edition, request.user.given.language).bank
     recalled = set(one.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
     cards = [(number, text.rule_by_code[code], code in recalled) for number, code in enumerate(one.missed_rules, 1)]
+    at = timezone.now()
+    refreshed = one.perfect and one.purpose == Attempt.Purpose.REFRESHER
     context = {
         "attempt": one,
         "text": text,
         "cards": cards,
         "unread": [card for card in cards if not card[2]],
-        "step": queries.step_of(one, timezone.now()),
+        "step": queries.step_of(one, at),
+        "cleared": around.cleared(request.user, one.bank_id, at) if refreshed else [],
     }
     return render(request, "quizzes/student/result.html", context)
 

@@ -94,6 +94,11 @@ def test_the_own_shops_subjects_stand_before_the_others(client: Client, cast: Ca
     assert "Not in your own shop" not in client.get("/rules/").content.decode()
 
 
+def test_the_bench_word_says_what_it_is_for(client: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_ready(cast.student)
+    assert "Your teacher asks for it at the machine" in bench(client, cast)
+
+
 def test_a_quiz_says_which_one_comes_first(client: Client, cast: Cast, floor: Floor) -> None:
     client.force_login(cast.student)
     first = "<b>General shop safety comes first.</b>"

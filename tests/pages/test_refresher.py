@@ -58,6 +58,9 @@ def test_a_perfect_refresher_renews_the_date_and_nothing_else(lapsing: Floor, cl
     assert (attempt.purpose, attempt.perfect, attempt.asked) == ("refresher", True, 3)
     answer = answer_for(lapsing.cast.student, lapsing.saw_2, NOON + 40 * DAY)
     assert answer.cleared
+    with time_machine.travel(NOON + 20 * DAY, tick=False):
+        page = client.get(f"/attempts/{attempt.pk}/result/").content.decode()
+    assert "You are cleared on band saw 2 until 29 November 2026." in page
     assert answer.ending is not None
     assert day(answer.ending.last_moment, "America/Chicago") == "29 November 2026"
     assert not answer_for(lapsing.cast.student, lapsing.saw_3, NOON + 21 * DAY).cleared

@@ -88,7 +88,10 @@ def test_the_days_are_over_at_the_second_that_was_told(code: str) -> None:
     asked = replace(BY_DAYS, **{f"{code}_days": 5})
     assert evaluate(asked, CLEARED, end(2026, 10, 14) - SECOND).cleared
     (reason,) = evaluate(asked, CLEARED, end(2026, 10, 14)).reasons
-    told = {"refresh": "5 days have passed.", "unused": "Not used for 5 days."}[code]
+    told = {
+        "refresh": "5 days have passed since the last quiz, refresher or sign-off.",
+        "unused": "Not used for 5 days.",
+    }[code]
     assert (reason.code, reason.sentence) == (f"lapsed.{code}", f"{told} A short refresher brings it back.")
 
 
