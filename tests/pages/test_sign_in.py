@@ -63,3 +63,27 @@ def test_only_the_page_right_after_signing_in_leads_home(client: Client, cast: C
     client.post(f"/sign-in/?next={MID_QUIZ}", {"name": cast.student.sign_in_name, "code": CODE})
     assert client.get("/bench/").status_code == 200
     assert client.get(MID_QUIZ).status_code == 404
+
+
+def tries(cast: Cast, name: str, count: int) -> list[bool]:
+    """Whether each of so many wrong codes, from a browser of its own, warns that the next one can lock the name."""
+    client = Client()
+    pages = [client.post("/sign-in/", {"name": name, "code": "WRONG"}).content.decode() for _ in range(count)]
+    return ["One more wrong code can lock this name." in page for page in pages]
+
+
+def test_the_fourth_wrong_code_warns_of_the_lock_and_tells_no_name(client: Client, cast: Cast) -> None:
+    warned = [False, False, False, True]
+    assert tries(cast, cast.student.sign_in_name, 4) == warned
+    assert tries(cast, "Nobody Here", 4) == warned
+    assert tries(cast, cast.teacher.sign_in_name, 4) == warned
+
+
+def test_the_warning_counts_one_name_and_starts_again_after_the_right_code(client: Client, cast: Cast) -> None:
+    wrong, right = ({"name": cast.student.sign_in_name, "code": code} for code in ("WRONG", CODE))
+    other = {"name": "Nobody Here", "code": "WRONG"}
+    for form in (wrong, wrong, wrong, other):
+        page = client.post("/sign-in/", form)
+        assert "can lock this name" not in page.content.decode()
+    assert client.post("/sign-in/", right).status_code == 302
+    assert "missed" not in client.session
