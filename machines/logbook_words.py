@@ -57,6 +57,11 @@ def kind_changed(payload: Payload) -> str:
     return f"{name(payload, 'machine_kind')}, {', '.join(parts)}, by {by(payload)}"
 
 
+def kind_added(payload: Payload) -> str:
+    """Those that nobody added came with the ready-made banks."""
+    return name(payload, "machine_kind") + (f" by {by(payload)}" if "by" in payload else ", with its ready-made bank")
+
+
 WORDS = {
     "signoff.made": Kind("Sign-off", signed_off),
     "signoff.undone": Kind(
@@ -78,6 +83,6 @@ WORDS = {
     "machine.renamed": Kind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
     "machine.retired": Kind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
     "kind.changed": Kind("Kind of machine changed", kind_changed),
-    "kind.added": Kind("Kind of machine", lambda p: f"{name(p, 'machine_kind')} by {by(p)}"),
+    "kind.added": Kind("Kind of machine", kind_added),
     "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

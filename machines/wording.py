@@ -1,4 +1,7 @@
-"""How the rules of clearance speak: each gap and each ground as a sentence a student can read, and who acts next."""
+"""How the rules of clearance speak: each gap and each ground as a sentence a student can read, and who acts next.
+
+Grown-ups read another sentence of a gap, which speaks of the student.
+"""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -10,6 +13,9 @@ from machines.lifting import BY_STUDENT, DATE, OFFICE, RULES
 SHOW = "Next, show your teacher at the machine. You may not use it yet."
 SHOW_LATER = "Then show your teacher at the machine."
 SHOW_AGAIN = "Show your teacher at the machine again."
+SHOWS = "The student shows a teacher at the machine. Not cleared yet."
+SHOWS_LATER = "Then the student shows a teacher at the machine."
+SHOWS_AGAIN = "The student shows a teacher at the machine again."
 
 
 def reasons(asked: Requirements, gaps: Sequence[Gap]) -> tuple[Reason, ...]:
@@ -25,22 +31,27 @@ def _reason(asked: Requirements, gap: Gap, *, alone: bool) -> Reason:
         case BankAsked() as bank:
             return _bank(gap.code, bank)
         case First() as first:
-            return Reason(gap.code, Who.STUDENT, f"First: {first.name}.", "bench")
+            staff = f"The student must be cleared on {first.name} first."
+            return Reason(gap.code, Who.STUDENT, f"First: {first.name}.", "bench", staff=staff)
     match gap.code:
         case "agreement.missing":
             sentence = "Hand in the safety agreement for this school year, signed at home and by you."
-            return Reason(gap.code, Who.GUARDIAN, sentence, "agreement")
+            staff = "The safety agreement for this school year, signed at home and by the student, is not in."
+            return Reason(gap.code, Who.GUARDIAN, sentence, "agreement", staff=staff)
+        case "demonstration.missing" if alone:
+            return _show(asked, gap.code, "Every answer was right. " if asked.banks else "", SHOW, SHOWS)
         case "demonstration.missing":
-            return Reason(gap.code, Who.TEACHER, _show(asked) if alone else SHOW_LATER, "sign-off", str(asked.machine))
+            return _show(asked, gap.code, "", SHOW_LATER, SHOWS_LATER)
         case "lapsed.term":
-            return Reason(gap.code, Who.TEACHER, f"The term is over. {SHOW_AGAIN}", "sign-off", str(asked.machine))
+            return _show(asked, gap.code, "The term is over. ")
         case "lapsed.year":
-            return Reason(gap.code, Who.TEACHER, f"The year is over. {SHOW_AGAIN}", "sign-off", str(asked.machine))
+            return _show(asked, gap.code, "The year is over. ")
     return _by_days(asked, gap.code)
 
 
-def _show(asked: Requirements) -> str:
-    return f"Every answer was right. {SHOW}" if asked.banks else SHOW
+def _show(asked: Requirements, code: str, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN) -> Reason:
+    """What only a demonstration mends; a student's words and a grown-up's."""
+    return Reason(code, Who.TEACHER, why + you, "sign-off", str(asked.machine), staff=why + they)
 
 
 def _hold(hold: Hold) -> Reason:
@@ -68,12 +79,15 @@ def _hold(hold: Hold) -> Reason:
 def _bank(code: str, bank: BankAsked) -> Reason:
     if code == "bank.not-accepted":
         sentence = f"Your teacher has not accepted the {bank.subject} rules yet. Until then it is practice only."
-        return Reason(code, Who.TEACHER, sentence, "accept", str(bank.bank))
+        staff = f"No teacher of the shop has accepted the {bank.subject} rules yet. Until then it is practice only."
+        return Reason(code, Who.TEACHER, sentence, "accept", str(bank.bank), staff=staff)
     if code == "bank.lapsed":
         sentence = f"The {bank.subject} quiz has changed. Take the new one."
+        staff = f"The {bank.subject} quiz has changed. The student takes the new one."
     else:
         sentence = f"Take the {bank.subject} quiz. Every answer must be right."
-    return Reason(code, Who.STUDENT, sentence, "quiz", str(bank.bank))
+        staff = f"The student takes the {bank.subject} quiz. Every answer must be right."
+    return Reason(code, Who.STUDENT, sentence, "quiz", str(bank.bank), staff=staff)
 
 
 def _by_days(asked: Requirements, code: str) -> Reason:
@@ -83,7 +97,7 @@ def _by_days(asked: Requirements, code: str) -> Reason:
     else:
         sentence = f"Not used for {_days(asked.unused_days)}."
     if asked.own_bank is None:
-        return Reason(code, Who.TEACHER, f"{sentence} {SHOW_AGAIN}", "sign-off", str(asked.machine))
+        return _show(asked, code, f"{sentence} ")
     return Reason(code, Who.STUDENT, f"{sentence} A short refresher brings it back.", "refresher", str(asked.own_bank))
 
 

@@ -34,6 +34,7 @@ class Lapsing:
 @dataclass(frozen=True)
 class Today:
     sections: list[Section]
+    locked: list[tuple[Person, Section]]  # after wrong codes, each with a class in which a teacher lets them in
     ready: list[ReadyAt]
     held: list[Hold]
     lapsing: list[Lapsing]
@@ -58,6 +59,7 @@ def today_for(person: Person, at: datetime) -> Today:
     out = tagged_out([machine.pk for machine in machines], at)
     return Today(
         sections=sections,
+        locked=_locked(sections, in_class),
         ready=[one for one in (_ready_at(found, machine, in_shop) for machine in machines) if one.students],
         held=list(holds_in_force(students.keys(), day, at)),
         lapsing=_lapsing(found, in_shop),
@@ -65,6 +67,12 @@ def today_for(person: Person, at: datetime) -> Today:
         short=short_names_of(students.values()),
         full=full_names_of(students.values()),
     )
+
+
+def _locked(sections: list[Section], in_class: dict[int, list[Person]]) -> list[tuple[Person, Section]]:
+    """Each once, in reading order."""
+    found = {one.pk: (one, section) for section in sections for one in in_class[section.pk] if one.locked_at}
+    return sorted(found.values(), key=lambda pair: (pair[0].sort_key, pair[0].pk))
 
 
 def _ready_at(found: Matrix[Answer], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyAt:

@@ -5,17 +5,18 @@ from uuid import UUID
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_POST, require_safe
 
 from machines.acts import print_sets as acts
 from machines.cards import shop_then
 from machines.print_forms import SetForm
 from machines.print_room import SETS, STALE
+from machines.print_sets import UNSAFE
 from machines.print_worker import is_left_lying, wake
 from machines.queries.prints import sets_for
 from machines.views.prints import room
 from shopsafe.school import access
+from shopsafe.school.calendar import local_day
 from shopsafe.school.guards import Signed, role
 
 
@@ -69,5 +70,5 @@ def print_set_file(request: Signed, key: UUID) -> HttpResponseBase:
     row = access.one_of(sets_for(request.user), key=key, state="ready")
     if not row.file.exists():
         raise Http404
-    name = content_disposition_header(as_attachment=True, filename=f"{row}.zip") or ""
-    return FileResponse(row.file.open("rb"), headers={"Content-Disposition": name, "Content-Type": "application/zip"})
+    name = f"{row}, {local_day(row.asked_at, row.school.time_zone)}.zip".translate(UNSAFE)
+    return FileResponse(row.file.open("rb"), as_attachment=True, filename=name, content_type="application/zip")

@@ -12,7 +12,6 @@ from machines.forms import SignOffForm, WithdrawForm
 from machines.queries.naming import short_in_shop
 from machines.views.machines import machine_page
 from machines.views.words import word_of
-from machines.wording import time_of_day
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
 from shopsafe.school.refused_on import refused_on, status_of
@@ -59,6 +58,7 @@ def sign_off_withdraw(request: Signed, sign_off: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"], at=at)
-            messages.success(request, f"Withdrawn at {time_of_day(at, row.machine.school.time_zone)}.")
+            who = short_in_shop(request.user, row.student, row.machine.shop_id, at)
+            messages.success(request, f"Withdrawn: {who} is not signed off on {row.machine.spoken} any more.")
             return redirect("machine", row.machine_id)
     return render(request, "machines/teacher/withdraw.html", {"row": row, "form": form}, status=status_of(form))

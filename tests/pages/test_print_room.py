@@ -323,6 +323,10 @@ def test_a_set_is_asked_for_watched_and_fetched(client: Client, floor: Floor) ->
     assert "hx-get" not in part, "nothing more is asked for"
     fetched = client.get(f"{page}set.zip")
     assert fetched.headers["Content-Type"] == "application/zip"
+    assert re.search(
+        r'attachment; filename="Everything for Monday, .+, \d{4}-\d\d-\d\d\.zip"',
+        fetched.headers["Content-Disposition"],
+    )
     assert b"".join(fetched.streaming_content).startswith(b"PK")  # type: ignore[attr-defined]
     assert "Everything for Monday" in room(client, what="monday")
 

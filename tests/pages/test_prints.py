@@ -2,6 +2,7 @@
 
 import uuid
 from datetime import timedelta
+from typing import Any
 
 import pytest
 import time_machine
@@ -9,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils.html import escape
 
+from machines.acts.machines import retire_machine
 from machines.acts.prints import take_down
 from machines.acts.tag_outs import tag_out
 from machines.models import Print, SignOff
@@ -40,7 +42,7 @@ def page(client: Client) -> str:
     return client.get(reverse("prints")).content.decode()
 
 
-def card(client: Client, floor: Floor, **changes: object) -> object:
+def card(client: Client, floor: Floor, **changes: object) -> Any:
     sent = {"machine": floor.saw_2.pk, "section": floor.cast.section.pk, "paper": "letter", "metres": "3"} | changes
     return client.post(reverse("print-make", args=[floor.cast.shop.pk, "wall-card"]), sent)
 
@@ -110,6 +112,20 @@ def test_a_tag_out_is_a_reason(client: Client, floor: Floor) -> None:
     tag_out(machine=floor.saw_2, reason="Cracked", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
     assert "The machine is tagged out" in page(client)
     assert "Out of date" in scan(row.code)
+
+
+def test_the_card_of_a_machine_that_left_is_not_offered_again(client: Client, floor: Floor) -> None:
+    row = hung(floor)
+    assert f'aria-label="Print again: {row}"' in page(client)
+    retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
+    said = page(client)
+    assert f'aria-label="Print again: {row}"' not in said
+    assert f'aria-label="Taken down: {row}"' in said
+
+
+def test_a_card_that_names_nobody_holds_until_there_is_a_new_one(client: Client, floor: Floor) -> None:
+    words = " ".join(looking.text(card(client, floor).content).split())
+    assert "12 October 2026 a new one is printed Reads from" in words
 
 
 def test_taken_down_is_off_the_list(client: Client, floor: Floor) -> None:

@@ -55,9 +55,19 @@ GROUNDS = (
     Ground("demonstration", "Shown at the machine and signed off by Ms Ferrant.", NOON - 3 * DAY),
 )
 SHOW = "Every answer was right. Next, show your teacher at the machine. You may not use it yet."
-SIGN = Reason("demonstration.missing", Who.TEACHER, SHOW, "sign-off", "20")
+SHOWS = "Every answer was right. The student shows a teacher at the machine. Not cleared yet."
+SIGN = Reason("demonstration.missing", Who.TEACHER, SHOW, "sign-off", "20", staff=SHOWS)
 TERM_OVER = "The term is over. Show your teacher at the machine again."
+OVER = Reason(
+    "lapsed.term",
+    Who.TEACHER,
+    TERM_OVER,
+    "sign-off",
+    "20",
+    staff="The term is over. The student shows a teacher at the machine again.",
+)
 OLD = "The Band saw quiz has changed. Take the new one."
+CHANGED = "The Band saw quiz has changed. The student takes the new one."
 
 
 @pytest.mark.parametrize(
@@ -68,14 +78,14 @@ OLD = "The Band saw quiz has changed. Take the new one."
         (
             CLEARED,
             TERM_ENDS,
-            Answer(Standing.LAPSED, (Reason("lapsed.term", Who.TEACHER, TERM_OVER, "sign-off", "20"),), GROUNDS),
+            Answer(Standing.LAPSED, (OVER,), GROUNDS),
         ),
         (
             with_saw(counts_until=NOON),
             NOON,
             Answer(
                 Standing.LAPSED,
-                (Reason("bank.lapsed", Who.STUDENT, OLD, "quiz", "2"),),
+                (Reason("bank.lapsed", Who.STUDENT, OLD, "quiz", "2", staff=CHANGED),),
                 (*GROUNDS[:2], GROUNDS[3]),
             ),
         ),

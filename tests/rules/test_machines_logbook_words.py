@@ -222,7 +222,8 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
         "Rule learned again, for a hold: A. Kaya, Band saw: Set the guard low",
     ),
-    ("kind.added", {"machine_kind": KIND}, "Kind of machine: Scroll saw by the server's console"),
+    ("kind.added", {"machine_kind": KIND}, "Kind of machine: Scroll saw, with its ready-made bank"),
+    ("kind.added", {"machine_kind": KIND, "by": BY}, "Kind of machine: Scroll saw by Ms Ferrant"),
     (
         "kind.changed",
         {

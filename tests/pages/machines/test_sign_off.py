@@ -75,7 +75,7 @@ def test_who_is_not_ready_is_told_at_once_with_the_next_step(
     teacher: Client, cast: Cast, floor: Floor, place: str
 ) -> None:
     said = stop_of(main_of(teacher.get(place)))
-    assert "is not ready to show this machine. Hand in the safety agreement" in said
+    assert "is not ready to show this machine. The safety agreement for this school year" in said
     assert f"/classes/{cast.section.pk}/register/{cast.student.pk}/{floor.saw_2.pk}/" in said
     floor.make_ready(cast.student)
     assert 'name="point"' in main_of(teacher.get(place))
@@ -119,6 +119,9 @@ def test_withdrawn_once_and_with_a_reason(teacher: Client, cast: Cast, floor: Fl
     assert "Say why you withdraw this sign-off." in main_of(bare)
     for status in (302, 409):
         assert teacher.post(place, {"reason": "Left the guard up."}).status_code == status
+        if status == 302:
+            told = f"Withdrawn: {cast.student.short_name} is not signed off on band saw 2 any more."
+            assert told in teacher.get(f"/machines/{row.machine_id}/").content.decode()
     row.refresh_from_db()
     assert (row.withdrawn_reason, row.withdrawn_by) == ("Left the guard up.", cast.teacher)
 

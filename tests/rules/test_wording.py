@@ -1,0 +1,39 @@
+"""A gap speaks to a student and of the student: grown-ups are never told to hand in, to show or to take anything."""
+
+import re
+
+import pytest
+
+from machines.facts import BankAsked, First, Gap, Requirements
+from machines.wording import reasons
+
+SAW = BankAsked(2, "Band saw")
+ALL = Requirements(machine=20, kind=2, name="band saw 2", banks=(SAW,), own_bank=2, refresh_days=30, unused_days=30)
+BARE = Requirements(machine=20, kind=2, name="band saw 2", refresh_days=1, unused_days=1)
+GAPS = [
+    Gap("agreement.missing"),
+    Gap("bank.missing", SAW),
+    Gap("bank.lapsed", SAW),
+    Gap("bank.not-accepted", SAW),
+    Gap("first.missing", First("a drill press", ())),
+    Gap("demonstration.missing"),
+    Gap("lapsed.term"),
+    Gap("lapsed.year"),
+    Gap("lapsed.refresh"),
+    Gap("lapsed.unused"),
+]
+TO_A_STUDENT = re.compile(r"\b(you|your|hand|take|show|talk|learn)\b", re.IGNORECASE)
+
+
+@pytest.mark.parametrize("asked", [ALL, BARE], ids=["all", "bare"])
+@pytest.mark.parametrize("gap", GAPS, ids=[gap.code for gap in GAPS])
+@pytest.mark.parametrize("alone", [True, False])
+def test_staff_read_of_the_student(asked: Requirements, gap: Gap, alone: bool) -> None:
+    reason = reasons(asked, [gap] if alone else [gap, Gap("lapsed.year")])[0]
+    assert not TO_A_STUDENT.search(reason.for_staff), reason.for_staff
+
+
+def test_staff_are_not_told_that_they_may_not_use_it() -> None:
+    [reason] = reasons(ALL, [Gap("demonstration.missing")])
+    assert reason.sentence.endswith("Next, show your teacher at the machine. You may not use it yet.")
+    assert reason.staff.endswith("The student shows a teacher at the machine. Not cleared yet.")
