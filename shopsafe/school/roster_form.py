@@ -17,9 +17,10 @@ from shopsafe.paper.fonts import undrawable
 from shopsafe.school.models import Section
 from shopsafe.school.queries import known_people
 from shopsafe.school.refusals import Refused
-from shopsafe.school.rosters import ROLES, Entry, Known, Mend, Preview, Sheet, preview, read_file, read_pasted
+from shopsafe.school.rosters import ROLES, Entry, Known, Mend, Preview, Read, Sheet, preview, read_file, read_pasted
 from shopsafe.school.rosters.columns import understand
 from shopsafe.school.rosters.names import clean
+from shopsafe.school.rosters.preview import NO_FAMILY_NAME
 from shopsafe.school.rosters.reading import MOST_BYTES, PASTED
 
 # What a teacher chooses from for a column.
@@ -119,13 +120,24 @@ def _mends(post: QueryDict, bare: Preview) -> dict[int, Mend]:
 
 
 def _mend(post: QueryDict, entry: Entry) -> Mend:
-    name, local_id = post.get(f"name-{entry.row}"), post.get(f"id-{entry.row}")
+    given, family, local_id = (post.get(f"{part}-{entry.row}") for part in ("given", "family", "id"))
+    typed = (clean(given or ""), clean(family or ""))
     return Mend(
-        name=name if name is not None and clean(name) != entry.read.written else None,
+        name=_written(*typed) if given is not None and typed != parts_of(entry.read) else None,
         local_id=local_id if local_id is not None and clean(local_id) != entry.read.id else None,
         skip=f"skip-{entry.row}" in post,
         accept=f"accept-{entry.row}" in post,
     )
+
+
+def _written(given: str, family: str) -> str:
+    """One name of the two fields, as a list would have it; whoever types “Last, First” into the first is understood."""
+    return f"{family}, {given}" if given and family else given or family
+
+
+def parts_of(read: Read) -> tuple[str, str]:
+    """What stands in the two fields: a name that was read whole is never guessed apart, and stands in the first."""
+    return (read.given, read.family) if read.given or read.family else (read.written, "")
 
 
 def shown(draft: Draft, section: Section) -> dict[str, Any]:
@@ -134,17 +146,29 @@ def shown(draft: Draft, section: Section) -> dict[str, Any]:
     reading = dict(seen.reading)
     columns = [{**column, "options": SAYS.items()} for column in reading["columns"]]
     lists = [
-        {"where": where, "says": says, "lines": [_line(entry, draft) for entry in seen.listed(where)]}
-        for where, says in LISTS
+        {"where": where, "says": says, "lines": [_line(entry, draft) for entry in entries]}
+        for where, says, entries in _listed(seen)
     ]
     return {"draft": draft, "seen": seen, "reading": reading, "columns": columns, "lists": lists}
 
 
-LISTS = (("to_fix", "to fix"), ("ready", "ready"), ("already_here", "already here"), ("skipped", "left out"))
+def _listed(seen: Preview) -> list[tuple[str, str, list[Entry]]]:
+    here = [entry for entry in seen.already_here if not entry.twice]
+    twice = [entry for entry in seen.already_here if entry.twice]
+    return [
+        ("to_fix", "to fix", list(seen.to_fix)),
+        ("ready", "ready", list(seen.ready)),
+        ("already_here", "already here", here),
+        ("twice", "twice in this list", twice),
+        ("skipped", "left out", list(seen.skipped)),
+    ]
 
 
 def _line(entry: Entry, draft: Draft) -> dict[str, Any]:
     """One row of the preview; `open` where it has fields to mend it in."""
     mend = draft.mends.get(entry.row, Mend())
     mended = mend.name is not None or mend.local_id is not None or mend.accept
-    return {"entry": entry, "mend": mend, "open": entry.where == "to_fix" or mended}
+    halved = entry.where == "ready" and NO_FAMILY_NAME in entry.notes
+    given, family = parts_of(entry.read)
+    shown = {"given": given, "family": family, "accept": entry.may_accept or (mend.accept and entry.where != "to_fix")}
+    return {"entry": entry, "mend": mend, "open": entry.where == "to_fix" or mended or halved, **shown}

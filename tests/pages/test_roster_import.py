@@ -13,6 +13,7 @@ from django.test import Client
 
 from shopsafe.school.models import Enrolment, Person, RosterImport
 from tests.cast import Cast
+from tests.factories.people import EnrolmentFactory
 
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
 THREE = 'Name,ID\n"Lund, Uma",000417\n,000418\n"Moor, Ilse",000419\n'
@@ -61,7 +62,11 @@ def upload(name: str) -> SimpleUploadedFile:
 @pytest.mark.parametrize(
     ("name", "sentence", "button"),
     [
-        ("period3-messy.csv", "33 rows: 30 ready, 1 already here, 2 to fix", "Add the 30 who are ready"),
+        (
+            "period3-messy.csv",
+            "33 rows: 30 ready, 0 already here, 2 to fix, 1 twice in this list",
+            "Add the 30 who are ready",
+        ),
         ("period5-semicolon-cp1252.csv", "24 rows: 24 ready, 0 already here, 0 to fix", "Add the 24 who are ready"),
         ("period6-pasted.txt", "18 rows: 18 ready, 0 already here, 0 to fix", "Add the 18 who are ready"),
         ("period1-excel.xlsx", "26 rows: 26 ready, 0 already here, 0 to fix", "Add the 26 who are ready"),
@@ -83,7 +88,7 @@ def test_every_kept_list_is_looked_at_and_then_applied(
 def test_a_row_is_mended_in_place_another_left_out(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": THREE, "step": "look"})
     assert heading(page) == "3 rows: 2 ready, 0 already here, 1 to fix"
-    again = client.post(url, fields(page) | {"name-3": "Berg, Ro", "skip-4": "on", "step": "look"})
+    again = client.post(url, fields(page) | {"given-3": "Ro", "family-3": "Berg", "skip-4": "on", "step": "look"})
     assert heading(again) == "3 rows: 2 ready, 0 already here, 0 to fix, 1 skipped"
     client.post(url, fields(again) | {"step": "apply"})
     assert set(Person.objects.filter(local_id__startswith="0004").values_list("name", "local_id")) == {
@@ -94,7 +99,7 @@ def test_a_row_is_mended_in_place_another_left_out(client: Client, cast: Cast, u
 
 def test_corrections_count_without_a_second_look(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": THREE, "step": "look"})
-    client.post(url, fields(page) | {"name-3": "Berg, Ro", "step": "apply"})
+    client.post(url, fields(page) | {"given-3": "Ro", "family-3": "Berg", "step": "apply"})
     assert Person.objects.get(local_id="000418").given_name == "Ro"
 
 
@@ -161,3 +166,67 @@ def test_a_name_that_no_font_here_draws_is_told_of_before_it_is_kept(client: Cli
     page = client.post(url, {"text": "Last name,First name\n𒀀𒁀,Ana\nNguyễn,Hồng\n", "step": "look"})
     said = "No font here can draw “𒀀”, “𒁀”: this name can’t be printed until one is installed."
     assert page.content.decode().replace("&#x27;", "’").count(said) == 1
+
+
+def line_of(page: HttpResponse, row: int) -> str:
+    """What stands on the page of one row of the list."""
+    return unescape(page.content.decode()).partition(f"<span>Row</span> {row}</p>")[2].partition("</li>")[0]
+
+
+def test_a_name_mended_in_two_fields_is_sorted_and_shortened(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": f"Name,ID\nPavel {'Wolfeschlegel' * 7},000417\n", "step": "look"})
+    assert 'name="given-2"' in line_of(page, 2)
+    again = client.post(url, fields(page) | {"given-2": "Pavel", "family-2": "Wolfeschlegel", "step": "look"})
+    assert 'value="Wolfeschlegel"' in line_of(again, 2)
+    client.post(url, fields(again) | {"step": "apply"})
+    pavel = Person.objects.get(local_id="000417")
+    assert (pavel.short_name, pavel.sort_key) == ("Pavel W.", "wolfeschlegel pavel")
+
+
+def test_last_and_first_in_one_field_are_still_understood(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": THREE, "step": "look"})
+    client.post(url, fields(page) | {"given-3": "Berg, Ro", "step": "apply"})
+    assert Person.objects.get(local_id="000418").family_name == "Berg"
+
+
+def test_a_name_without_a_family_name_says_so_and_can_be_mended(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": 'Name,ID\n"Lund, Uma",000417\nElif,000418\n', "step": "look"})
+    assert heading(page) == "2 rows: 2 ready, 0 already here, 0 to fix"
+    assert "There is no family name." in line_of(page, 3)
+    assert "family-2" not in line_of(page, 2)
+    client.post(url, fields(page) | {"family-3": "Kaya", "step": "apply"})
+    assert Person.objects.get(local_id="000418").name == "Elif Kaya"
+
+
+def test_a_number_under_another_name_leads_to_that_name(client: Client, cast: Cast, url: str) -> None:
+    known = EnrolmentFactory(section=cast.section, student__name="Elif", student__local_id="S1004").student
+    page = client.post(url, {"text": 'Name,ID\n"Kaya, Elif",S1004\n', "step": "look"})
+    line = line_of(page, 2)
+    assert "The number S1004 belongs to Elif." in line
+    assert f"/people/{cast.section.pk}/{known.pk}/name/" in line
+    assert "Take it as it stands" not in line
+    client.post(f"/people/{cast.section.pk}/{known.pk}/name/", {"given": "Elif", "family": "Kaya"})
+    assert heading(client.post(url, fields(page) | {"step": "look"})) == "1 row: 0 ready, 1 already here, 0 to fix"
+
+
+@pytest.mark.parametrize(("row", "offered"), [("x" * 90 + ",000417", False), ("Uma Lund 3,000417", True)])
+def test_to_take_a_row_as_it_stands_is_offered_where_it_helps(
+    client: Client, cast: Cast, url: str, row: str, offered: bool
+) -> None:
+    page = client.post(url, {"text": f"Name,ID\n{row}\nRo Berg,000418\n", "step": "look"})
+    assert ("Take it as it stands" in line_of(page, 2)) is offered
+    again = client.post(url, fields(page) | {"accept-2": "on", "step": "look"})
+    assert (heading(again) == "2 rows: 2 ready, 0 already here, 0 to fix") is offered
+    assert ("Take it as it stands" in line_of(again, 2)) is offered
+
+
+def test_what_stands_twice_in_the_list_is_not_said_to_be_in_the_class(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": "Name,ID\nUma Lund,000417\nUma Lund,000417\n", "step": "look"})
+    assert heading(page) == "2 rows: 1 ready, 0 already here, 0 to fix, 1 twice in this list"
+    assert '<h2 id="list-twice">1 twice in this list</h2>' in page.content.decode()
+
+
+def test_rows_still_to_fix_are_not_said_to_be_left_out(client: Client, cast: Cast, url: str) -> None:
+    page = client.post(url, {"text": THREE, "step": "look"})
+    done = client.post(url, fields(page) | {"skip-2": "on", "step": "apply"}, follow=True)
+    assert "1 added. 0 already here, 1 still to fix and not added, 1 left out." in done.content.decode()

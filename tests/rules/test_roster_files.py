@@ -39,7 +39,7 @@ def test_four_files_are_expected() -> None:
 
 def test_the_messy_file_row_by_row() -> None:
     seen = previewed("period3-messy.csv")
-    assert seen.sentence == "33 rows: 30 ready, 1 already here, 2 to fix"
+    assert seen.sentence == "33 rows: 30 ready, 0 already here, 2 to fix, 1 twice in this list"
     assert row(seen, 14).reason == "Row 4 is the same student."
     assert [(entry.row, entry.reason) for entry in seen.to_fix] == [
         (27, "There is no name in this row."),

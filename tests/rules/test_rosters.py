@@ -51,8 +51,8 @@ def test_what_is_no_name_is_to_fix(written: str) -> None:
 def test_columns_of_first_and_last_names_are_used_as_they_are() -> None:
     seen = of("Last,First,ID\nLund,Uma,1001\nBerg,,1002\n,Ro,1003")
     assert [entry.read.name for entry in seen.ready] == ["Uma Lund", "Berg", "Ro"]
-    assert seen.ready[1].notes == ("There is a last name only.",)
-    assert seen.ready[2].notes == ("There is a first name only.",)
+    assert seen.ready[1].notes == ("There is no given name. It is read as it stands.",)
+    assert seen.ready[2].notes == ("There is no family name. It is read as it stands.",)
 
 
 @pytest.mark.parametrize(

@@ -97,7 +97,12 @@ class Read:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One row of the preview. `person` is set where the row is a student whom the school has already."""
+    """One row of the preview. `person` is set where the row is a student whom the school has already.
+
+    twice       the row is ready or here already a row further up
+    may_accept  to fix, and ready once a teacher takes it as it stands
+    other       the student of the school who has the row's number under another name
+    """
 
     row: int
     where: str
@@ -105,6 +110,9 @@ class Entry:
     notes: tuple[str, ...] = ()
     reason: str = ""
     person: int | None = None
+    twice: bool = False
+    may_accept: bool = False
+    other: Known | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +150,12 @@ class Preview:
 
     @property
     def sentence(self) -> str:
-        """ "29 rows: 26 ready, 1 already here, 2 to fix": the counts in one line."""
+        """ "30 rows: 26 ready, 1 already here, 2 to fix, 1 twice in this list": the counts in one line."""
         count = self.counts
         rows = "1 row" if count["rows"] == 1 else f"{count['rows']} rows"
-        said = f"{rows}: {count[READY]} ready, {count[ALREADY_HERE]} already here, {count[TO_FIX]} to fix"
+        twice = sum(entry.twice for entry in self.entries)
+        said = f"{rows}: {count[READY]} ready, {count[ALREADY_HERE] - twice} already here, {count[TO_FIX]} to fix"
+        said += f", {twice} twice in this list" if twice else ""
         return said + (f", {count[SKIPPED]} skipped" if count[SKIPPED] else "")
 
     def as_dict(self) -> dict[str, Any]:

@@ -35,6 +35,7 @@ from shopsafe.school.rosters.names import (
     split_name,
 )
 
+NO_FAMILY_NAME = "There is no family name. It is read as it stands."
 _AS_READ = Mend()
 MOST_NAMESAKES = 5  # named in a note
 _NEARLY = "It differs from {} in zeros at the front or in capitals only."
@@ -56,7 +57,18 @@ def preview(
     mends = mends or {}
     found = [candidate(row, layout, mends.get(row.number, _AS_READ)) for row in layout.people]
     judge = Judge(found, known)
-    return Preview(sheet.file, _reading(sheet, layout), sheet.blank, tuple(judge.entry(one) for one in found))
+    entries = tuple(
+        _offered(judge, row, layout, one, judge.entry(one)) for row, one in zip(layout.people, found, strict=True)
+    )
+    return Preview(sheet.file, _reading(sheet, layout), sheet.blank, entries)
+
+
+def _offered(judge: "Judge", row: Row, layout: Layout, one: "Candidate", entry: Entry) -> Entry:
+    """The same, told whether it helps to take the row as it stands: what can't work isn't offered."""
+    if entry.where != TO_FIX or one.mend.accept or layout.question:
+        return entry
+    taken = candidate(row, layout, replace(one.mend, accept=True))
+    return replace(entry, may_accept=judge.entry(taken).where != TO_FIX)
 
 
 def one_student(name: str, local_id: str, known: Iterable[Known], *, accept: bool) -> Entry:
@@ -116,7 +128,7 @@ def _raw_id(row: Row, layout: Layout) -> str:
 
 def _mended_name(name: str) -> tuple[Read, str, tuple[str, ...]]:
     read, problem = split_name(clean(name))
-    return read, against_name(name, mended=True) or problem, ("The name was corrected by hand.",)
+    return read, against_name(name, mended=True) or problem, ("The name was corrected by hand.", *_half(read))
 
 
 def _read_name(row: Row, layout: Layout, mend: Mend) -> tuple[Read, str, tuple[str, ...]]:
@@ -124,14 +136,22 @@ def _read_name(row: Row, layout: Layout, mend: Mend) -> tuple[Read, str, tuple[s
     if whole is not None:
         raw = row.cell(whole)
         read, problem = split_name(clean(raw))
-        return read, against_name(raw, mended=mend.accept) or problem, remarks(read, raw)
+        return read, against_name(raw, mended=mend.accept) or problem, remarks(read, raw) + _half(read)
     parts = [row.cell(place) if place is not None else "" for place in (given, family)]
     read = join_name(clean(parts[0]), clean(parts[1]))
     raw = " ".join(part for part in parts if part.strip())
     notes = remarks(read, "|".join(parts).strip("|"))
-    if read.name and not (read.given and read.family) and None not in (given, family):
-        notes = (*notes, "There is a first name only." if read.given else "There is a last name only.")
+    if None not in (given, family):
+        notes += _half(read)
     return read, against_name(raw, mended=mend.accept), notes
+
+
+def _half(read: Read) -> tuple[str, ...]:
+    """What is said of a name that is read as it stands although a part of it is missing."""
+    if read.family:
+        return () if read.given else ("There is no given name. It is read as it stands.",)
+    one_word = bool(read.name) and " " not in read.name
+    return (NO_FAMILY_NAME,) if read.given or one_word else ()
 
 
 def _against_row(row: Row, layout: Layout, mend: Mend) -> str:
@@ -185,11 +205,11 @@ class Judge:
         if one.problem:
             return Entry(one.row, TO_FIX, one.read, one.notes, one.problem)
         if reason := self._clash(one):
-            return Entry(one.row, TO_FIX, one.read, one.notes, reason)
+            return Entry(one.row, TO_FIX, one.read, one.notes, reason, other=self._under_another_name(one))
         person = self._same_person(one)
         if earlier := self._earlier(one):
             reason = f"Row {earlier.row} is the same student."
-            return Entry(one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None)
+            return Entry(one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None, twice=True)
         notes = one.notes + self._namesakes(one)
         if person and person.here:
             return Entry(one.row, ALREADY_HERE, one.read, notes, "Already in this class.", person.pk)
@@ -212,6 +232,10 @@ class Judge:
             elif name_key(who.name) != one.name_key:
                 return f"The number {one.read.id} belongs to {who.name}."
         return ""
+
+    def _under_another_name(self, one: Candidate) -> Known | None:
+        who = self._same_person(one)
+        return who if who and who.student and name_key(who.name) != one.name_key else None
 
     def _number_in_other_row(self, one: Candidate) -> str:
         for (local_id, key), other in self.rows_by_id[id_key(one.read.id)].items():
@@ -252,7 +276,7 @@ class Judge:
         """The first row of the same student, if that is another row. Rows without a number are never the same."""
         if not one.read.id:
             return None
-        first = self.rows_by_id[id_key(one.read.id)][one.read.id, one.name_key]
+        first = self.rows_by_id[id_key(one.read.id)].get((one.read.id, one.name_key), one)
         return first if first.row < one.row else None
 
     def _namesakes(self, one: Candidate) -> tuple[str, ...]:

@@ -47,6 +47,6 @@ def _apply(request: Signed, section: Section, draft: Draft) -> HttpResponse:
 
 
 def said(done: RosterImport) -> str:
-    """ "26 added. 1 was already here, 2 left out." """
-    left_out = done.to_fix + done.skipped
-    return f"{done.added or 'Nobody'} added. {done.already_here} already here, {left_out} left out."
+    """ "26 added. 1 already here, 2 still to fix and not added, 1 left out." """
+    to_fix = f"{done.to_fix} still to fix and not added, " if done.to_fix else ""
+    return f"{done.added or 'Nobody'} added. {done.already_here} already here, {to_fix}{done.skipped} left out."
