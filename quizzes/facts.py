@@ -156,7 +156,7 @@ class BankText:
     language: str
     about: str
     blueprint: Blueprint
-    after: str = ""  # what a student who has passed does next; empty: shows the teacher at the subject
+    after: str = ""  # what a student who has passed does next; empty: My bench says it
     values: tuple[Value, ...] = ()
     rules: tuple[Rule, ...] = ()
     questions: tuple[Question, ...] = ()

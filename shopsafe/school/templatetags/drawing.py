@@ -57,6 +57,12 @@ def clock(value: datetime | None, zone: str) -> str:
 
 
 @register.filter
+def clock_after(value: datetime | None, zone: str) -> str:
+    """The first full minute at which a wait is over, "10:43" of 10:42:08: what is written there is kept."""
+    return clock(value + timedelta(seconds=59, microseconds=999_999), zone) if value else ""
+
+
+@register.filter
 def last_day(value: datetime | None, zone: str) -> str:
     """The last day on which something counts that ends at this moment: an end at midnight is the day before."""
     return day(value - timedelta(seconds=1), zone) if value else ""
