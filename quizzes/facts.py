@@ -1,5 +1,6 @@
 """What the rules of the quiz work on: a bank as written, a form as drawn, an answer as given. Frozen, no Django."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -11,6 +12,9 @@ from typing import Any, ClassVar, NamedTuple
 # one, spot: a place · several: a set of places · order: places in the order given ·
 # pair: for each left item the place of the right item · measure: the text as typed · None: not answered.
 Answer = int | frozenset[int] | tuple[int, ...] | str | None
+
+# How a note speaks to the teacher who reads a bank: a student who is asked for one number is not told of others.
+TO_TEACHERS = (" is also taught.", " are also taught.", "Your shop may set its own.")
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -25,6 +29,12 @@ class Value:
     unit: str
     source: str = ""
     note: str = ""
+
+    @property
+    def note_to_learn(self) -> str:
+        """The note without what it says to the teacher alone: what else is taught, and that a shop may set its own."""
+        said = re.split(r"(?<=[.]) ", self.note)
+        return " ".join(one for one in said if not one.endswith(TO_TEACHERS))
 
 
 @dataclass(frozen=True, kw_only=True)
