@@ -39,7 +39,7 @@ def test_lists_who_is_locked_out_and_where_to_let_them_in(teacher: Client, cast:
         person.save(update_fields=["locked_at"])
     said = main_of(teacher.get("/today/")).partition("Locked out after five wrong codes")[2].partition("</section>")[0]
     assert f"<b>{cast.student.name}</b>, {cast.section.name}, since 12 October 2026, 11:55." in said
-    assert f'href="/people/{cast.section.pk}/" aria-label="Let {cast.student.name} in, under People"' in said
+    assert f'href="/people/{cast.section.pk}/" aria-label="Let in {cast.student.name}"' in said
     assert cast.stranger_student.name not in said
     assert f"Let {cast.student.short_name} in" in teacher.get(f"/people/{cast.section.pk}/").content.decode()
 
