@@ -38,6 +38,7 @@ DEEDS: dict[str, frozenset[str]] = {
     "let a student in": frozenset({TEACHER, OFFICE}),
     "begin a shop": frozenset({TEACHER}),  # the first of the school; later ones are the office's
     "set up the school": frozenset({OFFICE}),
+    "change the own password": frozenset({TEACHER, SUBSTITUTE, OFFICE}),  # a student has a slip
     "print": frozenset({TEACHER, OFFICE}),
     "word a sheet": frozenset({TEACHER, OFFICE}),
     "read the logbook": frozenset({TEACHER, OFFICE}),

@@ -86,8 +86,18 @@ class NameCorrectForm(forms.Form):
 
 
 class StudentForm(forms.Form):
-    name = forms.CharField(label="Name", help_text="As “Last, First”, or as it is said.", max_length=120)
-    local_id = forms.CharField(label="Student number", max_length=40, required=False)
+    name = forms.CharField(
+        label="Name",
+        help_text="As “Last, First”, or as it is said.",
+        max_length=120,
+        error_messages={"required": "Type the student’s name."},
+    )
+    local_id = forms.CharField(
+        label="Student number",
+        help_text="Needed, or else tick the box below.",
+        max_length=40,
+        required=False,
+    )
     accept = forms.BooleanField(
         label="A student of their own, though without a number or named like somebody else", required=False
     )
@@ -136,10 +146,10 @@ class NameForm(forms.Form):
     name = forms.CharField(label="Name", max_length=80)
 
 
-def new_password(help_text: str) -> forms.CharField:
+def new_password(help_text: str, label: str = "Password") -> forms.CharField:
     return forms.CharField(
-        label="Password",
-        help_text=f"15 characters or more, such as four words. {help_text}",
+        label=label,
+        help_text=f"15 characters or more, such as four words. {help_text}".strip(),
         max_length=128,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
@@ -148,6 +158,29 @@ def new_password(help_text: str) -> forms.CharField:
 
 class PasswordForm(forms.Form):
     password = new_password("It is shown nowhere again: tell the person now. The old one ends.")
+
+
+class OwnPasswordForm(forms.Form):
+    current = forms.CharField(
+        label="Your password now",
+        max_length=128,
+        strip=False,
+        error_messages={"required": "Type the password you signed in with."},
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    password = new_password("", label="New password")
+    again = forms.CharField(
+        label="The new one once more",
+        max_length=128,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def clean_again(self) -> str:
+        again = str(self.cleaned_data["again"])
+        if again != self.cleaned_data.get("password", again):
+            raise forms.ValidationError("The two new passwords are not the same. Type both once more.")
+        return again
 
 
 class StaffForm(forms.Form):

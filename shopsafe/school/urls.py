@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from shopsafe.school.views import look, office, people, roster, signing_in
+from shopsafe.school.views import look, office, own_password, people, roster, signing_in
 
 urlpatterns = [
     path("", signing_in.home, name="home"),
     path("sign-in/", signing_in.sign_in, name="sign-in"),
     path("sign-out/", signing_in.sign_out, name="sign-out"),
+    path("password/", own_password.password_change, name="password-change"),
     path("look/", look.look, name="look"),
     path("people/", people.people, name="people"),
     path("people/import/<int:section>/", roster.roster_import, name="roster-import"),

@@ -155,15 +155,15 @@ def test_one_student_by_hand(cast: Cast) -> None:
 
 def test_a_student_without_a_number_is_asked_about(cast: Cast) -> None:
     given = {"section": cast.section, "name": "Uma Lund", "local_id": "", "by": cast.teacher, "at": AT}
-    assert code_of(add_student, **given) == "student.to-fix"
+    assert code_of(add_student, **given) == "student.no-number"
     add_student(**given, accept=True)
-    assert code_of(add_student, **given) == "student.to-fix"
+    assert code_of(add_student, **given) == "student.no-number"
 
 
 def test_a_number_of_somebody_else_is_refused_and_the_same_student_too(cast: Cast) -> None:
     given = {"section": cast.section, "local_id": "000417", "by": cast.teacher, "at": AT}
     add_student(name="Lund, Uma", **given)
-    assert code_of(add_student, name="Berg, Ro", **given) == "student.to-fix"
+    assert code_of(add_student, name="Berg, Ro", **given) == "student.number-taken"
     assert code_of(add_student, name="Uma Lund", **given) == "student.already-here"
 
 

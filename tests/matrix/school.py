@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.cast import Cast
-from tests.matrix import COLLEAGUE, EVERYONE, OFFICE, SIGNED_IN, TEACHER, TEACHERS, Door, get, post, section
+from tests.matrix import COLLEAGUE, EVERYONE, OFFICE, SIGNED_IN, SUBSTITUTE, TEACHER, TEACHERS, Door, get, post, section
 
 
 def one_of_class(cast: Cast) -> dict[str, Any]:
@@ -28,6 +28,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "home": get(*SIGNED_IN, gets=(302,)),
     "sign-in": [get(*EVERYONE), post(*EVERYONE, gets=(422,))],
     "sign-out": post(*EVERYONE, gets=(302,)),
+    "password-change": [get(*TEACHERS, SUBSTITUTE, OFFICE), post(*TEACHERS, SUBSTITUTE, OFFICE, gets=(422,))],
     "look": [get(*EVERYONE), post(*EVERYONE, gets=(302, 422))],
     "people": get(*TEACHERS, OFFICE),
     "class-people": get(TEACHER, COLLEAGUE, OFFICE, of=section),

@@ -148,6 +148,25 @@ def test_a_student_is_added_by_hand_or_asked_about(client: Client, cast: Cast) -
     assert "Uma Lund is in the class." in page.content.decode()
 
 
+def test_what_is_missing_is_said_at_the_form_for_one_student(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    place = f"/people/{cast.section.pk}/"
+    assert "Needed, or else tick the box below." in text_of(client, place)
+    text = client.post(f"{place}add/", {"name": "Lund, Uma", "local_id": ""}).content.decode()
+    before, _, form = text.partition("Add one student by hand")
+    assert '<a href="#id_local_id">There is no student number.' in form
+    assert '<p class="error" id="id_local_id_error">There is no student number. Type it' in form
+    assert 'role="alert"' not in before
+
+
+def test_a_number_of_somebody_else_is_said_at_the_number(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    place = f"/people/{cast.section.pk}/add/"
+    client.post(place, {"name": "Elif", "local_id": "S1004"})
+    text = client.post(place, {"name": "Kaya, Elif", "local_id": "S1004"}).content.decode()
+    assert 'id="id_local_id_error">The number S1004 belongs to Elif. If it is the same student, correct' in text
+
+
 def test_leaving_a_class_is_asked_once(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     address = f"/people/{cast.section.pk}/{cast.student.pk}/end/"

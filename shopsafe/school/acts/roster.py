@@ -14,7 +14,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, RosterImport, School, Section
 from shopsafe.school.queries import known_people
 from shopsafe.school.refusals import Refused
-from shopsafe.school.rosters import Entry, Mend, Preview, Sheet, one_student, preview
+from shopsafe.school.rosters import NO_NUMBER, Entry, Mend, Preview, Sheet, one_student, preview
 
 RACED = "Somebody else changed this school's people at the same moment. Look at the list once more."
 
@@ -71,7 +71,8 @@ def add_student(
 ) -> Person:
     """One student comes into the class. `accept` says: a student of their own, though without a number or like another.
 
-    Refused: access.not-yours, student.to-fix, student.already-here, roster.raced.
+    Refused: access.not-yours, student.no-number, student.number-taken, student.to-fix, student.already-here,
+    roster.raced.
     """
     try:
         return _add(section, name, local_id, accept, by, at)
@@ -85,10 +86,20 @@ def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, a
     _lock(section)
     entry = one_student(name, local_id, known_people(section), accept=accept)
     if entry.where == "to_fix":
-        raise Refused("student.to-fix", entry.reason, 422)
+        raise _to_fix(entry)
     if entry.where == "already_here":
         raise Refused("student.already-here", f"{entry.read.name} is in this class already.")
     return _bring_in(entry, section, by=by, at=at)
+
+
+def _to_fix(entry: Entry) -> Refused:
+    if entry.other:
+        same = f"If it is the same student, correct the name of {entry.other.name} instead."
+        return Refused("student.number-taken", f"{entry.reason} {same}", 422)
+    if entry.reason == NO_NUMBER:
+        no_number = "There is no student number. Type it, or tick the box below for a student who has none."
+        return Refused("student.no-number", no_number, 422)
+    return Refused("student.to-fix", entry.reason, 422)
 
 
 def _lock(section: Section) -> None:

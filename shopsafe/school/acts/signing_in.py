@@ -1,11 +1,15 @@
-"""Signing in with a name and a slip code (students) or a password (everyone else), and being let in again."""
+"""Signing in with a name and a slip code (students) or a password (everyone else), and changing one's own password."""
 
 from datetime import datetime, timedelta
 
+from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
+from shopsafe.logbook.append import append
 from shopsafe.school import names
+from shopsafe.school.access import allow
 from shopsafe.school.models import Person
+from shopsafe.school.passwords import must_be_strong
 from shopsafe.school.refusals import Refused
 
 MISSES_ALLOWED = 5
@@ -44,11 +48,46 @@ def _try(*, name: str, code: str, at: datetime) -> Person | Refused:
         person.misses, person.locked_at, person.last_login = 0, None, at
         person.save(update_fields=["misses", "locked_at", "last_login"])
         return person
+    return _missed(person, at) or Refused("sign-in.wrong", WRONG, 422)
+
+
+def change_password(*, person: Person, current: str, password: str, at: datetime) -> Person:
+    """A grown-up's own password: the old one ends, and open sessions with it. Wrong tries count as those to sign in.
+
+    Refused: access.not-yours, password.weak (422), password.wrong (422), sign-in.wait.
+    """
+    allow(person, "change the own password")
+    must_be_strong(password, "password.weak")
+    # Hashing is slow on purpose: done before the transaction, so that nobody waits for the database meanwhile.
+    outcome = _change(person, current, make_password(password), at)
+    if isinstance(outcome, Refused):
+        raise outcome
+    return outcome
+
+
+@transaction.atomic(durable=True)
+def _change(person: Person, current: str, hashed: str, at: datetime) -> Person | Refused:
+    found = Person.objects.select_for_update().get(pk=person.pk)
+    allow(found, "change the own password")
+    shut = _shut(found, at)
+    if shut:
+        return shut
+    if not found.check_password(current):
+        return _missed(found, at) or Refused("password.wrong", "That is not your password now. Try again.", 422)
+    found.password, found.misses, found.locked_at = hashed, 0, None
+    found.save(update_fields=["password", "misses", "locked_at"])
+    payload = {"by": found.as_record(), "person": found.as_record(), "role": found.role}
+    append(kind="staff.password_set", school=found.school_id, at=at, payload=payload)
+    return found
+
+
+def _missed(person: Person, at: datetime) -> Refused | None:
+    """Counts a miss; why this person can't try again now, if so."""
     person.misses += 1
     if person.misses >= MISSES_ALLOWED:
         person.locked_at = at
     person.save(update_fields=["misses", "locked_at"])
-    return _shut(person, at) or Refused("sign-in.wrong", WRONG, 422)
+    return _shut(person, at)
 
 
 def _shut(person: Person, at: datetime) -> Refused | None:

@@ -35,6 +35,7 @@ from shopsafe.school.rosters.names import (
     split_name,
 )
 
+NO_NUMBER = "There is no student number in this row."
 NO_FAMILY_NAME = "There is no family name. It is read as it stands."
 _AS_READ = Mend()
 MOST_NAMESAKES = 5  # named in a note
@@ -167,7 +168,7 @@ def _against_number(local_id: str, layout: Layout, mend: Mend) -> str:
     if local_id:
         return against_id(local_id, mended=mend.accept or mend.local_id is not None)
     if layout.place("id") is not None and not mend.accept:
-        return "There is no student number in this row."
+        return NO_NUMBER
     return ""
 
 

@@ -24,6 +24,9 @@ from shopsafe.school.slip_sheet import drawn_slips, names_this_computer_alone
 from shopsafe.school.telling_apart import full_names_of, short_names_of
 from shopsafe.school.templatetags.drawing import day
 
+# Where on the form for one student stands what the act refuses.
+ADDED_BY_HAND = dict.fromkeys(("student.no-number", "student.number-taken"), "local_id") | {"student.to-fix": "name"}
+
 
 @role("teacher", "office")
 @require_GET
@@ -108,7 +111,7 @@ def student_add(request: Signed, section: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     form = StudentForm(request.POST)
     if form.is_valid():
-        with refused_on(form):
+        with refused_on(form, ADDED_BY_HAND):
             student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
             messages.success(request, f"{student.name} is in the class.")
             return redirect("class-people", section=section)

@@ -1,0 +1,55 @@
+"""A grown-up's own password: only with the one it takes the place of, and never a student's."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from shopsafe.school.acts.signing_in import change_password, sign_in
+from shopsafe.school.models import Person
+from tests.acts.reading import code_of, entries, last_entry
+from tests.cast import Cast
+from tests.factories.people import CODE, PASSWORD
+
+AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
+ANOTHER = "nine teak boards planed true"
+
+
+def changed(cast: Cast, **more: Any) -> Person:
+    return change_password(**{"person": cast.teacher, "current": PASSWORD, "password": ANOTHER, "at": AT} | more)
+
+
+def test_it_takes_the_place_of_the_old_one_and_stands_nowhere(cast: Cast) -> None:
+    changed(cast)
+    assert code_of(sign_in, name=cast.teacher.sign_in_name, code=PASSWORD, at=AT) == "sign-in.wrong"
+    assert sign_in(name=cast.teacher.sign_in_name, code=ANOTHER, at=AT) == cast.teacher
+    kind, said = last_entry()
+    assert (kind, said["by"], said["person"]) == ("staff.password_set", *[cast.teacher.as_record()] * 2)
+    assert ANOTHER not in str(said)
+
+
+def test_office_and_substitute_may(cast: Cast) -> None:
+    for person in (cast.office, cast.substitute):
+        assert changed(cast, person=person, current=CODE).check_password(ANOTHER)
+
+
+def test_no_student_may_and_nobody_whose_access_has_ended(cast: Cast) -> None:
+    cast.substitute.is_active = False
+    cast.substitute.save()
+    for person in (cast.student, cast.classmate, cast.stranger_student, cast.substitute):
+        assert code_of(changed, cast, person=person, current=CODE) == "access.not-yours", person
+        assert Person.objects.get(pk=person.pk).check_password(CODE)
+    assert not entries("staff.password_set")
+
+
+@pytest.mark.parametrize("password", ["too short", "yfdbufnjh10305070", ""])
+def test_a_weak_one_is_refused(cast: Cast, password: str) -> None:
+    assert code_of(changed, cast, password=password) == "password.weak"
+
+
+def test_wrong_tries_count_as_those_to_sign_in(cast: Cast) -> None:
+    codes = [code_of(changed, cast, current="wrong") for _ in range(5)]
+    assert codes == [*["password.wrong"] * 4, "sign-in.wait"]
+    assert code_of(changed, cast) == "sign-in.wait"
+    assert code_of(sign_in, name=cast.teacher.sign_in_name, code=PASSWORD, at=AT) == "sign-in.wait"
+    assert changed(cast, at=AT + timedelta(minutes=2)).misses == 0
