@@ -11,6 +11,7 @@ from shopsafe.school.models import Enrolment, Person, SafetyAgreement, School, S
 from shopsafe.school.ordering import in_order
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters import Known
+from shopsafe.school.telling_apart import full_names_of
 
 IN_CLASS = Q(enrolments__until_day__isnull=True)
 
@@ -114,6 +115,11 @@ def leaving(section: Section, *, day: date) -> list[Person]:
     going = Enrolment.objects.filter(section=section, until_day=day).exclude(student__in=stay)
     students = Person.objects.filter(pk__in=going.values("student"))
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
+
+
+def called_in(section: Section, student: Person) -> str:
+    """The full name of a student, told apart from those of the class."""
+    return full_names_of([*students_of(section), student])[student.pk]
 
 
 def students_among(section: Section, pks: list[int], *, lock: bool = False) -> list[Person]:

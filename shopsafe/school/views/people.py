@@ -113,7 +113,7 @@ def student_add(request: Signed, section: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form, ADDED_BY_HAND):
             student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
-            messages.success(request, f"{student.name} is in the class.")
+            messages.success(request, f"{queries.called_in(of, student)} is in the class.")
             return redirect("class-people", section=section)
     return _page(request, of, student=form)
 
@@ -124,7 +124,7 @@ def student_let_in(request: Signed, section: int, student: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
     acts.let_in(student=who, by=request.user, at=timezone.now())
-    messages.success(request, f"{who.name} may try again, with the same slip.")
+    messages.success(request, f"{queries.called_in(of, who)} may try again, with the same slip.")
     return redirect("class-people", section=section)
 
 
@@ -133,12 +133,12 @@ def student_let_in(request: Signed, section: int, student: int) -> HttpResponse:
 def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    at, called = timezone.now(), queries.called_in(of, who)
     if request.method == "GET":
-        return render(request, "school/people/enrolment_end.html", {"section": of, "student": who})
-    at = timezone.now()
+        return render(request, "school/people/enrolment_end.html", {"section": of, "called": called})
     last = acts.end_enrolment(section=of, student=who, by=request.user, at=at).until_day
     spoken = "Today" if last == local_day(at, of.school.time_zone) else day(last)
-    messages.success(request, f"{spoken} is the last day of {who.name} in {of.name}.")
+    messages.success(request, f"{spoken} is the last day of {called} in {of.name}.")
     return redirect("class-people", section=section)
 
 
@@ -151,9 +151,9 @@ def agreement_take_back(request: Signed, section: int, student: int) -> HttpResp
     if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
         acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user, at=timezone.now())
-        messages.success(request, f"The agreement of {who.name} is taken back.")
+        messages.success(request, f"The agreement of {queries.called_in(of, who)} is taken back.")
         return redirect("class-people", section=section)
-    context = {"section": of, "student": who, "form": form}
+    context = {"section": of, "called": queries.called_in(of, who), "form": form}
     return render(request, "school/people/agreement_take_back.html", context, status=status_of(form))
 
 
@@ -170,7 +170,7 @@ def name_correct(request: Signed, section: int, student: int) -> HttpResponse:
             now = correct_name(section=of, student=who, by=request.user, at=timezone.now(), **form.cleaned_data)
             messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
             return redirect("class-people", section=section)
-    context = {"section": of, "student": who, "form": form}
+    context = {"section": of, "student": who, "called": queries.called_in(of, who), "form": form}
     return render(request, "school/people/name_correct.html", context, status=status_of(form))
 
 
