@@ -19,6 +19,7 @@ from quizzes.queries import banks_for
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
+from shopsafe.school.telling_apart import full_names_of
 
 
 def kinds_for(teacher: Person) -> QuerySet[MachineKind]:
@@ -76,7 +77,7 @@ class Change:
 @dataclass(frozen=True)
 class ChangeLine:
     told: Told
-    named: list[tuple[Person, list[Machine]]]
+    named: list[tuple[str, list[Machine]]]  # the name told apart from everybody else's
     unnamed: int  # students of the school who are in none of the asker's classes
 
 
@@ -103,16 +104,17 @@ def change_of(asker: Person, wanted: Requirements, things: Sequence[Asked], at: 
         if (student.pk, machine.shop_id) in in_shop
     ]
     seen = set(access.students_for(asker).filter(pk__in=people).values_list("pk", flat=True))
+    names = full_names_of(students)
     before, here = plan.to_draw(), (wanted.machine or wanted.kind).spoken
-    lines = [_named(one, people, plan, seen) for one in told(effects)]
+    lines = [_named(one, names, plan, seen) for one in told(effects)]
     return Change(lines, drawing(after.to_draw(), here, before))
 
 
-def _named(line: Told, people: dict[int, Person], plan: Plan, seen: set[int]) -> ChangeLine:
+def _named(line: Told, names: dict[int, str], plan: Plan, seen: set[int]) -> ChangeLine:
     at: dict[int, list[Machine]] = {}
     for effect in line.effects:
         at.setdefault(effect.student, []).append(plan.machines[effect.machine])
-    named = [(people[pk], machines) for pk, machines in at.items() if pk in seen]
+    named = [(names[pk], machines) for pk, machines in at.items() if pk in seen]
     return ChangeLine(line, named, len(at) - len(named))
 
 

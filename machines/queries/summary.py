@@ -14,6 +14,7 @@ from machines.queries.records import running_sections
 from machines.queries.standings import enrolled
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
+from shopsafe.school.telling_apart import full_names_of
 
 # Of a student who stands differently at two machines of a kind, the first of these counts.
 BEST_FIRST = (
@@ -50,18 +51,19 @@ class SchoolSummary:
     kinds: list[MachineKind]
     rows: list[tuple[Section, int, list[KindCount]]]  # class, its students, a count for each kind
     decides: list[Hold]  # holds that wait for the office
+    full: dict[int, str]  # student → the name told apart from the others'
 
 
 def school_summary(office: Person, at: datetime) -> SchoolSummary:
     """Every running class of the school. The number of queries grows with neither classes, students nor machines."""
     sections = running_sections(office, local_day(at, office.school.time_zone))
     asks, in_class = asks_at(office.school_id, at), enrolled(sections, at)
-    people = {student.pk for students in in_class.values() for student in students}
+    named = full_names_of(student for students in in_class.values() for student in students)
     asked = asks.as_facts()
     wanted = list(asked.values())
     judged = {
         student: clearance.standings(wanted, known, at)
-        for student, known in evidence_of(people, office.school, at).items()
+        for student, known in evidence_of(set(named), office.school, at).items()
     }
     machines = list(asks.machines.values())
     kinds = {machine.kind_id: machine.kind for machine in machines}
@@ -72,7 +74,7 @@ def school_summary(office: Person, at: datetime) -> SchoolSummary:
         here = [machine for machine in machines if machine.shop_id == section.shop_id]
         rows.append((section, len(students), [_count(kind, here, students) for kind in order]))
     waiting = to_lift(office).filter(lifted_at=None, placed_at__lte=at).order_by("placed_at", "pk")
-    return SchoolSummary(order, rows, list(waiting))
+    return SchoolSummary(order, rows, list(waiting), named)
 
 
 def _count(kind: MachineKind, machines: list[Machine], students: list[dict[int, Standing]]) -> KindCount:

@@ -120,3 +120,9 @@ def test_without_numbers_the_sign_in_names_tell_them_apart(cast: Cast) -> None:
 def test_a_student_of_two_classes_is_not_told_apart_from_themselves(cast: Cast) -> None:
     one = greta(cast, "201006")
     assert short_names_of([one, one]) == {one.pk: "Greta S."}
+
+
+def test_the_office_reads_which_hold_waits_for_it(client: Client, cast: Cast, two: tuple[Person, Person]) -> None:
+    place_hold(student=two[1], machines=None, reason="dress", lifts="office", by=cast.teacher, tap=uuid4(), at=NOON)
+    client.force_login(cast.office)
+    assert "Greta Smith (1007)</b>" in main_of(client.get("/office/standings/"))
