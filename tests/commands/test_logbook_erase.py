@@ -1,12 +1,14 @@
 """manage.py logbook erase: shown first, then done, and nothing of the person is left on the disk."""
 
 import json
-from datetime import date
+from collections.abc import Iterator
+from datetime import date, timedelta
 from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+import time_machine
 from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
@@ -23,6 +25,13 @@ from tests.factories.machines import NOON, make_floor
 from tests.factories.people import EnrolmentFactory
 
 CANARIES = ("Quillonbrack Zephyrane", "LOCAL-93-KESTREL", "quillonbrackzephyrane", "hid the chuck key in the oven")
+
+
+@pytest.fixture(autouse=True)
+def after_leaving() -> Iterator[None]:
+    """The student has left, and the term of the others goes on."""
+    with time_machine.travel(NOON + timedelta(days=2)):
+        yield
 
 
 def said(*arguments: str) -> dict[str, Any]:
