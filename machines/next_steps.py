@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 
 from machines.facts import Answer, Ending, Reason, Who
 from machines.wording import day, time_of_day
-from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, RELEARN, TEACHER, WAIT, Step
+from quizzes.facts import Pass
+from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 SOON = timedelta(days=14)
 NOT_ACCEPTED = "bank.not-accepted"  # the teacher acts next, but a student may practise meanwhile
@@ -151,3 +152,39 @@ def _said(step: Step, zone: str) -> tuple[str, str] | None:
         WAIT: (f"New questions at {at}.", ""),
         AGAIN: ("New questions are ready for you.", "Try again"),
     }.get(step.code)
+
+
+def told_to_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
+    """How far a student is with one quiz, for a grown-up, after its name; no step: no edition of it is out.
+
+    `passed` is a pass that counts now: it stands also while a refresher, or a newer edition's quiz, is under way.
+    """
+    if step is None:
+        return "not published yet."
+    parts = []
+    if passed:
+        parts.append(f"passed on {day(passed.at, zone)}")
+    if passed and passed.counts_until:
+        parts.append(f"the pass counts until {day(passed.counts_until, zone)}")
+    if not (passed and step.code in (PASSED, NOT_STARTED)):
+        parts.append(_under_way(step, zone))
+    if step.practice and step.code != OPEN:
+        parts.append("a new attempt is practice only until a teacher accepts its rules")
+    return f"{'; '.join(parts)}."
+
+
+def _under_way(step: Step, zone: str) -> str:
+    rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
+    then = ", then a teacher lets the student try again" if step.teacher else ""
+    at = f" until {time_of_day(step.until, zone)}" if step.until else ""
+    said = {
+        NOT_STARTED: "not started",
+        OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")
+        + (", as practice that counts for nothing" if step.practice else ""),
+        RELEARN: f"{rules} to learn again{then}",
+        TEACHER: "waits for a teacher, who lets the student try again",
+        WAIT: f"a wait{at}, then new questions",
+        AGAIN: "new questions are ready",
+        PASSED: "passed",
+    }[step.code]
+    return f"refresher: {said}" if step.refresher else said

@@ -17,6 +17,7 @@ from machines.links import Link, link_of
 from machines.models import Hold, Machine
 from machines.moments import read_moment, write_moment
 from machines.queries.first_run import unread_in_shops
+from machines.queries.for_all import for_all_of
 from machines.queries.naming import full_in
 from machines.queries.register import SHOWS, Register, register_of
 from machines.queries.today import today_for
@@ -106,9 +107,10 @@ def _show(request: Signed) -> str:
 @role(*STAFF)
 @require_safe
 def student_standings(request: Signed, section: int, student: int) -> HttpResponse:
-    """One student at every machine of the class's shop, with the holds."""
+    """One student at every machine of the class's shop, with the holds, and now with what many machines share."""
     one, asked, person = _in_class(request, section, student)
-    found = queries.matrix([person], queries.machines_of(one.shop_id, asked.at), one.school, asked.at)
+    asks = queries.asks_at(one.school_id, asked.at)
+    found = queries.judged([person], queries.machines_of(one.shop_id, asked.at), one.school, asks, asked.at)
     out = queries.tagged_out([machine.pk for machine in found.machines], asked.at)
     day = local_day(asked.at, one.school.time_zone)
     holds = list(queries.holds_in_force([person.pk], day, asked.at))
@@ -117,6 +119,7 @@ def student_standings(request: Signed, section: int, student: int) -> HttpRespon
         "student": person,
         "called": full_in(one, person, asked.at),
         "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
+        "for_all": for_all_of(person, found.machines, asks, asked.at) if asked.is_now else None,
         "holds": holds,
         "played": next((one for one in holds if one.everywhere and one.reason == Hold.Reason.HORSEPLAY), None),
         "midnight": start_of_day(day, one.school.time_zone),

@@ -6,8 +6,9 @@ from uuid import UUID
 import pytest
 
 from machines.facts import Answer, Ending, Reason, Standing, Who
-from machines.next_steps import NextStep, after_first, agreement_first, each_step, next_step
-from quizzes.retaking import AGAIN, OPEN, RELEARN, TEACHER, WAIT, Step
+from machines.next_steps import NextStep, after_first, agreement_first, each_step, next_step, told_to_staff
+from quizzes.facts import Pass
+from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SAW, GENERAL = 2, 1
@@ -164,3 +165,39 @@ def test_a_bank_nobody_has_accepted_may_be_practised():
     assert step(reason, quiz=Step(code=OPEN, practice=True)).label == "Go on with the quiz"
     assert step(reason, quiz=Step(code=WAIT, until=AT, practice=True)) == NextStep(reason.sentence)
     assert step(HOLD, reason) == NextStep(HOLD.sentence)
+
+
+PASS = Pass(7, GENERAL, 1, AT - timedelta(days=5), None, 12)
+ENDS = PASS._replace(counts_until=AT + timedelta(days=10))
+PRACTICE = "a new attempt is practice only until a teacher accepts its rules"
+
+
+@pytest.mark.parametrize(
+    ("step", "passed", "said"),
+    [
+        (None, None, "not published yet."),
+        (Step(code=NOT_STARTED), None, "not started."),
+        (Step(code=OPEN), None, "begun, not handed in."),
+        (Step(code=OPEN, paper=True), None, "on paper, not entered yet."),
+        (Step(code=OPEN, practice=True), None, "begun, not handed in, as practice that counts for nothing."),
+        (Step(code=RELEARN, cards=1), None, "1 rule to learn again."),
+        (
+            Step(code=RELEARN, cards=3, teacher=True),
+            None,
+            "3 rules to learn again, then a teacher lets the student try again.",
+        ),
+        (Step(code=TEACHER, teacher=True), None, "waits for a teacher, who lets the student try again."),
+        (Step(code=WAIT, until=AT), None, "a wait until 12:00, then new questions."),
+        (Step(code=AGAIN), None, "new questions are ready."),
+        (Step(code=NOT_STARTED, practice=True), None, f"not started; {PRACTICE}."),
+        (Step(code=PASSED), PASS, "passed on 7 October 2026."),
+        (Step(code=PASSED), ENDS, "passed on 7 October 2026; the pass counts until 22 October 2026."),
+        (
+            Step(code=RELEARN, cards=2, refresher=True),
+            PASS,
+            "passed on 7 October 2026; refresher: 2 rules to learn again.",
+        ),
+    ],
+)
+def test_a_grown_up_reads_how_far_the_student_is(step: Step | None, passed: Pass | None, said: str) -> None:
+    assert told_to_staff(step, passed, ZONE) == said

@@ -4,13 +4,15 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from machines.acts.holds import place_hold
 from machines.acts.tag_outs import return_to_service, tag_out
 from machines.models import Hold
 from tests.cast import Cast
-from tests.factories.machines import NOON, Floor
+from tests.factories.machines import NOON, BankFactory, EditionFactory, Floor, KindFactory, MachineFactory, asks
 from tests.pages.machines.reading import main_of
 
 
@@ -24,6 +26,39 @@ def test_says_for_each_machine_the_standing_and_why(teacher: Client, cast: Cast,
     page = main_of(teacher.get(place))
     assert page.count('class="sheet machine-row"') == 3
     assert page.count("Cleared") == 1
+
+
+def test_says_how_far_the_student_is_with_what_all_machines_ask_for(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    before = main_of(teacher.get(place))
+    assert "<b>Safety agreement</b>: missing for this school year." in before
+    assert f'<a href="/people/{cast.section.pk}/">Record it</a>' in before
+    assert "<b>General shop safety</b>: not started." in before
+    floor.make_ready(cast.student)
+    page = main_of(teacher.get(place))
+    assert f"<b>Safety agreement</b>: signed 12 September 2026, recorded by {cast.teacher.name}." in page
+    assert "<b>General shop safety</b>: passed on 7 October 2026." in page
+    assert "<b>Band saw</b>" not in page  # its own quiz stands at the machine
+    assert "General shop safety</b>" not in main_of(teacher.get(place, {"at": "2026-10-11T12:00"}))
+
+
+def test_the_page_asks_the_database_as_often_for_many_machines_and_quizzes(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as caught:
+            teacher.get(place)
+        return len(caught)
+
+    few = asked()
+    shared = [EditionFactory(bank=BankFactory(school=cast.school)).bank for _ in range(4)]
+    for number in range(10, 20):
+        kind = KindFactory(school=cast.school)
+        asks(kind, floor.general, *shared, kind.bank)
+        MachineFactory(shop=cast.shop, kind=kind, number=number)
+    assert asked() == few
+    assert main_of(teacher.get(place)).count(": not started.") == 5
 
 
 def test_a_cell_names_who_acts_next_and_what_it_rests_on(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
