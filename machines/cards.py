@@ -28,7 +28,7 @@ from shopsafe.school.ordering import in_order
 from shopsafe.school.telling_apart import full_names_of, name_of
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
-LATER = ("note", "notes")  # what came onto sheets when some hung already: those without still say the same
+LATER = ("note", "notes", "numbers")  # what came onto sheets when some hung already: those without still say the same
 PREVIEW = "PREVIEW"  # where the code will stand
 
 
@@ -85,7 +85,10 @@ class ShopThen:
         rows = [(student, [answer for _, answer in self.matrix.row(student)]) for student in students]
         wheels = [answer for _, answers in rows for answer in answers if answer.cleared]
         columns = [any(answers[n].cleared for _, answers in rows) for n in range(len(self.matrix.machines))]
-        wheeled = {one.pk: str(n) for n, one in enumerate(self.matrix.machines, start=1) if columns[n - 1]}
+        wheeled = {
+            one.pk: str(one.number) for one, any_wheel in zip(self.matrix.machines, columns, strict=True) if any_wheel
+        }
+        numbers = tuple(one.number for one in self.matrix.machines)
         chart = sheets.WallChart(
             scope=section.name,
             machines=tuple(str(machine) for machine in self.matrix.machines),
@@ -99,6 +102,7 @@ class ShopThen:
             url="",
             notes=self.footnotes(wheeled, "Wheels there stand for a pass on"),
             demo=self.shop.school.is_demo,
+            numbers=() if numbers == tuple(range(1, len(numbers) + 1)) else numbers,
         )
         cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
         return chart, Shows(frozenset(cells), words(chart), chart.valid_until, None)

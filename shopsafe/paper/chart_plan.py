@@ -20,7 +20,7 @@ PART = 95.0  # beside it: which sheet of how many
 TITLE = 15.0  # size of the class's name at most
 BLOCK = 12.0  # title block
 CHECKPOINT = 12.0  # with the caution above it
-NUMBER = 1.15  # a column is at least this much wider than its number
+NUMBER = 1.5  # a column is at least this much wider than its number
 AFTER_NAME = 5.0
 WIDEST_CELL = 30.0
 KEY_LEADING = 1.15
@@ -80,14 +80,14 @@ def _plan(
     wide, high = paper.width - margin, paper.height - margin
     machines = max(len(chart.machines), 1)
     key_size = size_for(LEAST_CAPITAL, faces.names[0])
-    key_columns, key_lines = _key(chart.machines, wide - qr_side - KEY_GAP, key_size, faces)
+    key_columns, key_lines = _key(chart.numbered, wide - qr_side - KEY_GAP, key_size, faces)
     notes = sum(_note(note, wide - qr_side - KEY_GAP, faces) for note in chart.notes)
     foot = max(qr_side, key_lines * key_size * KEY_LEADING + notes + BLOCK + CHECKPOINT + 4) + 3
     rows = math.ceil(len(named) / count) or 1
     room = high - HEAD - foot
     pitch = line_height((name for name, _ in named), faces.names, PITCH)
     widest_name = max((width(name, 1.0, faces.names) for name, _ in named), default=0.0)
-    widest_number = width(str(machines), 1.0, faces.names) * NUMBER
+    widest_number = max((width(str(n), 1.0, faces.names) for n, _ in chart.numbered), default=0.5) * NUMBER
     size = min(
         size_for(MOST_CAPITAL, faces.names[0]),
         room / ((rows + 1) * pitch),
@@ -123,8 +123,8 @@ def _note(note: str, wide: float, faces: Faces) -> float:
     return len(wrap(note, wide, NOTE, faces.names)) * NOTE * 1.2 + 1.5
 
 
-def _key(machines: Sequence[str], wide: float, size: float, faces: Faces) -> tuple[int, int]:
+def _key(machines: Sequence[tuple[int, str]], wide: float, size: float, faces: Faces) -> tuple[int, int]:
     """How many columns of the key stand side by side, and how many lines it takes."""
-    entry = max((width(f"{len(machines)}  {name}", size, faces.names) for name in machines), default=1.0) + KEY_GAP
+    entry = max((width(f"{number}  {name}", size, faces.names) for number, name in machines), default=1.0) + KEY_GAP
     columns = max(1, min(int(wide / entry), len(machines)))
     return columns, math.ceil(len(machines) / columns)

@@ -126,7 +126,7 @@ def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAME
 
 
 def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
-    numbered = list(enumerate(chart.machines, start=1))
+    numbered = chart.numbered
     lines = math.ceil(len(numbered) / plan.key_columns)
     key = [numbered[start : start + lines] for start in range(0, len(numbered), lines)] if lines else []
     digest = chart.checkpoint.digest if chart.checkpoint else ""

@@ -116,6 +116,13 @@ class WallChart:
     checkpoint: Checkpoint | None = None
     notes: tuple[str, ...] = ()  # what must be known of some columns, below the key
     demo: bool = False
+    numbers: tuple[int, ...] = ()  # painted on the machines, where they are not 1, 2, 3 ...
+
+    @property
+    def numbered(self) -> list[tuple[int, str]]:
+        """The number over each column, and what the key says of it: the machine without its number."""
+        numbers = self.numbers or range(1, len(self.machines) + 1)
+        return [(number, name.removesuffix(f" {number}")) for number, name in zip(numbers, self.machines, strict=True)]
 
 
 @dataclass(frozen=True)

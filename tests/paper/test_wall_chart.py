@@ -2,6 +2,7 @@
 
 import itertools
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -173,9 +174,9 @@ def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
 
 def test_prints_the_logbook_checkpoint_and_the_key() -> None:
     said = looking.text(made(chart(14, 8), TABLOID))
-    assert f"Logbook entry 1234: {' '.join(['3fa29c01'] * 8)}" in said
+    assert f"Checkpoint of 1234 entries: {' '.join(['3fa29c01'] * 8)}" in said
     for number, machine in enumerate(MACHINES[:8], start=1):
-        assert f"{number} {machine}" in said
+        assert f"{number} {machine.removesuffix(f' {number}')}" in said
     assert "Blank means no." in said
     assert "Tagged out: nobody." in said
 
@@ -195,3 +196,21 @@ def test_hostile_names_stay_text() -> None:
 
 def test_the_same_chart_gives_the_same_bytes() -> None:
     assert wall_chart_pdf(chart(14, 8), TABLOID) == made(chart(14, 8), TABLOID)
+
+
+def test_a_column_bears_the_number_that_is_painted_on_its_machine() -> None:
+    base = chart(3, 2)
+    pdf = made(replace(base, machines=("Scroll saw 4", "Spindle sander 10"), numbers=(4, 10)), TABLOID)
+    heads = [word.text for word in looking.words(pdf) if word.text in ("1", "2", "4", "10")]
+    assert heads[:2] == ["4", "10"]
+    assert not {"1", "2"} & set(heads)
+    assert "10 Spindle sander 10" not in looking.text(pdf)
+    assert "10 Spindle sander" in looking.text(pdf)
+
+
+@pytest.mark.parametrize("machines", [8, 16])
+def test_the_numbers_over_the_columns_stand_apart(machines: int) -> None:
+    heads = [word for word in looking.words(made(chart(14, machines), TABLOID)) if word.text.isdecimal()][:machines]
+    assert [word.text for word in heads] == [str(number) for number in range(1, machines + 1)]
+    gaps = [after.x0 - before.x1 for before, after in itertools.pairwise(heads)]
+    assert min(gaps) >= 0.2 * heads[0].size
