@@ -1,5 +1,6 @@
 // Up and down buttons beside the steps of an order and the matches of a pair. The arrows only move what is there: an
-// order counts once every item has a step, or the student says that it is theirs; a pair's arrows move chosen matches.
+// order counts once every item has a step, or the student says that it is theirs, by its button or by going on after a
+// move; a pair's arrows move chosen matches.
 // The lists to choose from stay, and saving.js hears of a move as of any other change. Where an item stands is in the
 // names of its buttons, and is told after each move in a place of its own, so that "Saved" does not talk over it.
 const list = document.querySelector("[data-order], [data-pair]");
@@ -48,6 +49,7 @@ const standing = {
 const STATES = {
   order: {
     none: "This is not an answer yet. Move the items, then press “This is my order”. Or give each item its step.",
+    moved: "Not saved yet. Press “This is my order” or “Save and continue”, or the items go back to where they were.",
     some: "Not finished. Give each item its own step. Or press “This is my order” to number them from the top.",
     whole: "This is your answer. You can still change it.",
   },
@@ -58,7 +60,7 @@ const STATES = {
   },
 };
 const tell = () => {
-  state.textContent = STATES[kind][whole() ? "whole" : chosen().length ? "some" : "none"];
+  state.textContent = STATES[kind][whole() ? "whole" : moves ? "moved" : chosen().length ? "some" : "none"];
   if (mine) mine.hidden = whole();
   for (const item of items()) {
     for (const place of item.querySelectorAll("[data-place]")) place.textContent = `, ${standing[kind](item)}`;
@@ -86,11 +88,7 @@ mine?.addEventListener("click", () => {
   list.closest("form").querySelector(".actions .button").focus(); // the button pressed goes
   changed();
 });
-// Moved, but not said to be the answer: the page stays, or the moves would be lost.
-document.addEventListener("submit", (event) => {
-  if (!moves || whole()) return;
-  event.preventDefault();
-  event.stopPropagation();
-  told.textContent = state.textContent;
-  mine.focus();
+// Whoever moves items and goes on means the order that stands there. Before saving.js looks at what was given.
+document.addEventListener("submit", () => {
+  if (moves && !whole()) number(items());
 }, { capture: true });

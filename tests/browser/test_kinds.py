@@ -111,10 +111,8 @@ def pair_by_keyboard(page: Page) -> None:
 
 
 def not_an_answer_yet(page: Page) -> None:
-    """Moves alone are neither saved nor sent: the page stays and says what is missing."""
-    page.get_by_role("button", name="Save and continue").press("Enter")
-    expect(page.get_by_role("button", name="This is my order")).to_be_focused()
-    expect(page.get_by_text("This is not an answer yet.").first).to_be_visible()
+    """A slip of the finger is not saved, and the page says so."""
+    expect(page.get_by_text("Not saved yet. Press “This is my order” or “Save and continue”")).to_be_visible()
     expect(page.get_by_role("status")).to_have_text("")
     assert not any(page.locator("[data-order] select").nth(n).input_value() for n in range(2))
 
@@ -168,7 +166,10 @@ def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
         match kind:
             case "order":
                 page.locator("[data-by='1']").first.tap()
-                page.get_by_role("button", name="This is my order").tap()
+                not_an_answer_yet(page)
+                save_by_touch(page)
+                page.go_back()
+                expect(page.get_by_text("This is your answer.")).to_be_visible()
             case "pair":
                 lists = page.locator(".answers select")
                 for place in range(lists.count()):
@@ -183,10 +184,14 @@ def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
                 page.locator(".answer").last.tap()
         expect(page.get_by_role("status")).to_have_text("Saved")
         expect(page.get_by_role("status")).to_be_in_viewport()
-        before = page.url
-        page.get_by_role("button", name="Save and continue").tap()
-        expect(page).not_to_have_url(before)
-        page.wait_for_load_state()
+        save_by_touch(page)
+
+
+def save_by_touch(page: Page) -> None:
+    before = page.url
+    page.get_by_role("button", name="Save and continue").tap()
+    expect(page).not_to_have_url(before)
+    page.wait_for_load_state()
 
 
 @pytest.mark.parametrize("size", ["phone", "tablet"])
