@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from machines.facts import Answer, Ending, Reason, Who
-from machines.wording import day, time_of_day
+from machines.wording import clock_after, day
 from quizzes.facts import Pass
 from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
@@ -142,7 +142,7 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
 def _said(step: Step, zone: str) -> tuple[str, str] | None:
     """What the quiz says of itself, and the button; None where it has not begun."""
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
-    at = time_of_day(step.until, zone) if step.until else ""
+    at = clock_after(step.until, zone)
     if step.paper:
         return "You have this quiz on paper. Give the sheet to your teacher.", ""
     return {
@@ -176,7 +176,7 @@ def told_to_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
 def _under_way(step: Step, zone: str) -> str:
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
     then = ", then a teacher lets the student try again" if step.teacher else ""
-    at = f" until {time_of_day(step.until, zone)}" if step.until else ""
+    at = f" until {clock_after(step.until, zone)}" if step.until else ""
     said = {
         NOT_STARTED: "not started",
         OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from machines.facts import BankAsked, First, Gap, Ground, Hold, Pass, Reason, Requirements, SignOff, Who
 from machines.lifting import BY_STUDENT, DATE, OFFICE, RULES
+from shopsafe.school.calendar import full_minute_after
 
 SHOW = "Next, show your teacher at the machine. You may not use it yet."
 SHOW_LATER = "Then show your teacher at the machine."
@@ -136,6 +137,11 @@ def day(at: datetime, zone: str) -> str:
 def day_in_words(one: date | None) -> str:
     """ "12 October 2026"; nothing for no day."""
     return f"{one.day} {one:%B %Y}" if one else ""
+
+
+def clock_after(end: datetime | None, zone: str) -> str:
+    """ "10:43" of a wait that is over at 10:42:08; nothing of nothing."""
+    return time_of_day(full_minute_after(end), zone) if end else ""
 
 
 def time_of_day(at: datetime, zone: str) -> str:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from shopsafe.paper import fonts as files
 from shopsafe.paper.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.card_plan import CardPlan, plan_card
 from shopsafe.paper.chart_plan import KEY_LEADING, ChartPlan, plan_chart
@@ -17,6 +18,7 @@ from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip,
 
 MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
+CODE, CODE_APART = 7.0, 0.04  # size of a slip code, and the space between its letters in that size, as in print.css
 HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
 
 
@@ -165,20 +167,26 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     all_drawable(slips)
     fonts = faces()
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
-    code = 7.0  # size of the slip code, which is what has to be read
     drawn = [
         (slip, slip_style(slip, wide, fonts.heading), square(slip.url, f"Sign in as {slip.name}"))
         for slip in slips.slips
     ]
     side = max((qr_side_mm(slip.url) for slip in slips.slips), default=0)
+    beside = wide - side - 4
+    code = min((_code_size(slip.slip_code, beside) for slip in slips.slips), default=CODE)
     context = {
         "slips": slips,
         "paper": paper,
         "sheets": [drawn[start : start + 8] for start in range(0, len(drawn), 8)],
-        "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=wide - side - 4),
+        "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=beside, code=code),
         "reads": f"{metres_read(capital_of(code, fonts.reading[0])):g}",
     }
     return render_pdf("school/paper/slips.html", context, title=f"Sign-in slips: {slips.scope}")
+
+
+def _code_size(code: str, room: float) -> float:
+    """The slip code is what has to be read, and is never broken: its widest letters make it smaller."""
+    return min(CODE, room / (width(code, 1.0, (files.reading_font_bold(),)) + CODE_APART * len(code)))
 
 
 def slip_style(slip: Slip, wide: float, heading: tuple[Metrics, ...]) -> str:

@@ -5,6 +5,11 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 
+def full_minute_after(end: datetime) -> datetime:
+    """The first full minute at which a wait is over, 10:43 of 10:42:08: what is written on a page is kept."""
+    return (end + timedelta(seconds=59, microseconds=999_999)).replace(second=0, microsecond=0)
+
+
 def local_day(at: datetime, zone: str) -> date:
     """The calendar day at the school when it is `at` (an aware moment)."""
     return at.astimezone(ZoneInfo(zone)).date()

@@ -12,6 +12,7 @@ from shopsafe.school.ordering import in_order
 class SignInForm(forms.Form):
     name = forms.CharField(
         label="Your name, as on your slip",
+        help_text="If your slip has a sign-in name, type that.",
         max_length=140,
         error_messages={"required": "Type your name as it stands on your slip."},
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "words", "spellcheck": "false"}),

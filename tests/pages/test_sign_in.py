@@ -10,7 +10,7 @@ def test_a_wrong_code_keeps_the_name_and_says_what_to_do(client: Client, cast: C
     page = client.post("/sign-in/", {"name": cast.student.sign_in_name, "code": "WRONG"})
     assert page.status_code == 422
     text = page.content.decode()
-    assert "Look at your slip and try again." in text
+    assert "Look at your slip, or at your password, and try again." in text
     assert f'value="{cast.student.sign_in_name}"' in text
     assert "<title>Error: " in text.replace("\n", "")
 

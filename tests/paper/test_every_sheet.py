@@ -202,3 +202,9 @@ def test_names_come_out_as_text_in_every_script(paper: Any) -> None:
 def test_the_reason_stands_under_every_rule() -> None:
     said = looking.text(once.rule_posters(replace(POSTERS, posters=(HAIR,))).pdf)
     assert said.index(HAIR.rule) < said.index(HAIR.why)
+
+
+def test_a_slip_code_stands_on_one_line_whatever_its_letters() -> None:
+    wide = replace(slips(), slips=tuple(Slip(name, name, "WMWM-WWMW", URL) for name in NAMES[:8]))
+    words = [word for word in looking.words(once.slips_pdf(wide)) if "WM" in word.text]
+    assert [word.text for word in words] == ["WMWM-WWMW"] * 8

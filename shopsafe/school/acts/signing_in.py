@@ -16,7 +16,7 @@ MISSES_ALLOWED = 5
 # A grown-up is never locked out for good: any student could do that to a teacher. Each further miss doubles the wait.
 LONGEST_WAIT = timedelta(minutes=15)
 
-WRONG = "That name and code don't belong together. Look at your slip and try again."
+WRONG = "That name and code don't belong together. Look at your slip, or at your password, and try again."
 LAST_BUT_ONE = "One more wrong code can lock this name. Then only your teacher can let you in."
 LOCKED = "Five wrong codes: this name is locked. Ask your teacher to let you in."
 

@@ -8,6 +8,7 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.models import Person
 
 register = template.Library()
@@ -58,8 +59,8 @@ def clock(value: datetime | None, zone: str) -> str:
 
 @register.filter
 def clock_after(value: datetime | None, zone: str) -> str:
-    """The first full minute at which a wait is over, "10:43" of 10:42:08: what is written there is kept."""
-    return clock(value + timedelta(seconds=59, microseconds=999_999), zone) if value else ""
+    """ "10:43" of a wait that is over at 10:42:08."""
+    return clock(full_minute_after(value), zone) if value else ""
 
 
 @register.filter
