@@ -224,6 +224,9 @@ def test_what_stands_twice_in_the_list_is_not_said_to_be_in_the_class(client: Cl
     page = client.post(url, {"text": "Name,ID\nUma Lund,000417\nUma Lund,000417\n", "step": "look"})
     assert heading(page) == "2 rows: 1 ready, 0 already here, 0 to fix, 1 twice in this list"
     assert '<h2 id="list-twice">1 twice in this list</h2>' in page.content.decode()
+    sent = fields(page) | {"step": "apply"}
+    answers = [client.post(url, sent, follow=True).content.decode() for _ in range(2)]
+    assert all("1 added. 0 already here, 1 twice in this list, 0 left out." in answer for answer in answers)
 
 
 def test_rows_still_to_fix_are_not_said_to_be_left_out(client: Client, cast: Cast, url: str) -> None:

@@ -118,6 +118,7 @@ def _again(earlier: RosterImport, section: Section, digest: str) -> RosterImport
 def _fill(done: RosterImport, section: Section, seen: Preview) -> None:
     done.school_id, done.section = section.school_id, section
     done.added, done.already_here = len(seen.ready), len(seen.already_here)
+    done.twice = sum(entry.twice for entry in seen.already_here)
     done.to_fix, done.skipped = len(seen.to_fix), len(seen.skipped)
 
 

@@ -19,6 +19,9 @@ class RosterImport(models.Model):
     digest = models.CharField("SHA-256 of the rows and the corrections", max_length=64)
     added = models.PositiveIntegerField()
     already_here = models.PositiveIntegerField()
+    twice = models.PositiveIntegerField(
+        "of those already here, rows that stand twice in the list", default=0, db_default=0
+    )
     to_fix = models.PositiveIntegerField()
     skipped = models.PositiveIntegerField()
 

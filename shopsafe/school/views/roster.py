@@ -47,6 +47,9 @@ def _apply(request: Signed, section: Section, draft: Draft) -> HttpResponse:
 
 
 def said(done: RosterImport) -> str:
-    """ "26 added. 1 already here, 2 still to fix and not added, 1 left out." """
+    """ "26 added. 1 already here, 2 still to fix and not added, 1 left out." As the preview, it counts by themselves
+    those that stand twice in the list."""
+    twice = f"{done.twice} twice in this list, " if done.twice else ""
     to_fix = f"{done.to_fix} still to fix and not added, " if done.to_fix else ""
-    return f"{done.added or 'Nobody'} added. {done.already_here} already here, {to_fix}{done.skipped} left out."
+    here = done.already_here - done.twice
+    return f"{done.added or 'Nobody'} added. {here} already here, {twice}{to_fix}{done.skipped} left out."
