@@ -5,9 +5,13 @@ from shopsafe.school.logbook_words import day
 
 
 def machine(payload: Payload, role: str = "machine") -> str:
-    """As it stands inside a sentence: "band saw 2", but "CNC router 1"."""
-    said = name(payload, role)
-    return said if said[1:2].isupper() else said[:1].lower() + said[1:]
+    """As it stands inside a sentence: "band saw 2", but "CNC router 1", and "Big Bertha 1" as it was named.
+
+    Entries of before own names were marked read as if each machine were called after its kind.
+    """
+    said, named = name(payload, role), payload.get(role)
+    as_written = said[1:2].isupper() or (isinstance(named, dict) and named.get("own_name"))
+    return said if as_written else said[:1].lower() + said[1:]
 
 
 def signed_off(payload: Payload) -> str:

@@ -92,8 +92,9 @@ class Machine(models.Model):
         return kind if self.name and kind.casefold() not in self.name.casefold() else ""
 
     def as_record(self) -> dict[str, Any]:
-        """How the logbook names this machine."""
-        return {"id": self.pk, "name": str(self)}
+        """How the logbook names this machine. Its own name keeps its capital inside a sentence; that of a kind does
+        not, and by the words alone nobody could tell them apart later."""
+        return {"id": self.pk, "name": str(self)} | ({"own_name": True} if self.name else {})
 
 
 class Requirements(models.Model):

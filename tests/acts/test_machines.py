@@ -112,7 +112,7 @@ def test_a_machine_gets_another_number_and_name_and_the_record_tells_both(floor:
     rename_machine(number=12, name="The tall one", **again)
     (entry,) = entries("machine.renamed")
     assert '"before":"Band saw 2"' in entry
-    assert '"name":"The tall one 12"' in entry
+    assert '"name":"The tall one 12","own_name":true' in entry
     assert code_of(rename_machine, number=3, name="", **again) == "machine.number-taken"
     assert code_of(rename_machine, number=1000, name="", **again) == "machine.number"
     retire_machine(**again)

@@ -37,6 +37,7 @@ def test_counts_become_numbers_and_then_machines(teacher: Client, floor: Floor) 
     look = teacher.post(path, {f"count-{floor.saw.pk}": 2}).content.decode()
     assert 'name="form-0-number" value="4"' in look
     assert 'name="form-1-number" value="5"' in look
+    assert 'Number<span class="unseen"> of machine 1, band saw</span>' in look
     assert not Machine.objects.filter(number__in=[4, 5]).exists(), "looking adds nothing"
     done = teacher.post(path, rows((floor.saw.pk, 4, ""), (floor.saw.pk, 15, "Tall saw")), follow=True)
     assert "2 machines added to" in done.content.decode()

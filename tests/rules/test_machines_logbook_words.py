@@ -19,11 +19,23 @@ SHOP = {"id": 6, "name": "Room W"}
 KIND = {"id": 8, "name": "Scroll saw"}
 EDITION = {"id": 9, "name": "2"}
 
+BERTHA = {"id": 11, "name": "Big Bertha 1", "own_name": True}
+
 SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "signoff.made",
         {"student": STUDENT, "machine": SAW, "by": BY, "points": ["a", "b", "c", "d", "e"]},
         "Sign-off: A. Kaya on band saw 2 by Ms Ferrant, 5 of 5 points",
+    ),
+    (
+        "print.made",
+        {"sheet": "wall card", "code": "DX44-6H", "machine": BERTHA, "sections": [CLASS], "by": BY},
+        "Print: wall card DX44-6H of Big Bertha 1 for Period 3 by Ms Ferrant",
+    ),
+    (
+        "machine.renamed",
+        {"before": "Band saw 2", "machine": BERTHA, "by": BY},
+        "Machine changed: Band saw 2 is Big Bertha 1 now, by Ms Ferrant",
     ),
     (
         "signoff.made",
