@@ -24,6 +24,7 @@ from shopsafe.paper.render import PrintFailed
 from shopsafe.paper.sheets import LETTER, PAPERS
 from shopsafe.school import access
 from shopsafe.school.guards import Signed, role
+from shopsafe.school.slip_sheet import names_this_computer_alone
 
 
 @role("teacher", "office")
@@ -52,6 +53,7 @@ def room(request: Signed, offer: Offer, form: SheetForm, failed: int = 422) -> H
         "form": form,
         "reads": "" if wrong else offer.distance(form),
         "new_key": uuid.uuid4(),
+        "nowhere_else": names_this_computer_alone(),
         "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
     }
     return render(request, "machines/teacher/prints.html", context, status=failed if wrong else 200)

@@ -53,6 +53,13 @@ def make(client: Client, floor: Floor, what: str, **sent: Any) -> bytes:
     return response.content
 
 
+def test_codes_that_no_other_device_can_follow_are_told_of(client: Client, floor: Floor, settings: Settings) -> None:
+    settings.SITE_URL = "http://127.0.0.1:8000"
+    assert "The codes on these sheets name this computer alone (127.0.0.1:8000)." in room(client)
+    settings.SITE_URL = "https://shop.alderbeck.example"
+    assert "this computer alone" not in room(client)
+
+
 # Looking at it first
 
 
