@@ -4,19 +4,36 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
 from quizzes.bankfile import write_bank
 from quizzes.bankzip import pack
+from quizzes.changes import Change, changes
 from quizzes.drafts import draft_of
+from quizzes.editions import text_of
 from quizzes.facts import EditionText, Question, Rule
 from quizzes.facts import Picture as PictureFacts
 from quizzes.importing import code_of
-from quizzes.models import Bank, BankUpload, DraftChange, Picture
+from quizzes.models import Bank, BankUpload, DraftChange, Edition, Picture
 from quizzes.pictures import names_in
 from quizzes.queries import banks_for
 from shopsafe.school import access
 from shopsafe.school.models import Person
+
+
+def unpublished_in(bank: Bank) -> tuple[Change, ...]:
+    """What is different in the draft since the last edition; nothing where none is out."""
+    last = bank.editions.order_by("-number").first()
+    return changes(text_of(last).bank, draft_of(bank).bank) if last else ()
+
+
+def ahead_of_edition(teacher: Person) -> set[int]:
+    """The banks of the school whose draft has changes that no student gets yet. One query; the long texts are read of
+    those alone whose draft was saved since their last edition."""
+    later = Edition.objects.filter(bank=OuterRef("bank"), number__gt=OuterRef("number"))
+    last = access.in_school(Edition.objects.exclude(Exists(later)), teacher).select_related("bank")
+    saved_since = last.filter(bank__draft_changed_at__gte=F("published_at"))
+    return {one.bank_id for one in saved_since if changes(text_of(one).bank, draft_of(one.bank).bank)}
 
 
 def draft_history(bank: Bank) -> QuerySet[DraftChange]:
@@ -36,6 +53,10 @@ class RuleSheet:
     rule: Rule
     picture: PictureFacts | None
     questions: tuple[Question, ...]
+
+    @property
+    def codes(self) -> set[str]:
+        return {question.code for question in self.questions}
 
 
 def rule_sheets(draft: EditionText) -> list[RuleSheet]:

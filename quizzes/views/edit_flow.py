@@ -84,7 +84,7 @@ def _saved(request: Signed, bank: Bank, form: DraftForm) -> HttpResponse:
     acts.change_draft(
         by=request.user, bank=bank.pk, revision=revision, change=form.change, says=form.said, at=timezone.now()
     )
-    messages.success(request, f"Saved: {form.said}")
+    messages.success(request, f"Saved in the draft: {form.said}", extra_tags=form.anchor)
     return redirect(f"{reverse('bank', args=[bank.pk])}#{form.anchor}")
 
 

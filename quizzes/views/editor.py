@@ -118,7 +118,7 @@ def arrange(request: Signed, bank: int) -> HttpResponse:
             at=timezone.now(),
         )
     except Refused as refusal:
-        messages.error(request, f"Not done. {refusal.sentence}")
+        messages.error(request, f"Not done. {refusal.sentence}", extra_tags=code)
     return redirect(f"{reverse('bank', args=[bank])}#{code}")
 
 

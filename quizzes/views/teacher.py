@@ -15,9 +15,8 @@ from quizzes.accepted import standing_acceptance
 from quizzes.acts import attempts, relearning
 from quizzes.acts import banks as bank_acts
 from quizzes.bank_checks import ERROR, Finding, blocks, check
-from quizzes.changes import Change, changes, says
+from quizzes.changes import says
 from quizzes.drafts import draft_of
-from quizzes.editions import text_of
 from quizzes.facts import BankText
 from quizzes.forms import PublishForm, VoidForm
 from quizzes.models import Bank
@@ -33,7 +32,8 @@ from shopsafe.school.telling_apart import full_names_of
 @require_safe
 def banks(request: Signed) -> HttpResponse:
     """Every subject of the school: its latest edition, and whether the draft has gone on since."""
-    return render(request, "quizzes/teacher/banks.html", {"banks": queries.bank_list(request.user)})
+    context = {"banks": queries.bank_list(request.user), "ahead": bank_queries.ahead_of_edition(request.user)}
+    return render(request, "quizzes/teacher/banks.html", context)
 
 
 @role("teacher")
@@ -41,9 +41,8 @@ def banks(request: Signed) -> HttpResponse:
 def bank(request: Signed, bank: int) -> HttpResponse:
     """One draft: rules with their questions, stored values, what the check finds, who changed what, editions."""
     one = access.one_of(queries.banks_for(request.user), pk=bank)
-    return render(
-        request, "quizzes/teacher/bank.html", _draft_context(one) | {"history": bank_queries.draft_history(one)}
-    )
+    more = {"history": bank_queries.draft_history(one), "changes": bank_queries.unpublished_in(one)}
+    return render(request, "quizzes/teacher/bank.html", _draft_context(one) | more)
 
 
 def _draft_context(one: Bank) -> dict[str, object]:
@@ -103,14 +102,8 @@ def publish(request: Signed, bank: int) -> HttpResponse:
             )
             messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
             return redirect("bank", bank)
-    context = _draft_context(one) | {"form": form, "changes": _changes(one)}
+    context = _draft_context(one) | {"form": form, "changes": bank_queries.unpublished_in(one)}
     return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)
-
-
-def _changes(one: Bank) -> tuple[Change, ...]:
-    """What is different in the draft since the last edition."""
-    last = one.editions.order_by("-number").first()
-    return changes(text_of(last).bank, draft_of(one).bank) if last else ()
 
 
 # ---- students -------------------------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from quizzes.acts.drafts import add_bank
 from quizzes.drafts import draft_of
+from quizzes.editions import frozen
 from quizzes.facts import Measure, One, Order, Pair, Place, Recall, Several, Spot
 from quizzes.models import Answer, Attempt, Bank, Picture
 from shopsafe.logbook.models import Listing
@@ -18,6 +19,7 @@ from tests.acts.quizzes.test_change_draft import photo
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one, a_rule
 from tests.factories.banks import AT, make_bank
+from tests.factories.machines import EditionFactory
 
 BASE = {"revision": "1", "step": "save", "rule": "guard-low", "asks": "Why?"}
 
@@ -193,6 +195,40 @@ def test_sending_a_new_rule_twice_adds_it_once(teacher: Client, bank: Bank) -> N
     sent = {"revision": "1", "says": "Sweep up."}
     assert [send(teacher, "rule-add", [bank.pk], sent).status_code for _ in range(2)] == [302, 409]
     assert [rule.code for rule in text_of(bank).rules] == ["guard-low", "sweep-up"]
+
+
+def test_what_was_saved_is_said_beside_the_rule_where_the_page_opens(teacher: Client, bank: Bank) -> None:
+    page = send(teacher, "rule-add", [bank.pk], {"revision": "1", "says": "Sweep up."}, follow=True)
+    assert page.redirect_chain[-1][0].endswith("#sweep-up")
+    beside = page.content.decode().partition('id="sweep-up"')[2].partition("<h3>")[0]
+    assert '<p class="said">Saved in the draft: added the rule “Sweep up.”</p>' in beside
+
+
+def test_a_question_that_was_saved_stands_open_with_what_is_said_of_it(teacher: Client, bank: Bank) -> None:
+    sent = BASE | {"right": "Yes", "wrong": "No"}
+    page = send(teacher, "question-edit", [bank.pk, "q-one"], sent, follow=True).content.decode()
+    beside = page.partition('id="q-one"')[2].partition("<h4>")[0]
+    assert "Saved in the draft: changed the question “Why?”" in beside
+    assert "<details open>" in page
+
+
+def test_a_draft_with_changes_that_nobody_gets_says_so(teacher: Client, bank: Bank) -> None:
+    publish, places = reverse("bank-publish", args=[bank.pk]), (reverse("bank", args=[bank.pk]), reverse("banks"))
+    strong, quiet = f'<a class="button" href="{publish}">', f'<a class="button second" href="{publish}">'
+    one, several = (teacher.get(place).content.decode() for place in places)
+    assert strong in one, "nothing is out"
+    assert "that no student gets" not in one
+    EditionFactory(bank=bank, content=frozen(text_of(bank), {})[0], digest="e" * 64, published_at=AT)
+    one, several = (teacher.get(place).content.decode() for place in places)
+    assert quiet in one
+    assert "no student gets" not in one
+    assert publish not in several
+    send(teacher, "rule-add", [bank.pk], {"revision": "1", "says": "Sweep up."})
+    one, several = (teacher.get(place).content.decode() for place in places)
+    assert "The draft has 1 change that no student gets until it is published." in one
+    assert strong in one
+    assert "<b>Changes not published yet.</b>" in several
+    assert f'href="{publish}"' in several
 
 
 def test_rules_and_questions_are_moved_and_retired_with_buttons(teacher: Client, bank: Bank) -> None:
