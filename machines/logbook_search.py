@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from machines.models import Machine
+from machines.namesakes import told_apart
 from machines.queries.records import by_shop
 from shopsafe.logbook import queries, sentences, subjects
 from shopsafe.logbook.models import Listing
@@ -23,7 +24,9 @@ MOST_PEOPLE = 30
 
 
 class SearchForm(forms.Form):
-    who = forms.CharField(label="Person", required=False, max_length=120, help_text="Part of a name is enough.")
+    who = forms.CharField(
+        label="Person", required=False, max_length=120, help_text="Part of a name is enough, or a student's number."
+    )
     machine = forms.TypedChoiceField(label="Machine", required=False, coerce=int, empty_value=None)
     kind = forms.ChoiceField(label="What", required=False)
     since = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}))
@@ -77,7 +80,7 @@ def staff_of(asker: Person) -> QuerySet[Person, int]:
 
 def line_for(asker: Person, seq: int) -> Line:
     """The one entry, or the same 404 for missing and not to be read."""
-    return queries.lines([access.one_of(readable(asker), entry=seq)])[0]
+    return told_apart(asker, queries.lines([access.one_of(readable(asker), entry=seq)]))[0]
 
 
 def count_about(person: Person) -> int:
@@ -94,7 +97,7 @@ def search(asker: Person, data: Any) -> Found:
     if said["who"] or said["student"]:
         rows = queries.about(rows, [subjects.person(one.pk) for one in people])
     found = list(rows[: A_PAGE + 1])
-    lines = queries.lines(found[:A_PAGE])
+    lines = told_apart(asker, queries.lines(found[:A_PAGE]))
     student = people[0] if len(people) == 1 and people[0].is_student else None
     return Found(form, lines, people, student, older(data, found))
 
@@ -104,7 +107,8 @@ def people_meant(asker: Person, who: str, student: int | None) -> list[Person]:
         return [access.student_for(asker, student)]
     if not who:
         return []
-    students = access.students_for(asker).filter(name__icontains=who)[:MOST_PEOPLE]
+    named = Q(name__icontains=who) | Q(local_id__iexact=who)
+    students = access.students_for(asker).filter(named)[:MOST_PEOPLE]
     staff = Person.objects.filter(pk__in=staff_of(asker), name__icontains=who)[:MOST_PEOPLE]
     return [*students, *staff]
 

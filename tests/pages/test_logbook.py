@@ -14,9 +14,10 @@ from machines.views import logbook as views
 from shopsafe.logbook import chain
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Erasure, Subject, Verification
+from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.logbook import AT, note
-from tests.factories.people import PersonFactory
+from tests.factories.people import EnrolmentFactory, PersonFactory
 from tests.logbook.record import run
 from tests.logbook_bypass import lifted
 
@@ -193,3 +194,35 @@ def test_on_a_phone_an_entry_is_stacked_and_says_what_its_number_is(client: Clie
     text = client.get("/logbook/").content.decode()
     assert '<table class="table stacks entries">' in text
     assert re.search(r'<span class="narrow-only">Entry </span>\d+</a>', text)
+
+
+class TestNamesakes:
+    @pytest.fixture
+    def twin(self, cast: Cast) -> Person:
+        cast.student.local_id = "884107"
+        cast.student.save(update_fields=["local_id"])
+        name = {"student__name": cast.student.name, "student__local_id": "884108"}
+        return EnrolmentFactory(section=cast.section, **name).student
+
+    def test_two_of_one_name_are_told_apart(self, client: Client, cast: Cast, twin: Person) -> None:
+        note(cast.student)
+        note(twin)
+        note(cast.classmate)
+        said = page(client)
+        assert said.count(f"{twin.name} (4107)") == said.count(f"{twin.name} (4108)") == 1
+        assert f"{cast.classmate.name} (" not in said
+
+    def test_the_entry_shows_what_was_written(self, client: Client, cast: Cast, twin: Person) -> None:
+        entry = note(twin)
+        said = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
+        lede, _, whole = said.partition("Everything it says")
+        assert f"{twin.name} (4108)" in lede
+        assert twin.name in whole
+        assert "4108" not in whole
+
+    def test_one_is_found_by_the_number(self, client: Client, cast: Cast, twin: Person) -> None:
+        note(cast.student)
+        note(twin)
+        said = page(client, who="884108")
+        assert f"{twin.name} (4108)" in said
+        assert "(4107)" not in said
