@@ -159,8 +159,13 @@ def _reading(request: Signed, bank: BankText, one: Rule | Question) -> dict[str,
 @role("student")
 @require_safe
 def check(request: Signed, attempt: UUID) -> HttpResponse:
+    """What is answered. `?go=on` leads whoever comes back to the first question that is not, if one is left."""
     one = _on_screen(request, attempt)
-    return _check_page(request, one) if one.is_open else redirect("attempt-result", attempt)
+    if not one.is_open:
+        return redirect("attempt-result", attempt)
+    if request.GET.get("go") == "on" and (left := [sheet for sheet in queries.sheets(one) if sheet.lacks]):
+        return redirect("attempt-question", attempt, left[0].asked.number)
+    return _check_page(request, one)
 
 
 def _check_page(request: Signed, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:

@@ -61,6 +61,17 @@ def test_the_last_question_leads_to_the_check_and_a_change_back_to_it(student: C
     assert student.post(url_of(attempt, 2) + "?check", sent(attempt, 2)).headers["Location"] == check
 
 
+def test_who_comes_back_goes_on_at_the_first_question_without_an_answer(student: Client, attempt: Attempt) -> None:
+    go_on = reverse("attempt-check", args=[attempt.pk]) + "?go=on"
+    assert go_on in student.get(reverse("quiz", args=[attempt.bank_id])).content.decode()
+    student.post(url_of(attempt, 1), sent(attempt, 1))
+    student.post(url_of(attempt, 3), sent(attempt, 3))
+    assert student.get(go_on).headers["Location"] == url_of(attempt, 2)
+    for number in (2, 4, 5):
+        student.post(url_of(attempt, number), sent(attempt, number))
+    assert "Check your answers" in student.get(go_on).content.decode()
+
+
 def test_nothing_chosen_is_asked_for_and_the_title_says_so(student: Client, attempt: Attempt) -> None:
     response = student.post(url_of(attempt, number_of(attempt, "one")), {"revision": "0"})
     page = response.content.decode()
