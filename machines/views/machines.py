@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from machines import queries
+from machines.clearance import may_be_signed_off
 from machines.links import link_of_step
 from machines.models import Machine
 from machines.queries.at_machine import at_machine, history_of
@@ -61,6 +62,7 @@ def machine_page(request: Signed, there: Machine, at: datetime, status: int = 20
         context |= {"tiles": tiles, "signed": signed, "outs": outs}
     if request.user.is_student:
         answer = context["answer"] = queries.answer_for(request.user, there, at)
+        context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not found.out else ""
         steps = queries.steps_at(request.user, there, answer, at)
         context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]
     return render(request, "machines/machine.html", context, status=status)

@@ -21,8 +21,11 @@ def test_a_wrong_code_is_told_without_javascript(page_without_js: Page) -> None:
     expect(page_without_js.get_by_text("Look at your slip, or at your password, and try again.").first).to_be_visible()
 
 
-def test_the_page_is_there_again_after_a_restart(page: Page, demo_server: Server) -> None:
+def test_the_code_can_be_read_and_the_page_is_there_again_after_a_restart(page: Page, demo_server: Server) -> None:
     page.goto("/sign-in/")
+    page.get_by_label("Slip code").fill("DEMA7K3D")
+    page.get_by_label("Show the code while I type").check()
+    expect(page.get_by_label("Slip code")).to_have_attribute("type", "text")
     demo_server.kill()
     demo_server.start()
     page.reload()

@@ -3,8 +3,9 @@
 import pytest
 from django.test import Client
 
+from machines.views.words import word_of
 from tests.cast import Cast
-from tests.factories.machines import Floor
+from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of
 
 
@@ -21,6 +22,7 @@ def test_a_student_reads_the_own_standing_and_presses_nothing(client: Client, ca
     client.force_login(cast.student)
     page = main_of(client.get(f"/machines/{floor.saw_2.pk}/"))
     assert "Ready to show" in page
+    assert f"Your bench word today: <b>{word_of(cast.student, NOON)}</b>" in page
     assert "<button" not in page
     assert "Tag out" not in page
     assert "Hands off, and tell your teacher at once" in page
