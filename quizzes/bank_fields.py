@@ -33,11 +33,19 @@ def said(label: str, empty: str, longest: int) -> dict[str, str]:
     }
 
 
+class LinesInput(forms.Textarea):
+    """At least as tall as its lines, so that the last one is not cut off."""
+
+    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+        lines = min(str(value or "").count("\n") + 1, MOST_OPTIONS)
+        return super().get_context(name, value, (attrs or {}) | {"rows": max(int(self.attrs["rows"]), lines)})
+
+
 class LinesField(forms.CharField):
     """One text a line, at least `least` of them."""
 
     def __init__(self, label: str, least: int = 0, rows: int = 4, most: int = MOST_OPTIONS, **more: Any) -> None:
-        super().__init__(label=label, required=False, widget=forms.Textarea(attrs={"rows": rows}), **more)
+        super().__init__(label=label, required=False, widget=LinesInput(attrs={"rows": rows}), **more)
         self.least, self.most = least, most
 
     def to_python(self, value: Any) -> tuple[str, ...]:  # type: ignore[override]

@@ -1,5 +1,6 @@
 """The bank editor: every kind has its form, a bad input names its field and keeps what was typed, two don't collide."""
 
+import re
 from typing import Any
 
 import pytest
@@ -195,6 +196,13 @@ def test_sending_a_new_rule_twice_adds_it_once(teacher: Client, bank: Bank) -> N
     sent = {"revision": "1", "says": "Sweep up."}
     assert [send(teacher, "rule-add", [bank.pk], sent).status_code for _ in range(2)] == [302, 409]
     assert [rule.code for rule in text_of(bank).rules] == ["guard-low", "sweep-up"]
+
+
+def test_many_words_that_fill_a_blank_are_all_seen(teacher: Client, cast: Cast) -> None:
+    recall = Recall(text="Set the ____ low.", key=("guard", "blade guard", "upper guard", "top guard", "shield"))
+    bank = make_bank(cast.school, a_bank(rules=(a_rule(recall=recall),)))
+    page = teacher.get(reverse("rule-edit", args=[bank.pk, "guard-low"])).content.decode()
+    assert re.search(r'<textarea name="recall_keys"[^>]* rows="5"', page)
 
 
 def test_what_was_saved_is_said_beside_the_rule_where_the_page_opens(teacher: Client, bank: Bank) -> None:
