@@ -18,7 +18,7 @@ from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip,
 
 MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
-CODE, CODE_APART = 7.0, 0.04  # size of a slip code, and the space between its letters in that size, as in print.css
+CODE, CODE_APART = 7.0, 0.02  # size of a slip code, and the space between its letters in that size, as in print.css
 HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
 
 

@@ -56,7 +56,7 @@ def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floo
     assert text.count("cleared") == 1
     mark = Checkpoint.objects.get()
     root = bytes(mark.root).hex()
-    assert f"Logbook entry {mark.size}: {root[:8]} {root[8:16]}" in text
+    assert f"Checkpoint of {mark.size} entries: {root[:8]} {root[8:16]}" in text
 
 
 def test_what_is_not_there_or_may_be_several_is_said_and_nothing_is_written(floor: Floor, tmp_path: Path) -> None:
