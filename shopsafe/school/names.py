@@ -3,6 +3,8 @@
 import re
 import unicodedata
 
+BARRED = str.maketrans({"ł": "l", "ø": "o", "ı": "i"})  # a letter and its bar are not taken apart by Unicode
+
 
 def short_name(name: str, given: str, family: str) -> str:
     """ "Amira K." where the two parts are known, otherwise the whole name: it is never guessed apart."""
@@ -16,8 +18,10 @@ def sort_key(name: str, given: str, family: str) -> str:
 
 def plain(text: str) -> str:
     """Lower case, without accents, single spaces: what two spellings of one name share."""
-    letters = unicodedata.normalize("NFKD", text.casefold().replace("ł", "l").replace("ø", "o").replace("ı", "i"))
-    kept = "".join(c for c in letters if not unicodedata.combining(c))
+    letters = text
+    for _ in range(2):  # what is decomposed may have a case of its own, as in "ℕ" [Unicode, 3.13]
+        letters = unicodedata.normalize("NFKD", letters.casefold())
+    kept = "".join(c for c in letters.translate(BARRED) if not unicodedata.combining(c))
     return re.sub(r"\s+", " ", kept).strip()
 
 
