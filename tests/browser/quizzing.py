@@ -10,6 +10,7 @@ from tests.browser.walking import kinds_of
 
 STUDENT, CODE = "Inga Vale", "DEMA7K3D"
 CHOSEN = ".answers input:checked"
+QUIZZES = 6  # that a student may begin until a question of a kind was met
 
 
 def sign_in(page: Page, name: str = STUDENT, code: str = CODE) -> None:
@@ -29,6 +30,19 @@ def begin(page: Page) -> str:
     found = re.match(r".*(/attempts/[^/]+/)", page.url)
     assert found
     return found[1]
+
+
+def begin_with(page: Page, server: Server, *kinds: str) -> tuple[str, int]:
+    """Begins quizzes until one asks a question of these kinds, and opens it: (address of the attempt, its number).
+
+    What a form asks is drawn: one in some dozens has no question of a given kind.
+    """
+    for _ in range(QUIZZES):
+        attempt = begin(page)
+        if any(kind in kinds for _, kind in numbered(server, attempt)):
+            return attempt, go_to(page, server, attempt, *kinds)
+        page.get_by_role("button", name="Not you? Sign out").click()
+    raise AssertionError(f"no question of {kinds}")
 
 
 def kind_of(page: Page) -> str:

@@ -7,12 +7,11 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
-from tests.browser.quizzing import begin, kind_of, numbered
+from tests.browser.quizzing import QUIZZES, begin, kind_of, numbered
 from tests.browser.server import Server
 
 KINDS = {"one", "several", "order", "pair", "spot", "measure"}
 NAMELESS = re.compile(r"^\s*- (?:radio|checkbox|combobox|textbox|button)(?: \[.*\])?:?$", re.MULTILINE)
-QUIZZES = 6  # that the student may begin until a question of every kind was met
 
 
 def each_kind(page: Page, server: Server) -> Iterator[str]:

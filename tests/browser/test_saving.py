@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
-from tests.browser.quizzing import CHOSEN, begin, end_session, expect_kept, go_to, sign_in
+from tests.browser.quizzing import CHOSEN, begin, begin_with, end_session, expect_kept, go_to, sign_in
 from tests.browser.server import Server
 from tests.browser.walking import model_of, send
 
@@ -34,8 +34,7 @@ def said(page: Page, words: str) -> None:
 
 
 def test_an_answer_given_without_network_is_saved_when_it_is_back(page: Page, demo_server: Server) -> None:
-    attempt = begin(page)
-    number = go_to(page, demo_server, attempt, "one", "spot")
+    attempt, number = begin_with(page, demo_server, "one", "spot")
     first = choose(page, 0)
     said(page, "Saved")
     assert stored(demo_server, attempt) == [({"chosen": first}, 1)]
@@ -59,8 +58,7 @@ def test_an_answer_given_without_network_is_saved_when_it_is_back(page: Page, de
 
 
 def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Server) -> None:
-    attempt = begin(page)
-    number = go_to(page, demo_server, attempt, "one", "spot")
+    attempt, number = begin_with(page, demo_server, "one", "spot")
     saved = choose(page, 0)
     said(page, "Saved")
     demo_server.kill()
@@ -89,8 +87,7 @@ def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Ser
 @EITHER
 def test_unticking_every_box_is_no_answer(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
-    attempt = begin(page)
-    number = go_to(page, demo_server, attempt, "several")
+    attempt, number = begin_with(page, demo_server, "several")
     question = page.url
     choose(page, 0)
     if javascript:
@@ -120,8 +117,7 @@ def test_unticking_every_box_is_no_answer(watched: Watched, demo_server: Server,
 @EITHER
 def test_a_second_window_overwrites_nothing(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
-    attempt = begin(page)
-    number = go_to(page, demo_server, attempt, "one", "spot")
+    attempt, number = begin_with(page, demo_server, "one", "spot")
     second = page.context.new_page()
     second.goto(f"{attempt}questions/{number}/")
     first = choose(page, 0)
@@ -157,8 +153,7 @@ def test_after_the_session_ended_the_student_is_back_at_the_question(
     watched: Watched, demo_server: Server, javascript: bool
 ) -> None:
     page = watched.open(demo_server, javascript=javascript)
-    attempt = begin(page)
-    number = go_to(page, demo_server, attempt, "one", "spot")
+    attempt, number = begin_with(page, demo_server, "one", "spot")
     end_session(page.context)
     given = choose(page, 1)
     if not javascript:
