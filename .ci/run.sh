@@ -2,8 +2,10 @@
 # `make run`: everything up to a running shop on http://$HOST:$PORT/. A second start keeps all data.
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
+.ci/setup.sh run
+
 # What this shop is always started with. What is said before the command goes before it.
-own=$("$(find_python)" shopsafe/shop_env.py) || exit 1
+own=$($BIN/python shopsafe/shop_env.py) || exit 1
 eval "$own"
 export PORT=${PORT:-8000}
 case $PORT in '' | *[!0-9]* | ??????*) stop "PORT must be a number up to 65535, not \"$PORT\"." ;; esac
@@ -19,8 +21,6 @@ fi
 # What prints name, and what the settings take for the host and origin of every page.
 export SITE_URL=${SITE_URL:-http://$HOST:$PORT}
 here=${HOST/#0.0.0.0/127.0.0.1}
-
-.ci/setup.sh run
 
 manage() { $BIN/python manage.py "$@"; }
 

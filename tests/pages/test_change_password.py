@@ -17,7 +17,7 @@ def teacher(client: Client, cast: Cast) -> Client:
     return client
 
 
-def test_this_session_goes_on_and_the_others_end(teacher: Client, cast: Cast) -> None:
+def test_whoever_changes_it_stays_signed_in_and_is_signed_out_elsewhere(teacher: Client, cast: Cast) -> None:
     elsewhere = Client()
     elsewhere.post("/sign-in/", {"name": cast.teacher.sign_in_name, "code": PASSWORD})
     page = teacher.post(PLACE, SENT, follow=True)

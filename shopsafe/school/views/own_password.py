@@ -23,7 +23,7 @@ def password_change(request: Signed) -> HttpResponse:
         with refused_on(form, AT_FIELD):
             current, password = form.cleaned_data["current"], form.cleaned_data["password"]
             changed = change_password(person=request.user, current=current, password=password, at=timezone.now())
-            update_session_auth_hash(request, changed)  # this session goes on
+            update_session_auth_hash(request, changed)  # whoever changes it stays signed in here
             messages.success(request, "Your password is changed. Wherever else you were signed in, that has ended.")
             return redirect("home")
     return render(request, "school/password_change.html", {"form": form}, status=status_of(form))
