@@ -115,7 +115,7 @@ STATIC_ROOT = VAR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "shopsafe.static_files.StaticFiles"},
 }
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 MEDIA_ROOT = VAR / "media"

@@ -147,20 +147,23 @@ def save_answer(
 
     `revision` is the one the student's page was made from: an answer that was changed elsewhere since then is not
     overwritten, unless it is the same. Saving the same answer again changes nothing. A page that names its revision
-    and sends nothing takes the answer away, where its kind lets a student do so.
+    may do so after the hand-in too: it lost the response to its first save, and the answer is saved. A page that names
+    its revision and sends nothing takes the answer away, where its kind lets a student do so.
     Refused: answer.closed (409), answer.changed-elsewhere (409), answer.not-on-form (422).
     """
     access.allow(student, "take a quiz")
     rows = queries.attempts_for(student).select_for_update(of=("self",))
     open_attempt = access.one_of(rows.only(*TO_SAVE), pk=attempt)
-    if not open_attempt.is_open:
-        raise Refused("answer.closed", TAKEN_BACK if open_attempt.voided_at else CLOSED)
-    if open_attempt.on_paper:
+    if open_attempt.is_open and open_attempt.on_paper:
         raise Refused("attempt.on-paper", ON_PAPER)
     line = _line(open_attempt, number)
     response = _read(line, sent)
     kept = Answer.objects.filter(attempt=open_attempt, question=line.code).first()
     lacks = missing(line, response, _unit(open_attempt, line))
+    if not open_attempt.is_open:
+        if open_attempt.voided_at or revision is None or kept is None or kept.response != response:
+            raise Refused("answer.closed", TAKEN_BACK if open_attempt.voided_at else CLOSED)
+        return kept, lacks
     if response is None and kept and revision is not None and can_be_taken_away(line):
         response = TAKEN_AWAY
     if response is None or (kept and kept.response == response):

@@ -34,6 +34,13 @@ def test_signing_out_empties_the_browser(client: Client, cast: Cast) -> None:
     assert "_auth_user_id" not in client.session
 
 
+def test_signing_out_leaves_storage_when_an_answer_is_unsaved(client: Client, cast: Cast) -> None:
+    client.force_login(cast.student)
+    page = client.post("/sign-out/", {"waiting": "1"})
+    assert page.headers["Clear-Site-Data"] == '"cache"'
+    assert "_auth_user_id" not in client.session
+
+
 def test_a_page_asks_strangers_to_sign_in(client: Client, db: None) -> None:
     assert client.get("/").headers["Location"] == "/sign-in/?next=/"
 

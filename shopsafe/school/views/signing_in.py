@@ -64,9 +64,10 @@ def misses_told(request: HttpRequest, name: str) -> Iterator[None]:
 @login_not_required
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
+    """A page whose browser holds an unsaved answer sends `waiting`: that answer must outlive the sign-out."""
     logout(request)
     response = redirect("sign-in")
-    response.headers["Clear-Site-Data"] = '"cache", "storage"'
+    response.headers["Clear-Site-Data"] = '"cache"' if "waiting" in request.POST else '"cache", "storage"'
     return response
 
 

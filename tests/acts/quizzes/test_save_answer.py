@@ -130,6 +130,20 @@ def test_refuses_a_closed_attempt(cast: Cast, attempt: Attempt) -> None:
     assert list(Answer.objects.order_by("pk").values_list("response", "revision")) == before
 
 
+def test_repeated_save_is_accepted_after_the_hand_in(attempt: Attempt) -> None:
+    answer_all(attempt, AT)
+    hand_in(student=attempt.student, attempt=attempt.pk, at=AT + MINUTE)
+    answer, lacks = save(attempt, 1, key_for(lines_of(attempt.form)[0]), revision=0)
+    assert answer
+    assert (answer.revision, lacks) == (1, "")
+
+
+def test_repeated_save_is_refused_when_the_attempt_was_voided(cast: Cast, attempt: Attempt) -> None:
+    answer_all(attempt, AT)
+    void_attempt(by=cast.teacher, attempt=attempt.pk, reason="Wrong class.", at=AT)
+    assert code_of(attempt, 1, key_for(lines_of(attempt.form)[0])) == "answer.closed"
+
+
 def test_refuses_a_voided_attempt(cast: Cast, attempt: Attempt) -> None:
     void_attempt(by=cast.teacher, attempt=attempt.pk, reason="Wrong class.", at=AT)
     assert code_of(attempt, 1, key_for(lines_of(attempt.form)[0])) == "answer.closed"
