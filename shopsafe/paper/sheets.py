@@ -25,6 +25,9 @@ PROTECT = {
     "gloves-off": "Gloves off",
     "apron": "Apron on",
     "shoes": "Closed shoes",
+    "helmet": "Welding helmet on",
+    "gloves-on": "Leather gloves on",
+    "cotton": "Cotton or leather on",
 }
 
 
