@@ -11,8 +11,12 @@ class MachinesConfig(AppConfig):
     verbose_name = "Machines"
 
     def ready(self) -> None:
-        from machines.queries.around import asked_first, banks_here, cleared_until  # models can be imported only now
-        from quizzes import around
+        from machines.bench.shop_context import (  # models can be imported only now
+            asked_first,
+            banks_here,
+            cleared_until,
+        )
+        from quizzes import shop_context
 
         sentences.register(logbook_words.WORDS)
-        around.register(around.Around(here=banks_here, first=asked_first, cleared=cleared_until))
+        shop_context.register(shop_context.Around(here=banks_here, first=asked_first, cleared=cleared_until))

@@ -64,7 +64,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "shopsafe.school.middleware.SchoolMiddleware",
+    "shopsafe.school.pages.middleware.SchoolMiddleware",
 ]
 
 ROOT_URLCONF = "shopsafe.urls"
@@ -81,7 +81,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "shopsafe.school.context.sheet",
+                "shopsafe.school.pages.context.sheet",
             ],
             "builtins": ["django.templatetags.static", "shopsafe.school.templatetags.drawing"],
         },
@@ -96,10 +96,10 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB")}
 
 AUTH_USER_MODEL = "school.Person"
-AUTHENTICATION_BACKENDS = ["shopsafe.school.backends.PersonBackend"]
+AUTHENTICATION_BACKENDS = ["shopsafe.school.signing_in.backends.PersonBackend"]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
-PASSWORD_HASHERS = ["shopsafe.school.hashers.SchoolArgon2Hasher"]
+PASSWORD_HASHERS = ["shopsafe.school.signing_in.hashers.SchoolArgon2Hasher"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
@@ -128,7 +128,7 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_NAME = "__Host-shopsafe" if HTTPS else "shopsafe"
 CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
 CSRF_COOKIE_HTTPONLY = False
-CSRF_FAILURE_VIEW = "shopsafe.school.views.errors.csrf_failed"
+CSRF_FAILURE_VIEW = "shopsafe.school.pages.error_views.csrf_failed"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_SSL_REDIRECT = HTTPS
 if os.environ.get("BEHIND_PROXY") == "1":

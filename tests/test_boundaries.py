@@ -10,7 +10,7 @@ import pytest
 from django.apps import apps
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from machines.queries import erasure
+from machines.records import erasure
 from shopsafe.school.models import Person
 from tests.house_rules import in_template, in_view
 
@@ -43,7 +43,7 @@ RULES = rule_modules()
 
 
 def app_of(module: str) -> str:
-    """`shopsafe.school.views.look` → school; `quizzes.urls` → quizzes."""
+    """`shopsafe.school.pages.look_views` → school; `quizzes.urls` → quizzes."""
     parts = module.split(".")
     return parts[1] if parts[0] == "shopsafe" else parts[0]
 
@@ -72,7 +72,7 @@ def test_erasing_a_student_follows_every_key_to_a_person() -> None:
     gone = {(part.model._meta.label, part.of) for part in erasure.PARTS}
     told = gone | {(label, name) for label, names in erasure.GROWN_UPS.items() for name in names}
     keys = set(keys_to_a_person())
-    assert not keys - told, "say in machines/queries/erasure.py what becomes of these when a student is erased"
+    assert not keys - told, "say in machines/records/erasure.py what becomes of these when a student is erased"
     assert not {one for one in told - keys if "__" not in one[1]}, "there is no such key any more"
 
 

@@ -11,11 +11,11 @@ from django.apps import apps
 from django.contrib.auth.hashers import check_password
 from django.db import connection, models, transaction
 
-from machines.acts.holds import lift_hold, place_hold
+from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold
-from quizzes.drafts import draft_of
-from quizzes.editions import text_of
-from shopsafe.logbook.verify import verify
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.editions.texts import text_of
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person, School
 from tests.cast import Cast, make_cast
 from tests.factories.banks import bank_text, published

@@ -11,23 +11,23 @@ from uuid import UUID
 
 from django.db import transaction
 
-from machines.acts.kinds import load_kinds
-from machines.acts.machines import add_machine
 from machines.demo.days import Lived, live, school_morning
 from machines.demo.learning import Learner
 from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import trouble
 from machines.models import Machine, MachineKind
-from quizzes.acts.banks import accept_bank
-from quizzes.acts.shelf import load_shelf
+from machines.setting_up.acts.kinds import load_kinds
+from machines.setting_up.acts.machines import add_machine
+from quizzes.banks.editions.acts import accept_bank
+from quizzes.banks.editions.starter_banks import load_shelf
 from quizzes.models import Bank
-from shopsafe.school.acts.founding import found_school
-from shopsafe.school.acts.people import record_agreement
-from shopsafe.school.acts.roster import import_roster
-from shopsafe.school.acts.set_up import add_section, add_shop, add_staff, add_term
 from shopsafe.school.models import Person, Section, Term
-from shopsafe.school.queries import students_of
-from shopsafe.school.rosters import read_file
+from shopsafe.school.people.acts.students import record_agreement
+from shopsafe.school.people.queries import students_of
+from shopsafe.school.places.acts.founding import found_school
+from shopsafe.school.places.acts.set_up import add_section, add_shop, add_staff, add_term
+from shopsafe.school.rosters.acts import import_roster
+from shopsafe.school.rosters.rules import read_file
 
 GENERAL = "general-shop-safety"
 

@@ -6,16 +6,16 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from machines.acts.sign_offs import sign_off
 from machines.demo.days import Lived
 from machines.demo.story import Chapter, Done
-from quizzes import model_answers
-from quizzes.acts.attempts import hand_in, start_attempt
-from quizzes.acts.relearning import open_card, recall_rule
-from quizzes.answering import read_response
-from quizzes.editions import text_of
-from quizzes.formdata import lines_of
+from machines.sign_offs.acts import sign_off
+from quizzes.attempts.acts import hand_in, start_attempt
+from quizzes.banks.editions.texts import text_of
 from quizzes.models import Answer, Attempt, Bank
+from quizzes.questions import model_answers
+from quizzes.questions.answering import read_response
+from quizzes.questions.form_data import lines_of
+from quizzes.relearning.acts import open_card, recall_rule
 from shopsafe.school.models import Person
 
 if TYPE_CHECKING:

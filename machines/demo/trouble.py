@@ -3,18 +3,18 @@
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from machines.acts.holds import lift_hold, place_hold
-from machines.acts.requirements import set_requirements
-from machines.acts.sign_offs import withdraw_sign_off
-from machines.acts.tag_outs import tag_out
 from machines.demo.days import Lived
+from machines.holds.acts import lift_hold, place_hold
+from machines.holds.queries import rules_now
 from machines.models import MachineKind, Requirements, SignOff
-from machines.queries.holds import rules_now
+from machines.setting_up.acts.requirements import set_requirements
+from machines.sign_offs.acts import withdraw_sign_off
+from machines.tag_outs.acts import tag_out
 from quizzes.models import Bank
-from shopsafe.school.acts.signing_in import MISSES_ALLOWED, sign_in
 from shopsafe.school.models import Person
-from shopsafe.school.queries import students_of
+from shopsafe.school.people.queries import students_of
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.acts import MISSES_ALLOWED, sign_in
 
 if TYPE_CHECKING:
     from machines.demo.build import Demo

@@ -6,8 +6,8 @@ from datetime import datetime
 from django.db import transaction
 from django.db.backends.utils import CursorWrapper
 
-from shopsafe.logbook import chain, subjects
 from shopsafe.logbook.models import Entry
+from shopsafe.logbook.rules import chain, subjects
 
 # Any fixed number does, as long as nothing else in the database takes an advisory lock on it.
 LOCK = 0x5AFE_B00C

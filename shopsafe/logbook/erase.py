@@ -8,10 +8,10 @@ from collections.abc import Collection, Iterator
 from datetime import datetime
 from typing import Any
 
-from shopsafe.logbook import chain, subjects
 from shopsafe.logbook.append import append, hold_the_tail
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
 from shopsafe.logbook.queries import naming
+from shopsafe.logbook.rules import chain, subjects
 
 # How a text reads where the name of someone erased stood in it.
 UNNAMED = "(erased)"

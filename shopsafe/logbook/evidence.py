@@ -6,10 +6,10 @@ was written, in this place, with these words, before the checkpoint. It can't pr
 
 from typing import Any
 
-from shopsafe.logbook import chain
-from shopsafe.logbook.chain import Link
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Subject
-from shopsafe.logbook.tree import Tree
+from shopsafe.logbook.rules import chain
+from shopsafe.logbook.rules.chain import Link
+from shopsafe.logbook.rules.tree import Tree
 
 FORMAT = "shopsafe evidence 1"
 BATCH = 2_048

@@ -9,8 +9,9 @@ from typing import Any
 from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet
 
-from shopsafe.logbook import chain, sentences, subjects
+from shopsafe.logbook import sentences
 from shopsafe.logbook.models import Checkpoint, Entry, Listing, Subject, Verification
+from shopsafe.logbook.rules import chain, subjects
 
 PERSON = "person:"
 MENTIONS = {

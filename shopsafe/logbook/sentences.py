@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from shopsafe.logbook import chain, subjects
+from shopsafe.logbook.rules import chain, subjects
 
 type Payload = Mapping[str, Any]
 

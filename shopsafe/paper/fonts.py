@@ -11,7 +11,7 @@ from pathlib import Path
 from django.conf import settings
 from fontTools.ttLib import TTFont
 
-from shopsafe.paper.legibility import Metrics, missing
+from shopsafe.paper.rules.legibility import Metrics, missing
 
 FONTS = Path(settings.BASE_DIR) / "static" / "fonts"
 INSTALLED = (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"), Path.home() / ".local/share/fonts")

@@ -4,9 +4,11 @@ from math import inf
 from typing import Any
 
 from shopsafe.paper import substitute_plan
-from shopsafe.paper.card_measures import MARGIN
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.handout_sheets import (
+from shopsafe.paper.letters import all_drawable
+from shopsafe.paper.press.render import render_pdf
+from shopsafe.paper.rules.card_measures import MARGIN
+from shopsafe.paper.rules.handout_sheets import (
     Agreement,
     PocketCard,
     PocketCards,
@@ -14,11 +16,9 @@ from shopsafe.paper.handout_sheets import (
     RulePosters,
     SubstituteSheet,
 )
-from shopsafe.paper.legibility import Fit, Metrics, capital_of, fit, metres_read, width, wrap
-from shopsafe.paper.letters import all_drawable
-from shopsafe.paper.render import render_pdf
+from shopsafe.paper.rules.legibility import Fit, Metrics, capital_of, fit, metres_read, width, wrap
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, ONLY_WITH_TEACHER, Paper
 from shopsafe.paper.setting import Printed, faces, page_count, square, style
-from shopsafe.paper.sheets import FOLLOW, LETTER, ONLY_WITH_TEACHER, Paper
 
 # A card of the format ID-1 [ISO/IEC 7810]: fits a wallet, a badge holder and the usual laminating pouches.
 CARD_WIDE, CARD_HIGH = 85.6, 53.98

@@ -5,7 +5,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from shopsafe.paper.fonts import undrawable
-from shopsafe.paper.pressing import PrintFailed
+from shopsafe.paper.press.worker import PrintFailed
 
 NOT_SET = {"url", "picture", "digest"}  # drawn as a square, as a picture, or in figures
 SHORTENED = 60

@@ -5,16 +5,16 @@ from collections.abc import Sequence
 from typing import Any
 
 from shopsafe.paper import fonts as files
-from shopsafe.paper.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
-from shopsafe.paper.card_plan import CardPlan, plan_card
-from shopsafe.paper.chart_plan import KEY_LEADING, ChartPlan, plan_chart
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.legibility import Metrics, capital_of, metres_read, width, wrap
 from shopsafe.paper.letters import all_drawable
-from shopsafe.paper.render import as_html, print_htmls, render_pdf
-from shopsafe.paper.ruling import ruled
+from shopsafe.paper.press.render import as_html, print_htmls, render_pdf
+from shopsafe.paper.rules.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
+from shopsafe.paper.rules.card_plan import CardPlan, plan_card
+from shopsafe.paper.rules.chart_plan import KEY_LEADING, ChartPlan, plan_chart
+from shopsafe.paper.rules.legibility import Metrics, capital_of, metres_read, width, wrap
+from shopsafe.paper.rules.ruling import ruled
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 from shopsafe.paper.setting import Planned, Printed, faces, square, style
-from shopsafe.paper.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 
 MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."

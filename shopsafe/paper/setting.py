@@ -7,9 +7,9 @@ import pikepdf
 from django.utils.safestring import SafeString, mark_safe
 
 from shopsafe.paper import fonts
-from shopsafe.paper.card_measures import Faces
 from shopsafe.paper.codes import qr_svg
-from shopsafe.paper.sheets import Paper
+from shopsafe.paper.rules.card_measures import Faces
+from shopsafe.paper.rules.sheets import Paper
 
 
 def faces() -> Faces:

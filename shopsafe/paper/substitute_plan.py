@@ -1,10 +1,10 @@
 """How large the names of a substitute sheet can be. Its heights are those of print-handouts.css, in millimetres."""
 
-from shopsafe.paper.card_measures import MARGIN
-from shopsafe.paper.handout_sheets import RUNNING_RULES, SubstituteMachine, SubstituteSheet
-from shopsafe.paper.legibility import Metrics, capital_of, metres_read, wrap
+from shopsafe.paper.rules.card_measures import MARGIN
+from shopsafe.paper.rules.handout_sheets import RUNNING_RULES, SubstituteMachine, SubstituteSheet
+from shopsafe.paper.rules.legibility import Metrics, capital_of, metres_read, wrap
+from shopsafe.paper.rules.sheets import Paper
 from shopsafe.paper.setting import faces
-from shopsafe.paper.sheets import Paper
 
 QUIET_SIZE = 5.6  # of the rules where nothing runs
 NAME_SIZES = tuple(tenths / 10 for tenths in range(70, 33, -2))

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 
-from shopsafe.school.acts.founding import begin_school
-from shopsafe.school.acts.set_up import begin_shop
 from shopsafe.school.models import Person, School, Section, Shop
-from shopsafe.school.setup_code import is_setup_code, setup_code
+from shopsafe.school.places.acts.founding import begin_school
+from shopsafe.school.places.acts.set_up import begin_shop
+from shopsafe.school.signing_in.setup_code import is_setup_code, setup_code
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 from tests.factories.people import SchoolFactory, TeacherFactory

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from shopsafe.school.acts.signing_in import change_password, sign_in
 from shopsafe.school.models import Person
+from shopsafe.school.signing_in.acts import change_password, sign_in
 from tests.acts.reading import code_of, entries, last_entry
 from tests.cast import Cast
 from tests.factories.people import CODE, PASSWORD

@@ -6,14 +6,14 @@ from typing import Any
 
 import pytest
 
-from machines.acts.erase_student import erase_student
-from machines.queries.prints import state_of
+from machines.prints.queries import state_of
+from machines.records.acts import erase_student
 from shopsafe.logbook.models import Body
-from shopsafe.logbook.verify import verify
-from shopsafe.school.acts.naming import correct_name
-from shopsafe.school.acts.people import end_enrolment
-from shopsafe.school.acts.signing_in import sign_in
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
+from shopsafe.school.people.acts.names import correct_name
+from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.signing_in.acts import sign_in
 from tests.acts.reading import code_of, entries, last_entry, may_not_change_the_class
 from tests.cast import Cast
 from tests.factories.logbook import note

@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime
 
 from shopsafe.school import access
-from shopsafe.school.acts.people import end_enrolment
+from shopsafe.school.people.acts.students import end_enrolment
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 from tests.factories.people import EnrolmentFactory

@@ -10,20 +10,20 @@ from django.apps import apps
 from django.contrib.sessions.models import Session
 from django.test import Client
 
-from machines.acts.erase_student import erase_student
-from machines.acts.holds import lift_hold, place_hold
-from machines.acts.sign_offs import withdraw_sign_off
-from machines.cards import shop_then
+from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold, SignOff
-from machines.queries import erasure
-from machines.queries.prints import hanging_in
+from machines.prints.queries import hanging_in
+from machines.prints.sheets.wall import shop_then
+from machines.records import erasure
+from machines.records.acts import erase_student
+from machines.sign_offs.acts import withdraw_sign_off
 from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.logbook import queries
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
-from shopsafe.logbook.verify import verify
-from shopsafe.school.acts.keeping import keep_record, let_record_go
-from shopsafe.school.acts.people import end_enrolment
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Keeping, Person
+from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, Floor, signed

@@ -7,8 +7,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from shopsafe.logbook.models import Entry
-from shopsafe.school.acts.founding import found_school
 from shopsafe.school.models import Person, School
+from shopsafe.school.places.acts.founding import found_school
 from shopsafe.school.refusals import Refused
 
 AT = datetime(2026, 8, 20, 14, 0, tzinfo=UTC)

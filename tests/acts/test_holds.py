@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from machines.acts.holds import lift_hold, place_hold
-from machines.facts import Standing
+from machines.clearance.facts import Standing
+from machines.clearance.queries import answer_for
+from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold
-from machines.queries import answer_for
 from shopsafe.logbook.models import Entry
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor

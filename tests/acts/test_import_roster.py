@@ -9,10 +9,10 @@ import pytest
 from django.db import IntegrityError
 
 from shopsafe.logbook.models import Listing
-from shopsafe.school.acts import roster
-from shopsafe.school.acts.roster import add_student, import_roster
 from shopsafe.school.models import Enrolment, Person, RosterImport
-from shopsafe.school.rosters import Mend, read_file, read_pasted
+from shopsafe.school.rosters import acts
+from shopsafe.school.rosters.acts import add_student, import_roster
+from shopsafe.school.rosters.rules import Mend, read_file, read_pasted
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 from tests.factories.people import EnrolmentFactory, PersonFactory
@@ -131,7 +131,7 @@ def test_nobody_else_may(cast: Cast) -> None:
 
 def test_nothing_stays_of_an_import_that_breaks_off(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
     before = rows_of(cast)
-    kept, real = [], roster.append
+    kept, real = [], acts.append
 
     def breaks(**entry: Any) -> Any:
         kept.append(entry["kind"])
@@ -139,7 +139,7 @@ def test_nothing_stays_of_an_import_that_breaks_off(cast: Cast, monkeypatch: pyt
             raise IntegrityError("somebody was faster")
         return real(**entry)
 
-    monkeypatch.setattr(roster, "append", breaks)
+    monkeypatch.setattr(acts, "append", breaks)
     assert code_of(bring, cast) == "roster.raced"
     assert rows_of(cast) == before
 

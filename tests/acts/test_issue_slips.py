@@ -4,10 +4,10 @@ from datetime import UTC, datetime
 
 import pytest
 
-from shopsafe.school.acts.people import issue_slips
-from shopsafe.school.acts.signing_in import sign_in
 from shopsafe.school.models import Person
-from shopsafe.school.slips import ALPHABET, LENGTH, new_code, printed
+from shopsafe.school.people.acts.students import issue_slips
+from shopsafe.school.signing_in.acts import sign_in
+from shopsafe.school.signing_in.rules.slips import ALPHABET, LENGTH, new_code, printed
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 from tests.factories.people import CODE

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from shopsafe.school.acts.keeping import keep_record, let_record_go, set_retention
 from shopsafe.school.models import Keeping, Person
+from shopsafe.school.retention.acts import keep_record, let_record_go, set_retention
 from tests.acts.reading import code_of, last_entry
 from tests.cast import Cast
 

@@ -2,8 +2,8 @@
 
 from datetime import UTC, datetime
 
-from shopsafe.school.acts.people import let_in
-from shopsafe.school.acts.signing_in import sign_in
+from shopsafe.school.people.acts.students import let_in
+from shopsafe.school.signing_in.acts import sign_in
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 from tests.factories.people import CODE

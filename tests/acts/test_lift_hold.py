@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from django.http import Http404
 
-from machines.acts.holds import learn_held_rule, lift_hold, place_hold
-from machines.facts import Standing
+from machines.clearance.facts import Standing
+from machines.clearance.queries import answer_for
+from machines.holds.acts import learn_held_rule, lift_hold, place_hold
 from machines.models import Hold
-from machines.queries import answer_for
 from shopsafe.logbook.models import Entry
 from tests.acts.reading import code_of, last_entry
 from tests.factories.banks import take

@@ -4,12 +4,13 @@ import json
 from datetime import timedelta
 from uuid import uuid4
 
-from machines.acts.kinds import add_kind, change_kind, load_kinds
-from machines.acts.machines import Wanted, add_machine, add_machines, rename_machine, retire_machine
-from machines.acts.sign_offs import sign_off
-from machines.acts.tag_outs import tag_out
+from machines.clearance.loading import asked_by_machine
+from machines.clearance.queries import machines_of
 from machines.models import Machine, MachineKind
-from machines.queries import asked_by_machine, machines_of
+from machines.setting_up.acts.kinds import add_kind, change_kind, load_kinds
+from machines.setting_up.acts.machines import Wanted, add_machine, add_machines, rename_machine, retire_machine
+from machines.sign_offs.acts import sign_off
+from machines.tag_outs.acts import tag_out
 from quizzes.models import Bank
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast

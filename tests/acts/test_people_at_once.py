@@ -8,11 +8,11 @@ from datetime import UTC, date, datetime
 import pytest
 from django.db import connection
 
-from shopsafe.school.acts.people import end_enrolment, record_agreement
-from shopsafe.school.acts.roster import add_student, import_roster
 from shopsafe.school.models import Enrolment, Person, RosterImport, SafetyAgreement
+from shopsafe.school.people.acts.students import end_enrolment, record_agreement
 from shopsafe.school.refusals import Refused
-from shopsafe.school.rosters import read_pasted
+from shopsafe.school.rosters.acts import add_student, import_roster
+from shopsafe.school.rosters.rules import read_pasted
 from tests.cast import Cast, make_cast
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)

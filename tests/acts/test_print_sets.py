@@ -12,13 +12,13 @@ import pytest
 import time_machine
 from pytest_django import Settings
 
-from machines import print_sets
-from machines.acts import print_sets as acts
-from machines.acts.prints import record_set
-from machines.cards import shop_then
 from machines.models import Print, PrintSet
-from machines.queries.prints import hanging_in
-from shopsafe.paper.render import PrintFailed
+from machines.prints.acts import record_set
+from machines.prints.batches import acts
+from machines.prints.batches.making import handouts, work
+from machines.prints.queries import hanging_in
+from machines.prints.sheets.wall import shop_then
+from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
 from tests.factories.machines import NOON, Floor
@@ -61,7 +61,7 @@ def test_everything_for_monday_is_a_chart_a_class_a_card_a_machine_and_what_is_h
     floor.make_cleared(floor.cast.student)
     Person.objects.filter(pk=floor.cast.student.pk).update(password="!none")
     row = asked_for(floor.cast, wants={"paper": "a4", "metres": "3", "pockets": True, "slips": [floor.cast.student.pk]})
-    assert print_sets.work() == 1
+    assert work() == 1
     assert state(row) == "ready"
     section = floor.cast.section.name
     found = files(row)
@@ -80,7 +80,7 @@ def test_everything_for_monday_is_a_chart_a_class_a_card_a_machine_and_what_is_h
 
 def test_evidence_files_name_who_took_them_out(floor: Floor) -> None:
     row = asked_for(floor.cast, what="evidence", section=floor.cast.section, wants={})
-    print_sets.work()
+    work()
     assert state(row) == "ready"
     assert len(files(row)) == 2 == len(entries("record.exported"))
     first = next(iter(files(row).values()))
@@ -92,7 +92,7 @@ def test_just_what_is_out_of_date_is_printed_again(floor: Floor) -> None:
     chart = chart_hung(floor)
     floor.make_cleared(floor.cast.student)
     row = asked_for(floor.cast, what="stale", wants={})
-    print_sets.work()
+    work()
     assert list(files(row)) == [
         f"Wall card Band saw 2 {stale.code}.pdf",
         f"Wall chart {floor.cast.section.name} {chart.code}.pdf",
@@ -106,7 +106,7 @@ def test_another_school_s_signs_do_no_harm_in_a_file_s_name(floor: Floor) -> Non
     floor.cast.section.name = "Period 3/4: Wood <A>"
     floor.cast.section.save(update_fields=["name"])
     row = asked_for(floor.cast, wants=NO_POCKETS)
-    print_sets.work()
+    work()
     assert "Wall chart Period 3-4- Wood -A-.pdf" in files(row)
 
 
@@ -150,13 +150,13 @@ def test_interrupted_it_has_recorded_nothing_and_is_made_again(floor: Floor, mon
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patch:
-        patch.setattr("machines.print_sets.handouts.substitute_sheet", killed)
+        patch.setattr("machines.prints.batches.making.handouts.substitute_sheet", killed)
         with pytest.raises(KeyboardInterrupt):
-            print_sets.work()
+            work()
     assert not Print.objects.exists()
     PrintSet.objects.update(state="printing", beat_at=NOON - acts.SILENT_FOR)
     assert not list(row.file.parent.iterdir())
-    print_sets.work()
+    work()
     assert state(row) == "ready"
     assert codes_in(row) == set(Print.objects.values_list("code", flat=True))
     assert Print.objects.exclude(sheet="pocket card").count() == 4
@@ -173,14 +173,14 @@ def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.Mon
 
     with monkeypatch.context() as patch:
         patch.setattr(acts, "tell", stopped_at_two)
-        print_sets.work()
+        work()
     assert state(row) == "stopped"
     assert not Print.objects.exists()
     assert not list(row.file.parent.iterdir())
     assert code_of(acts.stop_set, row=row, by=floor.cast.teacher) == "set.over"
     acts.start_again(row=row, by=floor.cast.teacher, at=NOON)
     assert code_of(acts.start_again, row=row, by=floor.cast.teacher, at=NOON) == "set.made"
-    print_sets.work()
+    work()
     assert state(row) == "ready"
 
 
@@ -190,8 +190,8 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
     def too_slow(*args: Any, **more: Any) -> Any:
         raise PrintFailed("print.too-slow", "This print took too long.")
 
-    monkeypatch.setattr("machines.print_sets.printing.prints.wall_cards", too_slow)
-    assert print_sets.work() == 2
+    monkeypatch.setattr("machines.prints.batches.making.printing.prints.wall_cards", too_slow)
+    assert work() == 2
     assert state(first) == "failed"
     assert first.said.startswith("This print took too long. Nothing was recorded")
     assert not Print.objects.exists(), "the chart before it was drawn, and was in no file that anybody got"
@@ -202,14 +202,14 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
 def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
     floor: Floor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    row, real = asked_for(floor.cast, wants=NO_POCKETS), print_sets.handouts.substitute_sheet
+    row, real = asked_for(floor.cast, wants=NO_POCKETS), handouts.substitute_sheet
 
     def meanwhile(*args: Any) -> Any:
         chart_hung(floor)
         return real(*args)
 
-    monkeypatch.setattr("machines.print_sets.handouts.substitute_sheet", meanwhile)
-    print_sets.work()
+    monkeypatch.setattr("machines.prints.batches.making.handouts.substitute_sheet", meanwhile)
+    work()
     assert (state(row), row.said.split(",")[0]) == ("failed", "Somebody printed this meanwhile")
     assert [one.sheet for one in Print.objects.all()] == ["wall chart"]
     assert not row.file.exists()
@@ -219,7 +219,7 @@ def test_who_is_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
     other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term)
     EnrolmentFactory(section=other, student=floor.cast.student)
     row = asked_for(floor.cast)
-    print_sets.work()
+    work()
     assert state(row) == "ready"
     assert Print.objects.filter(sheet="pocket card").count() == 2
     assert len([name for name in files(row) if name.startswith("Pocket cards")]) == 1

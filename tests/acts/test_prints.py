@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from django.db import IntegrityError
 
-from machines.acts import prints
-from machines.acts.tag_outs import tag_out
-from machines.cards import shop_then
 from machines.models import Machine, Print
+from machines.prints import acts
+from machines.prints.sheets.wall import shop_then
+from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Entry
 from shopsafe.paper.codes import read_code
 from tests.acts.reading import code_of, last_entry
@@ -66,7 +66,7 @@ def test_a_tag_out_makes_another_card(floor: Floor) -> None:
 def test_a_code_in_use_is_not_given_twice(floor: Floor) -> None:
     signs = random.Random(floor.saw_2.pk)
     taken = hung(floor)
-    assert prints._free_code(signs.choice) != taken.code
+    assert acts._free_code(signs.choice) != taken.code
 
 
 def test_the_database_holds_one_current_print_of_a_target(floor: Floor) -> None:
@@ -79,10 +79,10 @@ def test_the_database_holds_one_current_print_of_a_target(floor: Floor) -> None:
 def test_taking_down_ends_it_once(floor: Floor) -> None:
     row = hung(floor)
     taken: dict[str, Any] = {"printed": row, "by": floor.cast.colleague, "at": LATER}
-    down = prints.take_down(**taken)
+    down = acts.take_down(**taken)
     assert (down.taken_down_at, down.taken_down_by) == (LATER, floor.cast.colleague)
     assert last_entry()[0] == "print.taken_down"
-    assert code_of(prints.take_down, **taken) == "print.gone"
+    assert code_of(acts.take_down, **taken) == "print.gone"
     assert hung(floor, at=LATER).code != row.code
 
 
@@ -92,7 +92,7 @@ def test_a_code_that_is_given_is_not_recorded_yet(floor: Floor) -> None:
     assert read_code(coded.row.code) == coded.row.code
     assert coded.is_new
     assert (Print.objects.count(), Entry.objects.count()) == (0, entries)
-    assert prints.record_prints([coded], by=floor.cast.teacher, at=NOON) == [Print.objects.get(code=coded.row.code)]
+    assert acts.record_prints([coded], by=floor.cast.teacher, at=NOON) == [Print.objects.get(code=coded.row.code)]
 
 
 def test_two_sheets_given_codes_together_have_two(floor: Floor) -> None:
@@ -117,30 +117,30 @@ def test_what_was_printed_meanwhile_is_not_replaced(floor: Floor) -> None:
     first = hung(floor, at=LATER)
     entries = Entry.objects.count()
     record = {"by": floor.cast.teacher, "at": LATER}
-    assert code_of(prints.record_prints, made=waiting, **record) == "print.race"
+    assert code_of(acts.record_prints, made=waiting, **record) == "print.race"
     assert ([*Print.objects.all()], Entry.objects.count()) == ([first], entries), "all or none"
     floor.make_cleared(floor.cast.student)
     old = given(floor)
-    prints.take_down(printed=first, by=floor.cast.teacher, at=LATER)
-    assert code_of(prints.record_prints, made=old, **record) == "print.race"
+    acts.take_down(printed=first, by=floor.cast.teacher, at=LATER)
+    assert code_of(acts.record_prints, made=old, **record) == "print.race"
 
 
 def test_what_hangs_unchanged_but_was_taken_down_meanwhile_is_not_recorded(floor: Floor) -> None:
     row = hung(floor)
     again = given(floor)
     assert [one.row for one in again] == [row]
-    prints.take_down(printed=row, by=floor.cast.teacher, at=LATER)
-    assert code_of(prints.record_prints, made=again, by=floor.cast.teacher, at=LATER) == "print.race"
+    acts.take_down(printed=row, by=floor.cast.teacher, at=LATER)
+    assert code_of(acts.record_prints, made=again, by=floor.cast.teacher, at=LATER) == "print.race"
 
 
-def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[prints.Coded]:
+def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[acts.Coded]:
     """The cards of machines for the cast's class under codes that are not recorded."""
     then, section = shop_then(floor.cast.shop, NOON), floor.cast.section
     wanted = [
-        prints.ToPrint("wall card", then.shop, "letter", then.card(machine, [section])[1], [section], machine)
+        acts.ToPrint("wall card", then.shop, "letter", then.card(machine, [section])[1], [section], machine)
         for machine in machines or (floor.saw_2,)
     ]
-    return prints.give_codes(wanted, by=floor.cast.teacher, at=NOON, choose=choose)
+    return acts.give_codes(wanted, by=floor.cast.teacher, at=NOON, choose=choose)
 
 
 def test_nobody_else_prints_or_takes_down(floor: Floor) -> None:
@@ -149,5 +149,5 @@ def test_nobody_else_prints_or_takes_down(floor: Floor) -> None:
         if person == floor.cast.office:
             continue
         assert code_of(hung, floor, floor.saw_3, by=person) == "access.not-yours", person
-        assert code_of(prints.take_down, printed=row, by=person, at=NOON) == "access.not-yours", person
+        assert code_of(acts.take_down, printed=row, by=person, at=NOON) == "access.not-yours", person
     assert Print.objects.count() == 1

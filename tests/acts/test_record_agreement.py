@@ -2,8 +2,8 @@
 
 from datetime import UTC, date, datetime
 
-from shopsafe.school.acts.people import record_agreement
 from shopsafe.school.models import SafetyAgreement
+from shopsafe.school.people.acts.students import record_agreement
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 

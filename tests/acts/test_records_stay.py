@@ -11,16 +11,16 @@ from uuid import UUID, uuid4
 import pytest
 from django.db import IntegrityError, connection, models, transaction
 
-from machines.acts.erase_student import erase_student
-from machines.acts.holds import lift_hold, place_hold
-from machines.acts.sign_offs import sign_off, undo_sign_off, withdraw_sign_off
-from machines.acts.tag_outs import return_to_service, tag_out
+from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold, Machine, SignOff, TagOut
-from quizzes.acts.attempts import void_attempt
+from machines.records.acts import erase_student
+from machines.sign_offs.acts import sign_off, undo_sign_off, withdraw_sign_off
+from machines.tag_outs.acts import return_to_service, tag_out
+from quizzes.attempts.acts import void_attempt
 from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
-from shopsafe.school.acts.people import end_enrolment
 from shopsafe.school.models import Person, SafetyAgreement
+from shopsafe.school.people.acts.students import end_enrolment
 from tests.factories.kept import kept
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, POINTS, Floor, passed

@@ -5,10 +5,11 @@ from typing import Any
 
 import pytest
 
-from machines.acts.requirements import set_requirements
-from machines.facts import Standing
+from machines.clearance.facts import Standing
+from machines.clearance.loading import asked_by_machine
+from machines.clearance.queries import answer_for
 from machines.models import Asked, MachineKind, Requirements
-from machines.queries import answer_for, asked_by_machine
+from machines.setting_up.acts.requirements import set_requirements
 from shopsafe.logbook.models import Entry
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import code_of, last_entry

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from django.http import Http404
 
-from shopsafe.school.acts.set_up import (
+from shopsafe.school.models import Person
+from shopsafe.school.places.acts.set_up import (
     add_section,
     add_shop,
     add_staff,
@@ -16,9 +17,8 @@ from shopsafe.school.acts.set_up import (
     rename_shop,
     set_teachers,
 )
-from shopsafe.school.acts.signing_in import sign_in
-from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.acts import sign_in
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 

@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 
 from shopsafe.logbook.models import Entry
-from shopsafe.school.acts.sheet_words import set_words
 from shopsafe.school.models import SheetWords
-from shopsafe.school.queries import words_of
+from shopsafe.school.sheet_words.acts import set_words
+from shopsafe.school.sheet_words.queries import words_of
 from tests.acts.reading import code_of, last_entry
 from tests.cast import Cast
 from tests.factories.machines import NOON

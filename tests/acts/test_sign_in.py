@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from shopsafe.school.acts.signing_in import sign_in
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.acts import sign_in
 from tests.cast import Cast
 from tests.factories.people import CODE, PASSWORD, PersonFactory
 

@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
-from machines.acts.holds import place_hold
-from machines.acts.sign_offs import sign_off
-from machines.facts import Standing
+from machines.clearance.facts import Standing
+from machines.clearance.queries import answer_for
+from machines.holds.acts import place_hold
 from machines.models import SignOff, TagOut
-from machines.queries import answer_for
+from machines.sign_offs.acts import sign_off
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Enrolment
 from shopsafe.school.refusals import Refused

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from django.http import Http404
 
-from shopsafe.school.acts.signing_in import sign_in
-from shopsafe.school.acts.staff import end_access, let_in_again, set_password
 from shopsafe.school.models import Person
+from shopsafe.school.people.acts.staff import end_access, let_in_again, set_password
+from shopsafe.school.signing_in.acts import sign_in
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 from tests.factories.people import PASSWORD, PersonFactory

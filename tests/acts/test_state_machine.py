@@ -22,17 +22,17 @@ from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
 
-from machines.acts.holds import lift_hold, place_hold
-from machines.acts.requirements import set_requirements
-from machines.acts.sign_offs import sign_off, undo_sign_off, withdraw_sign_off
-from machines.acts.tag_outs import return_to_service, tag_out
+from machines.clearance.queries import matrix
+from machines.holds.acts import lift_hold, place_hold
 from machines.models import Requirements
-from machines.queries import matrix
-from quizzes.acts.attempts import hand_in, start_attempt, void_attempt
-from quizzes.acts.relearning import release_student
+from machines.setting_up.acts.requirements import set_requirements
+from machines.sign_offs.acts import sign_off, undo_sign_off, withdraw_sign_off
+from machines.tag_outs.acts import return_to_service, tag_out
+from quizzes.attempts.acts import hand_in, start_attempt, void_attempt
 from quizzes.models import Attempt
-from shopsafe.logbook.verify import verify
-from shopsafe.school.acts.people import record_agreement, take_back_agreement
+from quizzes.relearning.acts import release_student
+from shopsafe.logbook.verification.verify import verify
+from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
 from shopsafe.school.refusals import Refused
 from tests.acts.small_school import STARTS, Ground
 from tests.acts.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year

@@ -2,8 +2,8 @@
 
 import uuid
 
-from machines.acts.tag_outs import return_to_service, tag_out
 from machines.models import TagOut
+from machines.tag_outs.acts import return_to_service, tag_out
 from shopsafe.logbook.models import Entry
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor

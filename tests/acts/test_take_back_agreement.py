@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from machines.queries.evidence import evidence_of
-from shopsafe.school.acts.people import record_agreement, take_back_agreement
+from machines.clearance.evidence import evidence_of
 from shopsafe.school.models import SafetyAgreement
+from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 

@@ -2,9 +2,9 @@
 
 from datetime import timedelta
 
-from machines.acts.sign_offs import undo_sign_off, withdraw_sign_off
-from machines.facts import Standing
-from machines.queries import answer_for
+from machines.clearance.facts import Standing
+from machines.clearance.queries import answer_for
+from machines.sign_offs.acts import undo_sign_off, withdraw_sign_off
 from shopsafe.logbook.models import Entry
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor, signed

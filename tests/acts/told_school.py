@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from machines import facts
+from machines.clearance import facts
 from machines.models import Machine, MachineKind
 from quizzes.models import Bank
 from shopsafe.school.models import Person

@@ -207,10 +207,11 @@ def main() -> None:
 def measured(where: dict[str, Any], rounds: int) -> dict[str, Any]:
     from django.db import connection
 
-    from machines.facts import Standing
-    from machines.queries import briefs_for_section, students_of
-    from machines.queries.summary import school_summary
+    from machines.clearance.facts import Standing
+    from machines.clearance.queries import briefs_for_section
+    from machines.register.school import school_summary
     from shopsafe.school.models import Person, Section
+    from shopsafe.school.people.classes import students_of
 
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")

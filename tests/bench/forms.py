@@ -15,9 +15,9 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from quizzes.assembly import assemble
-from quizzes.bank_checks import check
+from quizzes.banks.rules.checks import check
 from quizzes.facts import BankText, History
+from quizzes.questions.assembly import assemble
 from tests.bench.logbook import ratio, times
 from tests.factories.bank_texts import plain_bank
 

@@ -30,7 +30,7 @@ COLUMNS = {
 
 def entries(count: int) -> Iterator[dict[str, list[tuple]]]:
     """Sign-offs of 800 students on 40 machines, chained."""
-    from shopsafe.logbook import chain
+    from shopsafe.logbook.rules import chain
 
     prev = chain.FIRST_PREV
     for seq in range(1, count + 1):
@@ -75,9 +75,9 @@ def fill(count: int) -> None:
 
 def read_rows() -> None:
     """The floor of verify: the same rows of the same queries, fetched and dropped."""
-    from shopsafe.logbook.batches import batches
-    from shopsafe.logbook.listed import BODIES, SUBJECTS
-    from shopsafe.logbook.verify import LINKS
+    from shopsafe.logbook.verification.batches import batches
+    from shopsafe.logbook.verification.listed import BODIES, SUBJECTS
+    from shopsafe.logbook.verification.verify import LINKS
 
     with ExitStack() as stack:
         for statement, parameters in ((LINKS, []), (BODIES, [2**31]), (SUBJECTS, [2**31])):
@@ -86,7 +86,7 @@ def read_rows() -> None:
 
 
 def verify_all() -> None:
-    from shopsafe.logbook.verify import verify
+    from shopsafe.logbook.verification.verify import verify
 
     verdict = verify()
     assert verdict.holds, verdict.says_wrong

@@ -40,7 +40,7 @@ def card(number: int = 2) -> Any:
 
 
 def chart() -> Any:
-    from shopsafe.paper.sheets import ChartRow, Checkpoint, WallChart
+    from shopsafe.paper.rules.sheets import ChartRow, Checkpoint, WallChart
     from tests.paper.people import people
 
     rows = tuple(
@@ -172,11 +172,11 @@ def bare_evidence(whole: dict[str, Any]) -> bytes:
 def pairs() -> Iterator[tuple[str, float, Callable[[], Any], Callable[[], Any]]]:
     """Name, the ratio that is aimed at, the floor, and the real thing."""
     from shopsafe.paper import prints
-    from shopsafe.paper.card_plan import plan_card
-    from shopsafe.paper.chart_plan import plan_chart
     from shopsafe.paper.codes import qr_side_mm
+    from shopsafe.paper.rules.card_plan import plan_card
+    from shopsafe.paper.rules.chart_plan import plan_chart
+    from shopsafe.paper.rules.sheets import LETTER, TABLOID
     from shopsafe.paper.setting import faces
-    from shopsafe.paper.sheets import LETTER, TABLOID
 
     one, many, matrix = card(), [card(number) for number in range(1, 15)], chart()
     side = qr_side_mm(one.url)
@@ -195,12 +195,12 @@ def pairs() -> Iterator[tuple[str, float, Callable[[], Any], Callable[[], Any]]]
 
 
 def evidence_pdf(whole: dict[str, Any], number: int = 1) -> bytes:
-    from machines import evidence_file
+    from machines.evidence.file import as_pdf
     from shopsafe.school.models import Person, School
 
     school = School(pk=1, name="Alderbeck School", time_zone="America/Chicago")
     student = Person(pk=number, name=f"Amira Kowal {number}", local_id=f"{number:06}", school=school)
-    return evidence_file.as_pdf(whole, student, AT)
+    return as_pdf(whole, student, AT)
 
 
 def seconds(deed: Callable[[], Any]) -> float:
@@ -243,7 +243,7 @@ def main() -> None:
         django.setup()
         from django.conf import settings
 
-        from shopsafe.paper.render import press
+        from shopsafe.paper.press.render import press
 
         settings.PRINT_APART = False  # one process, whose time is counted
         figures: dict[str, Any] = {}

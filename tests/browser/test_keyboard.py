@@ -2,7 +2,7 @@
 
 from playwright.sync_api import Locator, Page, expect
 
-from quizzes.answering import Sent
+from quizzes.questions.answering import Sent
 from tests.browser.server import Server
 from tests.browser.walking import (
     DEMO_CODE,

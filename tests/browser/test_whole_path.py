@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, Route, expect
 
-from shopsafe.school.slips import ALPHABET
+from shopsafe.school.signing_in.rules.slips import ALPHABET
 from tests.browser.conftest import Watched
 from tests.browser.server import Server
 from tests.browser.walking import (

@@ -10,11 +10,11 @@ from uuid import UUID
 
 from playwright.sync_api import Page, expect
 
-from quizzes import model_answers
-from quizzes.answering import Sent
-from quizzes.bankdata import from_data
+from quizzes.banks.rules.data import from_data
 from quizzes.facts import BankText, Line
-from quizzes.formdata import lines_of
+from quizzes.questions import model_answers
+from quizzes.questions.answering import Sent
+from quizzes.questions.form_data import lines_of
 from tests.browser.server import Server
 
 DEMO_CODE = "DEMA7K3D"

@@ -13,13 +13,13 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from machines.acts.erase_student import AGAIN, erase_student
 from machines.management.commands.restore import use
+from machines.records.acts import AGAIN, erase_student
 from shopsafe import backups
 from shopsafe.logbook.models import Entry
-from shopsafe.logbook.verify import verify
-from shopsafe.school.acts.people import end_enrolment
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
+from shopsafe.school.people.acts.students import end_enrolment
 from shopsafe.sqlite import wal_is_sound
 from tests.acts.reading import entries
 from tests.cast import Cast, make_cast

@@ -9,8 +9,8 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
 
-from quizzes.bankfile import write_bank
-from quizzes.bankzip import pack
+from quizzes.banks.files.rules.toml_file import write_bank
+from quizzes.banks.files.rules.zip_file import pack
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one
 from tests.factories.banks import bank_text, make_bank

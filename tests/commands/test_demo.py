@@ -6,9 +6,9 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
-from machines.facts import Standing
-from machines.queries import standings_for_section
-from shopsafe.logbook.verify import verify
+from machines.clearance.facts import Standing
+from machines.clearance.queries import standings_for_section
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person, School, Section, Shop
 from tests.factories.people import SchoolFactory
 

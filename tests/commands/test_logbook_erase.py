@@ -14,9 +14,9 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test import Client
 
-from machines.acts.holds import place_hold
+from machines.holds.acts import place_hold
 from shopsafe.logbook.models import Body, Entry
-from shopsafe.logbook.verify import verify
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
 from shopsafe.sweeping import sweep
 from tests.cast import Cast, make_cast

@@ -9,10 +9,10 @@ from uuid import uuid4
 import pytest
 from django.core.management import call_command
 
-from machines.acts.erase_student import erase_student
-from machines.acts.holds import place_hold
+from machines.holds.acts import place_hold
 from machines.management.commands import retention
-from shopsafe.logbook.verify import verify
+from machines.records.acts import erase_student
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast

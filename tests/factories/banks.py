@@ -4,12 +4,14 @@ from collections.abc import Collection
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from quizzes.acts import attempts, banks, relearning
-from quizzes.drafts import draft_text
-from quizzes.editions import text_of
+from quizzes.attempts.acts import hand_in, save_answer, start_attempt
+from quizzes.banks.draft_rows import draft_text
+from quizzes.banks.editions.acts import publish_edition
+from quizzes.banks.editions.texts import text_of
 from quizzes.facts import Answer, BankText, Line
-from quizzes.formdata import lines_of
 from quizzes.models import Attempt, Bank, Edition
+from quizzes.questions.form_data import lines_of
+from quizzes.relearning.acts import open_card, recall_rule
 from shopsafe.school.models import Person, School
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind
 from tests.factories.kept import kept
@@ -52,7 +54,7 @@ def make_bank(school: School, text: BankText | None = None, at: datetime = AT - 
 def publish(bank: Bank, by: Person, at: datetime = AT - DAY, earlier: str = "count", **more: Any) -> Edition:
     """Published, and accepted unless `accept=False`."""
     more = {"accept": True, **more}
-    return banks.publish_edition(by=by, bank=bank.pk, revision=bank.draft_revision, earlier=earlier, at=at, **more)
+    return publish_edition(by=by, bank=bank.pk, revision=bank.draft_revision, earlier=earlier, at=at, **more)
 
 
 @kept
@@ -85,16 +87,14 @@ def answer_all(attempt: Attempt, at: datetime, wrong: Collection[str] = ()) -> N
     """Answers every question rightly but those of the rules in `wrong`."""
     for number, line in enumerate(lines_of(attempt.form), 1):
         sent = wrong_for(line) if line.rule in wrong else key_for(line)
-        attempts.save_answer(
-            student=attempt.student, attempt=attempt.pk, number=number, sent=sent, revision=None, at=at
-        )
+        save_answer(student=attempt.student, attempt=attempt.pk, number=number, sent=sent, revision=None, at=at)
 
 
 def take(student: Person, bank: Bank, at: datetime = AT, wrong: Collection[str] = (), **more: Any) -> Attempt:
     """A whole attempt: started, answered, handed in five minutes later."""
-    attempt = attempts.start_attempt(student=student, bank=bank.pk, at=at, **more)
+    attempt = start_attempt(student=student, bank=bank.pk, at=at, **more)
     answer_all(attempt, at + MINUTE, wrong)
-    return attempts.hand_in(student=student, attempt=attempt.pk, at=at + 5 * MINUTE)
+    return hand_in(student=student, attempt=attempt.pk, at=at + 5 * MINUTE)
 
 
 def learn(attempt: Attempt, at: datetime) -> None:
@@ -103,5 +103,5 @@ def learn(attempt: Attempt, at: datetime) -> None:
     for code in attempt.missed_rules:
         recall = rules[code].recall
         assert recall
-        relearning.open_card(student=attempt.student, attempt=attempt.pk, rule=code, at=at)
-        relearning.recall_rule(student=attempt.student, attempt=attempt.pk, rule=code, said=recall.key[0], at=at)
+        open_card(student=attempt.student, attempt=attempt.pk, rule=code, at=at)
+        recall_rule(student=attempt.student, attempt=attempt.pk, rule=code, said=recall.key[0], at=at)

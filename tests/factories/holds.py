@@ -4,7 +4,7 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from machines.acts.holds import place_hold
+from machines.holds.acts import place_hold
 from machines.models import Hold
 from tests.cast import Cast
 from tests.factories.banks import bank_text, published

@@ -8,7 +8,7 @@ from typing import Any
 import factory
 
 from machines.models import Asked, Machine, MachineKind, Requirements, SignOff
-from quizzes.editions import frozen
+from quizzes.banks.editions.texts import frozen
 from quizzes.models import Acceptance, Attempt, Bank, Edition
 from shopsafe.school.models import Person, SafetyAgreement
 from tests.cast import Cast

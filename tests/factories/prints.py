@@ -7,10 +7,10 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from machines.acts.print_sets import ask_for_set, take_up
-from machines.acts.prints import ToPrint, give_codes, record_prints, record_set
-from machines.cards import shop_then
 from machines.models import Machine, Print, PrintSet
+from machines.prints.acts import ToPrint, give_codes, record_prints, record_set
+from machines.prints.batches.acts import ask_for_set, take_up
+from machines.prints.sheets.wall import shop_then
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor

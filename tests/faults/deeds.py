@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from quizzes.answering import read_response
-from quizzes.formdata import lines_of
+from quizzes.questions.answering import read_response
+from quizzes.questions.form_data import lines_of
 from tests.browser.server import Server
 from tests.browser.walking import DEMO_CODE, ODILE, model_of
 from tests.faults.asking import Client, Unanswered

@@ -49,7 +49,7 @@ class Module:
                 yield from self.texts(one, call)
                 yield from self.texts(other, call)
             case ast.Attribute(value=ast.Name(id="chain"), attr=name):
-                yield getattr(importlib.import_module("shopsafe.logbook.chain"), name)
+                yield getattr(importlib.import_module("shopsafe.logbook.rules.chain"), name)
             case ast.Name(id=name):
                 yield from self.handed_over(name, call)
             case _:

@@ -6,11 +6,11 @@ from typing import Any
 
 from django.db import connection, transaction
 
-from shopsafe.logbook import chain
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Subject
-from shopsafe.logbook.tree import Tree
-from shopsafe.logbook.verify import Verdict, verify
+from shopsafe.logbook.rules import chain
+from shopsafe.logbook.rules.tree import Tree
+from shopsafe.logbook.verification.verify import Verdict, verify
 from tests.logbook_bypass import lifting
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)

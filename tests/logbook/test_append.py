@@ -7,10 +7,10 @@ from decimal import Decimal
 import pytest
 from django.db import transaction
 
-from shopsafe.logbook import chain
 from shopsafe.logbook.append import NoTransaction, append
 from shopsafe.logbook.models import Body, Entry, Listing, Subject
-from shopsafe.logbook.subjects import UnknownRole
+from shopsafe.logbook.rules import chain
+from shopsafe.logbook.rules.subjects import UnknownRole
 
 AT = datetime(2026, 9, 14, 13, 5, 9, 123456, tzinfo=UTC)
 

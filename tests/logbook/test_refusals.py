@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from shopsafe.logbook import chain
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
+from shopsafe.logbook.rules import chain
 from tests.logbook_bypass import GUARDED
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)

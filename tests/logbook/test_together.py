@@ -8,7 +8,7 @@ from django.db import IntegrityError, connection, transaction
 
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Entry
-from shopsafe.logbook.verify import verify
+from shopsafe.logbook.verification.verify import verify
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)
 EACH = 25

@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 from django.db import connection
 
-from shopsafe.logbook import chain, listed
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Listing, Subject
-from shopsafe.logbook.tree import Tree
-from shopsafe.logbook.verify import Mark, verify
+from shopsafe.logbook.rules import chain
+from shopsafe.logbook.rules.tree import Tree
+from shopsafe.logbook.verification import listed
+from shopsafe.logbook.verification.verify import Mark, verify
 from tests.logbook.record import AT, ERASED, ERASING, LAST, after, checkpoint, erase, make_record, run, sign_off
 
 pytestmark = pytest.mark.django_db

@@ -5,8 +5,8 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from machines.acts.holds import place_hold
-from machines.acts.tag_outs import tag_out
+from machines.holds.acts import place_hold
+from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.holds import held_to_learn
 from tests.factories.logbook import note

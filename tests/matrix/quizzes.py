@@ -3,9 +3,9 @@
 from functools import cache
 from typing import Any
 
-from quizzes.acts.attempts import start_attempt, start_on_paper
-from quizzes.acts.bank_files import send_bank_file
-from quizzes.bankfile import write_bank
+from quizzes.attempts.acts import start_attempt, start_on_paper
+from quizzes.banks.files.acts import send_bank_file
+from quizzes.banks.files.rules.toml_file import write_bank
 from quizzes.models import Picture
 from tests.cast import Cast
 from tests.factories.banks import AT, bank_text, learn, published, take

@@ -5,8 +5,8 @@ from datetime import date
 import time_machine
 from django.test import Client
 
-from quizzes.acts.banks import publish_edition
-from quizzes.drafts import draft_text
+from quizzes.banks.draft_rows import draft_text
+from quizzes.banks.editions.acts import publish_edition
 from tests.cast import Cast
 from tests.factories.banks import bank_text
 from tests.factories.machines import NOON, make_floor

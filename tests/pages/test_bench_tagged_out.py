@@ -5,7 +5,7 @@ from uuid import uuid4
 from django.test import Client
 from django.utils import timezone
 
-from machines.acts.tag_outs import tag_out
+from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.machines import make_floor
 

@@ -11,10 +11,10 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 
-from machines.evidence_file import as_asked, heading_of
-from machines.views.evidence import CHECKER
+from machines.evidence.file import as_asked, heading_of
+from machines.records.views.evidence import CHECKER
 from shopsafe.logbook.models import Body
-from shopsafe.paper.render import PrintFailed
+from shopsafe.paper.press.render import PrintFailed
 from tests.acts.reading import entries
 from tests.cast import Cast
 from tests.factories.logbook import note
@@ -158,7 +158,7 @@ class TestPage:
         def fail(*_: Any) -> bytes:
             raise PrintFailed
 
-        monkeypatch.setattr("machines.evidence_file.as_pdf", fail)
+        monkeypatch.setattr("machines.evidence.file.as_pdf", fail)
         answer = client.post(reverse("evidence", args=[student.pk]), {"form": "pdf"})
         said = answer.content.decode()
         assert answer.status_code == 503

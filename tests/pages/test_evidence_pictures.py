@@ -12,12 +12,12 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from quizzes.acts.attempts import hand_in, save_answer, start_attempt
-from quizzes.drawn_again import drawings
-from quizzes.editions import frozen
+from quizzes.attempts.acts import hand_in, save_answer, start_attempt
+from quizzes.banks.editions.redraw import drawings
+from quizzes.banks.editions.texts import frozen
 from quizzes.facts import Picture as Facts
-from quizzes.formdata import lines_of
 from quizzes.models import Attempt, Picture
+from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Body
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, every_kind

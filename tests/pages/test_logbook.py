@@ -9,11 +9,11 @@ from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
 
-from machines import logbook_search
-from machines.views import logbook as views
-from shopsafe.logbook import chain
+from machines.records import logbook_search
+from machines.records.views import logbook as views
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Erasure, Subject, Verification
+from shopsafe.logbook.rules import chain
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.logbook import AT, note

@@ -7,7 +7,7 @@ from django.test import Client
 from django.utils import timezone
 
 from shopsafe.school.models import Person, Section, Shop, Term
-from shopsafe.school.queries import term_at
+from shopsafe.school.places.queries import term_at
 from tests.cast import Cast
 from tests.factories.people import PersonFactory, TermFactory
 

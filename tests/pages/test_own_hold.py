@@ -6,7 +6,7 @@ from typing import Any
 import time_machine
 from django.test import Client
 
-from machines.acts.holds import place_hold
+from machines.holds.acts import place_hold
 from machines.models import Hold
 from tests.factories.banks import take
 from tests.factories.holds import held_to_learn

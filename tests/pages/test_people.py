@@ -8,9 +8,9 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from shopsafe.school.acts.signing_in import sign_in
 from shopsafe.school.models import Person, SafetyAgreement
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.acts import sign_in
 from tests.cast import Cast
 from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
 

@@ -10,7 +10,7 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from machines.print_room import OFFERS
+from machines.prints.room.offers import OFFERS
 from shopsafe.school.models import Person
 from tests.factories.machines import NOON, Floor, signed
 from tests.factories.people import EnrolmentFactory
@@ -68,7 +68,7 @@ def test_said_as_soon_as_the_page_opens_and_nothing_is_drawn(
     def drawn(*args: Any, **more: Any) -> None:
         raise AssertionError("a sheet was drawn")
 
-    monkeypatch.setattr("shopsafe.paper.render.to_pdf", drawn)
+    monkeypatch.setattr("shopsafe.paper.press.render.to_pdf", drawn)
     for what in OFFERS:
         assert reads(client, what=what), what
 

@@ -12,12 +12,12 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import Settings
 
-from machines.acts.tag_outs import tag_out
 from machines.models import Print, SignOff
-from machines.print_room import OFFERS
-from machines.print_sets import work
+from machines.prints.batches.making import work
+from machines.prints.room.offers import OFFERS
+from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Entry
-from shopsafe.paper.render import PrintFailed
+from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person, Section, SheetWords
 from tests.cast import Cast
 from tests.counting import queries
@@ -206,7 +206,7 @@ def test_a_press_that_fails_leaves_what_hung_and_the_message_says_so(
     def fails(*args: Any, **more: Any) -> bytes:
         raise FAILING[code]
 
-    monkeypatch.setattr("shopsafe.paper.render.to_pdf", fails)
+    monkeypatch.setattr("shopsafe.paper.press.render.to_pdf", fails)
     response = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent)
     text = response.content.decode()
     assert response.status_code == 503
@@ -359,7 +359,7 @@ def test_a_set_nobody_took_up_gets_another_worker(
     client: Client, floor: Floor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     woken: list[int] = []
-    monkeypatch.setattr("machines.views.print_sets.wake", lambda: woken.append(1))
+    monkeypatch.setattr("machines.prints.batches.views.wake", lambda: woken.append(1))
     page = ask(client, floor).headers["Location"]
     client.get(page)
     assert len(woken) == 1

@@ -10,10 +10,10 @@ from django.test import Client
 from django.urls import reverse
 from django.utils.html import escape
 
-from machines.acts.machines import retire_machine
-from machines.acts.prints import take_down
-from machines.acts.tag_outs import tag_out
 from machines.models import Print, SignOff
+from machines.prints.acts import take_down
+from machines.setting_up.acts.machines import retire_machine
+from machines.tag_outs.acts import tag_out
 from shopsafe.school.models import Section
 from tests.cast import Cast
 from tests.counting import queries

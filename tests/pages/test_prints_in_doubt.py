@@ -5,12 +5,12 @@ from datetime import timedelta
 
 import pytest
 
-from machines.cards import ShopThen, shop_then
-from machines.handing_out import pocket_card, pocket_cards, substitute_sheet
-from machines.queries.prints import hanging_in
+from machines.prints.queries import hanging_in
+from machines.prints.sheets.handouts import pocket_card, pocket_cards, substitute_sheet
+from machines.prints.sheets.wall import ShopThen, shop_then
 from quizzes.models import Acceptance, Edition
 from shopsafe.paper import handouts, prints
-from shopsafe.paper.sheets import A4, LETTER, TABLOID
+from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID
 from tests.factories.machines import NOON, EditionFactory, Floor, passed, signed
 from tests.factories.prints import chart_hung, hung
 from tests.paper import looking

@@ -9,9 +9,9 @@ import pytest
 import time_machine
 from django.test import Client
 
-from machines.acts.holds import place_hold
-from machines.facts import Reason, Who
-from machines.links import link_of
+from machines.clearance.facts import Reason, Who
+from machines.clearance.links import link_of
+from machines.holds.acts import place_hold
 from shopsafe.school.models import Enrolment
 from tests.factories.machines import NOON, Floor, asks
 

@@ -7,10 +7,10 @@ import pytest
 import time_machine
 from django.test import Client
 
-from machines.facts import Standing
-from machines.queries import answer_for
-from machines.wording import day
-from quizzes.acts.attempts import hand_in
+from machines.clearance.facts import Standing
+from machines.clearance.queries import answer_for
+from machines.clearance.rules.wording import day
+from quizzes.attempts.acts import hand_in
 from quizzes.models import Attempt
 from shopsafe.logbook.sentences import sentence
 from tests.acts.reading import last_entry

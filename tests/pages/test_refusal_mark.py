@@ -4,9 +4,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.acts.attempts import start_attempt, void_attempt
+from quizzes.attempts.acts import start_attempt, void_attempt
 from quizzes.models import Attempt
-from shopsafe.school.middleware import REFUSAL
+from shopsafe.school.pages.middleware import REFUSAL
 from tests.cast import Cast
 from tests.factories.banks import AT, kinds_text, published
 

@@ -3,8 +3,8 @@
 import pytest
 from django import forms
 
+from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
-from shopsafe.school.refused_on import refused_on, status_of
 
 
 class Asked(forms.Form):

@@ -11,10 +11,10 @@ import pytest
 import time_machine
 from django.test import Client
 
-from machines.acts.holds import place_hold
+from machines.bench.queries import bench_of
+from machines.holds.acts import place_hold
 from machines.models import Machine
-from machines.queries import bench_of
-from machines.queries.summary import school_summary
+from machines.register.school import school_summary
 from shopsafe.school.models import Enrolment
 from tests.cast import Cast
 from tests.counting import queries

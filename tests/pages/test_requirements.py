@@ -7,8 +7,8 @@ import pytest
 import time_machine
 from django.test import Client
 
+from machines.clearance.loading import asked_by_machine
 from machines.models import Requirements
-from machines.queries import asked_by_machine
 from tests.acts.reading import last_entry
 from tests.factories.machines import NOON, Floor, asks, signed
 

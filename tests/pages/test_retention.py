@@ -9,12 +9,12 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from machines.acts.erase_student import erase_student
-from machines.views import retention as views
+from machines.records.acts import erase_student
+from machines.records.views import retention as views
 from shopsafe.logbook.models import Entry
-from shopsafe.logbook.verify import verify
-from shopsafe.school.acts.people import end_enrolment
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
+from shopsafe.school.people.acts.students import end_enrolment
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.logbook import note

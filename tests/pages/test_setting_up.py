@@ -4,8 +4,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from machines.acts.machines import retire_machine
 from machines.models import Machine, MachineKind
+from machines.setting_up.acts.machines import retire_machine
 from tests.cast import Cast
 from tests.factories.banks import bank_text, make_bank
 from tests.factories.machines import Floor, KindFactory

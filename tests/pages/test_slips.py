@@ -8,9 +8,9 @@ import pytest
 from django.test import Client
 
 from shopsafe.logbook.models import Entry
-from shopsafe.paper.render import PrintFailed
+from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person
-from shopsafe.school.slips import ALPHABET
+from shopsafe.school.signing_in.rules.slips import ALPHABET
 from tests.cast import Cast
 from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
 from tests.paper import looking
@@ -74,7 +74,7 @@ def test_a_sheet_that_fails_leaves_the_old_codes(
     def fails(*args: Any, **more: Any) -> bytes:
         raise PrintFailed("print.too-slow", "This print took longer than 60 seconds and was stopped.")
 
-    monkeypatch.setattr("shopsafe.paper.render.to_pdf", fails)
+    monkeypatch.setattr("shopsafe.paper.press.render.to_pdf", fails)
     entries = Entry.objects.count()
     page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.student.pk, uma.pk]})
     assert page.status_code == 503

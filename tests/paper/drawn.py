@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from shopsafe.paper.pressing import to_pdf
+from shopsafe.paper.press.worker import to_pdf
 from tests.paper import looking
 
 DPI = 150

@@ -1,6 +1,6 @@
 """Invented people for prints: short names, long names, accents."""
 
-from shopsafe.paper.names import Name
+from shopsafe.paper.rules.names import Name
 
 PEOPLE = """
 Amira Kowal, Bartholomew Okonta, Carys Pritch, Dmitri Volkin, Esperanza Villanova, Fionnuala Sherwin, Grzegorz Brzęczyk,

@@ -13,10 +13,10 @@ import zxingcpp
 from PIL import Image, ImageFilter
 
 from shopsafe.paper import fonts
-from shopsafe.paper.handout_sheets import PocketCard, PocketCards, SubstituteMachine
-from shopsafe.paper.legibility import Metrics
-from shopsafe.paper.names import Name
-from shopsafe.paper.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOut
+from shopsafe.paper.rules.handout_sheets import PocketCard, PocketCards, SubstituteMachine
+from shopsafe.paper.rules.legibility import Metrics
+from shopsafe.paper.rules.names import Name
+from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOut
 from tests.paper import looking, once, reading
 from tests.paper.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
 from tests.paper.test_names_drawn import MANY, noto

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 from weasyprint.urls import FatalURLFetchingError
 
-from shopsafe.paper.fetch import STATIC, OwnFilesOnly
-from shopsafe.paper.render import PrintFailed, to_pdf
+from shopsafe.paper.press.fetch import STATIC, OwnFilesOnly
+from shopsafe.paper.press.render import PrintFailed, to_pdf
 
 
 @pytest.mark.parametrize(
@@ -43,7 +43,7 @@ def test_a_link_that_leads_out_of_the_static_files_is_refused(tmp_path: Path, mo
     static.mkdir()
     (tmp_path / "secret.svg").write_text("<svg/>")
     (static / "leak.svg").symlink_to(tmp_path / "secret.svg")
-    monkeypatch.setattr("shopsafe.paper.fetch.STATIC", static.resolve())
+    monkeypatch.setattr("shopsafe.paper.press.fetch.STATIC", static.resolve())
     with pytest.raises(FatalURLFetchingError):
         OwnFilesOnly()(f"file://{static}/leak.svg")
 

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from shopsafe.paper import fonts
-from shopsafe.paper.handout_sheets import (
+from shopsafe.paper.rules.handout_sheets import (
     Agreement,
     PocketCard,
     PocketCards,
@@ -16,8 +16,8 @@ from shopsafe.paper.handout_sheets import (
     SubstituteMachine,
     SubstituteSheet,
 )
-from shopsafe.paper.names import short_names
-from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper
+from shopsafe.paper.rules.names import short_names
+from shopsafe.paper.rules.sheets import A3, A4, LETTER, TABLOID, Paper
 from shopsafe.paper.substitute_plan import planned
 from tests.paper import looking, once
 from tests.paper.people import people

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from shopsafe.paper import fonts, handouts, prints
-from shopsafe.paper.handout_sheets import RulePoster
-from shopsafe.paper.names import Name
-from shopsafe.paper.pressing import PrintFailed
-from shopsafe.paper.sheets import Slip, Slips
+from shopsafe.paper.press.worker import PrintFailed
+from shopsafe.paper.rules.handout_sheets import RulePoster
+from shopsafe.paper.rules.names import Name
+from shopsafe.paper.rules.sheets import Slip, Slips
 from tests.paper.test_handouts import AGREEMENT, DAY, POSTERS, SUBSTITUTE, pockets
 from tests.paper.test_wall_card import CARD
 from tests.paper.test_wall_chart import chart

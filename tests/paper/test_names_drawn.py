@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from shopsafe.paper import fonts
-from shopsafe.paper.legibility import width
-from shopsafe.paper.names import Name
+from shopsafe.paper.rules.legibility import width
+from shopsafe.paper.rules.names import Name
+from shopsafe.paper.rules.sheets import A4, LETTER, Paper
 from shopsafe.paper.setting import faces
-from shopsafe.paper.sheets import A4, LETTER, Paper
 from tests.paper import looking, once
 from tests.paper.drawn import SIZE, difference, drawn_by_us, reference, width_by_us
 from tests.paper.test_wall_card import CARD

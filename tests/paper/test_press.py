@@ -10,8 +10,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from shopsafe.paper.press import Press, as_order, from_order
-from shopsafe.paper.pressing import Attachment, PrintFailed, to_pdf
+from shopsafe.paper.press.process import Press, as_order, from_order
+from shopsafe.paper.press.worker import Attachment, PrintFailed, to_pdf
 from tests.paper import looking
 
 SHEET = '<html lang="en"><head><title>Sheet</title></head><body><p>Zoë may use it.</p></body></html>'

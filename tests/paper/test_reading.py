@@ -6,7 +6,7 @@ import io
 import pytest
 from PIL import Image
 
-from shopsafe.paper.pressing import to_pdf
+from shopsafe.paper.press.worker import to_pdf
 from tests.paper import looking, reading
 from tests.paper.test_wall_card import clashes
 

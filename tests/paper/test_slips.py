@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from shopsafe.paper.sheets import A4, LETTER, Paper, Slip, Slips
+from shopsafe.paper.rules.sheets import A4, LETTER, Paper, Slip, Slips
 from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, pages

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from shopsafe.paper import fonts
-from shopsafe.paper.legibility import missing
-from shopsafe.paper.names import Name, short_names
 from shopsafe.paper.prints import wall_card_pdf
-from shopsafe.paper.sheets import A3, A4, LETTER, TABLOID, Paper, TagOut, WallCard
+from shopsafe.paper.rules.legibility import missing
+from shopsafe.paper.rules.names import Name, short_names
+from shopsafe.paper.rules.sheets import A3, A4, LETTER, TABLOID, Paper, TagOut, WallCard
 from tests.paper import looking, once
 from tests.paper.people import people
 

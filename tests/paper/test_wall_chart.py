@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 from django.conf import settings
 
-from shopsafe.paper import fonts, ruling
-from shopsafe.paper.card_measures import NAMES_FROM
-from shopsafe.paper.names import Name
+from shopsafe.paper import fonts
 from shopsafe.paper.prints import wall_chart_pdf
-from shopsafe.paper.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, WallChart
+from shopsafe.paper.rules import ruling
+from shopsafe.paper.rules.card_measures import NAMES_FROM
+from shopsafe.paper.rules.names import Name
+from shopsafe.paper.rules.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, WallChart
 from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, pages, reads_from

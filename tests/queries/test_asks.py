@@ -4,10 +4,10 @@ from datetime import timedelta
 
 import pytest
 
-from machines.facts import BankAsked, First
+from machines.clearance.facts import BankAsked, First
+from machines.clearance.loading import Terms, asks_at
+from machines.clearance.plan import plan_at
 from machines.models import Asked, Machine, Requirements
-from machines.queries import asks_at, plan_at
-from machines.queries.asks import Terms
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, asks
 

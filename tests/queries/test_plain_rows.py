@@ -5,11 +5,12 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 
-from machines.queries.asks import ASKED, MACHINES
-from machines.queries.evidence import HOLDS, SIGN_OFFS, evidence_of
-from machines.queries.records import standing_sign_off
-from quizzes.accepted import PRACTICE_ONLY
-from quizzes.queries import ATTEMPTS, EDITIONS, attempted
+from machines.clearance.evidence import HOLDS, SIGN_OFFS, evidence_of
+from machines.clearance.loading import ASKED, MACHINES
+from machines.clearance.records import standing_sign_off
+from quizzes.banks.editions.approved import PRACTICE_ONLY
+from quizzes.banks.editions.queries import EDITIONS
+from quizzes.relearning.queries import ATTEMPTS, attempted
 from shopsafe.school.plain_rows import plain_rows
 from tests.cast import Cast
 from tests.counting import queries

@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopsafe.school.queries import section_by_pk_or_name
+from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.people import SectionFactory, TermFactory

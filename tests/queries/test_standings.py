@@ -5,11 +5,11 @@ from datetime import timedelta
 
 import pytest
 
-from machines.clearance import may_be_signed_off
-from machines.facts import Brief, Standing
+from machines.clearance.facts import Brief, Standing
+from machines.clearance.queries import answer_for, briefs_for_section, standings_for_section
+from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine
-from machines.queries import answer_for, briefs_for_section, standings_for_section
-from quizzes.acts.banks import accept_bank, take_back_acceptance
+from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
 from shopsafe.school.models import Enrolment
 from tests.cast import Cast
 from tests.counting import queries

@@ -6,7 +6,7 @@ from functools import cache
 
 from hypothesis import strategies as st
 
-from machines.facts import Agreement, BankAsked, Evidence, First, Hold, Pass, Requirements, SignOff, Try, Use
+from machines.clearance.facts import Agreement, BankAsked, Evidence, First, Hold, Pass, Requirements, SignOff, Try, Use
 from shopsafe.school.calendar import end_of_day
 
 ZONES = ["America/Chicago", "Europe/London", "Asia/Kathmandu", "Pacific/Apia", "UTC"]

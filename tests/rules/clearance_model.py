@@ -6,7 +6,7 @@ Days are counted as differences of calendar days, not as moments, so that the tw
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from machines.facts import Evidence, Requirements
+from machines.clearance.facts import Evidence, Requirements
 
 
 def model(r: Requirements, e: Evidence, at: datetime) -> str:

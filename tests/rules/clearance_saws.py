@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from machines.facts import Agreement, BankAsked, Evidence, Pass, Requirements, SignOff
+from machines.clearance.facts import Agreement, BankAsked, Evidence, Pass, Requirements, SignOff
 from shopsafe.school.calendar import end_of_day
 
 ZONE = "America/Chicago"

@@ -3,7 +3,7 @@
 from collections import Counter
 from datetime import date, timedelta
 
-from machines.bench_words import WORDS, bench_word
+from shopsafe.school.signing_in.rules.check_words import WORDS, bench_word
 
 DAY = date(2026, 10, 12)
 

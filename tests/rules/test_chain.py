@@ -12,7 +12,7 @@ import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.logbook import chain
+from shopsafe.logbook.rules import chain
 
 hashes = st.binary(min_size=32, max_size=32)
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.logbook import chain
-from shopsafe.logbook.chain import Fault, Link
+from shopsafe.logbook.rules import chain
+from shopsafe.logbook.rules.chain import Fault, Link
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)
 

@@ -7,8 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from machines.clearance import evaluate, evaluate_all, may_be_signed_off, standings
-from machines.facts import (
+from machines.clearance.facts import (
     BankAsked,
     Ending,
     Evidence,
@@ -22,6 +21,7 @@ from machines.facts import (
     Use,
     Who,
 )
+from machines.clearance.rules.evaluation import evaluate, evaluate_all, may_be_signed_off, standings
 from shopsafe.school.calendar import end_of_day
 from tests.rules.clearance_saws import (
     BAND_SAW,

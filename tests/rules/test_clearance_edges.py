@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from machines.clearance import briefs, evaluate, evaluate_all, standings
-from machines.facts import (
+from machines.clearance.facts import (
     Agreement,
     Answer,
     BankAsked,
@@ -26,6 +25,7 @@ from machines.facts import (
     Try,
     Who,
 )
+from machines.clearance.rules.evaluation import briefs, evaluate, evaluate_all, standings
 from tests.rules.clearance_saws import (
     BAND_SAW,
     CLEARED,

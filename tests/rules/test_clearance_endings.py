@@ -6,19 +6,8 @@ from typing import Any
 
 import pytest
 
-from machines.clearance import briefs, evaluate
-from machines.facts import (
-    Brief,
-    Ending,
-    Evidence,
-    First,
-    Ground,
-    Pass,
-    Requirements,
-    SignOff,
-    Standing,
-    Use,
-)
+from machines.clearance.facts import Brief, Ending, Evidence, First, Ground, Pass, Requirements, SignOff, Standing, Use
+from machines.clearance.rules.evaluation import briefs, evaluate
 from shopsafe.school.calendar import end_of_day
 from tests.rules.clearance_saws import (
     BAND_SAW,

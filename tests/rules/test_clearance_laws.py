@@ -6,8 +6,8 @@ from datetime import timedelta
 from hypothesis import assume, event, given
 from hypothesis import strategies as st
 
-from machines.clearance import briefs, evaluate, evaluate_all, may_be_signed_off, standings
-from machines.facts import Brief, Evidence, Hold, Standing, Who
+from machines.clearance.facts import Brief, Evidence, Hold, Standing, Who
+from machines.clearance.rules.evaluation import briefs, evaluate, evaluate_all, may_be_signed_off, standings
 from tests.rules.clearance_cases import BANKS, FAR, MACHINES, cleared_worlds, moments, worlds
 from tests.rules.clearance_model import model
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from machines.effects import Effect, told
-from machines.facts import Standing
+from machines.clearance.facts import Standing
+from machines.setting_up.rules.effects import Effect, told
 
 CLEARED, READY, TRAINING = Standing.CLEARED, Standing.READY, Standing.TRAINING
 

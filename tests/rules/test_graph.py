@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from machines.graph import circle_in, in_order, named_path, ranks
+from machines.setting_up.rules.graph import circle_in, in_order, named_path, ranks
 
 GRAPHS = st.dictionaries(st.integers(0, 7), st.lists(st.integers(0, 7), max_size=4), max_size=8)
 # Every node asks only for smaller ones: no circle is possible.

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from machines.hanging import Change, Shows, changes, from_data
+from machines.prints.rules.posted import Change, Shows, changes, from_data
 
 TODAY = date(2026, 10, 14)
 CARD = Shows(frozenset({(1, 9), (2, 9)}), "w", date(2026, 12, 18), None)

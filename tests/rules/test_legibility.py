@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.paper import legibility as rule
-from shopsafe.paper.legibility import Metrics, Way
+from shopsafe.paper.rules import legibility as rule
+from shopsafe.paper.rules.legibility import Metrics, Way
 
 # ANSI Z535.2 §9.2.3, minimum letter height of message text: viewing distance in feet → inches.
 IN_INCHES = [(8, 0.32), (10, 0.40), (15, 0.60), (20, 0.80), (30, 1.20), (40, 1.60), (60, 2.40), (80, 3.20), (100, 4.00)]

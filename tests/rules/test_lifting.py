@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from machines.lifting import Way, passed_since
+from machines.clearance.rules.lifting import Way, passed_since
 
 AT = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SECOND = timedelta(seconds=1)

@@ -3,8 +3,8 @@
 import pytest
 
 from shopsafe.logbook import sentences
+from shopsafe.logbook.rules.subjects import Subject, UnknownRole, subjects
 from shopsafe.logbook.sentences import Kind
-from shopsafe.logbook.subjects import Subject, UnknownRole, subjects
 
 PAYLOAD = {
     "student": {"id": 7, "name": "Amira Kaya"},

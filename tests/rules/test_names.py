@@ -4,7 +4,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from shopsafe.school.names import short_name, sign_in_key, sort_key
+from shopsafe.school.naming.rules.names import short_name, sign_in_key, sort_key
 
 
 def test_the_short_form_is_the_given_name_and_an_initial() -> None:

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.paper.names import Name, full_names, in_order, key, short_names
+from shopsafe.paper.rules.names import Name, full_names, in_order, key, short_names
 
 
 def name(given: str, family: str, mark: str = "") -> Name:

@@ -5,10 +5,17 @@ from uuid import UUID
 
 import pytest
 
-from machines.facts import Answer, Ending, Reason, Standing, Who
-from machines.next_steps import NextStep, after_first, agreement_first, each_step, next_step, told_to_staff
+from machines.clearance.facts import Answer, Ending, Reason, Standing, Who
+from machines.clearance.rules.next_steps import (
+    NextStep,
+    after_first,
+    agreement_first,
+    each_step,
+    next_step,
+    told_to_staff,
+)
 from quizzes.facts import Pass
-from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SAW, GENERAL = 2, 1

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from shopsafe.school.ordering import counted, in_order
+from shopsafe.school.naming.rules.ordering import counted, in_order
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,6 @@
 """What an entry says as labels and texts, one inside the other."""
 
-from shopsafe.logbook.outline import Node, outline
+from shopsafe.logbook.rules.outline import Node, outline
 
 
 def test_who_and_what_is_named_is_told_by_name() -> None:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from machines.plan_drawing import HEIGHT, WIDTH, drawing
+from machines.setting_up.rules.plan_drawing import HEIGHT, WIDTH, drawing
 
 NAMES = "abcdefgh"
 

@@ -5,7 +5,7 @@ import io
 import pytest
 from openpyxl import load_workbook
 
-from machines.register_files import as_csv, as_text, as_xlsx
+from machines.register.files import as_csv, as_text, as_xlsx
 
 ROWS = [["Student", "Number", "Band saw 2"], ["=HYPERLINK(1)", "0042", "cleared"], ["Đặng Anh", "7", "on hold"]]
 

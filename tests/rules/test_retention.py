@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from shopsafe.school.retention import Record, Rule, is_due, keep_to, stays
+from shopsafe.school.retention.rules import Record, Rule, is_due, keep_to, stays
 
 LEFT = date(2027, 1, 15)
 DAY = timedelta(days=1)

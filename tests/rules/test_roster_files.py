@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from shopsafe.school.rosters import Entry, Preview, preview, read_file
+from shopsafe.school.rosters.rules import Entry, Preview, preview, read_file
 from tests.rules.test_roster_hostile import workbook
 
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"

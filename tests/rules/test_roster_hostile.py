@@ -8,9 +8,9 @@ from collections.abc import Callable
 import openpyxl
 import pytest
 
-from shopsafe.school.rosters import NotARoster, preview, read_file, read_pasted
-from shopsafe.school.rosters.reading import MOST_BYTES, MOST_ROWS
-from shopsafe.school.rosters.workbook import MOST_MEMBERS, check_package
+from shopsafe.school.rosters.rules import NotARoster, preview, read_file, read_pasted
+from shopsafe.school.rosters.rules.reading import MOST_BYTES, MOST_ROWS
+from shopsafe.school.rosters.rules.workbook import MOST_MEMBERS, check_package
 
 SHEET = "xl/worksheets/sheet1.xml"
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"

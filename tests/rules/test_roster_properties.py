@@ -7,8 +7,8 @@ import random
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from shopsafe.school.rosters import Known, Mend, NotARoster, Preview, preview, read_file, read_pasted
-from shopsafe.school.rosters.names import clean, id_key, name_key
+from shopsafe.school.rosters.rules import Known, Mend, NotARoster, Preview, preview, read_file, read_pasted
+from shopsafe.school.rosters.rules.names import clean, id_key, name_key
 
 LETTERS = "abcdefghijklmnopqrstuvwxyzåéîøüßłñçž"
 word = st.text(LETTERS, min_size=2, max_size=9).map(str.capitalize)

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from shopsafe.school.rosters import Known, Mend, NotARoster, Preview, preview, read_file, read_pasted
+from shopsafe.school.rosters.rules import Known, Mend, NotARoster, Preview, preview, read_file, read_pasted
 
 HEADED = "Name,ID\n"
 

@@ -5,7 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from machines.starter_shops import NewRow, clashes, free_numbers, read_starter_shops, rows_for, wrong_number
+from machines.setting_up.rules.starter_shops import (
+    NewRow,
+    clashes,
+    free_numbers,
+    read_starter_shops,
+    rows_for,
+    wrong_number,
+)
 
 SHELF = Path(__file__).parents[2] / "fixtures" / "shelf"
 

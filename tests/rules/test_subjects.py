@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
-from shopsafe.logbook import subjects
-from shopsafe.logbook.subjects import Subject, UnknownRole
+from shopsafe.logbook.rules import subjects
+from shopsafe.logbook.rules.subjects import Subject, UnknownRole
 
 INGA, JORY, SAW = {"id": 5, "name": "Inga Vale"}, {"id": 6, "name": "Jory Kemp"}, {"id": 5, "name": "Band saw 2"}
 PAYLOAD: dict[str, Any] = {

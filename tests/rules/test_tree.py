@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.logbook.tree import Tree, root_by_path, root_of
+from shopsafe.logbook.rules.tree import Tree, root_by_path, root_of
 
 # The leaves and roots of the test data of RFC 6962's reference implementation (certificate-transparency,
 # merkle_tree_test: "kSHA256Roots"), for the tree hash of RFC 6962, section 2.1.

@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from machines.facts import BankAsked, First, Gap, Requirements
-from machines.wording import reasons
+from machines.clearance.facts import BankAsked, First, Gap, Requirements
+from machines.clearance.rules.wording import reasons
 
 SAW = BankAsked(2, "Band saw")
 ALL = Requirements(machine=20, kind=2, name="band saw 2", banks=(SAW,), own_bank=2, refresh_days=30, unused_days=30)

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from quizzes.bankfile import read_bank
+from quizzes.banks.files.rules.toml_file import read_bank
 from quizzes.facts import BankText, One, Question, Several, Spot, left_texts, option_texts
 
 ROOT = Path(__file__).resolve().parent.parent.parent

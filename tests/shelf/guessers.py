@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 
 from quizzes.facts import Answer, One, Place, Question, Several, Spot, option_texts
-from quizzes.grading import is_right
-from quizzes.guessing import by_guessing
+from quizzes.guessing.chances import by_guessing
+from quizzes.questions.grading import is_right
 from tests.shelf.banks import CODES, bank_of, keys_of
 
 Looks = Callable[[str], float]

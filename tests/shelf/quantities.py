@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 
-from quizzes.lengths import UNITS, Quantity, read_amount
+from quizzes.questions.lengths import UNITS, Quantity, read_amount
 
 IN_WORDS = {
     "a": "1", "an": "1", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7",

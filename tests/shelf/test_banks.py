@@ -4,8 +4,8 @@ import re
 import statistics
 from collections import Counter
 
-from quizzes import reading
-from quizzes.bank_checks import check
+from quizzes.banks.rules import readability
+from quizzes.banks.rules.checks import check
 from quizzes.facts import KINDS, Measure, Order, Pair, Spot
 from tests.shelf.banks import (
     CODES,
@@ -121,7 +121,7 @@ def test_there_are_two_drawings_at_least_and_one_to_point_at(code: str) -> None:
 
 def grades(code: str) -> list[float]:
     texts = [text for _, text in (*rule_texts(code), *question_texts(code), *machine_texts(code))]
-    found = [reading.grade(text) for text in (*texts, bank_of(code).about) if len(reading.words(text)) >= 3]
+    found = [readability.grade(text) for text in (*texts, bank_of(code).about) if len(readability.words(text)) >= 3]
     return sorted(grade for grade in found if grade is not None)
 
 
@@ -138,8 +138,8 @@ def test_no_sentence_is_long(code: str) -> None:
     long = [
         f"{where}: {sentence}"
         for where, text in every
-        for sentence in reading.sentences(text)
-        if len(reading.words(sentence)) > 20
+        for sentence in readability.sentences(text)
+        if len(readability.words(sentence)) > 20
     ]
     assert long == []
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from quizzes.bank_checks import picture_words
+from quizzes.banks.pictures.files import drawing, names_in
+from quizzes.banks.rules.checks import picture_words
 from quizzes.facts import Spot
-from quizzes.pictures import drawing, names_in
-from quizzes.showing import middle
+from quizzes.questions.showing import middle
 from tests.shelf.banks import CODES, PICTURES, ROOT, bank_of, each_bank, machine_of
 
 PICTOGRAMS = ROOT / "static" / "pictograms"

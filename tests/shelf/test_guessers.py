@@ -12,10 +12,10 @@ from functools import cache
 
 import pytest
 
-from quizzes.assembly import assemble
 from quizzes.facts import Blueprint, History, Line, One, Order, Question, Several, Spot
-from quizzes.grading import is_right
-from quizzes.guessing import by_guessing
+from quizzes.guessing.chances import by_guessing
+from quizzes.questions.assembly import assemble
+from quizzes.questions.grading import is_right
 from tests.shelf.banks import CODES, bank_of, each_bank, keys_of
 from tests.shelf.guessers import (
     GUESSERS,

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from quizzes.facts import BankText, Measure, One, Order, Pair, Several
-from quizzes.lengths import Quantity, read_amount
+from quizzes.questions.lengths import Quantity, read_amount
 from tests.shelf.banks import bank_of, each_bank, machine_texts, rule_texts
 from tests.shelf.quantities import of, quantities, same
 

@@ -9,10 +9,10 @@ from uuid import UUID
 
 from django.template.loader import render_to_string
 
-from quizzes.assembly import assemble
+from quizzes.banks.pictures.files import drawing, names_in
 from quizzes.facts import Blueprint, EditionText, History, Line, Spot, left_texts, option_texts
-from quizzes.pictures import drawing, names_in
-from quizzes.showing import show
+from quizzes.questions.assembly import assemble
+from quizzes.questions.showing import show
 from tests.shelf.banks import PICTURES, bank_of, each_bank
 
 ATTEMPT = SimpleNamespace(pk=UUID(int=1), bank_id=1, edition=SimpleNamespace(number=1))

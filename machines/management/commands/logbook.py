@@ -8,16 +8,16 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from machines import evidence_file
-from machines.acts.erase_student import erase_student
-from machines.acts.export_record import export_record
-from machines.queries import erasure
-from machines.queries.erasure import Going
-from shopsafe.logbook import chain
+from machines.evidence import file
+from machines.evidence.acts import export_record
+from machines.records import erasure
+from machines.records.acts import erase_student
+from machines.records.erasure import Going
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
-from shopsafe.logbook.verify import Mark, Verdict, verify
-from shopsafe.school.queries import student_by_number_or_name
+from shopsafe.logbook.rules import chain
+from shopsafe.logbook.verification.verify import Mark, Verdict, verify
+from shopsafe.school.lookup import student_by_number_or_name
 from shopsafe.school.refusals import Refused
 from shopsafe.sweeping import files_holding, sweep
 
@@ -112,12 +112,12 @@ class Command(BaseCommand):
         form = "PDF" if out and out.suffix.lower() == ".pdf" else "JSON"
         export_record(student=who, by=None, form=form, at=at)
         take_checkpoint(at=at)
-        whole = evidence_file.evidence_file(who)
+        whole = file.evidence_file(who)
         if out is None:
-            self.stdout.write(evidence_file.as_json(whole).decode())
+            self.stdout.write(file.as_json(whole).decode())
             return
         try:
-            out.write_bytes(evidence_file.as_pdf(whole, who, at) if form == "PDF" else evidence_file.as_json(whole))
+            out.write_bytes(file.as_pdf(whole, who, at) if form == "PDF" else file.as_json(whole))
         except OSError as wrong:
             raise CommandError(f"{out}: {wrong.strerror}.") from wrong
         self.say({"student": who.as_record(), "entries": len(whole["entries"]), "file": str(out)})

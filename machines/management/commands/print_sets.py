@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from machines.print_sets import work
+from machines.prints.batches.making import work
 
 
 class Command(BaseCommand):

@@ -14,11 +14,11 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.utils import timezone
 
-from machines.acts.erase_student import erase_again
-from machines.queries import erasure
+from machines.records import erasure
+from machines.records.acts import erase_again
 from shopsafe import backups
 from shopsafe.backups import Gone
-from shopsafe.logbook.verify import verify
+from shopsafe.logbook.verification.verify import verify
 from shopsafe.sweeping import sweep
 
 

@@ -8,9 +8,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from machines.acts.erase_student import BY_RULE, erase_student
-from machines.queries import erasure
-from machines.queries.erasure import Leaver
+from machines.records import erasure
+from machines.records.acts import BY_RULE, erase_student
+from machines.records.erasure import Leaver
 from shopsafe.school.models import School
 from shopsafe.school.refusals import Refused
 from shopsafe.sweeping import sweep

@@ -6,8 +6,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from machines.acts.kinds import load_kinds
-from quizzes.acts.shelf import load_shelf
+from machines.setting_up.acts.kinds import load_kinds
+from quizzes.banks.editions.starter_banks import load_shelf
 from shopsafe.school.models import School
 
 

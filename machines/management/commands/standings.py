@@ -8,11 +8,11 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from machines.facts import Answer
-from machines.moments import read_moment
-from machines.queries import Matrix, standings_for_section
+from machines.clearance.facts import Answer
+from machines.clearance.queries import Matrix, standings_for_section
+from machines.register.moments import read_moment
+from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.models import Section
-from shopsafe.school.queries import section_by_pk_or_name
 from shopsafe.school.refusals import Refused
 
 

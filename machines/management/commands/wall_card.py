@@ -6,11 +6,11 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from machines.cards import shop_then
 from machines.models import Machine
-from machines.printing import draw_cards
-from machines.queries.prints import machine_by_pk_or_name
-from machines.wall_command import WallCommand
+from machines.prints.queries import machine_by_pk_or_name
+from machines.prints.rendering import draw_cards
+from machines.prints.sheets.wall import shop_then
+from machines.prints.wall_command import WallCommand
 
 
 class Command(WallCommand):

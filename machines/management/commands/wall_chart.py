@@ -5,9 +5,9 @@ from typing import Any
 
 from django.utils import timezone
 
-from machines.cards import shop_then
-from machines.printing import draw_chart
-from machines.wall_command import WallCommand
+from machines.prints.rendering import draw_chart
+from machines.prints.sheets.wall import shop_then
+from machines.prints.wall_command import WallCommand
 
 
 class Command(WallCommand):

@@ -9,9 +9,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from quizzes.bank_checks import blocks, check
-from quizzes.bankfile import BankFileError, read_bank
-from quizzes.bankzip import read_sent
+from quizzes.banks.files.rules.toml_file import BankFileError, read_bank
+from quizzes.banks.files.rules.zip_file import read_sent
+from quizzes.banks.rules.checks import blocks, check
 
 
 class Command(BaseCommand):

@@ -7,9 +7,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from quizzes import queries
-from quizzes.drafts import draft_of
-from quizzes.guess_risk import KNOWS, as_data, risk_of, risk_of_options
+from quizzes.access import bank_named
+from quizzes.banks.draft_rows import draft_of
+from quizzes.guessing.risk import KNOWS, as_data, risk_of, risk_of_options
 
 
 class Command(BaseCommand):
@@ -33,7 +33,7 @@ class Command(BaseCommand):
         if options["options"]:
             risk = risk_of_options(_counts(options["options"]), knows, tries or 1)
         else:
-            risk = risk_of(draft_of(queries.bank_named(options["bank"])).bank, knows, tries)
+            risk = risk_of(draft_of(bank_named(options["bank"])).bank, knows, tries)
         self.stdout.write(json.dumps(as_data(risk), indent=2))
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from shopsafe.logbook.models import Verification
-from shopsafe.logbook.verify import Verdict
+from shopsafe.logbook.verification.verify import Verdict
 
 
 @transaction.atomic(durable=True)

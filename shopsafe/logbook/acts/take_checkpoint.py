@@ -6,7 +6,7 @@ from django.db import transaction
 
 from shopsafe.logbook.append import hold_the_tail
 from shopsafe.logbook.models import Checkpoint, Entry
-from shopsafe.logbook.tree import Tree
+from shopsafe.logbook.rules.tree import Tree
 
 
 @transaction.atomic(durable=True)

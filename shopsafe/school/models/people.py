@@ -7,8 +7,8 @@ from django.db import models
 from django.db.models import F, Q
 
 from shopsafe.school import accommodations as rules
-from shopsafe.school import names
 from shopsafe.school.models.places import School, Section
+from shopsafe.school.naming.rules import names
 
 
 class PersonManager(BaseUserManager["Person"]):

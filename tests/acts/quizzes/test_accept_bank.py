@@ -6,12 +6,12 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from quizzes import queries
-from quizzes.accepted import practice_only
-from quizzes.acts.attempts import hand_in, start_attempt
-from quizzes.acts.banks import accept_bank, take_back_acceptance
+from quizzes.attempts.acts import hand_in, start_attempt
+from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
+from quizzes.banks.editions.approved import practice_only
 from quizzes.models import Acceptance, Bank
-from quizzes.retaking import AGAIN, NOT_STARTED, OPEN, PASSED
+from quizzes.relearning.queries import attempted, bench, passes
+from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED
 from shopsafe.logbook.models import Body, Listing
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -43,7 +43,7 @@ def accept(bank: Bank, by: Person, **more: Any) -> Acceptance:
 
 
 def step_of(student: Person, bank: Bank, at: Any = AT + DAY) -> Any:
-    (found,) = [one.step for one in queries.bench(student, at) if one.bank == bank.pk]
+    (found,) = [one.step for one in bench(student, at) if one.bank == bank.pk]
     return found
 
 
@@ -73,8 +73,8 @@ def test_an_attempt_before_it_is_practice_and_never_becomes_a_pass(cast: Cast, b
     assert Listing.objects.get(entry=done.entry).kind == "attempt.practised"
     assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, True)
     accept(bank, cast.teacher)
-    assert queries.passes([cast.student.pk], AT + 9 * DAY) == []
-    assert queries.attempted([cast.student.pk], AT + 9 * DAY) == ([], set())
+    assert passes([cast.student.pk], AT + 9 * DAY) == []
+    assert attempted([cast.student.pk], AT + 9 * DAY) == ([], set())
     assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, False)
 
 
@@ -85,7 +85,7 @@ def test_an_attempt_begun_before_it_and_handed_in_after_it_stays_practice(cast: 
     assert (step.code, step.practice, step.attempt) == (OPEN, True, begun.pk)
     answer_all(begun, AT + 3 * MINUTE)
     hand_in(student=cast.student, attempt=begun.pk, at=AT + 4 * MINUTE)
-    assert queries.passes([cast.student.pk], AT + DAY) == []
+    assert passes([cast.student.pk], AT + DAY) == []
     assert not take(cast.student, bank, AT + 5 * MINUTE).practice
     assert step_of(cast.student, bank).code == PASSED
 
@@ -106,14 +106,14 @@ def test_taking_it_back_stops_passes_and_giving_it_again_restores_them(cast: Cas
     back = take_back_acceptance(by=cast.colleague, bank=bank.pk, reason="Gap is not ours.", at=AT + DAY)
     assert (back.taken_back_by, back.taken_back_reason) == (cast.colleague, "Gap is not ours.")
     assert Listing.objects.filter(kind="bank.acceptance_taken_back").count() == 1
-    (one,) = queries.passes([cast.student.pk], AT + 2 * DAY)
+    (one,) = passes([cast.student.pk], AT + 2 * DAY)
     assert one.counts_until == AT + DAY
-    (before,) = queries.passes([cast.student.pk], AT + DAY / 2)
+    (before,) = passes([cast.student.pk], AT + DAY / 2)
     assert before.counts_until is None, "as of a moment before, it is not known"
     assert take(cast.classmate, bank, AT + 2 * DAY).practice
     accept(bank, cast.teacher, at=AT + 3 * DAY)
-    assert [one.counts_until for one in queries.passes([cast.student.pk], AT + 4 * DAY)] == [None]
-    assert queries.passes([cast.classmate.pk], AT + 4 * DAY) == []
+    assert [one.counts_until for one in passes([cast.student.pk], AT + 4 * DAY)] == [None]
+    assert passes([cast.classmate.pk], AT + 4 * DAY) == []
 
 
 def test_it_is_asked_for_as_of_a_moment(cast: Cast, bank: Bank) -> None:

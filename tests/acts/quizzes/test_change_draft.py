@@ -8,9 +8,10 @@ import pytest
 from django.http import Http404
 from PIL import Image
 
-from quizzes import bank_queries, editing
-from quizzes.acts.drafts import add_picture, change_draft
-from quizzes.drafts import draft_of
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.drafts.acts import add_picture, change_draft
+from quizzes.banks.drafts.queries import changes_since
+from quizzes.banks.rules import editing
 from quizzes.models import Bank, DraftChange, Picture
 from shopsafe.logbook.models import Listing
 from shopsafe.school.refusals import Refused
@@ -39,7 +40,7 @@ def test_the_draft_goes_on_and_says_who_when_what(cast: Cast, bank: Bank) -> Non
     bank.refresh_from_db()
     assert (bank.draft_revision, bank.draft_changed_at, bank.draft_changed_by) == (2, AT, cast.teacher)
     assert draft_of(bank).bank.rules[-1].code == "new"
-    (told,) = bank_queries.changes_since(bank, 1)
+    (told,) = changes_since(bank, 1)
     assert (told.revision, told.by, told.at, told.says) == (2, cast.teacher, AT, "added the rule")
     assert not Listing.objects.exists(), "a draft is no safety record"
 
@@ -53,7 +54,7 @@ def test_the_second_of_two_is_told_and_overwrites_nothing(cast: Cast, bank: Bank
     assert bank.draft_revision == 2
     assert draft_of(bank).bank.rules[0].says == "Keep rule number 0."
     save(bank, cast.colleague, revision=2, change=partial(editing.put_rule, rule=a_rule("r0", says="Mine.")))
-    assert [change.by for change in bank_queries.changes_since(bank, 1)] == [cast.teacher, cast.colleague]
+    assert [change.by for change in changes_since(bank, 1)] == [cast.teacher, cast.colleague]
 
 
 def test_a_change_that_changes_nothing_is_none(cast: Cast, bank: Bank) -> None:

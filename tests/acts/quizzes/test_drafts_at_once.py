@@ -8,11 +8,11 @@ from itertools import count
 import pytest
 from PIL import Image
 
-from quizzes.acts.bank_files import send_bank_file, take_over_file
-from quizzes.acts.drafts import add_bank, add_picture, change_draft
-from quizzes.bankfile import write_bank
-from quizzes.drafts import draft_of
-from quizzes.editing import put_rule
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.drafts.acts import add_bank, add_picture, change_draft
+from quizzes.banks.files.acts import send_bank_file, take_over_file
+from quizzes.banks.files.rules.toml_file import write_bank
+from quizzes.banks.rules.editing import put_rule
 from quizzes.models import Bank, DraftChange
 from tests.acts.test_people_at_once import at_once
 from tests.cast import Cast, make_cast

@@ -7,10 +7,10 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from quizzes import queries
-from quizzes.acts.attempts import hand_in, save_answer, start_attempt, void_attempt
-from quizzes.formdata import lines_of
+from quizzes.attempts.acts import hand_in, save_answer, start_attempt, void_attempt
 from quizzes.models import Attempt, Bank
+from quizzes.questions.form_data import lines_of
+from quizzes.relearning.queries import passes
 from shopsafe.logbook.models import Body, Entry, Listing
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
@@ -37,7 +37,7 @@ def test_every_answer_right_is_perfect(cast: Cast, bank: Bank, attempt: Attempt)
     done = hand_in(student=cast.student, attempt=attempt.pk, at=AT + 5 * MINUTE)
     stored = Attempt.objects.get()
     assert (done.perfect, stored.perfect, stored.correct, stored.missed_rules) == (True, True, 5, [])
-    (one,) = queries.passes([cast.student.pk], AT + DAY)
+    (one,) = passes([cast.student.pk], AT + DAY)
     assert (one.bank, one.edition, one.at, one.counts_until) == (bank.pk, 1, AT + 5 * MINUTE, None)
     assert one.entry == stored.entry_id
 
@@ -50,7 +50,7 @@ def test_one_wrong_answer_is_not_perfect(cast: Cast, attempt: Attempt, number: i
     done = hand_in(student=cast.student, attempt=attempt.pk, at=AT + MINUTE)
     assert not Attempt.objects.get().perfect
     assert (done.correct, done.missed_rules, done.missed_questions) == (4, ["guard-low"], [line.code])
-    assert queries.passes([cast.student.pk], AT + DAY) == []
+    assert passes([cast.student.pk], AT + DAY) == []
 
 
 def test_the_logbook_keeps_the_attempt_as_it_was_shown(cast: Cast, attempt: Attempt) -> None:

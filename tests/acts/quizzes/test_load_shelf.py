@@ -5,14 +5,14 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from quizzes.accepted import practice_only
-from quizzes.acts.banks import accept_bank
-from quizzes.acts.shelf import load_shelf
-from quizzes.bankfile import read_bank
-from quizzes.drafts import draft_of
-from quizzes.editions import text_of
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.editions.acts import accept_bank
+from quizzes.banks.editions.approved import practice_only
+from quizzes.banks.editions.starter_banks import load_shelf
+from quizzes.banks.editions.texts import text_of
+from quizzes.banks.files.rules.toml_file import read_bank
+from quizzes.banks.pictures.files import NoPicture
 from quizzes.models import Bank, Picture
-from quizzes.pictures import NoPicture
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.banks import AT, DAY

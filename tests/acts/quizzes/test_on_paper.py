@@ -6,8 +6,7 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from quizzes import queries
-from quizzes.acts.attempts import (
+from quizzes.attempts.acts import (
     enter_answers,
     hand_in,
     hand_in_sheet,
@@ -16,9 +15,10 @@ from quizzes.acts.attempts import (
     start_on_paper,
     void_attempt,
 )
-from quizzes.answering import Sent
-from quizzes.formdata import lines_of
 from quizzes.models import Attempt, Bank
+from quizzes.questions.answering import Sent
+from quizzes.questions.form_data import lines_of
+from quizzes.relearning.queries import passes
 from shopsafe.logbook.models import Body
 from tests.acts.reading import code_of, entries, last_entry
 from tests.cast import Cast
@@ -59,7 +59,7 @@ def test_right_answers_entered_are_a_pass_with_who_entered_them(cast: Cast, bank
     enter_answers(by=cast.colleague, attempt=sheet.pk, sent=marks(sheet), at=AT + DAY)
     done = hand_in_sheet(by=cast.colleague, attempt=sheet.pk, at=AT + DAY)
     assert (done.correct, done.missed_rules, done.entered_by) == (5, [], cast.colleague)
-    (one,) = queries.passes([cast.student.pk], AT + 2 * DAY)
+    (one,) = passes([cast.student.pk], AT + 2 * DAY)
     assert (one.bank, one.at) == (bank.pk, AT + DAY)
     said = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
     assert (said["on_paper"], said["by"]["id"]) == (sheet.paper_code, cast.colleague.pk)

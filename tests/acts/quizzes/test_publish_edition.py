@@ -12,10 +12,11 @@ import rfc8785
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from quizzes import queries
-from quizzes.acts.banks import publish_edition
-from quizzes.editions import text_of
+from quizzes.attempts.queries import sheets
+from quizzes.banks.editions.acts import publish_edition
+from quizzes.banks.editions.texts import text_of
 from quizzes.models import Bank, Edition
+from quizzes.relearning.queries import passes
 from shopsafe.logbook.models import Listing
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import entries
@@ -60,9 +61,9 @@ def test_earlier_passes_count_or_stop(cast: Cast, bank: Bank, earlier: str, ends
     take(cast.student, bank)
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, earlier)
-    (one,) = queries.passes([cast.student.pk], AT + 2 * DAY)
+    (one,) = passes([cast.student.pk], AT + 2 * DAY)
     assert one.counts_until == ends
-    (before,) = queries.passes([cast.student.pk], AT + DAY / 2)
+    (before,) = passes([cast.student.pk], AT + DAY / 2)
     assert before.counts_until is None, "as of a moment before, the new edition is not known"
 
 
@@ -71,7 +72,7 @@ def test_earlier_passes_count_until_the_end_of_a_day_at_the_school(cast: Cast, b
     take(cast.student, bank)
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, "until", until=date(2026, 11, 1))  # clocks change that night
-    (one,) = queries.passes([cast.student.pk], AT + 2 * DAY)
+    (one,) = passes([cast.student.pk], AT + 2 * DAY)
     assert one.counts_until == datetime(2026, 11, 2, tzinfo=ZoneInfo("America/Chicago"))
 
 
@@ -94,7 +95,7 @@ def test_the_second_of_two_at_once_is_told(cast: Cast, bank: Bank, monkeypatch: 
     publish(bank, cast.teacher, AT)
     change(bank, bank_text(subject="Band saw, new"))
     monkeypatch.setattr(
-        "quizzes.acts.banks._next", lambda bank, last, by, at: Edition(bank=bank, number=1, school_id=1)
+        "quizzes.banks.editions.acts._next", lambda bank, last, by, at: Edition(bank=bank, number=1, school_id=1)
     )
     assert code_of(bank, cast.colleague) == "publish.raced"
 
@@ -148,7 +149,7 @@ def test_the_evidence_keeps_the_text_of_the_edition_it_was_taken_on(cast: Cast, 
     assert "What does rule 0 say in case" in entry
     assert "Something else?" not in entry
     taken.refresh_from_db()
-    assert all(sheet.asked.asks.startswith("What does rule") for sheet in queries.sheets(taken))
+    assert all(sheet.asked.asks.startswith("What does rule") for sheet in sheets(taken))
 
 
 def test_a_picture_that_nothing_shows_does_not_travel(cast: Cast, bank: Bank) -> None:

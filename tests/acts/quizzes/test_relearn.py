@@ -3,10 +3,10 @@
 import pytest
 from django.http import Http404
 
-from quizzes import queries
-from quizzes.acts.attempts import start_attempt, void_attempt
-from quizzes.acts.relearning import open_card, recall_rule, release_student
+from quizzes.attempts.acts import start_attempt, void_attempt
 from quizzes.models import Attempt, Bank, Release, RuleRead
+from quizzes.relearning.acts import open_card, recall_rule, release_student
+from quizzes.relearning.queries import passes, step_of, waiting_for
 from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -94,10 +94,10 @@ def test_cards_are_for_the_student_who_missed_them(cast: Cast, missed: Attempt) 
 
 def test_the_wait_begins_with_the_last_card(cast: Cast, bank: Bank, missed: Attempt) -> None:
     for minutes, rule in enumerate(missed.missed_rules):
-        assert queries.step_of(missed, LATER).cards == 2 - minutes
+        assert step_of(missed, LATER).cards == 2 - minutes
         open_card(student=cast.student, attempt=missed.pk, rule=rule, at=LATER)
         recall_rule(student=cast.student, attempt=missed.pk, rule=rule, said="guard", at=LATER + minutes * MINUTE)
-    step = queries.step_of(missed, LATER + MINUTE)
+    step = step_of(missed, LATER + MINUTE)
     assert (step.code, step.until) == ("wait", LATER + 6 * MINUTE)
 
 
@@ -113,18 +113,18 @@ def stuck(cast: Cast, bank: Bank, missed: Attempt) -> Attempt:
 def test_the_teacher_sees_who_waits_and_for_which_rules(cast: Cast, bank: Bank, stuck: Attempt) -> None:
     take(cast.classmate, bank, wrong=["r0"])
     for teacher in (cast.teacher, cast.colleague):
-        (one,) = queries.waiting_for(teacher, AT + DAY)
+        (one,) = waiting_for(teacher, AT + DAY)
         assert (one.student, one.attempt, one.cards) == (cast.student, stuck.pk, 1)
         assert [rule.code for rule in one.rules] == ["r1"]
     for teacher in (cast.other_teacher, cast.stranger_teacher):
-        assert queries.waiting_for(teacher, AT + DAY) == ()
+        assert waiting_for(teacher, AT + DAY) == ()
 
 
 def test_a_release_lets_the_student_on(cast: Cast, bank: Bank, stuck: Attempt) -> None:
     learn(stuck, AT + 30 * MINUTE)
     release_student(by=cast.colleague, attempt=stuck.pk, at=AT + 31 * MINUTE)
     assert kinds()[-1] == "student.released"
-    assert queries.waiting_for(cast.teacher, AT + 31 * MINUTE) == ()
+    assert waiting_for(cast.teacher, AT + 31 * MINUTE) == ()
     assert start_attempt(student=cast.student, bank=bank.pk, at=AT + 31 * MINUTE).is_open
 
 
@@ -143,10 +143,10 @@ def test_the_next_two_misses_need_a_teacher_again(cast: Cast, bank: Bank, stuck:
     release_student(by=cast.teacher, attempt=stuck.pk, at=AT + 30 * MINUTE)
     learn(stuck, AT + 30 * MINUTE)
     third = take(cast.student, bank, AT + 31 * MINUTE, wrong=["r1"])
-    assert not queries.step_of(third, AT + 40 * MINUTE).teacher
+    assert not step_of(third, AT + 40 * MINUTE).teacher
     learn(third, AT + 40 * MINUTE)
     fourth = take(cast.student, bank, AT + 50 * MINUTE, wrong=["r1"])
-    assert queries.step_of(fourth, AT + 60 * MINUTE).teacher
+    assert step_of(fourth, AT + 60 * MINUTE).teacher
 
 
 def test_nobody_is_released_who_does_not_wait(cast: Cast, missed: Attempt) -> None:
@@ -178,8 +178,8 @@ def test_refuses_everyone_but_teachers_in_reach(cast: Cast, stuck: Attempt) -> N
 def test_a_voided_pass_is_no_pass_from_then_on(cast: Cast, bank: Bank) -> None:
     attempt = take(cast.student, bank)
     void_attempt(by=cast.teacher, attempt=attempt.pk, reason="Someone else sat there.", at=AT + DAY)
-    assert len(queries.passes([cast.student.pk], AT + DAY - MINUTE)) == 1
-    assert queries.passes([cast.student.pk], AT + DAY) == []
+    assert len(passes([cast.student.pk], AT + DAY - MINUTE)) == 1
+    assert passes([cast.student.pk], AT + DAY) == []
     assert Attempt.objects.get().perfect
     assert kinds()[-1] == "attempt.voided"
 

@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from django.http import Http404
 
-from quizzes.acts.attempts import hand_in, save_answer, start_attempt, void_attempt
-from quizzes.formdata import lines_of
+from quizzes.attempts.acts import hand_in, save_answer, start_attempt, void_attempt
 from quizzes.models import Answer, Attempt
+from quizzes.questions.form_data import lines_of
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.banks import AT, MINUTE, answer_all, key_for, kinds_text, published, wrong_for

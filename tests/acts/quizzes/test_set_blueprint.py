@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from django.http import Http404
 
-from quizzes.acts.drafts import set_blueprint
-from quizzes.drafts import draft_of
-from quizzes.editions import text_of
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.drafts.acts import set_blueprint
+from quizzes.banks.editions.texts import text_of
 from quizzes.facts import Blueprint
 from quizzes.logbook_words import WORDS
 from quizzes.models import Bank, Edition

@@ -7,14 +7,14 @@ from django.http import Http404
 from django.test import Client
 from django.utils import timezone
 
-from machines.cards import rules_of
-from quizzes import queries
-from quizzes.acts.attempts import hand_in, save_answer, start_attempt
-from quizzes.acts.banks import set_value
-from quizzes.drafts import draft_of
-from quizzes.editions import text_of
-from quizzes.formdata import lines_of
+from machines.prints.sheets.wall import rules_of
+from quizzes.attempts.acts import hand_in, save_answer, start_attempt
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.editions.acts import set_value
+from quizzes.banks.editions.texts import text_of
 from quizzes.models import Attempt, Bank, Edition
+from quizzes.questions.form_data import lines_of
+from quizzes.relearning.queries import passes
 from shopsafe.logbook.models import Body, Listing
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
@@ -77,7 +77,7 @@ def test_the_new_number_is_the_key(cast: Cast, bank: Bank) -> None:
 def test_earlier_passes_count_as_the_teacher_says(cast: Cast, bank: Bank, earlier: str, ends: Any) -> None:
     take(cast.student, bank, AT - DAY / 2)
     set_own(bank, cast.teacher, earlier=earlier)
-    assert [one.counts_until for one in queries.passes([cast.student.pk], AT + DAY)] == [ends]
+    assert [one.counts_until for one in passes([cast.student.pk], AT + DAY)] == [ends]
 
 
 def test_a_bank_that_is_practice_only_stays_so(cast: Cast) -> None:

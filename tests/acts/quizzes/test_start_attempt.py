@@ -7,13 +7,13 @@ import pytest
 from django.db import IntegrityError
 from django.http import Http404
 
-from quizzes import queries
-from quizzes.acts.attempts import hand_in, start_attempt, void_attempt
-from quizzes.acts.relearning import release_student
-from quizzes.assembly import assemble
-from quizzes.editions import text_of
-from quizzes.formdata import history_of, lines_of
+from quizzes.attempts.acts import hand_in, start_attempt, void_attempt
+from quizzes.banks.editions.texts import text_of
 from quizzes.models import Attempt, Bank
+from quizzes.questions.assembly import assemble
+from quizzes.questions.form_data import history_of, lines_of
+from quizzes.relearning.acts import release_student
+from quizzes.relearning.queries import passes
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.banks import (
@@ -121,7 +121,7 @@ def test_a_refresher_is_for_those_who_have_passed(cast: Cast, bank: Bank) -> Non
     drawn = assemble(text_of(again.edition).bank, history_of(again.form), random.Random(again.seed), refresher=True)
     assert drawn.lines == lines_of(again.form)
     assert (again.purpose, again.perfect) == ("refresher", True)
-    assert [one.refresher for one in queries.passes([cast.student.pk], AT + 2 * DAY)] == [False, True]
+    assert [one.refresher for one in passes([cast.student.pk], AT + 2 * DAY)] == [False, True]
 
 
 def test_a_missed_refresher_is_learned_again_and_stays_a_refresher(cast: Cast, bank: Bank) -> None:
@@ -145,7 +145,7 @@ def test_a_pass_that_will_end_may_be_renewed_early(cast: Cast, bank: Bank) -> No
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, "until", until=(AT + 30 * DAY).date())
     assert take(cast.student, bank, AT + 2 * DAY).purpose == "quiz"
-    assert [one.edition for one in queries.passes([cast.student.pk], AT + 3 * DAY)] == [1, 2]
+    assert [one.edition for one in passes([cast.student.pk], AT + 3 * DAY)] == [1, 2]
 
 
 def test_a_voided_attempt_stands_in_nobodys_way(cast: Cast, bank: Bank) -> None:

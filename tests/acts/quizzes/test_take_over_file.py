@@ -7,11 +7,11 @@ from uuid import UUID
 import pytest
 from django.http import Http404
 
-from quizzes.acts.bank_files import send_bank_file, take_over_file
-from quizzes.bank_queries import file_of
-from quizzes.bankfile import write_bank
-from quizzes.bankzip import MOST_SENT, pack
-from quizzes.drafts import draft_of
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.files.acts import send_bank_file, take_over_file
+from quizzes.banks.files.queries import file_of
+from quizzes.banks.files.rules.toml_file import write_bank
+from quizzes.banks.files.rules.zip_file import MOST_SENT, pack
 from quizzes.facts import BankText
 from quizzes.models import Bank, BankUpload, DraftChange, Picture
 from tests.acts.reading import code_of, last_entry

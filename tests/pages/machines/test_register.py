@@ -7,8 +7,8 @@ import pytest
 import time_machine
 from django.test import Client
 
-from machines.acts.tag_outs import tag_out
-from shopsafe.school.acts.people import end_enrolment
+from machines.tag_outs.acts import tag_out
+from shopsafe.school.people.acts.students import end_enrolment
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of

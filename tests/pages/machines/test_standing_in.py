@@ -6,8 +6,8 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from machines.acts.tag_outs import tag_out
-from shopsafe.school.acts.sheet_words import set_words
+from machines.tag_outs.acts import tag_out
+from shopsafe.school.sheet_words.acts import set_words
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor

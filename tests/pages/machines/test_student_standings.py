@@ -8,9 +8,9 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from machines.acts.holds import place_hold
-from machines.acts.tag_outs import return_to_service, tag_out
+from machines.holds.acts import place_hold
 from machines.models import Hold
+from machines.tag_outs.acts import return_to_service, tag_out
 from tests.cast import Cast
 from tests.factories.machines import NOON, BankFactory, EditionFactory, Floor, KindFactory, MachineFactory, asks
 from tests.pages.machines.reading import main_of

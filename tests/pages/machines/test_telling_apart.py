@@ -6,12 +6,12 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from machines.acts.holds import place_hold
-from machines.cards import shop_then
-from machines.handing_out import substitute_sheet
-from shopsafe.paper.names import short_names
+from machines.holds.acts import place_hold
+from machines.prints.sheets.handouts import substitute_sheet
+from machines.prints.sheets.wall import shop_then
+from shopsafe.paper.rules.names import short_names
 from shopsafe.school.models import Person
-from shopsafe.school.telling_apart import full_names_of, short_names_of
+from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from tests.cast import Cast
 from tests.factories.machines import NOON, POINTS, Floor, signed
 from tests.factories.people import EnrolmentFactory, PersonFactory

@@ -7,8 +7,8 @@ from uuid import uuid4
 
 from django.test import Client
 
-from machines.acts.holds import place_hold
-from machines.acts.tag_outs import tag_out
+from machines.holds.acts import place_hold
+from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of

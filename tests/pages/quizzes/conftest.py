@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
-from quizzes.acts.attempts import start_attempt
+from quizzes.attempts.acts import start_attempt
 from quizzes.models import Attempt, Bank
 from shopsafe.school.models import Person
 from tests.cast import Cast

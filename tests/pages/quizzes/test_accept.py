@@ -4,8 +4,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from quizzes.acts.attempts import start_attempt
-from quizzes.acts.banks import accept_bank
+from quizzes.attempts.acts import start_attempt
+from quizzes.banks.editions.acts import accept_bank
 from quizzes.models import Acceptance, Bank
 from tests.cast import Cast
 from tests.factories.banks import answer_all, kinds_text, published

@@ -8,14 +8,14 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.acts.attempts import hand_in, start_attempt
-from quizzes.formdata import lines_of
+from quizzes.attempts.acts import hand_in, start_attempt
 from quizzes.models import Attempt
-from quizzes.translating import texts
+from quizzes.questions.form_data import lines_of
+from quizzes.questions.translating import texts
 from shopsafe.logbook.models import Body
 from shopsafe.school.accommodations import Accommodations
-from shopsafe.school.acts.accommodations import give_accommodations
 from shopsafe.school.models import Person
+from shopsafe.school.people.acts.accommodations import give_accommodations
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.bank_texts import a_bank, every_kind

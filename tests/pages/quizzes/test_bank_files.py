@@ -7,8 +7,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.bankfile import write_bank
-from quizzes.editing import put_rule
+from quizzes.banks.files.rules.toml_file import write_bank
+from quizzes.banks.rules.editing import put_rule
 from quizzes.models import Bank, BankUpload
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one, a_rule

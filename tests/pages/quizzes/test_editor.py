@@ -9,9 +9,9 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.acts.drafts import add_bank
-from quizzes.drafts import draft_of
-from quizzes.editions import frozen
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.drafts.acts import add_bank
+from quizzes.banks.editions.texts import frozen
 from quizzes.facts import Measure, One, Order, Pair, Place, Recall, Several, Spot
 from quizzes.models import Answer, Attempt, Bank, Picture
 from shopsafe.logbook.models import Listing

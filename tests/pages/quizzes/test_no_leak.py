@@ -13,14 +13,14 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.acts import attempts as acts
-from quizzes.acts.attempts import start_attempt
-from quizzes.drafts import draft_text, picture_data
-from quizzes.editions import text_of
+from quizzes.attempts import acts
+from quizzes.attempts.acts import start_attempt
+from quizzes.banks.draft_rows import draft_text, picture_data
+from quizzes.banks.editions.texts import text_of
 from quizzes.facts import BankText, Line, One, Order, Pair, Picture, Question, Several, Spot, option_texts
-from quizzes.formdata import lines_of
 from quizzes.models import Attempt, Bank
 from quizzes.models import Picture as PictureRow
+from quizzes.questions.form_data import lines_of
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind

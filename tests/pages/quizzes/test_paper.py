@@ -4,13 +4,13 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.acts.attempts import start_on_paper
-from quizzes.editions import text_of
-from quizzes.formdata import lines_of
+from quizzes.attempts.acts import start_on_paper
+from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
+from quizzes.banks.editions.texts import text_of
 from quizzes.models import Attempt, Bank
-from quizzes.paper_sheets import key_pdf, quiz_pdf
+from quizzes.questions.form_data import lines_of
 from shopsafe.school.accommodations import Accommodations
-from shopsafe.school.acts.accommodations import give_accommodations
+from shopsafe.school.people.acts.accommodations import give_accommodations
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.bank_texts import a_bank, every_kind

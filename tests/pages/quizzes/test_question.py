@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from quizzes.acts.attempts import hand_in, void_attempt
-from quizzes.formdata import lines_of
+from quizzes.attempts.acts import hand_in, void_attempt
 from quizzes.models import Answer, Attempt
+from quizzes.questions.form_data import lines_of
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.banks import AT, answer_all, key_for, wrong_for

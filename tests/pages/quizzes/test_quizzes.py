@@ -4,7 +4,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from quizzes.acts.attempts import start_attempt
+from quizzes.attempts.acts import start_attempt
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.banks import DAY, MINUTE, bank_text, change, learn, make_bank, publish, published, take

@@ -7,8 +7,8 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from quizzes.acts.relearning import release_student
 from quizzes.models import Attempt, Bank, RuleRead
+from quizzes.relearning.acts import release_student
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.banks import DAY, MINUTE, answer_all, bank_text, learn, published, take

@@ -5,7 +5,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from quizzes.editing import put_rule, retire
+from quizzes.banks.rules.editing import put_rule, retire
 from quizzes.models import Attempt, Edition, Picture, Release
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one, a_rule

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.answering import TAKEN_AWAY, NotOnForm, answer_of, missing, read_response
-from quizzes.assembly import assemble
 from quizzes.facts import EditionText, History, Line
-from quizzes.showing import in_words, show
+from quizzes.questions.answering import TAKEN_AWAY, NotOnForm, answer_of, missing, read_response
+from quizzes.questions.assembly import assemble
+from quizzes.questions.showing import in_words, show
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.rules.quizzes.sending import sent_for
 

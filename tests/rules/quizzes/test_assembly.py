@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.stats import chi2
 
-from quizzes.assembly import FRESH, REFRESHER_LEAST, assemble, lacking, refresher_asks
 from quizzes.facts import BankText, Blueprint, Form, History, option_texts
+from quizzes.questions.assembly import FRESH, REFRESHER_LEAST, assemble, lacking, refresher_asks
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind, plain_bank
 
 

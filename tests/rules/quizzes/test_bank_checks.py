@@ -7,10 +7,10 @@ import pytest
 from django.conf import settings
 from scipy.stats import binomtest
 
-from quizzes.bank_checks import ERROR, WARNING, Finding, at_least, blocks, check
-from quizzes.bankfile import read_bank
+from quizzes.banks.files.rules.toml_file import read_bank
+from quizzes.banks.rules.checks import ERROR, WARNING, Finding, at_least, blocks, check
 from quizzes.facts import BankText, Measure, One, Pair, Place, Several, Spot
-from quizzes.translating import texts
+from quizzes.questions.translating import texts
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
 
 ASKS = (

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes import toml_out
-from quizzes.bankdata import from_data, to_data
-from quizzes.bankfile import BankFileError, read_bank, table_lines, write_bank
+from quizzes.banks.files.rules import toml_writer
+from quizzes.banks.files.rules.toml_file import BankFileError, read_bank, table_lines, write_bank
+from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankText, Measure, Order, Pair, Spot
 from tests.factories.bank_texts import a_bank, banks, every_kind, tables
 
@@ -100,9 +100,9 @@ def test_any_bank_comes_back_as_it_went_out(bank: BankText) -> None:
 
 @given(st.dictionaries(st.text(max_size=6), tables, max_size=4))
 def test_toml_says_what_the_data_says(data: dict[str, object]) -> None:
-    text = toml_out.dump(data)
+    text = toml_writer.dump(data)
     assert tomllib.loads(text) == data
-    assert toml_out.dump(tomllib.loads(text)) == text
+    assert toml_writer.dump(tomllib.loads(text)) == text
 
 
 def test_every_kind_survives() -> None:

@@ -11,12 +11,12 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from quizzes import bankzip
-from quizzes.bankfields import BankFileError
-from quizzes.bankfile import read_bank, write_bank
-from quizzes.bankzip import pack, read_sent
+from quizzes.banks.files.rules import zip_file
+from quizzes.banks.files.rules.preview import look
+from quizzes.banks.files.rules.toml_file import read_bank, write_bank
+from quizzes.banks.files.rules.zip_file import pack, read_sent
+from quizzes.banks.rules.fields import BankFileError
 from quizzes.facts import BankText
-from quizzes.importing import look
 from tests.factories.bank_texts import a_bank, a_one, a_rule, banks
 from tests.shelf.banks import CODES
 
@@ -103,7 +103,7 @@ LOCKED[LOCKED.index(b"PK\x01\x02") + 8] |= 1  # and in the list at the end
         (zipped({f"pictures/a{n}.svg": b"" for n in range(201)} | {"a.toml": b"x"}), "202 files"),
         (zipped({"a.toml": b" " * 3_000_000}, compression=zipfile.ZIP_DEFLATED), "too large"),
         (zipped({"a.toml": b"x", "pictures/a.svg": b" " * 9_000_000}, compression=zipfile.ZIP_DEFLATED), "too large"),
-        (b"x" * (bankzip.MOST_SENT + 1), "10 MB"),
+        (b"x" * (zip_file.MOST_SENT + 1), "10 MB"),
     ],
 )
 def test_a_file_that_is_wrong_or_hostile_gets_a_sentence(content: bytes, said: str) -> None:
@@ -112,7 +112,7 @@ def test_a_file_that_is_wrong_or_hostile_gets_a_sentence(content: bytes, said: s
 
 
 def test_the_pictures_together_have_a_cap(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(bankzip, "MOST_IN_ALL", 1000)
+    monkeypatch.setattr(zip_file, "MOST_IN_ALL", 1000)
     files = {"a.toml": b"x"} | {f"pictures/a{n}.svg": b"y" * 400 for n in range(3)}
     with pytest.raises(BankFileError, match=r"a2\.svg” is too large"):
         read_sent(zipped(files))

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 
-from quizzes.counting import Publication, Unaccepted, counts_until, unaccepted
+from quizzes.banks.rules.counting import Publication, Unaccepted, counts_until, unaccepted
 from quizzes.facts import Pass
 
 DAY = timedelta(days=1)

@@ -10,10 +10,10 @@ from fractions import Fraction
 
 import pytest
 
-from quizzes import guessing
-from quizzes.assembly import assemble, lacking
 from quizzes.facts import Blueprint, History, option_texts
-from quizzes.grading import is_right
+from quizzes.guessing import chances
+from quizzes.questions.assembly import assemble, lacking
+from quizzes.questions.grading import is_right
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind, plain_bank
 
 NOTHING, HALF, QUARTER = Fraction(0), Fraction(1, 2), Fraction(1, 4)
@@ -24,7 +24,7 @@ def test_what_is_no_question_is_not_graded_and_not_guessed() -> None:
     with pytest.raises(TypeError, match="no way to grade 'text'"):
         is_right("text", 0, {})  # type: ignore[arg-type]
     with pytest.raises(TypeError, match="no way to guess 'text'"):
-        guessing.by_guessing("text")  # type: ignore[arg-type]
+        chances.by_guessing("text")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("kind", ["q-one", "q-spot"])
@@ -39,8 +39,8 @@ def test_false_is_no_place(kind: str) -> None:
 
 
 def test_chances_are_fractions_also_of_nothing() -> None:
-    assert isinstance(guessing.perfect_form(()), Fraction)
-    assert isinstance(guessing.same_form_told((), 1), Fraction)
+    assert isinstance(chances.perfect_form(()), Fraction)
+    assert isinstance(chances.same_form_told((), 1), Fraction)
 
 
 @pytest.mark.parametrize(
@@ -54,20 +54,18 @@ def test_chances_are_fractions_also_of_nothing() -> None:
     ],
 )
 def test_questions_needed_at_its_edges(chance: Fraction, limit: Fraction, needed: int | None) -> None:
-    assert guessing.questions_needed(chance, NOTHING, 1, limit) == needed
+    assert chances.questions_needed(chance, NOTHING, 1, limit) == needed
 
 
 def test_questions_needed_of_a_bank_at_its_edges() -> None:
     four = plain_bank(2, 1, ask=1)
-    assert guessing.questions_needed_of(four, NOTHING, 1, Fraction(1)) == 1
-    assert guessing.questions_needed_of(four, NOTHING, 1, QUARTER) == 1, "on the limit is within it"
-    assert guessing.questions_needed_of(plain_bank(19, 1, ask=1), Fraction(8, 10), 1) == 19, (
-        "with every question it has"
-    )
+    assert chances.questions_needed_of(four, NOTHING, 1, Fraction(1)) == 1
+    assert chances.questions_needed_of(four, NOTHING, 1, QUARTER) == 1, "on the limit is within it"
+    assert chances.questions_needed_of(plain_bank(19, 1, ask=1), Fraction(8, 10), 1) == 19, "with every question it has"
 
 
 def test_one_try_unless_more_are_named() -> None:
-    assert guessing.slips(HALF, 1) == (HALF, HALF)
+    assert chances.slips(HALF, 1) == (HALF, HALF)
 
 
 def test_the_easiest_form_takes_each_must_ask_rule_once_then_the_easiest_of_the_others() -> None:
@@ -79,14 +77,14 @@ def test_the_easiest_form_takes_each_must_ask_rule_once_then_the_easiest_of_the_
     )
     rules = (a_rule("must", must_ask=True), a_rule("hard"), a_rule("four"))
     bank = a_bank(rules=rules, questions=questions, ask=3)
-    assert guessing.easiest_form(bank, 2) == (HALF, QUARTER)
-    assert guessing.easiest_form(bank) == (HALF, QUARTER, Fraction(1, 15))
-    assert guessing.easiest_form(bank, 4) == (HALF, QUARTER, Fraction(1, 15), HALF)
+    assert chances.easiest_form(bank, 2) == (HALF, QUARTER)
+    assert chances.easiest_form(bank) == (HALF, QUARTER, Fraction(1, 15))
+    assert chances.easiest_form(bank, 4) == (HALF, QUARTER, Fraction(1, 15), HALF)
 
 
 def test_intervals_end_where_shares_and_counts_end() -> None:
-    assert guessing.wilson(16, 16)[1] == 1.0, "a hair above 1 before it is cut"
-    assert guessing.garwood(0)[0] == 0.0
+    assert chances.wilson(16, 16)[1] == 1.0, "a hair above 1 before it is cut"
+    assert chances.garwood(0)[0] == 0.0
 
 
 # ---- assembly -------------------------------------------------------------------------------------------------------

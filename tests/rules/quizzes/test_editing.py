@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes import editing
-from quizzes.bankdata import from_data, to_data
-from quizzes.changes import Change, changes
+from quizzes.banks.rules import editing
+from quizzes.banks.rules.changes import Change, changes
+from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankText, Blueprint
 from tests.factories.bank_texts import a_bank, a_one, a_rule, banks, plain_bank
 

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.answering import answer_of, read_response
-from quizzes.assembly import assemble
 from quizzes.facts import Answer, History, Measure, One, Order, Pair, Question, Several, Spot, option_texts
-from quizzes.grading import grade, is_right
-from quizzes.lengths import LENGTHS
+from quizzes.questions.answering import answer_of, read_response
+from quizzes.questions.assembly import assemble
+from quizzes.questions.grading import grade, is_right
+from quizzes.questions.lengths import LENGTHS
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind, questions
 from tests.rules.quizzes.sending import sent_for
 

@@ -11,10 +11,27 @@ from hypothesis import strategies as st
 from scipy.stats import beta, binom, chi2
 from scipy.stats import poisson as poisson_law
 
-from quizzes import guessing
-from quizzes.assembly import assemble
 from quizzes.facts import History, Order, Pair, Question, Several, option_texts
-from quizzes.grading import is_right
+from quizzes.guessing.chances import (
+    Chance,
+    above_after_perfect,
+    by_guessing,
+    easiest_form,
+    garwood,
+    in_words,
+    lower_bound,
+    order_of,
+    pair_of,
+    perfect_form,
+    questions_needed,
+    questions_needed_of,
+    same_form_told,
+    slips,
+    wilson,
+    within_tries,
+)
+from quizzes.questions.assembly import assemble
+from quizzes.questions.grading import is_right
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind, plain_bank, questions
 
 FOUR = Fraction(1, 4)
@@ -22,7 +39,7 @@ K80 = Fraction(8, 10)
 
 
 def test_each_kind() -> None:
-    chance = {question.kind: guessing.by_guessing(question) for question in every_kind()}
+    chance = {question.kind: by_guessing(question) for question in every_kind()}
     assert chance == {
         "one": Fraction(1, 4),
         "several": Fraction(1, 15),  # 2^4 − 1
@@ -34,9 +51,9 @@ def test_each_kind() -> None:
 
 
 def test_pairs_and_orders() -> None:
-    assert guessing.order_of(4) == Fraction(1, 24)
-    assert guessing.pair_of(4, 4) == Fraction(1, 24)
-    assert guessing.pair_of(4, 6) == Fraction(1, 360)
+    assert order_of(4) == Fraction(1, 24)
+    assert pair_of(4, 4) == Fraction(1, 24)
+    assert pair_of(4, 6) == Fraction(1, 360)
 
 
 @given(questions().filter(lambda question: question.kind != "measure"))
@@ -54,52 +71,52 @@ def test_the_chance_is_the_share_of_right_answers_among_all(question: Question) 
         case _:
             answers = list(places)
     right = sum(is_right(question, answer, {GAP.code: GAP}) for answer in answers)
-    assert guessing.by_guessing(question) == Fraction(right, len(answers))
+    assert by_guessing(question) == Fraction(right, len(answers))
 
 
 def test_ten_questions_of_four_options() -> None:
-    assert float(guessing.perfect_form([FOUR] * 10)) == pytest.approx(9.5367e-7, rel=1e-4)
+    assert float(perfect_form([FOUR] * 10)) == pytest.approx(9.5367e-7, rel=1e-4)
 
 
 @pytest.mark.parametrize(("attempt", "chance"), [(2, 0.000977), (3, 0.0563), (4, 1.0), (5, 1.0)])
 def test_the_same_form_with_verdicts_is_soon_certain(attempt: int, chance: float) -> None:
     """The reason for fresh forms and silent misses: (t/4)^10."""
-    assert float(guessing.same_form_told([4] * 10, attempt)) == pytest.approx(chance, rel=1e-3)
+    assert float(same_form_told([4] * 10, attempt)) == pytest.approx(chance, rel=1e-3)
 
 
 @pytest.mark.parametrize(
     ("count", "once", "thrice"), [(10, 0.19687, 0.48198), (20, 0.03876, 0.11183), (30, 0.00763, 0.02272)]
 )
 def test_someone_who_knows_80_percent(count: int, once: float, thrice: float) -> None:
-    perfect = guessing.perfect_form([FOUR] * count, K80)
+    perfect = perfect_form([FOUR] * count, K80)
     assert float(perfect) == pytest.approx(once, abs=5e-6)
-    assert float(guessing.within_tries(perfect, 3)) == pytest.approx(thrice, abs=5e-6)
+    assert float(within_tries(perfect, 3)) == pytest.approx(thrice, abs=5e-6)
 
 
 @pytest.mark.parametrize(("tries", "needed"), [(1, 19), (2, 23), (3, 26)])
 def test_questions_needed(tries: int, needed: int) -> None:
-    assert guessing.questions_needed(FOUR, K80, tries) == needed
+    assert questions_needed(FOUR, K80, tries) == needed
 
 
 def test_nothing_keeps_out_someone_who_knows_everything() -> None:
-    assert guessing.questions_needed(FOUR, Fraction(1), 1) is None
+    assert questions_needed(FOUR, Fraction(1), 1) is None
 
 
 def test_a_student_who_slips() -> None:
-    fails, passes = guessing.slips(Fraction(98, 100), 20, 3)
+    fails, passes = slips(Fraction(98, 100), 20, 3)
     assert float(fails) == pytest.approx(0.33239, abs=5e-6)
     assert float(passes) == pytest.approx(0.96328, abs=5e-6)
 
 
 @pytest.mark.parametrize(("count", "bound"), [(10, 0.7411), (20, 0.8609), (29, 0.9019)])
 def test_lower_bound_of_a_perfect_attempt(count: int, bound: float) -> None:
-    assert guessing.lower_bound(count) == pytest.approx(bound, abs=5e-5)
-    assert binom.sf(count - 1, count, guessing.lower_bound(count)) == pytest.approx(0.05)
+    assert lower_bound(count) == pytest.approx(bound, abs=5e-5)
+    assert binom.sf(count - 1, count, lower_bound(count)) == pytest.approx(0.05)
 
 
 def test_belief_after_a_perfect_attempt() -> None:
-    assert guessing.above_after_perfect(28, 0.9) == pytest.approx(0.9529, abs=5e-5)
-    assert guessing.above_after_perfect(28, 0.9) == pytest.approx(beta(29, 1).sf(0.9))
+    assert above_after_perfect(28, 0.9) == pytest.approx(0.9529, abs=5e-5)
+    assert above_after_perfect(28, 0.9) == pytest.approx(beta(29, 1).sf(0.9))
 
 
 @pytest.mark.parametrize(
@@ -108,18 +125,18 @@ def test_belief_after_a_perfect_attempt() -> None:
 )
 def test_wilson_interval(hits: int, count: int, low: float, high: float) -> None:
     """Newcombe 1998, Statistics in Medicine 17:857."""
-    assert guessing.wilson(hits, count) == pytest.approx((low, high), abs=5.1e-5)
+    assert wilson(hits, count) == pytest.approx((low, high), abs=5.1e-5)
 
 
 @pytest.mark.parametrize(("count", "low", "high"), [(0, 0, 3.6889), (1, 0.0253, 5.5716), (10, 4.7954, 18.3904)])
 def test_exact_poisson_interval(count: int, low: float, high: float) -> None:
-    assert guessing.garwood(count) == pytest.approx((low, high), abs=5e-5)
-    assert guessing.garwood(count)[1] == pytest.approx(chi2.ppf(0.975, 2 * count + 2) / 2)
-    assert poisson_law.cdf(count, guessing.garwood(count)[1]) == pytest.approx(0.025)
+    assert garwood(count) == pytest.approx((low, high), abs=5e-5)
+    assert garwood(count)[1] == pytest.approx(chi2.ppf(0.975, 2 * count + 2) / 2)
+    assert poisson_law.cdf(count, garwood(count)[1]) == pytest.approx(0.025)
 
 
 def test_incidents_per_thousand_hours() -> None:
-    low, high = (1000 * bound / 5400 for bound in guessing.garwood(3))
+    low, high = (1000 * bound / 5400 for bound in garwood(3))
     assert (low, high) == pytest.approx((0.1146, 1.6236), abs=5e-5)
 
 
@@ -129,9 +146,9 @@ def test_incidents_per_thousand_hours() -> None:
 def test_the_easiest_form_of_a_bank() -> None:
     two = a_one("easy", "r1", wrong=("no",))
     bank = a_bank(rules=(a_rule("r0", must_ask=True), a_rule("r1")), questions=(*every_kind("r0"), two), ask=3)
-    assert sorted(guessing.easiest_form(bank)) == [Fraction(1, 4), Fraction(1, 3), Fraction(1, 2)]
-    assert guessing.easiest_form(bank, 1) == (Fraction(1, 3),)
-    assert len(guessing.easiest_form(bank, 99)) == 7
+    assert sorted(easiest_form(bank)) == [Fraction(1, 4), Fraction(1, 3), Fraction(1, 2)]
+    assert easiest_form(bank, 1) == (Fraction(1, 3),)
+    assert len(easiest_form(bank, 99)) == 7
 
 
 def test_no_form_is_easier_than_the_easiest() -> None:
@@ -142,32 +159,32 @@ def test_no_form_is_easier_than_the_easiest() -> None:
         ),
         ask=5,
     )
-    bound = guessing.perfect_form(guessing.easiest_form(bank))
+    bound = perfect_form(easiest_form(bank))
     for seed in range(200):
         form = assemble(bank, History(), random.Random(seed))
-        chances = [guessing.by_guessing(bank.question_by_code[line.code]) for line in form.lines]
-        assert guessing.perfect_form(chances) <= bound
+        chances = [by_guessing(bank.question_by_code[line.code]) for line in form.lines]
+        assert perfect_form(chances) <= bound
 
 
 def test_how_many_questions_a_bank_needs() -> None:
     bank = plain_bank(30, 1, ask=10)
-    assert [guessing.questions_needed_of(bank, K80, tries) for tries in (1, 2, 3)] == [19, 23, 26]
-    assert guessing.questions_needed_of(plain_bank(5, 2, ask=10), K80, 1) is None
+    assert [questions_needed_of(bank, K80, tries) for tries in (1, 2, 3)] == [19, 23, 26]
+    assert questions_needed_of(plain_bank(5, 2, ask=10), K80, 1) is None
 
 
 def test_played_out() -> None:
     """20,000 guessers who know 80 % against 8 questions: within four standard errors of the exact chance."""
     rng, tries = random.Random(8), 20_000
     hits = sum(all(rng.random() < 0.8 or rng.randrange(4) == 0 for _ in range(8)) for _ in range(tries))
-    exact = float(guessing.perfect_form([FOUR] * 8, K80))
+    exact = float(perfect_form([FOUR] * 8, K80))
     assert abs(hits / tries - exact) < 4 * (exact * (1 - exact) / tries) ** 0.5
 
 
 @given(st.lists(st.fractions(0, 1), max_size=12), st.fractions(0, 1), st.integers(1, 6))
 def test_more_tries_and_more_knowledge_never_help_less(chances: list, knows: Fraction, tries: int) -> None:
-    perfect = guessing.perfect_form(chances, knows)
-    assert 0 <= guessing.perfect_form(chances) <= perfect <= 1
-    assert perfect <= guessing.within_tries(perfect, tries) <= guessing.within_tries(perfect, tries + 1) <= 1
+    perfect = perfect_form(chances, knows)
+    assert 0 <= perfect_form(chances) <= perfect <= 1
+    assert perfect <= within_tries(perfect, tries) <= within_tries(perfect, tries + 1) <= 1
 
 
 @pytest.mark.parametrize(
@@ -182,5 +199,5 @@ def test_more_tries_and_more_knowledge_never_help_less(chances: list, knows: Fra
         (Fraction(1, 1234), "about once in 1,200"),
     ],
 )
-def test_chances_in_words(chance: guessing.Chance, words: str) -> None:
-    assert guessing.in_words(chance) == words
+def test_chances_in_words(chance: Chance, words: str) -> None:
+    assert in_words(chance) == words

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.lengths import LENGTHS, LONGEST, Quantity, Unreadable, read_amount, read_quantity, within
+from quizzes.questions.lengths import LENGTHS, LONGEST, Quantity, Unreadable, read_amount, read_quantity, within
 
 F = Fraction
 EIGHTH = F(254, 80)  # 1/8 in, in mm: an inch is 25.4 mm exactly

@@ -5,12 +5,12 @@ import random
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.answering import answer_of, read_response
-from quizzes.assembly import assemble
 from quizzes.facts import EditionText, History, Question
-from quizzes.grading import is_right
-from quizzes.on_paper import HOW, key_of, lettered, sent_of
-from quizzes.showing import show
+from quizzes.questions.answering import answer_of, read_response
+from quizzes.questions.assembly import assemble
+from quizzes.questions.grading import is_right
+from quizzes.questions.on_paper import HOW, key_of, lettered, sent_of
+from quizzes.questions.showing import show
 from tests.factories.bank_texts import a_bank, questions
 from tests.rules.quizzes.test_grading import VALUES
 

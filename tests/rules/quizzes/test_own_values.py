@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from quizzes.lengths import SPOKEN, Unreadable
-from quizzes.own_values import named_elsewhere, unlikely, with_own
+from quizzes.banks.rules.own_numbers import named_elsewhere, unlikely, with_own
+from quizzes.questions.lengths import SPOKEN, Unreadable
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule
 
 

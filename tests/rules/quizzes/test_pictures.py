@@ -9,7 +9,7 @@ import pytest
 from django.conf import settings
 from PIL import Image, ImageFile
 
-from quizzes.pictures import LARGEST_SIDE, MOST_BYTES, NoPicture, photo, sent_picture
+from quizzes.banks.pictures.files import LARGEST_SIDE, MOST_BYTES, NoPicture, photo, sent_picture
 
 
 def file(kind: str = "JPEG", size: tuple[int, int] = (60, 40), mode: str = "RGB", **more: object) -> bytes:

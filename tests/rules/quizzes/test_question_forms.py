@@ -9,12 +9,12 @@ from django.http import QueryDict
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quizzes.bank_forms import BlueprintForm, DraftForm, HeadForm, RuleForm, ValueForm
-from quizzes.bankdata import from_data, to_data
-from quizzes.bankfile import read_bank
+from quizzes.banks.editor.forms import BlueprintForm, DraftForm, HeadForm, RuleForm, ValueForm
+from quizzes.banks.editor.question_forms import FORMS
+from quizzes.banks.files.rules.toml_file import read_bank
+from quizzes.banks.pictures.files import names_in
+from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankText, EditionText, Picture, Spot
-from quizzes.pictures import names_in
-from quizzes.question_forms import FORMS
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.rules.quizzes.test_bankzip import SHELF
 

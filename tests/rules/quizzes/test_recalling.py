@@ -3,7 +3,7 @@
 import pytest
 
 from quizzes.facts import Recall
-from quizzes.recalling import parts, recalled
+from quizzes.relearning.rules.recalling import parts, recalled
 
 GUARD = Recall(text="Set the ____ just above the wood.", key=("blade guard", "guard", "1/8"))
 

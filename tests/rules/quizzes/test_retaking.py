@@ -6,7 +6,7 @@ from uuid import UUID
 import pytest
 
 from quizzes.facts import Blueprint
-from quizzes.retaking import Step, Went, next_step
+from quizzes.relearning.rules.next_attempt import Step, Went, next_step
 
 AT = datetime(2026, 9, 14, 15, 0, tzinfo=UTC)
 MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)

@@ -6,14 +6,14 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.answering import answer_of, read_response
-from quizzes.assembly import assemble
-from quizzes.bankfile import read_bank, write_bank
+from quizzes.banks.files.rules.toml_file import read_bank, write_bank
 from quizzes.facts import BankText, EditionText, History, Measure, Pair, Question, Recall, option_texts
-from quizzes.grading import is_right
-from quizzes.recalling import recalled
-from quizzes.showing import show
-from quizzes.translating import in_language, languages, stands_in, texts
+from quizzes.questions.answering import answer_of, read_response
+from quizzes.questions.assembly import assemble
+from quizzes.questions.grading import is_right
+from quizzes.questions.showing import show
+from quizzes.questions.translating import in_language, languages, stands_in, texts
+from quizzes.relearning.rules.recalling import recalled
 from tests.factories.bank_texts import a_bank, every_kind, questions
 from tests.rules.quizzes.sending import sent_for
 from tests.rules.quizzes.test_grading import key_of, single_changes

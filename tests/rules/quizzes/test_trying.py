@@ -2,8 +2,8 @@
 
 import pytest
 
+from quizzes.banks.editor.question_trial import _line, look_at, try_out
 from quizzes.facts import EditionText
-from quizzes.trying import _line, look_at, try_out
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.factories.banks import key_for, wrong_for
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from shopsafe.school.acts.founding import found_school
+from shopsafe.school.places.acts.founding import found_school
 from shopsafe.school.refusals import Refused
 
 

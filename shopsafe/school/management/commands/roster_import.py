@@ -5,10 +5,10 @@ from typing import Any
 
 from django.utils import timezone
 
-from shopsafe.school.acts.roster import import_roster
 from shopsafe.school.models import Section
-from shopsafe.school.roster_command import RosterCommand
-from shopsafe.school.rosters import Sheet
+from shopsafe.school.rosters.acts import import_roster
+from shopsafe.school.rosters.command import RosterCommand
+from shopsafe.school.rosters.rules import Sheet
 
 
 class Command(RosterCommand):

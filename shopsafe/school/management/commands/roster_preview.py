@@ -3,10 +3,10 @@
 from typing import Any
 
 from shopsafe.school.models import Section
-from shopsafe.school.queries import known_people
-from shopsafe.school.roster_command import RosterCommand
-from shopsafe.school.roster_form import told_of_letters
-from shopsafe.school.rosters import Sheet, preview
+from shopsafe.school.rosters.command import RosterCommand
+from shopsafe.school.rosters.page_state import told_of_letters
+from shopsafe.school.rosters.queries import known_people
+from shopsafe.school.rosters.rules import Sheet, preview
 
 
 class Command(RosterCommand):

@@ -1,0 +1,145 @@
+"""A student's bench: what comes first, then every machine with its standing, why, and the next step."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from machines.clearance.facts import Answer, Reason
+from machines.clearance.loading import Asks, asks_at
+from machines.clearance.queries import judged
+from machines.clearance.records import machines_in, tagged_out
+from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, each_step, next_step
+from machines.models import Machine, MachineKind
+from quizzes.banks.editions.queries import latest_editions
+from quizzes.relearning.queries import BankStep
+from quizzes.relearning.queries import bench as quiz_bench
+from quizzes.relearning.queries import steps as quiz_steps
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+from shopsafe.school.people.classes import running_sections
+
+
+@dataclass(frozen=True)
+class BenchRow:
+    """One kind of machine, or some machines of it where they stand differently."""
+
+    machines: tuple[Machine, ...]
+    answer: Answer
+    next: NextStep
+    out: tuple[Machine, ...] = ()  # those of them that are tagged out: nobody may use these
+
+    @property
+    def machine(self) -> Machine:
+        return self.machines[0]
+
+    @property
+    def name(self) -> str:
+        """ "Band saw 2 and 3" """
+        return f"{self.machine.name or self.machine.kind.name} {self.numbers}"
+
+    @property
+    def spoken(self) -> str:
+        """ "band saw 2 and 3", inside a sentence"""
+        return f"{self.machine.name or self.machine.kind.spoken} {self.numbers}"
+
+    @property
+    def numbers(self) -> str:
+        return in_a_row([machine.number for machine in self.machines])
+
+
+@dataclass(frozen=True)
+class FirstQuiz:
+    """A quiz that machines wait for and that is the own quiz of none of them."""
+
+    subject: str
+    next: NextStep
+
+
+@dataclass(frozen=True)
+class Bench:
+    sections: list[Section]
+    agreement: str  # what to do about the safety agreement; empty where it is in
+    first: list[FirstQuiz]
+    rows: list[BenchRow]
+    quizzes: list[BankStep]  # those that are no machine's own and do not come first
+
+    @property
+    def may_show(self) -> bool:
+        return any(row.answer.standing == "ready to show" for row in self.rows)
+
+
+def bench_of(student: Person, at: datetime) -> Bench:
+    zone = student.school.time_zone
+    sections = running_sections(student, local_day(at, zone))
+    machines = machines_in(sections, student, at)
+    asks = asks_at(student.school_id, at)
+    found = judged([student], machines, student.school, asks, at)
+    quizzes = quiz_bench(student, at)
+    steps = {one.bank: one.step for one in quizzes}
+    out = tagged_out([machine.pk for machine in machines], at)
+    answers = {machine.pk: found.answers[student.pk, machine.pk] for machine in found.machines}
+    rows = [
+        BenchRow(
+            machines=tuple(group),
+            answer=answers[group[0].pk],
+            next=next_step(answers[group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken),
+            out=tuple(machine for machine in group if machine.pk in out),
+        )
+        for group in alike(found.machines, answers)
+    ]
+    more = others(quizzes, machines, asks)
+    first, rows = lifted(rows, {one.bank: one.subject for one in more})
+    return Bench(
+        sections,
+        agreement_first(answers.values()),
+        list(first.values()),
+        rows,
+        [one for one in more if one.bank not in first],
+    )
+
+
+def lifted(rows: Sequence[BenchRow], subjects: Mapping[int, str]) -> tuple[dict[int, FirstQuiz], list[BenchRow]]:
+    """Each of these quizzes that rows wait for, once, and the rows that then only say that it comes first."""
+    first: dict[int, FirstQuiz] = {}
+    left = []
+    for row in rows:
+        bank = row.next.first
+        if bank is not None and bank in subjects:
+            first.setdefault(bank, FirstQuiz(subjects[bank], row.next))
+            row = replace(row, next=after_first(row.next, subjects[bank]))
+        left.append(row)
+    return first, left
+
+
+def steps_at(student: Person, machine: Machine, answer: Answer, at: datetime) -> list[tuple[Reason, NextStep]]:
+    """All that stands between the student and one machine, each with what to do about it."""
+    editions = latest_editions(student, at)
+    steps = quiz_steps(student, at, editions) if answer.reasons else {}
+    return each_step(answer, machine.kind.bank_id, steps, student.school.time_zone)
+
+
+def others(quizzes: Sequence[BankStep], machines: list[Machine], asks: Asks) -> list[BankStep]:
+    """The quizzes without a row of their own: those that are about no machine, or that one of these machines asks for.
+    A quiz on a machine that does not stand in the student's shops is left out."""
+    own = {machine.kind.bank_id for machine in machines}
+    asked = {asked.bank_id for machine in machines for asked in asks.asked_by(machine)[1]}
+    about_a_machine = set(
+        MachineKind.objects.filter(bank__in=[one.bank for one in quizzes]).values_list("bank", flat=True)
+    )
+    return [one for one in quizzes if one.bank not in own and (one.bank in asked or one.bank not in about_a_machine)]
+
+
+def alike(machines: list[Machine], answers: dict[int, Answer]) -> list[list[Machine]]:
+    """Machines of one kind that stand alike, together; in the order of the first of each."""
+    groups: dict[object, list[Machine]] = {}
+    for machine in machines:
+        answer = answers[machine.pk]
+        told = (answer.standing, tuple(reason.sentence for reason in answer.reasons), answer.ending)
+        groups.setdefault((machine.kind_id, machine.name, told), []).append(machine)
+    return list(groups.values())
+
+
+def in_a_row(numbers: list[int]) -> str:
+    """ "2", "2 and 3", "2, 3 and 5" """
+    *most, last = [str(number) for number in numbers]
+    return f"{', '.join(most)} and {last}" if most else last

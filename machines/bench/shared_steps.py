@@ -1,0 +1,51 @@
+"""What stands before many machines at once, for one student: the safety agreement, and the quizzes that they share."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance.loading import Asks
+from machines.clearance.rules.next_steps import told_to_staff
+from machines.models import Machine
+from quizzes.banks.editions.queries import latest_editions
+from quizzes.relearning.queries import passes, steps
+from shopsafe.school.calendar import local_day, school_year
+from shopsafe.school.models import Person, SafetyAgreement
+from shopsafe.school.people.queries import agreements_of
+
+
+@dataclass(frozen=True)
+class ForAll:
+    agreement: SafetyAgreement | None
+    quizzes: list[tuple[str, str]]  # subject, and how far the student is with it
+
+
+def for_all_of(student: Person, machines: Sequence[Machine], asks: Asks, at: datetime) -> ForAll:
+    """As it is now, at these machines of the student's school. The number of queries grows with neither the machines
+    nor the quizzes."""
+    zone = student.school.time_zone
+    year = school_year(local_day(at, zone), student.school.year_first_month)
+    agreement = agreements_of([student], year).select_related("recorded_by").first()
+    subjects = shared_quizzes(machines, asks)
+    next_steps = steps(student, at, latest_editions(student, at).filter(bank__in=subjects))
+    counting = {one.bank: one for one in passes([student.pk], at) if not one.refresher and one.counts(at)}
+    told = [
+        (subject, told_to_staff(next_steps.get(bank), counting.get(bank), zone)) for bank, subject in subjects.items()
+    ]
+    return ForAll(agreement, told)
+
+
+def shared_quizzes(machines: Sequence[Machine], asks: Asks) -> dict[int, str]:
+    """Bank → subject of each quiz that is not only one kind's own: several kinds of these machines ask for it, or one
+    that has another quiz of its own."""
+    subjects: dict[int, str] = {}
+    kinds: dict[int, set[int]] = defaultdict(set)
+    for machine in machines:
+        for thing in asks.asked_by(machine)[1]:
+            if thing.bank_id is not None:
+                subjects[thing.bank_id] = thing.name
+                kinds[thing.bank_id].add(machine.kind_id)
+    own = {machine.kind.bank_id for machine in machines}
+    shared = {bank: name for bank, name in subjects.items() if bank not in own or len(kinds[bank]) > 1}
+    return dict(sorted(shared.items(), key=lambda one: (-len(kinds[one[0]]), one[1])))

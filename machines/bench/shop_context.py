@@ -1,0 +1,57 @@
+"""What quizzes are told of the shop: which banks belong to a student's own shop, and what comes before a quiz."""
+
+from datetime import datetime
+
+from machines.bench.queries import bench_of
+from machines.clearance.facts import Ending
+from machines.clearance.loading import asks_at
+from machines.clearance.queries import judged
+from machines.clearance.records import machines_in
+from machines.clearance.rules.wording import day
+from machines.models import Machine, MachineKind
+from quizzes.models import Bank
+from shopsafe.school.access import in_school
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person
+from shopsafe.school.people.classes import running_sections
+
+
+def machines_on_bench(student: Person, at: datetime) -> list[Machine]:
+    """The machines that stand `at` in the shops of the student's running classes."""
+    return machines_in(running_sections(student, local_day(at, student.school.time_zone)), student, at)
+
+
+def banks_here(student: Person, at: datetime) -> frozenset[int] | None:
+    """The banks of the machines of the student's shops, those they ask for, and those that are about no machine; None
+    for a student without a shop."""
+    there = machines_on_bench(student, at)
+    if not there:
+        return None
+    asks = asks_at(student.school_id, at)
+    own = {machine.kind.bank_id for machine in there if machine.kind.bank_id}
+    asked = {thing.bank_id for machine in there for thing in asks.asked_by(machine)[1] if thing.bank_id}
+    of_machines = in_school(MachineKind.objects.exclude(bank=None), student).values("bank")
+    general = in_school(Bank.objects.exclude(pk__in=of_machines), student).values_list("pk", flat=True)
+    return frozenset(own | asked | set(general))
+
+
+def asked_first(student: Person, bank: int, at: datetime) -> list[str]:
+    """The subjects of the quizzes that still come before this one at the machines that it is about."""
+    there = [machine for machine in machines_on_bench(student, at) if machine.kind.bank_id == bank]
+    if not there:
+        return []
+    found = judged([student], there, student.school, asks_at(student.school_id, at), at)
+    reasons = [reason for answer in found.answers.values() for reason in answer.reasons]
+    first = {int(reason.about) for reason in reasons if reason.link in ("quiz", "accept")} - {bank}
+    return sorted(in_school(Bank.objects.filter(pk__in=first), student).values_list("subject", flat=True))
+
+
+def cleared_until(student: Person, bank: int, at: datetime) -> list[str]:
+    """ "You are cleared on band saw 2 and 3 until 15 January 2027." for the machines that this quiz is about."""
+    rows = [row for row in bench_of(student, at).rows if row.machine.kind.bank_id == bank and row.answer.cleared]
+    told = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]
+    return told + [f"{machine} is tagged out. Nobody may use it." for row in rows for machine in row.out]
+
+
+def _until(ending: Ending | None, student: Person) -> str:
+    return f" until {day(ending.last_moment, student.school.time_zone)}" if ending else ""

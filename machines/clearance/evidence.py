@@ -1,0 +1,169 @@
+"""What is on record about students, as facts, for a whole set of them at once."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
+from typing import Any
+
+from machines.clearance import facts
+from machines.clearance.rules.lifting import BY_STUDENT, TALK, Way, passed_since
+from machines.clearance.rules.wording import day_in_words
+from machines.models import Hold
+from quizzes.relearning.queries import attempted
+from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
+from shopsafe.school.models import SafetyAgreement, School
+from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
+
+# One row a sign-off that stood then.
+SIGN_OFFS = """
+SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.at, teacher.name, term.last_day, signed.entry_id
+  FROM machines_signoff signed
+  LEFT JOIN school_person teacher ON teacher.id = signed.by_id LEFT JOIN school_term term ON term.id = signed.term_id
+ WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
+   AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
+   AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
+"""
+
+
+# One row a machine that a hold names, or one for a hold that names none; holds that were in force then.
+HOLDS = """
+SELECT hold.*, teacher.name AS teacher, bank.subject AS bank_subject, placed.machine_id AS machine
+  FROM machines_hold hold
+  LEFT JOIN school_person teacher ON teacher.id = hold.placed_by_id
+  LEFT JOIN quizzes_bank bank ON bank.id = hold.bank_id
+  LEFT JOIN machines_hold_machines placed ON placed.hold_id = hold.id
+ WHERE hold.student_id IN ({ids}) AND hold.placed_at <= %(at)s
+   AND (hold.lifted_at IS NULL OR hold.lifted_at > %(at)s)
+ ORDER BY hold.placed_at, hold.id
+"""
+
+
+def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> dict[int, facts.Evidence]:
+    """What is on record at `at` about each of these students of one school. Five queries, however many they are."""
+    ids = list(student_ids)
+    days = _Days(school)
+    passes, tries = _attempts(ids, at)
+    agreements = _by_student(_agreements(ids, days, at))
+    signed = _sign_offs(ids, days, at)
+    holds = _by_student(
+        (row.student_id, _hold(row, machines, days, at, passes.get(row.student_id, ())))
+        for row, machines in _holds(ids, at)
+    )
+    return {
+        pk: facts.Evidence(
+            zone=school.time_zone,
+            passes=tuple(passes.get(pk, ())),
+            tries=tuple(tries.get(pk, ())),
+            agreements=tuple(agreements.get(pk, ())),
+            sign_offs=tuple(signed.get(pk, ())),
+            holds=tuple(holds.get(pk, ())),
+        )
+        for pk in ids
+    }
+
+
+def _by_student[F](pairs: Iterable[tuple[int, F]]) -> dict[int, list[F]]:
+    found: dict[int, list[F]] = defaultdict(list)
+    for student, fact in pairs:
+        found[student].append(fact)
+    return found
+
+
+class _Days:
+    """Ends of days, terms and years at one school, each worked out once."""
+
+    def __init__(self, school: School) -> None:
+        self.zone, self.first_month = school.time_zone, school.year_first_month
+        self.ends: dict[date, datetime] = {}
+        self.years: dict[int, tuple[datetime, datetime]] = {}
+
+    def end(self, day: date | None) -> datetime | None:
+        if day is None:
+            return None
+        if day not in self.ends:
+            self.ends[day] = end_of_day(day, self.zone)
+        return self.ends[day]
+
+    def year(self, start: int) -> tuple[datetime, datetime]:
+        if start not in self.years:
+            first, after = (start_of_day(date(year, self.first_month, 1), self.zone) for year in (start, start + 1))
+            self.years[start] = (first, after)
+        return self.years[start]
+
+    def year_end(self, at: datetime) -> datetime:
+        """The end of the school year that holds `at`."""
+        for first, after in self.years.values():
+            if first <= at < after:
+                return after
+        return self.year(school_year(local_day(at, self.zone), self.first_month))[1]
+
+
+def _entry(seq: int | None) -> str:
+    """How a fact names the entry of the logbook behind it."""
+    return "" if seq is None else str(seq)
+
+
+def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.Agreement]]:
+    rows = SafetyAgreement.objects.filter(student__in=ids, recorded_at__lte=at)
+    for student, year, recorded_at, gone_at in rows.values_list("student_id", "year", "recorded_at", "taken_back_at"):
+        yield student, facts.Agreement(recorded_at, *days.year(year), gone_at)
+
+
+def _attempts(ids: list[int], at: datetime) -> tuple[dict[int, list[facts.Pass]], dict[int, list[facts.Try]]]:
+    passed, tried = attempted(ids, at)
+    passes: dict[int, list[facts.Pass]] = defaultdict(list)
+    for student, bank, _, when, until, entry, refresher in passed:
+        passes[student].append(facts.Pass(bank, when, until, None, refresher, _entry(entry)))
+    tries = {bank: facts.Try(bank, at) for bank in {bank for _, bank in tried}}
+    return passes, _by_student((student, tries[bank]) for student, bank in tried)
+
+
+def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOff]]:
+    found: dict[int, list[facts.SignOff]] = defaultdict(list)
+    for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
+        when = moment(stored)
+        signed = facts.SignOff(machine, kind, when, by, days.end(last_day), days.year_end(when), None, _entry(entry))
+        found[student].append(signed)
+    return found
+
+
+def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]:
+    """Holds with the name of who placed them and the subject of their bank, and the machines they are about."""
+    on: dict[int, set[int]] = defaultdict(set)
+    holds = {}
+    for row in plain_instances(Hold, HOLDS, ids, at):
+        holds[row.pk] = row
+        on[row.pk] |= {row.machine} - {None}
+    return [(hold, frozenset(on[pk])) for pk, hold in holds.items()]
+
+
+def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.Hold:
+    return facts.Hold(
+        placed_at=row.placed_at,
+        machines=None if row.everywhere else machines,
+        why=row.why,
+        lifts=row.what_lifts_it,
+        by=row.teacher,
+        until=days.end(row.last_day),
+        lifted_at=row.lifted_at,
+        ref=str(row.pk),
+        way=row.lifts if row.bank_id or row.lifts not in BY_STUDENT else TALK,
+        done=_way(row, row.bank_subject or "", [one for one in passes if one.bank == row.bank_id]).done(at),
+        last_day=day_in_words(row.last_day),
+    )
+
+
+def way_of(row: Hold, passes: Iterable[facts.Pass]) -> Way:
+    """How this hold is lifted, with what the student has done. `passes` are the student's at the hold's bank."""
+    return _way(row, row.bank.subject if row.bank else "", passes)
+
+
+def _way(row: Any, subject: str, passes: Iterable[facts.Pass]) -> Way:
+    return Way(
+        lifts=row.lifts,
+        bank=row.bank_id,
+        subject=subject,
+        rules=tuple(row.rules),
+        learned=row.learned_at,
+        passed=passed_since(row.placed_at, [(one.at, one.refresher) for one in passes]),
+    )

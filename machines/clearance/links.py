@@ -1,0 +1,73 @@
+"""Where a reason is acted on: its link as an address and the words of the button, for whoever reads it."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from machines.clearance.facts import Reason
+from machines.clearance.rules.next_steps import NextStep
+from shopsafe.school.models import Person
+
+
+@dataclass(frozen=True)
+class Link:
+    """`label` says what opens there."""
+
+    label: str
+    url: str
+
+
+def link_of(reason: Reason, asker: Person, *, student: int, machine: int, section: int | None = None) -> Link | None:
+    """The page on which `asker` acts on `reason`, or sees where it stands; None where it is not theirs to do.
+
+    `section` is the class in which a grown-up looks at the student.
+    """
+    if asker.is_student:
+        return _for_student(reason)
+    if asker.is_teacher:
+        return _for_teacher(reason, student, machine, section)
+    if asker.is_office and reason.link == "hold" and reason.who == "office":
+        return Link("Look at the hold", reverse("hold-lift", args=[reason.about]))
+    if asker.is_office and reason.link == "agreement" and section:
+        return Link("Record it", reverse("class-people", args=[section]))
+    return None
+
+
+def link_of_step(reason: Reason, step: NextStep) -> Link | None:
+    """As `link_of` for a student, by the next step that the bench tells too: what it has no button for has no link."""
+    if step.label and step.hold:
+        return Link(step.label, reverse("own-hold", args=[step.hold]))
+    if step.label:
+        again = "?refresher=1" if step.refresher else ""
+        return Link(step.label, reverse("quiz", args=[step.bank]) + again)
+    return _for_student(reason) if reason.link in ("bench", "hold") else None
+
+
+def _for_student(reason: Reason) -> Link | None:
+    match reason.link:
+        case "quiz" | "accept":
+            return Link("Open the quiz", reverse("quiz", args=[reason.about]))
+        case "refresher":
+            return Link("Open the refresher", reverse("quiz", args=[reason.about]) + "?refresher=1")
+        case "bench":
+            return Link("My bench", reverse("bench"))
+        case "hold-rules" | "hold-quiz" | "hold":
+            return Link("What I can do", reverse("own-hold", args=[reason.about]))
+    return None
+
+
+def _for_teacher(reason: Reason, student: int, machine: int, section: int | None) -> Link | None:
+    match reason.link:
+        case "quiz" | "refresher":
+            return Link("Read its rules", reverse("rules-of-bank", args=[reason.about]))
+        case "accept":
+            return Link("Read and accept them", reverse("bank-accept", args=[reason.about]))
+        case "sign-off":
+            return Link("Watch and sign off", reverse("sign-off", args=[machine, student]))
+        case "hold" | "hold-rules" | "hold-quiz":
+            return Link("Look at the hold", reverse("hold-lift", args=[reason.about]))
+        case "agreement" if section:
+            return Link("Record it", reverse("class-people", args=[section]))
+        case "bench" if section:
+            return Link("All machines of the student", reverse("student-standings", args=[section, student]))
+    return None

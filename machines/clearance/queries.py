@@ -1,0 +1,93 @@
+"""Who may use what: classes and machines judged together, by the same rule that judges one cell."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+
+from machines.clearance import facts
+from machines.clearance.evidence import evidence_of
+from machines.clearance.loading import Asks, asks_at
+from machines.clearance.plan import in_service_life
+from machines.clearance.rules import evaluation
+from machines.models import Machine
+from shopsafe.school.models import Person, School, Section
+from shopsafe.school.people.classes import students_of
+
+
+@dataclass(frozen=True)
+class Matrix[A]:
+    """Students down, machines across, an answer in each cell, as it was `at`."""
+
+    at: datetime
+    students: list[Person]
+    machines: list[Machine]
+    answers: dict[tuple[int, int], A]
+
+    def row(self, student: Person) -> list[tuple[Machine, A]]:
+        return [(machine, self.answers[student.pk, machine.pk]) for machine in self.machines]
+
+    def column(self, machine: Machine) -> list[tuple[Person, A]]:
+        return [(student, self.answers[student.pk, machine.pk]) for student in self.students]
+
+    @cached_property
+    def rows(self) -> list[tuple[Person, list[tuple[Machine, A]]]]:
+        return [(student, self.row(student)) for student in self.students]
+
+
+def machines_of(shop_id: int, at: datetime) -> list[Machine]:
+    """The machines that stood in a shop at `at`, by number."""
+    there = in_service_life(Machine.objects.filter(shop=shop_id), at)
+    return list(there.select_related("kind").order_by("number", "pk"))
+
+
+def standings_for_section(section: Section, at: datetime) -> Matrix[facts.Answer]:
+    """One class and every machine of its shop. Nine queries."""
+    asks = asks_at(section.school_id, at)
+    here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
+    return judged(students_of(section, at), here, section.school, asks, at)
+
+
+def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.Brief]:
+    """The same without the words, for a register that asks again and again."""
+    asks, students = asks_at(section.school_id, at), students_of(section, at)
+    here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
+    asked = asks.as_facts()
+    wanted = [asked[machine.pk] for machine in here]
+    answers = {
+        (student, machine): brief
+        for student, known in evidence_of([student.pk for student in students], section.school, at).items()
+        for machine, brief in evaluation.briefs(wanted, known, at).items()
+    }
+    return Matrix(at, students, here, answers)
+
+
+def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix[facts.Answer]:
+    """These students of one school and those of these machines of it that stood there `at`. Eight queries."""
+    return judged(students, machines, school, asks_at(school.pk, at), at)
+
+
+def judged(
+    students: list[Person], machines: list[Machine], school: School, asks: Asks, at: datetime
+) -> Matrix[facts.Answer]:
+    """As `matrix`, by what is asked for: what is in force, or what is only being thought of."""
+    return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), asks, at)
+
+
+def judged_by(
+    students: list[Person], machines: list[Machine], evidence: dict[int, facts.Evidence], asks: Asks, at: datetime
+) -> Matrix[facts.Answer]:
+    """As `judged`, on evidence that is loaded already: one load may be judged twice. No query."""
+    asked = asks.as_facts()
+    there = [machine for machine in machines if machine.pk in asked]
+    wanted = [asked[machine.pk] for machine in there]
+    answers = {
+        (student, machine): answer
+        for student, known in evidence.items()
+        for machine, answer in evaluation.evaluate_all(wanted, known, at).items()
+    }
+    return Matrix(at, students, there, answers)
+
+
+def answer_for(student: Person, machine: Machine, at: datetime) -> facts.Answer:
+    """One cell: may this student use this machine at `at`, and why? Both of one school, the machine there at `at`."""
+    return matrix([student], [machine], student.school, at).answers[student.pk, machine.pk]

@@ -1,0 +1,329 @@
+"""The rule of clearance: may this student use this machine at this moment, and if not, why and who acts next.
+
+`evaluate` is total and pure. The same steps serve one cell, one class and one school:
+
+1. `as_known` narrows the evidence to what was on record, and still good, at the moment.
+2. `_judged` lists what is not met, in the order in which it is to be acted on, and when what is met runs out.
+3. `_standing` reads the standing off the gaps; `wording` says them; `_ending` looks ahead.
+
+The standing, from the first line that is true:
+- on hold        a hold covers the machine: nothing else is looked at
+- cleared        no gap
+- lapsed         a sign-off stands, and its term, its days or the edition behind it have run out, or no teacher
+                 accepts that edition's rules any more
+- ready to show  the only gap is the demonstration
+- in training    the student has begun this machine's own quiz, or holds a sign-off for it
+- not started    none of that
+
+"Cleared first" means cleared at that same moment: while the scroll saw is lapsed or on hold, a band saw that asks
+for it is not cleared either.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from operator import attrgetter
+from typing import NamedTuple
+
+from machines.clearance.facts import (
+    Agreement,
+    Answer,
+    BankAsked,
+    Brief,
+    Ending,
+    Evidence,
+    Gap,
+    Ground,
+    Hold,
+    Pass,
+    Requirements,
+    SignOff,
+    Standing,
+)
+from machines.clearance.rules import wording
+from shopsafe.school.calendar import end_of_day, local_day
+
+FOREVER = datetime.max.replace(tzinfo=UTC)
+NEVER = datetime.min.replace(tzinfo=UTC)
+
+# Gaps that a sign-off closes: with no other gap, the student may show and the teacher may sign off.
+CLOSED_BY_SIGN_OFF = frozenset(
+    {"demonstration.missing", "lapsed.term", "lapsed.year", "lapsed.refresh", "lapsed.unused"}
+)
+LAPSES = CLOSED_BY_SIGN_OFF - {"demonstration.missing"} | {"bank.lapsed", "bank.not-accepted"}
+
+
+def evaluate(requirements: Requirements, evidence: Evidence, at: datetime) -> Answer:
+    """The answer for one machine and one student at the aware moment `at`. Never raises on well-typed facts."""
+    return _answer(requirements, as_known(evidence, at), {})
+
+
+def evaluate_all(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Answer]:
+    """`evaluate` for several machines and one student, by the machine's key; what they share is worked out once."""
+    known, memo = as_known(evidence, at), dict[int, Judged]()
+    return {requirements.machine: _answer(requirements, known, memo) for requirements in asked}
+
+
+def standings(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Standing]:
+    """As `evaluate_all`, without the reasons: for a matrix."""
+    known, memo = as_known(evidence, at), dict[int, Judged]()
+    return {r.machine: _standing(r, known, _judged(r, known, memo)) for r in asked}
+
+
+def briefs(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Brief]:
+    """As `evaluate_all`, without the words."""
+    known, memo = as_known(evidence, at), dict[int, Judged]()
+    return {requirements.machine: _brief(requirements, known, memo) for requirements in asked}
+
+
+def may_be_signed_off(answer: Answer) -> bool:
+    """Whether a sign-off is all that is missing: ready to show, or lapsed in a way that showing again mends."""
+    return bool(answer.reasons) and all(reason.code in CLOSED_BY_SIGN_OFF for reason in answer.reasons)
+
+
+# --- step 1: the evidence as it stood ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One student's evidence narrowed to a moment."""
+
+    at: datetime
+    zone: str
+    passed: dict[int, Pass]  # bank → the perfect attempt that counts longest
+    outdated: frozenset[int]  # banks passed on editions that no longer count
+    renewed: dict[int, datetime]  # bank → the last perfect attempt or refresher
+    begun: frozenset[int]  # banks with any attempt
+    agreed: Ending | None  # of the agreement in force
+    agreed_at: datetime | None
+    signed_on: dict[int, list[SignOff]]  # machine → sign-offs that stand
+    signed_kind: dict[int, list[SignOff]]
+    used_on: dict[int, datetime]  # machine → last use
+    used_kind: dict[int, datetime]
+    holds: tuple[Hold, ...]  # those in force, the earliest first
+
+
+def as_known(evidence: Evidence, at: datetime) -> Known:
+    passes = [p for p in evidence.passes if _stands(p.at, p.gone_at, at)]
+    full = [p for p in passes if not p.refresher]
+    passed: dict[int, Pass] = {}
+    for one in full:
+        best = passed.get(one.bank)
+        if at < (one.counts_until or FOREVER) and (best is None or _pass_rank(one) > _pass_rank(best)):
+            passed[one.bank] = one
+    agreed = _in_force(evidence.agreements, at)
+    signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
+    used = [u for u in evidence.uses if u.at <= at]
+    return Known(
+        at=at,
+        zone=evidence.zone,
+        passed=passed,
+        outdated=frozenset(p.bank for p in full) - passed.keys(),
+        renewed=_latest((p.bank, p.at) for p in passes),
+        begun=frozenset(t.bank for t in evidence.tries if t.at <= at) | {p.bank for p in passes},
+        agreed=Ending(agreed[-1].ends, "agreement") if agreed else None,
+        agreed_at=agreed[0].recorded_at if agreed else None,
+        signed_on=_grouped((s.machine, s) for s in signed),
+        signed_kind=_grouped((s.kind, s) for s in signed),
+        used_on=_latest((u.machine, u.at) for u in used),
+        used_kind=_latest((u.kind, u.at) for u in used),
+        holds=tuple(sorted((h for h in evidence.holds if in_force(h, at)), key=lambda h: (h.placed_at, h.ref))),
+    )
+
+
+def _in_force(agreements: Iterable[Agreement], at: datetime) -> list[Agreement]:
+    """The agreement for the year of `at`, and those already recorded for the years that follow without a break."""
+    chain: list[Agreement] = []
+    for one in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
+        known = _stands(one.recorded_at, one.gone_at, at)
+        if known and one.begins <= (chain[-1].ends if chain else at) < one.ends:
+            chain.append(one)
+    return chain
+
+
+def in_force(hold: Hold, at: datetime) -> bool:
+    """Whether the hold stops the student at that moment: placed, not lifted, its days not over."""
+    return _stands(hold.placed_at, hold.lifted_at, at) and (hold.until is None or at < hold.until)
+
+
+def _stands(since: datetime, gone: datetime | None, at: datetime) -> bool:
+    return since <= at and (gone is None or at < gone)
+
+
+def _pass_rank(one: Pass) -> tuple[datetime, datetime, str]:
+    return one.counts_until or FOREVER, one.at, one.ref
+
+
+def _latest(pairs: Iterable[tuple[int, datetime]]) -> dict[int, datetime]:
+    latest: dict[int, datetime] = {}
+    for key, at in pairs:
+        latest[key] = max(at, latest.get(key, NEVER))
+    return latest
+
+
+def _grouped(pairs: Iterable[tuple[int, SignOff]]) -> dict[int, list[SignOff]]:
+    groups: dict[int, list[SignOff]] = {}
+    for key, one in pairs:
+        groups.setdefault(key, []).append(one)
+    return groups
+
+
+# --- step 2: what is not met ------------------------------------------------------------------------------------
+
+
+class Judged(NamedTuple):
+    """What stands between one student and one machine, and what the answer about it is read off."""
+
+    gaps: tuple[Gap, ...]  # the first to act on first; empty means cleared
+    signed: Sequence[SignOff]  # the sign-offs that answer for this machine
+    clocks: list[Ending]  # the moments at which they run out, past or to come, in the order they are told
+
+
+# By the identity of the requirements, so that a machine which many ask for first is judged once.
+type Memo = dict[int, Judged]
+
+
+def _judged(asked: Requirements, known: Known, memo: Memo) -> Judged:
+    done = memo.get(id(asked))
+    if done is not None:
+        return done
+    signed = _signed(asked, known)
+    clocks = _clocks(asked, signed, known) if signed else []
+    memo[id(asked)] = judged = Judged(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
+    return judged
+
+
+def _gaps(asked: Requirements, signed: Sequence[SignOff], clocks: list[Ending], known: Known, memo: Memo) -> list[Gap]:
+    gaps = [Gap("hold", hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
+    if asked.agreement and known.agreed is None:
+        gaps.append(Gap("agreement.missing"))
+    missing = [bank for bank in asked.banks if bank.bank not in known.passed]
+    # The machine's own quiz comes after what is asked first, all others before.
+    gaps += [_bank_gap(bank, known) for bank in missing if bank.bank != asked.own_bank]
+    for first in asked.first:
+        if all(_judged(other, known, memo).gaps for other in first.one_of):
+            gaps.append(Gap("first.missing", first))
+    gaps += [_bank_gap(bank, known) for bank in missing if bank.bank == asked.own_bank]
+    if not signed:
+        gaps.append(Gap("demonstration.missing"))
+    gaps += [Gap(f"lapsed.{clock.by}") for clock in clocks if clock.at <= known.at]
+    return gaps
+
+
+def _bank_gap(bank: BankAsked, known: Known) -> Gap:
+    if not bank.accepted:
+        return Gap("bank.not-accepted", bank)
+    return Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank)
+
+
+def _signed(asked: Requirements, known: Known) -> Sequence[SignOff]:
+    if asked.demonstration == "kind":
+        return known.signed_kind.get(asked.kind, ())
+    return known.signed_on.get(asked.machine, ())
+
+
+def _clocks(asked: Requirements, signed: Sequence[SignOff], known: Known) -> list[Ending]:
+    clocks = []
+    if asked.ends_with == "term":
+        clocks.append(Ending(max([one.term_ends or FOREVER for one in signed]), "term"))
+    elif asked.ends_with == "year":
+        clocks.append(Ending(max([one.year_ends or FOREVER for one in signed]), "year"))
+    if asked.refresh_days is None and asked.unused_days is None:
+        return clocks
+    renewed = _renewed(asked, signed, known)
+    if asked.refresh_days is not None:
+        clocks.append(Ending(_days_on(renewed, asked.refresh_days, known), "refresh"))
+    if asked.unused_days is not None:
+        used = known.used_kind.get(asked.kind) if asked.demonstration == "kind" else known.used_on.get(asked.machine)
+        clocks.append(Ending(_days_on(max(used or NEVER, renewed), asked.unused_days, known), "unused"))
+    return clocks
+
+
+def _renewed(asked: Requirements, signed: Sequence[SignOff], known: Known) -> datetime:
+    """When the student last proved it: by sign-off, perfect attempt or refresher."""
+    quiz = known.renewed.get(asked.own_bank, NEVER) if asked.own_bank is not None else NEVER
+    return max(quiz, *(one.at for one in signed))
+
+
+def _days_on(since: datetime, days: int, known: Known) -> datetime:
+    """The end of the school day that is `days` days after the day of `since`."""
+    try:
+        return end_of_day(local_day(since, known.zone) + timedelta(days=days), known.zone)
+    except OverflowError:
+        return FOREVER
+
+
+# --- step 3: the standing, its reasons, its end -----------------------------------------------------------------
+
+
+def _standing(asked: Requirements, known: Known, judged: Judged) -> Standing:
+    if not judged.gaps:
+        return Standing.CLEARED
+    codes = {gap.code for gap in judged.gaps}
+    if "hold" in codes:
+        return Standing.ON_HOLD
+    if judged.signed and codes & LAPSES:
+        return Standing.LAPSED
+    if codes == {"demonstration.missing"}:
+        return Standing.READY
+    if judged.signed or known.begun & _own_banks(asked):
+        return Standing.TRAINING
+    return Standing.NOT_STARTED
+
+
+def _own_banks(asked: Requirements) -> set[int]:
+    """The banks whose attempts mean that this machine was begun; general safety alone begins no machine."""
+    return {asked.own_bank} if asked.own_bank is not None else {bank.bank for bank in asked.banks}
+
+
+def _answer(asked: Requirements, known: Known, memo: Memo) -> Answer:
+    judged = _judged(asked, known, memo)
+    return Answer(
+        standing=_standing(asked, known, judged),
+        reasons=wording.reasons(asked, judged.gaps),
+        grounds=_grounds(asked, known, memo),
+        ending=None if judged.gaps else _ending(asked, known, memo),
+    )
+
+
+def _brief(asked: Requirements, known: Known, memo: Memo) -> Brief:
+    judged = _judged(asked, known, memo)
+    if not judged.gaps:
+        return Brief(Standing.CLEARED, False, _ending(asked, known, memo))
+    due = all(gap.code in CLOSED_BY_SIGN_OFF for gap in judged.gaps)
+    return Brief(_standing(asked, known, judged), due)
+
+
+def _grounds(asked: Requirements, known: Known, memo: Memo) -> tuple[Ground, ...]:
+    """What is met, in the order it is asked for."""
+    met = []
+    if asked.agreement and known.agreed_at is not None:
+        met.append(wording.agreement_met(known.agreed_at))
+    met += [wording.bank_met(bank, known.passed[bank.bank]) for bank in asked.banks if bank.bank in known.passed]
+    for first in asked.first:
+        if any(not _judged(other, known, memo).gaps for other in first.one_of):
+            met.append(wording.first_met(first))
+    if signed := _signed(asked, known):
+        met.append(wording.demonstration_met(max(signed, key=lambda one: (one.at, one.ref))))
+    return tuple(met)
+
+
+def _ending(asked: Requirements, known: Known, memo: Memo) -> Ending | None:
+    """The first thing that will end a clearance if nothing happens; None where nothing will."""
+    ends = list(_judged(asked, known, memo).clocks)
+    if asked.agreement and known.agreed is not None:
+        ends.append(known.agreed)
+    for bank in asked.banks:
+        until = known.passed[bank.bank].counts_until
+        if until is not None:
+            ends.append(Ending(until, "edition", bank.bank))
+    for first in asked.first:
+        cleared = [other for other in first.one_of if not _judged(other, known, memo).gaps]
+        ends.append(Ending(max(_until(other, known, memo) for other in cleared), "first"))
+    soonest = min(ends, key=attrgetter("at"), default=None)
+    return soonest if soonest is not None and soonest.at < FOREVER else None
+
+
+def _until(asked: Requirements, known: Known, memo: Memo) -> datetime:
+    ending = _ending(asked, known, memo)
+    return ending.at if ending else FOREVER

@@ -1,0 +1,190 @@
+"""What a student is told of one machine: why, and the one next step. Rules: no Django, no clock."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from machines.clearance.facts import Answer, Ending, Reason, Who
+from machines.clearance.rules.wording import clock_after, day
+from quizzes.facts import Pass
+from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+
+SOON = timedelta(days=14)
+NOT_ACCEPTED = "bank.not-accepted"  # the teacher acts next, but a student may practise meanwhile
+AGREEMENT = "agreement.missing"
+
+# What ends a clearance → what keeps it.
+KEEPS = {
+    "refresh": "a short refresher keeps it.",
+    "unused": "a short refresher keeps it.",
+    "edition": "a quiz has changed. Take the new one before that day.",
+    "agreement": "hand in the next safety agreement before that day.",
+    "first": "another machine that this one needs ends then.",
+    "term": "the term ends then. After that, show your teacher again.",
+    "year": "the year ends then. After that, show your teacher again.",
+}
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """`sentence` for the student; `label` and `bank` or `hold` of the button, empty where there is none."""
+
+    sentence: str
+    label: str = ""
+    bank: int | None = None
+    refresher: bool = False
+    hold: str = ""  # of the button that opens what the student can do about a hold
+    first: int | None = None  # the bank of a quiz that is not this machine's own and comes before it
+
+
+def next_step(
+    answer: Answer, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str, kind: str = "machine"
+) -> NextStep:
+    """The one thing to say and do. `steps` tells for each bank how far the student is in its quiz; `kind` is how the
+    kind of machine is spoken of."""
+    if answer.cleared:
+        return _until(answer.ending, own_bank, steps, at, zone, kind)
+    if answer.reasons[0].code == "hold":
+        return _held(answer.reasons[0])
+    mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT or reason.code == NOT_ACCEPTED]
+    if not mine:
+        return _others(answer.reasons)
+    first = mine[0]
+    if first.link == "bench":
+        then = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
+        return NextStep(first.sentence + then)
+    return _quiz(first, own_bank, steps, zone)
+
+
+def each_step(
+    answer: Answer, own_bank: int | None, steps: Mapping[int, Step], zone: str
+) -> list[tuple[Reason, NextStep]]:
+    """All that is missing with what to say and do about each, in words that agree with `next_step`. Of a machine on
+    hold nothing but its holds: the rest comes after them."""
+    held = [reason for reason in answer.reasons if reason.code == "hold"]
+    return [(reason, _one(reason, own_bank, steps, zone)) for reason in held or answer.reasons]
+
+
+def _one(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
+    if reason.code == "hold":
+        return _held(reason)
+    if reason.link in ("quiz", "refresher") or reason.code == NOT_ACCEPTED:
+        return _quiz(reason, own_bank, steps, zone)
+    return NextStep(reason.sentence)
+
+
+def agreement_first(answers: Collection[Answer]) -> str:
+    """What is said of the safety agreement once, above all machines; nothing where none of them waits for it."""
+    waits = [reason for answer in answers for reason in answer.reasons if reason.code == AGREEMENT]
+    if not waits:
+        return ""
+    if len(waits) == len(answers):
+        return f"{waits[0].sentence} Until then no machine counts as cleared."
+    return f"{waits[0].sentence} Until then a machine that asks for it does not count as cleared."
+
+
+def after_first(step: NextStep, subject: str) -> NextStep:
+    """What a machine says where the quiz that comes first stands once above all machines, with its button."""
+    return NextStep(f"{subject} comes first.", first=step.first)
+
+
+def _others(reasons: tuple[Reason, ...]) -> NextStep:
+    """Where only somebody else can act."""
+    if reasons[0].code != AGREEMENT:
+        return NextStep(reasons[0].sentence)
+    then = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
+    return NextStep(f"The safety agreement comes first.{then}")
+
+
+def _held(reason: Reason) -> NextStep:
+    label = {"hold-rules": "Learn the rules", "hold-quiz": "Take the quiz again"}.get(reason.link, "")
+    return NextStep(reason.sentence, label, hold=reason.about if label else "")
+
+
+def _until(
+    ending: Ending | None, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str, kind: str
+) -> NextStep:
+    """How long a clearance lasts, and what keeps it where that day is near."""
+    if ending is None:
+        return NextStep("You may use it when your teacher says yes.")
+    last = day(ending.last_moment, zone)
+    if ending.at - at > SOON:
+        return NextStep(f"Until {last}.")
+    keeps = f"Your {kind} clearance lapses on {last}: {KEEPS[ending.by]}"
+    refresher = ending.by in ("refresh", "unused")
+    bank = own_bank if refresher else ending.about
+    if bank is None:
+        return NextStep(keeps)
+    label = "Take the refresher" if refresher else "Take the new quiz"
+    said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    if said is None:
+        return NextStep(keeps, label, bank, refresher)
+    sentence, label = said
+    return NextStep(f"{keeps} {sentence}", label, bank if label else None, refresher)
+
+
+def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
+    bank = int(reason.about)
+    refresher = reason.link == "refresher"
+    first = None if bank == own_bank else bank
+    said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    if reason.code == NOT_ACCEPTED:
+        label = said[1] if said else "Practise"
+        return NextStep(reason.sentence, label, bank if label else None, first=first)
+    if said is None:
+        label = "Start the refresher" if refresher else "Start the quiz"
+        return NextStep(reason.sentence, label, bank, refresher, first=first)
+    sentence, label = said
+    before = f"{reason.sentence.split('.')[0]} first. " if first else ""
+    return NextStep(before + sentence, label, bank if label else None, refresher, first=first)
+
+
+def _said(step: Step, zone: str) -> tuple[str, str] | None:
+    """What the quiz says of itself, and the button; None where it has not begun."""
+    rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
+    at = clock_after(step.until, zone)
+    if step.paper:
+        return "You have this quiz on paper. Give the sheet to your teacher.", ""
+    return {
+        OPEN: ("Your quiz is open. Your answers are kept.", "Go on with the quiz"),
+        RELEARN: (f"{rules} to learn again, then new questions.", f"Learn the {rules}"),
+        TEACHER: ("Talk to your teacher. Your teacher lets you try again.", ""),
+        WAIT: (f"New questions at {at}.", ""),
+        AGAIN: ("New questions are ready for you.", "Try again"),
+    }.get(step.code)
+
+
+def told_to_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
+    """How far a student is with one quiz, for a grown-up, after its name; no step: no edition of it is out.
+
+    `passed` is a pass that counts now: it stands also while a refresher, or a newer edition's quiz, is under way.
+    """
+    if step is None:
+        return "not published yet."
+    parts = []
+    if passed:
+        parts.append(f"passed on {day(passed.at, zone)}")
+    if passed and passed.counts_until:
+        parts.append(f"the pass counts until {day(passed.counts_until, zone)}")
+    if not (passed and step.code in (PASSED, NOT_STARTED)):
+        parts.append(_under_way(step, zone))
+    if step.practice and step.code != OPEN:
+        parts.append("a new attempt is practice only until a teacher accepts its rules")
+    return f"{'; '.join(parts)}."
+
+
+def _under_way(step: Step, zone: str) -> str:
+    rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
+    then = ", then a teacher lets the student try again" if step.teacher else ""
+    at = f" until {clock_after(step.until, zone)}" if step.until else ""
+    said = {
+        NOT_STARTED: "not started",
+        OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")
+        + (", as practice that counts for nothing" if step.practice else ""),
+        RELEARN: f"{rules} to learn again{then}",
+        TEACHER: "waits for a teacher, who lets the student try again",
+        WAIT: f"a wait{at}, then new questions",
+        AGAIN: "new questions are ready",
+        PASSED: "passed",
+    }[step.code]
+    return f"refresher: {said}" if step.refresher else said

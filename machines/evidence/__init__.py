@@ -1,0 +1,1 @@
+"""The evidence file of one student, as data and as sheets."""

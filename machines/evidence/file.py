@@ -1,0 +1,148 @@
+"""The evidence file of one student: the logbook's own file, and the same as sheets to read and print.
+
+What is proved is the JSON; the sheets are made from it and carry it inside.
+"""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from django.conf import settings
+from django.urls import reverse
+
+from quizzes.banks.editions.redraw import Drawings, drawings
+from shopsafe.logbook import queries, sentences
+from shopsafe.logbook.evidence import BrokenRecord, evidence
+from shopsafe.logbook.rules import chain, subjects
+from shopsafe.logbook.rules.outline import Node, outline
+from shopsafe.paper.press.render import Attachment, render_pdf
+from shopsafe.paper.rules.sheets import LETTER
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+# The first word of a kind → the heading it stands under, in this order. What is in none stands under OTHER.
+HEADINGS = {
+    "agreement": "Safety agreement",
+    "accommodation": "Quizzes and rules",
+    "attempt": "Quizzes and rules",
+    "rule": "Quizzes and rules",
+    "signoff": "Demonstrations and sign-offs",
+    "hold": "Holds",
+    "run": "At the machines",
+    "incident": "Reports",
+    "hazard": "Reports",
+}
+NOTHING = Drawings()
+OTHER = "Classes, slips and the rest"
+# Said by the sentence above it, or by every entry of the file.
+LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
+LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold"}
+# The kinds whose sentences stand at the front, in the order in which it was done: what a parent asks first.
+IN_SHORT = {"agreement", "attempt", "signoff", "hold", "run", "incident", "student"}
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One entry on the sheets. `questions` and `points` are what was shown and done; `more` is the rest of it."""
+
+    seq: int
+    at: datetime
+    sentence: str
+    hash: str
+    questions: list[dict[str, Any]]
+    points: list[str]
+    more: list[Node]
+
+
+@dataclass(frozen=True)
+class Section:
+    heading: str
+    entries: list[Shown]
+
+
+def evidence_file(student: Person) -> dict[str, Any]:
+    """The evidence up to the latest checkpoint. Refused: evidence.no-checkpoint, evidence.broken."""
+    checkpoint = queries.latest_checkpoint()
+    if checkpoint is None:
+        raise Refused("evidence.no-checkpoint", "No checkpoint of the logbook has been taken yet.")
+    try:
+        return evidence(subjects.person(student.pk), subject=student.as_record(), checkpoint=checkpoint)
+    except BrokenRecord as broken:
+        raise Refused("evidence.broken", f"The logbook does not hold. {broken} Tell the office.") from broken
+
+
+def as_json(whole: dict[str, Any]) -> bytes:
+    return json.dumps(whole, ensure_ascii=False, indent=1).encode()
+
+
+def sections(whole: dict[str, Any], zone: str, drawn: Drawings = NOTHING) -> list[Section]:
+    order = {heading: place for place, heading in enumerate([*HEADINGS.values(), OTHER])}
+    entries = sorted(whole["entries"], key=lambda entry: (order[heading_of(entry)], entry["seq"]))
+    return [Section(heading, shown(these, zone, drawn)) for heading, these in groupby(entries, heading_of)]
+
+
+def in_short(whole: dict[str, Any], zone: str) -> list[Shown]:
+    return shown([entry for entry in whole["entries"] if first_word(entry) in IN_SHORT], zone)
+
+
+def heading_of(entry: dict[str, Any]) -> str:
+    return HEADINGS.get(first_word(entry), OTHER)
+
+
+def first_word(entry: dict[str, Any]) -> str:
+    """ "signoff" of signoff.made; of an entry that was written again, the kind it had first."""
+    kind = entry["kind"]
+    if kind == chain.RESTATED:
+        kind = json.loads(entry["payload"])["restates"]["kind"]
+    return str(kind).split(".")[0]
+
+
+def shown(entries: Iterable[dict[str, Any]], zone: str, drawn: Drawings = NOTHING) -> list[Shown]:
+    found = []
+    for entry in entries:
+        payload = json.loads(entry["payload"])
+        points = payload.get("points", [])
+        found.append(
+            Shown(
+                seq=entry["seq"],
+                at=datetime.fromisoformat(entry["at"]),
+                sentence=sentences.sentence(entry["kind"], payload),
+                hash=entry["hash"],
+                questions=[
+                    as_asked(question) | {"drawn": drawn.of(payload, question)}
+                    for question in payload.get("questions", [])
+                ],
+                points=points if isinstance(points, list) else [],
+                more=outline({key: value for key, value in payload.items() if key not in LEFT_OUT}, zone),
+            )
+        )
+    return found
+
+
+def as_asked(question: dict[str, Any]) -> dict[str, Any]:
+    """A number is told with its unit once, whether it was typed with it or not."""
+    unit, answered = question.get("unit", ""), "; ".join(question["answered"])
+    return question | {"answered": answered if answered.endswith(unit) or not answered else f"{answered} {unit}"}
+
+
+def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
+    """PDF/A-3a, tagged, with the JSON inside as `evidence.json`. Drawings stand on the sheets alone: the JSON names
+    them by their digests."""
+    drawn = drawings((json.loads(entry["payload"]) for entry in whole["entries"]), student.school_id)
+    context = {
+        "whole": whole,
+        "student": student,
+        "in_short": in_short(whole, student.school.time_zone),
+        "sections": sections(whole, student.school.time_zone, drawn),
+        "zone": student.school.time_zone,
+        "at": at,
+        "checker": f"{settings.SITE_URL}{reverse('evidence-checker')}",
+        "paper": LETTER,
+        "checkpoint_at": datetime.fromisoformat(whole["checkpoint"]["at"]),
+    }
+    inside = Attachment("evidence.json", as_json(whole), "The record this file was made from", at)
+    title = f"Evidence file: {student.name}"
+    return render_pdf("machines/paper/evidence.html", context, title=title, variant="pdf/a-3a", inside=inside)

@@ -1,0 +1,206 @@
+"""A teacher stops a student's use of some machines or of all, and lifts that again."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from machines.clearance.rules.wording import clock
+from machines.holds.queries import rules_now, way_for
+from machines.models import Hold, Machine
+from quizzes.models import Bank
+from quizzes.relearning.rules.recalling import recalled
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow, allow_with, one_of
+from shopsafe.school.calendar import end_of_day, local_day
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+NAMED = {
+    Hold.Lifts.RULES: "Choose the quiz whose rules are to be learned again.",
+    Hold.Lifts.QUIZ: "Choose the quiz to be taken again.",
+}
+
+
+@transaction.atomic(durable=True)
+def place_hold(
+    *,
+    student: Person,
+    machines: Sequence[Machine] | None,
+    reason: str,
+    lifts: str,
+    by: Person,
+    tap: UUID,
+    at: datetime,
+    words: str = "",
+    last_day: date | None = None,
+    bank: Bank | None = None,
+    rules: Sequence[str] = (),
+) -> Hold:
+    """From now on `student` may not use `machines`, or, where that is None, any machine.
+
+    `reason` and `lifts` are codes of Hold.Reason and Hold.Lifts; `bank`, and codes of its `rules`, say which quiz to
+    take and which rules to learn again. A `tap` sent again gives the same hold. Refused: access.not-yours,
+    hold.tap-used, .no-machine, .elsewhere, .no-reason, .no-words, .no-way-out, .no-rules, .no-day, .day-passed.
+    """
+    allow_with(by, "place a hold", student)
+    Person.objects.select_for_update().get(pk=student.pk)
+    if (same := Hold.objects.filter(tap=tap).first()) is not None:
+        return _same_tap(same, student, by)
+    _machines_of_school(student, machines)
+    _has_reason(reason, words)
+    _has_way_out(student, lifts, last_day, bank, at)
+    hold = Hold.objects.create(
+        school_id=student.school_id,
+        student=student,
+        everywhere=machines is None,
+        reason=reason,
+        words=words.strip()[:300],
+        lifts=lifts,
+        **_way(lifts, last_day, bank, rules, at),
+        placed_by=by,
+        placed_at=at,
+        tap=tap,
+    )
+    return _entered(hold, machines, by, at)
+
+
+def _entered(hold: Hold, machines: Sequence[Machine] | None, by: Person, at: datetime) -> Hold:
+    """The hold with its machines and its entry in the logbook."""
+    hold.machines.set(machines or [])
+    hold.entry = _record("hold.placed", hold, machines, by, at, why=hold.why, lifts=hold.what_lifts_it)
+    hold.save(update_fields=["entry"])
+    return hold
+
+
+@transaction.atomic(durable=True)
+def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime, anyway: bool = False) -> Hold:
+    """The student may go on where the rest is met. `words`: what was done about it. What the office decides only the
+    office lifts; `anyway` lifts it although the rules are not learned or the quiz is not passed again.
+
+    Refused: access.not-yours, hold.office, hold.lifted-already, hold.over, hold.not-done, lift.no-words.
+    """
+    _may_lift(hold, by)
+    Person.objects.select_for_update().get(pk=hold.student_id)
+    rows = Hold.objects.select_related("lifted_by", "student", "school", "bank").defer("bank__draft")
+    row = rows.get(pk=hold.pk)
+    zone = row.school.time_zone
+    if row.lifted_at is not None and row.lifted_by is not None:
+        raise Refused("hold.lifted-already", f"{row.lifted_by.name} lifted this hold on {clock(row.lifted_at, zone)}.")
+    if row.last_day is not None and at >= end_of_day(row.last_day, zone):
+        raise Refused("hold.over", "This hold is over: its last day has passed.")
+    left = way_for(row, at).not_done(at)
+    if left and not anyway:
+        raise Refused("hold.not-done", f"{left} Wait for that, or tick that you lift it all the same.")
+    if not words.strip():
+        raise Refused("lift.no-words", "Say what was done about it.", 422)
+    row.lifted_by, row.lifted_at, row.lifted_words = by, at, words.strip()[:300]
+    row.save(update_fields=["lifted_by", "lifted_at", "lifted_words"])
+    machines = None if row.everywhere else list(row.machines.select_related("kind"))
+    _record("hold.lifted", row, machines, by, at, words=row.lifted_words, not_done=left)
+    return row
+
+
+def _may_lift(hold: Hold, by: Person) -> None:
+    if hold.lifts == Hold.Lifts.OFFICE:
+        if by.is_teacher:
+            raise Refused("hold.office", "The office decides about this hold. Talk to the office.", 403)
+        allow_with(by, "decide about a hold", hold.student)
+    else:
+        allow_with(by, "lift a hold", hold.student)
+
+
+@transaction.atomic(durable=True)
+def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: datetime) -> bool:
+    """Whether the student, with the card covered, filled in the word of a rule of their own hold; then it is learned.
+
+    Refused: access.not-yours, hold.lifted-already, hold.no-rules.
+    """
+    allow(student, "take a quiz")
+    row = one_of(Hold.objects.select_for_update(of=("self",)).select_related("bank"), pk=hold.pk, student=student.pk)
+    if row.lifted_at is not None:
+        raise Refused("hold.lifted-already", "This hold is lifted. Look at your bench.")
+    if rule not in row.rules or row.bank is None:
+        raise Refused("hold.no-rules", "That rule is not one of yours to learn again.", 422)
+    if rule in row.learned:
+        return True
+    text = rules_now(row.bank, at)
+    card = text.rule_by_code.get(rule) if text else None
+    if card is not None and card.recall is not None and not recalled(card.recall, said):
+        return False
+    row.learned = row.learned | {rule: at.isoformat()}
+    row.save(update_fields=["learned"])
+    about = {"id": row.bank_id, "name": row.bank.subject}
+    says = card.says if card else rule
+    payload = {"student": student.as_record(), "bank": about, "hold": row.pk, "rule": {"code": rule, "says": says}}
+    append(kind="hold.rule_learned", school=row.school_id, at=at, payload=payload)
+    return True
+
+
+def _same_tap(same: Hold, student: Person, by: Person) -> Hold:
+    if (same.student_id, same.placed_by_id) != (student.pk, by.pk):
+        raise Refused("hold.tap-used", "This page was used for another hold. Open it again.", 422)
+    return same
+
+
+def _machines_of_school(student: Person, machines: Sequence[Machine] | None) -> None:
+    if machines is None:
+        return
+    if not machines:
+        raise Refused("hold.no-machine", "Choose the machines, or all of them.", 422)
+    if any(machine.school_id != student.school_id for machine in machines):
+        raise Refused("hold.elsewhere", "That machine belongs to another school.", 403)
+
+
+def _has_reason(reason: str, words: str) -> None:
+    if reason not in Hold.Reason.values:
+        raise Refused("hold.no-reason", "Choose a reason.", 422)
+    if reason == Hold.Reason.OTHER and not words.strip():
+        raise Refused("hold.no-words", "Say what happened.", 422)
+
+
+def _way(lifts: str, last_day: date | None, bank: Bank | None, rules: Sequence[str], at: datetime) -> dict[str, Any]:
+    """The last day, or what the student is to learn, as fields of the hold; nothing where it is lifted another way."""
+    if lifts == Hold.Lifts.DATE:
+        return {"last_day": last_day}
+    if lifts not in NAMED or bank is None:
+        return {}
+    if lifts == Hold.Lifts.QUIZ:
+        return {"bank": bank, "lifts_words": bank.subject}
+    edition = rules_now(bank, at)
+    chosen = [rule.code for rule in edition.live_rules if rule.code in set(rules)] if edition else []
+    if not chosen or len(chosen) != len(set(rules)):
+        raise Refused("hold.no-rules", "Tick the rules to be learned again.", 422)
+    count = "1 rule" if len(chosen) == 1 else f"{len(chosen)} rules"
+    return {"bank": bank, "rules": chosen, "lifts_words": f"{bank.subject}, {count}"}
+
+
+def _has_way_out(student: Person, lifts: str, last_day: date | None, bank: Bank | None, at: datetime) -> None:
+    if lifts not in Hold.Lifts.values:
+        raise Refused("hold.no-way-out", "Choose what lifts the hold.", 422)
+    if lifts in NAMED and bank is None:
+        raise Refused("hold.no-way-out", NAMED[Hold.Lifts(lifts)], 422)
+    if bank is not None and bank.school_id != student.school_id:
+        raise Refused("hold.elsewhere", "That quiz belongs to another school.", 403)
+    if lifts != Hold.Lifts.DATE:
+        return
+    if last_day is None:
+        raise Refused("hold.no-day", "Give the last day of the hold.", 422)
+    if last_day < local_day(at, student.school.time_zone):
+        raise Refused("hold.day-passed", "The last day of the hold has passed already.", 422)
+
+
+def _record(kind: str, hold: Hold, machines: Sequence[Machine] | None, by: Person, at: datetime, **more: Any) -> Any:
+    where = "every machine" if machines is None else [machine.as_record() for machine in machines]
+    payload = {
+        "student": hold.student.as_record(),
+        "machines": where,
+        "by": by.as_record(),
+        "hold": hold.pk,
+        "rules": list(hold.rules),
+        "last_day": hold.last_day,
+        **more,
+    }
+    return append(kind=kind, school=hold.school_id, at=at, payload=payload)

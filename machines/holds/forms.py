@@ -1,0 +1,96 @@
+"""The forms of placing and lifting a hold. The act checks again what they say."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from django import forms
+
+from machines.models import Hold, Machine
+from quizzes.facts import BankText
+from quizzes.models import Bank
+from shopsafe.school.pages.form_parts import TapForm, area
+
+
+class HoldForm(TapForm):
+    where = forms.ChoiceField(
+        label="Which machines?",
+        choices=[("all", "Every machine: out of the shop"), ("some", "Only those ticked below")],
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose the machines, or all of them."},
+    )
+    machines = forms.TypedMultipleChoiceField(
+        label="Machines", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    reason = forms.ChoiceField(
+        label="Why?",
+        choices=Hold.Reason.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose a reason."},
+    )
+    words = forms.CharField(label="What happened", max_length=300, required=False, widget=area())
+    lifts = forms.ChoiceField(
+        label="What lifts it?",
+        choices=Hold.Lifts.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose what lifts the hold."},
+    )
+    bank = forms.TypedChoiceField(
+        label="Which quiz?",
+        coerce=int,
+        empty_value=None,
+        required=False,
+        help_text="Only for rules to be learned again, or a new quiz.",
+    )
+    rules = forms.MultipleChoiceField(
+        label="Which rules are to be learned again?", required=False, widget=forms.CheckboxSelectMultiple
+    )
+    last_day = forms.DateField(
+        label="Last day of the hold",
+        required=False,
+        help_text="Only for a hold that ends after a day.",
+        widget=forms.DateInput(attrs={"type": "date"}),
+    )
+
+    def __init__(
+        self, *args: Any, machines: Sequence[Machine], banks: Sequence[Bank],
+        rules_of: Callable[[Bank], BankText | None], **more: Any
+    ) -> None:  # fmt: skip
+        """`rules_of` gives the text whose rules are offered once a quiz is chosen."""
+        super().__init__(*args, **more)
+        self.there = {machine.pk: machine for machine in machines}
+        self.banks = {str(bank.pk): bank for bank in banks}
+        self._offer("machines", [(machine.pk, str(machine)) for machine in machines])
+        self._offer("bank", [("", "No quiz"), *((pk, bank.subject) for pk, bank in self.banks.items())])
+        chosen = self.banks.get(str(self["bank"].value() or ""))
+        text = rules_of(chosen) if chosen and self.is_bound else None
+        self._offer("rules", [(rule.code, rule.says) for rule in text.live_rules] if text else [])
+
+    def _offer(self, name: str, choices: Sequence[tuple[Any, str]]) -> None:
+        self.fields[name].choices = choices  # type: ignore[attr-defined]
+
+    @property
+    def shows_rules(self) -> bool:
+        """The rules stand there once a quiz is chosen whose rules are to be learned again."""
+        return bool(self.is_bound and self["lifts"].value() == Hold.Lifts.RULES and self["bank"].value())
+
+    def asked(self) -> dict[str, Any]:
+        """What the act wants, from a form that is valid."""
+        said = dict(self.cleaned_data)
+        ticked = [self.there[pk] for pk in said.pop("machines")]
+        said["bank"] = self.banks.get(str(said["bank"]))
+        return said | {"machines": None if said.pop("where") == "all" else ticked}
+
+
+class LiftForm(forms.Form):
+    words = forms.CharField(
+        label="What was done about it?",
+        max_length=300,
+        widget=area(),
+        error_messages={"required": "Say what was done about it."},
+    )
+
+
+class LiftUndoneForm(LiftForm):
+    """For a hold whose rules are not learned, or whose quiz is not passed again."""
+
+    anyway = forms.BooleanField(label="Lift it all the same", required=False)

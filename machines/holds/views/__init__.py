@@ -1,0 +1,1 @@
+"""The pages of holds, by actor."""

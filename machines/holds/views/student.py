@@ -1,0 +1,63 @@
+"""A student's own hold: what can be done about it, and the rules to learn again, card by card."""
+
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from machines.holds import acts
+from machines.holds.queries import latest_text, own_holds, way_for
+from machines.models import Hold
+from quizzes.facts import Rule
+from quizzes.relearning.rules.recalling import parts
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+
+
+@role("student")
+@require_safe
+def own_hold(request: Signed, hold: int) -> HttpResponse:
+    """In kind words: what is paused, and what I can do about it."""
+    at, row = timezone.now(), access.one_of(own_holds(request.user), pk=hold)
+    way, text = way_for(row, at), latest_text(row, at)
+    left = way.left(at)
+    rules = [(n, text.bank.rule_by_code.get(code), code in left) for n, code in enumerate(way.rules, 1)] if text else []
+    context = {"hold": row, "way": way, "rules": rules, "left": left, "done": way.done(at)}
+    return render(request, "machines/student/hold.html", context)
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def own_hold_rule(request: Signed, hold: int, number: int) -> HttpResponse:
+    """A rule's card; ?covered=1 covers it, and what is filled in is posted there."""
+    row = access.one_of(own_holds(request.user), pk=hold)
+    context = _card(row, number)
+    covered = "covered" in request.GET or request.method == "POST"
+    page = "machines/student/hold_covered.html" if covered else "machines/student/hold_rule.html"
+    if request.method != "POST":
+        return render(request, page, context)
+    rule: Rule = context["rule"]
+    said = request.POST.get("said", "")[:100]
+    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=said, at=timezone.now()):
+        return redirect("own-hold", hold)
+    return render(request, page, context | {"said": said, "problem": True}, status=422)
+
+
+def _card(row: Hold, number: int) -> dict[str, Any]:
+    text = latest_text(row, timezone.now())
+    if text is None or not 1 <= number <= len(row.rules):
+        raise Http404
+    rule = text.bank.rule_by_code.get(row.rules[number - 1])
+    if rule is None:
+        raise Http404
+    return {
+        "hold": row,
+        "text": text.bank,
+        "rule": rule,
+        "picture": text.pictures.get(rule.picture),
+        "number": number,
+        "total": len(row.rules),
+        "blank": parts(rule.recall) if rule.recall else ("", ""),
+    }

@@ -1,0 +1,1 @@
+"""Everything on paper about machines: cards, charts, handouts, print batches, and what is posted."""

@@ -1,0 +1,185 @@
+"""A card or chart is recorded under its code, replacing the one of the same target; or taken down from the wall.
+
+A print is drawn before it is recorded: `give_codes` chooses the codes that go on the sheets and stores nothing, and
+`record_prints` takes them down once the sheets are made. So nothing is said to hang that was never printed.
+"""
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
+
+from machines.models import Machine, Print, PrintSet
+from machines.prints.rules.posted import Shows
+from shopsafe.logbook.append import append
+from shopsafe.paper.codes import new_code
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.refusals import Refused
+
+RACE = "Somebody printed this meanwhile, so yours was not made. Look at the print room again."
+CURRENT = {"replaced_at": None, "taken_down_at": None}
+
+
+@dataclass(frozen=True)
+class ToPrint:
+    """What a sheet is of and what it says. A pocket card is one student's; other sheets are of classes, or of none."""
+
+    sheet: str
+    shop: Shop
+    paper: str
+    shows: Shows
+    sections: Sequence[Section]
+    machine: Machine | None = None
+    student: int | None = None
+
+    @property
+    def target(self) -> str:
+        if self.student is not None:
+            return f"{self.sheet}:{self.shop.pk}:{self.student}"
+        return target_of(self.sheet, self.shop, self.machine, self.sections)
+
+
+@dataclass(frozen=True)
+class Coded:
+    """A print under its code, not recorded yet. `row` is what hangs already, if that says the same on the same paper;
+    otherwise it is new, and takes the place of what hung when the code was given."""
+
+    row: Print
+    sections: Sequence[Section]
+    instead_of: Print | None
+
+    @property
+    def is_new(self) -> bool:
+        return self.row.pk is None
+
+
+def give_codes(
+    wanted: Sequence[ToPrint], *, by: Person | None, at: datetime, choose: Callable[[str], str]
+) -> list[Coded]:
+    """The code of each sheet; nothing is recorded. What hangs unchanged keeps its code; anything else gets a new one.
+
+    `by` is None for the server's console; `choose` picks one sign of a new code. Refused: access.not-yours.
+    """
+    for shop in {one.shop for one in wanted}:
+        _allow(by, shop)
+    hanging = {row.target: row for row in _hanging([one.target for one in wanted])}
+    given: set[str] = set()
+    return [_coded(one, hanging.get(one.target), by, at, choose, given) for one in wanted]
+
+
+def _coded(
+    one: ToPrint, hangs: Print | None, by: Person | None, at: datetime, choose: Callable[[str], str], given: set[str]
+) -> Coded:
+    shows = one.shows.as_data()
+    if hangs is not None and (hangs.shows, hangs.paper) == (shows, one.paper):
+        return Coded(hangs, one.sections, hangs)
+    row = Print(school_id=one.shop.school_id, shop=one.shop, sheet=one.sheet, machine=one.machine, paper=one.paper)
+    row.target, row.shows, row.printed_at, row.printed_by = one.target, shows, at, by
+    row.code = _free_code(choose, given)
+    given.add(row.code)
+    return Coded(row, one.sections, hangs)
+
+
+def record_prints(made: Sequence[Coded], *, by: Person | None, at: datetime) -> list[Print]:
+    """Sheets that are drawn are recorded, all or none. Refused: access.not-yours, print.race."""
+    try:
+        with transaction.atomic(durable=True):
+            return _record(made, by, at)
+    except IntegrityError as race:
+        raise Refused("print.race", RACE) from race
+
+
+def record_set(made: Sequence[Coded], *, of: PrintSet, claim: UUID, at: datetime) -> bool:
+    """A set is ready, and its sheets are recorded, all or none. False if it was stopped, or another worker took it up.
+
+    Refused: access.not-yours, print.race.
+    """
+    try:
+        with transaction.atomic(durable=True):
+            mine = PrintSet.objects.filter(pk=of.pk, claim=claim, state=PrintSet.State.PRINTING)
+            if not mine.update(state=PrintSet.State.READY, said=""):
+                return False
+            _record(made, of.asked_by, at)
+            return True
+    except IntegrityError as race:
+        raise Refused("print.race", RACE) from race
+
+
+def _record(made: Sequence[Coded], by: Person | None, at: datetime) -> list[Print]:
+    for shop in {one.row.shop for one in made}:
+        _allow(by, shop)
+    hanging = {row.target: row for row in _hanging([one.row.target for one in made]).select_for_update(of=("self",))}
+    for one in made:
+        hangs = hanging.get(one.row.target)
+        if hangs != one.instead_of:
+            raise Refused("print.race", RACE)
+        if one.is_new:
+            _hang(one.row, one.sections, hangs)
+            _append("print.made", one.row, by, at, replaces=hangs.code if hangs else "")
+    return [one.row for one in made]
+
+
+def _allow(by: Person | None, shop: Shop) -> None:
+    if by is not None:
+        allow(by, "print", shop=shop)
+
+
+def _hanging(targets: Sequence[str]) -> QuerySet[Print]:
+    rows = Print.objects.filter(target__in=targets, **CURRENT)
+    return rows.select_related("shop__school").order_by("pk")
+
+
+def _hang(row: Print, sections: Sequence[Section], hanging: Print | None) -> None:
+    """Stores the new print; the one before makes room for it first, and then says what it was replaced by."""
+    if hanging is not None:
+        hanging.replaced_at = row.printed_at
+        hanging.save(update_fields=["replaced_at"])
+    row.save(force_insert=True)
+    row.sections.set(sections)
+    if hanging is not None:
+        hanging.replaced_by = row
+        hanging.save(update_fields=["replaced_by"])
+
+
+@transaction.atomic(durable=True)
+def take_down(*, printed: Print, by: Person, at: datetime) -> Print:
+    """It hangs no longer, and nothing hangs in its place. Refused: access.not-yours, print.gone."""
+    allow(by, "print", shop=printed.shop)
+    row = Print.objects.select_for_update(of=("self",)).select_related("shop", "machine__kind").get(pk=printed.pk)
+    if not row.current:
+        raise Refused("print.gone", "This print is off the wall already.")
+    row.taken_down_at, row.taken_down_by = at, by
+    row.save(update_fields=["taken_down_at", "taken_down_by"])
+    _append("print.taken_down", row, by, at)
+    return row
+
+
+def target_of(sheet: str, shop: Shop, machine: Machine | None, sections: Sequence[Section]) -> str:
+    """What a print is of: "wall card:7:12:5,6", with the shop, the machine and the classes, or "all"."""
+    classes = ",".join(str(pk) for pk in sorted(section.pk for section in sections)) or "all"
+    return f"{sheet}:{shop.pk}:{machine.pk if machine else '-'}:{classes}"
+
+
+def _free_code(choose: Callable[[str], str], given: Collection[str] = ()) -> str:
+    while (code := new_code(choose)) in given or Print.objects.filter(code=code).exists():
+        pass
+    return code
+
+
+def _append(kind: str, row: Print, by: Person | None, at: datetime, **more: str) -> None:
+    """No student is named: whom a sheet showed is told by keys, so that erasing one person leaves the entry whole."""
+    payload = {
+        "sheet": row.sheet,
+        "code": row.code,
+        "shop": {"id": row.shop_id, "name": row.shop.name},
+        "sections": [{"id": one.pk, "name": one.name} for one in row.sections.order_by("pk")],
+        "shows": row.shows,
+        **({"machine": row.machine.as_record()} if row.machine else {}),
+        **({"by": by.as_record()} if by else {}),
+        **more,
+    }
+    append(kind=kind, school=row.school_id, at=at, payload=payload)

@@ -1,0 +1,1 @@
+"""Print batches: many sheets in one file, made in the background."""

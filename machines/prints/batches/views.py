@@ -1,0 +1,74 @@
+"""Sets of prints: asked for, watched, stopped, fetched."""
+
+from uuid import UUID
+
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from machines.prints.batches import acts
+from machines.prints.batches.making import UNSAFE
+from machines.prints.batches.worker import is_left_lying, wake
+from machines.prints.queries import sets_for
+from machines.prints.room.forms import SetForm
+from machines.prints.room.offers import SETS, STALE
+from machines.prints.room.views import room
+from machines.prints.sheets.wall import shop_then
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.pages.guards import Signed, role
+
+
+@role("teacher", "office")
+@require_POST
+def print_set_ask(request: Signed, shop: int, what: str) -> HttpResponse:
+    there, at = access.shop_for(request.user, shop), timezone.now()
+    offer = (SETS | {"stale": STALE}).get(what)
+    if offer is None:
+        raise Http404
+    form = offer.form(request.POST, then=shop_then(there, at))
+    if not (isinstance(form, SetForm) and form.is_valid()):
+        return room(request, offer, form)
+    row = acts.ask_for_set(what=what, shop=there, by=request.user, at=at, **form.asked())
+    wake()
+    return redirect("print-set", row.key)
+
+
+@role("teacher", "office")
+@require_safe
+def print_set(request: Signed, key: UUID) -> HttpResponse:
+    """How far it is; the part that changes asks for itself again."""
+    row = access.one_of(sets_for(request.user), key=key)
+    if is_left_lying(row, timezone.now()):
+        wake()
+    part = "#progress" if request.GET.get("part") == "progress" else ""
+    context = {"row": row, "there": row.file.exists()}
+    return render(request, f"machines/teacher/print_set.html{part}", context)
+
+
+@role("teacher", "office")
+@require_POST
+def print_set_stop(request: Signed, key: UUID) -> HttpResponse:
+    row = access.one_of(sets_for(request.user), key=key)
+    acts.stop_set(row=row, by=request.user)
+    return redirect("print-set", key)
+
+
+@role("teacher", "office")
+@require_POST
+def print_set_again(request: Signed, key: UUID) -> HttpResponse:
+    row = access.one_of(sets_for(request.user), key=key)
+    acts.start_again(row=row, by=request.user, at=timezone.now())
+    wake()
+    return redirect("print-set", key)
+
+
+@role("teacher", "office")
+@require_safe
+def print_set_file(request: Signed, key: UUID) -> HttpResponseBase:
+    row = access.one_of(sets_for(request.user), key=key, state="ready")
+    if not row.file.exists():
+        raise Http404
+    name = f"{row}, {local_day(row.asked_at, row.school.time_zone)}.zip".translate(UNSAFE)
+    return FileResponse(row.file.open("rb"), as_attachment=True, filename=name, content_type="application/zip")

@@ -1,0 +1,175 @@
+"""What hangs on the walls of a person's shops, and what no longer matches."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, QuerySet
+
+from machines.models import Machine, Print, PrintSet
+from machines.prints.rules import posted
+from machines.prints.sheets.handouts import pocket_card
+from machines.prints.sheets.wall import ShopThen, shop_then
+from shopsafe.school import access
+from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.naming.rules.ordering import in_order
+
+CURRENT = {"replaced_at": None, "taken_down_at": None}
+
+
+@dataclass(frozen=True)
+class Hanging:
+    """A print on the wall: what it is of, and why it should be printed again, in words."""
+
+    printed: Print
+    of: str
+    scope: str
+    changes: tuple[str, ...]
+    grave: bool
+    sections: tuple[int, ...] = ()
+    makeable: bool = True  # its class and its machine are still there
+
+
+def prints_for(person: Person) -> QuerySet[Print]:
+    """The prints of the shops in the asker's reach."""
+    return Print.objects.filter(shop__in=access.shops_for(person)).select_related("shop__school", "machine__kind")
+
+
+def sets_for(person: Person) -> QuerySet[PrintSet]:
+    """The sets of prints that the asker asked for: what is in one is for nobody else."""
+    rows = PrintSet.objects.filter(asked_by=person, shop__in=access.shops_for(person))
+    return rows.select_related("shop__school", "section")
+
+
+def print_of_code(code: str | None) -> Print | None:
+    """The print under a code, whoever asks: a code on a wall names a sheet and no person."""
+    rows = Print.objects.select_related("shop__school", "machine__kind", "replaced_by")
+    return rows.filter(code=code).first()
+
+
+def hanging_in(then: ShopThen) -> list[Hanging]:
+    """What hangs in a shop, the gravest first. Two queries beside what `then` has loaded."""
+    rows = Print.objects.filter(shop=then.shop, **CURRENT).exclude(sheet=Print.Sheet.POCKET_CARD)
+    rows = rows.select_related("machine__kind").prefetch_related("sections")
+    found = [_judge(row, then) for row in rows.order_by("sheet", "machine__number", "pk")]
+    return sorted(found, key=lambda one: (not one.grave, not one.changes))
+
+
+@dataclass(frozen=True)
+class Room:
+    """A shop's part of the print room: what hangs there, and whose pocket cards should be printed again."""
+
+    then: ShopThen
+    hanging: list[Hanging]
+    pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are out of date
+
+    @property
+    def stale(self) -> list[Hanging]:
+        return [one for one in self.hanging if one.changes]
+
+
+def room_of(then: ShopThen) -> Room:
+    """Four queries beside what `then` has loaded."""
+    return Room(then, hanging_in(then), _pockets_out_of_date(then))
+
+
+def _pockets_out_of_date(then: ShopThen) -> list[tuple[Section, int]]:
+    """Only of students who carry one: a class that has none yet has nothing to put right."""
+    printed = pockets_of(then)
+    people = {one.pk: one for one in then.matrix.students if one.pk in printed}
+    stale = {pk for pk, one in people.items() if _changed(printed[pk], one, then)}
+    return [(one, len(stale & then.members_of([one]))) for one in then.sections if stale & then.members_of([one])]
+
+
+def pockets_of(then: ShopThen) -> dict[int, Print]:
+    """Student → the pocket card they carry for this shop."""
+    cards = Print.objects.filter(shop=then.shop, sheet=Print.Sheet.POCKET_CARD, **CURRENT)
+    return {row.student_id: row for row in cards if row.student_id}
+
+
+def stale_pockets(then: ShopThen, students: Collection[Person]) -> set[int]:
+    """Those of these students whose pocket card says something else than it should, or who have none."""
+    printed = pockets_of(then)
+    return {one.pk for one in students if one.pk not in printed or _changed(printed[one.pk], one, then)}
+
+
+def _changed(row: Print, student: Person, then: ShopThen) -> bool:
+    _, now = pocket_card(then, student)
+    return bool(posted.changes(posted.from_data(row.shows), now, then.today))
+
+
+def state_of(row: Print, at: datetime) -> Hanging:
+    """One print, as the page behind its QR code tells it."""
+    return _judge(row, shop_then(row.shop, at))
+
+
+def _judge(row: Print, then: ShopThen) -> Hanging:
+    sections = list(row.sections.all())
+    now = _now(row, sections, then)
+    if now is None:
+        changes: tuple[str, ...] = ("It can't be made any more: its class or its machine is gone",)
+        grave = True
+    else:
+        found = posted.changes(posted.from_data(row.shows), now, then.today)
+        changes, grave = _said(found, then), any(change.grave for change in found)
+    keys = tuple(section.pk for section in sections)
+    return Hanging(row, str(row.machine or ""), then.scope(sections), changes, grave, keys, now is not None)
+
+
+def _now(row: Print, sections: list[Section], then: ShopThen) -> posted.Shows | None:
+    """What the same sheet would show now; None if it can't be made any more."""
+    here = {section.pk for section in then.sections}
+    if any(section.pk not in here for section in sections):
+        return None
+    if row.sheet == Print.Sheet.WALL_CHART:
+        return then.chart(sections[0])[1] if sections else None
+    if row.sheet == Print.Sheet.POCKET_CARD:
+        return _pocket(row, then)
+    machine = next((one for one in then.matrix.machines if one.pk == row.machine_id), None)
+    return then.card(machine, sections)[1] if machine else None
+
+
+def _pocket(row: Print, then: ShopThen) -> posted.Shows | None:
+    student = next((one for one in then.matrix.students if one.pk == row.student_id), None)
+    return pocket_card(then, student)[1] if student else None
+
+
+def _said(changes: tuple[posted.Change, ...], then: ShopThen) -> tuple[str, ...]:
+    """One sentence part a change: "Jo L. no longer (drill press 1)"."""
+    people = short_names_of(then.matrix.students)
+    machines = {machine.pk: machine.spoken for machine in then.matrix.machines}
+    words = {
+        "out": "The machine is tagged out",
+        "back": "The machine is in service again",
+        "over": "Its last day has passed",
+        "words": "Its words have changed",
+    }
+    said = []
+    for change in changes:
+        if change.code in words:
+            said.append(words[change.code])
+            continue
+        who, what = people.get(change.student or 0, "Somebody who left"), machines.get(change.machine or 0, "")
+        said.append(f"{who}: {'no longer' if change.code == 'gone' else 'now cleared'} on {what}".rstrip(" on"))
+    return tuple(said)
+
+
+def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:
+    """The machines in service that a command may mean: by key, or by name as on the machine ("Band saw 2")."""
+    there = Machine.objects.filter(retired_at=None).select_related("kind", "shop__school")
+    if text.isascii() and text.isdigit() and len(text) < 19:
+        return there.filter(pk=int(text))
+    name, _, number = text.strip().rpartition(" ")
+    number_is = Q(number=int(number)) if number.isascii() and number.isdigit() and len(number) < 6 else Q(pk=None)
+    return there.filter(number_is).filter(Q(name__iexact=name) | Q(name="", kind__name__iexact=name))
+
+
+def likely_class(then: ShopThen, person: Person) -> Section | None:
+    """The class that the asker most likely prints for: the first of their own, or else the first of the shop."""
+    taught = set(person.sections.values_list("pk", flat=True)) if person.is_teacher else set()
+    return next((one for one in then.sections if one.pk in taught), then.sections[0] if then.sections else None)
+
+
+def shops_to_print(person: Person) -> list[Shop]:
+    return in_order(access.shops_for(person).select_related("school"))

@@ -1,0 +1,129 @@
+"""Makes cards, charts and pocket cards: what they say now, under which code, as PDF. Pages and commands share this.
+
+Each is drawn first and recorded after, so that a print that fails leaves no record behind: `draw_...` gives the sheet
+with its code on it, `keep` records that.
+"""
+
+import secrets
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from django.conf import settings
+from django.urls import reverse
+
+from machines.models import Machine, Print
+from machines.prints.acts import Coded, ToPrint, give_codes, record_prints
+from machines.prints.sheets.handouts import pocket_card, pocket_cards
+from machines.prints.sheets.wall import ShopThen
+from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.paper import handouts, prints
+from shopsafe.paper.press.render import PrintFailed
+from shopsafe.paper.rules import sheets
+from shopsafe.paper.setting import Printed
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+
+CARD, CHART, POCKET = Print.Sheet.WALL_CARD, Print.Sheet.WALL_CHART, Print.Sheet.POCKET_CARD
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Sheets that are made, and the codes on them, which are not recorded yet."""
+
+    printed: Printed
+    coded: tuple[Coded, ...]
+
+
+def keep(drawn: Drawn, *, by: Person | None, at: datetime) -> Printed:
+    """Records the codes; only then may the sheets be handed over. Refused: access.not-yours, print.race."""
+    record_prints(drawn.coded, by=by, at=at)
+    return drawn.printed
+
+
+@contextmanager
+def nothing_recorded() -> Iterator[None]:
+    """A print that fails says that it left nothing behind."""
+    try:
+        yield
+    except PrintFailed as failed:
+        said = f"{failed.sentence} Nothing was recorded: what hangs or is carried still holds."
+        raise PrintFailed(failed.code, said, failed.status) from failed
+
+
+def draw_cards(
+    then: ShopThen,
+    machines: Sequence[Machine],
+    sections: Sequence[Section],
+    papers: Sequence[sheets.Paper],
+    *,
+    by: Person | None,
+    metres: float = 3.0,
+) -> Drawn:
+    """The wall cards of machines for these classes, or for the whole shop if there are none.
+
+    `papers`: the paper, and larger ones that may be taken where names don't read from `metres`.
+    """
+    said = [(machine, *then.card(machine, sections)) for machine in machines]
+    wanted = [ToPrint(CARD, then.shop, papers[0].code, shows, sections, machine) for machine, _, shows in said]
+    coded = give_codes(wanted, by=by, at=then.at, choose=secrets.choice)
+    cards = [
+        replace(card, code=one.row.code, url=check_address(one.row.code), printed=printed_on(one.row))
+        for (_, card, _), one in zip(said, coded, strict=True)
+    ]
+    with nothing_recorded():
+        return Drawn(prints.wall_cards(cards, *papers, metres=metres), tuple(coded))
+
+
+def draw_chart(
+    then: ShopThen, section: Section, paper: sheets.Paper, *, by: Person | None, metres: float = 3.0
+) -> Drawn:
+    """The wall chart of a class, with the checkpoint of the logbook as it stands before this print is recorded."""
+    chart, shows = then.chart(section)
+    wanted = ToPrint(CHART, then.shop, paper.code, shows, [section])
+    (coded,) = give_codes([wanted], by=by, at=then.at, choose=secrets.choice)
+    mark = take_checkpoint(at=then.at)
+    chart = replace(
+        chart,
+        code=coded.row.code,
+        url=check_address(coded.row.code),
+        printed=printed_on(coded.row),
+        checkpoint=sheets.Checkpoint(mark.size, bytes(mark.root).hex()),
+    )
+    with nothing_recorded():
+        return Drawn(prints.wall_chart(chart, paper, metres=metres), (coded,))
+
+
+def draw_pocket_cards(
+    then: ShopThen,
+    section: Section,
+    students: Sequence[Person],
+    paper: sheets.Paper,
+    *,
+    backs: bool,
+    by: Person | None,
+) -> Drawn:
+    """Pocket cards of these students of a class, each under a code of its own."""
+    said = [(student, *pocket_card(then, student)) for student in students]
+    wanted = [
+        ToPrint(POCKET, section.shop, paper.code, shows, [section], student=student.pk) for student, _, shows in said
+    ]
+    coded = give_codes(wanted, by=by, at=then.at, choose=secrets.choice)
+    cards = [
+        replace(card, code=one.row.code, url=check_address(one.row.code))
+        for (_, card, _), one in zip(said, coded, strict=True)
+    ]
+    with nothing_recorded():
+        sheet = pocket_cards(then, section, cards, backs=backs)
+        return Drawn(handouts.pocket_cards(sheet, paper), tuple(coded))
+
+
+def printed_on(row: Print) -> date:
+    """The day that stands on the sheet, at the school."""
+    return local_day(row.printed_at, row.shop.school.time_zone)
+
+
+def check_address(code: str) -> str:
+    """Where the code on a sheet leads, in capitals: a QR code of capitals is one size smaller."""
+    return f"{settings.SITE_URL}{reverse('print-check', args=[code])}".upper()

@@ -1,0 +1,95 @@
+"""From how far a sheet will read, said on its form before it is made: from its plan, nothing is drawn."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from machines.prints import rendering
+from machines.prints.room.forms import (
+    LARGER,
+    AgreementForm,
+    CardForm,
+    ChartForm,
+    PocketForm,
+    PosterForm,
+    SubstituteForm,
+    whose,
+)
+from machines.prints.sheets import handouts as sheets_handouts
+from machines.prints.sheets.handouts import pocket_card, rule_poster
+from shopsafe.paper import handouts, prints
+from shopsafe.paper.rules.legibility import HAIR
+from shopsafe.paper.rules.sheets import PAPERS, Paper, WallCard
+from shopsafe.paper.setting import Planned
+from shopsafe.school.refusals import Refused
+
+AS_LONG_AS_A_CODE = "PREV-23"  # so that its square takes as much room
+
+
+def cards(form: CardForm) -> str:
+    """The chosen paper; of one machine the next larger as well, where it isn't taken already."""
+    address = rendering.check_address(AS_LONG_AS_A_CODE)
+    drawn = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
+    named = [card for card in drawn if card.names]
+    if not named:
+        return f"Nobody's name stands on {'it' if len(drawn) == 1 else 'any of them'}: there is nobody to be named yet."
+    papers = [form.papers]
+    if len(drawn) == 1 and len(form.papers) == 1 and form.papers[0].code in LARGER:
+        papers.append([PAPERS[LARGER[form.papers[0].code]]])
+    return _named([_least(named, one, form.metres_wanted) for one in papers], form.metres_wanted)
+
+
+def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) -> Planned:
+    """What the least legible of the cards comes out as."""
+    plans = (prints.wall_card_reads(card, *papers, metres=metres) for card in named)
+    return min(plans, key=lambda plan: plan.reads)
+
+
+def chart(form: ChartForm) -> str:
+    drawn = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
+    if not drawn.rows:
+        return "Nobody is in this class yet."
+    return _named([prints.wall_chart_reads(drawn, form.paper_chosen, metres=form.metres_wanted)], form.metres_wanted)
+
+
+def _named(plans: Sequence[Planned], metres: float) -> str:
+    """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." """
+    said = ", ".join(f"{plan.reads:g} m on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans)
+    short = "" if plans[0].reads + HAIR >= metres else " That is not as far as you ask."
+    return f"Names read from {said}; the distance asked for: {metres:g} m.{short}"
+
+
+def _paper(paper: Paper) -> str:
+    return paper.name if paper.name[-1].isdigit() else paper.name.lower()
+
+
+def _sheets(count: int) -> str:
+    return f" (on {count} sheets)" if count > 1 else ""
+
+
+def pocket_cards(form: PocketForm) -> str:
+    try:
+        students = whose(form)
+    except Refused as nobody:
+        return nobody.sentence
+    made = [pocket_card(form.then, student)[0] for student in students]
+    sheet = sheets_handouts.pocket_cards(form.then, form.section_chosen, made, backs=False)
+    return _reads("Names and machines read", handouts.pocket_cards_read(sheet), form.paper_chosen)
+
+
+def substitute_sheet(form: SubstituteForm) -> str:
+    sheet = sheets_handouts.substitute_sheet(form.then, form.cleaned_data["section"])
+    return _reads("The sheet reads", handouts.substitute_sheet_reads(sheet, form.paper_chosen), form.paper_chosen)
+
+
+def agreement(form: AgreementForm) -> str:
+    sheet = sheets_handouts.agreement(form.then, ())
+    return _reads("The sheet reads", handouts.agreement_reads(sheet, form.paper_chosen), form.paper_chosen)
+
+
+def poster(form: PosterForm) -> str:
+    sheet = rule_poster(form.then, *form.rule_chosen)
+    return _reads("The rule reads", handouts.rule_posters_read(sheet, form.paper_chosen), form.paper_chosen)
+
+
+def _reads(what: str, metres: float, paper: Paper) -> str:
+    return f"{what} from {metres:g} m on {_paper(paper)}."

@@ -1,0 +1,269 @@
+"""The forms of the print room: one a sheet, each asking only what its sheet needs."""
+
+import uuid
+from collections.abc import Mapping, Sequence
+from typing import Any, cast
+
+from django import forms
+from django.http import QueryDict
+
+from machines.models import Machine
+from machines.prints.batches.slips import without_slip
+from machines.prints.queries import stale_pockets
+from machines.prints.sheets.handouts import rules_to_post
+from machines.prints.sheets.wall import ShopThen
+from quizzes.facts import Rule
+from quizzes.models import Edition
+from shopsafe.paper.rules.sheets import PAPERS, Paper
+from shopsafe.school.models import Person, Section
+from shopsafe.school.refusals import Refused
+
+WHOLE_SHOP = "All classes of the shop"
+DISTANCES = [("2", "2 m"), ("3", "3 m"), ("4", "4 m"), ("6", "6 m")]
+LARGER = {"letter": "tabloid", "a4": "a3"}
+
+type Data = QueryDict | Mapping[str, Any] | None
+
+
+def papers(*codes: str) -> list[tuple[str, str]]:
+    return [(code, PAPERS[code].name) for code in codes]
+
+
+class SheetForm(forms.Form):
+    """What every sheet asks: which paper. `then` is the shop it is made for; what is not in it can't be chosen."""
+
+    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4"))
+
+    field_order = ("machine", "section", "rule", "which", "paper", "metres")
+
+    def __init__(self, data: Data = None, *, then: ShopThen) -> None:
+        self.then = then
+        super().__init__(data, label_suffix="")
+        self.fill()
+
+    def fill(self) -> None:
+        """Puts the shop's own classes and machines into the fields."""
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        """What stands in the form when it is opened; `section` is the class that is likely meant."""
+        return {"paper": "letter"}
+
+    @property
+    def paper_chosen(self) -> Paper:
+        return PAPERS[self.cleaned_data["paper"]]
+
+    def _choices(self, name: str, rows: Sequence[Machine] | Sequence[Section], *first: tuple[str, str]) -> None:
+        """The rows as choices of a field, which gives the row itself; an empty choice gives None."""
+        there = {str(row.pk): row for row in rows}
+        field = cast(forms.TypedChoiceField, self.fields[name])
+        field.choices = [*first, *((key, str(row)) for key, row in there.items())]
+        field.coerce = there.__getitem__
+
+
+def section_field(**more: Any) -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(label="Class", empty_value=None, **more)
+
+
+class OneClassForm(SheetForm):
+    """A sheet of one class."""
+
+    section = section_field(error_messages={"required": "Choose a class."})
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections)
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return {"paper": "letter", "section": section.pk if section else ""}
+
+    @property
+    def section_chosen(self) -> Section:
+        return cast(Section, self.cleaned_data["section"])
+
+
+class CardForm(SheetForm):
+    """Wall cards: of one machine or of all, for some classes or for the whole shop."""
+
+    machine = forms.TypedChoiceField(label="Machine", required=False, empty_value=None)
+    section = forms.TypedMultipleChoiceField(
+        label="Classes", required=False, widget=forms.CheckboxSelectMultiple, help_text="None ticked: the whole shop."
+    )
+    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
+    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+    larger = forms.BooleanField(label="Take the next larger paper where names don't fit", required=False)
+
+    def fill(self) -> None:
+        machines = self.then.matrix.machines
+        self._choices("machine", machines, *([("", "Every machine")] if len(machines) > 1 else []))
+        self._choices("section", self.then.sections)
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        first = then.matrix.machines[0].pk if then.matrix.machines else ""
+        return {"paper": "letter", "metres": "3", "machine": first}
+
+    @property
+    def machines(self) -> list[Machine]:
+        one = self.cleaned_data["machine"]
+        return [one] if one else self.then.matrix.machines
+
+    @property
+    def sections(self) -> list[Section]:
+        return cast(list[Section], self.cleaned_data["section"])
+
+    @property
+    def metres_wanted(self) -> float:
+        return float(self.cleaned_data["metres"])
+
+    @property
+    def papers(self) -> list[Paper]:
+        """The paper, and the larger one if it may be taken."""
+        code = self.cleaned_data["paper"]
+        codes = [code, LARGER[code]] if self.cleaned_data["larger"] and code in LARGER else [code]
+        return [PAPERS[one] for one in codes]
+
+
+class ChartForm(OneClassForm):
+    """The wall chart of one class."""
+
+    paper = forms.ChoiceField(label="Paper", choices=papers("tabloid", "a3"))
+    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"paper": "tabloid", "metres": "3"}
+
+    @property
+    def metres_wanted(self) -> float:
+        return float(self.cleaned_data["metres"])
+
+
+class PocketForm(OneClassForm):
+    """The pocket cards of one class: of everybody, or of those whose card is out of date."""
+
+    which = forms.ChoiceField(
+        label="Whose", choices=[("all", "Everybody's"), ("stale", "Those that are out of date or not printed yet")]
+    )
+    backs = forms.BooleanField(label="With backs, to print on both sides", required=False)
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"which": "all", "backs": "on"}
+
+
+class SubstituteForm(SheetForm):
+    """The substitute sheet of a class, or of the whole shop."""
+
+    section = section_field(required=False)
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections, ("", WHOLE_SHOP))
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return {"paper": "letter", "section": section.pk if section else ""}
+
+
+class AgreementForm(SubstituteForm):
+    """The safety agreement: a sheet for each student of a class, or one with blanks to copy."""
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections, ("", "One sheet without a name, to copy"))
+
+
+class PosterForm(SheetForm):
+    """One rule, large."""
+
+    rule = forms.ChoiceField(label="Rule", error_messages={"required": "Choose a rule."})
+    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
+
+    def fill(self) -> None:
+        self.rules: dict[str, tuple[Edition, Rule]] = {}
+        groups = []
+        for edition, rules in rules_to_post(self.then):
+            keyed = {f"{edition.bank_id}:{rule.code}": rule for rule in rules}
+            self.rules |= {key: (edition, rule) for key, rule in keyed.items()}
+            groups.append((edition.bank.subject, [(key, rule.says) for key, rule in keyed.items()]))
+        cast(forms.ChoiceField, self.fields["rule"]).choices = groups
+        if not self.rules:
+            self.fields["rule"].error_messages["required"] = "No bank is published yet: there is no rule to print."
+        elif self.data.get("rule") == "first":
+            self.data = {**self.data, "rule": next(iter(self.rules))}
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return {"paper": "letter", "rule": "first"}
+
+    @property
+    def rule_chosen(self) -> tuple[Edition, Rule]:
+        return self.rules[self.cleaned_data["rule"]]
+
+
+def whose(form: PocketForm) -> list[Person]:
+    """The students whose pocket cards are asked for. Refused: print.nobody."""
+    people = form.then.members_of([form.section_chosen])
+    students = [student for student in form.then.matrix.students if student.pk in people]
+    if form.cleaned_data["which"] == "stale":
+        stale = stale_pockets(form.then, students)
+        students = [student for student in students if student.pk in stale]
+    if not students:
+        said = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
+        raise Refused("print.nobody", f"{said} There is nothing to print.")
+    return students
+
+
+# --- sets ------------------------------------------------------------------------------------------------------------
+
+
+class SetForm(SheetForm):
+    """Many sheets in one file, made in the background. Sent twice, it is one set."""
+
+    paper = None  # type: ignore[assignment]  # where a set has its own
+    key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"key": uuid.uuid4()}
+
+    def asked(self) -> dict[str, Any]:
+        """What the act wants, from a form that is valid."""
+        return {"key": self.cleaned_data["key"], "section": None, "wants": {}}
+
+
+class MondayForm(SetForm):
+    """A shop's charts, cards and substitute sheets, and what its students carry."""
+
+    paper = forms.ChoiceField(  # type: ignore[assignment]  # this set has one
+        label="Paper",
+        choices=[("letter", "Letter, and tabloid for charts"), ("a4", "A4, and A3 for charts")],
+    )
+    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+    pockets = forms.BooleanField(label="Pocket cards that are new or out of date", required=False)
+    slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"metres": "3"}
+
+    def asked(self) -> dict[str, Any]:
+        said = self.cleaned_data
+        slips = [pk for section in self.then.sections for pk in without_slip(section)] if said["slips"] else []
+        wants = {"paper": said["paper"], "metres": said["metres"], "pockets": said["pockets"], "slips": slips}
+        return super().asked() | {"wants": wants}
+
+
+class EvidenceForm(SetForm):
+    """The evidence file of every student of a class, on letter as when one is made alone."""
+
+    section = section_field(error_messages={"required": "Choose a class."})
+
+    def fill(self) -> None:
+        self._choices("section", self.then.sections)
+
+    @classmethod
+    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+        return super().at_first(then, section) | {"section": section.pk if section else ""}
+
+    def asked(self) -> dict[str, Any]:
+        return super().asked() | {"section": self.cleaned_data["section"]}

@@ -1,0 +1,134 @@
+"""The print room, and the page behind the code on a printed sheet."""
+
+import uuid
+from datetime import datetime
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from machines.prints import acts
+from machines.prints.queries import print_of_code, prints_for, room_of, sets_for, shops_to_print, state_of
+from machines.prints.room.forms import SheetForm
+from machines.prints.room.offers import ALL, OFFERS, Offer, form_of
+from machines.prints.sheets.handouts import substitute_sheet as loaded
+from machines.prints.sheets.wall import ShopThen, shop_then
+from shopsafe.paper import handouts
+from shopsafe.paper.codes import read_code
+from shopsafe.paper.press.picture import picture
+from shopsafe.paper.press.render import PrintFailed
+from shopsafe.paper.rules.sheets import LETTER, PAPERS
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.people.slip_sheet import names_this_computer_alone
+
+
+@role("teacher", "office")
+@require_GET
+def prints(request: Signed) -> HttpResponse:
+    """`?shop=` and `?what=` choose; the rest of the query is what the form holds."""
+    shops = shops_to_print(request.user)
+    if not shops:
+        return render(request, "machines/teacher/prints.html", {"shops": shops})
+    shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
+    offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
+    then = shop_then(shop, timezone.now())
+    sent = request.GET if offer.look and "paper" in request.GET else None
+    return room(request, offer, form_of(offer, then, request.user, sent))
+
+
+def room(request: Signed, offer: Offer, form: SheetForm, failed: int = 422) -> HttpResponse:
+    """The page. A form that can't be printed stays as it was filled in, under the status of what `failed`."""
+    wrong = not form.is_valid()
+    context = {
+        "shops": shops_to_print(request.user),
+        "room": room_of(form.then),
+        "offers": ALL.values(),
+        "sets": sets_for(request.user) if offer.is_set else (),
+        "offer": offer,
+        "form": form,
+        "reads": "" if wrong else offer.distance(form),
+        "new_key": uuid.uuid4(),
+        "nowhere_else": names_this_computer_alone(),
+        "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
+    }
+    return render(request, "machines/teacher/prints.html", context, status=failed if wrong else 200)
+
+
+def _asked(request: Signed, shop: int, what: str, at: datetime) -> tuple[Offer, ShopThen]:
+    there = access.shop_for(request.user, shop)
+    if what not in OFFERS:
+        raise Http404
+    return OFFERS[what], shop_then(there, at)
+
+
+@role("teacher", "office")
+@require_POST
+def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
+    """The PDF; or, for a browser without scripts, back to the room to look at it first."""
+    offer, then = _asked(request, shop, what, timezone.now())
+    form = offer.form(request.POST, then=then)
+    if not (offer.make and form.is_valid()):
+        return room(request, offer, form)
+    if "look" in request.POST:
+        chosen = {name: request.POST.getlist(name) for name in form.fields if name in request.POST}
+        return redirect(reverse("prints", query={"shop": shop, "what": what, **chosen}))
+    try:
+        printed = offer.make(form, request.user)
+    except PrintFailed as failed:
+        form.add_error(None, failed.sentence)
+        return room(request, offer, form, failed.status)
+    return pdf(printed.pdf, f"{offer.name} {then.shop.name}")
+
+
+@role("teacher", "office")
+@require_GET
+def print_picture(request: Signed, shop: int, what: str) -> HttpResponse:
+    """The first sheet as a picture; nothing is recorded."""
+    offer, then = _asked(request, shop, what, timezone.now())
+    form = form_of(offer, then, request.user, request.GET if "paper" in request.GET else None)
+    if not (offer.look and form.is_valid()):
+        raise Http404
+    return HttpResponse(picture(offer.look(form).pdf), content_type="image/png")
+
+
+@role("teacher", "substitute", "office")
+@require_GET
+def substitute_sheet(request: Signed, section: int) -> HttpResponse:
+    """The sheet of one class today, for whoever stands in to print. `?paper=a4` where that is what there is."""
+    of = access.section_for(request.user, section)
+    then = shop_then(of.shop, timezone.now())
+    paper = PAPERS.get(request.GET.get("paper", ""), LETTER)
+    return pdf(handouts.substitute_sheet(loaded(then, of), paper).pdf, f"Substitute sheet {of.name}")
+
+
+def pdf(body: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        body,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name.replace(" ", "-")}.pdf"'},
+    )
+
+
+@role("teacher", "office")
+@require_POST
+def print_take_down(request: Signed, shop: int, code: str) -> HttpResponse:
+    row = access.one_of(prints_for(request.user), shop=shop, code=code)
+    acts.take_down(printed=row, by=request.user, at=timezone.now())
+    messages.success(request, f"{row} is off the wall.")
+    return redirect("prints")
+
+
+@login_not_required
+@require_GET
+def print_check(request: HttpRequest, code: str) -> HttpResponse:
+    """What a scanned code says: current, out of date, or replaced. No name, so that anyone may scan."""
+    row = print_of_code(read_code(code))
+    if row is None:
+        raise Http404
+    state = state_of(row, timezone.now()) if row.current else None
+    return render(request, "machines/print_check.html", {"print": row, "state": state})

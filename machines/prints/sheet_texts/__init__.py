@@ -1,0 +1,1 @@
+"""A shop's own text on its safety agreement and substitute sheet."""

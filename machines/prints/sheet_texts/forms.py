@@ -1,0 +1,107 @@
+"""The forms in which a shop words its own sheets: what stands in them first, and what the act is told."""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from django import forms
+
+from shopsafe.school.models import SheetWords
+from shopsafe.school.pages.form_parts import area
+from shopsafe.school.sheet_words.rules import agreement_words, substitute_words
+
+MOST_LINES, LONGEST_LINE = 24, 200
+
+
+class Lines(forms.CharField):
+    """Some lines of text, one thing a line; empty lines are left out."""
+
+    def __init__(self, *, rows: int, **more: Any) -> None:
+        super().__init__(widget=area(rows), max_length=MOST_LINES * (LONGEST_LINE + 2), **more)
+
+    def clean(self, value: Any) -> list[str]:
+        lines = [" ".join(line.split()) for line in super().clean(value).splitlines()]
+        lines = [line for line in lines if line]
+        if len(lines) > MOST_LINES:
+            raise forms.ValidationError(f"At most {MOST_LINES} lines fit on the sheet; here are {len(lines)}.")
+        long = next((number for number, line in enumerate(lines, 1) if len(line) > LONGEST_LINE), None)
+        if long:
+            raise forms.ValidationError(f"Line {long} is longer than {LONGEST_LINE} letters. Make two of it.")
+        return lines
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(value) if isinstance(value, (list, tuple)) else value
+
+
+class WordsForm(forms.Form):
+    """`instead_of` tells which words these were begun from, so that nobody writes over another's."""
+
+    instead_of = forms.IntegerField(widget=forms.HiddenInput)
+
+    def __init__(self, data: Any = None, *, stored: SheetWords | None) -> None:
+        first = self.first(stored.words if stored else None) | {"instead_of": stored.pk if stored else 0}
+        super().__init__(data, initial=first, label_suffix="")
+
+    def first(self, said: dict[str, Any] | None) -> dict[str, Any]:
+        raise NotImplementedError
+
+    def asked(self) -> dict[str, Any]:
+        """What the act wants, from a form that is valid."""
+        words = dict(self.cleaned_data)
+        return {"instead_of": words.pop("instead_of"), "words": words}
+
+
+class AgreementWordsForm(WordsForm):
+    intro = forms.CharField(label="Before the rules", max_length=600, widget=area(3))
+    rules = Lines(label="The rules of the shop", help_text="One a line. They are numbered on the sheet.", rows=14)
+    promise = forms.CharField(label="What the student signs", max_length=600, widget=area(3))
+    guardian = forms.CharField(label="What the parent or guardian signs", max_length=600, widget=area(3))
+
+    def first(self, said: dict[str, Any] | None) -> dict[str, Any]:
+        return asdict(agreement_words(said))
+
+
+class SubstituteWordsForm(WordsForm):
+    runs = forms.TypedChoiceField(
+        label="When a substitute stands in",
+        choices=[("no", "No machine runs"), ("yes", "The machines on the sheet may run: the school allows it")],
+        coerce=lambda said: said == "yes",
+        widget=forms.RadioSelect,
+    )
+    call = Lines(label="Whom to call", help_text="One a line, such as “Office: 204”.", rows=4)
+    notes = Lines(
+        label="What else to know",
+        help_text="One a line, such as where the first-aid box is. Name no student: who may use what is told anyway.",
+        rows=4,
+        required=False,
+    )
+
+    def first(self, said: dict[str, Any] | None) -> dict[str, Any]:
+        words = asdict(substitute_words(said))
+        return words | {"runs": "yes" if words["runs"] else "no"}
+
+
+@dataclass(frozen=True)
+class Worded:
+    """A sheet with words of the shop's own."""
+
+    name: str
+    offer: str  # its place in the print room
+    about: str
+    form: type[WordsForm]
+
+
+WORDED = {
+    "agreement": Worded(
+        "Safety agreement",
+        "safety-agreement",
+        "The words are ours until you change them. They are common practice and no legal advice: let whoever answers"
+        " for your school read them before the sheet goes home.",
+        AgreementWordsForm,
+    ),
+    "substitute": Worded(
+        "Substitute sheet",
+        "substitute-sheet",
+        "No machine runs under a substitute unless your school says so. Ask before you change that here.",
+        SubstituteWordsForm,
+    ),
+}

@@ -1,0 +1,32 @@
+"""A shop words its own safety agreement and substitute sheet."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from machines.prints.sheet_texts.forms import WORDED
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.sheet_words.acts import set_words
+from shopsafe.school.sheet_words.queries import words_of
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def sheet_words(request: Signed, shop: int, sheet: str) -> HttpResponse:
+    there = access.shop_for(request.user, shop)
+    if sheet not in WORDED:
+        raise Http404
+    worded, stored = WORDED[sheet], words_of(there, sheet)
+    form = worded.form(request.POST or None, stored=stored)
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            set_words(shop=there, sheet=sheet, by=request.user, at=timezone.now(), **form.asked())
+            messages.success(request, f"{worded.name}: the words are kept.")
+            return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
+    context = {"shop": there, "form": form, "worded": worded, "stored": stored}
+    return render(request, "machines/teacher/sheet_words.html", context, status=status_of(form))

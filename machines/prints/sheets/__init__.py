@@ -1,0 +1,1 @@
+"""What each sheet says, loaded from the records."""

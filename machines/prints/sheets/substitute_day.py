@@ -1,0 +1,47 @@
+"""What whoever stands in sees on the screen: the substitute sheets of the classes that run, shop by shop."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+
+from machines.clearance.records import holds_in_force
+from machines.models import Hold
+from machines.prints.sheets.handouts import substitute_sheet
+from machines.prints.sheets.wall import shop_then
+from shopsafe.paper.rules.handout_sheets import SubstituteSheet
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section, Shop
+from shopsafe.school.naming.rules.ordering import counted
+from shopsafe.school.people.classes import running_sections
+from shopsafe.school.sheet_words.queries import substitute_words_of
+
+
+@dataclass(frozen=True)
+class ShopToday:
+    """A shop with its running classes. `sheet` is that of all of them: whether machines run, whom to call."""
+
+    shop: Shop
+    sheet: SubstituteSheet
+    classes: list[tuple[Section, SubstituteSheet]]
+
+
+@dataclass(frozen=True)
+class StandingIn:
+    shops: list[ShopToday]
+    held: list[Hold]
+    full: dict[int, str]  # student → the name told apart from the others'
+
+
+def standing_in(person: Person, at: datetime) -> StandingIn:
+    day = local_day(at, person.school.time_zone)
+    running = sorted(running_sections(person, day), key=lambda one: (counted(one.shop.name), one.shop_id))
+    shops, students, named = [], set[int](), dict[int, str]()
+    for _, group in groupby(running, key=lambda one: one.shop_id):
+        sections = list(group)
+        then = shop_then(sections[0].shop, at)
+        students |= then.members_of(())
+        named |= then.named
+        said = substitute_words_of(then.shop)
+        classes = [(one, substitute_sheet(then, one, said)) for one in sections]
+        shops.append(ShopToday(then.shop, substitute_sheet(then, None, said), classes))
+    return StandingIn(shops, list(holds_in_force(students, day, at)), named)

@@ -1,0 +1,213 @@
+"""What the sheets on the wall say, loaded from the records: one shop at one moment, read once for all its sheets."""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from functools import cached_property
+from hashlib import sha256
+from typing import Any
+
+import rfc8785
+
+from machines.clearance.facts import Answer
+from machines.clearance.loading import Asks, asks_at
+from machines.clearance.queries import Matrix, judged, machines_of
+from machines.models import Machine, TagOut
+from machines.prints.rules.posted import Shows
+from machines.prints.rules.unapproved import Doubt, in_footnotes, on_card
+from quizzes.banks.editions.approved import is_accepted
+from quizzes.banks.editions.queries import publications
+from quizzes.banks.editions.texts import text_of
+from quizzes.banks.rules.counting import unaccepted
+from quizzes.models import Edition
+from shopsafe.paper.rules import sheets
+from shopsafe.paper.rules.handout_sheets import PocketCard
+from shopsafe.paper.rules.names import Name
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrolment, Person, Section, Shop
+from shopsafe.school.naming.name_labels import full_names_of, name_of
+from shopsafe.school.naming.rules.ordering import in_order
+
+RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
+LATER = ("note", "notes", "numbers")  # what came onto sheets when some hung already: those without still say the same
+PREVIEW = "PREVIEW"  # where the code will stand
+
+
+@dataclass(frozen=True)
+class ShopThen:
+    """One shop at one moment: its classes of the term, who is in them, and who may use what."""
+
+    shop: Shop
+    at: datetime
+    today: date
+    sections: list[Section]
+    members: dict[int, set[int]]  # class → students
+    matrix: Matrix[Answer]
+    out: dict[int, TagOut]
+    rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
+    doubts: dict[int, tuple[Doubt, ...]]  # machine → the quizzes it asks for that are practice only now
+
+    def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, Shows]:
+        """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
+        people = self.members_of(sections)
+        column = [(one, answer) for one, answer in self.matrix.column(machine) if one.pk in people and answer.cleared]
+        out = self.out.get(machine.pk)
+        if out:
+            column = []
+        doubts = self.doubts.get(machine.pk, ())
+        accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
+            doubt.open for doubt in doubts
+        )
+        card = sheets.WallCard(
+            machine=str(machine),
+            scope=self.scope(sections),
+            names=tuple(self.name_on_card(student) for student, _ in column),
+            stop=machine.kind.stop,
+            printed=self.today,
+            valid_until=self.valid_until(answer for _, answer in column),
+            code=PREVIEW,
+            url="",
+            protect=tuple(machine.kind.protect),
+            pre_use=tuple(machine.kind.pre_use),
+            rules=self.rules.get(machine.kind.bank_id or 0, ()),
+            stop_and_ask=tuple(machine.kind.stop_and_ask),
+            accepted=accepted,
+            note=on_card(doubts, names=bool(column)) if accepted and not out else "",
+            tagged_out=sheets.TagOut(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
+            demo=self.shop.school.is_demo,
+        )
+        cleared = frozenset((student.pk, machine.pk) for student, _ in column)
+        return card, Shows(cleared, words(card), card.valid_until, out.pk if out else None)
+
+    def chart(self, section: Section) -> tuple[sheets.WallChart, Shows]:
+        """The chart of one class and every machine of the shop, those tagged out too: a chart says who has learned."""
+        people = self.members_of([section])
+        students = [student for student in self.matrix.students if student.pk in people]
+        rows = [(student, [answer for _, answer in self.matrix.row(student)]) for student in students]
+        wheels = [answer for _, answers in rows for answer in answers if answer.cleared]
+        columns = [any(answers[n].cleared for _, answers in rows) for n in range(len(self.matrix.machines))]
+        wheeled = {
+            one.pk: str(one.number) for one, any_wheel in zip(self.matrix.machines, columns, strict=True) if any_wheel
+        }
+        numbers = tuple(one.number for one in self.matrix.machines)
+        chart = sheets.WallChart(
+            scope=section.name,
+            machines=tuple(str(machine) for machine in self.matrix.machines),
+            rows=tuple(
+                sheets.ChartRow(name_of(student), frozenset(n for n, answer in enumerate(answers) if answer.cleared))
+                for student, answers in rows
+            ),
+            printed=self.today,
+            valid_until=self.valid_until(wheels),
+            code=PREVIEW,
+            url="",
+            notes=self.footnotes(wheeled, "Wheels there stand for a pass on"),
+            demo=self.shop.school.is_demo,
+            numbers=() if numbers == tuple(range(1, len(numbers) + 1)) else numbers,
+        )
+        cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
+        return chart, Shows(frozenset(cells), words(chart), chart.valid_until, None)
+
+    def footnotes(self, shown: Mapping[int, str], whose: str) -> tuple[str, ...]:
+        """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by
+        how the sheet calls it."""
+        return in_footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], whose)
+
+    @cached_property
+    def named(self) -> dict[int, str]:
+        """Student → the full name, told apart from everybody else's in the shop."""
+        return full_names_of(self.matrix.students)
+
+    def name_on_card(self, student: Person) -> Name:
+        """Whoever is named like somebody else of the shop stands there whole and with the mark, even if the other is
+        not on the card: it must not let the other through."""
+        told = self.named[student.pk]
+        return name_of(student) if told == student.name else Name(told)
+
+    @property
+    def zone(self) -> str:
+        return self.shop.school.time_zone
+
+    def members_of(self, sections: Collection[Section]) -> set[int]:
+        return set().union(*(self.members.get(one.pk, set()) for one in sections or self.sections))
+
+    def scope(self, sections: Collection[Section]) -> str:
+        """ "Period 1, Period 3", or "All classes of Room W2"."""
+        names = ", ".join(section.name for section in in_order(sections))
+        return names or f"All classes of {self.shop.name}"
+
+    def valid_until(self, answers: Iterable[Answer]) -> date | None:
+        """The last whole day on which every one of these clearances still holds if nothing happens."""
+        ends = min((answer.ending.at for answer in answers if answer.ending), default=None)
+        return local_day(ends - datetime.resolution, self.zone) if ends else None
+
+
+def shop_then(shop: Shop, at: datetime) -> ShopThen:
+    """Fourteen queries, however many classes, students and machines; one more where a quiz is practice only."""
+    today = local_day(at, shop.school.time_zone)
+    running = {"term__first_day__lte": today, "term__last_day__gte": today}
+    sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
+    enrolled = Enrolment.objects.filter(section__in=sections, from_day__lte=today).exclude(until_day__lt=today)
+    members: dict[int, set[int]] = {}
+    for section, student in enrolled.values_list("section_id", "student_id"):
+        members.setdefault(section, set()).add(student)
+    people = Person.objects.filter(pk__in=set().union(*members.values()))
+    students = sorted(people, key=lambda person: (person.sort_key, person.pk))
+    machines = machines_of(shop.pk, at)
+    asks = asks_at(shop.school_id, at)
+    out = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
+    return ShopThen(
+        shop=shop,
+        at=at,
+        today=today,
+        sections=sections,
+        members=members,
+        matrix=judged(students, machines, shop.school, asks, at),
+        out={one.machine_id: one for one in out},
+        rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
+        doubts=doubts_of(asks, machines, at),
+    )
+
+
+def doubts_of(asks: Asks, machines: Iterable[Machine], at: datetime) -> dict[int, tuple[Doubt, ...]]:
+    """Machine → the quizzes it asks for whose latest rules no teacher accepts. One query, where there are any."""
+    asked = asks.as_facts()
+    banks = {machine.pk: [bank for bank in asked[machine.pk].banks if not bank.accepted] for machine in machines}
+    editions = publications({bank.bank for these in banks.values() for bank in these}, at)
+    states = {bank: unaccepted(told, at) for bank, told in editions.items()}
+    return {
+        machine: tuple(Doubt(bank.subject, state) for bank in these if (state := states.get(bank.bank)))
+        for machine, these in banks.items()
+    }
+
+
+def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]:
+    """The first of the rules that are asked every time, of each bank's latest edition that is accepted at `at`."""
+    editions = Edition.objects.filter(is_accepted(at), bank__in=banks).order_by("number").defer("content")
+    latest = {edition.bank_id: edition for edition in editions}
+    found = {}
+    for bank, edition in latest.items():
+        text = text_of(edition).bank
+        first = [rule for rule in text.live_rules if rule.must_ask] or text.live_rules
+        rules = first[:RULES_ON_A_CARD]
+        numbers = dict.fromkeys(value for rule in rules for value in text.values_of_rule.get(rule.code, ()))
+        said = [f"{value.says}: {value.amount} {value.unit}" for value in numbers]
+        found[bank] = (*(rule.says for rule in rules), *said[:NUMBERS_ON_A_CARD])
+    return found
+
+
+def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
+    """Digest of what a sheet says, but for its code and the days on it."""
+    plain = asdict(sheet) | {"printed": date.min, "valid_until": None, "code": "", "url": ""}
+    plain = {key: value for key, value in plain.items() if value or key not in LATER}
+    return sha256(rfc8785.dumps(_jsonable(plain))).hexdigest()
+
+
+def _jsonable(value: object) -> Any:
+    if isinstance(value, dict):
+        return {key: _jsonable(one) for key, one in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_jsonable(one) for one in value]
+    if isinstance(value, (set, frozenset)):
+        return sorted(value)
+    return value.isoformat() if isinstance(value, date) else value

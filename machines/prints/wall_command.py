@@ -1,0 +1,64 @@
+"""What the commands wall_card and wall_chart share: papers, the file they write, and what they print about it."""
+
+import json
+from argparse import ArgumentParser
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from machines.prints.rendering import Drawn, keep
+from shopsafe.paper.press.render import PrintFailed
+from shopsafe.paper.rules.sheets import PAPERS, Paper
+from shopsafe.school.lookup import section_by_pk_or_name
+from shopsafe.school.models import Section
+from shopsafe.school.refusals import Refused
+
+
+class WallCommand(BaseCommand):
+    """A command that writes one PDF and says as JSON what it wrote."""
+
+    papers: tuple[str, ...] = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--out", required=True, type=Path, help="the file to write")
+        parser.add_argument("--paper", choices=self.papers, default=self.papers[0])
+        parser.add_argument("--metres", type=float, default=3.0, help="the distance names should read from (3)")
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        try:
+            return super().execute(*args, **options)
+        except (Refused, PrintFailed) as problem:
+            raise CommandError(problem.sentence) from problem
+
+    def write(self, file: Path, drawn: Drawn, at: datetime) -> None:
+        """The file first, then the record: what could not be written is not recorded."""
+        try:
+            file.write_bytes(drawn.printed.pdf)
+        except OSError as problem:
+            raise CommandError(f"{file} can't be written: {problem.strerror}. Nothing was recorded.") from None
+        try:
+            printed = keep(drawn, by=None, at=at)
+        except Refused:
+            file.unlink()
+            raise
+        (row,) = (one.row for one in drawn.coded)
+        said = {
+            "file": str(file),
+            "code": row.code,
+            "paper": printed.paper.code,
+            "sheets": printed.sheets,
+            "reads_from_m": printed.reads,
+            "cleared": len(row.shows["cleared"]),
+        }
+        self.stdout.write(json.dumps(said, ensure_ascii=False, indent=2))
+
+    def paper(self, options: dict[str, Any]) -> Paper:
+        return PAPERS[options["paper"]]
+
+    def section(self, text: str) -> Section:
+        try:
+            return section_by_pk_or_name(text)
+        except Refused as refusal:
+            raise CommandError(refusal.sentence) from refusal

@@ -1,0 +1,1 @@
+"""What was recorded and how long it is kept: logbook pages, retention, erasure."""

@@ -1,0 +1,104 @@
+"""The act of erasing a student's record: the person, everything that is theirs, and what the logbook says of them."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.contrib.sessions.models import Session
+from django.db import transaction
+
+from machines.records import erasure
+from machines.records.erasure import Going
+from shopsafe.backups import Gone, note_erasure
+from shopsafe.logbook.erase import erase
+from shopsafe.logbook.rules import subjects
+from shopsafe.school.access import allow_with
+from shopsafe.school.models import Person, School
+from shopsafe.school.naming.rules import names
+from shopsafe.school.refusals import Refused
+
+SHORTEST_NAME = 3
+AGAIN = "Erased before, and brought back by a backup."
+BY_RULE = "Kept as long as the school's years say."
+
+
+@dataclass(frozen=True)
+class Erased:
+    """`entry` of the logbook says so; None where the logbook said nothing of the student."""
+
+    entry: int | None
+    going: Going
+
+
+@transaction.atomic(durable=True)
+def erase_student(*, student: Person, reason: str, by: Person | None, at: datetime) -> Erased:
+    """Nothing of the student is left in any table. `by` is None at the server's console.
+
+    Others keep what is on record about them; that something was written of somebody, when and of what kind, stays in
+    the logbook. What the disk still holds goes with `shopsafe.sweeping.sweep`. Refused: access.not-yours,
+    erase.no-student, erase.no-reason, erase.reason-names, erase.enrolled, erase.kept, erase.injury.
+    """
+    if by is not None:
+        allow_with(by, "erase a record", student)
+    # In the order in which every other act takes them: the school for its class lists, then the student.
+    School.objects.select_for_update().get(pk=student.school_id)
+    found = Person.objects.select_for_update(of=("self",)).select_related("school").filter(pk=student.pk).first()
+    if found is None or not found.is_student:
+        raise Refused("erase.no-student", "There is no such student. The record may be erased already.")
+    called = erasure.names_of(found)
+    _names_nobody(reason, [*called, found.local_id])
+    going = erasure.going(found, at)
+    if going.stays:
+        raise Refused(f"erase.{going.stays.code}", f"{found.name} can't be erased. {going.stays.sentence}")
+    payload = {**_who(by), "reason": reason.strip()[:300], "person_key": found.pk}
+    said = erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
+    if said:
+        gone = erasure.gone_of(found.pk, found.school_id, going.entries[0])
+        transaction.on_commit(lambda: note_erasure(gone))
+    _take_away(found)
+    return Erased(said.seq if said else None, going)
+
+
+@transaction.atomic(durable=True)
+def erase_again(*, gone: Gone, at: datetime) -> bool:
+    """Erases who came back with a backup that is older than the erasure; whether there was anybody.
+
+    It was asked for and allowed then, so nothing is asked now.
+    """
+    School.objects.select_for_update().filter(pk=gone.school).first()
+    students = Person.objects.select_for_update().filter(school=gone.school, role=Person.Role.STUDENT)
+    found = students.filter(pk=gone.person).first()
+    if found is None or not erasure.came_back(gone):
+        return False
+    payload = {"at_console": True, "reason": AGAIN, "person_key": found.pk}
+    called = erasure.names_of(found)
+    erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
+    _take_away(found)
+    return True
+
+
+def _who(by: Person | None) -> dict[str, Any]:
+    return {"by": by.as_record()} if by else {"at_console": True}
+
+
+def _names_nobody(reason: str, called: Sequence[str]) -> None:
+    """The reason stays for good, so it must not carry the name on."""
+    if not reason.strip():
+        raise Refused("erase.no-reason", "Say why the record is erased.", 422)
+    if reason != BY_RULE and words_of(reason) & words_of(" ".join(called)):
+        raise Refused("erase.reason-names", "Say why without the student's name or number: the reason stays.", 422)
+
+
+def words_of(text: str) -> set[str]:
+    """The words that could be somebody's name."""
+    return {word for word in re.findall(r"\w+", names.plain(text)) if len(word) >= SHORTEST_NAME}
+
+
+def _take_away(student: Person) -> None:
+    for part in erasure.PARTS:
+        for row in part.rows(student):
+            row.delete()
+    Session.objects.filter(pk__in=erasure.sessions_of(student)).delete()
+    student.delete()

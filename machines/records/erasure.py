@@ -1,0 +1,233 @@
+"""What is stored about one student, table by table, and what would go with the student's record. Nothing here writes.
+
+Every key to a person is told of here: a row that is the student's goes, any other key may only name a grown-up. A test
+holds this list against the models, so that no new table is forgotten.
+"""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import partial
+from typing import Any
+
+from django.contrib.sessions.models import Session
+from django.db.models import Max, Model, QuerySet
+from django.db.models.functions import Coalesce
+
+from machines.models import Hold, SignOff
+from machines.prints.queries import hanging_in
+from machines.prints.sheets.wall import shop_then
+from quizzes.models import Answer, Attempt, Release, RuleRead
+from shopsafe.backups import Gone
+from shopsafe.logbook import queries as logbook
+from shopsafe.logbook.models import Entry, Listing, Subject
+from shopsafe.logbook.rules import chain, subjects
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrolment, Keeping, Person, SafetyAgreement, School, Shop
+from shopsafe.school.retention import rules
+
+
+@dataclass(frozen=True)
+class Part:
+    """Rows of one table that are about a student alone. `of` is the way from the row to the student."""
+
+    model: type[Model]
+    of: str
+    one: str
+    many: str
+
+    def rows(self, student: Person) -> QuerySet[Any]:
+        # The latest first: a renewed sign-off goes before the one it renews.
+        return self.model._default_manager.filter(**{self.of: student.pk}).order_by("-pk")
+
+
+# In the order in which they can be taken away: what points at another row goes before it.
+PARTS = (
+    Part(SignOff, "student", "sign-off", "sign-offs"),
+    Part(Hold, "student", "hold", "holds"),
+    Part(Release, "attempt__student", "release", "releases"),
+    Part(RuleRead, "attempt__student", "rule learned again", "rules learned again"),
+    Part(Answer, "attempt__student", "answer", "answers"),
+    Part(Attempt, "student", "attempt", "attempts"),
+    Part(SafetyAgreement, "student", "safety agreement", "safety agreements"),
+    Part(Enrolment, "student", "class", "classes"),
+    Part(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
+)
+
+# Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
+GROWN_UPS = {
+    "machines.Hold": {"placed_by", "lifted_by"},
+    "machines.Print": {"printed_by", "taken_down_by"},
+    "machines.PrintSet": {"asked_by"},
+    "machines.Requirements": {"set_by"},
+    "machines.SignOff": {"by", "undone_by", "withdrawn_by"},
+    "machines.TagOut": {"by", "returned_by"},
+    "quizzes.Acceptance": {"by", "taken_back_by"},
+    "quizzes.Attempt": {"voided_by", "printed_by", "entered_by"},
+    "quizzes.Bank": {"draft_changed_by"},
+    "quizzes.BankUpload": {"by"},
+    "quizzes.DraftChange": {"by"},
+    "quizzes.Edition": {"published_by"},
+    "quizzes.Release": {"released_by"},
+    "school.Keeping": {"by", "ended_by"},
+    "school.RosterImport": {"by"},
+    "school.SafetyAgreement": {"recorded_by", "taken_back_by"},
+    "school.Section_teachers": {"person"},
+    "school.SheetWords": {"set_by"},
+    "school.Shop_teachers": {"person"},
+}
+
+
+@dataclass(frozen=True)
+class Going:
+    """What goes with a student's record, what is only written again, and what keeps the record from going.
+
+    parts       (how many, of what), as "3 sign-offs"
+    entries     of the logbook, whose words go
+    shared      those of them that name others too: written again without the student
+    mentions    entries about others in whose free words the name stands: they stay, and are to be looked at
+    prints      on a wall now, to be printed again
+    """
+
+    parts: tuple[tuple[int, str], ...]
+    entries: tuple[int, ...]
+    shared: tuple[int, ...]
+    mentions: tuple[int, ...]
+    prints: tuple[str, ...]
+    stays: rules.Stays | None
+
+
+@dataclass(frozen=True)
+class Leaver:
+    """A student who has left, the last day of the record by the school's rule, and whether it goes now."""
+
+    student: Person
+    record: rules.Record
+    keep_to: date | None
+    due: bool
+
+
+def going(student: Person, at: datetime) -> Going:
+    named = logbook.naming(subjects.person(student.pk))
+    mentioning = partial(logbook.mentioning, school=student.school_id, beside=named.seqs)
+    counts = [(part.rows(student).count(), part) for part in PARTS]
+    return Going(
+        parts=tuple((count, part.one if count == 1 else part.many) for count, part in counts if count),
+        entries=tuple(named.seqs),
+        shared=named.shared,
+        mentions=tuple(sorted({seq for name in names_of(student) for seq in mentioning(name)})),
+        prints=tuple(prints_naming(student, at)),
+        stays=stays(student, at),
+    )
+
+
+def names_of(student: Person) -> tuple[str, ...]:
+    """The student's name, and those that were corrected: what is written of others may still say any of them."""
+    named = Subject.objects.filter(key=subjects.person(student.pk)).values("entry")
+    rows = Listing.objects.filter(school=student.school_id, kind="student.name_corrected", entry__in=named)
+    said = rows.order_by("entry").values_list("entry__body__payload", flat=True)
+    before = [json.loads(bytes(payload))["before"]["name"] for payload in said]
+    return tuple(dict.fromkeys([student.name, *before]))
+
+
+def prints_naming(student: Person, at: datetime) -> Iterator[str]:
+    """The codes of the sheets on a wall now that name the student: charts of the student's classes, and cards."""
+    shops = Shop.objects.filter(sections__enrolments__student=student).select_related("school").distinct()
+    classes = set(student.enrolments.values_list("section", flat=True))
+    for shop in shops.order_by("pk"):
+        for one in hanging_in(shop_then(shop, at)):
+            on_it = any(cell[0] == student.pk for cell in one.printed.shows["cleared"])
+            if on_it or (one.printed.sheet == one.printed.Sheet.WALL_CHART and classes & set(one.sections)):
+                yield one.printed.code
+
+
+def sessions_of(student: Person) -> list[str]:
+    """The keys of the sessions somebody is signed in with as this student."""
+    key = str(student.pk)
+    return [one.pk for one in Session.objects.iterator() if one.get_decoded().get("_auth_user_id") == key]
+
+
+def kept(student: Person) -> Keeping | None:
+    """The office's word that this record stays, while it stands."""
+    return Keeping.objects.filter(student=student, ended_at=None).select_related("by").first()
+
+
+def erased_before() -> set[Gone]:
+    """Who was erased, as the logbook says."""
+    rows = Listing.objects.filter(kind=chain.ERASED).values_list("school", "entry__body__payload")
+    said = [(school, json.loads(bytes(payload))) for school, payload in rows if payload is not None]
+    return {gone_of(one["person_key"], school, one["seqs"][0]) for school, one in said if "person_key" in one}
+
+
+def erased_as(person: int, school: School) -> int | None:
+    """The entry that says that the record of the school's student with this number is erased, if one does."""
+    rows = Listing.objects.filter(kind=chain.ERASED, school=school.pk).order_by("-entry")
+    said = [(seq, payload) for seq, payload in rows.values_list("entry", "entry__body__payload") if payload is not None]
+    return next((seq for seq, payload in said if json.loads(bytes(payload)).get("person_key") == person), None)
+
+
+def gone_of(person: int, school: int, seq: int) -> Gone:
+    return Gone(person, school, seq, bytes(Entry.objects.get(pk=seq).hash).hex())
+
+
+def came_back(gone: Gone) -> bool:
+    """Whether this database is one in which that person was erased, or is to be."""
+    return Entry.objects.filter(pk=gone.seq, hash=bytes.fromhex(gone.hash)).exists()
+
+
+def holds_anything() -> bool:
+    """Whether this database is more than tables."""
+    return Entry.objects.exists() or School.objects.exists()
+
+
+def rule_of(school: School) -> rules.Rule:
+    return rules.Rule(school.keep_years, school.keep_years_injury)
+
+
+def stays(student: Person, at: datetime) -> rules.Stays | None:
+    record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
+    return rules.stays(record, rule_of(student.school), local_day(at, student.school.time_zone))
+
+
+def records_of(students: QuerySet[Person], school: School) -> dict[int, rules.Record]:
+    """What the rule of retention asks of each of these students of one school. Three queries."""
+    rows = students.filter(role=Person.Role.STUDENT)
+    last = Max(Coalesce("enrolments__until_day", "enrolments__section__term__last_day"))
+    left: dict[int, date | None] = dict(rows.annotate(left=last).order_by().values_list("pk", "left"))
+    kept = dict(Keeping.objects.filter(student__in=rows, ended_at=None).values_list("student", "reason"))
+    injured = injuries_of(rows, school)
+    return {pk: rules.Record(day, injured.get(pk), kept.get(pk, "")) for pk, day in left.items()}
+
+
+def leavers(school: School, at: datetime, who: str = "") -> list[Leaver]:
+    """The students of a school who have left, those whose record goes first at the head. Four queries."""
+    today, rule = local_day(at, school.time_zone), rule_of(school)
+    students = Person.objects.filter(school=school, role=Person.Role.STUDENT, name__icontains=who)
+    records = records_of(students, school)
+    found = [
+        Leaver(one, record, rules.keep_to(record, rule), rules.is_due(record, rule, today))
+        for one in students
+        if (record := records[one.pk]).left_on is None or record.left_on < today
+    ]
+    return sorted(
+        found, key=lambda one: (one.keep_to or date.max, one.record.left_on or date.max, one.student.sort_key)
+    )
+
+
+def last_day_today(school: School, at: datetime) -> int:
+    """How many students of a school have their last day in any class today: from tomorrow they have left."""
+    today = local_day(at, school.time_zone)
+    records = records_of(Person.objects.filter(school=school), school)
+    return sum(record.left_on == today for record in records.values())
+
+
+def due(school: School, at: datetime) -> list[Leaver]:
+    """Those whose record goes by the school's rule now."""
+    return [one for one in leavers(school, at) if one.due]
+
+
+def injuries_of(students: QuerySet[Person], school: School) -> dict[int, date]:
+    """The day of each student's latest injury: a hold was placed while one was looked into."""
+    rows = Hold.objects.filter(student__in=students, reason=Hold.Reason.INJURY).order_by("placed_at")
+    return {pk: local_day(at, school.time_zone) for pk, at in rows.values_list("student", "placed_at")}

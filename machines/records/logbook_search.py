@@ -1,0 +1,137 @@
+"""Which entries of the logbook a person may read, and what they searched for.
+
+The logbook knows no person: here names and machines become the keys that it is searched by.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.db.models import Q, QuerySet
+
+from machines.clearance.records import by_shop
+from machines.models import Machine
+from machines.records.namesakes import told_apart
+from shopsafe.logbook import queries, sentences
+from shopsafe.logbook.models import Listing
+from shopsafe.logbook.queries import Line
+from shopsafe.logbook.rules import subjects
+from shopsafe.school import access
+from shopsafe.school.calendar import end_of_day, start_of_day
+from shopsafe.school.models import Person
+
+A_PAGE = 50
+MOST_PEOPLE = 30
+
+
+class SearchForm(forms.Form):
+    who = forms.CharField(
+        label="Person", required=False, max_length=120, help_text="Part of a name is enough, or a student's number."
+    )
+    machine = forms.TypedChoiceField(label="Machine", required=False, coerce=int, empty_value=None)
+    kind = forms.ChoiceField(label="What", required=False)
+    since = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    until = forms.DateField(label="To", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    student = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    before = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data: Any, *, asker: Person) -> None:
+        super().__init__(data, label_suffix="")
+        machines = [(one.pk, str(one)) for one in machines_of(asker)]
+        kinds = [(kind, sentences.label(kind)) for kind in queries.kinds_of(asker.school_id)]
+        self.fields["machine"].choices = [("", "Any"), *machines]  # type: ignore[attr-defined]
+        self.fields["kind"].choices = [("", "Anything"), *kinds]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        since, until = said.get("since"), said.get("until")
+        if since and until and until < since:
+            self.add_error("until", "The last day can't be before the first.")
+        return said
+
+
+@dataclass(frozen=True)
+class Found:
+    """One page of entries, newest first. `student` is set when all of them are about one."""
+
+    form: SearchForm
+    lines: list[Line]
+    people: list[Person]
+    student: Person | None
+    older: str
+
+
+def machines_of(asker: Person) -> list[Machine]:
+    return by_shop(access.in_school(Machine.objects.select_related("kind", "shop"), asker))
+
+
+def readable(asker: Person) -> QuerySet[Listing]:
+    """The office reads all of the school, a teacher what names no student outside the teacher's classes and shops."""
+    rows = queries.listings(asker.school_id)
+    if asker.role == access.OFFICE:
+        return rows
+    students = access.students_for(asker).values_list("pk", flat=True)
+    return queries.naming_only(rows, [subjects.person(pk) for pk in (*students, *staff_of(asker))])
+
+
+def staff_of(asker: Person) -> QuerySet[Person, int]:
+    staff = access.in_school(Person.objects.exclude(role=access.STUDENT), asker)
+    return staff.values_list("pk", flat=True)
+
+
+def line_for(asker: Person, seq: int) -> Line:
+    """The one entry, or the same 404 for missing and not to be read."""
+    return told_apart(asker, queries.lines([access.one_of(readable(asker), entry=seq)]))[0]
+
+
+def count_about(person: Person) -> int:
+    return queries.about(queries.listings(person.school_id), [subjects.person(person.pk)]).count()
+
+
+def search(asker: Person, data: Any) -> Found:
+    form = SearchForm(data, asker=asker)
+    if not form.is_valid():
+        return Found(form, [], [], None, "")
+    said = form.cleaned_data
+    people = people_meant(asker, said["who"], said["student"])
+    rows = narrowed(readable(asker), said, asker.school.time_zone)
+    if said["who"] or said["student"]:
+        rows = queries.about(rows, [subjects.person(one.pk) for one in people])
+    found = list(rows[: A_PAGE + 1])
+    lines = told_apart(asker, queries.lines(found[:A_PAGE]))
+    student = people[0] if len(people) == 1 and people[0].is_student else None
+    return Found(form, lines, people, student, older(data, found))
+
+
+def people_meant(asker: Person, who: str, student: int | None) -> list[Person]:
+    if student:
+        return [access.student_for(asker, student)]
+    if not who:
+        return []
+    named = Q(name__icontains=who) | Q(local_id__iexact=who)
+    students = access.students_for(asker).filter(named)[:MOST_PEOPLE]
+    staff = Person.objects.filter(pk__in=staff_of(asker), name__icontains=who)[:MOST_PEOPLE]
+    return [*students, *staff]
+
+
+def narrowed(rows: QuerySet[Listing], said: dict[str, Any], zone: str) -> QuerySet[Listing]:
+    if said["machine"]:
+        rows = queries.about(rows, [subjects.machine(said["machine"])])
+    if said["kind"]:
+        rows = rows.filter(kind=said["kind"])
+    if said["since"]:
+        rows = rows.filter(at__gte=start_of_day(said["since"], zone))
+    if said["until"]:
+        rows = rows.filter(at__lt=end_of_day(said["until"], zone))
+    if said["before"]:
+        rows = rows.filter(entry__lt=said["before"])
+    return rows
+
+
+def older(data: Any, found: list[Listing]) -> str:
+    """The query of the page after this one; empty when this is the last."""
+    if len(found) <= A_PAGE:
+        return ""
+    query = data.copy()
+    query["before"] = str(found[A_PAGE - 1].entry_id)
+    return str(query.urlencode())

@@ -1,0 +1,65 @@
+"""The evidence file of one student, to read, to hand over and to check."""
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_http_methods, require_safe
+
+from machines.evidence import file
+from machines.evidence.acts import export_record
+from machines.records import erasure, logbook_search
+from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.paper.press.render import PrintFailed
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+CHECKER = settings.BASE_DIR / "verify_evidence.py"
+FORMS = {"pdf": "application/pdf", "json": "application/json"}
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def evidence(request: Signed, student: int) -> HttpResponse:
+    who = access.student_for(request.user, student)
+    if request.method == "POST":
+        try:
+            return made(request, who)
+        except PrintFailed as failed:
+            return page(request, who, problem=failed.sentence, status=failed.status)
+    return page(request, who)
+
+
+@login_not_required
+@require_safe
+def evidence_checker(request: HttpRequest) -> HttpResponse:
+    """The script that checks a file without us, for whoever was handed one. It is in the open and holds no record."""
+    headers = {"Content-Disposition": f'attachment; filename="{CHECKER.name}"'}
+    return HttpResponse(CHECKER.read_bytes(), content_type="text/x-python; charset=utf-8", headers=headers)
+
+
+def page(request: Signed, student: Person, *, problem: str = "", status: int = 200) -> HttpResponse:
+    count, kept = logbook_search.count_about(student), erasure.kept(student)
+    context = {"student": student, "count": count, "kept": kept, "problem": problem, "file": file_name(student, "json")}
+    return render(request, "machines/teacher/evidence.html", context, status=status)
+
+
+def file_name(student: Person, form: str) -> str:
+    return f"Evidence file {student.name}.{form}"
+
+
+def made(request: Signed, student: Person) -> HttpResponse:
+    """The file, up to the entry that says it was made."""
+    at, form = timezone.now(), request.POST.get("form", "")
+    if form not in FORMS:
+        raise Refused("evidence.no-form", "Choose the PDF or the JSON.", 422)
+    export_record(student=student, by=request.user, form=form.upper(), at=at)
+    take_checkpoint(at=at)
+    whole = file.evidence_file(student)
+    body = file.as_pdf(whole, student, at) if form == "pdf" else file.as_json(whole)
+    name = content_disposition_header(as_attachment=True, filename=file_name(student, form)) or ""
+    return HttpResponse(body, content_type=FORMS[form], headers={"Content-Disposition": name})

@@ -1,0 +1,60 @@
+"""The logbook as teachers and the office read it: search, one entry, and whether it holds."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from machines.records import logbook_search
+from shopsafe.logbook import queries
+from shopsafe.logbook.acts.note_verification import note_verification
+from shopsafe.logbook.rules.outline import outline
+from shopsafe.logbook.verification.verify import verify
+from shopsafe.school.access import allow
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+# A page may take about a second over it; more entries are for the command.
+READ_AT_ONCE = 50_000
+
+
+@role("teacher", "office")
+@require_GET
+def logbook(request: Signed) -> HttpResponse:
+    found = logbook_search.search(request.user, request.GET)
+    size = queries.size()
+    context = {
+        "found": found,
+        "form": found.form,
+        "size": size,
+        "verification": queries.latest_verification(),
+        "checkpoint": queries.latest_checkpoint(),
+        "at_once": size <= READ_AT_ONCE,
+        "narrowed": any(request.GET.values()),
+    }
+    return render(request, "machines/teacher/logbook.html", context, status=422 if found.form.errors else 200)
+
+
+@role("teacher", "office")
+@require_POST
+def verify_logbook(request: Signed) -> HttpResponse:
+    allow(request.user, "read the logbook")
+    if queries.size() > READ_AT_ONCE:
+        raise Refused("logbook.too-long", "The logbook is too long for a page. Run manage.py logbook verify.")
+    verdict = verify()
+    note_verification(verdict=verdict, at=timezone.now())
+    messages.info(request, verdict.says_wrong or f"All {verdict.entries} entries were read. They hold.")
+    return redirect("logbook")
+
+
+@role("teacher", "office")
+@require_GET
+def entry(request: Signed, seq: int) -> HttpResponse:
+    line = logbook_search.line_for(request.user, seq)
+    context = {
+        "line": line,
+        "link": queries.entry(seq),
+        "nodes": outline(line.payload or {}, request.user.school.time_zone),
+    }
+    return render(request, "machines/teacher/logbook_entry.html", context)

@@ -1,0 +1,95 @@
+"""How long records are kept, and the erasing of one: for the office."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from machines.records import erasure
+from machines.records.acts import Erased, erase_student
+from machines.records.forms import EraseForm, KeepForm, RetentionForm
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.retention import acts
+from shopsafe.sweeping import sweep
+
+A_PAGE = 100
+
+
+@role("office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def retention(request: Signed) -> HttpResponse:
+    """The school's years, and who has left. `?who=` looks for part of a name."""
+    at, school = timezone.now(), request.user.school
+    years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
+    form = RetentionForm(request.POST or None, initial=years)
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            acts.set_retention(**form.cleaned_data, by=request.user, at=at)
+            messages.success(request, "Kept. The list below follows.")
+            return redirect("retention")
+    who = request.GET.get("who", "").strip()[:120]
+    leavers = erasure.leavers(school, at, who)
+    context = {"form": form, "who": who, "leavers": leavers[:A_PAGE], "more": len(leavers) - A_PAGE}
+    context["last_day_today"] = erasure.last_day_today(school, at)
+    context["due"] = sum(one.due for one in leavers)
+    return render(request, "machines/office/retention.html", context, status=status_of(form))
+
+
+@role("office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def student_erase(request: Signed, student: int) -> HttpResponse:
+    """What would go; then, with the name typed, it goes. Sent twice, it is gone once, and both are told so."""
+    if request.method == "POST" and (entry := erasure.erased_as(student, request.user.school)):
+        return _gone(request, entry)
+    at, who = timezone.now(), access.student_for(request.user, student)
+    form = EraseForm(request.POST or None, name=who.name)
+    if form.is_valid():
+        with refused_on(form):
+            done = erase_student(student=who, reason=form.cleaned_data["reason"], by=request.user, at=at)
+            messages.success(request, _told(done, swept=sweep()))
+            return redirect("retention")
+        # The other of two clicks may have been quicker.
+        if entry := erasure.erased_as(student, request.user.school):
+            return _gone(request, entry)
+    context = {"student": who, "form": form, "going": erasure.going(who, at)}
+    return render(request, "machines/office/erase.html", context, status=status_of(form))
+
+
+def _gone(request: Signed, entry: int) -> HttpResponse:
+    messages.success(request, f"The record is erased already: entry {entry} says so.")
+    return redirect("retention")
+
+
+def _told(done: Erased, *, swept: bool) -> str:
+    """Without the name: a message waits in a cookie or a session."""
+    said = f"The record is erased: entry {done.entry} says so." if done.entry else "The record is erased."
+    if done.going.prints:
+        said += f" Print again: {', '.join(done.going.prints)}."
+    if not swept:
+        said += " Somebody was reading, so the disk is not swept yet: run manage.py retention --really."
+    return said
+
+
+@role("office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def student_keep(request: Signed, student: int) -> HttpResponse:
+    who = access.student_for(request.user, student)
+    form = KeepForm(request.POST or None)
+    if form.is_valid():
+        with refused_on(form):
+            acts.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now())
+            messages.success(request, f"The record of {who.name} is kept until you let it go.")
+            return redirect("evidence", who.pk)
+    return render(request, "machines/office/keep.html", {"student": who, "form": form}, status=status_of(form))
+
+
+@role("office")
+@require_POST
+def student_let_go(request: Signed, student: int) -> HttpResponse:
+    who = access.student_for(request.user, student)
+    acts.let_record_go(student=who, by=request.user, at=timezone.now())
+    messages.success(request, f"The school's rule decides about the record of {who.name} again.")
+    return redirect("evidence", who.pk)

@@ -1,0 +1,97 @@
+"""What a teacher needs to know now: who is ready to show, who is held, what lapses, what is tagged out."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance.facts import Answer, Brief, Ending
+from machines.clearance.queries import Matrix, matrix
+from machines.clearance.records import by_shop, holds_in_force, machines_for, tagged_out
+from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.clearance.rules.next_steps import SOON
+from machines.models import Hold, Machine, TagOut
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.name_labels import full_names_of, short_names_of
+from shopsafe.school.people.classes import enrolled, running_sections
+
+
+@dataclass(frozen=True)
+class ReadyAt:
+    """One machine and the students who are ready to show it."""
+
+    machine: Machine
+    students: list[Person]
+
+
+@dataclass(frozen=True)
+class Lapsing:
+    """One student and what ends within fourteen days."""
+
+    student: Person
+    machine: Machine
+    ending: Ending
+
+
+@dataclass(frozen=True)
+class Today:
+    sections: list[Section]
+    locked: list[tuple[Person, Section]]  # after wrong codes, each with a class in which a teacher lets them in
+    ready: list[ReadyAt]
+    held: list[Hold]
+    lapsing: list[Lapsing]
+    out: list[TagOut]
+    short: dict[int, str]  # student → the name told apart from the others'
+    full: dict[int, str]
+
+    @property
+    def ready_count(self) -> int:
+        return len({student.pk for one in self.ready for student in one.students})
+
+
+def today_for(person: Person, at: datetime) -> Today:
+    """Everything about the running classes in a person's sight."""
+    day = local_day(at, person.school.time_zone)
+    sections = running_sections(person, day)
+    in_class = enrolled(sections, at)
+    students = {one.pk: one for section in sections for one in in_class[section.pk]}
+    machines = by_shop(machines_for(person).filter(added_at__lte=at).exclude(retired_at__lte=at))
+    found = matrix(list(students.values()), machines, person.school, at)
+    in_shop = {(one.pk, section.shop_id) for section in sections for one in in_class[section.pk]}
+    out = tagged_out([machine.pk for machine in machines], at)
+    return Today(
+        sections=sections,
+        locked=_locked(sections, in_class),
+        ready=[one for one in (_ready_at(found, machine, in_shop) for machine in machines) if one.students],
+        held=list(holds_in_force(students.keys(), day, at)),
+        lapsing=_lapsing(found, in_shop),
+        out=[out[machine.pk] for machine in machines if machine.pk in out],
+        short=short_names_of(students.values()),
+        full=full_names_of(students.values()),
+    )
+
+
+def _locked(sections: list[Section], in_class: dict[int, list[Person]]) -> list[tuple[Person, Section]]:
+    """Each once, in reading order."""
+    found = {one.pk: (one, section) for section in sections for one in in_class[section.pk] if one.locked_at}
+    return sorted(found.values(), key=lambda pair: (pair[0].sort_key, pair[0].pk))
+
+
+def _ready_at(found: Matrix[Answer], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyAt:
+    there = [pair for pair in found.column(machine) if (pair[0].pk, machine.shop_id) in in_shop]
+    ready = [student for student, answer in there if may_be_signed_off(answer)]
+    return ReadyAt(machine, sorted(ready, key=lambda one: (one.sort_key, one.pk)))
+
+
+def lapses_soon(answer: Answer | Brief, at: datetime) -> bool:
+    """Cleared, and not for longer than fourteen days if nothing happens."""
+    return answer.cleared and answer.ending is not None and answer.ending.at - at <= SOON
+
+
+def _lapsing(found: Matrix[Answer], in_shop: set[tuple[int, int]]) -> list[Lapsing]:
+    soon = [
+        Lapsing(student, machine, answer.ending)
+        for student, row in found.rows
+        for machine, answer in row
+        if (student.pk, machine.shop_id) in in_shop and answer.ending and lapses_soon(answer, found.at)
+    ]
+    return sorted(soon, key=lambda one: (one.ending.at, one.student.sort_key, one.machine.number))

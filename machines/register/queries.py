@@ -1,0 +1,109 @@
+"""The register: one class down, the machines of its shop across, at any moment; and who stands out in it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+
+from machines.clearance.facts import Brief, Standing
+from machines.clearance.queries import Matrix, briefs_for_section
+from machines.clearance.records import tagged_out
+from machines.models import Machine, TagOut
+from machines.register.attention import lapses_soon
+from machines.register.files import FIRST_COLUMNS
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.name_labels import full_names_of
+from shopsafe.school.people.queries import leaving
+
+# What a register can be narrowed to: word in the address → what it says.
+SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 days"}
+
+# A longer list than this does not fit under its heads on a laptop's screen, 1366 × 768, when every cell is a target
+# of 24 × 24 pixels (WCAG 2.2, 2.5.8). It is folded in two, side by side, as long as the columns leave room for that.
+FOLDS_ABOVE = 20
+FOLDS_UP_TO = 18  # machines
+FEW = 12  # rows that may be tall
+
+
+@dataclass(frozen=True)
+class Cell:
+    machine: Machine
+    answer: Brief
+    stands_out: bool  # among what the register is narrowed to
+
+
+@dataclass(frozen=True)
+class Row:
+    student: Person
+    name: str  # told apart from the others of the class
+    cells: list[Cell]
+
+
+@dataclass(frozen=True)
+class Register:
+    section: Section
+    matrix: Matrix[Brief]
+    rows: list[Row]
+    out: dict[int, TagOut]
+    counts: dict[str, int]  # word of SHOWS → students
+    leaving: list[str]  # who is on it for the last day
+
+    @property
+    def digest(self) -> str:
+        """Of everything the table says: a page that holds the same one needs no other."""
+        said = [
+            (row.student.pk, row.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
+            for row in self.rows
+        ]
+        heads = [(machine.pk, str(machine), out is not None) for machine, out in self.heads]
+        return sha256(repr((said, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
+
+    @property
+    def halves(self) -> list[list[Row]]:
+        """The rows as they stand beside each other: the whole list, or a long one folded in two."""
+        if len(self.rows) <= FOLDS_ABOVE or len(self.heads) > FOLDS_UP_TO:
+            return [self.rows]
+        half = (len(self.rows) + 1) // 2
+        return [self.rows[:half], self.rows[half:]]
+
+    @property
+    def density(self) -> str:
+        """How close the rows and columns stand, by how many there are: a class of the table's frame."""
+        if len(self.halves) > 1:
+            return "folded tight"
+        return ("few " if len(self.rows) <= FEW else "") + ("tight" if len(self.heads) > FOLDS_UP_TO else "")
+
+    def as_rows(self) -> list[list[str]]:
+        """For a spreadsheet: the head, then one row a student."""
+        head = [*FIRST_COLUMNS, *(f"{machine}{' (tagged out)' if out else ''}" for machine, out in self.heads)]
+        body = [[r.student.name, r.student.local_id, *(c.answer.standing.value for c in r.cells)] for r in self.rows]
+        return [head, *body]
+
+    @property
+    def heads(self) -> list[tuple[Machine, TagOut | None]]:
+        return [(machine, self.out.get(machine.pk)) for machine in self.matrix.machines]
+
+
+def register_of(section: Section, at: datetime, show: str = "") -> Register:
+    """`show` is a word of SHOWS, or empty for everybody."""
+    found = briefs_for_section(section, at)
+    names = full_names_of(found.students)
+    rows = [
+        Row(student, names[student.pk], [Cell(machine, answer, _is(show, answer, at)) for machine, answer in row])
+        for student, row in found.rows
+    ]
+    counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in found.rows) for word in SHOWS}
+    narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
+    leaving_today = [one.name for one in leaving(section, day=local_day(at, section.school.time_zone))]
+    return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts, leaving_today)
+
+
+def _is(show: str, answer: Brief, at: datetime) -> bool:
+    match show:
+        case "ready":
+            return answer.due
+        case "held":
+            return answer.standing is Standing.ON_HOLD
+        case "lapsing":
+            return lapses_soon(answer, at)
+    return False

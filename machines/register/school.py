@@ -1,0 +1,84 @@
+"""The whole school at a glance: for each class and each kind of machine how many are cleared, ready, held or lapsed."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance.evidence import evidence_of
+from machines.clearance.facts import Standing
+from machines.clearance.loading import asks_at
+from machines.clearance.rules import evaluation
+from machines.holds.queries import to_lift
+from machines.models import Hold, Machine, MachineKind
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.name_labels import full_names_of
+from shopsafe.school.people.classes import enrolled, running_sections
+
+# Of a student who stands differently at two machines of a kind, the first of these counts.
+BEST_FIRST = (
+    Standing.CLEARED,
+    Standing.READY,
+    Standing.LAPSED,
+    Standing.ON_HOLD,
+    Standing.TRAINING,
+    Standing.NOT_STARTED,
+)
+BEST = {standing: place for place, standing in enumerate(BEST_FIRST)}
+
+
+@dataclass(frozen=True)
+class KindCount:
+    """One class at one kind of machine; `students` is 0 where the class's shop has none of it."""
+
+    students: int
+    counts: Counter[Standing]
+
+    @property
+    def cleared(self) -> int:
+        return self.counts[Standing.CLEARED]
+
+    @property
+    def more(self) -> list[str]:
+        """["3 ready to show", "1 on hold"]: those a teacher or the office acts on."""
+        told = ((Standing.READY, "ready to show"), (Standing.LAPSED, "lapsed"), (Standing.ON_HOLD, "on hold"))
+        return [f"{self.counts[one]} {word}" for one, word in told if self.counts[one]]
+
+
+@dataclass(frozen=True)
+class SchoolSummary:
+    kinds: list[MachineKind]
+    rows: list[tuple[Section, int, list[KindCount]]]  # class, its students, a count for each kind
+    decides: list[Hold]  # holds that wait for the office
+    full: dict[int, str]  # student → the name told apart from the others'
+
+
+def school_summary(office: Person, at: datetime) -> SchoolSummary:
+    """Every running class of the school. The number of queries grows with neither classes, students nor machines."""
+    sections = running_sections(office, local_day(at, office.school.time_zone))
+    asks, in_class = asks_at(office.school_id, at), enrolled(sections, at)
+    named = full_names_of(student for students in in_class.values() for student in students)
+    asked = asks.as_facts()
+    wanted = list(asked.values())
+    judged = {
+        student: evaluation.standings(wanted, known, at)
+        for student, known in evidence_of(set(named), office.school, at).items()
+    }
+    machines = list(asks.machines.values())
+    kinds = {machine.kind_id: machine.kind for machine in machines}
+    order = sorted(kinds.values(), key=lambda kind: (kind.name, kind.pk))
+    rows = []
+    for section in sections:
+        students = [judged[student.pk] for student in in_class[section.pk]]
+        here = [machine for machine in machines if machine.shop_id == section.shop_id]
+        rows.append((section, len(students), [_count(kind, here, students) for kind in order]))
+    waiting = to_lift(office).filter(lifted_at=None, placed_at__lte=at).order_by("placed_at", "pk")
+    return SchoolSummary(order, rows, list(waiting), named)
+
+
+def _count(kind: MachineKind, machines: list[Machine], students: list[dict[int, Standing]]) -> KindCount:
+    keys = [machine.pk for machine in machines if machine.kind_id == kind.pk]
+    if not keys:
+        return KindCount(0, Counter())
+    best = (min((standings[key] for key in keys), key=BEST.__getitem__) for standings in students)
+    return KindCount(len(students), Counter(best))

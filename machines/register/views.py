@@ -1,0 +1,190 @@
+"""What teachers, substitutes and the office read: today, the registers, one student, one cell with its reasons."""
+
+import uuid
+from datetime import datetime
+from urllib.parse import urlencode
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_safe
+
+from machines.bench.shared_steps import for_all_of
+from machines.clearance.facts import Answer, Reason
+from machines.clearance.links import Link, link_of
+from machines.clearance.loading import asks_at
+from machines.clearance.queries import judged, machines_of, matrix
+from machines.clearance.records import holds_in_force, machine_of_section, sign_offs_at, tagged_out
+from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.models import Hold, Machine
+from machines.register.files import as_csv, as_xlsx
+from machines.register.moments import read_moment, write_moment
+from machines.register.queries import SHOWS, Register, register_of
+from shopsafe.school.access import section_for
+from shopsafe.school.calendar import local_day, start_of_day
+from shopsafe.school.models import Person, School, Section
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.people.classes import student_of_section
+from shopsafe.school.people.names_in_class import full_in
+from shopsafe.school.people.queries import sections_with_counts
+from shopsafe.school.sheet_words.queries import stays_off
+
+STAFF = ("teacher", "substitute", "office")
+
+
+FILES = {"csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
+
+
+@role(*STAFF)
+@require_safe
+def registers(request: Signed) -> HttpResponse:
+    """The classes in sight, those that run now first."""
+    day = local_day(timezone.now(), request.user.school.time_zone)
+    sections = sections_with_counts(request.user)
+    running = [one for one in sections if one.term.first_day <= day <= one.term.last_day]
+    context = {"running": running, "others": [one for one in sections if one not in running]}
+    return render(request, "machines/staff/registers.html", context)
+
+
+@role(*STAFF)
+@require_safe
+def register(request: Signed, section: int) -> HttpResponse:
+    """The matrix; with ?at= as it was then, with ?show= narrowed; the table alone when it asks for itself again, and
+    nothing at all where what it holds (?seen=) still says the same."""
+    one, asked, show, found = _register(request, section)
+    part = "#matrix" if request.GET.get("part") == "matrix" else ""
+    if part and request.GET.get("seen") == found.digest:
+        return HttpResponse(status=204)
+    context = {
+        "section": one,
+        "register": found,
+        "show": show,
+        "shows": SHOWS,
+        "asked": asked,
+        "query": asked.narrowed(show),
+        "stays_off": not part and stays_off(request.user, one.shop),
+    }
+    return render(request, f"machines/staff/register.html{part}", context, status=422 if asked.wrong else 200)
+
+
+@role("teacher", "office")
+@require_safe
+def register_file(request: Signed, section: int, form: str) -> HttpResponse:
+    """The same as a spreadsheet."""
+    one, asked, _, found = _register(request, section)
+    title = f"Register {one.name} {asked.written.replace('T', ' ').replace(':', '.')}"
+    body = as_csv(found.as_rows()) if form == "csv" else as_xlsx(found.as_rows(), title)
+    name = content_disposition_header(as_attachment=True, filename=f"{title}.{form}") or ""
+    return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})
+
+
+def _register(request: Signed, section: int) -> "tuple[Section, Asked, str, Register]":
+    one = section_for(request.user, section)
+    asked, show = Asked(request, one.school), _show(request)
+    return one, asked, show, register_of(one, asked.at, show)
+
+
+def _show(request: Signed) -> str:
+    """What the register is narrowed to, or was before this page."""
+    show = request.GET.get("show", "")
+    return show if show in SHOWS else ""
+
+
+@role(*STAFF)
+@require_safe
+def student_standings(request: Signed, section: int, student: int) -> HttpResponse:
+    """One student at every machine of the class's shop, with the holds, and now with what many machines share."""
+    one, asked, person = _in_class(request, section, student)
+    asks = asks_at(one.school_id, asked.at)
+    found = judged([person], machines_of(one.shop_id, asked.at), one.school, asks, asked.at)
+    out = tagged_out([machine.pk for machine in found.machines], asked.at)
+    day = local_day(asked.at, one.school.time_zone)
+    holds = list(holds_in_force([person.pk], day, asked.at))
+    context = {
+        "section": one,
+        "student": person,
+        "called": full_in(one, person, asked.at),
+        "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
+        "for_all": for_all_of(person, found.machines, asks, asked.at) if asked.is_now else None,
+        "holds": holds,
+        "played": next((one for one in holds if one.everywhere and one.reason == Hold.Reason.HORSEPLAY), None),
+        "midnight": start_of_day(day, one.school.time_zone),
+        "asked": asked,
+        "narrowed": asked.narrowed(_show(request)),
+        "tap": uuid.uuid4(),
+    }
+    return render(request, "machines/staff/student.html", context)
+
+
+@role(*STAFF)
+@require_safe
+def reasons(request: Signed, section: int, student: int, machine: int) -> HttpResponse:
+    """One cell: may this student use this machine, why, on what it rests, and what was done."""
+    one, asked, person = _in_class(request, section, student)
+    there = machine_of_section(one, machine)
+    found = matrix([person], [there], one.school, asked.at)
+    if not found.machines:
+        raise Http404  # it was not in the shop then
+    answer = found.answers[person.pk, there.pk]
+    context = {
+        "section": one,
+        "student": person,
+        "called": full_in(one, person, asked.at),
+        "machine": there,
+        "answer": answer,
+        "reasons": [(reason, _link(request, reason, answer, one, person, there)) for reason in answer.reasons],
+        "out": tagged_out([there.pk], asked.at).get(there.pk),
+        "may_show": may_be_signed_off(answer),
+        "sign_offs": sign_offs_at(person, there, asked.at),
+        "asked": asked,
+        "narrowed": asked.narrowed(_show(request)),
+    }
+    return render(request, "machines/staff/reasons.html", context)
+
+
+def _link(
+    request: Signed, reason: Reason, answer: Answer, section: Section, student: Person, machine: Machine
+) -> Link | None:
+    """None on a page about the past: what was missing then is not what is to be done now. Nor before its turn."""
+    if not Asked(request, section.school).is_now or (reason.link == "sign-off" and not may_be_signed_off(answer)):
+        return None
+    return link_of(reason, request.user, student=student.pk, machine=machine.pk, section=section.pk)
+
+
+class Asked:
+    """The moment a page is asked for: now, or that of ?at=; `wrong` where it can't be read."""
+
+    def __init__(self, request: Signed, school: School) -> None:
+        self.zone = school.time_zone
+        self.at: datetime = timezone.now()
+        self.text, self.wrong = request.GET.get("at", ""), False
+        if self.text:
+            try:
+                self.at = read_moment(self.text, self.zone)
+            except (ValueError, OverflowError):
+                self.wrong = True
+
+    @property
+    def is_now(self) -> bool:
+        return not self.text or self.wrong
+
+    @property
+    def written(self) -> str:
+        return write_moment(self.at, self.zone)
+
+    def narrowed(self, show: str) -> str:
+        """The query of the same register in another form."""
+        told = {"at": "" if self.is_now else self.written, "show": show}
+        return "?" + urlencode({name: value for name, value in told.items() if value}) if any(told.values()) else ""
+
+    @property
+    def query(self) -> str:
+        """What a link carries on to a page about the same moment."""
+        return "" if self.is_now else f"?at={self.written}"
+
+
+def _in_class(request: Signed, section: int, student: int) -> tuple[Section, Asked, Person]:
+    one = section_for(request.user, section)
+    asked = Asked(request, one.school)
+    return one, asked, student_of_section(one, student)

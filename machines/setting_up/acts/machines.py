@@ -1,0 +1,127 @@
+"""Machines are set up in a shop, get another number or name, and leave it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from machines.models import Machine, MachineKind
+from machines.setting_up.rules.starter_shops import free_numbers, wrong_number
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person, Shop
+from shopsafe.school.refusals import Refused
+
+DEED = "set up machines"
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A machine to be: its kind, the number painted on it, its own name if it has one."""
+
+    kind: MachineKind
+    number: int
+    name: str = ""
+
+
+@transaction.atomic(durable=True)
+def add_machine(
+    *, shop: Shop, kind: MachineKind, by: Person, at: datetime, number: int | None = None, name: str = ""
+) -> Machine:
+    """One machine comes into a shop; without a number it gets the next one. Refused: access.not-yours,
+    machine.elsewhere, machine.number-taken."""
+    taken = _opened(shop, [kind], by)
+    [free] = free_numbers(taken, 1)
+    return _add(shop, [Wanted(kind, free if number is None else number, name)], taken, by, at)[0]
+
+
+@transaction.atomic(durable=True)
+def add_machines(*, shop: Shop, wanted: Sequence[Wanted], by: Person, at: datetime) -> list[Machine]:
+    """These machines come into a shop, all or none. Refused: access.not-yours, machine.elsewhere, machine.none,
+    machine.number-taken."""
+    taken = _opened(shop, [one.kind for one in wanted], by)
+    if not wanted:
+        raise Refused("machine.none", "Say how many machines of which kind.", 422)
+    return _add(shop, wanted, taken, by, at)
+
+
+def _opened(shop: Shop, kinds: Sequence[MachineKind], by: Person) -> set[int]:
+    """The numbers that stand in the shop, which is locked until the act is done."""
+    allow(by, DEED, shop=shop)
+    if any(kind.school_id != by.school_id for kind in kinds):
+        raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+    Shop.objects.select_for_update().get(pk=shop.pk)
+    return _numbers(shop)
+
+
+def _numbers(shop: Shop) -> set[int]:
+    return set(Machine.objects.filter(shop=shop, retired_at=None).values_list("number", flat=True))
+
+
+def _add(shop: Shop, wanted: Sequence[Wanted], taken: set[int], by: Person, at: datetime) -> list[Machine]:
+    _may_have([one.number for one in wanted], taken, shop)
+    made = []
+    for one in wanted:
+        fields = {"kind": one.kind, "number": one.number, "name": one.name.strip()[:80], "added_at": at}
+        made.append(Machine.objects.create(school_id=shop.school_id, shop=shop, **fields))
+        _record("machine.added", made[-1], by, at)
+    return made
+
+
+def _may_have(numbers: Sequence[int], taken: set[int], shop: Shop) -> None:
+    wrong = wrong_number(numbers, taken)
+    if wrong is None:
+        return
+    if wrong in taken or wrong in numbers[numbers.index(wrong) + 1 :]:
+        raise Refused("machine.number-taken", f"Another machine in {shop.name} has the number {wrong}.", 422)
+    raise Refused("machine.number", "A machine's number is from 1 to 999.", 422)
+
+
+@transaction.atomic(durable=True)
+def rename_machine(*, machine: Machine, number: int, name: str, by: Person, at: datetime) -> Machine:
+    """Another number or name; with the same ones nothing happens. What was recorded keeps the name it had then.
+
+    Refused: access.not-yours, machine.retired, machine.number-taken, machine.number.
+    """
+    allow(by, DEED, shop=machine.shop)
+    Shop.objects.select_for_update().get(pk=machine.shop_id)
+    row = _standing(machine)
+    name = name.strip()[:80]
+    if (row.number, row.name) == (number, name):
+        return row
+    _may_have([number], _numbers(row.shop) - {row.number}, row.shop)
+    before = str(row)
+    row.number, row.name = number, name
+    row.save(update_fields=["number", "name"])
+    _record("machine.renamed", row, by, at, before=before)
+    return row
+
+
+@transaction.atomic(durable=True)
+def retire_machine(*, machine: Machine, by: Person, at: datetime) -> Machine:
+    """The machine leaves its shop; its records stay. Refused: access.not-yours, machine.retired."""
+    allow(by, DEED, shop=machine.shop)
+    row = _standing(machine)
+    row.retired_at = at
+    row.save(update_fields=["retired_at"])
+    _record("machine.retired", row, by, at)
+    return row
+
+
+def _standing(machine: Machine) -> Machine:
+    row = Machine.objects.select_for_update(of=("self",)).select_related("kind", "shop").get(pk=machine.pk)
+    if row.retired_at is not None:
+        raise Refused("machine.retired", f"{row} has left the shop already.")
+    return row
+
+
+def _record(kind: str, machine: Machine, by: Person, at: datetime, **more: Any) -> None:
+    payload = {
+        "by": by.as_record(),
+        "machine": machine.as_record(),
+        "machine_kind": {"id": machine.kind_id, "name": machine.kind.name},
+        "shop": {"id": machine.shop_id, "name": machine.shop.name},
+    }
+    append(kind=kind, school=machine.school_id, at=at, payload=payload | more)

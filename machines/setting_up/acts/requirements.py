@@ -1,0 +1,153 @@
+"""A teacher says what a kind of machine, or one machine, asks for, from a day on."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from machines.clearance.plan import plan_at
+from machines.clearance.rules.wording import clock
+from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.setting_up.rules.graph import circle_in, named_path
+from quizzes.models import Bank
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, School
+from shopsafe.school.refusals import Refused
+
+DEED = "set requirements"
+
+
+@transaction.atomic(durable=True)
+def set_requirements(
+    *,
+    wanted: Requirements,
+    asked: Sequence[Bank | MachineKind | Machine],
+    by: Person,
+    at: datetime,
+    seen: int | None = None,
+) -> Requirements:
+    """`wanted` is an unsaved row with kind, machine, holds_from and what it says; `asked` what it asks for first, in
+    the order in which it is told. A row is added; earlier ones stay, so that the past can be asked for.
+
+    `seen` is the last row that the asker's page was made from (0 for none): whoever comes second is told who was
+    first, and the same change sent twice is one. Refused: as may_be_set, requirements.changed.
+    """
+    _may(by, wanted.kind, wanted.machine)
+    School.objects.select_for_update().get(pk=by.school_id)
+    last = _last(wanted)
+    if seen is not None and last is not None and last.pk != seen:
+        if last.set_by_id == by.pk and _says(last) == _says(wanted, asked):
+            return last
+        raise _changed(last)
+    things = may_be_set(wanted=wanted, asked=asked, by=by, at=at)
+    before = _says(last) | {"holds_from": last.holds_from} if last else None
+    wanted.school_id, wanted.set_at, wanted.set_by = by.school_id, at, by
+    wanted.save(force_insert=True)
+    for thing in things:
+        thing.requirements = wanted
+    Asked.objects.bulk_create(things)
+    _record(wanted, asked, before, by, at)
+    return wanted
+
+
+def may_be_set(
+    *, wanted: Requirements, asked: Sequence[Bank | MachineKind | Machine], by: Person, at: datetime
+) -> list[Asked]:
+    """What stands against it is refused, nothing is written: for a look ahead. Returns `asked` as unsaved rows.
+
+    Refused: access.not-yours, requirements.elsewhere, requirements.in-past, requirements.circle.
+    """
+    _may(by, wanted.kind, wanted.machine)
+    if any(thing.school_id != by.school_id for thing in (wanted.kind, *asked)):
+        raise Refused("requirements.elsewhere", "That belongs to another school.", 403)
+    if wanted.holds_from < at:
+        raise Refused("requirements.in-past", "Requirements can't hold from a day that has passed.", 422)
+    things = as_asked(asked)
+    no_circle(wanted, things)
+    return things
+
+
+def _last(wanted: Requirements) -> Requirements | None:
+    """The row that was set last for the same kind or machine, whenever it holds from."""
+    rows = Requirements.objects.filter(kind=wanted.kind, machine=wanted.machine).order_by("pk")
+    return rows.select_related("set_by", "school", "kind", "machine").last()
+
+
+def _changed(last: Requirements) -> Refused:
+    who = last.set_by.name if last.set_by else "The office"
+    when = clock(last.set_at, last.school.time_zone)
+    return Refused("requirements.changed", f"{who} set this on {when}. Open the page again and look at it first.")
+
+
+def _may(by: Person, kind: MachineKind, machine: Machine | None) -> None:
+    """A machine's are set by a teacher of its shop; a kind's by a teacher of any shop that has one, or if none has."""
+    allow(by, DEED, shop=machine.shop if machine else None)
+    standing = Machine.objects.filter(kind=kind, retired_at=None)
+    if machine is None and standing.exists() and not standing.filter(shop__teachers=by).exists():
+        raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
+
+
+def as_asked(asked: Sequence[Bank | MachineKind | Machine]) -> list[Asked]:
+    """Unsaved rows, in order."""
+    rows = []
+    for place, thing in enumerate(asked):
+        row = Asked(place=place)
+        if isinstance(thing, Bank):
+            row.bank = thing
+        elif isinstance(thing, MachineKind):
+            row.kind = thing
+        else:
+            row.machine = thing
+        rows.append(row)
+    return rows
+
+
+def no_circle(wanted: Requirements, things: Sequence[Asked]) -> None:
+    """Refused where the machines would wait for each other: on the day it holds from, or once what is set for later
+    has come into force too."""
+    later = Requirements.objects.filter(school=wanted.kind.school_id, holds_from__gt=wanted.holds_from)
+    for moment in [wanted.holds_from, *later.order_by("holds_from").values_list("holds_from", flat=True).distinct()]:
+        plan = plan_at(wanted.kind.school_id, moment)
+        now = plan.rows.get((wanted.kind_id, wanted.machine_id))
+        if now is None or now.holds_from <= wanted.holds_from:
+            plan = plan.with_change(wanted, things)
+        if circle := circle_in(plan.asks_first()):
+            raise Refused("requirements.circle", f"That is a circle: {named_path(circle)}. Leave one of them out.")
+
+
+def _says(row: Requirements, asked: Sequence[Any] | None = None) -> dict[str, Any]:
+    """What a row says, for the logbook; `asked` where it is not saved yet."""
+    if asked is None:
+        rows = row.asked.select_related("bank", "kind", "machine__kind").order_by("place")
+        asked = [one.bank or one.kind or one.machine for one in rows]
+
+    def named(of: type[Any]) -> list[dict[str, Any]]:
+        return [{"id": thing.pk, "name": str(thing)} for thing in asked if isinstance(thing, of)]
+
+    return {
+        "banks": named(Bank),
+        "machine_kinds": named(MachineKind),
+        "machines": named(Machine),
+        "agreement": row.agreement,
+        "demonstration": str(row.demonstration),
+        "ends_with": str(row.ends_with),
+        "refresh_days": row.refresh_days,
+        "unused_days": row.unused_days,
+        "as_kind": row.as_kind,
+    }
+
+
+def _record(row: Requirements, asked: Sequence[Any], before: dict[str, Any] | None, by: Person, at: datetime) -> None:
+    payload = {
+        "machine_kind": {"id": row.kind_id, "name": row.kind.name},
+        "by": by.as_record(),
+        **_says(row, asked),
+        "holds_from": row.holds_from,
+        "from_day": local_day(row.holds_from, row.kind.school.time_zone),
+        "before": before,
+    }
+    machine = {"machine": row.machine.as_record()} if row.machine else {}
+    append(kind="requirements.set", school=row.school_id, at=at, payload=payload | machine)

@@ -1,0 +1,57 @@
+"""The forms of the first run: who begins, and the first shop."""
+
+from datetime import date, timedelta
+from zoneinfo import available_timezones
+
+from django import forms
+
+from shopsafe.school.pages.form_parts import Day
+
+TERM = timedelta(weeks=18)
+
+
+def password(label: str, help_text: str = "") -> forms.CharField:
+    widget = forms.PasswordInput(attrs={"autocomplete": "new-password"})
+    return forms.CharField(label=label, help_text=help_text, max_length=128, strip=False, widget=widget)
+
+
+class BeginForm(forms.Form):
+    setup_code = forms.CharField(
+        label="Setup code",
+        help_text="It stands where the program was started.",
+        max_length=20,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
+        error_messages={"required": "Type the setup code."},
+    )
+    name = forms.CharField(label="Name of the school", max_length=120)
+    time_zone = forms.ChoiceField(
+        label="Time zone", choices=[(zone, zone) for zone in sorted(available_timezones())], initial="America/Chicago"
+    )
+    teacher_name = forms.CharField(
+        label="Your name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120
+    )
+    teacher_password = password("Your password", "15 characters or more: a few words do.")
+    office_name = forms.CharField(
+        label="Name of the office",
+        help_text="The office adds teachers, terms and classes later. It may be you too, under this other name.",
+        max_length=120,
+        initial="School office",
+    )
+    office_password = password("Password of the office", "Another one than yours.")
+
+
+class FirstShopForm(forms.Form):
+    shop = forms.CharField(label="Your shop", help_text="The room, such as “Room W2”.", max_length=80)
+    section = forms.CharField(
+        label="Your first class", help_text="Such as “Period 3, Grade 7 Wood”. More classes come later.", max_length=80
+    )
+    term = forms.CharField(label="The term", max_length=80, initial="This term")
+    first_day = forms.DateField(label="First day of the term", widget=Day)
+    last_day = forms.DateField(
+        label="Last day of the term", widget=Day, help_text="Clearances end with the term, unless you say otherwise."
+    )
+
+
+def first_days(today: date) -> dict[str, date]:
+    """A term from today on, to be changed."""
+    return {"first_day": today, "last_day": today + TERM}

@@ -1,0 +1,124 @@
+"""The forms of setting up machines: how many of each kind, which number each gets, a kind described by a teacher."""
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from machines.models import Machine, MachineKind
+from machines.setting_up.rules.starter_shops import LAST_NUMBER, MOST_OF_A_KIND, NewRow, StarterShop
+from quizzes.models import Bank
+from shopsafe.paper.rules.sheets import PROTECT
+from shopsafe.school.pages.form_parts import area
+
+MOST = 200  # machines added at once
+
+
+class CountsForm(forms.Form):
+    """How many of each kind of machine."""
+
+    def __init__(
+        self,
+        *args: Any,
+        kinds: Sequence[MachineKind],
+        starter: StarterShop | None = None,
+        typed: Sequence[NewRow] = (),
+        **more: Any,
+    ):
+        """The counts to begin with are those of the rows `typed` before, else those of the starter shop."""
+        super().__init__(*args, **more)
+        before = Counter(row.kind for row in typed)
+        self.kinds = {f"count-{kind.pk}": kind for kind in kinds}
+        for name, kind in self.kinds.items():
+            first = before[kind.pk] if typed else starter.machines.get(kind.code, 0) if starter else 0
+            self.fields[name] = forms.IntegerField(
+                label=kind.name, min_value=0, max_value=MOST_OF_A_KIND, required=False, initial=first
+            )
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        if not self.errors and not any(said.values()):
+            raise forms.ValidationError("Say how many machines of which kind.")
+        return said
+
+    def wanted(self) -> list[MachineKind]:
+        """A kind for each machine to be, kinds in their order."""
+        return [kind for name, kind in self.kinds.items() for _ in range(self.cleaned_data[name] or 0)]
+
+
+class NumberForm(forms.Form):
+    """One machine: the number painted on it, and its own name if it has one."""
+
+    number = forms.IntegerField(
+        label="Number",
+        min_value=1,
+        max_value=LAST_NUMBER,
+        error_messages={"required": "Give the machine its number.", "invalid": "Give the number in digits."},
+    )
+    name = forms.CharField(label="Own name", max_length=80, required=False)
+
+
+class NewMachineForm(NumberForm):
+    kind: "forms.ModelChoiceField[MachineKind]" = forms.ModelChoiceField(None, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, kinds: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["kind"].queryset = kinds  # type: ignore[attr-defined]
+        self.fields["number"].widget.attrs["autocomplete"] = "off"
+
+
+NewMachines = forms.formset_factory(NewMachineForm, extra=0, max_num=MOST, absolute_max=MOST, validate_max=True)
+
+
+def change_form(machine: Machine, sent: Any = None) -> NumberForm:
+    return NumberForm(sent, initial={"number": machine.number, "name": machine.name})
+
+
+class Lines(forms.CharField):
+    """One point a line; empty lines are nothing."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(widget=area(7), max_length=2000, **more)
+
+    def clean(self, value: Any) -> list[str]:
+        return [line.strip()[:200] for line in super().clean(value).splitlines() if line.strip()]
+
+
+class KindWordsForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="Such as “Box joint jig”.", max_length=80)
+    stop = forms.CharField(
+        label="How to stop it", help_text="One sentence. It stands on the wall card.", max_length=300
+    )
+    demonstration = Lines(
+        label="What a student shows you", help_text="One point a line, such as “Sets the guard just above the wood”."
+    )
+    pre_use = Lines(label="Checked before each use", help_text="One a line.", required=False)
+    stop_and_ask = Lines(label="Stop and ask if", help_text="One a line.", required=False)
+    tag_out = Lines(label="What puts it out of service at once", help_text="One a line.", required=False)
+    protect = forms.MultipleChoiceField(
+        label="What to wear", choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def asked(self) -> dict[str, Any]:
+        """What the act wants, from a form that is valid."""
+        said = dict(self.cleaned_data)
+        lists = {name: said.pop(name) for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")}
+        return said | {"lists": lists}
+
+
+class KindForm(KindWordsForm):
+    bank: "forms.ModelChoiceField[Bank]" = forms.ModelChoiceField(
+        None, label="Bank with its rules", empty_label=None, error_messages={"required": "Choose the bank."}
+    )
+    field_order = ("bank",)
+
+    def __init__(self, *args: Any, banks: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["bank"].queryset = banks  # type: ignore[attr-defined]
+
+
+def kind_words(kind: MachineKind, sent: Any = None) -> KindWordsForm:
+    """A kind as it stands, each list a line a point."""
+    lists = {name: "\n".join(getattr(kind, name)) for name in ("pre_use", "demonstration", "tag_out", "stop_and_ask")}
+    return KindWordsForm(sent, initial=lists | {"name": kind.name, "stop": kind.stop, "protect": kind.protect})

@@ -1,0 +1,171 @@
+"""What a teacher sees before setting what a machine asks for: what is asked now, and what a change would do."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from machines.clearance.evidence import evidence_of
+from machines.clearance.loading import asks_at
+from machines.clearance.plan import Plan, plan_at
+from machines.clearance.queries import judged_by
+from machines.clearance.records import by_shop, machines_for
+from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.setting_up.rules.effects import Effect, Told, told
+from machines.setting_up.rules.plan_drawing import Drawing, drawing
+from quizzes.access import banks_for
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.name_labels import full_names_of
+from shopsafe.school.people.classes import enrolled
+
+
+def kinds_for(teacher: Person) -> QuerySet[MachineKind]:
+    """The kinds that stand in the teacher's shops, and those that stand in none of the school's."""
+    standing = Machine.objects.filter(kind=OuterRef("pk"), retired_at=None)
+    mine = standing.filter(shop__in=access.shops_for(teacher))
+    kinds = access.in_school(MachineKind.objects.select_related("bank", "school"), teacher)
+    return kinds.filter(Exists(mine) | ~Exists(standing)).order_by("name", "pk")
+
+
+def rows_of(kind: MachineKind, machine: Machine | None) -> list[Requirements]:
+    """What was ever set for a kind or a machine, the last first."""
+    rows = Requirements.objects.filter(kind=kind, machine=machine).select_related("set_by")
+    return list(rows.order_by("-pk"))
+
+
+@dataclass(frozen=True)
+class KindLine:
+    """One kind on the list: what it asks for, in words, and its machines that ask for something else."""
+
+    kind: MachineKind
+    row: Requirements
+    things: list[Asked]
+    own: list[Machine]
+
+
+@dataclass(frozen=True)
+class WhatComesFirst:
+    here: list[KindLine]
+    nowhere: list[KindLine]  # kinds without a machine in the school
+    drawing: Drawing
+
+
+def what_comes_first(teacher: Person, at: datetime) -> WhatComesFirst:
+    """Every kind of the teacher's shops with what it asks for, and the drawing of what comes before what."""
+    plan = plan_at(teacher.school_id, at)
+    lines = [_line(plan, kind) for kind in kinds_for(teacher)]
+    here = [line for line in lines if plan.of_kind(line.kind.pk)]
+    return WhatComesFirst(here, [line for line in lines if line not in here], drawing(plan.to_draw()))
+
+
+def _line(plan: Plan, kind: MachineKind) -> KindLine:
+    row, things = plan.of(kind)
+    return KindLine(kind, row, things, [one for one in plan.of_kind(kind.pk) if plan.is_own(one)])
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a change would do if it held from now on: in the whole school, with the names in the asker's sight."""
+
+    lines: list["ChangeLine"]
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
+class ChangeLine:
+    told: Told
+    named: list[tuple[str, list[Machine]]]  # the name told apart from everybody else's
+    unnamed: int  # students of the school who are in none of the asker's classes
+
+
+def change_of(asker: Person, wanted: Requirements, things: Sequence[Asked], at: datetime) -> Change:
+    """`wanted` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
+    plan, asks = plan_at(asker.school_id, at), asks_at(asker.school_id, at)
+    after = plan.with_change(wanted, things)
+    day = local_day(at, asker.school.time_zone)
+    running = Section.objects.filter(school=asker.school_id, term__first_day__lte=day, term__last_day__gte=day)
+    in_class = enrolled(list(running.select_related("school")), at)
+    shops = {section.pk: section.shop_id for section in running}
+    in_shop = {(student.pk, shops[pk]) for pk, students in in_class.items() for student in students}
+    people = {student.pk: student for students in in_class.values() for student in students}
+    students = sorted(people.values(), key=lambda one: (one.sort_key, one.pk))
+    evidence = evidence_of(people.keys(), asker.school, at)
+    machines = list(plan.machines.values())
+    old, new = (
+        judged_by(students, machines, evidence, one, at).answers for one in (asks, asks.with_change(wanted, things))
+    )
+    effects = [
+        Effect(student.pk, machine.pk, old[student.pk, machine.pk].standing, new[student.pk, machine.pk].standing)
+        for student in students
+        for machine in machines
+        if (student.pk, machine.shop_id) in in_shop
+    ]
+    seen = set(access.students_for(asker).filter(pk__in=people).values_list("pk", flat=True))
+    names = full_names_of(students)
+    before, here = plan.to_draw(), (wanted.machine or wanted.kind).spoken
+    lines = [_named(one, names, plan, seen) for one in told(effects)]
+    return Change(lines, drawing(after.to_draw(), here, before))
+
+
+def _named(line: Told, names: dict[int, str], plan: Plan, seen: set[int]) -> ChangeLine:
+    at: dict[int, list[Machine]] = {}
+    for effect in line.effects:
+        at.setdefault(effect.student, []).append(plan.machines[effect.machine])
+    named = [(names[pk], machines) for pk, machines in at.items() if pk in seen]
+    return ChangeLine(line, named, len(at) - len(named))
+
+
+def may_come_first(kind: MachineKind, at: datetime) -> tuple[list[MachineKind], list[Machine]]:
+    """The other kinds of the school, and all machines but those of this kind: what may be asked for first."""
+    there = Q(added_at__lte=at) & (Q(retired_at=None) | Q(retired_at__gt=at))
+    machines = Machine.objects.filter(there, school=kind.school_id).exclude(kind=kind)
+    kinds = MachineKind.objects.filter(machines__in=machines).distinct().order_by("name", "pk")
+    return list(kinds), by_shop(machines.select_related("kind", "shop"))
+
+
+@dataclass(frozen=True)
+class ToSet:
+    """The page of one kind, or of one machine of it: what it asks for now, and what it may ask for."""
+
+    kind: MachineKind
+    machine: Machine | None
+    row: Requirements
+    things: list[Asked]
+    own: bool  # the machine asks for something else than its kind
+    rows: list[Requirements]  # ever set, the last first
+    drawing: Drawing
+    machines: list[tuple[Machine, bool]]  # the teacher's of this kind, and whether each asks for its own
+    choices: dict[str, list[Any]]  # the form's field → what may be ticked, what is asked now first
+
+    @property
+    def seen(self) -> int:
+        return self.rows[0].pk if self.rows else 0
+
+    @property
+    def spoken(self) -> str:
+        return (self.machine or self.kind).spoken
+
+
+def to_set(teacher: Person, kind: MachineKind, machine: Machine | None, at: datetime) -> ToSet:
+    plan = plan_at(teacher.school_id, at)
+    row, things = plan.asked_by(machine) if machine else plan.of(kind)
+    kinds, machines = may_come_first(kind, at)
+    choices: dict[str, list[Any]] = {
+        "banks": _asked_first([one.bank for one in things], banks_for(teacher).order_by("subject")),
+        "kinds": _asked_first([one.kind for one in things], kinds),
+        "machines": _asked_first([one.machine for one in things], machines),
+    }
+    mine = set(machines_for(teacher).filter(kind=kind).values_list("pk", flat=True)) if machine is None else set()
+    single = [(one, plan.is_own(one)) for one in plan.of_kind(kind.pk) if one.pk in mine]
+    own = machine is not None and plan.is_own(machine)
+    drawn = drawing(plan.to_draw(), (machine or kind).spoken)
+    return ToSet(kind, machine, row, things, own, rows_of(kind, machine), drawn, single, choices)
+
+
+def _asked_first(asked: Iterable[Any], all_of_them: Iterable[Any]) -> list[Any]:
+    """What is asked now, in its order, also if it is gone by now; then the rest."""
+    return list(dict.fromkeys([*(one for one in asked if one is not None), *all_of_them]))

@@ -1,0 +1,1 @@
+"""Rules of setting up, without Django: starter shops, the graph of requirements, what a change would do."""

@@ -1,0 +1,154 @@
+"""Machines come into a shop, get another number, leave it; a kind is described for a bank that has none."""
+
+from dataclasses import asdict
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from machines.clearance.records import machines_for
+from machines.models import Machine
+from machines.setting_up.acts import kinds as kind_acts
+from machines.setting_up.acts import machines as acts
+from machines.setting_up.forms.machines import CountsForm, KindForm, NewMachines, change_form, kind_words
+from machines.setting_up.queries.machines import banks_without_kind, kinds_of, numbers_in, starter_shops
+from machines.setting_up.queries.requirements import kinds_for
+from machines.setting_up.rules.starter_shops import NewRow, clashes, rows_for
+from shopsafe.school import access
+from shopsafe.school.models import Shop
+from shopsafe.school.pages.after_sign_in import onward
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.refusals import Refused
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def machines_add(request: Signed, shop: int) -> HttpResponse:
+    """How many of each kind, from a starter shop or by hand; then each with its number; then they are there."""
+    there = access.shop_for(request.user, shop)
+    again = "counts" in request.POST  # back from the numbers
+    if request.POST.get("step") == "add" and not again:
+        return _add(request, there)
+    starters = {one.code: one for one in starter_shops()}
+    chosen = starters.get(request.GET.get("list", ""))
+    rows, typed = _typed(request)
+    kinds = list(kinds_of(request.user))
+    form = CountsForm(None if again else request.POST or None, kinds=kinds, starter=chosen, typed=typed)
+    if request.method == "POST" and form.is_valid():
+        wanted = rows_for([kind.pk for kind in form.wanted()], typed, numbers_in(there))
+        initial = [asdict(row) for row in wanted]
+        return _preview(request, there, NewMachines(initial=initial, form_kwargs={"kinds": kinds_of(request.user)}))
+    context = {"shop": there, "form": form, "starters": starters.values(), "chosen": chosen, "rows": rows}
+    return render(request, "machines/teacher/machines_add.html", context, status=status_of(form))
+
+
+def _typed(request: Signed) -> tuple[Any, list[NewRow]]:
+    """The rows that a page of numbers sent, to be carried on; none on the way there."""
+    if "form-TOTAL_FORMS" not in request.POST:
+        return None, []
+    rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
+    kinds = {str(kind.pk): kind.pk for kind in kinds_of(request.user)}
+    said = [(str(row["kind"].value()), row["number"].value() or "", row["name"].value() or "") for row in rows]
+    return rows, [NewRow(kinds[kind], number, name) for kind, number, name in said if kind in kinds]
+
+
+def _add(request: Signed, shop: Shop) -> HttpResponse:
+    rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
+    problem, status = "", 422
+    if rows.is_valid():
+        wanted = [acts.Wanted(**row) for row in rows.cleaned_data]
+        try:
+            made = acts.add_machines(shop=shop, wanted=wanted, by=request.user, at=timezone.now())
+        except Refused as refusal:
+            problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
+        else:
+            messages.success(request, f"{_count(len(made))} added to {shop.name}.")
+            return redirect(onward(request, "machines"))
+    return _preview(request, shop, rows, problem=problem, status=status)
+
+
+def _marked(rows: Any, shop: Shop) -> bool:
+    """Whether a row has a number of another machine; then it says so."""
+    sentences = {
+        "taken": f"Another machine in {shop.name} has the number",
+        "twice": "Another new machine has the number",
+    }
+    numbers = [row["number"] for row in rows.cleaned_data]
+    wrong = clashes(numbers, numbers_in(shop))
+    for place, why in wrong.items():
+        rows.forms[place].add_error("number", f"{sentences[why]} {numbers[place]}.")
+    return bool(wrong)
+
+
+def _preview(request: Signed, shop: Shop, rows: Any, problem: str = "", status: int = 200) -> HttpResponse:
+    kinds = {str(kind.pk): kind for kind in kinds_of(request.user)}
+    named = [(kinds.get(str(row["kind"].value())), row) for row in rows]
+    if any(kind is None for kind, _ in named):
+        raise Http404  # a kind of another school
+    context = {"shop": shop, "rows": rows, "named": named, "problem": problem, "wrong": bool(rows.is_bound)}
+    return render(request, "machines/teacher/machines_preview.html", context, status=status)
+
+
+def _count(number: int) -> str:
+    return "1 machine" if number == 1 else f"{number} machines"
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def machine_change(request: Signed, machine: int) -> HttpResponse:
+    there = _standing(request, machine)
+    form = change_form(there, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form, "number"):
+            done = acts.rename_machine(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
+            messages.success(request, f"{done} it is.")
+            return redirect("machine", done.pk)
+    context = {"machine": there, "form": form}
+    return render(request, "machines/teacher/machine_change.html", context, status=status_of(form))
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def machine_retire(request: Signed, machine: int) -> HttpResponse:
+    """Asked once more, since it can't be undone."""
+    there = _standing(request, machine)
+    if request.method != "POST":
+        return render(request, "machines/teacher/machine_retire.html", {"machine": there})
+    acts.retire_machine(machine=there, by=request.user, at=timezone.now())
+    messages.success(request, f"{there} has left {there.shop.name}. Its record stays.")
+    return redirect("machines")
+
+
+def _standing(request: Signed, machine: int) -> Machine:
+    return access.one_of(machines_for(request.user), pk=machine, retired_at=None)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def kind_add(request: Signed) -> HttpResponse:
+    """A kind of machine for a bank of the school's own."""
+    form = KindForm(request.POST or None, banks=banks_without_kind(request.user))
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            kind = kind_acts.add_kind(by=request.user, at=timezone.now(), **form.asked())
+            messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
+            return redirect("machines")
+    return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status_of(form))
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def kind_change(request: Signed, kind: int) -> HttpResponse:
+    """How a kind of machine is stopped, what is checked and what is shown, in the shop's own words."""
+    there = access.one_of(kinds_for(request.user), pk=kind)
+    form = kind_words(there, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            kind_acts.change_kind(kind=there, by=request.user, at=timezone.now(), **form.asked())
+            messages.success(request, f"{there}: kept. Print its wall cards again.")
+            return redirect("kinds")
+    return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status_of(form))

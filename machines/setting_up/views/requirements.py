@@ -1,0 +1,90 @@
+"""A teacher says what a kind of machine, or one machine, asks for: looks at what would change, then sets it."""
+
+from datetime import datetime
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from machines.clearance.records import machines_for
+from machines.clearance.rules.wording import day
+from machines.models import Machine
+from machines.setting_up.acts import requirements as acts
+from machines.setting_up.forms.requirements import FromDayForm, RequirementsForm, start
+from machines.setting_up.queries.requirements import ToSet, change_of, kinds_for, to_set, what_comes_first
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+
+PAGE = "machines/teacher/requirements.html"
+
+
+@role("teacher")
+@require_safe
+def kinds(request: Signed) -> HttpResponse:
+    """Every kind of my shops: what it asks for, and what comes before what."""
+    found = what_comes_first(request.user, timezone.now())
+    return render(request, "machines/teacher/kinds.html", {"found": found})
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def kind_requirements(request: Signed, kind: int) -> HttpResponse:
+    one = access.one_of(kinds_for(request.user), pk=kind)
+    at = timezone.now()
+    return _page(request, to_set(request.user, one, None, at), at)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def machine_requirements(request: Signed, kind: int, machine: int) -> HttpResponse:
+    """One machine may ask for something else than its kind."""
+    one: Machine = access.one_of(machines_for(request.user), pk=machine, kind=kind, retired_at=None)
+    at = timezone.now()
+    return _page(request, to_set(request.user, one.kind, one, at), at)
+
+
+def _page(request: Signed, page: ToSet, at: datetime) -> HttpResponse:
+    """The form; sent with `step`: "look" shows what would change, "set" sets it, anything else goes on filling in."""
+    first = start(page.row, page.things, page.seen, own=page.own)
+    form = RequirementsForm(request.POST or None, initial=first, single=page.machine is not None, **page.choices)
+    context = {"page": page, "form": form, "zone": request.user.school.time_zone}
+    if request.method != "POST":
+        return render(request, PAGE, context)
+    step = request.POST.get("step", "")
+    if not form.is_valid() or step not in ("look", "set"):
+        return render(request, PAGE, context, status=status_of(form))
+    days = FromDayForm(request.POST if step == "set" else None, initial={"from_day": _today(request, at)})
+    with refused_on(form):
+        if step == "set" and days.is_valid():
+            return _set(request, page, form, days, at)
+        return _look(request, page, form, days, at, context)
+    return render(request, PAGE, context, status=status_of(form))
+
+
+def _set(request: Signed, page: ToSet, form: RequirementsForm, days: FromDayForm, at: datetime) -> HttpResponse:
+    zone = request.user.school.time_zone
+    wanted = form.row(page.kind, page.machine, days.moment(at, zone))
+    seen = form.cleaned_data["seen"]
+    acts.set_requirements(wanted=wanted, asked=form.asked(), by=request.user, at=at, seen=seen)
+    messages.success(request, f"Set from {day(wanted.holds_from, zone)}: what {page.spoken} asks for.")
+    return redirect("kinds")
+
+
+def _look(
+    request: Signed, page: ToSet, form: RequirementsForm, days: FromDayForm, at: datetime, context: dict[str, Any]
+) -> HttpResponse:
+    """Who would lose and who would gain, and from which day it shall hold."""
+    wanted = form.row(page.kind, page.machine, at)
+    things = acts.may_be_set(wanted=wanted, asked=form.asked(), by=request.user, at=at)
+    context |= {"change": change_of(request.user, wanted, things, at), "days": days, "things": things}
+    context |= {"wanted": wanted, "earliest": _today(request, at)}
+    return render(request, "machines/teacher/requirements_look.html", context, status=422 if days.errors else 200)
+
+
+def _today(request: Signed, at: datetime) -> str:
+    return local_day(at, request.user.school.time_zone).isoformat()

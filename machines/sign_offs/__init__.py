@@ -1,0 +1,1 @@
+"""Sign-offs at the machine, and the page of one machine."""

@@ -1,0 +1,192 @@
+"""A teacher signs off a demonstration, undoes it within ten minutes, or withdraws it later with a reason."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+
+from machines.clearance.facts import Answer
+from machines.clearance.queries import answer_for
+from machines.clearance.records import standing_sign_off
+from machines.clearance.rules import evaluation
+from machines.clearance.rules.wording import clock
+from machines.models import Machine, SignOff, TagOut
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow, allow_with
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Term
+from shopsafe.school.people.classes import terms_in_shop
+from shopsafe.school.refusals import Refused
+
+DEED = "sign off"
+
+
+def sign_off(
+    *, student: Person, machine: Machine, by: Person, ticked: Sequence[str], tap: UUID, at: datetime
+) -> SignOff:
+    """The demonstration of `student` at `machine` was complete: `by` watched every point, ticked as worded.
+
+    `tap` is made by the page for one tap: sent again, it gives the same sign-off. Refused: access.not-yours,
+    sign-off.no-student, sign-off.point-unticked, sign-off.points-changed, sign-off.tagged-out, sign-off.no-class,
+    sign-off.already, sign-off.not-ready, sign-off.retired, sign-off.tap-used.
+    """
+    try:
+        return _sign_off(student, machine, by, list(ticked), tap, at)
+    except IntegrityError as race:
+        # Two at once: the database let one through. Whoever comes second is told who was first.
+        raise _already(student, machine, standing_sign_off(student, machine)) from race
+
+
+@transaction.atomic(durable=True)
+def _sign_off(student: Person, machine: Machine, by: Person, ticked: list[str], tap: UUID, at: datetime) -> SignOff:
+    _may(by, machine, student)
+    Person.objects.select_for_update().get(pk=student.pk)
+    if (same := SignOff.objects.filter(tap=tap).first()) is not None:
+        return _same_tap(same, student, machine, by)
+    _all_points(machine, ticked)
+    term = _term_of(student, machine, at)
+    answer = answer_for(student, machine, at)
+    _is_ready(answer, student, machine)
+    made = SignOff.objects.create(
+        school_id=machine.school_id,
+        student=student,
+        machine=machine,
+        kind_id=machine.kind_id,
+        term=term,
+        by=by,
+        at=at,
+        points=ticked,
+        tap=tap,
+        renews=standing_sign_off(student, machine),
+    )
+    rests_on = [{"sentence": ground.sentence, "entry": ground.ref} for ground in answer.grounds]
+    made.entry = _record("signoff.made", made, by, at, points=ticked, rests_on=rests_on, term=_term(term))
+    made.save(update_fields=["entry"])
+    return made
+
+
+def stopped(*, student: Person, machine: Machine, at: datetime) -> Refused | None:
+    """What stands against a sign-off before any point is watched, as the act would say it; None where nothing does."""
+    try:
+        _term_of(student, machine, at)
+        _is_ready(answer_for(student, machine, at), student, machine)
+    except Refused as refusal:
+        return refusal
+    return None
+
+
+@transaction.atomic(durable=True)
+def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime) -> SignOff:
+    """The wrong student, the wrong machine: gone, within ten minutes, by whoever signed. Undoing twice is once.
+
+    Refused: access.not-yours, undo.not-yours, undo.too-late, sign-off.gone.
+    """
+    _may(by, sign_off.machine, sign_off.student)
+    row = _locked(sign_off)
+    if row.undone_at is not None:
+        return row
+    if row.by_id != by.pk:
+        raise Refused("undo.not-yours", f"Only {row.by.name} can undo this. You can withdraw it with a reason.")
+    _still_stands(row)
+    if at >= row.undo_until:
+        raise Refused("undo.too-late", "The ten minutes are over. You can withdraw it with a reason.")
+    row.undone_at, row.undone_by = at, by
+    row.save(update_fields=["undone_at", "undone_by"])
+    _record("signoff.undone", row, by, at)
+    return row
+
+
+@transaction.atomic(durable=True)
+def withdraw_sign_off(*, sign_off: SignOff, by: Person, reason: str, at: datetime) -> SignOff:
+    """A teacher of the shop takes a sign-off back. Both it and the reason stay on record.
+
+    Refused: access.not-yours, withdraw.no-reason, sign-off.gone.
+    """
+    _may(by, sign_off.machine, sign_off.student)
+    row = _locked(sign_off)
+    if not reason.strip():
+        raise Refused("withdraw.no-reason", "Say why you withdraw this sign-off.", 422)
+    _still_stands(row)
+    row.withdrawn_at, row.withdrawn_by, row.withdrawn_reason = at, by, reason.strip()[:300]
+    row.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_reason"])
+    _record("signoff.withdrawn", row, by, at, reason=row.withdrawn_reason)
+    return row
+
+
+def _may(by: Person, machine: Machine, student: Person) -> None:
+    allow(by, DEED, shop=machine.shop)
+    allow_with(by, DEED, student)
+    if not student.is_student:
+        raise Refused("sign-off.no-student", "Only a student can be signed off.", 422)
+
+
+def _same_tap(same: SignOff, student: Person, machine: Machine, by: Person) -> SignOff:
+    if (same.student_id, same.machine_id, same.by_id) != (student.pk, machine.pk, by.pk):
+        raise Refused("sign-off.tap-used", "This page was used for another sign-off. Open the machine again.", 422)
+    return same
+
+
+def _all_points(machine: Machine, ticked: list[str]) -> None:
+    asked = machine.kind.demonstration
+    if not set(ticked) <= set(asked):
+        raise Refused("sign-off.points-changed", "The points of this demonstration have changed. Look again.")
+    missing = [point for point in asked if point not in ticked]
+    if missing:
+        raise Refused("sign-off.point-unticked", f"Not ticked yet: “{missing[0]}”. Tick each point you watched.", 422)
+
+
+def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
+    """The term of the student's class in this shop. A machine nobody may touch is refused here too."""
+    if machine.retired_at is not None:
+        raise Refused("sign-off.retired", f"{machine} has left the shop.")
+    out = TagOut.objects.filter(machine=machine, returned_at=None).first()
+    if out is not None:
+        raise Refused("sign-off.tagged-out", f"{machine} is tagged out: {out.reason}")
+    day = local_day(at, machine.school.time_zone)
+    term = terms_in_shop(student, machine.shop_id, day).order_by("last_day").last()
+    if term is None:
+        raise Refused("sign-off.no-class", f"{student.name} is in no class of this shop today.")
+    return term
+
+
+def _is_ready(answer: Answer, student: Person, machine: Machine) -> None:
+    if answer.cleared:
+        raise _already(student, machine, standing_sign_off(student, machine))
+    if not evaluation.may_be_signed_off(answer):
+        why = next(reason for reason in answer.reasons if reason.code not in evaluation.CLOSED_BY_SIGN_OFF)
+        raise Refused("sign-off.not-ready", f"{student.name} is not ready to show this machine. {why.for_staff}")
+
+
+def _already(student: Person, machine: Machine, standing: SignOff | None) -> Refused:
+    if standing is None:
+        return Refused("sign-off.already", f"{student.name} is cleared on {machine.spoken} already.")
+    when = clock(standing.at, machine.school.time_zone)
+    return Refused("sign-off.already", f"{standing.by.name} signed off {student.name} on {machine.spoken} on {when}.")
+
+
+def _locked(sign_off: SignOff) -> SignOff:
+    Person.objects.select_for_update().get(pk=sign_off.student_id)
+    return SignOff.objects.select_related("by", "machine__kind", "machine__school", "student").get(pk=sign_off.pk)
+
+
+def _still_stands(row: SignOff) -> None:
+    if not row.stands:
+        raise Refused("sign-off.gone", "This sign-off was taken back already.")
+
+
+def _term(term: Term) -> dict[str, Any]:
+    return {"id": term.pk, "name": term.name}
+
+
+def _record(kind: str, row: SignOff, by: Person, at: datetime, **more: Any) -> Any:
+    payload = {
+        "student": row.student.as_record(),
+        "machine": row.machine.as_record(),
+        "machine_kind": {"id": row.kind_id, "name": row.machine.kind.name},
+        "by": by.as_record(),
+        "sign_off": row.pk,
+        **more,
+    }
+    return append(kind=kind, school=row.school_id, at=at, payload=payload)

@@ -1,0 +1,1 @@
+"""The machine pages and the sign-off pages."""

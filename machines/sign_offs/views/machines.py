@@ -1,0 +1,71 @@
+"""The machines: the list, and one machine's page, for everybody in its shop."""
+
+from datetime import datetime
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from machines.bench.queries import steps_at
+from machines.clearance.links import link_of_step
+from machines.clearance.plan import in_service_life
+from machines.clearance.queries import answer_for
+from machines.clearance.records import machine_for, machines_for, tagged_out
+from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.models import Machine
+from machines.sign_offs.queries import at_machine, history_of
+from quizzes.banks.editions.queries import latest_editions
+from quizzes.banks.editions.texts import text_of
+from shopsafe.school.access import shops_for
+from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.sheet_words.queries import stays_off
+from shopsafe.school.signing_in.check_word_today import word_of
+
+ALL = ("student", "teacher", "substitute", "office")
+
+
+@role(*ALL)
+@require_safe
+def machines(request: Signed) -> HttpResponse:
+    """Every machine of my shops, and which are tagged out."""
+    at = timezone.now()
+    there = list(in_service_life(machines_for(request.user), at))
+    out = tagged_out([machine.pk for machine in there], at)
+    in_shop: dict[int, list[tuple[Machine, object]]] = {}
+    for one in there:
+        in_shop.setdefault(one.shop_id, []).append((one, out.get(one.pk)))
+    shops = in_order(shops_for(request.user))
+    context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
+    return render(request, "machines/machines.html", context)
+
+
+@role(*ALL)
+@require_safe
+def machine(request: Signed, machine: int) -> HttpResponse:
+    there = machine_for(request.user, machine)
+    if there.retired_at is not None and request.user.role not in ("teacher", "office"):
+        raise Http404
+    return machine_page(request, there, timezone.now())
+
+
+def machine_page(request: Signed, there: Machine, at: datetime, status: int = 200, **chosen: Any) -> HttpResponse:
+    """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
+    wanted = request.GET.get("class", "")
+    found = at_machine(request.user, there, at, int(wanted) if wanted.isdecimal() else None)
+    edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
+    text = text_of(edition).bank if edition else None
+    context = {"machine": there, "found": found, "edition": edition, "text": text, **chosen}
+    context["stays_off"] = stays_off(request.user, there.shop)
+    if request.user.is_teacher:
+        signed, outs = history_of(request.user, there)
+        tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]
+        context |= {"tiles": tiles, "signed": signed, "outs": outs}
+    if request.user.is_student:
+        answer = context["answer"] = answer_for(request.user, there, at)
+        context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not found.out else ""
+        steps = steps_at(request.user, there, answer, at)
+        context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]
+    return render(request, "machines/machine.html", context, status=status)

@@ -1,0 +1,79 @@
+"""A machine is taken out of use, and returned to service after a teacher has looked at it."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+
+from machines.clearance.rules.wording import clock
+from machines.models import Machine, TagOut
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+
+def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime) -> TagOut:
+    """Nobody may use `machine` from now on. A `tap` sent again gives the same tag-out.
+
+    Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.retired, tag-out.tap-used.
+    """
+    try:
+        return _tag_out(machine, reason.strip()[:300], by, tap, at)
+    except IntegrityError as race:
+        raise _already(machine) from race
+
+
+@transaction.atomic(durable=True)
+def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime) -> TagOut:
+    allow(by, "tag out a machine", shop=machine.shop)
+    Machine.objects.select_for_update().get(pk=machine.pk)
+    same = TagOut.objects.filter(tap=tap).first()
+    if same is not None:
+        if (same.machine_id, same.by_id) != (machine.pk, by.pk):
+            raise Refused("tag-out.tap-used", "This page was used for another machine. Open it again.", 422)
+        return same
+    if machine.retired_at is not None:
+        raise Refused("tag-out.retired", f"{machine} has left the shop.")
+    if not reason:
+        raise Refused("tag-out.no-reason", "Say what is wrong with the machine.", 422)
+    if TagOut.objects.filter(machine=machine, returned_at=None).exists():
+        raise _already(machine)
+    row = TagOut.objects.create(school_id=machine.school_id, machine=machine, reason=reason, by=by, at=at, tap=tap)
+    row.entry = _record("machine.tagged_out", row, by, at, reason=reason)
+    row.save(update_fields=["entry"])
+    return row
+
+
+@transaction.atomic(durable=True)
+def return_to_service(*, tag_out: TagOut, inspection: str, by: Person, at: datetime) -> TagOut:
+    """The machine may be used again; `inspection` says what was mended and looked at.
+
+    Refused: access.not-yours, return.already, return.no-inspection.
+    """
+    allow(by, "return a machine to service", shop=tag_out.machine.shop)
+    Machine.objects.select_for_update().get(pk=tag_out.machine_id)
+    row = TagOut.objects.select_related("machine__kind", "machine__school", "returned_by").get(pk=tag_out.pk)
+    if row.returned_at is not None and row.returned_by is not None:
+        when = clock(row.returned_at, row.machine.school.time_zone)
+        raise Refused("return.already", f"{row.returned_by.name} returned {row.machine.spoken} to service on {when}.")
+    if not inspection.strip():
+        raise Refused("return.no-inspection", "Say what was mended and looked at.", 422)
+    row.returned_by, row.returned_at, row.inspection = by, at, inspection.strip()[:300]
+    row.save(update_fields=["returned_by", "returned_at", "inspection"])
+    _record("machine.returned", row, by, at, inspection=row.inspection)
+    return row
+
+
+def _already(machine: Machine) -> Refused:
+    out = TagOut.objects.filter(machine=machine, returned_at=None).select_related("by").first()
+    if out is None:
+        return Refused("tag-out.already", f"{machine} is tagged out already.")
+    when = clock(out.at, machine.school.time_zone)
+    return Refused("tag-out.already", f"{out.by.name} tagged out {machine.spoken} on {when}: {out.reason}")
+
+
+def _record(kind: str, row: TagOut, by: Person, at: datetime, **more: Any) -> Any:
+    payload = {"machine": row.machine.as_record(), "by": by.as_record(), "tag_out": row.pk, **more}
+    return append(kind=kind, school=row.school_id, at=at, payload=payload)

@@ -1,0 +1,40 @@
+"""A teacher tags a machine out and returns it to service."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from machines.clearance.records import machine_for, tag_outs_for
+from machines.tag_outs import acts
+from machines.tag_outs.forms import ReturnForm, TagOutForm
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def tag_out(request: Signed, machine: int) -> HttpResponse:
+    there = machine_for(request.user, machine)
+    form = TagOutForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            acts.tag_out(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
+            messages.success(request, f"{there} is tagged out. Nobody may use it.")
+            return redirect("machine", there.pk)
+    return render(request, "machines/teacher/tag_out.html", {"machine": there, "form": form}, status=status_of(form))
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def return_to_service(request: Signed, tag_out: int) -> HttpResponse:
+    row = access.one_of(tag_outs_for(request.user), pk=tag_out)
+    form = ReturnForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form):
+            acts.return_to_service(tag_out=row, by=request.user, at=timezone.now(), **form.cleaned_data)
+            messages.success(request, f"{row.machine} is back in service.")
+            return redirect("machine", row.machine_id)
+    return render(request, "machines/teacher/return.html", {"row": row, "form": form}, status=status_of(form))

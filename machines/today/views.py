@@ -1,0 +1,27 @@
+"""Today: what a teacher needs now, and what a substitute needs to know."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from machines.prints.sheets.substitute_day import standing_in
+from machines.register.attention import today_for
+from machines.setting_up.queries.first_run import unread_in_shops
+from quizzes.relearning.queries import waiting_for
+from shopsafe.school.pages.guards import Signed, role
+
+
+@role("teacher", "substitute")
+@require_safe
+def today(request: Signed) -> HttpResponse:
+    """A teacher's day; for a substitute what may run, and who may use it."""
+    at = timezone.now()
+    if request.user.is_substitute:
+        return render(request, "machines/staff/standing_in.html", {"now": standing_in(request.user, at)})
+    context = {
+        "now": today_for(request.user, at),
+        "waiting": waiting_for(request.user, at),
+        "practice": unread_in_shops(request.user, at),
+    }
+    return render(request, "machines/staff/today.html", context)

@@ -1,1 +1,0 @@
-"""Views by actor: read a request, call an act or a query, render."""

@@ -1,0 +1,1 @@
+"""What helps one student to read and answer a quiz."""

@@ -1,0 +1,31 @@
+"""The form in which a teacher gives a student accommodations."""
+
+from collections.abc import Collection
+from typing import Any
+
+from django import forms
+
+from shopsafe.school.accommodations import Accommodations, language_name
+
+
+class AccommodationsForm(forms.Form):
+    aloud = forms.BooleanField(label="A button that reads each question aloud", required=False)
+    described = forms.BooleanField(label="Pictures told in words", required=False)
+    roomy = forms.BooleanField(label="More space between letters and lines", required=False)
+    size = forms.ChoiceField(
+        label="Size of type",
+        choices=[("usual", "Usual"), ("larger", "Larger"), ("largest", "Largest")],
+        widget=forms.RadioSelect,
+    )
+    language = forms.ChoiceField(label="Language", required=False)
+
+    def __init__(self, *args: Any, languages: Collection[str], **more: Any) -> None:
+        super().__init__(*args, **more)
+        others = sorted((language_name(code), code) for code in languages if code)
+        choices = [("", "The bank's own"), *((code, name) for name, code in others)]
+        self.fields["language"].widget = forms.Select(choices=choices)
+        self.fields["language"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField has them
+
+    @property
+    def given(self) -> Accommodations:
+        return Accommodations(**self.cleaned_data)

@@ -1,0 +1,28 @@
+"""What helps one student to read and answer: a teacher gives it here."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from quizzes.accommodations.forms import AccommodationsForm
+from quizzes.banks.editions.queries import languages_of
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.people.acts.accommodations import give_accommodations
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def accommodations(request: Signed, student: int) -> HttpResponse:
+    at = timezone.now()
+    one = access.student_for(request.user, student)
+    had = languages_of(request.user, at)
+    form = AccommodationsForm(request.POST or None, initial=vars(one.given), languages={*had, one.given.language})
+    if request.method == "POST" and form.is_valid():
+        give_accommodations(student=one, given=form.given, by=request.user, at=at)
+        messages.success(request, f"{one.short_name} has these from now on.")
+        return redirect("accommodations", student)
+    context = {"student": one, "form": form, "had": had}
+    return render(request, "quizzes/teacher/accommodations.html", context, status=422 if form.errors else 200)

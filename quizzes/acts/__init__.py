@@ -1,1 +1,0 @@
-"""Acts: each changes the database once, in one transaction, with its logbook entry."""

@@ -1,0 +1,373 @@
+"""Attempts on a screen and on paper: start one, save or enter answers, hand in, void."""
+
+import random
+import secrets
+from collections import Counter
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from quizzes.access import attempts_for
+from quizzes.banks.editions.queries import edition_to_take
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import EditionText, Graded, History, Line
+from quizzes.models import Answer, Attempt, Edition
+from quizzes.questions.answering import (
+    TAKEN_AWAY,
+    NotOnForm,
+    Sent,
+    answer_of,
+    can_be_taken_away,
+    missing,
+    read_response,
+)
+from quizzes.questions.assembly import assemble
+from quizzes.questions.form_data import form_data, line_of, lines_of
+from quizzes.questions.grading import grade
+from quizzes.questions.showing import as_record, show, unit_of
+from quizzes.relearning.queries import steps
+from quizzes.relearning.rules.next_attempt import AGAIN, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from shopsafe.logbook.append import append
+from shopsafe.paper.codes import new_code
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+SEED_BITS = 63
+
+NOT_NOW = {
+    RELEARN: ("attempt.relearn", "First read your rule cards. Then you can try again."),
+    TEACHER: ("attempt.teacher", "Talk to your teacher first. Your teacher lets you try again."),
+    WAIT: ("attempt.wait", "It is not time yet. Wait a little, then try again."),
+    PASSED: ("attempt.passed", "You have passed this quiz. You don't need to take it again."),
+}
+NOT_YET = {
+    RELEARN: "The rule cards come first.",
+    TEACHER: "Let the student try again first, under Waiting for me.",
+    WAIT: "The waiting time is not over.",
+    PASSED: "It is passed.",
+}
+CLOSED = "This quiz was handed in. Its answers can't be changed."
+TAKEN_BACK = "Your teacher took this quiz back. Start it again."
+ON_PAPER = "You have this quiz on paper. Write on the sheet. Then give it to your teacher."
+TO_SAVE = ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code")
+NOT_ON_FORM = "That answer is not on your quiz. Go back and choose again."
+
+
+@transaction.atomic(durable=True)
+def start_attempt(
+    *, student: Person, bank: int, refresher: bool = False, again: bool = False, at: datetime, seed: int | None = None
+) -> Attempt:
+    """The student's open attempt at this bank: the one there is, or a new one with a form of its own.
+
+    Before a teacher has accepted the rules it is practice only, and stays so. A refresher is short, and for those who
+    have passed; `again` lets those take the whole quiz once more. `seed` is drawn here unless a test gives it.
+    Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
+    """
+    access.allow(student, "take a quiz")
+    edition, step = _next(student, bank, at)
+    if step.code == OPEN and step.attempt:
+        if step.paper:
+            raise Refused("attempt.on-paper", ON_PAPER)
+        return Attempt.objects.get(pk=step.attempt)
+    if not step.may_start(refresher=refresher or again):
+        raise Refused(*NOT_NOW[step.code])
+    return _begin(student, edition, step, _is_refresher(step, refresher), at, seed)
+
+
+@transaction.atomic(durable=True)
+def start_on_paper(*, student: Person, bank: int, by: Person, at: datetime, seed: int | None = None) -> Attempt:
+    """The student's quiz to print: the one that is out, or a new one under a code of its own.
+
+    Refused: access.not-yours (403); paper.on-screen, .not-now, attempt.no-edition (409).
+    """
+    access.allow_with(by, "give a quiz on paper", student)
+    edition, step = _next(student, bank, at)
+    if step.code == OPEN and step.attempt:
+        if not step.paper:
+            raise Refused("paper.on-screen", f"{student.short_name} has begun this quiz on a screen. Void that first.")
+        return Attempt.objects.get(pk=step.attempt)
+    if not step.may_start():
+        raise Refused("paper.not-now", f"{student.short_name} can't take this quiz now. {NOT_YET[step.code]}")
+    again = _is_refresher(step, asked=False)
+    one = _begin(student, edition, step, again, at, seed, paper_code=_free_code(student.school_id), printed_by=by)
+    append(kind="attempt.printed", school=one.school_id, at=at, payload=_what(one, edition) | _by(one, by))
+    return one
+
+
+def _free_code(school: int) -> str:
+    """A code that stands on no other sheet of the school."""
+    while True:
+        code = new_code(secrets.choice)
+        if not Attempt.objects.filter(school=school, paper_code=code).exists():
+            return code
+
+
+def _next(student: Person, bank: int, at: datetime) -> tuple[Edition, Step]:
+    Person.objects.select_for_update().get(pk=student.pk)  # two tabs at once: the second finds the first one's attempt
+    edition = edition_to_take(student, bank, at)
+    return edition, steps(student, at, [edition])[edition.bank_id]
+
+
+def _begin(
+    student: Person, edition: Edition, step: Step, short: bool, at: datetime, seed: int | None, **paper: Any
+) -> Attempt:
+    seed = secrets.randbits(SEED_BITS) if seed is None else seed
+    history, dice = _history(student, edition, step), random.Random(seed)  # noqa: S311  rebuilt from its seed
+    form = assemble(text_of(edition).bank, history, dice, refresher=short)
+    return Attempt.objects.create(
+        school_id=student.school_id,
+        student=student,
+        bank_id=edition.bank_id,
+        edition=edition,
+        purpose=Attempt.Purpose.REFRESHER if short else Attempt.Purpose.QUIZ,
+        practice=step.practice,
+        seed=seed,
+        form=form_data(form, history),
+        started_at=at,
+        asked=len(form.lines),
+        **paper,
+    )
+
+
+def _is_refresher(step: Step, asked: bool) -> bool:
+    return (asked and step.code == PASSED) or (step.refresher and step.code == AGAIN)
+
+
+def _history(student: Person, edition: Edition, step: Step) -> History:
+    """What this student has met of the bank: every form counts, voided ones too, since they were seen."""
+    seen: Counter[str] = Counter()
+    forms = Attempt.objects.filter(student=student, bank=edition.bank_id)
+    for form in forms.values_list("form", flat=True):
+        seen.update(line["code"] for line in form["lines"])
+    if step.code != AGAIN or step.attempt is None:
+        return History(seen=dict(seen))
+    rules, questions = forms.values_list("missed_rules", "missed_questions").get(pk=step.attempt)
+    return History(seen=dict(seen), missed_rules=tuple(rules), missed_questions=frozenset(questions))
+
+
+@transaction.atomic(durable=True)
+def save_answer(
+    *, student: Person, attempt: UUID, number: int, sent: Sent, revision: int | None, at: datetime
+) -> tuple[Answer | None, str]:
+    """Keeps the answer to question `number` (from 1); returns it and what is missing to hand it in.
+
+    `revision` is the one the student's page was made from: an answer that was changed elsewhere since then is not
+    overwritten, unless it is the same. Saving the same answer again changes nothing. A page that names its revision
+    may do so after the hand-in too: it lost the response to its first save, and the answer is saved. A page that names
+    its revision and sends nothing takes the answer away, where its kind lets a student do so.
+    Refused: answer.closed (409), answer.changed-elsewhere (409), answer.not-on-form (422).
+    """
+    access.allow(student, "take a quiz")
+    rows = attempts_for(student).select_for_update(of=("self",))
+    open_attempt = access.one_of(rows.only(*TO_SAVE), pk=attempt)
+    if open_attempt.is_open and open_attempt.on_paper:
+        raise Refused("attempt.on-paper", ON_PAPER)
+    line = _line(open_attempt, number)
+    response = _read(line, sent)
+    kept = Answer.objects.filter(attempt=open_attempt, question=line.code).first()
+    lacks = missing(line, response, _unit(open_attempt, line))
+    if not open_attempt.is_open:
+        if open_attempt.voided_at or revision is None or kept is None or kept.response != response:
+            raise Refused("answer.closed", TAKEN_BACK if open_attempt.voided_at else CLOSED)
+        return kept, lacks
+    if response is None and kept and revision is not None and can_be_taken_away(line):
+        response = TAKEN_AWAY
+    if response is None or (kept and kept.response == response):
+        return kept, lacks
+    if kept and revision is not None and revision != kept.revision:
+        raise Refused("answer.changed-elsewhere", "You changed this answer in another window. Look at it again.")
+    return _keep(open_attempt, line, kept, response, at), lacks
+
+
+def _read(line: Line, sent: Sent) -> dict[str, Any] | None:
+    try:
+        return read_response(line, sent)
+    except NotOnForm as error:
+        raise Refused("answer.not-on-form", NOT_ON_FORM, 422) from error
+
+
+def _line(attempt: Attempt, number: int) -> Line:
+    lines = attempt.form["lines"]
+    if not 1 <= number <= len(lines):
+        raise Refused("answer.not-on-form", "That question is not on your quiz.", 422)
+    return line_of(lines[number - 1])
+
+
+def _unit(attempt: Attempt, line: Line) -> str:
+    if line.kind != "measure":
+        return ""
+    edition = text_of(attempt.edition)
+    return unit_of(edition, edition.bank.question_by_code[line.code])
+
+
+def _keep(attempt: Attempt, line: Line, kept: Answer | None, response: dict[str, Any], at: datetime) -> Answer:
+    if kept is None:
+        return Answer.objects.create(attempt=attempt, question=line.code, response=response, saved_at=at)
+    kept.response, kept.revision, kept.saved_at = response, kept.revision + 1, at
+    kept.save(update_fields=["response", "revision", "saved_at"])
+    return kept
+
+
+@transaction.atomic(durable=True)
+def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: datetime) -> Attempt:
+    """Keeps the answers as they stand on the sheet, by the number of the question; what is left out is blank.
+
+    They replace what was entered before, and count only when they are handed in.
+    Refused: access.not-yours (403), paper.on-screen, answer.closed (409), answer.not-on-form (422).
+    """
+    one = _sheet_of(by, attempt)
+    if not one.is_open:
+        raise Refused("answer.closed", CLOSED)
+    one.answers.all().delete()
+    lines = enumerate(lines_of(one.form), 1)
+    given = [(line.code, response) for number, line in lines if (response := _read(line, sent.get(number, {})))]
+    Answer.objects.bulk_create(
+        Answer(attempt=one, question=code, response=response, saved_at=at) for code, response in given
+    )
+    return one
+
+
+def _sheet_of(by: Person, attempt: UUID) -> Attempt:
+    """The quiz on paper, locked, of a student in the teacher's reach."""
+    access.allow(by, "give a quiz on paper")
+    rows = attempts_for(by).select_related("student", "edition").defer("edition__content")
+    one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    if not one.on_paper:
+        raise Refused("paper.on-screen", "This quiz was taken on a screen. There is no sheet to enter.")
+    return one
+
+
+@transaction.atomic(durable=True)
+def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime) -> Attempt:
+    """Grades a quiz on paper from what was entered, and closes it. A blank answer is not right. Twice is once.
+
+    Refused: access.not-yours (403), paper.on-screen, hand-in.voided (409).
+    """
+    one = _sheet_of(by, attempt)
+    if one.voided_at:
+        raise Refused("hand-in.voided", "This quiz was voided. Print a new one.")
+    if one.handed_in_at:
+        return one
+    one.entered_by = by
+    return _close(one, dict(one.answers.values_list("question", "response")), at)
+
+
+@transaction.atomic(durable=True)
+def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
+    """Grades the attempt and closes it. Handing in twice is one hand-in: the second returns the first one's result.
+
+    Refused: hand-in.unanswered (422) names the questions; hand-in.voided, attempt.on-paper (409).
+    """
+    access.allow(student, "take a quiz")
+    rows = attempts_for(student).select_related("student", "edition").defer("edition__content")
+    one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    if one.voided_at:
+        raise Refused("hand-in.voided", TAKEN_BACK)
+    if one.handed_in_at:
+        return one
+    if one.on_paper:
+        raise Refused("attempt.on-paper", ON_PAPER)
+    responses = dict(one.answers.values_list("question", "response"))
+    _ask_complete(text_of(one.edition), lines_of(one.form), responses)
+    return _close(one, responses, at)
+
+
+def _close(one: Attempt, responses: dict[str, Any], at: datetime) -> Attempt:
+    edition, lines = text_of(one.edition), lines_of(one.form)
+    graded = grade(edition.bank, [(line.code, answer_of(line, responses.get(line.code))) for line in lines])
+    one.handed_in_at, one.correct = at, graded.correct
+    one.missed_rules, one.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
+    # The entry comes first, so that a closed attempt is written once and never touched again.
+    one.entry = append(
+        kind="attempt.practised" if one.practice else "attempt.passed" if graded.perfect else "attempt.missed",
+        school=one.school_id,
+        at=at,
+        payload=_record(one, edition, lines, responses, graded),
+    )
+    one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry", "entered_by"])
+    return one
+
+
+def _ask_complete(edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any]) -> None:
+    questions = edition.bank.question_by_code
+    open_ones = [
+        number
+        for number, line in enumerate(lines, 1)
+        if missing(line, responses.get(line.code), unit_of(edition, questions[line.code]))
+    ]
+    if open_ones:
+        numbers = ", ".join(map(str, open_ones))
+        which = f"Question {numbers} has" if len(open_ones) == 1 else f"Questions {numbers} have"
+        raise Refused("hand-in.unanswered", f"{which} no full answer yet. Answer, then hand in.", 422)
+
+
+def _record(
+    one: Attempt, edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any], graded: Graded
+) -> dict[str, Any]:
+    """All that is needed to prove the attempt later: each question as shown, each answer as given."""
+    wrong, given = set(graded.missed_questions), one.student.given
+    shown = text_of(one.edition, given.language)
+    rules = edition.bank.rule_by_code
+    return _what(one, one.edition) | {
+        **(_by(one, one.entered_by) if one.entered_by else {}),
+        "started_at": one.started_at,
+        "handed_in_at": one.handed_in_at,
+        "seed": str(one.seed),
+        "asked": graded.asked,
+        "correct": graded.correct,
+        **({"accommodations": given.in_words} if given.in_words else {}),
+        "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
+        "questions": [
+            as_record(show(shown, line, number), responses.get(line.code), right=line.code not in wrong)
+            for number, line in enumerate(lines, 1)
+        ],
+    }
+
+
+def _what(one: Attempt, edition: Edition) -> dict[str, Any]:
+    return {
+        "student": one.student.as_record(),
+        "bank": {"id": one.bank_id, "name": text_of(edition).bank.subject},
+        "edition": {"id": edition.pk, "name": str(edition.number)},
+        "edition_digest": edition.digest,
+        "attempt": str(one.pk),
+        "purpose": one.purpose,
+    }
+
+
+def _by(one: Attempt, teacher: Person) -> dict[str, Any]:
+    return {"by": teacher.as_record(), "on_paper": one.paper_code}
+
+
+@transaction.atomic(durable=True)
+def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime) -> Attempt:
+    """Takes an attempt back, with a reason. Nothing is deleted; what it let the student do, it lets no longer.
+
+    Refused: void.reason (422), void.already (409).
+    """
+    access.allow(by, "void an attempt")
+    one = access.one_of(attempts_for(by).select_for_update(of=("self",)), pk=attempt)
+    if not reason.strip():
+        raise Refused("void.reason", "Say why, so that it can be understood later.", 422)
+    if one.voided_at:
+        raise Refused("void.already", f"This attempt was voided before: {one.void_reason}")
+    one.voided_at, one.voided_by, one.void_reason = at, by, reason.strip()[:300]
+    one.save(update_fields=["voided_at", "voided_by", "void_reason"])
+    append(
+        kind="attempt.voided",
+        school=one.school_id,
+        at=at,
+        payload={
+            "student": one.student.as_record(),
+            "by": by.as_record(),
+            "bank": {"id": one.bank_id, "name": one.bank.subject},
+            "attempt": str(one.pk),
+            "was_perfect": one.perfect,
+            "reason": one.void_reason,
+        },
+    )
+    return one

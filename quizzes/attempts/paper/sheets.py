@@ -1,0 +1,54 @@
+"""A quiz on paper and, on a sheet of its own, its key: from the attempt to PDF."""
+
+import base64
+from urllib.parse import quote
+
+from quizzes.banks.editions.texts import text_of
+from quizzes.models import Attempt, Picture
+from quizzes.questions.form_data import lines_of
+from quizzes.questions.on_paper import HOW, key_of, lettered
+from quizzes.questions.showing import Asked, show
+from shopsafe.paper.press.render import render_pdf
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
+
+BYTES = {"png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
+SCALES = {"usual": 1.0, "larger": 1.25, "largest": 1.5}  # mm to a rem
+
+
+def quiz_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
+    """The questions as this student gets them, to answer with a pen; nothing of the key."""
+    given = attempt.student.given
+    edition = text_of(attempt.edition, given.language)
+    asked = [lettered(show(edition, line, number)) for number, line in enumerate(lines_of(attempt.form), 1)]
+    pictures = {} if given.described else _pictures(attempt, asked)
+    context = {
+        "attempt": attempt,
+        "subject": edition.bank.subject,
+        "questions": [(one, HOW[one.kind], pictures.get(one.picture.digest) if one.picture else "") for one in asked],
+        "paper": paper,
+        "scale": SCALES[given.size],
+        "roomy": given.roomy,
+        "follow": FOLLOW,
+    }
+    return render_pdf("quizzes/paper/quiz.html", context, title=f"Quiz {attempt.paper_code}: {edition.bank.subject}")
+
+
+def key_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
+    """The right answers of this one form, by its letters. For the teacher alone."""
+    edition = text_of(attempt.edition)
+    keys = [key_of(edition, line, number) for number, line in enumerate(lines_of(attempt.form), 1)]
+    context = {"attempt": attempt, "subject": edition.bank.subject, "keys": keys, "paper": paper}
+    return render_pdf("quizzes/paper/key.html", context, title=f"Key {attempt.paper_code}: {edition.bank.subject}")
+
+
+def _pictures(attempt: Attempt, asked: list[Asked]) -> dict[str, str]:
+    """digest → the picture as a data: address, which is all that a print may load beside our own files."""
+    digests = {one.picture.digest for one in asked if one.picture}
+    rows = Picture.objects.filter(school=attempt.school_id, digest__in=digests) if digests else []
+    return {row.digest: _address(row.kind, bytes(row.content)) for row in rows}
+
+
+def _address(kind: str, content: bytes) -> str:
+    if kind == "svg":
+        return f"data:image/svg+xml,{quote(content)}"
+    return f"data:{BYTES[kind]};base64,{base64.b64encode(content).decode()}"

@@ -1,0 +1,99 @@
+"""Quizzes on paper: a teacher prints one for a student, and enters what stands on the sheet."""
+
+from dataclasses import replace
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quizzes.access import banks_for, sheet_for, sheets_out
+from quizzes.attempts import acts
+from quizzes.attempts import queries as attempts_queries
+from quizzes.attempts.forms import PaperQuizForm
+from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
+from quizzes.questions.on_paper import lettered, sent_of
+from shopsafe.paper.rules.sheets import A4, LETTER, Paper
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def paper_quizzes(request: Signed) -> HttpResponse:
+    """The sheets that are out, and a new one for a student."""
+    at = timezone.now()
+    students = access.students_for(request.user).filter(enrolments__until_day=None, is_active=True)
+    banks = banks_for(request.user).filter(editions__published_at__lte=at).distinct()
+    asked = {"student": request.GET.get("student")}
+    form = PaperQuizForm(request.POST or None, initial=asked, students=students, banks=banks)
+    if request.method == "POST" and form.is_valid():
+        student, bank = form.cleaned_data["student"], form.cleaned_data["bank"]
+        with refused_on(form):
+            one = acts.start_on_paper(student=student, bank=bank.pk, by=request.user, at=at)
+            return redirect("paper-quiz", one.pk)
+    context = {"form": form, "out": sheets_out(request.user)}
+    return render(request, "quizzes/teacher/paper_quizzes.html", context, status=status_of(form))
+
+
+@role("teacher")
+@require_safe
+def paper_quiz(request: Signed, attempt: UUID) -> HttpResponse:
+    """One quiz on paper: to print, to enter, to check what was entered."""
+    one = sheet_for(request.user, attempt)
+    sheets = [replace(sheet, asked=lettered(sheet.asked)) for sheet in attempts_queries.sheets(one)]
+    context = {"attempt": one, "sheets": sheets, "entered": sum(bool(sheet.response) for sheet in sheets)}
+    return render(request, "quizzes/teacher/paper_quiz.html", context)
+
+
+@role("teacher")
+@require_safe
+def sheet(request: Signed, attempt: UUID) -> HttpResponse:
+    one = sheet_for(request.user, attempt)
+    return _pdf(quiz_pdf(one, _paper(request)), f"Quiz-{one.paper_code}")
+
+
+@role("teacher")
+@require_safe
+def key(request: Signed, attempt: UUID) -> HttpResponse:
+    one = sheet_for(request.user, attempt)
+    return _pdf(key_pdf(one, _paper(request)), f"Key-{one.paper_code}")
+
+
+def _paper(request: Signed) -> Paper:
+    return A4 if request.GET.get("paper") == A4.code else LETTER
+
+
+def _pdf(body: bytes, name: str) -> HttpResponse:
+    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return HttpResponse(body, content_type="application/pdf", headers=headers)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def enter(request: Signed, attempt: UUID) -> HttpResponse:
+    """The whole sheet on one page, to copy its marks into."""
+    if request.method == "POST":
+        sent = sent_of(dict(request.POST.lists()))
+        one = acts.enter_answers(by=request.user, attempt=attempt, sent=sent, at=timezone.now())
+        if not one.answers.exists():
+            messages.info(request, "Nothing was entered. Enter what stands on the sheet, or give it up.")
+        return redirect("paper-quiz", attempt)
+    one = sheet_for(request.user, attempt)
+    if not one.is_open:
+        return redirect("paper-quiz", attempt)
+    context = {"attempt": one, "questions": [lettered(sheet.asked) for sheet in attempts_queries.sheets(one)]}
+    return render(request, "quizzes/teacher/paper_enter.html", context)
+
+
+@role("teacher")
+@require_POST
+def hand_in(request: Signed, attempt: UUID) -> HttpResponse:
+    one = acts.hand_in_sheet(by=request.user, attempt=attempt, at=timezone.now())
+    rules = len(one.missed_rules)
+    result = "every answer was right" if one.perfect else f"{rules} rule{'s' if rules != 1 else ''} to learn again"
+    messages.success(request, f"{one.student.short_name}: {result}.")
+    return redirect("paper-quiz", attempt)

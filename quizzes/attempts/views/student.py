@@ -1,0 +1,215 @@
+"""A student's quizzes: start, one question a page, check, hand in, the result, the cards of missed rules."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from quizzes import shop_context
+from quizzes.access import attempt_for
+from quizzes.attempts import acts as attempts_acts
+from quizzes.attempts import queries as attempts_queries
+from quizzes.attempts.acts import ON_PAPER, save_answer, start_attempt
+from quizzes.banks.editions.queries import latest_editions
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import BankText, Question, Rule
+from quizzes.models import Answer, Attempt
+from quizzes.questions.assembly import refresher_asks
+from quizzes.questions.translating import stands_in
+from quizzes.relearning import queries as relearning_queries
+from quizzes.relearning.queries import bench, step_of
+from shopsafe.school import access
+from shopsafe.school.accommodations import language_name
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+
+@role("student")
+@require_safe
+def quizzes(request: Signed) -> HttpResponse:
+    """Every quiz with the next step, those of my own shop first."""
+    at = timezone.now()
+    steps, more = shop_context.own_first(request.user, at, list(bench(request.user, at)), lambda one: one.bank)
+    return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": more})
+
+
+@role("student")
+@require_safe
+def quiz(request: Signed, bank: int) -> HttpResponse:
+    """One quiz before it is begun: what it asks, and the next step."""
+    at = timezone.now()
+    edition = access.one_of(latest_editions(request.user, at), bank=bank)
+    text = text_of(edition).bank
+    context = {
+        "edition": edition,
+        "text": text,
+        "step": relearning_queries.steps(request.user, at, [edition])[bank],
+        "refresher": "refresher" in request.GET,
+        "asks": refresher_asks(text),
+        "again": "again" in request.GET,
+        "first": shop_context.first(request.user, bank, at),
+    }
+    return render(request, "quizzes/student/quiz.html", context)
+
+
+@role("student")
+@require_POST
+def start(request: Signed, bank: int) -> HttpResponse:
+    purpose = request.POST.get("purpose")
+    attempt = start_attempt(
+        student=request.user,
+        bank=bank,
+        refresher=purpose == "refresher",
+        again=purpose == "again",
+        at=timezone.now(),
+    )
+    return redirect("attempt-question", attempt.pk, 1)
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def question(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+    if request.method != "POST":
+        one = _on_screen(request, attempt)
+        return _question_page(request, one, number) if one.is_open else redirect("attempt-result", attempt)
+    try:
+        _, lacks = _save(request, attempt, number)
+    except Refused as refusal:
+        if refusal.code != "answer.changed-elsewhere":
+            raise
+        return _question_page(request, attempt_for(request.user, attempt), number, refusal.sentence, 409)
+    if lacks:
+        return _question_page(request, attempt_for(request.user, attempt), number, lacks, 422)
+    return redirect(_onward(request, attempt_for(request.user, attempt), number))
+
+
+@role("student")
+@require_POST
+def save(request: Signed, attempt: UUID, number: int) -> JsonResponse:
+    """Keeps an answer while its page stays where it is: what a page with scripts sends after every change."""
+    kept, lacks = _save(request, attempt, number)
+    return JsonResponse({"revision": kept.revision if kept else 0, "lacks": lacks})
+
+
+def _save(request: Signed, attempt: UUID, number: int) -> tuple[Answer | None, str]:
+    return save_answer(
+        student=request.user,
+        attempt=attempt,
+        number=number,
+        sent=dict(request.POST.lists()),
+        revision=_revision(request),
+        at=timezone.now(),
+    )
+
+
+def _on_screen(request: Signed, attempt: UUID) -> Attempt:
+    one = attempt_for(request.user, attempt)
+    if one.on_paper and one.is_open:
+        raise Refused("attempt.on-paper", ON_PAPER)
+    return one
+
+
+def _revision(request: Signed) -> int | None:
+    told = request.POST.get("revision", "")
+    return int(told) if told.isascii() and told.isdigit() and len(told) < 10 else None
+
+
+def _onward(request: Signed, attempt: Attempt, number: int) -> str:
+    """Where the saved answer leads: the next question, or the page to check them all."""
+    if "check" in request.GET or number >= attempt.asked:
+        return reverse("attempt-check", args=[attempt.pk])
+    return reverse("attempt-question", args=[attempt.pk, number + 1])
+
+
+def _question_page(
+    request: Signed, attempt: Attempt, number: int, problem: str = "", status: int = 200
+) -> HttpResponse:
+    sheets = attempts_queries.sheets(attempt, request.user.given.language)
+    if not 1 <= number <= len(sheets):
+        raise Http404
+    bank = text_of(attempt.edition).bank
+    context = {
+        "attempt": attempt,
+        "subject": bank.subject,
+        **_reading(request, bank, bank.question_by_code[sheets[number - 1].asked.code]),
+        "sheet": sheets[number - 1],
+        "asked": sheets[number - 1].asked,
+        "total": len(sheets),
+        "saved": sum(not sheet.lacks for sheet in sheets),
+        "problem": problem,
+        "back": number - 1,
+        "onward": number + 1 if number < len(sheets) else 0,
+        "next": _onward(request, attempt, number),
+    }
+    return render(request, "quizzes/student/question.html", context, status=status)
+
+
+def _reading(request: Signed, bank: BankText, one: Rule | Question) -> dict[str, object]:
+    """In which language this stands, and whether that is another than the one the student was given."""
+    given = request.user.given
+    language = stands_in(bank, one, given.language)
+    only_in = language_name(language) if given.language not in ("", language) else ""
+    return {"given": given, "language": language, "only_in": only_in}
+
+
+@role("student")
+@require_safe
+def check(request: Signed, attempt: UUID) -> HttpResponse:
+    """What is answered. `?go=on` leads whoever comes back to the first question that is not, if one is left."""
+    one = _on_screen(request, attempt)
+    if not one.is_open:
+        return redirect("attempt-result", attempt)
+    if request.GET.get("go") == "on" and (left := [sheet for sheet in attempts_queries.sheets(one) if sheet.lacks]):
+        return redirect("attempt-question", attempt, left[0].asked.number)
+    return _check_page(request, one)
+
+
+def _check_page(request: Signed, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
+    sheets = attempts_queries.sheets(attempt, request.user.given.language)
+    context = {
+        "attempt": attempt,
+        "subject": text_of(attempt.edition).bank.subject,
+        "sheets": sheets,
+        "total": len(sheets),
+        "saved": sum(not sheet.lacks for sheet in sheets),
+        "problem": problem,
+    }
+    return render(request, "quizzes/student/check.html", context, status=status)
+
+
+@role("student")
+@require_POST
+def hand_in(request: Signed, attempt: UUID) -> HttpResponse:
+    try:
+        attempts_acts.hand_in(student=request.user, attempt=attempt, at=timezone.now())
+    except Refused as refusal:
+        if refusal.code != "hand-in.unanswered":
+            raise
+        return _check_page(request, attempt_for(request.user, attempt), refusal.sentence, 422)
+    return redirect("attempt-result", attempt)
+
+
+@role("student")
+@require_safe
+def result(request: Signed, attempt: UUID) -> HttpResponse:
+    """Perfect or not yet; after a miss the rules to learn again, and what stands before the next attempt."""
+    one = attempt_for(request.user, attempt)
+    if one.is_open:
+        return redirect("attempt-check", attempt)
+    text = text_of(one.edition, request.user.given.language).bank
+    recalled = set(one.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
+    cards = [(number, text.rule_by_code[code], code in recalled) for number, code in enumerate(one.missed_rules, 1)]
+    at = timezone.now()
+    refreshed = one.perfect and one.purpose == Attempt.Purpose.REFRESHER
+    context = {
+        "attempt": one,
+        "text": text,
+        "cards": cards,
+        "unread": [card for card in cards if not card[2]],
+        "step": step_of(one, at),
+        "cleared": shop_context.cleared(request.user, one.bank_id, at) if refreshed else [],
+    }
+    return render(request, "quizzes/student/result.html", context)

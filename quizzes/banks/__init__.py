@@ -1,0 +1,1 @@
+"""Question banks: their text, files, drafts, editions, pictures and editor."""

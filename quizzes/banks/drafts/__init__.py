@@ -1,0 +1,1 @@
+"""Drafts: a bank as a teacher changes it, before it is published."""

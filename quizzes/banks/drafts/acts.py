@@ -1,0 +1,147 @@
+"""Drafts: a teacher begins one and changes it. Students meet nothing of it before it is published."""
+
+from collections.abc import Callable, Collection
+from dataclasses import asdict
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from quizzes.access import banks_for
+from quizzes.banks.draft_rows import draft_of, draft_text, picture_data
+from quizzes.banks.pictures.files import NoPicture, photo
+from quizzes.banks.rules.data import from_data, to_data
+from quizzes.banks.rules.editing import fresh_code, put_blueprint
+from quizzes.banks.rules.fields import BankFileError
+from quizzes.facts import BankText, Blueprint
+from quizzes.models import Bank, DraftChange, Picture
+from shopsafe.logbook.append import append
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+CHANGED = "draft.changed"
+LONGEST = 300
+
+
+SAME_SUBJECT = "There is a bank of that name already. Open it, or choose another name."
+ASK = 10
+
+
+def add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
+    """A new bank with nothing in it yet. Refused: bank.same-subject (409)."""
+    try:
+        return _add_bank(by=by, subject=subject, about=about, at=at)
+    except IntegrityError as error:
+        raise Refused("bank.same-subject", SAME_SUBJECT) from error
+
+
+@transaction.atomic(durable=True)
+def _add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
+    access.allow(by, "edit a bank")
+    here = dict(banks_for(by).values_list("code", "subject"))
+    if subject.casefold() in (other.casefold() for other in here.values()):
+        raise Refused("bank.same-subject", SAME_SUBJECT)
+    code = fresh_code(here, subject, "bank")
+    text = BankText(code=code, subject=subject, language="en", about=about, blueprint=Blueprint(ask=ASK))
+    _hold_together(text)
+    one = Bank.objects.create(
+        school=by.school,
+        code=code,
+        subject=subject,
+        draft=draft_text(text),
+        draft_changed_at=at,
+        draft_changed_by=by,
+    )
+    payload = {"by": by.as_record(), "bank": {"id": one.pk, "name": subject}, "from": "nothing", "rules": 0}
+    append(kind="bank.added", school=by.school_id, at=at, payload=payload)
+    return one
+
+
+@transaction.atomic(durable=True)
+def change_draft(
+    *, by: Person, bank: int, revision: int, change: Callable[[BankText], BankText], says: str, at: datetime
+) -> Bank:
+    """Changes the draft that the teacher has seen, told by its revision; `says` tells others what was changed.
+
+    A change that changes nothing is none. Refused: draft.changed (409); draft.not-a-bank (422).
+    """
+    one = _opened(by, bank, revision)
+    _write(one, change(draft_of(one).bank), says, by, at)
+    return one
+
+
+@transaction.atomic(durable=True)
+def set_blueprint(
+    *, by: Person, bank: int, revision: int, blueprint: Blueprint, must: Collection[str], at: datetime
+) -> Bank:
+    """What a quiz asks from the next edition on: how many questions, which rules every time, what follows a miss.
+
+    Refused: draft.changed (409); draft.not-a-bank (422).
+    """
+    one = _opened(by, bank, revision)
+    before = draft_of(one).bank
+    after = put_blueprint(before, blueprint, must)
+    if _write(one, after, "set the blueprint", by, at):
+        payload = {
+            "by": by.as_record(),
+            "bank": {"id": one.pk, "name": one.subject},
+            "blueprint": _numbers(after),
+            "before": _numbers(before),
+        }
+        append(kind="blueprint.set", school=one.school_id, at=at, payload=payload)
+    return one
+
+
+def _numbers(bank: BankText) -> dict[str, object]:
+    return asdict(bank.blueprint) | {"must_ask": [rule.code for rule in bank.rules if rule.must_ask]}
+
+
+def _opened(by: Person, bank: int, revision: int) -> Bank:
+    """The bank, locked, as the teacher has seen it."""
+    access.allow(by, "edit a bank")
+    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    if one.draft_revision != revision:
+        raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then do it again.")
+    return one
+
+
+def _write(bank: Bank, text: BankText, says: str, by: Person, at: datetime) -> bool:
+    """The draft as changed, with who changed it; False where nothing is different."""
+    if text == draft_of(bank).bank:
+        return False
+    _hold_together(text)
+    bank.draft, bank.subject, bank.draft_revision = draft_text(text), text.subject, bank.draft_revision + 1
+    bank.draft_changed_at, bank.draft_changed_by = at, by
+    bank.save(update_fields=["draft", "subject", "draft_revision", "draft_changed_at", "draft_changed_by"])
+    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says[:LONGEST])
+    return True
+
+
+@transaction.atomic(durable=True)
+def add_picture(*, by: Person, bank: int, content: bytes, at: datetime) -> str:
+    """Keeps a picture drawn anew beside the draft, and returns its name. No rule and no question shows it yet.
+
+    The draft's revision stays: a colleague's open form is not disturbed. Refused: picture.unreadable (422).
+    """
+    access.allow(by, "edit a bank")
+    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    try:
+        name, facts, anew = photo(content)
+    except NoPicture as error:
+        raise Refused("picture.unreadable", str(error), 422) from error
+    Picture.objects.get_or_create(
+        school=one.school, digest=facts.digest, defaults={"kind": facts.kind, "content": anew}
+    )
+    one.draft_pictures = one.draft_pictures | picture_data({name: facts})
+    one.draft_changed_at, one.draft_changed_by = at, by
+    one.save(update_fields=["draft_pictures", "draft_changed_at", "draft_changed_by"])
+    return name
+
+
+def _hold_together(bank: BankText) -> None:
+    """Refuses what no bank file could hold: what is stored must be readable again."""
+    try:
+        from_data(to_data(bank))
+    except BankFileError as error:
+        first = error.problems[0]
+        raise Refused("draft.not-a-bank", f"{first.where}: {first.sentence}", 422) from error

@@ -1,0 +1,247 @@
+"""Banks: publish the draft, or a shop's own number, as the next edition; accept an edition's rules; take that back."""
+
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+from django.http import Http404
+
+from quizzes.access import banks_for
+from quizzes.banks.draft_rows import draft_of, draft_text
+from quizzes.banks.editions.approved import standing_acceptance
+from quizzes.banks.editions.texts import first_values, frozen, text_of
+from quizzes.banks.pictures.files import names_in
+from quizzes.banks.rules.checks import ERROR, check
+from quizzes.banks.rules.own_numbers import unlikely, with_own
+from quizzes.facts import BankText, EditionText
+from quizzes.models import Acceptance, Bank, DraftChange, Edition
+from quizzes.questions.lengths import Unreadable
+from shopsafe.logbook.append import append
+from shopsafe.school import access
+from shopsafe.school.calendar import end_of_day
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+COUNT, UNTIL, STOP = "count", "until", "stop"
+RACED = "Somebody published this bank a moment ago. Look at their edition first."
+
+
+def publish_edition(
+    *,
+    by: Person,
+    bank: int,
+    revision: int,
+    earlier: str,
+    until: date | None = None,
+    accept: bool = False,
+    at: datetime,
+) -> Edition:
+    """Makes the draft the next edition. `earlier` says of passes on earlier editions: count, until (a day), stop.
+
+    `accept`: whoever publishes has read the rules and accepts them; without it the edition is practice only.
+    Refused: publish.changed, publish.same, publish.raced (409); publish.check, publish.until (422); accept.no-shop.
+    """
+    try:
+        return _publish(by=by, bank=bank, revision=revision, earlier=earlier, until=until, accept=accept, at=at)
+    except IntegrityError as error:
+        raise Refused("publish.raced", RACED) from error
+
+
+@transaction.atomic(durable=True)
+def _publish(
+    *, by: Person, bank: int, revision: int, earlier: str, until: date | None, accept: bool, at: datetime
+) -> Edition:
+    access.allow(by, "publish an edition")
+    if accept:
+        _may_accept(by)
+    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    last = one.editions.order_by("-number").first()
+    if one.draft_revision != revision:
+        raise Refused("publish.changed", "The draft was changed since you looked. Read it once more, then publish.")
+    edition = _next(one, last, by, at)
+    edition.earlier_passes_count, edition.earlier_passes_until = _earlier(by, earlier, until, at)
+    edition.save(force_insert=True)
+    append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, edition, by))
+    if accept:
+        _accept(edition, by, at)
+    return edition
+
+
+def set_value(
+    *, by: Person, bank: int, edition: int, value: str, amount: str, source: str, note: str, earlier: str, at: datetime
+) -> Edition:
+    """The shop's own amount of a stored value: the next edition, which differs from edition number `edition` in this
+    alone. The draft gets the same amount. It is accepted where that edition was: whoever sets it has checked it.
+
+    Refused: value.newer, value.same (409); value.amount, value.unlikely, value.source, publish.check (422);
+    accept.no-shop (403).
+    """
+    try:
+        own = {"amount": amount, "source": source, "note": note}
+        return _set_value(by=by, bank=bank, edition=edition, value=value, own=own, earlier=earlier, at=at)
+    except IntegrityError as error:
+        raise Refused("publish.raced", RACED) from error
+
+
+@transaction.atomic(durable=True)
+def _set_value(
+    *, by: Person, bank: int, edition: int, value: str, own: dict[str, str], earlier: str, at: datetime
+) -> Edition:
+    access.allow(by, "publish an edition")
+    _may_accept(by)
+    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    last = access.one_of(one.editions.select_related("bank"), number=edition)
+    if one.editions.filter(number__gt=edition).exists():
+        raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
+    before = text_of(last)
+    after = _own(last, value, own)
+    made = _edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
+    made.earlier_passes_count, made.earlier_passes_until = _earlier(by, earlier, None, at)
+    made.save(force_insert=True)
+    _also_in_draft(one, value, own, by, at)
+    append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, made, by))
+    says = after.value_by_code[value].says
+    told = {"value": value, "says": says, "before": _amount(before.bank, value), "after": _amount(after, value)}
+    append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | told | own)
+    if standing_acceptance(last):
+        _accept(made, by, at)
+    return made
+
+
+def _own(last: Edition, value: str, own: dict[str, str]) -> BankText:
+    before = text_of(last)
+    if value not in before.bank.value_by_code:
+        raise Http404
+    if not own["source"].strip():
+        raise Refused("value.source", "Say where the number comes from: the manual, or a rule of your school.", 422)
+    try:
+        after = with_own(before.bank, value, **own)
+        wrong = unlikely(first_values(last)[value], own["amount"], after.value_by_code[value].unit)
+    except Unreadable as error:
+        raise Refused("value.amount", error.sentence, 422) from error
+    if wrong:
+        raise Refused("value.unlikely", wrong, 422)
+    if after == before.bank:
+        raise Refused("value.same", "That is the number there is.")
+    return after
+
+
+def _amount(bank: BankText, value: str) -> str:
+    one = bank.value_by_code[value]
+    return f"{one.amount} {one.unit}"
+
+
+def _also_in_draft(bank: Bank, value: str, own: dict[str, str], by: Person, at: datetime) -> None:
+    draft = draft_of(bank).bank
+    if value not in draft.value_by_code or (changed := with_own(draft, value, **own)) == draft:
+        return
+    bank.draft, bank.draft_revision = draft_text(changed), bank.draft_revision + 1
+    bank.draft_changed_at, bank.draft_changed_by = at, by
+    bank.save(update_fields=["draft", "draft_revision", "draft_changed_at", "draft_changed_by"])
+    says = f"set the shop's own {changed.value_by_code[value].says}"[:300]
+    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says)
+
+
+@transaction.atomic(durable=True)
+def accept_bank(*, by: Person, bank: int, edition: int, at: datetime) -> Acceptance:
+    """`by` has read the rules of edition number `edition` against the manual and the local rules, and accepts them.
+
+    Accepting twice is once. Refused: access.not-yours, accept.no-shop (403), accept.newer (409). 404 for no edition.
+    """
+    _may_accept(by)
+    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    last = one.editions.select_related("bank").defer("content").order_by("-number").first()
+    if last is None:
+        raise Http404
+    if last.number != edition:
+        raise Refused("accept.newer", f"Edition {last.number} has come out since you looked. Read that one.")
+    return standing_acceptance(last) or _accept(last, by, at)
+
+
+@transaction.atomic(durable=True)
+def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime) -> Acceptance:
+    """The latest edition is practice only from now on, and passes on it stop counting while it is.
+
+    Refused: access.not-yours, accept.no-shop (403), accept.reason (422), accept.not-accepted (409).
+    """
+    _may_accept(by)
+    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    if not reason.strip():
+        raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
+    last = one.editions.select_related("bank").defer("content").order_by("-number").first()
+    standing = standing_acceptance(last) if last else None
+    if last is None or standing is None:
+        raise Refused("accept.not-accepted", "Nobody accepts this edition, so it is practice only already.")
+    standing.taken_back_at, standing.taken_back_by = at, by
+    standing.taken_back_reason = reason.strip()[:300]
+    standing.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
+    payload = _about(one, last, by) | {"reason": standing.taken_back_reason}
+    append(kind="bank.acceptance_taken_back", school=one.school_id, at=at, payload=payload)
+    return standing
+
+
+def _may_accept(by: Person) -> None:
+    """A teacher who has a shop: the rules are read against the manuals of the machines in it."""
+    access.allow(by, "accept a bank")
+    if not access.shops_for(by).exists():
+        raise Refused(
+            "accept.no-shop", "Only a teacher of a shop accepts rules. Ask the office to add you to one.", 403
+        )
+
+
+def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:
+    given = Acceptance.objects.create(school_id=edition.school_id, edition=edition, by=by, at=at)
+    append(kind="bank.accepted", school=edition.school_id, at=at, payload=_about(edition.bank, edition, by))
+    return given
+
+
+def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition:
+    """The edition to be, once its content is found fit and new."""
+    draft = draft_of(bank)
+    used = {name: draft.pictures[name] for name in names_in(draft.bank) if name in draft.pictures}
+    return _edition(bank, last, EditionText(bank=draft.bank, pictures=used), by, at)
+
+
+def _edition(bank: Bank, last: Edition | None, text: EditionText, by: Person, at: datetime) -> Edition:
+    errors = [finding for finding in check(text.bank) if finding.level == ERROR]
+    if errors:
+        more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
+        raise Refused("publish.check", f"{errors[0].sentence}{more}", 422)
+    content, digest = frozen(text.bank, text.pictures)
+    if last and last.digest == digest:
+        raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")
+    return Edition(
+        school_id=bank.school_id,
+        bank=bank,
+        number=last.number + 1 if last else 1,
+        content=content,
+        digest=digest,
+        published_at=at,
+        published_by=by,
+    )
+
+
+def _earlier(by: Person, earlier: str, until: date | None, at: datetime) -> tuple[bool, datetime | None]:
+    if earlier not in (COUNT, UNTIL, STOP):
+        raise Refused("publish.earlier", "Say whether earlier passes still count.", 422)
+    if earlier != UNTIL:
+        return earlier == COUNT, None
+    end = end_of_day(until, by.school.time_zone) if until else None
+    if end is None or end <= at:
+        raise Refused("publish.until", "Give the last day on which earlier passes count, from today on.", 422)
+    return True, end
+
+
+def _record(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+    return _about(bank, edition, by) | {
+        "earlier_passes_count": edition.earlier_passes_count,
+        "earlier_passes_until": edition.earlier_passes_until,
+    }
+
+
+def _about(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+    return {
+        "by": by.as_record(),
+        "bank": {"id": bank.pk, "name": bank.subject},
+        "edition": {"id": edition.pk, "name": str(edition.number)},
+        "edition_digest": edition.digest,
+    }

@@ -1,0 +1,112 @@
+"""The drawing of a place question as the logbook kept it: the picture by its digest, its letters from the edition.
+
+The record holds the digest of the picture, the texts of the places with their letters, and which was chosen; where the
+letters stand is in the frozen edition that the record names by its digest.
+"""
+
+import base64
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from hashlib import sha256
+from io import BytesIO
+from typing import Any
+from urllib.parse import quote
+
+from PIL import Image
+
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import EditionText, Spot
+from quizzes.facts import Picture as PictureFacts
+from quizzes.models import Edition, Picture
+from quizzes.questions.showing import Callout, middle
+from quizzes.questions.translating import languages
+from shopsafe.school.accommodations import DESCRIBED
+
+SMALL = 640  # pixels of a photo's longer side: it is printed 80 mm wide
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """`picture` is a data: address, or empty where no picture of that digest is here any more."""
+
+    picture: str
+    digest: str
+    edition: int
+    facts: PictureFacts | None = None
+    alt: str = ""
+    callouts: tuple[tuple[Callout, bool], ...] = ()  # and whether it was pointed at
+    in_words: bool = False  # the student had it told in words instead
+
+
+@dataclass(frozen=True)
+class Drawings:
+    """The editions and pictures that some payloads of the logbook name, each loaded once."""
+
+    editions: Mapping[str, Edition] = field(default_factory=dict)
+    pictures: Mapping[str, str] = field(default_factory=dict)
+
+    def of(self, payload: Mapping[str, Any], question: Mapping[str, Any]) -> Drawn | None:
+        """The drawing of one recorded question; None where it had none, or the edition is not known."""
+        edition = self.editions.get(payload.get("edition_digest", ""))
+        digest = question.get("picture")
+        if edition is None or not digest:
+            return None
+        in_words = DESCRIBED in payload.get("accommodations", ())
+        plain = Drawn(self.pictures.get(digest, ""), digest, edition.number, in_words=in_words)
+        for language in ("", *languages(text_of(edition).bank)):
+            text = text_of(edition, language)
+            if found := _letters(text, question):
+                asked, callouts = found
+                facts = text.pictures[asked.picture]
+                return replace(plain, facts=facts, alt=asked.picture_alt, callouts=callouts)
+        return plain
+
+
+def _letters(text: EditionText, question: Mapping[str, Any]) -> tuple[Spot, tuple[tuple[Callout, bool], ...]] | None:
+    """The question with its letters as they were shown; None where the edition in this language says something else."""
+    asked = text.bank.question_by_code.get(question["code"])
+    if not isinstance(asked, Spot):
+        return None
+    told = text.pictures.get(asked.picture)
+    places = {place.says: place for place in asked.places}
+    shown = [line.split(": ", 1) for line in question.get("shown", [])]
+    if told is None or told.digest != question["picture"] or any(len(one) < 2 or one[1] not in places for one in shown):
+        return None
+    chosen = set(question["answered"])
+    return asked, tuple(
+        (Callout(letter, *middle(places[says])), f"{letter}: {says}" in chosen) for letter, says in shown
+    )
+
+
+def drawings(payloads: Iterable[Mapping[str, Any]], school: int) -> Drawings:
+    """What these payloads need to be drawn. Two queries, none where no question has a picture."""
+    wanted = [
+        (payload.get("edition_digest", ""), question["picture"])
+        for payload in payloads
+        for question in payload.get("questions", [])
+        if question.get("picture")
+    ]
+    if not wanted:
+        return Drawings()
+    editions = Edition.objects.filter(school=school, digest__in={edition for edition, _ in wanted})
+    rows = Picture.objects.filter(school=school, digest__in={digest for _, digest in wanted})
+    return Drawings(
+        {one.digest: one for one in editions},
+        {row.digest: _address(row.kind, bytes(row.content)) for row in rows if _is(row)},
+    )
+
+
+def _is(row: Picture) -> bool:
+    return sha256(row.content).hexdigest() == row.digest
+
+
+def _address(kind: str, content: bytes) -> str:
+    """A drawing as it is; a photo small, since a file may hold it many times."""
+    if kind == "svg":
+        return f"data:image/svg+xml,{quote(content)}"
+    with Image.open(BytesIO(content)) as photo:
+        small = photo.convert("RGB")
+    small.thumbnail((SMALL, SMALL))
+    out = BytesIO()
+    small.save(out, "JPEG", quality=80)
+    return f"data:image/jpeg;base64,{base64.b64encode(out.getvalue()).decode()}"

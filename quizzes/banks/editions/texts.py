@@ -1,0 +1,67 @@
+"""Editions in and out of their frozen bytes: written once as canonical JSON, read once a process."""
+
+import json
+from collections.abc import Mapping
+from hashlib import sha256
+
+import rfc8785
+
+from quizzes.banks.draft_rows import picture_data
+from quizzes.banks.rules.data import from_data, to_data
+from quizzes.facts import BankText, EditionText, Picture, Value
+from quizzes.models import Edition
+from quizzes.questions.translating import in_language
+
+KEPT = 64
+_read: dict[tuple[str, str], EditionText] = {}
+
+
+def frozen(bank: BankText, pictures: Mapping[str, Picture]) -> tuple[str, str]:
+    """(content, digest): the canonical JSON of a bank with its pictures, and the SHA-256 of those bytes."""
+    content = rfc8785.dumps({"bank": to_data(bank), "pictures": picture_data(pictures)})
+    return content.decode(), sha256(content).hexdigest()
+
+
+def text_of(edition: Edition, language: str = "") -> EditionText:
+    """The edition as text, in this language where it has it.
+
+    Its bytes never change, so a process reads each once; `content` may be deferred.
+    """
+    found = _read.get((edition.digest, language))
+    if found is None:
+        found = in_language(text_of(edition), language) if language else _parsed(edition)
+        while len(_read) >= KEPT:
+            _read.pop(next(iter(_read)), None)
+        _read[edition.digest, language] = found
+    return found
+
+
+def first_values(edition: Edition) -> dict[str, Value]:
+    """Each stored value of an edition, by its code, as the bank first had it: before a shop set its own."""
+    missing = dict(text_of(edition).bank.value_by_code)
+    found: dict[str, Value] = {}
+    earlier = Edition.objects.filter(bank=edition.bank_id, number__lt=edition.number).order_by("number")
+    for pk in earlier.values_list("pk", flat=True):
+        there = text_of(Edition.objects.get(pk=pk)).bank.value_by_code
+        found |= {code: there[code] for code in missing.keys() & there.keys()}
+        missing = {code: value for code, value in missing.items() if code not in found}
+        if not missing:
+            break
+    return found | missing
+
+
+def replaced_values(edition: Edition) -> list[Value]:
+    """What the bank first had of each stored value whose number, unit or source is another by now."""
+    now = text_of(edition).bank.value_by_code
+    firsts = first_values(edition).items()
+    return [one for code, one in firsts if _told(one) != _told(now[code])]
+
+
+def _told(value: Value) -> tuple[str, str, str]:
+    return value.amount, value.unit, value.source
+
+
+def _parsed(edition: Edition) -> EditionText:
+    data = json.loads(edition.content)
+    pictures = {name: Picture(**one) for name, one in data["pictures"].items()}
+    return EditionText(bank=from_data(data["bank"]), pictures=pictures)

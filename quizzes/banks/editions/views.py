@@ -1,0 +1,122 @@
+"""A teacher of the shop reads the rules of a bank and accepts them, and sets the shop's own numbers."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from quizzes.banks.editions import acts
+from quizzes.banks.editions.approved import standing_acceptance
+from quizzes.banks.editions.forms import AcceptForm, OwnValueForm, TakeBackForm
+from quizzes.banks.editions.queries import latest_editions
+from quizzes.banks.editions.texts import first_values, replaced_values, text_of
+from quizzes.banks.rules.own_numbers import named_elsewhere
+from quizzes.facts import BankText, Value
+from quizzes.models import Edition
+from quizzes.questions.lengths import SPOKEN
+from quizzes.questions.translating import TABLE
+from shopsafe.school import access
+from shopsafe.school.pages.after_sign_in import onward
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+
+NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
+FIELD = {"value.amount": "amount", "value.unlikely": "amount", "value.source": "source"}
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def accept(request: Signed, bank: int) -> HttpResponse:
+    """Every rule of the edition that is out, with its reason, source and numbers; and the statement to agree to."""
+    edition = _edition(request, bank)
+    form = AcceptForm(request.POST or None, initial={"edition": edition.number})
+    if request.method == "POST" and form.is_valid():
+        number = form.cleaned_data["edition"]
+        acts.accept_bank(by=request.user, bank=bank, edition=number, at=timezone.now())
+        messages.success(request, f"{edition.bank.subject} is accepted. Attempts count from now on.")
+        return redirect(onward(request, "banks"))
+    return _page(request, edition, form=form)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
+    """The shop's own amount of one stored value, which goes out at once as an edition of its own."""
+    edition = _edition(request, bank)
+    text = text_of(edition).bank
+    if value not in text.value_by_code:
+        raise Http404
+    was = text.value_by_code[value]
+    form = OwnValueForm(request.POST or None, initial={"edition": edition.number, "amount": was.amount})
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form, FIELD):
+            return _set(request, edition, was, form.cleaned_data)
+    context = {
+        "edition": edition,
+        "text": text,
+        "value": was,
+        "back": onward(request, "rules-of-bank", bank),
+        "first": first_values(edition)[value],
+        "unit": SPOKEN.get(was.unit, was.unit),
+        "form": form,
+        "named": named_elsewhere(text, value),
+    }
+    return render(request, "quizzes/teacher/value_own.html", context, status=status_of(form))
+
+
+def _set(request: Signed, edition: Edition, was: Value, said: dict[str, Any]) -> HttpResponse:
+    own = {name: item for name, item in said.items() if name != "checked"}
+    acts.set_value(by=request.user, bank=edition.bank_id, value=was.code, at=timezone.now(), **own)
+    messages.success(request, f"{was.says}: {own['amount']} {was.unit} from now on.")
+    return redirect(onward(request, "rules-of-bank", edition.bank_id))
+
+
+@role("teacher")
+@require_POST
+def take_back(request: Signed, bank: int) -> HttpResponse:
+    edition = _edition(request, bank)
+    form = TakeBackForm(request.POST)
+    if not form.is_valid():
+        return _page(request, edition, form=form, back=form)
+    acts.take_back_acceptance(by=request.user, bank=bank, reason=form.cleaned_data["reason"], at=timezone.now())
+    messages.success(request, f"{edition.bank.subject} is practice only from now on.")
+    return redirect("bank-accept", bank)
+
+
+def _edition(request: Signed, bank: int) -> Edition:
+    return access.one_of(latest_editions(request.user, timezone.now()), bank=bank)
+
+
+def _page(
+    request: Signed, edition: Edition, *, form: AcceptForm | TakeBackForm, back: TakeBackForm | None = None
+) -> HttpResponse:
+    text = text_of(edition)
+    values = text.bank.values_of_rule
+    context = {
+        "edition": edition,
+        "text": text.bank,
+        "rules": [(one, text.pictures.get(one.picture), values.get(one.code, ())) for one in text.bank.live_rules],
+        "firsts": replaced_values(edition),
+        "here": f"{reverse('bank-accept', args=[edition.bank_id])}?{request.GET.urlencode()}",
+        "beside": list(_beside(text.bank)),
+        "acceptance": standing_acceptance(edition),
+        "form": form,
+        "back": back or TakeBackForm(),
+    }
+    return render(request, "quizzes/teacher/accept.html", context, status=status_of(form))
+
+
+def _beside(bank: BankText) -> Iterator[tuple[str, list[str]]]:
+    """What other parts read from the bank, such as how to stop and what to show: it is accepted with the rules."""
+    for name, table in bank.extras.items():
+        if name == TABLE or not isinstance(table, Mapping):
+            continue
+        for key, item in table.items():
+            if key not in NAMES:
+                lines = [item] if isinstance(item, str) else [str(one) for one in item]
+                yield key.replace("_", " ").capitalize(), lines

@@ -1,0 +1,1 @@
+"""The bank editor: rules, questions, values and quiz settings, one change at a time."""

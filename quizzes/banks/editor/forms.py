@@ -1,0 +1,280 @@
+"""What a teacher fills in to change a draft: each form says what it changes, in words and as a change of the bank."""
+
+from collections.abc import Callable
+from dataclasses import asdict
+from functools import cached_property, partial
+from typing import Any
+
+from django import forms
+from django.forms.utils import ErrorDict
+from django.http import QueryDict
+
+from quizzes.banks.editor.form_fields import AmountField, LinesField, one_line, paragraph
+from quizzes.banks.rules import editing
+from quizzes.banks.rules.fields import BLANK
+from quizzes.facts import BankText, Blueprint, EditionText, Recall, Rule, Value
+from quizzes.questions.lengths import SPOKEN
+
+Change = Callable[[BankText], BankText]
+NO_PICTURE = [("", "No picture")]
+
+
+class DraftForm(forms.Form):
+    """Carries the revision of the draft that its teacher has seen."""
+
+    revision = forms.IntegerField(
+        widget=forms.HiddenInput,
+        min_value=1,
+        error_messages=dict.fromkeys(("required", "invalid", "min_value"), "The form came back broken. Open it again."),
+    )
+    page = "edit"
+
+    def __init__(self, data: Any = None, *, draft: EditionText, revision: int, item: Any = None, **more: Any) -> None:
+        self.draft, self.item = draft, item
+        initial = {"revision": revision} | (self.initial_of(item) if item is not None else {})
+        super().__init__(data, initial=initial, **more)
+
+    def initial_of(self, item: Any) -> dict[str, Any]:
+        return {name: getattr(item, name) for name in self.base_fields if hasattr(item, name)}
+
+    @property
+    def change(self) -> Change:
+        """What to do to the draft."""
+        raise NotImplementedError
+
+    @property
+    def said(self) -> str:
+        """What was done, for the colleague who had the same draft open."""
+        raise NotImplementedError
+
+    @property
+    def anchor(self) -> str:
+        """Where it stands on the bank's page."""
+        return ""
+
+    def not_judged(self) -> None:
+        """Shown as it was sent, half filled as it may be."""
+        if not self._errors:  # but what was said of the picture stays
+            self._errors: ErrorDict | None = ErrorDict()
+
+    def seen(self, revision: int) -> None:
+        """The teacher is being shown this revision: sent again, the form is meant for it."""
+        sent = QueryDict(mutable=True)
+        sent.update(self.data)
+        sent["revision"] = str(revision)
+        self.data = sent
+
+    def current(self, bank: BankText) -> Any:
+        """What the draft holds now of what this form changes; None where it is gone or new."""
+        return bank
+
+    def differences(self, draft: EditionText) -> list[tuple[str, str]]:
+        """(label, text) of every field that stands otherwise in the draft now than in this form."""
+        item = self.current(draft.bank)
+        if item is None:
+            return []
+        theirs = type(self)(draft=draft, revision=0, item=item)
+        told = [
+            (str(theirs[name].label), as_text(theirs[name].value()), self.typed(name))
+            for name in theirs.fields
+            if name not in ("revision", "upload")
+        ]
+        return [(label, text) for label, text, own in told if text != own]
+
+    def typed(self, name: str) -> str:
+        return as_text(self[name].value()) if name in self.fields else ""
+
+    def shown(self) -> list[forms.BoundField]:
+        return [field for field in self.visible_fields() if field.name not in self.own_rows()]
+
+    def own_rows(self) -> frozenset[str]:
+        """Fields that the page sets out by itself."""
+        return frozenset()
+
+
+def as_text(value: Any) -> str:
+    """A field's value as one text: ticked and not, a line end as one sign whatever the browser sent."""
+    if isinstance(value, bool) or value is None:
+        return "yes" if value else ""
+    return "\n".join(str(value).split("\r\n")).strip()
+
+
+class ItemForm(DraftForm):
+    """A rule, a question or a stored value. Its code is made once, from its words, and stays."""
+
+    noun = ""
+    names = ""  # the field by whose words it is known
+
+    @cached_property
+    def code(self) -> str:
+        if self.item is not None:
+            return str(self.item.code)
+        return editing.fresh_code(self.taken(), self.cleaned_data[self.names], self.noun.replace(" ", "-"))
+
+    def taken(self) -> list[str]:
+        bank = self.draft.bank
+        return [*bank.rule_by_code, *bank.question_by_code, *bank.value_by_code]
+
+    def current(self, bank: BankText) -> Any:
+        items = {**bank.value_by_code, **bank.question_by_code, **bank.rule_by_code}
+        return items.get(self.item.code) if self.item is not None else None
+
+    @property
+    def said(self) -> str:
+        verb = "added" if self.item is None else "changed"
+        return f"{verb} the {self.noun} “{self.cleaned_data[self.names]}”"
+
+    @property
+    def anchor(self) -> str:
+        return self.code
+
+
+class HeadForm(DraftForm):
+    subject = one_line("Subject", "Name it, such as Band saw.", longest=120)
+    about = paragraph("What it is about", help_text="One or two sentences for the student.")
+    after = paragraph(
+        "What a student does next, after a perfect attempt",
+        help_text="Empty: My bench says what comes next.",
+    )
+
+    @property
+    def change(self) -> Change:
+        words = {name: self.cleaned_data[name] for name in ("subject", "about", "after")}
+        return partial(editing.put_head, **words)
+
+    @property
+    def said(self) -> str:
+        return "changed the subject and what it is about"
+
+
+def whole(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
+    """A whole number in its bounds."""
+    out = f"{label}: from {least} to {most}."
+    messages = {"required": out, "invalid": out, "min_value": out, "max_value": out}
+    return forms.IntegerField(label=label, min_value=least, max_value=most, help_text=hint, error_messages=messages)
+
+
+class BlueprintForm(DraftForm):
+    ask = whole("Questions asked", 1, 100, "More questions leave less to luck.")
+    must = forms.MultipleChoiceField(
+        label="Rules that every quiz asks", required=False, widget=forms.CheckboxSelectMultiple
+    )
+    misses_a_day = whole("Misses on a day", 1, 20, "After so many, the teacher lets the student on.")
+    wait_minutes = whole("Minutes of waiting", 0, 10_080, "From the last card read to the next attempt.")
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["must"].choices = [(rule.code, rule.says) for rule in self.draft.bank.live_rules]  # type: ignore[attr-defined]
+
+    def initial_of(self, item: BankText) -> dict[str, Any]:
+        return asdict(item.blueprint) | {"must": [rule.code for rule in item.live_rules if rule.must_ask]}
+
+    def clean(self) -> None:
+        ask, must = self.cleaned_data.get("ask"), self.cleaned_data.get("must", [])
+        if ask and len(must) > ask:
+            self.add_error("ask", f"Questions asked: {len(must)} rules are asked every time. Ask {len(must)} or more.")
+
+    @property
+    def blueprint(self) -> Blueprint:
+        return Blueprint(**{name: self.cleaned_data[name] for name in ("ask", "wait_minutes", "misses_a_day")})
+
+    @property
+    def must_codes(self) -> list[str]:
+        """Those ticked, and the retired ones as they were: they are asked again when they come back."""
+        kept = [rule.code for rule in self.draft.bank.rules if rule.retired and rule.must_ask]
+        return [*self.cleaned_data["must"], *kept]
+
+    @property
+    def change(self) -> Change:
+        return partial(editing.put_blueprint, blueprint=self.blueprint, must=self.must_codes)
+
+
+class AddForm(forms.Form):
+    """A bank from nothing."""
+
+    subject = one_line("Subject", "Name it, such as Band saw.", longest=120)
+    about = paragraph("What it is about", help_text="One or two sentences for the student.")
+
+
+class PictureChoice(forms.ChoiceField):
+    """One of the draft's pictures by its name."""
+
+    def __init__(self, label: str, *, needed: bool) -> None:
+        super().__init__(
+            label=label, required=needed, error_messages={"required": f"{label}: choose one, or send a new one."}
+        )
+
+    def offer(self, draft: EditionText) -> None:
+        self.choices = [*NO_PICTURE, *((name, name) for name in sorted(draft.pictures))]
+
+
+def upload() -> forms.FileField:
+    return forms.FileField(
+        label="Or a new picture",
+        required=False,
+        help_text="PNG, JPEG or WebP, 5 MB at most. Where and when it was taken is removed.",
+        widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
+        error_messages={"empty": "Or a new picture: this file is empty. Choose another."},
+    )
+
+
+class RuleForm(ItemForm):
+    noun, names = "rule", "says"
+
+    says = paragraph("Rule", "Write one do or don't.", help_text="One short sentence. 15 words fit a wall card.")
+    why = paragraph("Reason", help_text="What happens to a hand, an eye or a lung.")
+    source = one_line("Source", help_text="The regulation and its section, or: common practice.")
+    must_ask = forms.BooleanField(label="Every quiz asks this rule", required=False)
+    recall_text = paragraph("Cover and recall", help_text="The rule with one blank, written ____.")
+    recall_keys = LinesField("Words that fill the blank", rows=3, help_text="One a line. Any of them is right.")
+    picture = PictureChoice("Picture", needed=False)
+    upload = upload()
+    picture_alt = paragraph("What the picture shows", help_text="Place and shape, for those who don't see it.")
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["picture"].offer(self.draft)  # type: ignore[attr-defined]
+
+    def initial_of(self, item: Rule) -> dict[str, Any]:
+        recall = {"recall_text": item.recall.text, "recall_keys": item.recall.key} if item.recall else {}
+        return super().initial_of(item) | recall
+
+    def clean(self) -> None:
+        text, keys = self.cleaned_data.get("recall_text"), self.cleaned_data.get("recall_keys")
+        if text and len(BLANK.findall(text)) != 1:
+            self.add_error("recall_text", "Cover and recall: write one blank as ____.")
+        if text and keys == ():
+            self.add_error("recall_keys", "Words that fill the blank: write at least one.")
+        if keys and text == "":
+            self.add_error("recall_text", "Cover and recall: write the sentence with its blank.")
+
+    @property
+    def rule(self) -> Rule:
+        data = self.cleaned_data
+        recall = Recall(text=data["recall_text"], key=data["recall_keys"]) if data["recall_text"] else None
+        plain = {name: data[name] for name in ("says", "why", "source", "must_ask", "picture", "picture_alt")}
+        return Rule(code=self.code, recall=recall, retired=bool(self.item and self.item.retired), **plain)
+
+    @property
+    def change(self) -> Change:
+        return partial(editing.put_rule, rule=self.rule)
+
+
+class ValueForm(ItemForm):
+    noun, names = "stored value", "says"
+
+    says = one_line("What is measured", "Say it, such as: upper guard above the wood.")
+    amount = AmountField(
+        label="Number",
+        max_length=40,
+        help_text="Such as 1/8, 9 3/4 or 0.5.",
+        error_messages={"required": "Number: this is empty. Write it, such as 1/8."},
+    )
+    unit = one_line("Unit", "Write it, such as in or mm.", longest=20, help_text=f"Such as {', '.join(SPOKEN)}.")
+    source = one_line("Source", help_text="The regulation and its section, or: common practice.")
+    note = one_line("Note", help_text="Where another number is also taught.")
+
+    @property
+    def change(self) -> Change:
+        words = {name: self.cleaned_data[name] for name in ("says", "amount", "unit", "source", "note")}
+        return partial(editing.put_value, value=Value(code=self.code, **words))

@@ -1,0 +1,270 @@
+"""What a teacher fills in for a question: one form a kind, each giving the question back."""
+
+from functools import partial
+from string import ascii_uppercase
+from typing import Any
+
+from django import forms
+
+from quizzes.banks.editor.form_fields import (
+    SAMPLE,
+    AmountField,
+    LinesField,
+    StepsField,
+    corners,
+    corners_text,
+    one_line,
+    paragraph,
+)
+from quizzes.banks.editor.forms import Change, ItemForm, PictureChoice, upload
+from quizzes.banks.rules import editing
+from quizzes.banks.rules.data import MOST_OPTIONS
+from quizzes.facts import BankText, Measure, One, Order, Pair, Picture, Place, Question, Several, Spot
+
+MORE = 2  # empty rows for more
+
+
+class QuestionForm(ItemForm):
+    """What every kind has. `item` is a question, or None for a new one."""
+
+    page = "edit_question"
+    noun, names = "question", "asks"
+    kind: type[Question]
+
+    rule = forms.ChoiceField(label="Rule it tests")
+    asks = paragraph("Question", "Write what is asked.")
+
+    def __init__(self, *args: Any, rule: str = "", **more: Any) -> None:
+        super().__init__(*args, **more)
+        rules = self.draft.bank.rules
+        self.fields["rule"].choices = [(one.code, one.says) for one in rules if not one.retired or one.code == rule]  # type: ignore[attr-defined]
+        self.initial.setdefault("rule", rule)
+
+    @property
+    def kind_name(self) -> str:
+        """For templates, which would call the class."""
+        return self.kind.kind
+
+    def current(self, bank: BankText) -> Any:
+        return bank.question_by_code.get(self.item.code) if self.item is not None else None
+
+    def parts(self) -> dict[str, Any]:
+        """The fields that this kind has of its own, as the question keeps them."""
+        return {name: self.cleaned_data[name] for name in self.base_fields if name in self.kind.__dataclass_fields__}
+
+    @property
+    def question(self) -> Question:
+        retired = bool(self.item and self.item.retired)
+        return self.kind(code=self.code, retired=retired, **self.parts())
+
+    @property
+    def change(self) -> Change:
+        return partial(editing.put_question, question=self.question)
+
+
+class OneForm(QuestionForm):
+    kind = One
+
+    right = one_line("Right answer", "Write it.")
+    wrong = LinesField("Wrong answers", least=1, most=MOST_OPTIONS - 1, help_text="One a line. Two or three are best.")
+
+
+class SeveralForm(QuestionForm):
+    kind = Several
+
+    right = LinesField("Right answers", least=1, help_text="One a line.")
+    wrong = LinesField("Wrong answers", help_text="One a line.")
+
+    def clean(self) -> None:
+        if len(self.cleaned_data.get("right", ())) + len(self.cleaned_data.get("wrong", ())) > MOST_OPTIONS:
+            self.add_error("wrong", f"Wrong answers: {MOST_OPTIONS} answers in all at most. Make it two questions.")
+
+
+class OrderForm(QuestionForm):
+    kind = Order
+
+    steps = LinesField("Steps, in the right order", least=2, rows=6, help_text="One a line.")
+    may_swap = StepsField(
+        label="Steps that may change places",
+        required=False,
+        help_text="Their numbers, such as 2 3. A second group after a semicolon: 2 3; 5 6.",
+    )
+
+    def clean(self) -> None:
+        steps, groups = self.cleaned_data.get("steps"), self.cleaned_data.get("may_swap") or ()
+        numbers = [number for group in groups for number in group]
+        if steps and not all(1 <= number <= len(steps) for number in numbers):
+            self.add_error("may_swap", f"Steps that may change places: the steps are 1 to {len(steps)}.")
+        elif len(set(numbers)) < len(numbers):
+            self.add_error("may_swap", "Steps that may change places: name each step once, in one group.")
+
+
+class MeasureForm(QuestionForm):
+    kind = Measure
+
+    value = forms.ChoiceField(
+        label="Stored value",
+        error_messages={"required": "Stored value: choose one. Add it to the bank first if it is not there."},
+        help_text="The key is this value: the wall card prints the same.",
+    )
+    tolerance = AmountField(
+        label="Give or take",
+        initial="0",
+        max_length=40,
+        help_text="In the unit of the value. 0 is exact.",
+        error_messages={"required": "Give or take: this is empty. Write 0 for exact."},
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        values = [(one.code, f"{one.says}: {one.amount} {one.unit}") for one in self.draft.bank.values]
+        self.fields["value"].choices = values  # type: ignore[attr-defined]
+
+
+class RowsForm(QuestionForm):
+    """A form with rows of fields, a few more than are filled."""
+
+    parts_of_row: tuple[str, ...] = ()
+    least = 4
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        filled = len(self.rows_of(self.item)) if self.item else 0
+        if self.is_bound:
+            filled = max((n for n in range(1, MOST_OPTIONS + 1) if self._sent(n)), default=0)
+        self.count = min(MOST_OPTIONS, max(self.least, filled + MORE))
+        for number in range(1, self.count + 1):
+            for part in self.parts_of_row:
+                self.fields[f"{part}-{number}"] = one_line(f"{part} {number}", longest=2000)
+        for number, row in enumerate(self.rows_of(self.item) if self.item else (), 1):
+            for part, text in zip(self.parts_of_row, row, strict=True):
+                self.initial[f"{part}-{number}"] = text
+
+    def _sent(self, number: int) -> bool:
+        return any(self.data.get(f"{part}-{number}", "").strip() for part in self.parts_of_row)
+
+    def rows_of(self, item: Any) -> list[tuple[str, ...]]:
+        raise NotImplementedError
+
+    def own_rows(self) -> frozenset[str]:
+        return frozenset(f"{part}-{number}" for part in self.parts_of_row for number in range(1, self.count + 1))
+
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        """For the page: the letter and the number of each row, and its bound fields by name."""
+        return [
+            {"letter": ascii_uppercase[n - 1], "number": n, **{part: self[f"{part}-{n}"] for part in self.parts_of_row}}
+            for n in range(1, self.count + 1)
+        ]
+
+    def filled(self) -> list[tuple[int, tuple[str, ...]]]:
+        """(number, texts) of every row in which something stands."""
+        rows = [
+            (n, tuple(self.cleaned_data.get(f"{part}-{n}", "") for part in self.parts_of_row))
+            for n in range(1, self.count + 1)
+        ]
+        return [(n, row) for n, row in rows if any(row)]
+
+
+class PairForm(RowsForm):
+    kind = Pair
+    parts_of_row = ("left", "match")
+
+    extra = LinesField("Left over on the right", rows=3, help_text="One a line. They match nothing.")
+
+    def own_rows(self) -> frozenset[str]:
+        return super().own_rows() | {"extra"}
+
+    def rows_of(self, item: Pair) -> list[tuple[str, ...]]:
+        return list(item.pairs)
+
+    def clean(self) -> None:
+        rows = self.filled()
+        for number, (left, match) in rows:
+            if not left or not match:
+                side = "left" if not left else "match"
+                self.add_error(f"{side}-{number}", f"Pair {number}: write both sides, or leave both empty.")
+        if len(rows) < 2:
+            self.add_error("left-1", "Pairs: write at least 2.")
+        if len(rows) + len(self.cleaned_data.get("extra", ())) > MOST_OPTIONS:
+            self.add_error("extra", f"Left over on the right: {MOST_OPTIONS} in all at most.")
+
+    def parts(self) -> dict[str, Any]:
+        return super().parts() | {"pairs": tuple((left, match) for _, (left, match) in self.filled())}
+
+
+class SpotForm(RowsForm):
+    kind = Spot
+    parts_of_row = ("says", "points")
+
+    picture = PictureChoice("Picture", needed=True)
+    upload = upload()
+    picture_alt = paragraph(
+        "What the picture shows", "Say it for those who don't see it.", help_text="Place and shape, never the answer."
+    )
+    right = forms.TypedChoiceField(
+        label="Right place",
+        coerce=int,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Right place: choose its letter."},
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["picture"].offer(self.draft)  # type: ignore[attr-defined]
+        self.fields["right"].choices = [(n, ascii_uppercase[n - 1]) for n in range(1, self.count + 1)]  # type: ignore[attr-defined]
+
+    def rows_of(self, item: Spot) -> list[tuple[str, ...]]:
+        return [(place.says, corners_text(place)) for place in item.places]
+
+    def own_rows(self) -> frozenset[str]:
+        return super().own_rows() | {"right"}
+
+    @property
+    def plate(self) -> Picture | None:
+        """The picture as it is chosen now, for the preview."""
+        return self.draft.pictures.get(self["picture"].value() or "")
+
+    @property
+    def drawn(self) -> list[dict[str, Any]]:
+        """Letter and corners of every place that can be drawn, also while others can't be read."""
+        rows = [(row["letter"], corners(row["points"].value() or "")) for row in self.rows]
+        return [
+            {"letter": letter, "points": " ".join(f"{x:g},{y:g}" for x, y in points), "at": points[0]}
+            for letter, points in rows
+            if points
+        ]
+
+    def clean(self) -> None:
+        rows = self.filled()
+        if len(rows) < 2:
+            self.add_error("says-1", "Places: write at least 2.")
+        for number, (says, text) in rows:
+            self._look_at(number, says, text)
+        right = self.cleaned_data.get("right")
+        if right and right not in {number for number, _ in rows}:
+            self.add_error("right", f"Right place: there is no place {ascii_uppercase[right - 1]} yet.")
+
+    def _look_at(self, number: int, says: str, text: str) -> None:
+        place, points = f"Place {ascii_uppercase[number - 1]}", corners(text)
+        if not says:
+            self.add_error(f"says-{number}", f"{place}: say what is there.")
+        if points is None or len(points) < 3:
+            self.add_error(f"points-{number}", f"{place}: write at least 3 corners, such as {SAMPLE}.")
+        elif picture := self.draft.pictures.get(self.cleaned_data.get("picture", "")):
+            out = [(x, y) for x, y in points if x > picture.width or y > picture.height]
+            if out:
+                size = f"{picture.width} by {picture.height}"
+                sentence = f"{place}: the corner {out[0][0]:g},{out[0][1]:g} is outside the picture, which is {size}."
+                self.add_error(f"points-{number}", sentence)
+
+    def parts(self) -> dict[str, Any]:
+        rows = self.filled()
+        places = tuple(Place(says=says, points=corners(text) or ()) for _, (says, text) in rows)
+        right = [number for number, _ in rows].index(self.cleaned_data["right"]) + 1
+        return super().parts() | {"places": places, "right": right}
+
+
+FORMS: dict[str, type[QuestionForm]] = {
+    form.kind.kind: form for form in (OneForm, SeveralForm, OrderForm, PairForm, SpotForm, MeasureForm)
+}

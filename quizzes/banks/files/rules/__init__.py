@@ -1,0 +1,1 @@
+"""Rules of bank files, without Django: TOML and zip read and written, a file previewed."""

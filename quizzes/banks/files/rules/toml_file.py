@@ -1,0 +1,54 @@
+"""Bank files: one subject as TOML, read and written. What can't be read is named by line, with what to do about it."""
+
+import re
+import tomllib
+
+from quizzes.banks.files.rules import toml_writer
+from quizzes.banks.rules.data import from_data, to_data
+from quizzes.banks.rules.fields import BankFileError, Problem
+from quizzes.facts import BankText
+
+__all__ = ["BankFileError", "Problem", "read_bank", "table_lines", "write_bank"]
+
+HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_-]+)\s*\]?\]")
+LARGEST = 1024 * 1024  # bytes; a bank of 400 questions is about 200 kB
+
+
+def read_bank(text: str) -> BankText:
+    """The bank in a TOML file's text. Raises BankFileError."""
+    if len(text.encode()) > LARGEST:
+        raise BankFileError((Problem(0, "the file", "It is larger than 1 MB. Split the bank by subject."),))
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BankFileError((_syntax(error),)) from error
+    except RecursionError as error:
+        raise BankFileError((Problem(0, "the file", "It is nested too deeply. Write lists side by side."),)) from error
+    return from_data(data, table_lines(text))
+
+
+def write_bank(bank: BankText) -> str:
+    """The bank as canonical TOML: reading it and writing it again gives the same bytes."""
+    return toml_writer.dump(to_data(bank))
+
+
+def _syntax(error: tomllib.TOMLDecodeError) -> Problem:
+    said = re.sub(r"\s*\(at .*\)", "", str(error))
+    found = re.search(r"at line (\d+)", str(error))
+    return Problem(int(found[1]) if found else 0, "the file", f"This is not TOML: {said}. Mend this line.")
+
+
+def table_lines(text: str) -> dict[tuple[str, int], int]:
+    """(table, its number from 0) → the line of its header. What looks like one inside a long text doesn't count."""
+    lines: dict[tuple[str, int], int] = {}
+    count: dict[str, int] = {}
+    inside = ""
+    for number, line in enumerate(text.splitlines(), 1):
+        found = None if inside else HEADER.match(line)
+        if found:
+            name = found[1]
+            lines[name, count.get(name, 0)] = number
+            count[name] = count.get(name, 0) + 1
+        for mark in re.findall(r'"""|\'\'\'', line):
+            inside = "" if inside == mark else inside or mark
+    return lines

@@ -1,0 +1,110 @@
+"""A bank file with its pictures as one zip: written the same way each time, read with every size capped.
+
+In the zip stand one bank file, `band-saw.toml`, and the pictures it names, under `pictures/`.
+"""
+
+import io
+import re
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from quizzes.banks.files.rules.toml_file import LARGEST
+from quizzes.banks.rules.fields import PICTURE, BankFileError, Problem
+
+FOLDER = "pictures/"
+BANK = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}\.toml\Z")
+MOST_FILES = 200
+MOST_OF_A_PICTURE = 5 * 1024 * 1024
+MOST_IN_ALL = 20 * 1024 * 1024  # bytes, unpacked
+MOST_SENT = 10 * 1024 * 1024  # bytes of the file as it is sent
+WRITTEN = (1980, 1, 1, 0, 0, 0)  # one moment for every zip, so that the same bank gives the same bytes
+PLAIN_FILE = 0o100644 << 16
+ZIP = b"PK"
+
+
+@dataclass(frozen=True)
+class Sent:
+    """A bank file as it was sent: its text, and its pictures by the name the text calls them."""
+
+    text: str
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
+
+
+def pack(name: str, text: str, pictures: Mapping[str, bytes]) -> bytes:
+    """The zip of a bank file and its pictures. Nothing is squeezed: the bytes are the same with every zlib."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+        for path, content in (
+            (f"{name}.toml", text.encode()),
+            *((FOLDER + one, pictures[one]) for one in sorted(pictures)),
+        ):
+            entry = zipfile.ZipInfo(path, WRITTEN)
+            entry.external_attr, entry.create_system = PLAIN_FILE, 3
+            archive.writestr(entry, content)
+    return out.getvalue()
+
+
+def read_sent(content: bytes) -> Sent:
+    """A bank file, or a zip of one. Raises BankFileError."""
+    if len(content) > MOST_SENT:
+        raise _wrong("It is larger than 10 MB. Use fewer or smaller pictures.")
+    if not content.startswith(ZIP):
+        return Sent(_text("the file", content))
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            return _unpacked(archive)
+    except BankFileError:
+        raise
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, NotImplementedError) as error:
+        raise _wrong("This zip is broken. Pack it anew.") from error
+    except (RuntimeError, EOFError, OSError, ValueError) as error:  # locked with a password, cut short, odd names
+        raise _wrong("This zip can't be opened. Pack it anew, without a password.") from error
+
+
+def _unpacked(archive: zipfile.ZipFile) -> Sent:
+    entries = [one for one in archive.infolist() if not _idle(one)]
+    if len(entries) > MOST_FILES:
+        raise _wrong(f"It holds {len(entries)} files, and {MOST_FILES} is the most.")
+    names = [one.filename for one in entries]
+    if len(set(names)) < len(names):
+        raise _wrong("A file stands in it twice. Pack it anew.")
+    for name in names:
+        if not BANK.match(name) and not (name.startswith(FOLDER) and PICTURE.match(name.removeprefix(FOLDER))):
+            raise _wrong(f"“{name[:80]}” does not belong in it: one bank file, and pictures under {FOLDER}")
+    banks = [one for one in entries if BANK.match(one.filename)]
+    if len(banks) != 1:
+        raise _wrong(f"It holds {len(banks)} bank files (.toml). Put in one.")
+    read = dict(_read(archive, [*banks, *(one for one in entries if one not in banks)]))
+    text = _text(banks[0].filename, read.pop(banks[0].filename))
+    return Sent(text, {name.removeprefix(FOLDER): content for name, content in read.items()})
+
+
+def _idle(entry: zipfile.ZipInfo) -> bool:
+    """Folders, and what some computers put beside the files of a zip."""
+    return entry.is_dir() or entry.filename.startswith("__MACOSX/") or entry.filename.endswith(".DS_Store")
+
+
+def _read(archive: zipfile.ZipFile, entries: list[zipfile.ZipInfo]) -> Iterator[tuple[str, bytes]]:
+    """Each file, in memory, no further than its cap: what the zip says of its own sizes is not believed."""
+    left = MOST_IN_ALL
+    for entry in entries:
+        most = min(left, LARGEST if BANK.match(entry.filename) else MOST_OF_A_PICTURE)
+        with archive.open(entry) as file:
+            content = file.read(most + 1)
+        if len(content) > most:
+            raise _wrong(f"“{entry.filename}” is too large. A picture is 5 MB at most, all together 20 MB.")
+        left -= len(content)
+        yield entry.filename, content
+
+
+def _text(name: str, content: bytes) -> str:
+    try:
+        return content.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        raise _wrong(f"“{name}” is not a text file in UTF-8. Save it as UTF-8.") from error
+
+
+def _wrong(sentence: str) -> BankFileError:
+    return BankFileError((Problem(0, "the file", sentence),))

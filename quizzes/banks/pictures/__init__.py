@@ -1,0 +1,1 @@
+"""The pictures of banks: checking a file, serving it, drawing a place question again."""

@@ -1,0 +1,330 @@
+"""Reads a bank as a careful colleague would before it is used: each finding names the question and says what to do.
+
+Errors block publishing; warnings don't. One function a check: it yields findings, and CHECKS lists them all.
+"""
+
+import math
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from rapidfuzz import fuzz, process
+
+from quizzes.banks.rules import readability
+from quizzes.facts import KINDS, BankText, Measure, One, Order, Question, Rule, Several, Spot, left_texts, option_texts
+from quizzes.questions.assembly import lacking
+from quizzes.questions.lengths import Quantity, Unreadable, read_amount, read_quantity, within
+from quizzes.questions.translating import languages, stands_in
+
+ERROR, WARNING = "error", "warning"
+WORDS_A_SENTENCE = 20
+WORDS_A_RULE = 15
+GRADE = 5.0  # of the bank as a whole; one short item swings with one hard noun, so single items get more room
+GRADE_OF_ONE = 9.0
+ALIKE = 92.0  # of 100, rapidfuzz's token sort ratio
+CHANCE = 0.05
+SWEEPING = re.compile(r"\b(all|none|any|both|each) of (the |these|those|them)|\bboth [a-d] and [a-d]\b", re.IGNORECASE)
+VERDICT = re.compile(r"\b(correct|right answer|wrong answer|incorrect|the answer)\b", re.IGNORECASE)
+LENGTH = re.compile(
+    r"(?:\d+[ -])?\d+/\d+ ?(?:inch(?:es)?|in\b|mm\b|\")|\d+(?:[.,]\d+)? ?(?:inch(?:es)?|in\b|mm\b|cm\b|\")"
+)
+SMALL_WORDS = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "are",
+        "at",
+        "behind",
+        "below",
+        "between",
+        "by",
+        "for",
+        "from",
+        "in",
+        "into",
+        "is",
+        "it",
+        "its",
+        "of",
+        "on",
+        "or",
+        "the",
+        "to",
+        "under",
+        "with",
+    ]
+)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """`where` is the code of a question or a rule; empty for the bank as a whole."""
+
+    level: str
+    check: str
+    where: str
+    sentence: str
+
+
+def check(bank: BankText) -> tuple[Finding, ...]:
+    """All findings, errors first, otherwise in the order of CHECKS."""
+    found = [finding for one in CHECKS for finding in one(bank)]
+    return tuple(sorted(found, key=lambda finding: finding.level != ERROR))
+
+
+def blocks(findings: Iterable[Finding]) -> bool:
+    return any(finding.level == ERROR for finding in findings)
+
+
+# ---- enough to ask -------------------------------------------------------------------------------------------------
+
+
+def enough_questions(bank: BankText) -> Iterator[Finding]:
+    if not bank.live_rules:
+        yield Finding(ERROR, "enough", "", "There is no rule yet. Write the first rule.")
+    if not bank.live_questions:
+        yield Finding(ERROR, "enough", "", "There is no question yet. Write one for each rule.")
+    tested = {question.rule for question in bank.live_questions}
+    for rule in bank.live_rules:
+        if rule.code not in tested:
+            yield Finding(ERROR, "enough", rule.code, f"No question tests “{rule.says}” Write one, or retire the rule.")
+    for short in lacking(bank):
+        if short.code == "few":
+            yield Finding(WARNING, "enough", short.rule, short.sentence)
+        elif short.code in ("too-few", "too-small"):
+            yield Finding(ERROR, "enough", "", short.sentence)
+
+
+def sources_present(bank: BankText) -> Iterator[Finding]:
+    for rule in bank.live_rules:
+        if not rule.source.strip():
+            yield Finding(
+                ERROR, "source", rule.code, "The rule has no source. Name the regulation, or say: common practice."
+            )
+        if not rule.why.strip():
+            yield Finding(
+                ERROR, "why", rule.code, "The rule has no reason. Say what happens to a hand, an eye or a lung."
+            )
+        if rule.recall is None:
+            yield Finding(
+                ERROR, "recall", rule.code, "The card has no cover-and-recall step. Write a sentence with one blank."
+            )
+    for value in bank.values:
+        if not value.source.strip():
+            yield Finding(
+                ERROR, "source", value.code, "The stored value has no source. Name it, or say: common practice."
+            )
+
+
+# ---- answers that give themselves away ------------------------------------------------------------------------------
+
+
+def sweeping_answers(bank: BankText) -> Iterator[Finding]:
+    for question in bank.live_questions:
+        for text in option_texts(question):
+            if SWEEPING.search(text):
+                yield Finding(
+                    ERROR, "sweeping", question.code, f"Take out “{text}”. Write an answer that stands by itself."
+                )
+
+
+def answers_alike(bank: BankText) -> Iterator[Finding]:
+    for question in bank.live_questions:
+        for texts in (option_texts(question), left_texts(question)):
+            for one, other in combinations(texts, 2):
+                if _bare(one) == _bare(other):
+                    yield Finding(ERROR, "alike", question.code, f"“{one}” stands twice. Change one of them.")
+                elif not isinstance(question, Order) and fuzz.ratio(_bare(one), _bare(other)) >= 97:
+                    sentence = f"“{one}” and “{other}” are nearly alike. Make the difference plain."
+                    yield Finding(WARNING, "alike", question.code, sentence)
+
+
+def _bare(text: str) -> str:
+    return " ".join(re.findall(r"[\w/.]+", text.casefold())).rstrip(".")
+
+
+def every_answer_right(bank: BankText) -> Iterator[Finding]:
+    for question in bank.live_questions:
+        if isinstance(question, Several) and not question.wrong:
+            yield Finding(WARNING, "all-right", question.code, "Every answer is right. Add one that is not.")
+        if isinstance(question, One) and len(question.wrong) < 2:
+            yield Finding(WARNING, "two-answers", question.code, "There are only two answers. Add one or two more.")
+
+
+def key_is_longest(bank: BankText) -> Iterator[Finding]:
+    """The right answer is the longest more often than chance: the exact chance of so many, exactly."""
+    ones = [question for question in bank.live_questions if isinstance(question, One)]
+    longest = [question for question in ones if len(question.right) > max(map(len, question.wrong))]
+    chance = at_least(len(longest), [1 / (1 + len(question.wrong)) for question in ones])
+    if longest and chance < CHANCE:
+        start = f"The right answer is the longest in {len(longest)} of {len(ones)} questions; chance gives about "
+        start += f"{sum(1 / (1 + len(question.wrong)) for question in ones):.0f}. "
+        names = ", ".join(question.code for question in longest)
+        yield Finding(WARNING, "longest", "", start + f"Shorten it, or lengthen a wrong one, in some of: {names}.")
+
+
+def at_least(hits: int, chances: Sequence[float]) -> float:
+    """The exact chance of `hits` or more when each trial has its own chance (binomial where all are alike)."""
+    ways = [1.0]
+    for chance in chances:
+        ways = [
+            (ways[n] if n < len(ways) else 0.0) * (1 - chance) + (ways[n - 1] * chance if n else 0.0)
+            for n in range(len(ways) + 1)
+        ]
+    return math.fsum(ways[hits:])
+
+
+def near_duplicates(bank: BankText) -> Iterator[Finding]:
+    for kind in KINDS:
+        questions = [question for question in bank.live_questions if question.kind == kind]
+        texts = [_bare(_whole(question)) for question in questions]
+        alike = process.cdist(texts, texts, scorer=fuzz.token_sort_ratio, score_cutoff=ALIKE)
+        for number, question in enumerate(questions):
+            for other in range(number):
+                if alike[number][other] >= ALIKE:
+                    sentence = f"It is nearly the same as {questions[other].code}. Ask about something else."
+                    yield Finding(WARNING, "twin", question.code, sentence)
+
+
+def _whole(question: Question) -> str:
+    return " ".join((question.asks, *sorted((*option_texts(question), *left_texts(question)))))
+
+
+# ---- pictures --------------------------------------------------------------------------------------------------------
+
+
+def picture_words(bank: BankText) -> Iterator[Finding]:
+    for rule in bank.live_rules:
+        if rule.picture and not rule.picture_alt.strip():
+            yield Finding(ERROR, "alt", rule.code, "The picture has no words. Say what it shows, place and shape.")
+    for question in bank.live_questions:
+        if isinstance(question, Spot):
+            yield from _spot_words(question)
+
+
+def _spot_words(question: Spot) -> Iterator[Finding]:
+    alt = question.picture_alt
+    if not alt.strip():
+        yield Finding(ERROR, "alt", question.code, "The picture has no words. Say what it shows, place and shape.")
+    if VERDICT.search(alt):
+        yield Finding(
+            ERROR, "alt", question.code, "The picture's words tell which place is right. Say place and shape only."
+        )
+    right = question.places[question.right - 1]
+    others = [place for place in question.places if place is not right]
+    told = _words(right.says) & _words(alt)
+    if told and not any(_words(place.says) & _words(alt) for place in others):
+        words = ", ".join(sorted(told))
+        sentence = f"The picture's words name the right place only ({words}). Name the others too, or none."
+        yield Finding(ERROR, "alt", question.code, sentence)
+
+
+def _words(text: str) -> set[str]:
+    return {word.casefold() for word in re.findall(r"\w{3,}", text)} - SMALL_WORDS
+
+
+# ---- measures --------------------------------------------------------------------------------------------------------
+
+
+def measures_match(bank: BankText) -> Iterator[Finding]:
+    """The key of a measure question is the stored value; a rule or a question that says another number is a trap."""
+    for question in bank.live_questions:
+        if not isinstance(question, Measure):
+            continue
+        value = bank.value_by_code[question.value]
+        key = Quantity(read_amount(value.amount), value.unit)
+        rule = bank.rule_by_code[question.rule]
+        said = list(_lengths(rule.says))
+        if said and key.dimension == "length" and not any(within(one, key, read_amount("0")) for _, one in said):
+            sentence = f"Its rule says {said[0][0]}, the stored value is {value.amount} {value.unit}. Make them agree."
+            yield Finding(ERROR, "value", question.code, sentence)
+        if any(within(one, key, read_amount("0")) for _, one in _lengths(question.asks)):
+            yield Finding(ERROR, "value", question.code, "The question says its own answer. Take the number out.")
+
+
+def _lengths(text: str) -> Iterator[tuple[str, Quantity]]:
+    for found in LENGTH.findall(text):
+        try:
+            yield found, read_quantity(found, "in")
+        except Unreadable:
+            continue
+
+
+# ---- words -----------------------------------------------------------------------------------------------------------
+
+
+def reading_grade(bank: BankText) -> Iterator[Finding]:
+    if not bank.language.startswith("en"):
+        return
+    everything = " ".join(_stop(text) for _, text in _student_texts(bank))
+    whole = readability.grade(everything)
+    if whole is not None and whole > GRADE:
+        yield Finding(
+            WARNING,
+            "grade",
+            "",
+            f"The bank reads at grade {whole:.1f}. Use shorter words: grade {GRADE:.0f} is the aim.",
+        )
+    for where, text in _student_texts(bank):
+        for sentence in readability.sentences(text):
+            count = len(readability.words(sentence))
+            if count > WORDS_A_SENTENCE:
+                yield Finding(WARNING, "long", where, f"A sentence has {count} words. Cut it in two: “{sentence}”")
+        own = readability.grade(text)
+        if own is not None and own > GRADE_OF_ONE and len(readability.words(text)) >= 6:
+            hard = max(readability.words(text), key=readability.syllables)
+            yield Finding(
+                WARNING, "grade", where, f"It reads at grade {own:.1f}. Say it in shorter words than “{hard}”."
+            )
+
+
+def translations(bank: BankText) -> Iterator[Finding]:
+    """A text that was changed has lost its translation; so has its whole rule or question."""
+    for language in languages(bank):
+        items: tuple[Rule | Question, ...] = (*bank.live_rules, *bank.live_questions)
+        codes = [one.code for one in items if stands_in(bank, one, language) != language]
+        if codes:
+            sentence = f"Not whole in the language {language}, so read in {bank.language}: {', '.join(codes)}."
+            yield Finding(WARNING, "language", "", f"{sentence} Add the texts to [text.{language}] in the bank's file.")
+
+
+def rule_length(bank: BankText) -> Iterator[Finding]:
+    for rule in bank.live_rules:
+        count = len(readability.words(rule.says))
+        if count > WORDS_A_RULE:
+            yield Finding(
+                WARNING,
+                "rule-length",
+                rule.code,
+                f"The rule has {count} words. A wall card has room for {WORDS_A_RULE}.",
+            )
+
+
+def _student_texts(bank: BankText) -> Iterator[tuple[str, str]]:
+    for rule in bank.live_rules:
+        yield rule.code, rule.says
+        yield rule.code, rule.why
+    for question in bank.live_questions:
+        yield question.code, question.asks
+
+
+def _stop(text: str) -> str:
+    return text if text.rstrip().endswith((".", "!", "?")) else text + "."
+
+
+CHECKS: tuple[Callable[[BankText], Iterator[Finding]], ...] = (
+    enough_questions,
+    sources_present,
+    sweeping_answers,
+    answers_alike,
+    every_answer_right,
+    key_is_longest,
+    near_duplicates,
+    picture_words,
+    measures_match,
+    reading_grade,
+    rule_length,
+    translations,
+)

@@ -1,0 +1,241 @@
+"""A bank as plain data, in and out: the shape that files, stored drafts and editions share. Finds every problem."""
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
+
+from quizzes.banks.rules.fields import (
+    BankFileError,
+    Problem,
+    Row,
+    Want,
+    amount,
+    code,
+    flag,
+    number,
+    pairs,
+    picture,
+    places,
+    recall,
+    swaps,
+    text,
+    texts,
+)
+from quizzes.facts import (
+    KINDS,
+    BankText,
+    Blueprint,
+    Measure,
+    One,
+    Order,
+    Pair,
+    Place,
+    Question,
+    Recall,
+    Rule,
+    Several,
+    Spot,
+    Value,
+    option_texts,
+)
+
+TABLES = ("bank", "quiz", "value", "rule", "question")
+MOST = {"value": 200, "rule": 200, "question": 2000}
+MOST_OPTIONS = 12
+Lines = Mapping[tuple[str, int], int]
+
+
+def from_data(data: Mapping[str, Any], lines: Lines | None = None) -> BankText:
+    """A bank from plain data. `lines` tells on which line each table stands. Raises BankFileError with all problems."""
+    read = Reader(data, lines or {})
+    bank = BankText(
+        **read.table("bank", HEAD),
+        blueprint=Blueprint(**read.table("quiz", QUIZ)),
+        values=tuple(read.rows("value", _value)),
+        rules=tuple(read.rows("rule", _rule)),
+        questions=tuple(read.rows("question", _question)),
+        extras={key: item for key, item in data.items() if key not in TABLES},
+    )
+    _check_extras(bank.extras, read)
+    _cross_check(bank, read)
+    if read.problems:
+        raise BankFileError(tuple(sorted(read.problems, key=lambda problem: problem.line)))
+    return bank
+
+
+HEAD: dict[str, Want] = {"code": code, "subject": text(), "language": text("en"), "about": text(""), "after": text("")}
+QUIZ: dict[str, Want] = {"ask": number(1, 100), "wait_minutes": number(0, 10_080, 5), "misses_a_day": number(1, 20, 2)}
+VALUE: dict[str, Want] = {
+    "code": code,
+    "says": text(""),
+    "amount": amount(),
+    "unit": text(),
+    "source": text(""),
+    "note": text(""),
+}
+RULE: dict[str, Want] = {
+    "code": code,
+    "says": text(),
+    "why": text(""),
+    "source": text(""),
+    "must_ask": flag,
+    "recall": recall,
+    "picture": picture(""),
+    "picture_alt": text(""),
+    "retired": flag,
+}
+EVERY: dict[str, Want] = {"code": code, "rule": code, "asks": text(), "retired": flag}
+QUESTIONS: dict[type[Question], dict[str, Want]] = {
+    One: EVERY | {"right": text(), "wrong": texts(1)},
+    Several: EVERY | {"right": texts(1), "wrong": texts(0)},
+    Order: EVERY | {"steps": texts(2), "may_swap": swaps},
+    Pair: EVERY | {"pairs": pairs, "extra": texts(0)},
+    Spot: EVERY | {"picture": picture(), "picture_alt": text(""), "places": places, "right": number(1, MOST_OPTIONS)},
+    Measure: EVERY | {"value": code, "tolerance": amount("0")},
+}
+
+
+def _value(row: Row) -> Value:
+    return Value(**row.take(VALUE))
+
+
+def _rule(row: Row) -> Rule:
+    return Rule(**row.take(RULE))
+
+
+def _question(row: Row) -> Question | None:
+    kind = KINDS.get(str(row.row.get("kind")))
+    if kind is None:
+        row.wrong(f"“kind” must be one of {', '.join(KINDS)}.")
+        return None
+    rest = {key: item for key, item in row.row.items() if key != "kind"}
+    question = kind(**Row(rest, row.line, row.where, row.problems).take(QUESTIONS[kind]))
+    if isinstance(question, Spot) and question.right > len(question.places):
+        row.wrong(f"“right” must be the number of a place, 1 to {len(question.places)}.")
+    if len(option_texts(question)) > MOST_OPTIONS:
+        row.wrong(f"A question holds {MOST_OPTIONS} answers at most. Make it two questions.")
+    return question
+
+
+class Reader:
+    """Walks the tables of a bank."""
+
+    def __init__(self, data: Mapping[str, Any], lines: Lines):
+        self.data, self.lines = data, lines
+        self.problems: list[Problem] = []
+        self.met: list[tuple[Row, Any]] = []
+
+    def table(self, name: str, wants: Mapping[str, Want]) -> dict[str, Any]:
+        row = Row({}, self.lines.get((name, 0), 0), f"[{name}]", self.problems)
+        found: Any = self.data.get(name)
+        if isinstance(found, Mapping):
+            row.row = found
+            return row.take(wants)
+        row.wrong(f"The table [{name}] is missing. Add it, with {', '.join(wants)}.")
+        return Row(FALLBACK[name], 0, "", []).take(wants)
+
+    def rows(self, name: str, one: Callable[[Row], Any]) -> Iterator[Any]:
+        found = self.data.get(name, [])
+        row = Row({}, self.lines.get((name, 0), 0), f"[[{name}]]", self.problems)
+        if not isinstance(found, list | tuple) or not all(isinstance(item, Mapping) for item in found):
+            row.wrong(f"Write each {name} as a table under its own [[{name}]].")
+        elif len(found) > MOST[name]:
+            row.wrong(f"There are {len(found)}, and a bank holds {MOST[name]} at most. Split it by subject.")
+        else:
+            yield from self._each(name, found, one)
+
+    def _each(self, name: str, found: Sequence[Mapping[str, Any]], one: Callable[[Row], Any]) -> Iterator[Any]:
+        seen: set[str] = set()
+        for count, item in enumerate(found):
+            row = self.row(name, count, item)
+            read = one(row)
+            if read is None:
+                continue
+            if read.code in seen:
+                row.wrong(f"The code “{read.code}” stands twice. Give each {name} its own.")
+            seen.add(read.code)
+            self.met.append((row, read))
+            yield read
+
+    def row(self, name: str, count: int, item: Mapping[str, Any]) -> Row:
+        own = item.get("code")
+        where = f"{name} {own}" if isinstance(own, str) and own else f"{name} number {count + 1}"
+        return Row(item, self.lines.get((name, count), 0), where, self.problems)
+
+
+FALLBACK: dict[str, dict[str, Any]] = {"bank": {"code": "none", "subject": ""}, "quiz": {"ask": 1}}
+
+
+def _cross_check(bank: BankText, read: Reader) -> None:
+    """What one row says of another: the rule of a question, the stored value of a measure."""
+    for row, question in read.met:
+        if not isinstance(question, Question):
+            continue
+        if question.rule not in bank.rule_by_code:
+            row.wrong(f"There is no rule “{question.rule}”. Add the rule, or name another.")
+        if isinstance(question, Measure) and question.value not in bank.value_by_code:
+            row.wrong(f"There is no stored value “{question.value}”. Add it under [[value]].")
+
+
+def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:
+    """Tables that other parts read are kept as they are; they must fit into JSON, as drafts and editions are stored."""
+    for name, item in extras.items():
+        if not _fits(item):
+            row = Row({}, read.lines.get((name, 0), 0), f"[{name}]", read.problems)
+            row.wrong("It holds a date or a number that is out of range. Write it as a text in quotes.")
+
+
+def _fits(item: Any) -> bool:
+    match item:
+        case Mapping():
+            return all(isinstance(key, str) and _fits(part) for key, part in item.items())
+        case list() | tuple():
+            return all(map(_fits, item))
+        case float():
+            return math.isfinite(item)
+        case int():
+            return abs(item) < 2**53
+    return isinstance(item, str)
+
+
+# ---- writing -------------------------------------------------------------------------------------------------------
+
+
+def to_data(bank: BankText) -> dict[str, Any]:
+    """The bank as plain data in one canonical order; what is empty or as usual is left out."""
+    blueprint = bank.blueprint
+    data: dict[str, Any] = {
+        "bank": _plain(bank, HEAD),
+        "quiz": {
+            "ask": blueprint.ask,
+            "wait_minutes": blueprint.wait_minutes,
+            "misses_a_day": blueprint.misses_a_day,
+        },
+        "value": [_plain(value, VALUE) for value in bank.values],
+        "rule": [_plain(rule, RULE) for rule in bank.rules],
+        "question": [_question_data(question) for question in bank.questions],
+    }
+    return {key: item for key, item in data.items() if item} | dict(bank.extras)
+
+
+def _question_data(question: Question) -> dict[str, Any]:
+    data = _plain(question, QUESTIONS[type(question)])
+    return {"code": data.pop("code"), "rule": data.pop("rule"), "kind": question.kind} | data
+
+
+def _plain(item: Any, wants: Mapping[str, Want]) -> dict[str, Any]:
+    plain = {key: _value_data(getattr(item, key)) for key in wants}
+    retired = plain.pop("retired", False)
+    kept = {key: part for key, part in plain.items() if part not in ("", None, [], False)}
+    return kept | ({"retired": True} if retired else {})
+
+
+def _value_data(part: Any) -> Any:
+    match part:
+        case Recall():
+            return {"text": part.text, "key": list(part.key)}
+        case Place():
+            return {"says": part.says, "points": [list(point) for point in part.points]}
+        case tuple():
+            return [_value_data(one) for one in part]
+    return part

@@ -1,0 +1,37 @@
+"""The rules as published, to be read before a quiz and after it, by everyone who is signed in."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from quizzes import shop_context
+from quizzes.banks.editions.queries import latest_editions
+from quizzes.banks.editions.texts import text_of
+from quizzes.questions.translating import stands_in
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed
+
+
+@require_safe
+def banks(request: Signed) -> HttpResponse:
+    """Every subject with an edition; a student's own shop first."""
+    at = timezone.now()
+    found = list(latest_editions(request.user, at))
+    editions, more = shop_context.own_first(request.user, at, found, lambda edition: edition.bank_id)
+    return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": more})
+
+
+@require_safe
+def bank(request: Signed, bank: int) -> HttpResponse:
+    """The rules of one subject, as they stand in its latest edition."""
+    edition = access.one_of(latest_editions(request.user, timezone.now()), bank=bank)
+    given = request.user.given.language
+    written, text = text_of(edition).bank, text_of(edition, given)
+    values = written.values_of_rule
+    rules = [
+        (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), stands_in(written, own, given))
+        for rule, own in zip(text.bank.live_rules, written.live_rules, strict=True)
+    ]
+    context = {"edition": edition, "text": text.bank, "rules": rules}
+    return render(request, "quizzes/rules/bank.html", context)

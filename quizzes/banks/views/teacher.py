@@ -1,0 +1,101 @@
+"""A teacher's banks: what stands in them, what the check finds, publishing; and the students who wait for a release."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from quizzes.access import banks_for
+from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.drafts.queries import ahead_of_edition, draft_history, rule_sheets, unpublished_in
+from quizzes.banks.editions import acts as bank_acts
+from quizzes.banks.editions.approved import standing_acceptance
+from quizzes.banks.editions.forms import PublishForm
+from quizzes.banks.editions.queries import bank_list
+from quizzes.banks.rules.changes import says
+from quizzes.banks.rules.checks import ERROR, Finding, blocks, check
+from quizzes.facts import BankText
+from quizzes.models import Bank
+from shopsafe.school import access
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.refusals import Refused
+
+
+@role("teacher")
+@require_safe
+def banks(request: Signed) -> HttpResponse:
+    """Every subject of the school: its latest edition, and whether the draft has gone on since."""
+    context = {"banks": bank_list(request.user), "ahead": ahead_of_edition(request.user)}
+    return render(request, "quizzes/teacher/banks.html", context)
+
+
+@role("teacher")
+@require_safe
+def bank(request: Signed, bank: int) -> HttpResponse:
+    """One draft: rules with their questions, stored values, what the check finds, who changed what, editions."""
+    one = access.one_of(banks_for(request.user), pk=bank)
+    more = {"history": draft_history(one), "changes": unpublished_in(one)}
+    return render(request, "quizzes/teacher/bank.html", _draft_context(one) | more)
+
+
+def _draft_context(one: Bank) -> dict[str, object]:
+    draft = draft_of(one)
+    findings = check(draft.bank)
+    editions = one.editions.select_related("published_by").defer("content").order_by("-number")
+    return {
+        "bank": one,
+        "text": draft.bank,
+        "rules": rule_sheets(draft),
+        "findings": [(finding, *_mends(one, draft.bank, finding)) for finding in findings],
+        "errors": sum(finding.level == ERROR for finding in findings),
+        "blocked": blocks(findings),
+        "editions": editions,
+        "accepted": standing_acceptance(editions[0]) if editions else None,
+    }
+
+
+def _mends(one: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
+    """(what is meant, the address of the form that mends it) of a finding."""
+    forms = (
+        (text.question_by_code, "question-edit"),
+        (text.rule_by_code, "rule-edit"),
+        (text.value_by_code, "value-edit"),
+    )
+    for items, route in forms:
+        if finding.where in items:
+            return says(items[finding.where]) or finding.where, reverse(route, args=[one.pk, finding.where])
+    if finding.check == "enough":
+        return "the blueprint", reverse("bank-blueprint", args=[one.pk])
+    return "the bank", reverse("bank", args=[one.pk])
+
+
+@role("teacher")
+@require_safe
+def bank_check(request: Signed, bank: int) -> HttpResponse:
+    """What a careful colleague would find in the draft, each finding beside the form that mends it."""
+    one = access.one_of(banks_for(request.user), pk=bank)
+    return render(request, "quizzes/teacher/check.html", _draft_context(one))
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def publish(request: Signed, bank: int) -> HttpResponse:
+    one = access.one_of(banks_for(request.user), pk=bank)
+    form = PublishForm(request.POST or None, initial={"revision": one.draft_revision})
+    if request.method == "POST" and form.is_valid():
+        try:
+            edition = bank_acts.publish_edition(by=request.user, bank=bank, at=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            if refusal.status != 422:
+                raise
+            form.add_error("until" if refusal.code == "publish.until" else None, refusal.sentence)
+        else:
+            counts = (
+                "Attempts count." if form.cleaned_data["accept"] else "It is practice only until a teacher accepts it."
+            )
+            messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
+            return redirect("bank", bank)
+    context = _draft_context(one) | {"form": form, "changes": unpublished_in(one)}
+    return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)

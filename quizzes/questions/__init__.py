@@ -1,0 +1,1 @@
+"""A question from bank to answer, without Django: assembly of a form, showing, answering, grading."""

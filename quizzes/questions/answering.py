@@ -1,0 +1,129 @@
+"""Reads what a student sent for one question on a form, says what is missing, and turns it into an answer to grade.
+
+A response is kept as it was given, also when it is not finished or a number can't be read:
+one, spot {"chosen": id} · several {"chosen": [ids]} · order {"steps": {id: step}} · pair {"pairs": {left: right}} ·
+measure {"text": as typed} · taken away again {}, which counts as no answer.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from quizzes.facts import Answer, Line, Shown
+from quizzes.questions.lengths import LONGEST, Unreadable, read_quantity
+
+Sent = Mapping[str, Sequence[str]]
+Response = dict[str, Any]
+
+TAKEN_AWAY: Response = {}
+
+
+class NotOnForm(ValueError):
+    """The answer names something that the form does not show: made by hand, or of another attempt."""
+
+
+def read_response(line: Line, sent: Sent) -> Response | None:
+    """The response in a sent form; None where nothing was chosen or typed. Raises NotOnForm."""
+    match line.kind:
+        case "one" | "spot":
+            chosen = _known(sent.get("answer", ()), line.options)
+            return {"chosen": chosen[-1]} if chosen else None
+        case "several":
+            ticked = _known(sent.get("answer", ()), line.options)
+            return {"chosen": [option.id for option in line.options if option.id in ticked]} if ticked else None
+        case "order":
+            steps = {
+                option.id: _step(text, len(line.options))
+                for option in line.options
+                if (text := _last(sent, f"step-{option.id}"))
+            }
+            return {"steps": steps} if steps else None
+        case "pair":
+            pairs = {left.id: text for left in line.lefts if (text := _last(sent, f"pair-{left.id}"))}
+            _known(tuple(pairs.values()), line.options)
+            return {"pairs": pairs} if pairs else None
+        case "measure":
+            text = _last(sent, "answer").strip()
+            return {"text": text[: LONGEST + 1]} if text else None
+    raise ValueError(f"no such kind: {line.kind}")
+
+
+def can_be_taken_away(line: Line) -> bool:
+    """Whether a page lets its student go back to no answer. Of a choice of one it does not: one stays chosen."""
+    return line.kind not in ("one", "spot")
+
+
+def _last(sent: Sent, name: str) -> str:
+    return (sent.get(name) or ("",))[-1]
+
+
+def _known(ids: Sequence[str], options: Sequence[Shown]) -> Sequence[str]:
+    if not set(ids) <= {option.id for option in options}:
+        raise NotOnForm("an answer that is not on the form")
+    return ids
+
+
+def _step(text: str, most: int) -> int:
+    if text not in {str(number) for number in range(1, most + 1)}:
+        raise NotOnForm("a step that is not on the form")
+    return int(text)
+
+
+def missing(line: Line, response: Response | None, unit: str = "") -> str:
+    """What still has to be done before this response can be handed in, in a student's words; empty when nothing."""
+    if not response:
+        return NOTHING_YET[line.kind]
+    match line.kind:
+        case "order":
+            return _missing_steps(list(response["steps"].values()), len(line.options))
+        case "pair":
+            return _missing_pairs(response["pairs"], len(line.lefts))
+        case "measure":
+            try:
+                read_quantity(response["text"], unit)
+            except Unreadable as error:
+                return error.sentence
+    return ""
+
+
+NOTHING_YET = {
+    "one": "Choose an answer.",
+    "several": "Choose at least one answer.",
+    "order": "Give each item a step.",
+    "pair": "Choose a match for each item.",
+    "spot": "Choose a place.",
+    "measure": "Write a number.",
+}
+
+
+def _missing_steps(steps: list[int], count: int) -> str:
+    twice = sorted({step for step in steps if steps.count(step) > 1})
+    if twice:
+        return f"Two items have step {twice[0]}. Give each item its own step."
+    return "" if len(steps) == count else "Give each item a step."
+
+
+def _missing_pairs(pairs: Mapping[str, str], count: int) -> str:
+    if len(pairs) < count:
+        return "Choose a match for each item."
+    return "" if len(set(pairs.values())) == len(pairs) else "You used one match twice. Use each match once."
+
+
+def answer_of(line: Line, response: Response | None) -> Answer:
+    """The response as places in the bank, ready to grade."""
+    if not response:
+        return None
+    places = {option.id: option.place for option in line.options}
+    match line.kind:
+        case "one" | "spot":
+            return places[response["chosen"]]
+        case "several":
+            return frozenset(places[chosen] for chosen in response["chosen"])
+        case "order":
+            steps = response["steps"]
+            return tuple(places[name] for name in sorted(steps, key=steps.__getitem__))
+        case "pair":
+            lefts = sorted(line.lefts, key=lambda left: left.place)
+            pairs = response["pairs"]
+            return tuple(places[pairs[left.id]] for left in lefts if left.id in pairs)
+    text: str = response["text"]
+    return text

@@ -1,0 +1,1 @@
+"""What stands between a missed attempt and the next one."""

@@ -1,0 +1,99 @@
+"""After a miss: open a rule's card, recall it with the card covered, be released by the teacher."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from quizzes.access import attempts_for
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import Rule
+from quizzes.models import Attempt, Release, RuleRead
+from quizzes.relearning.queries import step_of
+from quizzes.relearning.rules.recalling import recalled
+from shopsafe.logbook.append import append
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+MOST_TRIES = 1000  # a counter, not a limit: nobody is kept from trying to recall
+
+
+@transaction.atomic(durable=True)
+def open_card(*, student: Person, attempt: UUID, rule: str, at: datetime) -> RuleRead:
+    """Records that the student has read the card of a missed rule and is about to cover it. Twice is once."""
+    missed, card = _missed_rule(student, attempt, rule)
+    read, _ = RuleRead.objects.get_or_create(attempt=missed, rule=card.code, defaults={"opened_at": at})
+    return read
+
+
+@transaction.atomic(durable=True)
+def recall_rule(*, student: Person, attempt: UUID, rule: str, said: str, at: datetime) -> RuleRead:
+    """Checks what the student recalled. `recalled_at` stays empty while it is not the rule's word; each try counts.
+
+    Refused: card.not-opened (409).
+    """
+    missed, card = _missed_rule(student, attempt, rule)
+    read = RuleRead.objects.filter(attempt=missed, rule=card.code).first()
+    if read is None:
+        raise Refused("card.not-opened", "First read the card. Then cover it.")
+    if read.recalled_at:
+        return read
+    read.tries = min(read.tries + 1, MOST_TRIES)
+    if card.recall is None or recalled(card.recall, said):
+        read.recalled_at = at
+        append(kind="rule.read", school=missed.school_id, at=at, payload=_record(missed, card, read))
+    read.save(update_fields=["tries", "recalled_at"])
+    return read
+
+
+def _missed_rule(student: Person, attempt: UUID, rule: str) -> tuple[Attempt, Rule]:
+    """The closed attempt, locked, and the card of one of its missed rules. Anything else is a 404."""
+    access.allow(student, "take a quiz")
+    rows = attempts_for(student).filter(handed_in_at__isnull=False, voided_at__isnull=True)
+    missed = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    if rule not in missed.missed_rules:
+        raise Refused("card.not-missed", "That rule is not one of yours to learn again.", 422)
+    return missed, text_of(missed.edition, student.given.language).bank.rule_by_code[rule]
+
+
+def _record(missed: Attempt, card: Rule, read: RuleRead) -> dict[str, object]:
+    return {
+        "student": missed.student.as_record(),
+        "bank": {"id": missed.bank_id, "name": missed.bank.subject},
+        "edition": {"id": missed.edition_id, "name": str(missed.edition.number)},
+        "attempt": str(missed.pk),
+        "rule": {"code": card.code, "says": card.says},
+        "opened_at": read.opened_at,
+        "tries": read.tries,
+    }
+
+
+@transaction.atomic(durable=True)
+def release_student(*, by: Person, attempt: UUID, at: datetime) -> Release:
+    """Lets the student try again after too many misses. `attempt` is the last missed one. Twice is once.
+
+    Refused: release.not-waiting (409) where the teacher is not what the student waits for.
+    """
+    access.allow(by, "release a student")
+    missed = access.one_of(attempts_for(by).select_for_update(of=("self",)), pk=attempt)
+    before = Release.objects.filter(attempt=missed).first()
+    if before:
+        return before
+    step = step_of(missed, at)
+    if step.attempt != missed.pk or not step.teacher:
+        raise Refused("release.not-waiting", "This student is not waiting for you here.")
+    release = Release.objects.create(school_id=missed.school_id, attempt=missed, released_by=by, released_at=at)
+    append(
+        kind="student.released",
+        school=missed.school_id,
+        at=at,
+        payload={
+            "student": missed.student.as_record(),
+            "by": by.as_record(),
+            "bank": {"id": missed.bank_id, "name": missed.bank.subject},
+            "attempt": str(missed.pk),
+            "missed_rules": list(missed.missed_rules),
+        },
+    )
+    return release

@@ -1,0 +1,208 @@
+"""Where each student stands with each quiz: passes, misses, cards read, and who waits for a teacher."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from operator import attrgetter
+from uuid import UUID
+
+from django.http import Http404
+
+from quizzes.access import attempts_for
+from quizzes.banks.editions.queries import latest_editions, publications
+from quizzes.banks.editions.texts import text_of
+from quizzes.banks.rules.counting import counts_until
+from quizzes.facts import Pass, Rule
+from quizzes.models import Attempt, Edition, RuleRead
+from quizzes.relearning.rules.next_attempt import Step, Went, next_step
+from shopsafe.school.models import Person
+from shopsafe.school.plain_rows import moment, plain_rows
+
+# One row an attempt that was begun by then and was no practice; the last column: it is perfect, and stood by then.
+ATTEMPTS = """
+SELECT attempt.student_id, attempt.bank_id, edition.number, attempt.handed_in_at, attempt.entry_id, attempt.purpose,
+       attempt.perfect AND attempt.handed_in_at <= %(at)s
+       AND (attempt.voided_at IS NULL OR attempt.voided_at > %(at)s)
+  FROM quizzes_attempt attempt LEFT JOIN quizzes_edition edition ON edition.id = attempt.edition_id
+ WHERE attempt.student_id IN ({ids}) AND NOT attempt.practice AND attempt.started_at <= %(at)s
+"""
+
+
+def attempted(student_ids: Collection[int], at: datetime) -> tuple[list[Pass], set[tuple[int, int]]]:
+    """Two things, by two queries, however many students:
+
+    every perfect attempt that stood at `at`, also those that no longer count; what was voided or published after `at`
+    is not known yet at `at`;
+    and each (student, bank) with an attempt begun by `at`, whatever came of it.
+
+    Practice is neither.
+    """
+    rows = plain_rows(ATTEMPTS, student_ids, at)
+    perfect = [row for row in rows if row[-1]]
+    editions = {row[1:3] for row in perfect}
+    published = publications({bank for bank, _ in editions}, at)
+    ends = {(bank, number): counts_until(number, published[bank]) for bank, number in editions}
+    refresher = Attempt.Purpose.REFRESHER.value
+    passes = [
+        Pass(student, bank, number, moment(handed_in), ends[bank, number], entry, purpose == refresher)
+        for student, bank, number, handed_in, entry, purpose, _ in perfect
+    ]
+    return passes, {row[:2] for row in rows}
+
+
+def passes(student_ids: Collection[int], at: datetime) -> list[Pass]:
+    """The perfect attempts among `attempted`, the earliest first. Two queries."""
+    return sorted(attempted(student_ids, at)[0], key=attrgetter("at"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BankStep:
+    """One quiz on a student's bench: the bank and what comes next."""
+
+    bank: int
+    code: str
+    subject: str
+    about: str
+    edition: int
+    questions: int
+    step: Step
+
+
+def bench(student: Person, at: datetime) -> tuple[BankStep, ...]:
+    """Every quiz of the student's school with the student's next step. Four queries, however many banks."""
+    editions = list(latest_editions(student, at))
+    found = steps(student, at, editions)
+    return tuple(_bank_step(edition, found[edition.bank_id]) for edition in editions)
+
+
+def _bank_step(edition: Edition, step: Step) -> BankStep:
+    bank = text_of(edition).bank
+    return BankStep(
+        bank=edition.bank_id,
+        code=bank.code,
+        subject=bank.subject,
+        about=bank.about,
+        edition=edition.number,
+        questions=bank.blueprint.ask,
+        step=step,
+    )
+
+
+def steps(student: Person, at: datetime, editions: Iterable[Edition]) -> dict[int, Step]:
+    """Bank → next step of one student, for these editions."""
+    found = steps_of([student.pk], at, editions, student.school.time_zone)
+    return {bank: step for (_, bank), step in found.items()}
+
+
+def steps_of(
+    student_ids: Collection[int], at: datetime, editions: Iterable[Edition], zone: str
+) -> dict[tuple[int, int], Step]:
+    """(student, bank) → next step, for all of these students at all of these banks. Three queries."""
+    editions = list(editions)
+    went = _went(student_ids, at, {edition.bank_id for edition in editions})
+    return {
+        (student, edition.bank_id): next_step(
+            went.get((student, edition.bank_id), ()),
+            text_of(edition).bank.blueprint,
+            at,
+            zone,
+            practice=not edition.accepted,
+        )
+        for student in student_ids
+        for edition in editions
+    }
+
+
+def step_of(attempt: Attempt, at: datetime) -> Step:
+    """The next step of the attempt's student at the attempt's bank."""
+    editions = latest_editions(attempt.student, at).filter(bank=attempt.bank_id)
+    return steps(attempt.student, at, editions)[attempt.bank_id]
+
+
+def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int]) -> dict[tuple[int, int], list[Went]]:
+    rows = list(
+        Attempt.objects.filter(student_id__in=list(student_ids), bank_id__in=list(bank_ids))
+        .filter(voided_at__isnull=True)
+        .order_by("started_at", "pk")
+        .values_list(
+            "student_id",
+            "bank_id",
+            "pk",
+            "edition__number",
+            "handed_in_at",
+            "perfect",
+            "missed_rules",
+            "release__released_at",
+            "purpose",
+            "practice",
+            "paper_code",
+        )
+    )
+    recalled = _recalled([row[2] for row in rows if row[6]])
+    published = publications(bank_ids, at)
+    found: dict[tuple[int, int], list[Went]] = defaultdict(list)
+    for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice, paper_code in rows:
+        went = Went(
+            id=pk,
+            handed_in_at=handed_in_at,
+            perfect=bool(perfect),
+            missed_rules=tuple(missed),
+            recalled=tuple(recalled.get(pk, ())),
+            released_at=released_at,
+            counts_until=counts_until(number, published[bank]) if perfect else None,
+            refresher=purpose == Attempt.Purpose.REFRESHER,
+            practice=practice,
+            paper=paper_code != "",
+        )
+        found[student, bank].append(went)
+    return found
+
+
+def _recalled(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datetime]]]:
+    found: dict[UUID, list[tuple[str, datetime]]] = defaultdict(list)
+    if attempt_ids:
+        rows = RuleRead.objects.filter(attempt_id__in=list(attempt_ids), recalled_at__isnull=False)
+        for attempt, rule, recalled_at in rows.values_list("attempt_id", "rule", "recalled_at"):
+            found[attempt].append((rule, recalled_at))  # type: ignore[arg-type]  # filtered to those recalled
+    return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Waiting:
+    """A student who can't go on without the teacher, with the rules that were missed."""
+
+    student: Person
+    subject: str
+    attempt: UUID
+    since: datetime
+    rules: tuple[Rule, ...]
+    cards: int  # still to be read
+
+
+def waiting_for(teacher: Person, at: datetime) -> tuple[Waiting, ...]:
+    """The students in the teacher's reach who wait for a release, longest first."""
+    editions = list(latest_editions(teacher, at))
+    missed = attempts_for(teacher).filter(handed_in_at__lte=at, voided_at__isnull=True, perfect=False, release=None)
+    candidates = {
+        one.pk: one for one in missed.select_related("student", "edition__bank").defer("form", "edition__content")
+    }
+    students = {one.student_id for one in candidates.values()}
+    found = steps_of(students, at, editions, teacher.school.time_zone) if students else {}
+    waiting = [candidates[step.attempt] for step in found.values() if step.teacher and step.attempt in candidates]
+    left = {step.attempt: step.cards for step in found.values()}
+    return tuple(_waiting(one, left[one.pk]) for one in sorted(waiting, key=lambda one: one.started_at))
+
+
+def _waiting(attempt: Attempt, cards: int) -> Waiting:
+    if attempt.handed_in_at is None:
+        raise Http404
+    rules = text_of(attempt.edition).bank.rule_by_code
+    return Waiting(
+        student=attempt.student,
+        subject=attempt.edition.bank.subject,
+        attempt=attempt.pk,
+        since=attempt.handed_in_at,
+        rules=tuple(rules[code] for code in attempt.missed_rules),
+        cards=cards,
+    )

@@ -1,0 +1,1 @@
+"""Rules of relearning, without Django: the next attempt, and recalling a covered word."""

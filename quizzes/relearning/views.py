@@ -1,0 +1,68 @@
+"""The cards of missed rules, for the student who learns them again."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from quizzes.access import attempt_for
+from quizzes.attempts.views.student import _reading
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import EditionText, Rule
+from quizzes.models import Attempt
+from quizzes.relearning.acts import open_card, recall_rule
+from quizzes.relearning.rules.recalling import parts
+from shopsafe.school.pages.guards import Signed, role
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def card(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+    """A rule's card; posting says it was read and covers it."""
+    one, edition, rule = _card(request, attempt, number)
+    if request.method == "POST":
+        open_card(student=request.user, attempt=attempt, rule=rule.code, at=timezone.now())
+        return redirect("relearn-recall", attempt, number)
+    context = _card_context(request, one, edition, rule, number) | {"picture": edition.pictures.get(rule.picture)}
+    return render(request, "quizzes/student/card.html", context)
+
+
+@role("student")
+@require_http_methods(["GET", "HEAD", "POST"])
+def covered(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+    """The card covered: the student fills in the rule's word. The server checks; the page does not hold the word."""
+    one, edition, rule = _card(request, attempt, number)
+    context = _card_context(request, one, edition, rule, number)
+    if request.method != "POST":
+        return render(request, "quizzes/student/covered.html", context)
+    said = request.POST.get("said", "")[:100]
+    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=said, at=timezone.now())
+    if read.recalled_at:
+        return redirect("attempt-result", attempt)
+    return render(request, "quizzes/student/covered.html", context | {"said": said, "problem": True}, status=422)
+
+
+def _card(request: Signed, attempt: UUID, number: int) -> tuple[Attempt, EditionText, Rule]:
+    one = attempt_for(request.user, attempt)
+    if one.voided_at or not 1 <= number <= len(one.missed_rules):
+        raise Http404
+    edition = text_of(one.edition, request.user.given.language)
+    return one, edition, edition.bank.rule_by_code[one.missed_rules[number - 1]]
+
+
+def _card_context(
+    request: Signed, attempt: Attempt, edition: EditionText, rule: Rule, number: int
+) -> dict[str, object]:
+    bank = text_of(attempt.edition).bank
+    return {
+        **_reading(request, bank, bank.rule_by_code[rule.code]),
+        "attempt": attempt,
+        "text": edition.bank,
+        "rule": rule,
+        "values": edition.bank.values_of_rule.get(rule.code, ()),
+        "number": number,
+        "total": len(attempt.missed_rules),
+        "blank": parts(rule.recall) if rule.recall else ("", ""),
+    }

@@ -1,0 +1,1 @@
+"""Rules of the logbook, without Django: the chain, the tree, subjects, outlines."""

@@ -1,0 +1,1 @@
+"""Reading the whole logbook and naming what is wrong with it."""

@@ -1,0 +1,92 @@
+"""Holds what the logbook is searched by against what it says: the two projections, Listing and Subject.
+
+They prove nothing, but pages and evidence files find entries through them: a row taken out of them would hide an entry.
+Asked only once the chain is known to hold, and for the entries that were read then.
+"""
+
+import json
+from collections.abc import Iterator
+from contextlib import ExitStack
+from itertools import chain as each
+from typing import Any
+
+from django.db import connection
+
+from shopsafe.logbook.rules import subjects
+from shopsafe.logbook.rules.chain import Fault
+from shopsafe.logbook.verification.batches import batches
+
+# The header that a listing stands for, in the letters of chain.header_bytes.
+HEADER = {
+    "sqlite": """'{"at":"' || replace(CAST(l.at AS TEXT), ' ', 'T') || 'Z","kind":"' || l.kind || '","school":'
+        || l.school || ',"version":1}' IS NOT CAST(e.header AS TEXT)""",
+    "postgresql": """'{"at":"' || to_char(l.at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS') || 'Z","kind":"' || l.kind
+        || '","school":' || l.school || ',"version":1}' IS DISTINCT FROM convert_from(e.header, 'UTF8')""",
+}
+UNLISTED = """
+    SELECT e.seq FROM logbook_entry e LEFT JOIN logbook_listing l ON l.seq = e.seq WHERE e.seq <= %s AND {differs}
+    UNION ALL
+    SELECT l.seq FROM logbook_listing l LEFT JOIN logbook_entry e ON e.seq = l.seq WHERE e.seq IS NULL
+    ORDER BY 1 LIMIT 1
+"""
+BODIES = """
+    SELECT e.seq, b.payload FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
+    WHERE e.seq <= %s ORDER BY e.seq
+"""
+SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq <= %s ORDER BY seq"
+BESIDE = (
+    "SELECT seq, role, key FROM logbook_subject WHERE seq NOT IN (SELECT seq FROM logbook_entry) ORDER BY seq LIMIT 1"
+)
+END: tuple[Any, ...] = (None,)
+READ = json.JSONDecoder().raw_decode  # canonical bytes have no white space to look for around them
+ONE = """
+    SELECT b.payload, s.role, s.key FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
+    LEFT JOIN logbook_subject s ON s.seq = e.seq WHERE e.seq = %s
+"""
+
+
+def listed_fault(size: int, stack: ExitStack) -> Fault | None:
+    """The first of the entries up to `size` that is not found by what it says, or is found by what it doesn't."""
+    for seq in (first(UNLISTED.format(differs=HEADER[connection.vendor]), size), first(BESIDE), unfound(size, stack)):
+        if seq is not None:
+            return Fault(seq, "listing", f"Entry {seq} is not listed as what it is: a search may not find it.")
+    return None
+
+
+def first(statement: str, *parameters: int) -> int | None:
+    with connection.cursor() as cursor:
+        cursor.execute(statement, parameters)
+        row = cursor.fetchone()
+    return row[0] if row else None
+
+
+def unfound(size: int, stack: ExitStack) -> int | None:
+    """The first entry whose subjects are not those its body names. Bounded memory; a million are read in one go."""
+    kept = rows(SUBJECTS, size, stack)
+    row = next(kept, END)
+    for seq, payload in rows(BODIES, size, stack):
+        found = set()
+        while row[0] == seq:
+            found.add(row[1:])
+            row = next(kept, END)
+        if found != named(payload) and not holds_now(seq):
+            return int(seq)
+    return None
+
+
+def rows(statement: str, size: int, stack: ExitStack) -> Iterator[Any]:
+    return each.from_iterable(batches(statement, stack, [size]))
+
+
+def named(payload: bytes | None) -> set[tuple[str, str]]:
+    if payload is None:
+        return set()
+    return subjects.keys(READ(str(payload, "utf-8"))[0])
+
+
+def holds_now(seq: int) -> bool:
+    """One entry looked at alone: it may have been erased between the two readings."""
+    with connection.cursor() as cursor:
+        cursor.execute(ONE, [seq])
+        found = cursor.fetchall()
+    return {(role, key) for _, role, key in found if role is not None} == named(found[0][0])

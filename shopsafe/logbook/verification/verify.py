@@ -1,0 +1,192 @@
+"""Reads the whole logbook and says what is wrong with it first, in bounded memory.
+
+Five things must hold: each entry follows the one before and gives its own hash; each body gives its entry's
+commitment; a body is missing exactly where an `erased` entry names it; each checkpoint is the root over the entries
+it covers; each entry is found by what it says (listed.py). A rewrite that mends all of these, checkpoints included,
+shows only against a checkpoint kept elsewhere: hand those in as `printed`.
+"""
+
+import heapq
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+
+from django.db import connection, transaction
+
+from shopsafe.logbook.rules import chain, tree
+from shopsafe.logbook.rules.chain import Fault, Link
+from shopsafe.logbook.verification import guards
+from shopsafe.logbook.verification.batches import batches
+from shopsafe.logbook.verification.listed import listed_fault
+
+LINKS = """
+    SELECT e.seq, e.prev, e.header, e.commitment, e.hash, b.salt, b.payload, r.by_id
+    FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq LEFT JOIN logbook_erasure r ON r.seq = e.seq
+    ORDER BY e.seq
+"""
+CHECKPOINTS = "SELECT size, root, peaks FROM logbook_checkpoint ORDER BY size"
+NOTED = "SELECT seq FROM logbook_erasure WHERE by_id = %s"
+# What hangs on no entry.
+STRAY = """
+    SELECT b.seq, 0 FROM logbook_body b LEFT JOIN logbook_entry e ON e.seq = b.seq WHERE e.seq IS NULL
+    UNION ALL
+    SELECT r.seq, r.by_id FROM logbook_erasure r LEFT JOIN logbook_entry e ON e.seq = r.seq WHERE e.seq IS NULL
+    ORDER BY 1 LIMIT 1
+"""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A checkpoint to hold the entries against. `peaks` is None for one that was read from paper."""
+
+    size: int
+    root: bytes
+    peaks: bytes | None = None
+
+
+@dataclass(frozen=True)
+class Verdict:
+    entries: int
+    erased: int
+    checkpoints: int
+    head: bytes
+    root: bytes
+    fault: Fault | None
+    unguarded: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        return self.fault is None and not self.unguarded
+
+    @property
+    def says_wrong(self) -> str:
+        """One sentence on what is wrong; empty if nothing is."""
+        if self.fault:
+            return self.fault.sentence
+        if self.unguarded:
+            return f"The database no longer refuses every change: {', '.join(self.unguarded)} is missing or off."
+        return ""
+
+
+def verify(printed: Iterable[Mark] = ()) -> Verdict:
+    """`printed` are checkpoints kept outside the database, on a chart or an evidence file."""
+    with ExitStack() as stack:
+        if connection.vendor == "postgresql":
+            # A cursor on the server lives in a transaction. SQLite must not have one: it would keep writers out.
+            stack.enter_context(transaction.atomic())
+        # The checkpoints are opened first: whatever they cover is then among the entries read after them.
+        marks = heapq.merge(
+            (Mark(*row) for batch in batches(CHECKPOINTS, stack) for row in batch),
+            sorted(printed, key=lambda mark: mark.size),
+            key=lambda mark: mark.size,
+        )
+        reading = Reading(marks)
+        fault = reading.read(batches(LINKS, stack)) or stray_fault() or listed_fault(reading.seq, stack)
+    return Verdict(
+        entries=reading.seq,
+        erased=reading.erased,
+        checkpoints=reading.checkpoints,
+        head=reading.head,
+        root=reading.tree.root(),
+        fault=fault,
+        unguarded=tuple(guards.missing()),
+    )
+
+
+class Reading:
+    """Follows the chain link by link, growing the tree beside it."""
+
+    def __init__(self, marks: Iterator[Mark]) -> None:
+        self.seq, self.head, self.erased, self.checkpoints = 0, chain.FIRST_PREV, 0, 0
+        self.tree = tree.Tree()
+        self._marks = marks
+        self._mark = next(marks, None)
+        # The erased entries still to come that bodies were said to be erased by, with the first such body.
+        self._awaited: dict[int, int] = {}
+
+    def read(self, batches: Iterable[Sequence[tuple]]) -> Fault | None:
+        """The first fault, after which nothing is read: what follows a break can't be told right from wrong."""
+        fault = self._fault_at_marks()
+        for batch in batches:
+            if fault:
+                break
+            fault = self._fault_in_batch(batch)
+        return fault or self._fault_after_the_last()
+
+    def _fault_in_batch(self, batch: Sequence[tuple]) -> Fault | None:
+        start = 0
+        while start < len(batch):
+            stop = min(len(batch), start + self._mark.size - self.seq) if self._mark else len(batch)
+            run = self._intact_run(batch[start:stop])
+            if run == 0:
+                if fault := self._fault_in(Link._make(batch[start])):
+                    return fault
+                run = 1
+            self.tree.extend([row[4] for row in batch[start : start + run]])
+            start += run
+            self.seq, self.head = batch[start - 1][0], batch[start - 1][4]
+            if fault := self._fault_at_marks():
+                return fault
+        return None
+
+    def _intact_run(self, rows: Sequence[tuple]) -> int:
+        try:
+            return chain.intact_run(rows, self.seq, self.head)
+        except TypeError:
+            # A field that is no longer bytes: one by one, until it is found.
+            return 0
+
+    def _fault_in(self, link: Link) -> Fault | None:
+        seq = self.seq + 1
+        try:
+            fault = chain.fault_in(link, seq, self.head)
+            if fault is None and chain.is_erasing(link.header):
+                fault = chain.erasure_fault(link, noted_by(seq))
+                self._awaited.pop(seq, None)
+        except (AttributeError, TypeError, ValueError):
+            # SQLite lets a column hold text where bytes were; and whoever forges an entry may forge nonsense.
+            return Fault(seq, "unreadable", f"Entry {seq} was changed: it can't be read as an entry.")
+        if fault is None and link.erased_by is not None:
+            self.erased += 1
+            self._awaited.setdefault(link.erased_by, seq)
+        return fault
+
+    def _fault_at_marks(self) -> Fault | None:
+        while self._mark and self._mark.size == self.seq:
+            if self._mark.root != self.tree.root() or self._mark.peaks not in (None, self.tree.peaks()):
+                return Fault(
+                    self.seq,
+                    "checkpoint",
+                    f"The first {self.seq} entries are not those that the checkpoint of size {self.seq} was taken of.",
+                )
+            self.checkpoints += 1
+            self._mark = next(self._marks, None)
+        return None
+
+    def _fault_after_the_last(self) -> Fault | None:
+        if self._mark:
+            return Fault(
+                self.seq + 1,
+                "cut",
+                f"Entry {self.seq + 1} is missing: a checkpoint covers {self._mark.size}, {self.seq} are there.",
+            )
+        for by, seq in sorted(self._awaited.items(), key=lambda pair: pair[1]):
+            return Fault(
+                seq, "erasure", f"The body of entry {seq} is noted as erased by entry {by}, which says no such thing."
+            )
+        return None
+
+
+def noted_by(seq: int) -> list[int]:
+    with connection.cursor() as cursor:
+        cursor.execute(NOTED, [seq])
+        return [row[0] for row in cursor.fetchall()]
+
+
+def stray_fault() -> Fault | None:
+    with connection.cursor() as cursor:
+        cursor.execute(STRAY)
+        row = cursor.fetchone()
+    if row is None:
+        return None
+    return Fault(row[0], "stray", f"There is a body or an erasure of entry {row[0]}, and no such entry.")

@@ -1,0 +1,1 @@
+"""The press: a process with limits that turns HTML into PDF, and what it may load."""

@@ -1,0 +1,49 @@
+"""From a template to a PDF. Callers load first and render after: nothing here opens the database."""
+
+import threading
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+
+from shopsafe.paper.press.process import Press
+from shopsafe.paper.press.worker import Attachment, PrintFailed, to_pdf
+
+__all__ = ["Attachment", "PrintFailed", "as_html", "print_htmls", "render_pdf", "to_pdf"]
+
+HANDOUT = "pdf/ua-1"
+_here = threading.Lock()
+
+
+@cache
+def press() -> Press:
+    """The press of this process."""
+    return Press(settings.PRINT_SECONDS, settings.PRINT_MEGABYTES)
+
+
+def as_html(template: str, context: dict[str, Any], *, title: str, lang: str = "en") -> str:
+    """The sheet as HTML, with its title and language."""
+    return render_to_string(template, {**context, "title": title, "lang": lang})
+
+
+def print_htmls(htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Attachment | None = None) -> bytes:
+    """Sheets as one tagged PDF. The same input gives the same bytes."""
+    if settings.PRINT_APART:
+        return press().make(htmls, variant, inside)
+    with _here:
+        return to_pdf(htmls, variant, inside)
+
+
+def render_pdf(
+    template: str,
+    context: dict[str, Any],
+    *,
+    title: str,
+    variant: str | None = HANDOUT,
+    lang: str = "en",
+    inside: Attachment | None = None,
+) -> bytes:
+    """One template as a tagged PDF with this title and language."""
+    return print_htmls([as_html(template, context, title=title, lang=lang)], variant=variant, inside=inside)

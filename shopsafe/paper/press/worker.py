@@ -1,0 +1,126 @@
+"""What runs in the press: HTML to tagged PDF, with one fetcher, one font configuration and one parsed stylesheet.
+
+A sheet that stands alone takes some 50 ms. Nothing here opens the database.
+"""
+
+import atexit
+import logging
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+STATIC = Path(settings.BASE_DIR) / "static"
+STYLESHEET = STATIC / "css" / "print.css"
+BASE = STATIC / "css" / "print-base.css"
+
+log = logging.getLogger("shopsafe.paper")
+
+
+class PrintFailed(Exception):
+    """A print that could not be made whole. `sentence` is for the page; what went wrong inside is for the log alone."""
+
+    def __init__(
+        self,
+        code: str = "print.not-whole",
+        sentence: str = "This print could not be made whole, so it was not made. The server's log says why.",
+        status: int = 503,
+    ) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+        self.status = status
+
+
+@dataclass(frozen=True)
+class Attachment:
+    """A file to carry inside the PDF: what it was made from. Only pdf/a-3 allows one."""
+
+    name: str
+    body: bytes
+    about: str
+    at: datetime
+
+
+@cache
+def _workshop() -> tuple[Any, Any, Any, Any]:
+    """Fetcher, font configuration, stylesheet, and what makes a sheet of an HTML. WeasyPrint takes a second to import:
+    only who prints pays."""
+    from weasyprint import CSS, HTML
+    from weasyprint.text.fonts import FontConfiguration
+
+    from shopsafe.paper.press.fetch import OwnFilesOnly
+
+    atexit.register(_workshop.cache_clear)  # its folder of fonts is removed while Python can still do so
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)
+    fetcher, fonts = OwnFilesOnly(), FontConfiguration()
+    stylesheet, base = (CSS(url=file.as_uri(), url_fetcher=fetcher, font_config=fonts) for file in (STYLESHEET, BASE))
+
+    class Sheet(HTML):
+        """A sheet on our own base. WeasyPrint's knows every element and script, and costs a fifth of a card's time."""
+
+        def _ua_stylesheets(self, forms: bool = False) -> list[Any]:
+            return [base]
+
+    return fetcher, fonts, stylesheet, Sheet
+
+
+def to_pdf(htmls: Sequence[str], variant: str | None, inside: Attachment | None = None) -> bytes:
+    """The HTMLs, one after the other, as one PDF with the title of the first. Not for two threads at once."""
+    from weasyprint.urls import FatalURLFetchingError
+
+    fetcher, fonts, stylesheet, sheet = _workshop()
+    fetcher.refused.clear()
+    try:
+        pdf = _pdf(htmls, variant, inside, fetcher=fetcher, fonts=fonts, stylesheet=stylesheet, sheet=sheet)
+    except FatalURLFetchingError as refused:  # a BaseException, so that nothing passes over it by accident
+        log.error("%s", refused)
+        raise PrintFailed() from refused
+    if fetcher.refused:
+        log.error("Not printed: %s is none of our own files", fetcher.refused[0])
+        raise PrintFailed()
+    return pdf
+
+
+def _pdf(
+    htmls: Sequence[str],
+    variant: str | None,
+    inside: Attachment | None,
+    *,
+    fetcher: Any,
+    fonts: Any,
+    stylesheet: Any,
+    sheet: Any,
+) -> bytes:
+    """Sheets are joined while they are still drawings: joining finished files would drop their tags."""
+    options: dict[str, Any] = {"pdf_variant": variant, "pdf_tags": True}
+    options["attachments"] = [_carried(inside, fetcher)] if inside else None
+    documents = [
+        sheet(string=html, base_url=f"{STATIC.as_uri()}/", url_fetcher=fetcher).render(
+            font_config=fonts, stylesheets=[stylesheet], **options
+        )
+        for html in htmls
+    ]
+    first, *others = documents
+    whole = first.copy([page for one in documents for page in one.pages]) if others else first
+    pdf: bytes = whole.write_pdf(**options)
+    return pdf
+
+
+def _carried(inside: Attachment, fetcher: Any) -> Any:
+    """The attachment as WeasyPrint takes it: the data that the page shows."""
+    from weasyprint import Attachment as Carried
+
+    return Carried(
+        string=inside.body,
+        url_fetcher=fetcher,
+        name=inside.name,
+        description=inside.about,
+        created=inside.at,
+        modified=inside.at,
+        relationship="Data",
+    )

@@ -1,0 +1,1 @@
+"""Rules of print, without Django: legible sizes, names, and the plans of cards and charts."""

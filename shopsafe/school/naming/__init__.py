@@ -1,0 +1,1 @@
+"""How people are named: short forms, order, and students with the same name."""

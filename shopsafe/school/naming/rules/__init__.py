@@ -1,0 +1,1 @@
+"""Rules of naming, without Django: short forms, keys, order."""

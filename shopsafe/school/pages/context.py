@@ -1,0 +1,64 @@
+"""What every sheet shows around its own content: the places one may go, and the title block's date."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from shopsafe.school.accommodations import looking
+from shopsafe.school.pages import look
+from shopsafe.school.templatetags.drawing import day
+
+# role → (label, URL name). A place whose app has no page yet is left out.
+PLACES: dict[str, list[tuple[str, str]]] = {
+    "student": [("My bench", "bench"), ("Rules", "rules")],
+    "teacher": [
+        ("Today", "today"),
+        ("Registers", "registers"),
+        ("Machines", "machines"),
+        ("Banks", "banks"),
+        ("Prints", "prints"),
+        ("People", "people"),
+        ("Logbook", "logbook"),
+    ],
+    "substitute": [("Today", "today"), ("Registers", "registers"), ("Machines", "machines")],
+    "office": [
+        ("Office", "office"),
+        ("Whole school", "school-standings"),
+        ("Registers", "registers"),
+        ("People", "people"),
+        ("Prints", "prints"),
+        ("Logbook", "logbook"),
+        ("Retention", "retention"),
+    ],
+}
+
+
+def places(request: HttpRequest) -> list[dict[str, Any]]:
+    found = []
+    first = [("First run", "first-run")] if request.session.get("first_run") else []
+    for label, name in first + PLACES.get(getattr(request.user, "role", ""), []):
+        try:
+            url = reverse(name)
+        except NoReverseMatch:
+            continue
+        found.append({"label": label, "url": url, "here": request.path.startswith(url)})
+    # Of a page and the place above it (/office/ and /office/standings/) only the nearest is where one is.
+    here = max((str(place["url"]) for place in found if place["here"]), key=len, default="")
+    return [place | {"here": place["url"] == here} for place in found]
+
+
+def sheet(request: HttpRequest) -> dict[str, Any]:
+    """The context of base.html: `places`, `school`, `today` (the date at the school, in words), `look`."""
+    chosen = look.read(request.COOKIES.get(look.COOKIE, ""))
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"places": [], "school": None, "today": day(timezone.now()), "look": look.write(chosen)}
+    today, chosen = day(timezone.now(), user.school.time_zone), looking(chosen, user.given)
+    return {
+        "places": places(request),
+        "school": user.school,
+        "today": today,
+        "look": look.write(chosen),
+    }

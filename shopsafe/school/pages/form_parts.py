@@ -1,0 +1,30 @@
+"""Form parts that several pages share: a text box, a date field, and a form that records something once."""
+
+import uuid
+from typing import Any
+
+from django import forms
+
+
+def area(rows: int = 2) -> forms.Textarea:
+    return forms.Textarea(attrs={"rows": rows, "class": "box"})
+
+
+class TapForm(forms.Form):
+    """A page that records something once, however often it is sent."""
+
+    tap = forms.UUIDField(
+        widget=forms.HiddenInput,
+        error_messages={"required": "This page is out of date. Open it again.", "invalid": "Open this page again."},
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.initial.setdefault("tap", uuid.uuid4())
+
+
+class Day(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%d")

@@ -1,0 +1,56 @@
+"""What every request passes: refusals become pages and carry our mark, and no signed-in page stays in a cache."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+
+from shopsafe.paper.press.render import PrintFailed
+from shopsafe.school.pages.after_sign_in import first_after_sign_in
+from shopsafe.school.refusals import Refused
+
+# A script lets go of an entered answer only after a response with this header. A proxy, a web filter or a network's
+# sign-in page answers with the same statuses, and never with the header.
+REFUSAL = "Shopsafe-Refusal"
+CODES = {401: "signed-out", 403: "form-expired", 404: "not-found", 409: "refused", 422: "refused"}
+
+
+def wants_json(request: HttpRequest) -> bool:
+    """Whether a script of ours asks. It can't follow a redirect without losing what the next page would say."""
+    return request.headers.get("Accept") == "application/json"
+
+
+class SchoolMiddleware:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if wants_json(request) and response.status_code == 302:
+            response = _without_redirect(request, response)
+        if request.user.is_authenticated:
+            if first_after_sign_in(request) and response.status_code == 404:
+                # The page of whoever sat here before: who has just signed in begins at their own first page.
+                response = redirect("home")
+            # A shared laptop: the back button after signing out must show nothing of the one before.
+            response.headers.setdefault("Cache-Control", "no-store")
+        if code := CODES.get(response.status_code):
+            response.headers.setdefault(REFUSAL, code)
+        return response
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, (Refused, PrintFailed)):
+            return None
+        if wants_json(request):
+            response: HttpResponse = JsonResponse({"sentence": error.sentence}, status=error.status)
+        else:
+            response = render(request, "school/refused.html", {"refusal": error}, status=error.status)
+        response.headers[REFUSAL] = error.code
+        return response
+
+
+def _without_redirect(request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    """The address that a page would be sent to, as JSON; 401 where that is the sign-in page."""
+    if not request.user.is_authenticated:
+        return JsonResponse({}, status=401)
+    return JsonResponse({"onward": response.headers["Location"]})

@@ -1,0 +1,1 @@
+"""The students and the staff of a school."""

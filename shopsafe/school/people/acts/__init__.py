@@ -1,0 +1,1 @@
+"""Acts about students and staff: each one transaction with its logbook entry."""

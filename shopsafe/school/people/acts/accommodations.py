@@ -1,0 +1,35 @@
+"""Giving a student what helps to read and answer."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow_with
+from shopsafe.school.accommodations import LANGUAGES, Accommodations
+from shopsafe.school.models import Person
+from shopsafe.school.pages.look import CHOICES
+from shopsafe.school.refusals import Refused
+
+
+@transaction.atomic(durable=True)
+def give_accommodations(*, student: Person, given: Accommodations, by: Person, at: datetime) -> Person:
+    """From now on the student has these, and no others. The same again changes nothing.
+
+    Refused: access.not-yours (403), accommodations.unknown (422).
+    """
+    allow_with(by, "give accommodations", student)
+    one = Person.objects.select_for_update().get(pk=student.pk)
+    if given.size not in CHOICES["size"] or given.language not in ("", *LANGUAGES):
+        raise Refused("accommodations.unknown", "Choose the size and the language from the lists.", 422)
+    if one.given == given:
+        return one
+    one.accommodations = given.data
+    one.save(update_fields=["accommodations"])
+    append(
+        kind="accommodation.given",
+        school=one.school_id,
+        at=at,
+        payload={"student": one.as_record(), "by": by.as_record(), "given": given.in_words},
+    )
+    return one

@@ -1,0 +1,56 @@
+"""A student's name is corrected: it was read without the family name, say, or misspelt."""
+
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.models import Person, School, Section
+from shopsafe.school.naming.rules.names import full_name
+from shopsafe.school.people.queries import students_among
+from shopsafe.school.refusals import Refused
+from shopsafe.school.rosters.rules import against_name, clean
+
+RACED = "Somebody else changed this school's people at the same moment. Send it once more."
+
+
+def correct_name(*, section: Section, student: Person, given: str, family: str, by: Person, at: datetime) -> Person:
+    """A student of the class is called so from now on. The logbook keeps what was recorded under the old name.
+
+    A slip that is handed out goes on: the sign-in name follows only where no slip was made yet. Refused:
+    access.not-yours, name.left (409), name.to-fix (422), name.same (422), name.raced (409).
+    """
+    try:
+        return _correct(section, student, clean(given), clean(family), by, at)
+    except IntegrityError as raced:
+        raise Refused("name.raced", RACED) from raced
+
+
+@transaction.atomic(durable=True)
+def _correct(section: Section, student: Person, given: str, family: str, by: Person, at: datetime) -> Person:
+    allow(by, "change a class", section=section)
+    # In the order in which every other act takes them: the school for its class lists, then the student.
+    School.objects.select_for_update().get(pk=section.school_id)
+    found = next(iter(students_among(section, [student.pk], lock=True)), None)
+    if found is None:
+        raise Refused("name.left", f"{student.name} is not in this class any more.")
+    before = {"name": found.name, "given": found.given_name, "family": found.family_name}
+    after = {"name": full_name(given, family), "given": given, "family": family}
+    if wrong := against_name(after["name"], mended=True):
+        raise Refused("name.to-fix", wrong, 422)
+    if after == before:
+        raise Refused("name.same", "That is the name already.", 422)
+    found.name, found.given_name, found.family_name = after["name"], given, family
+    if not found.has_usable_password():
+        found.sign_in_as(Person.objects.free_name(found.name, besides=found.pk))
+    found.save(update_fields=["name", "given_name", "family_name", "sign_in_name", "sign_in_key"])
+    payload = {
+        "by": by.as_record(),
+        "student": found.as_record(),
+        "section": {"id": section.pk, "name": section.name},
+        "before": before,
+        "after": after,
+    }
+    append(kind="student.name_corrected", school=found.school_id, at=at, payload=payload)
+    return found

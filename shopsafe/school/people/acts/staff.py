@@ -1,0 +1,88 @@
+"""The office gives a grown-up of the school a new password, ends their access, and lets them in again.
+
+What somebody has recorded stays as it is, whoever they are now: only signing in ends.
+"""
+
+from datetime import datetime
+
+from django.contrib.auth.hashers import make_password
+from django.db import transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import OFFICE, allow, one_of, staff_ever_for
+from shopsafe.school.models import Person, School
+from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.passwords import must_be_strong
+
+DEED = "set up the school"
+
+
+def set_password(*, person: Person, password: str, by: Person, at: datetime) -> Person:
+    """A new password, kept as a hash alone. The old one ends, and open sessions, and a wait after wrong passwords.
+
+    Refused: access.not-yours, set-up.weak-password (422), staff.ended. Of another school: 404.
+    """
+    allow(by, DEED)
+    must_be_strong(password, "set-up.weak-password")
+    # Hashing is slow on purpose: done before the transaction, so that nobody waits for the database meanwhile.
+    return _store_password(person, make_password(password), by, at)
+
+
+@transaction.atomic(durable=True)
+def _store_password(person: Person, hashed: str, by: Person, at: datetime) -> Person:
+    allow(by, DEED)
+    found = _locked(person, by)
+    if not found.is_active:
+        raise Refused("staff.ended", f"The access of {found.name} has ended. Let them in again first.")
+    found.password, found.misses, found.locked_at = hashed, 0, None
+    found.save(update_fields=["password", "misses", "locked_at"])
+    _record("staff.password_set", found, by, at)
+    return found
+
+
+@transaction.atomic(durable=True)
+def end_access(*, person: Person, by: Person, at: datetime) -> Person:
+    """This person signs in no more, and a session that is open ends with its next page.
+
+    Refused: access.not-yours, staff.own-access, staff.last-office, staff.ended. Of another school: 404.
+    """
+    allow(by, DEED)
+    # Two of the office who end each other come one after the other, and the second finds nobody else left.
+    School.objects.select_for_update().get(pk=by.school_id)
+    found = _locked(person, by)
+    if found.pk == by.pk:
+        raise Refused("staff.own-access", "Nobody ends their own access. Ask somebody else of the office.")
+    if not found.is_active:
+        raise Refused("staff.ended", f"The access of {found.name} has ended already.")
+    others = Person.objects.filter(school=by.school_id, role=OFFICE, is_active=True).exclude(pk=found.pk)
+    if found.is_office and not others.exists():
+        raise Refused("staff.last-office", "A school can't be without an office. Add somebody to the office first.")
+    found.is_active = False
+    found.save(update_fields=["is_active"])
+    _record("staff.access_ended", found, by, at)
+    return found
+
+
+@transaction.atomic(durable=True)
+def let_in_again(*, person: Person, by: Person, at: datetime) -> Person:
+    """The access of this person begins again, under the same name and password.
+
+    Refused: access.not-yours, staff.not-ended. Of another school: 404.
+    """
+    allow(by, DEED)
+    found = _locked(person, by)
+    if found.is_active:
+        raise Refused("staff.not-ended", f"{found.name} can sign in already.")
+    found.is_active, found.misses, found.locked_at = True, 0, None
+    found.save(update_fields=["is_active", "misses", "locked_at"])
+    _record("staff.let_in_again", found, by, at)
+    return found
+
+
+def _locked(person: Person, by: Person) -> Person:
+    return one_of(staff_ever_for(by).select_for_update(), pk=person.pk)
+
+
+def _record(kind: str, person: Person, by: Person, at: datetime) -> None:
+    payload = {"by": by.as_record(), "person": person.as_record(), "role": person.role}
+    append(kind=kind, school=person.school_id, at=at, payload=payload)

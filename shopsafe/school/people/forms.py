@@ -1,0 +1,59 @@
+"""The forms about the students of a class."""
+
+from django import forms
+
+from shopsafe.school.pages.form_parts import Day
+
+
+class AgreementForm(forms.Form):
+    signed_on = forms.DateField(
+        label="Signed on",
+        widget=Day,
+        error_messages={
+            "required": "Say on which day it was signed.",
+            "invalid": "That is no day. Write it as 2026-09-08.",
+        },
+    )
+
+
+class TakeBackForm(forms.Form):
+    reason = forms.CharField(
+        label="Why is it taken back?",
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Say why the agreement is taken back."},
+    )
+
+
+class NameCorrectForm(forms.Form):
+    given = forms.CharField(
+        label="Given name",
+        max_length=80,
+        error_messages={"required": "Type the given name, or the only one."},
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+    family = forms.CharField(
+        label="Family name",
+        help_text="Empty where there is none.",
+        max_length=80,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+
+
+class StudentForm(forms.Form):
+    name = forms.CharField(
+        label="Name",
+        help_text="As “Last, First”, or as it is said.",
+        max_length=120,
+        error_messages={"required": "Type the student’s name."},
+    )
+    local_id = forms.CharField(
+        label="Student number",
+        help_text="Needed, or else tick the box below.",
+        max_length=40,
+        required=False,
+    )
+    accept = forms.BooleanField(
+        label="A student of their own, though without a number or named like somebody else", required=False
+    )

@@ -1,0 +1,187 @@
+"""Classes and their people, for teachers and the office."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.forms import Form
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Section
+from shopsafe.school.naming.name_labels import full_names_of, short_names_of
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.people.acts import students as acts
+from shopsafe.school.people.acts.names import correct_name
+from shopsafe.school.people.forms import AgreementForm, NameCorrectForm, StudentForm, TakeBackForm
+from shopsafe.school.people.queries import (
+    called_in,
+    leaving,
+    may_begin,
+    people_of,
+    sections_with_counts,
+    students_among,
+    students_of,
+)
+from shopsafe.school.people.slip_sheet import drawn_slips, names_this_computer_alone
+from shopsafe.school.rosters.acts import add_student
+from shopsafe.school.templatetags.drawing import day
+
+# Where on the form for one student stands what the act refuses.
+ADDED_BY_HAND = dict.fromkeys(("student.no-number", "student.number-taken"), "local_id") | {"student.to-fix": "name"}
+
+
+@role("teacher", "office")
+@require_GET
+def people(request: Signed) -> HttpResponse:
+    sections = sections_with_counts(request.user)
+    begin = reverse("first-run-shop") if not sections and may_begin(request.user) else ""
+    return render(request, "school/people/people.html", {"sections": sections, "begin": begin})
+
+
+@role("teacher", "office")
+@require_GET
+def class_people(request: Signed, section: int) -> HttpResponse:
+    """`?tick=all` comes with every box ticked: a way that needs no script."""
+    return _page(request, access.section_for(request.user, section))
+
+
+def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
+    today = local_day(timezone.now(), section.school.time_zone)
+    students = people_of(section, day=today)
+    context = {
+        "section": section,
+        "students": students,
+        "nowhere_else": names_this_computer_alone(),
+        "leaving": leaving(section, day=today),
+        "names": full_names_of(students),
+        "shorts": short_names_of(students),
+        "locked": [student for student in students if student.locked_at],
+        "without_slip": sum(not student.has_usable_password() for student in students),
+        "may_change": access.may(request.user, "change a class", section=section),
+        "ticked": _ticked(request) or ([one.pk for one in students] if request.GET.get("tick") == "all" else []),
+        "agreement": AgreementForm(initial={"signed_on": today}),
+        "student": StudentForm(),
+        "wrong": next(iter(forms.values()), None),
+        **forms,
+    }
+    return render(request, "school/people/class_people.html", context, status=422 if forms else 200)
+
+
+def _ticked(request: Signed) -> list[int]:
+    return [int(pk) for pk in request.POST.getlist("student") if pk.isascii() and pk.isdigit() and len(pk) < 19]
+
+
+@role("teacher", "office")
+@require_POST
+def agreements_record(request: Signed, section: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    form = AgreementForm(request.POST)
+    if form.is_valid():
+        students = students_among(of, _ticked(request))
+        with refused_on(form, "signed_on"):
+            new = acts.record_agreement(
+                section=of, students=students, by=request.user, at=timezone.now(), **form.cleaned_data
+            )
+            messages.success(request, f"Agreement recorded for {_count(len(new))}.")
+            return redirect("class-people", section=section)
+    return _page(request, of, agreement=form)
+
+
+@role("teacher", "office")
+@require_POST
+def slips_issue(request: Signed, section: int) -> HttpResponse:
+    """The slips as a PDF: the only time the codes are shown. `which=first` is everybody who has none yet."""
+    of = access.own_section_for(request.user, section)
+    form = Form(request.POST)
+    if request.POST.get("which") == "first":
+        students = [student for student in students_of(of) if not student.has_usable_password()]
+    else:
+        students = students_among(of, _ticked(request))
+    if form.is_valid() and not students and "which" in request.POST:  # pressed again on a page that still stood there
+        form.add_error(None, "Everybody in this class has a slip by now. Tick those who need a new one.")
+        return _page(request, of, slips=form)
+    with refused_on(form):
+        pdf = drawn_slips(of, students, by=request.user, at=timezone.now())
+        name = content_disposition_header(as_attachment=False, filename=f"Sign-in slips {of.name}.pdf") or ""
+        return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
+    return _page(request, of, slips=form)
+
+
+@role("teacher", "office")
+@require_POST
+def student_add(request: Signed, section: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    form = StudentForm(request.POST)
+    if form.is_valid():
+        with refused_on(form, ADDED_BY_HAND):
+            student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
+            messages.success(request, f"{called_in(of, student)} is in the class.")
+            return redirect("class-people", section=section)
+    return _page(request, of, student=form)
+
+
+@role("teacher", "office")
+@require_POST
+def student_let_in(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    acts.let_in(student=who, by=request.user, at=timezone.now())
+    messages.success(request, f"{called_in(of, who)} may try again, with the same slip.")
+    return redirect("class-people", section=section)
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    at, called = timezone.now(), called_in(of, who)
+    if request.method == "GET":
+        return render(request, "school/people/enrolment_end.html", {"section": of, "called": called})
+    last = acts.end_enrolment(section=of, student=who, by=request.user, at=at).until_day
+    spoken = "Today" if last == local_day(at, of.school.time_zone) else day(last)
+    messages.success(request, f"{spoken} is the last day of {called} in {of.name}.")
+    return redirect("class-people", section=section)
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def agreement_take_back(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    form = TakeBackForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        reason = form.cleaned_data["reason"]
+        acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user, at=timezone.now())
+        messages.success(request, f"The agreement of {called_in(of, who)} is taken back.")
+        return redirect("class-people", section=section)
+    context = {"section": of, "called": called_in(of, who), "form": form}
+    return render(request, "school/people/agreement_take_back.html", context, status=status_of(form))
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def name_correct(request: Signed, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    # A name that was read whole is never guessed apart: it stands in the first field until somebody says so.
+    start = {"given": who.given_name if who.family_name else who.name, "family": who.family_name}
+    form = NameCorrectForm(request.POST if request.method == "POST" else None, initial=start)
+    if form.is_bound and form.is_valid():
+        with refused_on(form, "given"):
+            now = correct_name(section=of, student=who, by=request.user, at=timezone.now(), **form.cleaned_data)
+            messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
+            return redirect("class-people", section=section)
+    context = {"section": of, "student": who, "called": called_in(of, who), "form": form}
+    return render(request, "school/people/name_correct.html", context, status=status_of(form))
+
+
+def _count(number: int) -> str:
+    return "1 student" if number == 1 else f"{number} students"

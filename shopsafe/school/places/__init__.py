@@ -1,0 +1,1 @@
+"""Schools, shops, terms and classes, set up by the office."""

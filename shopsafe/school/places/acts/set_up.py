@@ -1,0 +1,212 @@
+"""The office sets the school up: terms, shops, classes, and the people who teach."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, models, transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow, one_of, sections_for, shops_for, staff_ever_for, terms_for
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, School, Section, Shop, Term
+from shopsafe.school.naming.rules.names import sign_in_key
+from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.passwords import must_be_strong
+
+STAFF = ("teacher", "substitute", "office")
+
+
+@transaction.atomic(durable=True)
+def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime) -> Term:
+    """Refused: access.not-yours, set-up.not-valid."""
+    allow(by, "set up the school")
+    term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
+    _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
+    return term
+
+
+@transaction.atomic(durable=True)
+def change_term(*, term: Term, name: str, first_day: date, last_day: date, by: Person, at: datetime) -> Term:
+    """Another name or other days for a term. Clearances end with its last day, and a register of a day gone by must
+    come out as it was: so the last day moves from today on only.
+
+    Refused: access.not-yours, set-up.not-valid, term.over (422).
+    """
+    allow(by, "set up the school")
+    found = one_of(terms_for(by).select_for_update(), pk=term.pk)
+    before = {"called": found.name, "first_day": found.first_day, "last_day": found.last_day}
+    today = local_day(at, by.school.time_zone)
+    if last_day != found.last_day and found.last_day < today:
+        raise Refused("term.over", "This term is over. Its last day stays: clearances ended with it.", 422)
+    if last_day != found.last_day and last_day < today:
+        raise Refused("term.over", "That day is over. Choose today or a later one.", 422)
+    found.name, found.first_day, found.last_day = name, first_day, last_day
+    _kept(found, update_fields=["name", "first_day", "last_day"])
+    _record("term.changed", by, at, term=_named(found), first_day=first_day, last_day=last_day, before=before)
+    return found
+
+
+@transaction.atomic(durable=True)
+def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime) -> Shop:
+    """Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
+    allow(by, "set up the school")
+    _are_teachers(by, teachers)
+    shop = _kept(Shop(school=by.school, name=name))
+    shop.teachers.set(teachers)
+    _record("shop.added", by, at, shop=_named(shop), teachers=[one.as_record() for one in teachers])
+    return shop
+
+
+@transaction.atomic(durable=True)
+def begin_shop(
+    *, shop: str, section: str, term: str, first_day: date, last_day: date, by: Person, at: datetime
+) -> Section:
+    """The first shop of a school, with a term and a class, all by and for the teacher who begins it.
+
+    Refused: access.not-yours, begin.shop-there, begin.term-over, set-up.not-valid.
+    """
+    allow(by, "begin a shop")
+    School.objects.select_for_update().get(pk=by.school_id)
+    if Shop.objects.filter(school=by.school_id).exists():
+        raise Refused("begin.shop-there", "The school has a shop already. The office adds shops and classes.")
+    if first_day <= last_day < local_day(at, by.school.time_zone):  # the wrong way round, the term itself refuses
+        raise Refused("begin.term-over", "The last day of the term is over. Choose today or a later one.", 422)
+    room = _kept(Shop(school=by.school, name=shop))
+    span = _kept(Term(school=by.school, name=term, first_day=first_day, last_day=last_day))
+    taught = _kept(Section(school=by.school, term=span, shop=room, name=section))
+    room.teachers.add(by)
+    taught.teachers.add(by)
+    people = [by.as_record()]
+    _record("shop.added", by, at, shop=_named(room), teachers=people)
+    _record("term.added", by, at, term=_named(span), first_day=first_day, last_day=last_day)
+    _record("section.added", by, at, section=_named(taught), term=_named(span), shop=_named(room), teachers=people)
+    return taught
+
+
+@transaction.atomic(durable=True)
+def add_section(*, name: str, term: Term, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime) -> Section:
+    """A class. Its teachers become teachers of its shop too. Refused: access.not-yours, set-up.not-valid,
+    set-up.elsewhere."""
+    allow(by, "set up the school", shop=shop)
+    _same_school(by, [term])
+    _are_teachers(by, teachers)
+    section = _kept(Section(school=by.school, term=term, shop=shop, name=name))
+    section.teachers.set(teachers)
+    shop.teachers.add(*teachers)
+    people = [one.as_record() for one in teachers]
+    _record("section.added", by, at, section=_named(section), term=_named(term), shop=_named(shop), teachers=people)
+    return section
+
+
+@transaction.atomic(durable=True)
+def rename_section(*, section: Section, name: str, by: Person, at: datetime) -> Section:
+    """Another name for a class; with the same one nothing happens. What was recorded keeps the name it had then.
+
+    Refused: access.not-yours, set-up.not-valid. Of another school: 404.
+    """
+    allow(by, "set up the school")
+    found = one_of(sections_for(by).select_for_update(of=("self",)), pk=section.pk)
+    before, found.name = found.name, name
+    if before != name:
+        _kept(found, update_fields=["name"])
+        _record("section.renamed", by, at, section=_named(found), before=before)
+    return found
+
+
+@transaction.atomic(durable=True)
+def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime) -> Shop:
+    """Another name for a shop, as for a class. Refused: access.not-yours, set-up.not-valid. Of another school: 404."""
+    allow(by, "set up the school")
+    found = one_of(shops_for(by).select_for_update(), pk=shop.pk)
+    before, found.name = found.name, name
+    if before != name:
+        _kept(found, update_fields=["name"])
+        _record("shop.renamed", by, at, shop=_named(found), before=before)
+    return found
+
+
+@transaction.atomic(durable=True)
+def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at: datetime) -> None:
+    """Who teaches a class from now on. Refused: access.not-yours, set-up.elsewhere."""
+    allow(by, "set up the school", section=section)
+    _are_teachers(by, teachers)
+    section.teachers.set(teachers)
+    section.shop.teachers.add(*teachers)
+    _record("section.teachers_set", by, at, section=_named(section), teachers=[one.as_record() for one in teachers])
+
+
+@transaction.atomic(durable=True)
+def add_staff(
+    *,
+    name: str,
+    role: str,
+    password: str,
+    shops: Sequence[Shop],
+    by: Person,
+    at: datetime,
+    given: str = "",
+    family: str = "",
+) -> Person:
+    """A teacher, substitute or office person. The password is stored as a hash and told to nobody.
+
+    Refused: access.not-yours, set-up.not-valid, set-up.weak-password, set-up.same-name,
+    set-up.elsewhere.
+    """
+    allow(by, "set up the school")
+    _same_school(by, shops)
+    if role not in STAFF:
+        raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
+    must_be_strong(password, "set-up.weak-password")
+    _named_otherwise(name, by)
+    more: dict[str, Any] = {"given_name": given, "family_name": family}
+    person = Person.objects.enter(school=by.school, role=role, name=name, code=password, **more)
+    if role == "teacher":
+        person.shops.set(shops)
+    shown = [_named(shop) for shop in shops]
+    _record("staff.added", by, at, person=person.as_record(), role=role, sign_in_name=person.sign_in_name, shops=shown)
+    return person
+
+
+def _kept[M: models.Model](row: M, **how: Any) -> M:
+    """Saved, with the sentences of its constraints for a refusal."""
+    try:
+        row.full_clean()
+    except ValidationError as wrong:
+        raise Refused("set-up.not-valid", " ".join(wrong.messages), 422) from wrong
+    try:
+        row.save(**(how or {"force_insert": True}))
+    except IntegrityError as raced:  # somebody added the same between the question and the answer
+        raise Refused("set-up.raced", "Somebody else has just added that. Look at the office page.") from raced
+    return row
+
+
+def _named_otherwise(name: str, by: Person) -> None:
+    """Two of one name would be one on every print, and who sends a form twice would be there twice."""
+    same = [one for one in staff_ever_for(by) if sign_in_key(one.name) == sign_in_key(name)]
+    if not same:
+        return
+    there = f"There is a {name} already."
+    if not any(one.is_active for one in same):
+        there = f"There was a {name}, whose access has ended. Let the same person in again."
+    raise Refused("set-up.same-name", f"{there} If it is another person, write the name so that the two differ.")
+
+
+def _same_school(by: Person, rows: Sequence[Any]) -> None:
+    if any(row.school_id != by.school_id for row in rows):
+        raise Refused("set-up.elsewhere", "That belongs to another school.", 403)
+
+
+def _are_teachers(by: Person, people: Sequence[Person]) -> None:
+    _same_school(by, people)
+    if any(not person.is_teacher for person in people):
+        raise Refused("set-up.no-teacher", "Only a teacher can teach a class.", 422)
+
+
+def _named(row: School | Term | Shop | Section) -> dict[str, Any]:
+    return {"id": row.pk, "name": row.name}
+
+
+def _record(kind: str, by: Person, at: datetime, **what: Any) -> None:
+    append(kind=kind, school=by.school_id, at=at, payload={"by": by.as_record(), **what})

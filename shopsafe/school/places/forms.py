@@ -1,0 +1,72 @@
+"""The forms of the office: terms, shops, classes, staff."""
+
+from typing import Any
+
+from django import forms
+
+from shopsafe.school import access
+from shopsafe.school.models import Person, Shop, Term
+from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.pages.form_parts import Day
+from shopsafe.school.signing_in.forms import new_password
+
+
+class TermForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="Such as “Autumn 2026”.", max_length=80)
+    first_day = forms.DateField(label="First day", widget=Day)
+    last_day = forms.DateField(label="Last day", widget=Day)
+
+
+def choose_shops(field: Any, by: Person) -> None:
+    """The shops in a person's reach, in the order in which people count."""
+    field.queryset = access.shops_for(by)
+    field.choices = [(shop.pk, str(shop)) for shop in in_order(field.queryset)]
+
+
+class ShopForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="Such as “Room W2”.", max_length=80)
+    teachers: "forms.ModelMultipleChoiceField[Person]" = forms.ModelMultipleChoiceField(
+        None, label="Teachers", required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["teachers"].queryset = access.staff_for(by).filter(role="teacher")  # type: ignore[attr-defined]
+
+
+class SectionForm(ShopForm):
+    term: "forms.ModelChoiceField[Term]" = forms.ModelChoiceField(None, label="Term", empty_label=None)
+    shop: "forms.ModelChoiceField[Shop]" = forms.ModelChoiceField(None, label="Shop", empty_label=None)
+    field_order = ("name", "term", "shop", "teachers")
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, by=by, **more)
+        self.fields["name"].help_text = "Such as “Period 3, Grade 7 Wood”."
+        self.fields["term"].queryset = access.terms_for(by)  # type: ignore[attr-defined]
+        choose_shops(self.fields["shop"], by)
+
+
+class TeachersForm(ShopForm):
+    name = None  # type: ignore[assignment]
+
+
+class NameForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=80)
+
+
+class StaffForm(forms.Form):
+    name = forms.CharField(label="Name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120)
+    role = forms.ChoiceField(
+        label="What this person does",
+        choices=[("teacher", "Teacher"), ("substitute", "Substitute"), ("office", "Office")],
+        widget=forms.RadioSelect,
+        initial="teacher",
+    )
+    password = new_password("It is shown nowhere again: tell the person now.")
+    shops: "forms.ModelMultipleChoiceField[Shop]" = forms.ModelMultipleChoiceField(
+        None, label="Shops, for a teacher", required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, **more)
+        choose_shops(self.fields["shops"], by)

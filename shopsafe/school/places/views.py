@@ -1,0 +1,176 @@
+"""The office: terms, shops, classes, and the people who teach."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Term
+from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.people.acts import staff
+from shopsafe.school.people.queries import sections_with_counts
+from shopsafe.school.places.acts import set_up
+from shopsafe.school.places.forms import NameForm, SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
+from shopsafe.school.places.queries import overlapping, term_at
+from shopsafe.school.signing_in.forms import PasswordForm
+from shopsafe.school.templatetags.drawing import day
+
+SAVE = "Save"
+
+
+@role("office")
+@require_GET
+def office(request: Signed) -> HttpResponse:
+    everybody = list(access.staff_ever_for(request.user))
+    context = {
+        "terms": access.terms_for(request.user),
+        "shops": in_order(access.shops_for(request.user).prefetch_related("teachers")),
+        "sections": sections_with_counts(request.user, "teachers"),
+        "staff": [one for one in everybody if one.is_active],
+        "ended": [one for one in everybody if not one.is_active],
+    }
+    return render(request, "school/office/office.html", context)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def term_add(request: Signed) -> HttpResponse:
+    return _filled_in(request, TermForm(_sent(request)), set_up.add_term, "Add a term", told=_term_kept)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def term_change(request: Signed, term: int) -> HttpResponse:
+    of = access.one_of(access.terms_for(request.user), pk=term)
+    start = {"name": of.name, "first_day": of.first_day, "last_day": of.last_day}
+    form = TermForm(_sent(request), initial=start)
+    return _filled_in(request, form, set_up.change_term, f"Change {of.name}", SAVE, told=_term_kept, term=of)
+
+
+def _term_kept(term: Term) -> str:
+    """Terms of two shops may overlap, and a slip in a date makes them overlap too."""
+    others = overlapping(term)
+    if not others:
+        return f"{term.name}: kept."
+    spans = "; ".join(f"{one.name}, {day(one.first_day)} to {day(one.last_day)}" for one in others)
+    return f"{term.name}: kept. It shares days with {spans}. If that is not meant, change the days."
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def shop_add(request: Signed) -> HttpResponse:
+    return _filled_in(request, ShopForm(_sent(request), by=request.user), set_up.add_shop, "Add a shop")
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def shop_rename(request: Signed, shop: int) -> HttpResponse:
+    of = access.shop_for(request.user, shop)
+    form = NameForm(_sent(request), initial={"name": of.name})
+    return _filled_in(request, form, set_up.rename_shop, f"Rename {of.name}", SAVE, shop=of)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def class_add(request: Signed) -> HttpResponse:
+    term = term_at(request.user, local_day(timezone.now(), request.user.school.time_zone))
+    form = SectionForm(_sent(request), by=request.user, initial={"term": term})
+    return _filled_in(request, form, set_up.add_section, "Add a class")
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def class_rename(request: Signed, section: int) -> HttpResponse:
+    of = access.section_for(request.user, section)
+    form = NameForm(_sent(request), initial={"name": of.name})
+    return _filled_in(request, form, set_up.rename_section, f"Rename {of.name}", SAVE, section=of)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def class_teachers(request: Signed, section: int) -> HttpResponse:
+    of = access.section_for(request.user, section)
+    form = TeachersForm(_sent(request), by=request.user, initial={"teachers": of.teachers.all()})
+    return _filled_in(request, form, set_up.set_teachers, f"Teachers of {of.name}", SAVE, section=of)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def staff_add(request: Signed) -> HttpResponse:
+    title, form = "Add a person who teaches or keeps the office", StaffForm(_sent(request), by=request.user)
+    return _filled_in(request, form, set_up.add_staff, title, "Add this person", told=_signs_in_as)
+
+
+def _signs_in_as(person: Person) -> str:
+    return f"{person.name}: kept. The name to sign in with is {person.sign_in_name}."
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def staff_password(request: Signed, person: int) -> HttpResponse:
+    who = access.one_of(access.staff_for(request.user), pk=person)
+
+    def told(changed: Person) -> str:
+        if changed == request.user:  # or the office would be signed out of the page it stands on
+            update_session_auth_hash(request, changed)
+        return f"{changed.name} has a new password, and signs in as {changed.sign_in_name}."
+
+    title = f"New password for {who.name}"
+    return _filled_in(request, PasswordForm(_sent(request)), staff.set_password, title, SAVE, told=told, person=who)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def staff_end(request: Signed, person: int) -> HttpResponse:
+    """Asked first; a refusal stands on the page that asked."""
+    who, form = access.one_of(access.staff_for(request.user), pk=person), forms.Form(_sent(request))
+    if request.method == "POST":
+        with refused_on(form):
+            staff.end_access(person=who, by=request.user, at=timezone.now())
+            messages.success(request, f"{who.name} can't sign in any more. Everything recorded stays.")
+            return redirect("office")
+    context = {"person": who, "form": form}
+    return render(request, "school/office/staff_end.html", context, status=status_of(form))
+
+
+@role("office")
+@require_POST
+def staff_let_in(request: Signed, person: int) -> HttpResponse:
+    who = access.one_of(access.staff_ever_for(request.user), pk=person)
+    staff.let_in_again(person=who, by=request.user, at=timezone.now())
+    messages.success(request, f"{who.name} may sign in again, as {who.sign_in_name}, with the password of before.")
+    return redirect("office")
+
+
+def _sent(request: Signed) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _filled_in(
+    request: Signed,
+    form: forms.Form,
+    act: Callable[..., Any],
+    title: str,
+    button: str = "",
+    *,
+    told: Callable[[Any], str] | None = None,
+    **fixed: Any,
+) -> HttpResponse:
+    """The form, until the act takes what is in it. `told` says so of what the act returns; `button`: else the title."""
+    if form.is_bound and form.is_valid():
+        with refused_on(form):
+            done = act(**form.cleaned_data, **fixed, by=request.user, at=timezone.now())
+            messages.success(request, told(done) if told else f"{form.cleaned_data.get('name', title)}: kept.")
+            return redirect("office")
+    context = {"form": form, "title": title, "button": button or title}
+    return render(request, "school/office/fill_in.html", context, status=status_of(form))

@@ -1,0 +1,1 @@
+"""How long a student's record is kept, and what keeps it longer."""

@@ -1,0 +1,175 @@
+"""Students come into a class: a whole list, or one by hand."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrolment, Person, RosterImport, School, Section
+from shopsafe.school.refusals import Refused
+from shopsafe.school.rosters.queries import known_people
+from shopsafe.school.rosters.rules import NO_NUMBER, Entry, Mend, Preview, Sheet, one_student, preview
+
+RACED = "Somebody else changed this school's people at the same moment. Look at the list once more."
+
+
+def import_roster(
+    *,
+    section: Section,
+    sheet: Sheet,
+    key: UUID,
+    by: Person | None,
+    at: datetime,
+    mends: Mapping[int, Mend] | None = None,
+    columns: Sequence[str] | None = None,
+) -> RosterImport:
+    """Everybody in `sheet` who is ready comes into the class; the rest stays out. Sending `key` again changes nothing.
+
+    `by` is None at the server's console. Nothing is recorded where nobody was ready.
+    Refused: access.not-yours, roster.key-used, roster.raced, and every code of NotARoster.
+    """
+    digest = _digest(sheet, mends or {}, columns)
+    try:
+        return _import(section, sheet, mends, columns, RosterImport(key=key, digest=digest, by=by, at=at))
+    except IntegrityError as raced:
+        raise Refused("roster.raced", RACED) from raced
+
+
+@transaction.atomic(durable=True)
+def _import(
+    section: Section,
+    sheet: Sheet,
+    mends: Mapping[int, Mend] | None,
+    columns: Sequence[str] | None,
+    done: RosterImport,
+) -> RosterImport:
+    if done.by:
+        allow(done.by, "change a class", section=section)
+    _lock(section)
+    earlier = RosterImport.objects.filter(key=done.key).first()
+    if earlier:
+        return _again(earlier, section, done.digest)
+    seen = preview(sheet, known_people(section), mends=mends, columns=columns)
+    _fill(done, section, seen)
+    if not seen.ready:
+        return done
+    done.save(force_insert=True)
+    append(kind="roster.imported", school=section.school_id, at=done.at, payload=_summary(done, sheet, section))
+    for entry in seen.ready:
+        _bring_in(entry, section, by=done.by, at=done.at)
+    return done
+
+
+def add_student(
+    *, section: Section, name: str, local_id: str, by: Person, at: datetime, accept: bool = False
+) -> Person:
+    """One student comes into the class. `accept` says: a student of their own, though without a number or like another.
+
+    Refused: access.not-yours, student.no-number, student.number-taken, student.to-fix, student.already-here,
+    roster.raced.
+    """
+    try:
+        return _add(section, name, local_id, accept, by, at)
+    except IntegrityError as raced:
+        raise Refused("roster.raced", RACED) from raced
+
+
+@transaction.atomic(durable=True)
+def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, at: datetime) -> Person:
+    allow(by, "change a class", section=section)
+    _lock(section)
+    entry = one_student(name, local_id, known_people(section), accept=accept)
+    if entry.where == "to_fix":
+        raise _to_fix(entry)
+    if entry.where == "already_here":
+        raise Refused("student.already-here", f"{entry.read.name} is in this class already.")
+    return _bring_in(entry, section, by=by, at=at)
+
+
+def _to_fix(entry: Entry) -> Refused:
+    if entry.other:
+        same = f"If it is the same student, correct the name of {entry.other.name} instead."
+        return Refused("student.number-taken", f"{entry.reason} {same}", 422)
+    if entry.reason == NO_NUMBER:
+        no_number = "There is no student number. Type it, or tick the box below for a student who has none."
+        return Refused("student.no-number", no_number, 422)
+    return Refused("student.to-fix", entry.reason, 422)
+
+
+def _lock(section: Section) -> None:
+    """One change of a school's people at a time: a number must not be given out twice."""
+    School.objects.select_for_update().get(pk=section.school_id)
+
+
+def _again(earlier: RosterImport, section: Section, digest: str) -> RosterImport:
+    if (earlier.section_id, earlier.digest) != (section.pk, digest):
+        raise Refused(
+            "roster.key-used", "This form was sent before with another list. Start again with a new one.", 422
+        )
+    return earlier
+
+
+def _fill(done: RosterImport, section: Section, seen: Preview) -> None:
+    done.school_id, done.section = section.school_id, section
+    done.added, done.already_here = len(seen.ready), len(seen.already_here)
+    done.twice = sum(entry.twice for entry in seen.already_here)
+    done.to_fix, done.skipped = len(seen.to_fix), len(seen.skipped)
+
+
+def _digest(sheet: Sheet, mends: Mapping[int, Mend], columns: Sequence[str] | None) -> str:
+    body = repr((sheet.rows, sorted(mends.items()), columns and tuple(columns)))
+    return hashlib.sha256(body.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _summary(done: RosterImport, sheet: Sheet, section: Section) -> dict[str, Any]:
+    """Without names: each student who came in has an entry of their own, so that one can be erased alone."""
+    counts = {where: getattr(done, where) for where in ("added", "already_here", "to_fix", "skipped")}
+    return {**_who(done.by), "section": _section(section), "file": sheet.file, "digest": done.digest, **counts}
+
+
+def _who(by: Person | None) -> dict[str, Any]:
+    return {"by": by.as_record()} if by else {"at_console": True}
+
+
+def _section(section: Section) -> dict[str, Any]:
+    return {"id": section.pk, "name": section.name}
+
+
+def _bring_in(entry: Entry, section: Section, *, by: Person | None, at: datetime) -> Person:
+    """The person, new or known to the school, enrolled from today at the school, and one entry in the logbook."""
+    student = _enter(entry, section) if entry.person is None else Person.objects.get(pk=entry.person)
+    from_day = local_day(at, section.school.time_zone)
+    Enrolment.objects.create(school_id=section.school_id, section=section, student=student, from_day=from_day)
+    append(
+        kind="student.enrolled",
+        school=section.school_id,
+        at=at,
+        payload={
+            **_who(by),
+            "student": student.as_record(),
+            "section": _section(section),
+            "local_id": student.local_id,
+            "new": entry.person is None,
+            "row": entry.row,
+            "from_day": from_day,
+        },
+    )
+    return student
+
+
+def _enter(entry: Entry, section: Section) -> Person:
+    read = entry.read
+    return Person.objects.enter(
+        school=section.school,
+        role="student",
+        name=read.name,
+        given_name=read.given,
+        family_name=read.family,
+        local_id=read.id,
+    )

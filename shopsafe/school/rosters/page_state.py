@@ -1,0 +1,185 @@
+"""What a class list is while it travels between the steps of its page: the file itself, the corrections, one key.
+
+Nothing is stored before it is applied: the list goes back to the browser in the form and comes back with it.
+"""
+
+import base64
+import binascii
+import uuid
+from dataclasses import dataclass, replace
+from pathlib import PurePath
+from typing import Any
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, QueryDict
+
+from shopsafe.paper.fonts import undrawable
+from shopsafe.school.models import Section
+from shopsafe.school.refusals import Refused
+from shopsafe.school.rosters.queries import known_people
+from shopsafe.school.rosters.rules import (
+    ROLES,
+    Entry,
+    Known,
+    Mend,
+    Preview,
+    Read,
+    Sheet,
+    preview,
+    read_file,
+    read_pasted,
+)
+from shopsafe.school.rosters.rules.columns import understand
+from shopsafe.school.rosters.rules.names import clean
+from shopsafe.school.rosters.rules.preview import NO_FAMILY_NAME
+from shopsafe.school.rosters.rules.reading import MOST_BYTES, PASTED
+
+# What a teacher chooses from for a column.
+SAYS = {
+    "name": "Name",
+    "given": "First name",
+    "family": "Last name",
+    "id": "Student number",
+    "class": "Class",
+    "note": "Note",
+    "ignored": "Not read",
+}
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A list with its corrections. `columns` is None while they are as the program understood them."""
+
+    file: str
+    content: bytes
+    key: uuid.UUID
+    sheet: Sheet
+    columns: tuple[str, ...] | None
+    mends: dict[int, Mend]
+
+    @property
+    def sealed(self) -> str:
+        """The content for a hidden field."""
+        return base64.b64encode(self.content).decode()
+
+    def seen(self, known: list[Known]) -> Preview:
+        return told_of_letters(preview(self.sheet, known, mends=self.mends, columns=self.columns))
+
+
+def told_of_letters(seen: Preview) -> Preview:
+    """The same, with a note at each name that could not be printed here: it is right, and the fonts are missing."""
+    return replace(seen, entries=tuple(_told(entry) for entry in seen.entries))
+
+
+def _told(entry: Entry) -> Entry:
+    letters = undrawable(entry.read.name)
+    if not letters:
+        return entry
+    note = f"No font here can draw “{'”, “'.join(letters)}”: this name can't be printed until one is installed."
+    return replace(entry, notes=(*entry.notes, note))
+
+
+def read_draft(request: HttpRequest, section: Section) -> Draft:
+    """The list in a sent form, chosen, pasted or come back. Refused: roster.nothing, roster.form-broken, NotARoster."""
+    file, content = _content(request)
+    sheet = read_pasted(content.decode()) if file == PASTED else read_file(file, content)
+    columns = _columns(request.POST, sheet)
+    bare = preview(sheet, [], columns=columns)
+    draft = Draft(file, content, _key(request.POST), sheet, columns, {})
+    return replace(draft, mends=_mends(request.POST, bare))
+
+
+def _content(request: HttpRequest) -> tuple[str, bytes]:
+    upload = request.FILES.get("file")
+    if "content" in request.POST:
+        return _name_of(request.POST.get("name", "")), _unsealed(request.POST["content"])
+    if isinstance(upload, UploadedFile):
+        return _name_of(upload.name or ""), upload.read(MOST_BYTES + 1)
+    if request.POST.get("text", "").strip():
+        return PASTED, request.POST["text"].encode("utf-8", "replace")
+    raise Refused("roster.nothing", "Choose a file, or paste the list.", 422)
+
+
+def _name_of(name: str) -> str:
+    return PurePath(name.replace("\\", "/")).name[:80] or "The file"
+
+
+def _unsealed(sealed: str) -> bytes:
+    try:
+        return base64.b64decode(sealed, validate=True)
+    except (binascii.Error, ValueError) as wrong:
+        raise Refused("roster.form-broken", "The form came back broken. Start again with the list.", 422) from wrong
+
+
+def _key(post: QueryDict) -> uuid.UUID:
+    try:
+        return uuid.UUID(post.get("key", ""))
+    except ValueError:
+        return uuid.uuid4()
+
+
+def _columns(post: QueryDict, sheet: Sheet) -> tuple[str, ...] | None:
+    understood = tuple(column.read_as for column in understand(sheet).columns)
+    chosen = tuple(post.get(f"column-{place}", role) for place, role in enumerate(understood, start=1))
+    return None if chosen == understood or not set(chosen) <= set(ROLES) else chosen
+
+
+def _mends(post: QueryDict, bare: Preview) -> dict[int, Mend]:
+    """The corrections of the form by row number: what differs from what was read, and what is ticked."""
+    mends = {entry.row: _mend(post, entry) for entry in bare.entries}
+    return {row: mend for row, mend in mends.items() if mend != Mend()}
+
+
+def _mend(post: QueryDict, entry: Entry) -> Mend:
+    given, family, local_id = (post.get(f"{part}-{entry.row}") for part in ("given", "family", "id"))
+    typed = (clean(given or ""), clean(family or ""))
+    return Mend(
+        name=_written(*typed) if given is not None and typed != parts_of(entry.read) else None,
+        local_id=local_id if local_id is not None and clean(local_id) != entry.read.id else None,
+        skip=f"skip-{entry.row}" in post,
+        accept=f"accept-{entry.row}" in post,
+    )
+
+
+def _written(given: str, family: str) -> str:
+    """One name of the two fields, as a list would have it; whoever types “Last, First” into the first is understood."""
+    return f"{family}, {given}" if given and family else given or family
+
+
+def parts_of(read: Read) -> tuple[str, str]:
+    """What stands in the two fields: a name that was read whole is never guessed apart, and stands in the first."""
+    return (read.given, read.family) if read.given or read.family else (read.written, "")
+
+
+def shown(draft: Draft, section: Section) -> dict[str, Any]:
+    """The context of the preview page."""
+    seen = draft.seen(known_people(section))
+    reading = dict(seen.reading)
+    columns = [{**column, "options": SAYS.items()} for column in reading["columns"]]
+    lists = [
+        {"where": where, "says": says, "lines": [_line(entry, draft) for entry in entries]}
+        for where, says, entries in _listed(seen)
+    ]
+    return {"draft": draft, "seen": seen, "reading": reading, "columns": columns, "lists": lists}
+
+
+def _listed(seen: Preview) -> list[tuple[str, str, list[Entry]]]:
+    here = [entry for entry in seen.already_here if not entry.twice]
+    twice = [entry for entry in seen.already_here if entry.twice]
+    return [
+        ("to_fix", "to fix", list(seen.to_fix)),
+        ("ready", "ready", list(seen.ready)),
+        ("already_here", "already here", here),
+        ("twice", "twice in this list", twice),
+        ("skipped", "left out", list(seen.skipped)),
+    ]
+
+
+def _line(entry: Entry, draft: Draft) -> dict[str, Any]:
+    """One row of the preview; `open` where it has fields to mend it in."""
+    mend = draft.mends.get(entry.row, Mend())
+    mended = mend.name is not None or mend.local_id is not None or mend.accept
+    halved = entry.where == "ready" and NO_FAMILY_NAME in entry.notes
+    given, family = parts_of(entry.read)
+    shown = {"given": given, "family": family, "accept": entry.may_accept or (mend.accept and entry.where != "to_fix")}
+    return {"entry": entry, "mend": mend, "open": entry.where == "to_fix" or mended or halved, **shown}

@@ -1,0 +1,192 @@
+"""Which row is the header, and what each column holds. What is not clear becomes a question, never a guess."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from shopsafe.school.rosters.rules.facts import Column, Layout, NotARoster, Row, Sheet
+from shopsafe.school.rosters.rules.names import clean, looks_like_id, looks_like_name
+from shopsafe.school.rosters.rules.words import roles_of
+
+# name: whole, or "Last, First". note and class are shown, not kept. ignored: not read at all.
+ROLES = ("name", "given", "family", "id", "class", "note", "ignored")
+HEADER_WITHIN = 20  # rows that hold something, from the top
+_NAMES = {"name", "given", "family"}
+_LABELS = {"name": "name", "given": "first name", "family": "last name", "id": "student number"}
+_NO_NAMES = "Choose a list with a student a row, and a heading such as Name above the names."
+
+
+def understand(sheet: Sheet, chosen: Sequence[str] | None = None) -> Layout:
+    """The layout of `sheet`; `chosen` is a teacher's own reading of the columns, one role a column.
+
+    Raises NotARoster where no column holds names.
+    """
+    header = find_header(sheet.rows)
+    people = sheet.rows if header is None else tuple(row for row in sheet.rows if row.number > header.number)
+    above = () if header is None else tuple(row for row in sheet.rows if row.number < header.number)
+    if not people:
+        raise NotARoster("no-rows", sheet.file, "there is a header and no row below it.", _NO_NAMES)
+    width = _width(people, header)
+    notes = [
+        _header_note(header),
+        *(f"Row {row.number} stands above it and was not read: {shown(row)}." for row in above),
+    ]
+    if chosen is not None:
+        roles = _as_chosen(chosen, width)
+        question = "" if _NAMES & set(roles) else "Which column holds the names?"
+    elif header is not None:
+        roles, question = _by_heading(header, people, width, notes)
+    else:
+        roles, question = _by_content(people, width, sheet.separator, notes)
+    if chosen is None and not _NAMES & set(roles):
+        raise NotARoster("no-names", sheet.file, "no column in it holds names of students.", _NO_NAMES)
+    question = question or unclear(roles)
+    headings = [clean(header.cell(place)) if header else "" for place in range(width)]
+    columns = tuple(Column(n + 1, headings[n], roles[n]) for n in range(width))
+    meanings = [] if question else _column_notes(columns, people)
+    return Layout(columns, header, people, (*notes, *meanings), question)
+
+
+def shown(row: Row) -> str:
+    """The start of a row, for a sentence about it."""
+    text = clean(" | ".join(cell for cell in row.cells if cell.strip()))
+    return f"“{text[:60]}…”" if len(text) > 60 else f"“{text}”"
+
+
+def find_header(rows: Sequence[Row]) -> Row | None:
+    """The row near the top with most known headings, a name among them. One cell above wider rows is a title."""
+    usual = Counter(_filled(row) for row in rows).most_common(1)[0][0] if rows else 0
+    best, most = None, 0
+    for row in rows[:HEADER_WITHIN]:
+        roles = [role for role in roles_of(list(row.cells)) if role]
+        titled = _filled(row) == 1 and usual > 1
+        if _NAMES & set(roles) and len(roles) > most and not titled:
+            best, most = row, len(roles)
+    return best
+
+
+def unclear(roles: Sequence[str]) -> str:
+    """A question where two columns claim one meaning, or ""."""
+    for role, label in _LABELS.items():
+        places = [str(n) for n, other in enumerate(roles, start=1) if other == role]
+        if len(places) > 1:
+            return f"Columns {' and '.join(places)} could each be the {label}. Which one is it?"
+    return ""
+
+
+def _filled(row: Row) -> int:
+    return sum(bool(cell.strip()) for cell in row.cells)
+
+
+def _width(people: Sequence[Row], header: Row | None) -> int:
+    """As many columns as the header has, or as one row in ten fills. A cell further out is that row's own fault."""
+    lengths = [max((n for n, cell in enumerate(row.cells, 1) if cell.strip()), default=0) for row in people]
+    common = sorted(lengths, reverse=True)[len(lengths) // 10]
+    headed = max((n for n, cell in enumerate(header.cells, 1) if cell.strip()), default=0) if header else 0
+    return max(headed, common, 1)
+
+
+def _header_note(header: Row | None) -> str:
+    if header is None:
+        return "No header row was found. The columns were told apart by what is in them."
+    return f"Row {header.number} is the header."
+
+
+def _as_chosen(chosen: Sequence[str], width: int) -> list[str]:
+    roles = [role if role in ROLES else "ignored" for role in chosen[:width]]
+    return roles + ["ignored"] * (width - len(roles))
+
+
+def _cells(people: Sequence[Row], place: int) -> list[str]:
+    return [clean(row.cell(place)) for row in people if row.cell(place).strip()]
+
+
+def _by_heading(header: Row, people: Sequence[Row], width: int, notes: list[str]) -> tuple[list[str], str]:
+    roles = roles_of([header.cell(place) for place in range(width)])
+    for place, role in enumerate(roles):
+        if role == "perhaps-id":
+            roles[place] = _running_or_id(_cells(people, place), "id" in roles, place, notes)
+    if "name" in roles and {"given", "family"} <= set(roles):
+        place = roles.index("name")
+        roles[place] = "ignored"
+        notes.append(f"Column {place + 1} holds whole names. The columns of first and last names were read instead.")
+    return [role or "ignored" for role in roles], ""
+
+
+def _running_or_id(cells: list[str], other_id: bool, place: int, notes: list[str]) -> str:
+    if _running(cells):
+        notes.append(f"Column {place + 1} counts the rows and was not read.")
+        return "ignored"
+    return "ignored" if other_id else "id"
+
+
+def _running(cells: list[str]) -> bool:
+    return len(cells) > 1 and cells[:1] == ["1"] and cells == [str(n) for n in range(1, len(cells) + 1)]
+
+
+def _by_content(people: Sequence[Row], width: int, separator: str, notes: list[str]) -> tuple[list[str], str]:
+    roles = [_guess(_cells(people, place), place, notes) for place in range(width)]
+    names = [place for place, role in enumerate(roles) if role == "name"]
+    if width == 2 and names == [0, 1] and separator == "," and _spaced(people):
+        notes.append("The names were read as “Last, First”.")
+        return ["family", "given"], ""
+    if len(names) > 1:
+        places = " and ".join(str(place + 1) for place in names)
+        return roles, f"Columns {places} hold names. Which is the first name, which the last name?"
+    return roles, ""
+
+
+def _guess(cells: list[str], place: int, notes: list[str]) -> str:
+    """name or id where most cells look it and few repeat; a column that says the same all the way down is neither."""
+    if not cells:
+        return "ignored"
+    if _running(cells):
+        notes.append(f"Column {place + 1} counts the rows and was not read.")
+        return "ignored"
+    if len(cells) > 2 and len(set(cells)) <= len(cells) / 3:
+        return "ignored"
+    if sum(map(looks_like_id, cells)) >= 0.8 * len(cells):
+        return "id"
+    return "name" if sum(map(looks_like_name, cells)) > 0.5 * len(cells) else "ignored"
+
+
+def _spaced(people: Sequence[Row]) -> bool:
+    """A space after nearly every comma: people write "Last, First" so; programs that export columns don't."""
+    second = [row.cell(1) for row in people if row.cell(1).strip()]
+    return sum(cell.startswith(" ") for cell in second) >= 0.8 * len(second)
+
+
+def _column_notes(columns: Sequence[Column], people: Sequence[Row]) -> list[str]:
+    notes = []
+    for column in columns:
+        label = f"Column {column.place}" + (f" “{column.heading}”" if column.heading else "")
+        cells = _cells(people, column.place - 1)
+        if column.read_as in _LABELS:
+            notes.append(f"{label} is the {_LABELS[column.read_as]}.")
+        elif column.read_as == "note":
+            notes.append(f"{label} is shown here and not kept.")
+        elif column.read_as == "class":
+            notes.append(f"{label} was not used to choose the class.{_several(cells)}")
+        elif cells:
+            notes.append(f"{label} was not read.")
+    if not any(column.read_as == "id" for column in columns):
+        notes.append("There is no column of student numbers. Students of one name cannot be told apart.")
+    return notes + _widths(columns, people)
+
+
+def _several(cells: list[str]) -> str:
+    counted = Counter(cells).most_common()
+    if len(counted) < 2:
+        return f" It says {counted[0][0]}." if counted else ""
+    return " It says " + ", ".join(f"{text} ({count})" for text, count in counted[:5]) + ". Is this one class?"
+
+
+def _widths(columns: Sequence[Column], people: Sequence[Row]) -> list[str]:
+    """Numbers of unlike length are what is left when a spreadsheet drops leading zeros."""
+    place = next((column.place - 1 for column in columns if column.read_as == "id"), None)
+    lengths = {len(cell) for cell in _cells(people, place) if cell.isdigit()} if place is not None else set()
+    if len(lengths) < 2:
+        return []
+    return [
+        f"Student numbers have {min(lengths)} to {max(lengths)} digits. "
+        "Did a spreadsheet drop zeros at the front? They are kept as they stand."
+    ]

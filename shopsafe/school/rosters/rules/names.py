@@ -1,0 +1,125 @@
+"""How a cell becomes a name or a student number, and what speaks against it."""
+
+import re
+import unicodedata
+
+from shopsafe.school.naming.rules.names import plain
+from shopsafe.school.rosters.rules.facts import Read
+
+LONGEST_NAME = 80
+MOST_WORDS = 8
+LONGEST_ID = 32
+
+# They show nothing and change the order or the comparison of what is shown: byte order marks, zero-width
+# spaces, directions. The joiners U+200C and U+200D stay, since some scripts need them inside a name.
+_UNSEEN = dict.fromkeys([0xAD, 0x200B, 0x200E, 0x200F, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+_NOT_IN_NAMES = re.compile(r"[0-9:;@#<>{}\[\]|\\=+*_?!$%^&~]")
+_ID = re.compile(r"[^\W_](?:[\w./-]*\w)?")
+_SPREADSHEET_TEXT = re.compile(r'="([^"]*)"')
+_BY_EXPONENT = re.compile(r"\d+(?:[.,]\d+)?[eE]\+?\d+")
+
+
+def clean(text: str) -> str:
+    """One line in composed letters: what shows nothing is taken out, white space is one space."""
+    return " ".join(unicodedata.normalize("NFC", text.translate(_UNSEEN)).split())
+
+
+def name_key(name: str) -> str:
+    """Equal for two spellings that may be one person: case, accents, signs and the order of words aside."""
+    return " ".join(sorted(re.sub(r"[^\w\s]", "", plain(name)).split()))
+
+
+def id_key(local_id: str) -> str:
+    """Equal for two numbers that differ in capitals or leading zeros alone."""
+    return local_id.casefold().lstrip("0") or "0"
+
+
+def split_name(written: str) -> tuple[Read, str]:
+    """The name in `written`, split at its comma if it has one, and what is wrong with it ("" if nothing)."""
+    parts = [part.strip() for part in written.split(",")]
+    if len(parts) == 1:
+        return Read(name=written, written=written), ""
+    if len(parts) > 2:
+        return Read(name=written, written=written), "The name has more than one comma. Write it as “Last, First”."
+    family, given = parts
+    if not family or not given:
+        return Read(name=written, written=written), "There is a name on one side of the comma only."
+    return Read(name=f"{given} {family}", given=given, family=family, written=f"{family}, {given}"), ""
+
+
+def join_name(given: str, family: str) -> Read:
+    """The name from a column of first names and a column of last names; one of them may be blank."""
+    whole = " ".join(part for part in (given, family) if part)
+    written = f"{family}, {given}" if given and family and "," not in given + family else whole
+    return Read(name=whole, given=given, family=family, written=written)
+
+
+def against_name(raw: str, *, mended: bool) -> str:
+    """Why `raw` cannot stand as a name, or "". A teacher's own correction is held to the hard limits alone."""
+    name = clean(raw)
+    if not any(c.isalpha() for c in name):
+        return "There are no letters in the name." if name else "There is no name in this row."
+    if len(name) > LONGEST_NAME:
+        return f"The name is longer than {LONGEST_NAME} letters."
+    if "\N{REPLACEMENT CHARACTER}" in name:
+        return "A letter of the name was lost before the file came here."
+    if mended:
+        return ""
+    if "\n" in raw.strip():
+        return "The name goes over more than one line."
+    if found := _NOT_IN_NAMES.search(name):
+        return f"“{found[0]}” is not part of a name."
+    if len(name.split()) > MOST_WORDS:
+        return f"The name has more than {MOST_WORDS} words."
+    return ""
+
+
+def read_id(raw: str) -> tuple[str, tuple[str, ...]]:
+    """The student number in a cell as text, without the marks that keep a spreadsheet from counting with it."""
+    text = clean(raw)
+    bare = _SPREADSHEET_TEXT.fullmatch(text)
+    if bare:
+        return bare[1].strip(), ("The number stood in a formula that keeps its zeros.",)
+    if text.startswith("'"):
+        return text[1:].strip(), ("An apostrophe before the number was taken off.",)
+    return text, ()
+
+
+def against_id(local_id: str, *, mended: bool) -> str:
+    """Why `local_id` cannot stand as a student number, or ""."""
+    if len(local_id) > LONGEST_ID:
+        return f"The student number is longer than {LONGEST_ID} characters."
+    if " " in local_id:
+        return f"The student number “{local_id}” has a space in it."
+    if not _ID.fullmatch(local_id):
+        return f"“{local_id}” is not a student number: letters, digits, dots and dashes only."
+    if mended:
+        return ""
+    if _BY_EXPONENT.fullmatch(local_id):
+        return f"A spreadsheet has shortened the student number to “{local_id}”. Its last digits are lost."
+    if not any(c.isdigit() for c in local_id):
+        return f"“{local_id}” has no digit in it, so it does not look like a student number."
+    return ""
+
+
+def looks_like_name(text: str) -> bool:
+    return not against_name(text, mended=False)
+
+
+def looks_like_id(text: str) -> bool:
+    return any(c.isdigit() for c in text) and not against_id(read_id(text)[0], mended=False)
+
+
+def remarks(read: Read, raw: str) -> tuple[str, ...]:
+    """What was done to a name while reading it, or was left although it looks odd."""
+    said = []
+    letters = [c for c in read.name if c.isalpha()]
+    if raw.translate(_UNSEEN) != raw:
+        said.append("Characters that cannot be seen were taken out of the name.")
+    if re.search(r"\s\s|^\s|\s$", raw):
+        said.append("Extra spaces in the name were taken out.")
+    if len(letters) > 2 and all(c.isupper() for c in letters):
+        said.append("The name is all capitals, and was kept so.")
+    elif letters and all(c.islower() for c in letters):
+        said.append("The name has no capitals, and was kept so.")
+    return tuple(said)

@@ -1,0 +1,301 @@
+"""Rows to a preview: who is ready, who is already here, what is to fix. Nobody is merged or guessed."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import islice
+from typing import Any
+
+from shopsafe.school.rosters.rules.columns import understand
+from shopsafe.school.rosters.rules.facts import (
+    ALREADY_HERE,
+    READY,
+    SKIPPED,
+    TO_FIX,
+    Column,
+    Entry,
+    Known,
+    Layout,
+    Mend,
+    Preview,
+    Read,
+    Row,
+    Sheet,
+)
+from shopsafe.school.rosters.rules.names import (
+    against_id,
+    against_name,
+    clean,
+    id_key,
+    join_name,
+    name_key,
+    read_id,
+    remarks,
+    split_name,
+)
+
+NO_NUMBER = "There is no student number in this row."
+NO_FAMILY_NAME = "There is no family name. It is read as it stands."
+_AS_READ = Mend()
+MOST_NAMESAKES = 5  # named in a note
+_NEARLY = "It differs from {} in zeros at the front or in capitals only."
+
+
+def preview(
+    sheet: Sheet,
+    known: Iterable[Known],
+    *,
+    mends: Mapping[int, Mend] | None = None,
+    columns: Sequence[str] | None = None,
+) -> Preview:
+    """What importing `sheet` would do, row by row, given everybody the school knows.
+
+    `mends` are a teacher's corrections by row number, `columns` a teacher's reading of the columns.
+    Raises NotARoster where there are no names.
+    """
+    layout = understand(sheet, columns)
+    mends = mends or {}
+    found = [candidate(row, layout, mends.get(row.number, _AS_READ)) for row in layout.people]
+    judge = Judge(found, known)
+    entries = tuple(
+        _offered(judge, row, layout, one, judge.entry(one)) for row, one in zip(layout.people, found, strict=True)
+    )
+    return Preview(sheet.file, _reading(sheet, layout), sheet.blank, entries)
+
+
+def _offered(judge: "Judge", row: Row, layout: Layout, one: "Candidate", entry: Entry) -> Entry:
+    """The same, told whether it helps to take the row as it stands: what can't work isn't offered."""
+    if entry.where != TO_FIX or one.mend.accept or layout.question:
+        return entry
+    taken = candidate(row, layout, replace(one.mend, accept=True))
+    return replace(entry, may_accept=judge.entry(taken).where != TO_FIX)
+
+
+def one_student(name: str, local_id: str, known: Iterable[Known], *, accept: bool) -> Entry:
+    """One student typed in by hand, weighed like a row of a list. `accept` says: a student of their own."""
+    columns = (Column(1, "", "name"), Column(2, "", "id"))
+    row = Row(1, (name, local_id))
+    found = candidate(row, Layout(columns, None, (row,), ()), Mend(name, local_id, accept=accept))
+    return Judge([found], known).entry(found)
+
+
+def _reading(sheet: Sheet, layout: Layout) -> dict[str, Any]:
+    blank = f"{sheet.blank} blank row{'s were' if sheet.blank > 1 else ' was'} left out."
+    return {
+        "kind": sheet.kind,
+        "encoding": sheet.encoding,
+        "separator": sheet.separator,
+        "header_row": layout.header.number if layout.header else None,
+        "columns": [{"column": c.place, "heading": c.heading, "read_as": c.read_as} for c in layout.columns],
+        "question": layout.question,
+        "notes": [*sheet.notes, *layout.notes, *([blank] if sheet.blank else [])],
+    }
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One row with what was read from it. `problem` is what keeps the row from being read at all."""
+
+    row: int
+    read: Read
+    notes: tuple[str, ...]
+    problem: str
+    mend: Mend
+
+    @cached_property
+    def name_key(self) -> str:
+        return name_key(self.read.name)
+
+    @property
+    def stands(self) -> bool:
+        return not self.problem and not self.mend.skip
+
+
+def candidate(row: Row, layout: Layout, mend: Mend) -> Candidate:
+    if layout.question:
+        whole = " | ".join(clean(cell) for cell in row.cells if cell.strip())
+        return Candidate(row.number, Read(written=whole), (), layout.question, mend)
+    read, problem, notes = _mended_name(mend.name) if mend.name is not None else _read_name(row, layout, mend)
+    local_id, id_notes = read_id(mend.local_id if mend.local_id is not None else _raw_id(row, layout))
+    problem = problem or _against_row(row, layout, mend) or _against_number(local_id, layout, mend)
+    return Candidate(row.number, replace(read, id=local_id), notes + id_notes + _shown(row, layout), problem, mend)
+
+
+def _raw_id(row: Row, layout: Layout) -> str:
+    place = layout.place("id")
+    return row.cell(place) if place is not None else ""
+
+
+def _mended_name(name: str) -> tuple[Read, str, tuple[str, ...]]:
+    read, problem = split_name(clean(name))
+    return read, against_name(name, mended=True) or problem, ("The name was corrected by hand.", *_half(read))
+
+
+def _read_name(row: Row, layout: Layout, mend: Mend) -> tuple[Read, str, tuple[str, ...]]:
+    whole, given, family = (layout.place(role) for role in ("name", "given", "family"))
+    if whole is not None:
+        raw = row.cell(whole)
+        read, problem = split_name(clean(raw))
+        return read, against_name(raw, mended=mend.accept) or problem, remarks(read, raw) + _half(read)
+    parts = [row.cell(place) if place is not None else "" for place in (given, family)]
+    read = join_name(clean(parts[0]), clean(parts[1]))
+    raw = " ".join(part for part in parts if part.strip())
+    notes = remarks(read, "|".join(parts).strip("|"))
+    if None not in (given, family):
+        notes += _half(read)
+    return read, against_name(raw, mended=mend.accept), notes
+
+
+def _half(read: Read) -> tuple[str, ...]:
+    """What is said of a name that is read as it stands although a part of it is missing."""
+    if read.family:
+        return () if read.given else ("There is no given name. It is read as it stands.",)
+    one_word = bool(read.name) and " " not in read.name
+    return (NO_FAMILY_NAME,) if read.given or one_word else ()
+
+
+def _against_row(row: Row, layout: Layout, mend: Mend) -> str:
+    if layout.header and mend.name is None and [clean(c) for c in row.cells] == [clean(c) for c in layout.header.cells]:
+        return "This row repeats the header."
+    looked_at = mend.accept or (mend.name is not None and mend.local_id is not None)
+    if not looked_at and any(cell.strip() for cell in row.cells[len(layout.columns) :]):
+        return "This row has more cells than the others. A comma inside a name needs quotation marks around the name."
+    return ""
+
+
+def _against_number(local_id: str, layout: Layout, mend: Mend) -> str:
+    if local_id:
+        return against_id(local_id, mended=mend.accept or mend.local_id is not None)
+    if layout.place("id") is not None and not mend.accept:
+        return NO_NUMBER
+    return ""
+
+
+def _shown(row: Row, layout: Layout) -> tuple[str, ...]:
+    place = layout.place("note")
+    text = clean(row.cell(place)) if place is not None else ""
+    return (f"The file notes: {text}",) if text else ()
+
+
+class Judge:
+    """Weighs each row against the other rows and against the people whom the school knows.
+
+    What is compared is kept once a number and once a name, so that a file of 5,000 like rows is still read at once.
+    """
+
+    def __init__(self, found: Sequence[Candidate], known: Iterable[Known]) -> None:
+        self.rows_by_id: dict[str, dict[tuple[str, str], Candidate]] = defaultdict(dict)
+        self.rows_by_name: dict[str, dict[str, Candidate]] = defaultdict(dict)
+        for one in found:
+            if one.stands:
+                self.rows_by_name[one.name_key].setdefault(one.read.id, one)
+                if one.read.id:
+                    self.rows_by_id[id_key(one.read.id)].setdefault((one.read.id, one.name_key), one)
+        self.known_by_id: dict[str, list[Known]] = defaultdict(list)
+        self.known_by_name: dict[str, list[Known]] = defaultdict(list)
+        for who in known:
+            if who.local_id:
+                self.known_by_id[id_key(who.local_id)].append(who)
+            if who.student:
+                self.known_by_name[name_key(who.name)].append(who)
+
+    def entry(self, one: Candidate) -> Entry:
+        if one.mend.skip:
+            return Entry(one.row, SKIPPED, one.read, one.notes, "Skipped by hand.")
+        if one.problem:
+            return Entry(one.row, TO_FIX, one.read, one.notes, one.problem)
+        if reason := self._clash(one):
+            return Entry(one.row, TO_FIX, one.read, one.notes, reason, other=self._under_another_name(one))
+        person = self._same_person(one)
+        if earlier := self._earlier(one):
+            reason = f"Row {earlier.row} is the same student."
+            return Entry(one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None, twice=True)
+        notes = one.notes + self._namesakes(one)
+        if person and person.here:
+            return Entry(one.row, ALREADY_HERE, one.read, notes, "Already in this class.", person.pk)
+        if person:
+            notes = (*notes, f"Already at this school as {person.name}, and joins this class.")
+        return Entry(one.row, READY, one.read, notes, "", person.pk if person else None)
+
+    def _clash(self, one: Candidate) -> str:
+        if one.read.id:
+            return self._number_of_another(one) or self._number_in_other_row(one) or self._nameless_twin(one)
+        return self._no_number(one)
+
+    def _number_of_another(self, one: Candidate) -> str:
+        for who in self.known_by_id[id_key(one.read.id)]:
+            if who.local_id != one.read.id:
+                if not one.mend.accept:
+                    return f"{who.name} has the number {who.local_id}. {_NEARLY.format(one.read.id)}"
+            elif not who.student:
+                return f"The number {one.read.id} belongs to {who.name}, who is not a student."
+            elif name_key(who.name) != one.name_key:
+                return f"The number {one.read.id} belongs to {who.name}."
+        return ""
+
+    def _under_another_name(self, one: Candidate) -> Known | None:
+        who = self._same_person(one)
+        return who if who and who.student and name_key(who.name) != one.name_key else None
+
+    def _number_in_other_row(self, one: Candidate) -> str:
+        for (local_id, key), other in self.rows_by_id[id_key(one.read.id)].items():
+            if local_id != one.read.id and not one.mend.accept:
+                return f"Row {other.row} has the number {local_id}. {_NEARLY.format(one.read.id)}"
+            if local_id == one.read.id and key != one.name_key:
+                return f"Row {other.row} gives the number {one.read.id} to {other.read.name}."
+        return ""
+
+    def _nameless_twin(self, one: Candidate) -> str:
+        """Somebody of this name without a number may be this student, or may not: a teacher knows."""
+        if one.mend.accept or self._same_person(one):
+            return ""
+        for who in self.known_by_name[one.name_key]:
+            if not who.local_id:
+                return f"{who.name} is at this school without a number{_in_class(who)}. Is this the same student?"
+        if other := self.rows_by_name[one.name_key].get(""):
+            return f"Row {other.row} has the same name and no number. Is this the same student?"
+        return ""
+
+    def _no_number(self, one: Candidate) -> str:
+        if one.mend.accept:
+            return ""
+        for who in self.known_by_name[one.name_key]:
+            number = f" with the number {who.local_id}" if who.local_id else ""
+            return f"{who.name} is at this school{number}{_in_class(who)}. Is this the same student?"
+        for local_id, other in self.rows_by_name[one.name_key].items():
+            if local_id or other.row < one.row:
+                return f"Row {other.row} has the same name. Without numbers the two cannot be told apart."
+        return ""
+
+    def _same_person(self, one: Candidate) -> Known | None:
+        if not one.read.id:
+            return None
+        return next((who for who in self.known_by_id[id_key(one.read.id)] if who.local_id == one.read.id), None)
+
+    def _earlier(self, one: Candidate) -> Candidate | None:
+        """The first row of the same student, if that is another row. Rows without a number are never the same."""
+        if not one.read.id:
+            return None
+        first = self.rows_by_id[id_key(one.read.id)].get((one.read.id, one.name_key), one)
+        return first if first.row < one.row else None
+
+    def _namesakes(self, one: Candidate) -> tuple[str, ...]:
+        others = [
+            f"row {other.row} ({local_id or 'no number'})"
+            for local_id, other in islice(self.rows_by_name[one.name_key].items(), MOST_NAMESAKES + 1)
+            if other.row != one.row
+        ]
+        others += [
+            f"{who.name} ({who.local_id or 'no number'}){_in_class(who)}"
+            for who in self.known_by_name[one.name_key]
+            if who.local_id != one.read.id or not one.read.id
+        ]
+        if not others:
+            return ()
+        shown = ", ".join(others[:MOST_NAMESAKES]) + (" and others" if len(others) > MOST_NAMESAKES else "")
+        return (f"Another student has the same name: {shown}. They stay two students.",)
+
+
+def _in_class(who: Known) -> str:
+    return " in this class" if who.here else ""

@@ -1,0 +1,163 @@
+"""An XLSX workbook to rows of text. Size and members are checked before a part of it is opened."""
+
+import io
+import re
+import zipfile
+import zlib
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Any
+
+from shopsafe.school.rosters.rules.facts import NotARoster, Row, Sheet
+
+MOST_MEMBERS = 200
+MOST_UNPACKED = 50_000_000
+# A workbook of 5,000 rows and 10 columns has at most this many tags. More is no class list, and slow to read.
+MOST_TAGS = 400_000
+MOST_TAGS_BESIDE = 40_000  # in a part that holds no cells: styles, themes, links
+LARGEST_PART = 10_000_000
+MOST_COLUMNS = 60
+LAST_ROW = 20_000  # blank ones included
+
+SAVE_AS = "In the spreadsheet program, save the list as XLSX or CSV, and choose that file."
+_PADDED = re.compile(r'(?:\[[^\]]*\]|"[^"]*"|\\.|[0#? ./()-])+')
+_LITERAL = re.compile(r'\[[^\]]*\]|"([^"]*)"|\\(.)|([0#?])|(.)')
+
+
+def read_workbook(file: str, data: bytes, most_rows: int) -> Sheet:
+    """The first visible sheet that holds anything. Raises NotARoster."""
+    check_package(file, data)
+    try:
+        return _read(file, data, most_rows)
+    except NotARoster:
+        raise
+    # A damaged workbook fails in as many ways as there are parts; each means the same to the teacher.
+    except Exception as wrong:
+        raise NotARoster("damaged", file, "this workbook is damaged and could not be read.", SAVE_AS) from wrong
+
+
+def check_package(file: str, data: bytes) -> None:
+    """Raises NotARoster unless the zip is small, whole, open, and holds a plain workbook."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as package:
+            _check_members(file, package)
+            tags = sum(_tags(file, member.filename, package.read(member)) for member in package.infolist())
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, ValueError, RuntimeError, zlib.error) as wrong:
+        raise NotARoster("damaged", file, "this workbook is damaged and could not be opened.", SAVE_AS) from wrong
+    if tags > MOST_TAGS:
+        raise NotARoster("too-many-cells", file, "it has far more cells than a class list.", SAVE_AS)
+
+
+def _check_members(file: str, package: zipfile.ZipFile) -> None:
+    members = package.infolist()
+    names = {member.filename for member in members}
+    if len(members) > MOST_MEMBERS:
+        raise NotARoster("too-many-parts", file, f"it holds more than {MOST_MEMBERS} packed files.", SAVE_AS)
+    if sum(member.file_size for member in members) > MOST_UNPACKED:
+        raise NotARoster("too-big-unpacked", file, "it unpacks to more than 50 MB.", SAVE_AS)
+    if any(member.flag_bits & 1 for member in members):
+        raise NotARoster("password", file, "it is protected with a password.", "Take the password off and save it.")
+    if "xl/workbook.bin" in names:
+        raise NotARoster("binary-workbook", file, "it is a binary workbook (XLSB).", SAVE_AS)
+    if "[Content_Types].xml" not in names or "xl/workbook.xml" not in names:
+        raise NotARoster("no-workbook", file, "it is a packed file, but not a workbook.", SAVE_AS)
+
+
+def _tags(file: str, name: str, part: bytes) -> int:
+    """How many tags a part has. Raises NotARoster where it is more than plain markup."""
+    if not name.lower().endswith((".xml", ".rels")):
+        return 0
+    # Entities and other alphabets have no place in a workbook's parts; they are how a parser is led astray.
+    if b"<!" in part.replace(b"<!--", b"").replace(b"<![CDATA[", b"") or b"\0" in part:
+        raise NotARoster("damaged", file, f"the part {name} of this workbook is not plain.", SAVE_AS)
+    tags = part.count(b"<")
+    holds_cells = name.startswith("xl/worksheets/") or name == "xl/sharedStrings.xml"
+    if len(part) > LARGEST_PART or (tags > MOST_TAGS_BESIDE and not holds_cells):
+        raise NotARoster("too-many-cells", file, f"its part {name} is far larger than a class list needs.", SAVE_AS)
+    return tags
+
+
+def _read(file: str, data: bytes, most_rows: int) -> Sheet:
+    import openpyxl  # here, since it takes a third of a second and few requests want it
+
+    book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+    try:
+        visible = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
+        for place, sheet in enumerate(visible):
+            rows, blank = _rows(file, sheet, most_rows)
+            if rows:
+                notes = _notes(sheet.title, [other.title for other in visible[:place] + visible[place + 1 :]], book)
+                return Sheet(file, "workbook", "XLSX", "", tuple(rows), blank, tuple(notes))
+    finally:
+        book.close()
+    raise NotARoster("empty", file, "there is nothing in this workbook.", "Choose the file with the class list.")
+
+
+def _notes(read: str, others: list[str], book: Any) -> list[str]:
+    notes = [f"Read from the sheet “{read}”."]
+    hidden = [sheet.title for sheet in book.worksheets if sheet.sheet_state != "visible"]
+    if others:
+        notes.append("Other sheets were not read: " + ", ".join(others) + ".")
+    if hidden:
+        notes.append("Hidden sheets were not read: " + ", ".join(hidden) + ".")
+    return notes
+
+
+def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[Row], int]:
+    sheet.reset_dimensions()  # the size a workbook states of itself is often wrong
+    rows: list[Row] = []
+    blank = waiting = 0
+    for number, cells in _numbered(file, sheet):
+        texts = tuple(cell_text(cell.value, getattr(cell, "number_format", "General")) for cell in cells)
+        if not any(text.strip() for text in texts):
+            waiting += 1
+            continue
+        if texts[MOST_COLUMNS:] and texts[-1].strip():
+            raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", SAVE_AS)
+        blank, waiting = blank + waiting, 0
+        rows.append(Row(number, texts))
+        if len(rows) > most_rows:
+            raise NotARoster("too-many-rows", file, f"it has more than {most_rows:,} rows.", "Choose one class's list.")
+    return rows, blank
+
+
+def _numbered(file: str, sheet: Any) -> Iterator[tuple[int, tuple[Any, ...]]]:
+    for number, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS + 1), start=1):
+        if number > LAST_ROW:
+            raise NotARoster(
+                "too-many-rows", file, f"its rows go beyond row {LAST_ROW:,}.", "Copy the list to a new workbook."
+            )
+        yield number, cells
+
+
+def cell_text(value: object, number_format: str) -> str:
+    """A cell as the spreadsheet shows it, as far as names and numbers of students go.
+
+    >>> cell_text(417, "000000")
+    '000417'
+    """
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    if isinstance(value, int):
+        return _padded(value, number_format)
+    if isinstance(value, datetime) and value.time() == datetime.min.time():
+        return value.date().isoformat()
+    return value.isoformat() if isinstance(value, date | datetime) else str(value)
+
+
+def _padded(value: int, number_format: str) -> str:
+    """`value` in a format made of digits and fixed signs, such as 000000 or 000-000; plain in any other."""
+    shown = (number_format or "General").split(";")[0]
+    if value < 0 or "0" not in shown or "." in shown or not _PADDED.fullmatch(shown):
+        return str(value)
+    digits, out = list(str(value)), []
+    for quoted, escaped, place, sign in reversed(_LITERAL.findall(shown)):
+        if place == "0" or (place and digits):
+            out.append(digits.pop() if digits else "0")
+        else:
+            out.append((quoted or escaped or sign) if not place else "")
+    return "".join(digits) + "".join(reversed(out))

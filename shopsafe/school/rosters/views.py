@@ -1,0 +1,55 @@
+"""A class list comes in: paste or choose, look at every row, mend or leave out, apply."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from shopsafe.school import access
+from shopsafe.school.models import RosterImport, Section
+from shopsafe.school.pages.after_sign_in import onward
+from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.refusals import Refused
+from shopsafe.school.rosters.acts import import_roster
+from shopsafe.school.rosters.page_state import Draft, read_draft, shown
+
+PAGE = "school/people/roster_import.html"
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "POST"])
+def roster_import(request: Signed, section: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    if request.method == "GET":
+        return render(request, PAGE, {"section": of})
+    try:
+        draft = read_draft(request, of)
+        if request.POST.get("step") == "apply":
+            return _apply(request, of, draft)
+        return render(request, "school/people/roster_preview.html", {"section": of, **shown(draft, of)})
+    except Refused as refusal:
+        return render(request, PAGE, {"section": of, "refusal": refusal}, status=refusal.status)
+
+
+def _apply(request: Signed, section: Section, draft: Draft) -> HttpResponse:
+    done = import_roster(
+        section=section,
+        sheet=draft.sheet,
+        key=draft.key,
+        by=request.user,
+        at=timezone.now(),
+        mends=draft.mends,
+        columns=draft.columns,
+    )
+    messages.success(request, said(done))
+    return redirect(onward(request, "class-people", section.pk))
+
+
+def said(done: RosterImport) -> str:
+    """ "26 added. 1 already here, 2 still to fix and not added, 1 left out." As the preview, it counts by themselves
+    those that stand twice in the list."""
+    twice = f"{done.twice} twice in this list, " if done.twice else ""
+    to_fix = f"{done.to_fix} still to fix and not added, " if done.to_fix else ""
+    here = done.already_here - done.twice
+    return f"{done.added or 'Nobody'} added. {here} already here, {twice}{to_fix}{done.skipped} left out."

@@ -1,0 +1,1 @@
+"""Rules of signing in, without Django: slip codes and check words."""

@@ -1,0 +1,77 @@
+"""Signing in and out, and the way to one's own first page."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.contrib.auth import login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shopsafe.school.lookup import anybody_here
+from shopsafe.school.naming.rules import names
+from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward
+from shopsafe.school.pages.context import PLACES
+from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in import acts
+from shopsafe.school.signing_in.forms import SignInForm
+
+BACKEND = "shopsafe.school.signing_in.backends.PersonBackend"
+MISSED = "missed"  # in the session: (name, how many wrong codes in a row)
+
+
+@login_not_required
+@never_cache
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """`?name=` comes from a slip's code: it fills the name in and proves nothing."""
+    if request.method == "GET" and not anybody_here():
+        return redirect("first-run-begin")
+    form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
+    if request.method == "POST" and form.is_valid():
+        with refused_on(form, "code"), misses_told(request, form.cleaned_data["name"]):
+            person = acts.sign_in(**form.cleaned_data, at=timezone.now())
+            login(request, person, backend=BACKEND)
+            request.session[LED_TO] = onward(request, "home")
+            return redirect(request.session[LED_TO])
+    context = {"form": form, "signed_out": in_mid_quiz(request)}
+    return render(request, "school/sign_in.html", context, status=status_of(form))
+
+
+@contextmanager
+def misses_told(request: HttpRequest, name: str) -> Iterator[None]:
+    """Warns at the last miss before a name is locked. The misses are counted as this browser made them, for any name
+    that is typed: the warning must not tell which names there are."""
+    key = names.sign_in_key(name)
+    try:
+        yield
+    except Refused as refusal:
+        if refusal.code != "sign-in.wrong":
+            raise
+        before, count = request.session.get(MISSED, ("", 0))
+        count = count + 1 if before == key else 1
+        request.session[MISSED] = (key, count)
+        if count == acts.MISSES_ALLOWED - 1:
+            raise Refused(refusal.code, f"{refusal.sentence} {acts.LAST_BUT_ONE}", refusal.status) from refusal
+        raise
+    request.session.pop(MISSED, None)
+
+
+@login_not_required
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """A page whose browser holds an unsaved answer sends `waiting`: that answer must outlive the sign-out."""
+    logout(request)
+    response = redirect("sign-in")
+    response.headers["Clear-Site-Data"] = '"cache"' if "waiting" in request.POST else '"cache", "storage"'
+    return response
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    """The first place of the person's role."""
+    return redirect(PLACES[request.user.role][0][1])
