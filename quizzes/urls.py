@@ -12,7 +12,7 @@ from quizzes.banks.editor import quiz_settings
 from quizzes.banks.editor.views import add, arrange, head, preview, question, question_add, rule, value
 from quizzes.banks.files.views import bank_file, bank_import, bank_import_look
 from quizzes.banks.pictures.views import picture
-from quizzes.banks.views import rules
+from quizzes.banks.views import rule_pages
 from quizzes.banks.views.teacher import bank, bank_check, banks, publish
 from quizzes.relearning.views import card, covered
 
@@ -35,8 +35,8 @@ urlpatterns = [
     path("attempts/<uuid:attempt>/paper/hand-in/", hand_in, name="paper-quiz-hand-in"),
     path("attempts/<uuid:attempt>/release/", release, name="student-release"),
     path("attempts/<uuid:attempt>/void/", void, name="attempt-void"),
-    path("rules/", rules.banks, name="rules"),
-    path("rules/<int:bank>/", rules.bank, name="rules-of-bank"),
+    path("rules/", rule_pages.banks, name="rules"),
+    path("rules/<int:bank>/", rule_pages.bank, name="rules-of-bank"),
     path("students/<int:student>/accommodations/", accommodations, name="accommodations"),
     path("waiting/", waiting, name="students-waiting"),
     path("banks/", banks, name="banks"),

@@ -29,14 +29,13 @@ CLOCKS = {"now", "today", "utcnow", "localtime", "localdate"}
 
 
 def rule_modules() -> list[str]:
-    """The files of the import contract "rules", which lists them as `**.grading`: a module or a package."""
+    """The files of the import contract "rules", by wildcard: modules and packages."""
     contracts = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]["contracts"]
     names = next(contract["source_modules"] for contract in contracts if contract["id"] == "rules")
-    found = []
-    for tail in (name.removeprefix("**.") for name in names):
-        for top in ("shopsafe", "quizzes", "machines"):
-            found += [*(ROOT / top).rglob(f"{tail}.py"), *(ROOT / top).rglob(f"{tail}/*.py")]
-    return sorted(str(path.relative_to(ROOT)) for path in found if path.name != "__init__.py")
+    patterns = [name.replace(".", "/") for name in names]
+    modules = [path for pattern in patterns for path in [*ROOT.glob(f"{pattern}.py"), *ROOT.glob(f"{pattern}/**/*.py")]]
+    ours = [path.relative_to(ROOT) for path in modules if path.name != "__init__.py"]
+    return sorted({str(path) for path in ours if path.parts[0] in ("shopsafe", "quizzes", "machines")})
 
 
 RULES = rule_modules()

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from quizzes.access import attempt_for
-from quizzes.attempts.views.student import _reading
+from quizzes.accommodations.reading import reading_context
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Attempt
@@ -57,7 +57,7 @@ def _card_context(
 ) -> dict[str, object]:
     bank = text_of(attempt.edition).bank
     return {
-        **_reading(request, bank, bank.rule_by_code[rule.code]),
+        **reading_context(request.user, bank, bank.rule_by_code[rule.code]),
         "attempt": attempt,
         "text": edition.bank,
         "rule": rule,

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from shopsafe.school.pages import look
+from shopsafe.school import look
 
 # Languages a bank may hold beside its own, by their code (BCP 47), as English names them.
 LANGUAGES = {

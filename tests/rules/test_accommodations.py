@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopsafe.school.accommodations import LANGUAGES, Accommodations, looking, read
-from shopsafe.school.pages.look import CHOICES
+from shopsafe.school.look import CHOICES
 
 any_given = st.builds(
     Accommodations,

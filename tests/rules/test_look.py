@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.school.pages.look import CHOICES, read, write
+from shopsafe.school.look import CHOICES, read, write
 
 
 @given(st.fixed_dictionaries({sort: st.sampled_from(options) for sort, options in CHOICES.items()}))

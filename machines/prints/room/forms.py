@@ -8,10 +8,10 @@ from django import forms
 from django.http import QueryDict
 
 from machines.models import Machine
-from machines.prints.batches.slips import without_slip
 from machines.prints.queries import stale_pockets
 from machines.prints.sheets.handouts import rules_to_post
 from machines.prints.sheets.wall import ShopThen
+from machines.prints.slips import without_slip
 from quizzes.facts import Rule
 from quizzes.models import Edition
 from shopsafe.paper.rules.sheets import PAPERS, Paper

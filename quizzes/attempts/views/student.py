@@ -10,19 +10,17 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quizzes import shop_context
 from quizzes.access import attempt_for
+from quizzes.accommodations.reading import reading_context
 from quizzes.attempts import acts as attempts_acts
 from quizzes.attempts import queries as attempts_queries
 from quizzes.attempts.acts import ON_PAPER, save_answer, start_attempt
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import BankText, Question, Rule
 from quizzes.models import Answer, Attempt
 from quizzes.questions.assembly import refresher_asks
-from quizzes.questions.translating import stands_in
 from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
 from shopsafe.school import access
-from shopsafe.school.accommodations import language_name
 from shopsafe.school.pages.guards import Signed, role
 from shopsafe.school.refusals import Refused
 
@@ -134,7 +132,7 @@ def _question_page(
     context = {
         "attempt": attempt,
         "subject": bank.subject,
-        **_reading(request, bank, bank.question_by_code[sheets[number - 1].asked.code]),
+        **reading_context(request.user, bank, bank.question_by_code[sheets[number - 1].asked.code]),
         "sheet": sheets[number - 1],
         "asked": sheets[number - 1].asked,
         "total": len(sheets),
@@ -145,14 +143,6 @@ def _question_page(
         "next": _onward(request, attempt, number),
     }
     return render(request, "quizzes/student/question.html", context, status=status)
-
-
-def _reading(request: Signed, bank: BankText, one: Rule | Question) -> dict[str, object]:
-    """In which language this stands, and whether that is another than the one the student was given."""
-    given = request.user.given
-    language = stands_in(bank, one, given.language)
-    only_in = language_name(language) if given.language not in ("", language) else ""
-    return {"given": given, "language": language, "only_in": only_in}
 
 
 @role("student")

@@ -1,9 +1,15 @@
 """How students are named beside each other, on paper and on the pages of staff: never two under the same words."""
 
-from collections.abc import Callable, Iterable, Sequence
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from shopsafe.paper.rules.names import Name, full_names, short_names
-from shopsafe.school.models import Person
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from shopsafe.school.models import Person
 
 
 def name_of(student: Person) -> Name:

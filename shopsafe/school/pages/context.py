@@ -6,8 +6,8 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
+from shopsafe.school import look
 from shopsafe.school.accommodations import looking
-from shopsafe.school.pages import look
 from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.

@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from shopsafe.school.pages import look as rules
+from shopsafe.school import look as rules
 from shopsafe.school.pages.forms import LookForm
 
 A_YEAR = 365 * 24 * 60 * 60

@@ -7,8 +7,8 @@ from django.db import transaction
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow_with
 from shopsafe.school.accommodations import LANGUAGES, Accommodations
+from shopsafe.school.look import CHOICES
 from shopsafe.school.models import Person
-from shopsafe.school.pages.look import CHOICES
 from shopsafe.school.refusals import Refused
 
 
