@@ -1,12 +1,9 @@
-"""What every test stands on: hypothesis profiles, a closed network, which tests need a database, the cast."""
+"""What every test stands on: hypothesis profiles, which tests need a database, the cast."""
 
 import gc
-import ipaddress
 import os
-import socket
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -60,39 +57,6 @@ def pytest_collection_finish() -> None:
     """What has been imported by now stays: it need not be searched for garbage again and again."""
     gc.freeze()
     gc.set_threshold(100_000, 50, 100)
-
-
-def is_loopback(address: Any) -> bool:
-    """True of this machine's own addresses and of sockets that are files."""
-    if not isinstance(address, tuple):
-        return True
-    if address[0] == "localhost":
-        return True
-    try:
-        return ipaddress.ip_address(address[0]).is_loopback
-    except ValueError:
-        return False
-
-
-@pytest.fixture(autouse=True, scope="session")
-def closed_network() -> Iterator[None]:
-    """A test that reaches for the outside fails here, with the address it wanted."""
-    real_connect, real_connect_ex = socket.socket.connect, socket.socket.connect_ex
-
-    def connect(self: socket.socket, address: Any) -> None:
-        if not is_loopback(address):
-            raise RuntimeError(f"a test reached for the network: {address}")
-        real_connect(self, address)
-
-    def connect_ex(self: socket.socket, address: Any) -> int:
-        if not is_loopback(address):
-            raise RuntimeError(f"a test reached for the network: {address}")
-        return real_connect_ex(self, address)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(socket.socket, "connect", connect)
-        patch.setattr(socket.socket, "connect_ex", connect_ex)
-        yield
 
 
 @pytest.fixture(scope="session")

@@ -190,7 +190,7 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
     def too_slow(*args: Any, **more: Any) -> Any:
         raise PrintFailed("print.too-slow", "This print took too long.")
 
-    monkeypatch.setattr("machines.prints.batches.making.printing.prints.wall_cards", too_slow)
+    monkeypatch.setattr("machines.prints.batches.making.rendering.prints.wall_cards", too_slow)
     assert work() == 2
     assert state(first) == "failed"
     assert first.said.startswith("This print took too long. Nothing was recorded")
