@@ -36,7 +36,7 @@ MACHINES = [
         "Bench grinder",
         "Disc sander",
         "Router table",
-        "Mitre saw",
+        "Miter saw",
     ),
 ]
 DIGEST = "3fa29c01" * 8
