@@ -1,5 +1,5 @@
 # The commands of the house. Each is a short script in .ci/; `make` alone lists them.
-.PHONY: help run test lint bench faults mutation requirements
+.PHONY: help run test lint bench faults stalled mutation requirements
 
 help:
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' Makefile
@@ -18,6 +18,9 @@ bench: ## how fast, beside a floor in the same run (some minutes); the figures a
 
 faults: ## kill a working server a hundred times (KILLS=): what it acknowledged must be there, and nothing half
 	@.ci/faults.sh
+
+stalled: ## stall fifty connections for a hundred seconds: everybody else must be answered within one
+	@.ci/stalled.sh
 
 mutation: ## change the rules one thing at a time: does a test notice? (some minutes)
 	@.ci/mutation.sh

@@ -67,12 +67,10 @@ collect_static
 manage shelf
 [ "${DEMO:-yes}" = no ] || manage demo --if-empty
 
-# Two workers with one thread each: more threads make every answer slower (SQLite's writers wait unfairly).
 # Ctrl-C reaches everything in the terminal's process group, and a worker that is told twice to stop may hang: the
 # server gets a group of its own (set -m) and is told once, by us.
 set -m
-$BIN/granian --interface wsgi --host "$HOST" --port "$PORT" --workers 2 --blocking-threads 1 --no-ws \
-    --workers-kill-timeout 10 --log-level warning shopsafe.wsgi:application &
+$BIN/python -m shopsafe.serving.start --host "$HOST" --port "$PORT" &
 server=$!
 set +m
 stopping=""

@@ -20,7 +20,7 @@ step "Lint"
 .ci/lint.sh
 
 step "Tests on SQLite"
-pytest -m "not browser and not nightly"
+pytest -m "not browser and not served and not nightly"
 
 # Every act, query and command there too, and every page; who may, and what else pages say, is asked on SQLite alone
 # (all of it: .ci/with-postgres.sh .venv/bin/python -m pytest -m "not browser" --database-only).
@@ -29,8 +29,12 @@ step "Tests on PostgreSQL (what changes or reads the database, and every page)"
     tests/acts tests/commands tests/logbook tests/queries tests/test_matrix.py \
     --deselect tests/test_matrix.py::test_takes_no_other_method
 
-step "Tests in a browser"
 # A browser on a busy machine may be late. What failed gets one more go, alone and in plain sight; twice is a failure.
 wait $preparing || { cat "$school/log" >&2; stop "the school of these tests could not be made."; }
 export SHOPSAFE_PREPARED=$school/prepared
+
+step "Tests of a real server (what a bad line or a fault does to it)"
+$BIN/python -m pytest -q -n 0 -s tests/faults -m "served and not nightly"
+
+step "Tests in a browser"
 browser || { step "Once more, one at a time: what failed in the browser"; browser -n 0 --last-failed; }

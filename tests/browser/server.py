@@ -12,6 +12,8 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from shopsafe.serving.start import server_command
+
 ROOT = Path(__file__).resolve().parents[2]
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"  # what looks at our pages: served beside our own files
 STARTS_WITHIN = 30  # seconds
@@ -65,14 +67,13 @@ class Server:
     def url(self) -> str:
         return f"http://127.0.0.1:{self.port}"
 
+    def command(self) -> list[str]:
+        return server_command(host="127.0.0.1", port=self.port)
+
     def start(self) -> "Server":
         with (self.database.parent / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
-                [
-                    *(sys.executable, "-m", "granian", "--interface", "wsgi", "--host", "127.0.0.1"),
-                    *("--port", str(self.port), "--workers", "2", "--blocking-threads", "1", "--no-ws"),
-                    "shopsafe.wsgi:application",
-                ],
+                self.command(),
                 cwd=ROOT,
                 env=environment(self.var, self.database, self.port),
                 stdout=log,

@@ -31,6 +31,16 @@ class Client:
         self.said = b""  # the body of the last answer
         self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(self.jar), Stay)
 
+    @property
+    def token(self) -> str:
+        """What a form carries so that it is taken."""
+        return next(str(cookie.value) for cookie in self.jar if cookie.name == "csrf")
+
+    @property
+    def cookie(self) -> str:
+        """All cookies, as a browser sends them."""
+        return "; ".join(f"{cookie.name}={cookie.value}" for cookie in self.jar)
+
     def sign_in(self, name: str, code: str) -> None:
         self.get("/sign-in/")
         status = self.post("/sign-in/", {"name": [name], "code": [code]})
@@ -41,8 +51,7 @@ class Client:
 
     def post(self, path: str, fields: Mapping[str, Sequence[str]]) -> int:
         """The status. Raises Unanswered."""
-        token = next(cookie.value for cookie in self.jar if cookie.name == "csrf")
-        body = urllib.parse.urlencode({**fields, "csrfmiddlewaretoken": [token]}, doseq=True)
+        body = urllib.parse.urlencode({**fields, "csrfmiddlewaretoken": [self.token]}, doseq=True)
         return self._asked(urllib.request.Request(self.url + path, body.encode()))
 
     def _asked(self, request: urllib.request.Request) -> int:

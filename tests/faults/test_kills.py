@@ -1,11 +1,10 @@
 """A server killed twenty times at work: nothing that it acknowledged is lost, nothing is half there."""
 
 import uuid
-from pathlib import Path
 
 import pytest
 
-from tests.browser.server import Server, on_a_copy, prepare
+from tests.browser.server import Server
 from tests.faults.deeds import Noted
 from tests.faults.kills import STORED, apart, halves, killed, missing
 
@@ -13,18 +12,6 @@ pytestmark = pytest.mark.nightly
 
 KILLS = 20
 SEED = 20261125
-
-
-@pytest.fixture(scope="module")
-def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("faults") / "prepared"
-    prepare(place)
-    return place
-
-
-@pytest.fixture
-def server(prepared: Path, tmp_path: Path) -> Server:
-    return on_a_copy(prepared, tmp_path)
 
 
 def test_what_was_acknowledged_is_stored_and_nothing_is_half_there(server: Server) -> None:

@@ -1,0 +1,48 @@
+"""The page for a request whose body was not taken: what happened, and what to do."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from shopsafe.serving.bodies import CROWDED, LARGE, LATE, MEGABYTE, NO_LENGTH, REFUSALS, Limits
+from shopsafe.serving.front import REFUSED_BODY
+
+LIMITS = Limits()
+SENTENCES = {
+    LATE: (
+        "This form did not arrive",
+        f"The connection was too slow: the form did not arrive within {LIMITS.seconds:.0f} seconds. Nothing was saved."
+        " Go back and try again.",
+    ),
+    LARGE: (
+        "This file is too large",
+        f"One upload can have {LIMITS.largest // MEGABYTE} MB at most. Nothing was saved. Choose a smaller file.",
+    ),
+    NO_LENGTH: (
+        "This form came without its length",
+        "Nothing was saved. Try another browser. If it fails again, tell the person who runs the server: a proxy must"
+        " pass on Content-Length.",
+    ),
+    CROWDED: (
+        "Too many large files at this moment",
+        "Nothing was saved. Wait a minute, then try again.",
+    ),
+}
+
+
+class RefusedBodyMiddleware:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        reason = request.META.get(REFUSED_BODY)
+        if reason is None:
+            return self.get_response(request)
+        heading, sentence = SENTENCES[reason]
+        status = REFUSALS[reason]
+        response = render(None, "body_refused.html", {"heading": heading, "sentence": sentence}, status=status)
+        response.headers["Cache-Control"] = "no-store"
+        if reason == CROWDED:
+            response.headers["Retry-After"] = "60"
+        return response
