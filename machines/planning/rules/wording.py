@@ -1,0 +1,132 @@
+"""The sentences of the plan and the rota. A page shows them as they are; `{...}` is filled in here and nowhere else."""
+
+from collections.abc import Sequence
+
+from machines.planning.facts import ProblemCode, Proof
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+PROBLEMS = {
+    ProblemCode.AWAY: "{student} is not here.",
+    ProblemCode.NOT_READY: "{student} is not ready for sign-off on {place}. {why}",
+    ProblemCode.NOT_CLEARED: "{student} is not cleared on {place}. {why}",
+    ProblemCode.TWO_PLACES: "{student} has two places in slot {slot}.",
+    ProblemCode.TWICE: "{student} is at {place} twice.",
+    ProblemCode.NEEDS_FIRST: "{student} needs {first} before {place}.",
+    ProblemCode.OUT_OF_SERVICE: "{place} is out of service.",
+    ProblemCode.TAKEN: "{place} has two students in slot {slot}. One student works at each machine.",
+    ProblemCode.NO_HELPER: "{place} needs {helpers} in slot {slot}.",
+    ProblemCode.HELPER_NOT_CLEARED: "{student} may not help at {place}. {why}",
+    ProblemCode.GROUP_FULL: "The group at {place} has {count} students. {most} at most.",
+    ProblemCode.GROUP_EMPTY: "The group at {place} has no student.",
+    ProblemCode.NO_SUCH_SLOT: "The rotation has no slot {slot}.",
+    ProblemCode.OVER_TIME: "The plan takes {count} minutes. The period has {most}.",
+}
+
+
+def capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
+
+
+def problem(code: ProblemCode, **parts: object) -> str:
+    """The sentence for `code`; a part that is empty leaves no gap."""
+    return capital(PROBLEMS[code].format(**parts).strip())
+
+
+def number(count: int) -> str:
+    """ "two", but "13"."""
+    return NUMBERS[count] if 0 <= count < len(NUMBERS) else str(count)
+
+
+def counted(count: int, noun: str) -> str:
+    """ "one student", "two students" """
+    return f"{number(count)} {noun}" if count == 1 else f"{number(count)} {noun}s"
+
+
+def names(people: Sequence[str]) -> str:
+    """ "Efe S.", "Efe S. and Gus P.", "Efe S., Gus P. and Inga V." """
+    if len(people) < 2:
+        return "".join(people)
+    return f"{', '.join(people[:-1])} and {people[-1]}"
+
+
+def ended(sentence: str) -> str:
+    """With one period at its end: a short name brings its own."""
+    return sentence.removesuffix(".") + "."
+
+
+def proof(proven: bool, gap: float | None, more: int | None, thing: str, best: str) -> Proof:
+    """`thing` is what could still be added ("student with a new machine"); `best` says that nothing can."""
+    if proven:
+        return Proof(proven=True, gap=0.0, more=0, words=best)
+    words = "The search reached its time limit. "
+    if more is None:
+        words += "A better answer may exist."
+    elif more == 0:
+        words += f"Not one more {thing} is possible, but a fairer choice may be."
+    else:
+        words += f"At most {counted(more, thing)} more {'is' if more == 1 else 'are'} possible."
+    return Proof(proven=False, gap=gap, more=more, words=words)
+
+
+# --- the plan ---------------------------------------------------------------------------------------------------
+
+BEST_PLAN = "No other plan gives more students a new machine."
+NO_TIME = "Ready for {places}, but the minutes are used up."
+NOT_READY = "Not ready for any demonstration today."
+LEFT_OUT_BY_HAND = "Left out by the teacher."
+
+
+def first_machines(people: Sequence[str]) -> str:
+    return ended(f"First machine for {names(people)}")
+
+
+def opens(place: str, count: int) -> str:
+    return f"{capital(counted(count, 'student'))} can then go on to {place} today."
+
+
+def still_waiting(place: str, count: int) -> str:
+    if count == 0:
+        return f"Then no one is waiting for {place}."
+    students = "student" if count == 1 else "students"
+    return f"{capital(number(count))} more {students}, and no one is waiting for {place}."
+
+
+def set_by_hand(people: Sequence[str]) -> str:
+    return ended(f"Placed here by the teacher: {names(people)}")
+
+
+# --- the rota ---------------------------------------------------------------------------------------------------
+
+BEST_ROTA = "No other rotation fills more turns or shares machine time more fairly."
+PLACED = "Placed here by the teacher."
+NO_STUDENT = "No student here is cleared on it."
+ALL_ELSEWHERE = "Every student cleared on it is at another machine."
+OUT_OF_SERVICE = "Out of service."
+LEFT_EMPTY_BY_HAND = "Left empty by the teacher."
+NO_MACHINE_CLEARED = "Cleared on no machine that is in service."
+HELPS = "Helps at {place}."
+FIRST_TIME = "First time at {place} this term."
+
+
+def no_helper(count: int) -> str:
+    return f"No run without {counted(count, 'helper')}."
+
+
+def machine_time(minutes: int, least: int, most: int) -> str:
+    if minutes == least:
+        return f"{capital(counted_minutes(minutes))} of machine time this term, the least here."
+    return f"{capital(counted_minutes(minutes))} of machine time this term (least {least}, most {most})."
+
+
+def every_machine_taken(minutes: int) -> str:
+    time = counted_minutes(minutes)
+    return f"Every machine is taken. The least machine time goes first, and this student has {time}."
+
+
+def helped_by(people: Sequence[str]) -> str:
+    return ended(f"Helped by {names(people)}")
+
+
+def counted_minutes(minutes: int) -> str:
+    return f"{minutes} minute" if minutes == 1 else f"{minutes} minutes"
