@@ -1,0 +1,1 @@
+"""The rules of the shop in use: `presence`, `starts`, `tiles`, `waiting`, `closing` and `runs`."""
