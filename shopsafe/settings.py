@@ -12,6 +12,10 @@ from shopsafe import sqlite
 
 sqlite.stand_in()
 
+# Before numpy is first imported. Its matrix products would else start a thread for each core and wait for all of them:
+# with other work on the cores a product that takes a millisecond then takes a hundred.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR = Path(os.environ.get("SHOPSAFE_VAR", BASE_DIR / "var"))
 

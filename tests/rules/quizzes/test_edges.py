@@ -82,11 +82,6 @@ def test_the_easiest_form_takes_each_must_ask_rule_once_then_the_easiest_of_the_
     assert chances.easiest_form(bank, 4) == (HALF, QUARTER, Fraction(1, 15), HALF)
 
 
-def test_intervals_end_where_shares_and_counts_end() -> None:
-    assert chances.wilson(16, 16)[1] == 1.0, "a hair above 1 before it is cut"
-    assert chances.garwood(0)[0] == 0.0
-
-
 # ---- assembly -------------------------------------------------------------------------------------------------------
 
 

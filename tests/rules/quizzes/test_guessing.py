@@ -8,18 +8,13 @@ from itertools import combinations, permutations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import beta, binom, chi2
-from scipy.stats import poisson as poisson_law
 
 from quizzes.facts import History, Order, Pair, Question, Several, option_texts
 from quizzes.guessing.chances import (
     Chance,
-    above_after_perfect,
     by_guessing,
     easiest_form,
-    garwood,
     in_words,
-    lower_bound,
     order_of,
     pair_of,
     perfect_form,
@@ -27,7 +22,6 @@ from quizzes.guessing.chances import (
     questions_needed_of,
     same_form_told,
     slips,
-    wilson,
     within_tries,
 )
 from quizzes.questions.assembly import assemble
@@ -106,38 +100,6 @@ def test_a_student_who_slips() -> None:
     fails, passes = slips(Fraction(98, 100), 20, 3)
     assert float(fails) == pytest.approx(0.33239, abs=5e-6)
     assert float(passes) == pytest.approx(0.96328, abs=5e-6)
-
-
-@pytest.mark.parametrize(("count", "bound"), [(10, 0.7411), (20, 0.8609), (29, 0.9019)])
-def test_lower_bound_of_a_perfect_attempt(count: int, bound: float) -> None:
-    assert lower_bound(count) == pytest.approx(bound, abs=5e-5)
-    assert binom.sf(count - 1, count, lower_bound(count)) == pytest.approx(0.05)
-
-
-def test_belief_after_a_perfect_attempt() -> None:
-    assert above_after_perfect(28, 0.9) == pytest.approx(0.9529, abs=5e-5)
-    assert above_after_perfect(28, 0.9) == pytest.approx(beta(29, 1).sf(0.9))
-
-
-@pytest.mark.parametrize(
-    ("hits", "count", "low", "high"),
-    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0, 0.1611), (1, 29, 0.0061, 0.1718)],
-)
-def test_wilson_interval(hits: int, count: int, low: float, high: float) -> None:
-    """Newcombe 1998, Statistics in Medicine 17:857."""
-    assert wilson(hits, count) == pytest.approx((low, high), abs=5.1e-5)
-
-
-@pytest.mark.parametrize(("count", "low", "high"), [(0, 0, 3.6889), (1, 0.0253, 5.5716), (10, 4.7954, 18.3904)])
-def test_exact_poisson_interval(count: int, low: float, high: float) -> None:
-    assert garwood(count) == pytest.approx((low, high), abs=5e-5)
-    assert garwood(count)[1] == pytest.approx(chi2.ppf(0.975, 2 * count + 2) / 2)
-    assert poisson_law.cdf(count, garwood(count)[1]) == pytest.approx(0.025)
-
-
-def test_incidents_per_thousand_hours() -> None:
-    low, high = (1000 * bound / 5400 for bound in garwood(3))
-    assert (low, high) == pytest.approx((0.1146, 1.6236), abs=5e-5)
 
 
 # ---- a bank ---------------------------------------------------------------------------------------------------------

@@ -1,0 +1,1 @@
+"""What the answers teach the teacher: how good the questions are, and which rules to reteach."""
