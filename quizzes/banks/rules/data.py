@@ -213,12 +213,12 @@ def to_data(bank: BankText) -> dict[str, Any]:
         },
         "value": [_plain(value, VALUE) for value in bank.values],
         "rule": [_plain(rule, RULE) for rule in bank.rules],
-        "question": [_question_data(question) for question in bank.questions],
+        "question": [question_data(question) for question in bank.questions],
     }
     return {key: item for key, item in data.items() if item} | dict(bank.extras)
 
 
-def _question_data(question: Question) -> dict[str, Any]:
+def question_data(question: Question) -> dict[str, Any]:
     data = _plain(question, QUESTIONS[type(question)])
     return {"code": data.pop("code"), "rule": data.pop("rule"), "kind": question.kind} | data
 
