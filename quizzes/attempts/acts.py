@@ -14,6 +14,7 @@ from quizzes.access import attempts_for
 from quizzes.banks.editions.queries import edition_to_take
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, Graded, History, Line
+from quizzes.figures import counting
 from quizzes.models import Answer, Attempt, Edition
 from quizzes.questions.answering import (
     TAKEN_AWAY,
@@ -234,7 +235,7 @@ def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: da
 def _sheet_of(by: Person, attempt: UUID) -> Attempt:
     """The quiz on paper, locked, of a student in the teacher's reach."""
     access.allow(by, "give a quiz on paper")
-    rows = attempts_for(by).select_related("student", "edition").defer("edition__content")
+    rows = attempts_for(by).select_related("student__school", "edition").defer("edition__content")
     one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
     if not one.on_paper:
         raise Refused("paper.on-screen", "This quiz was taken on a screen. There is no sheet to enter.")
@@ -253,7 +254,7 @@ def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime) -> Attempt:
     if one.handed_in_at:
         return one
     one.entered_by = by
-    return _close(one, dict(one.answers.values_list("question", "response")), at)
+    return _close(one, _saved(one), at)
 
 
 @transaction.atomic(durable=True)
@@ -263,7 +264,7 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
     Refused: hand-in.unanswered (422) names the questions; hand-in.voided, attempt.on-paper (409).
     """
     access.allow(student, "take a quiz")
-    rows = attempts_for(student).select_related("student", "edition").defer("edition__content")
+    rows = attempts_for(student).select_related("student__school", "edition").defer("edition__content")
     one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
     if one.voided_at:
         raise Refused("hand-in.voided", TAKEN_BACK)
@@ -271,13 +272,20 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
         return one
     if one.on_paper:
         raise Refused("attempt.on-paper", ON_PAPER)
-    responses = dict(one.answers.values_list("question", "response"))
-    _ask_complete(text_of(one.edition), lines_of(one.form), responses)
-    return _close(one, responses, at)
+    saved = _saved(one)
+    _ask_complete(text_of(one.edition), lines_of(one.form), {code: response for code, (response, _) in saved.items()})
+    return _close(one, saved, at)
 
 
-def _close(one: Attempt, responses: dict[str, Any], at: datetime) -> Attempt:
+def _saved(one: Attempt) -> dict[str, tuple[dict[str, Any], datetime]]:
+    """Return question → its answer and when it was saved."""
+    rows = one.answers.values_list("question", "response", "saved_at")
+    return {code: (response, saved_at) for code, response, saved_at in rows}
+
+
+def _close(one: Attempt, saved: dict[str, tuple[dict[str, Any], datetime]], at: datetime) -> Attempt:
     edition, lines = text_of(one.edition), lines_of(one.form)
+    responses = {code: response for code, (response, _) in saved.items()}
     graded = grade(edition.bank, [(line.code, answer_of(line, responses.get(line.code))) for line in lines])
     one.handed_in_at, one.correct = at, graded.correct
     one.missed_rules, one.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
@@ -289,6 +297,7 @@ def _close(one: Attempt, responses: dict[str, Any], at: datetime) -> Attempt:
         payload=_record(one, edition, lines, responses, graded),
     )
     one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry", "entered_by"])
+    counting.add(one, saved, one.student.school.time_zone)
     return one
 
 
@@ -370,4 +379,6 @@ def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime) -> Att
             "reason": one.void_reason,
         },
     )
+    if one.handed_in_at:
+        counting.take_away(one, by.school.time_zone)
     return one

@@ -2,16 +2,21 @@
 
 from quizzes.models.attempts import Answer, Attempt, Release, RuleRead
 from quizzes.models.banks import Acceptance, Bank, BankUpload, DraftChange, Edition, Picture
+from quizzes.models.figures import AnswerCount, CountedAttempt, RuleCount, ScoreCount
 
 __all__ = [
     "Acceptance",
     "Answer",
+    "AnswerCount",
     "Attempt",
     "Bank",
     "BankUpload",
+    "CountedAttempt",
     "DraftChange",
     "Edition",
     "Picture",
     "Release",
+    "RuleCount",
     "RuleRead",
+    "ScoreCount",
 ]
