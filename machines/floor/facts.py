@@ -1,7 +1,8 @@
 """Facts of the shop in use, and the answers of its rules. Frozen values, no database; every moment is aware.
 
 `at` is always the server's clock as it reads, and so are the moments of presence. Acts give their records a moment that
-never lies before the last one; for presence that would make a clock that was set back stand still and keep a shop open.
+never lies before the last one. Presence must not do so: while a clock that was set back catches up, no time would pass,
+and the shop would stay open.
 """
 
 from dataclasses import dataclass
@@ -209,7 +210,7 @@ class TileFacts:
 class Tile:
     """One tile. `since`: when the state began, where that is known.
 
-    still_running   a run is open although the tile does not show it: the teacher confirms that the machine stands still
+    still_running   a run is open although the tile does not show it: the teacher confirms that the machine has stopped
     """
 
     machine: int
@@ -243,7 +244,7 @@ class WaitingEntry(NamedTuple):
     place: int
 
 
-class Waiting(NamedTuple):
+class WaitingPlace(NamedTuple):
     """A student in the order of the list; `blocked` says why the student is not the next one right now."""
 
     student: int
@@ -255,7 +256,7 @@ class Waiting(NamedTuple):
 
 
 class ClosingLine(NamedTuple):
-    """One line of the shop's closing list. `standstill`: "all machines stand still", refused while a run is open."""
+    """One line of the shop's closing list. `standstill`: "all machines have stopped", refused while a run is open."""
 
     key: int
     text: str

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
 
-LARGEST_GROUP = 6  # students whom one teacher watches at one machine: common practice
+LARGEST_GROUP = 6  # a teacher can watch so many students at one machine: common practice
 
 
 class ProblemCode(StrEnum):
@@ -31,7 +31,7 @@ class ProblemCode(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class MoveProblem:
     """One thing wrong with a plan or a rota, in words for the teacher. `place` is a demonstration or a machine."""
 
     code: ProblemCode
@@ -91,13 +91,13 @@ class PlanStudent:
 
 @dataclass(frozen=True, slots=True)
 class Readiness:
-    """A student whom only sign-offs keep from a new machine.
+    """A student who needs nothing but sign-offs for a new machine.
 
     after   groups of demonstrations: from each group the student needs one signed off earlier in the same plan.
             Empty for a student who is ready for sign-off now.
 
-    A student without a `Readiness` for a demonstration can't be planned there: a hold, a missing quiz or agreement is
-    not something that this period mends.
+    A student without a `Readiness` for a demonstration can't be planned there: no demonstration ends a hold
+    or replaces a missing quiz or agreement.
     """
 
     student: int
@@ -152,7 +152,7 @@ class LeftOut(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class DemonstrationPlan:
     """The lines in order. `students` get a new machine, `sign_offs` in all, in `minutes` of the period."""
 
     lines: tuple[PlanLine, ...]
@@ -160,7 +160,7 @@ class Plan:
     sign_offs: int
     minutes: int
     left_out: tuple[LeftOut, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[MoveProblem, ...]
     proof: Proof
 
 
@@ -266,5 +266,5 @@ class Rota:
     lines: tuple[RotaLine, ...]
     left_out: tuple[LeftOut, ...]
     empty: tuple[EmptyMachine, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[MoveProblem, ...]
     proof: Proof

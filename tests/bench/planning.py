@@ -17,7 +17,7 @@ from typing import Any
 
 from machines.planning.facts import (
     Demonstration,
-    Plan,
+    DemonstrationPlan,
     PlanFacts,
     PlanStudent,
     Readiness,
@@ -63,7 +63,7 @@ def full_class_plan(seed: int, ready: float = 0.3, each: int = 1) -> PlanFacts:
     return PlanFacts(MINUTES, students, machines, tuple(readiness))
 
 
-def measured(make: Callable[[int], Plan | Rota], rounds: int) -> dict[str, Any]:
+def measured(make: Callable[[int], DemonstrationPlan | Rota], rounds: int) -> dict[str, Any]:
     seconds, unproven = [], 0
     for seed in range(rounds):
         start = time.perf_counter()

@@ -103,7 +103,7 @@ def test_program_reaches_the_published_best_profit(problem, published):
 
 
 @pytest.mark.parametrize("size", [5, 16, 36])
-def test_rota_of_one_slot_reaches_the_best_sum_of_the_machol_wien_problem(size):
+def test_rota_of_one_slot_reaches_the_best_machol_wien_sum(size):
     # Everyone is cleared everywhere and has the same machine time, so only the minutes at each machine decide.
     keys = range(1, size + 1)
     minutes_at = {(i, j): i * j for i in keys for j in keys}

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from machines.floor.facts import ClosingAnswer, ClosingCode, ClosingLine, ClosingProblem, ClosingState
 
 SENTENCES = {
-    ClosingCode.RUN_OPEN: "{text} is still running on the list. Confirm that it stands still.",
+    ClosingCode.RUN_OPEN: "{text} is still running on the list. Confirm that it has stopped.",
     ClosingCode.NOT_ANSWERED: "“{text}” is not answered.",
     ClosingCode.NOT_SEEN: "Say who checked “{text}”.",
     ClosingCode.NO_NOTE: "Say what is left to do for “{text}”, and what happens now.",
@@ -14,7 +14,7 @@ SENTENCES = {
 }
 # What a new shop starts with. Common practice; every shop edits its own list.
 STARTER_LINES = (
-    "All machines off and at a standstill",
+    "All machines off and stopped",
     "Power off at the main switch",
     "Guards down",
     "Tools counted, racks full",

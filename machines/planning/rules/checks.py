@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from machines.planning.facts import (
     Demonstration,
     GroupChoice,
+    MoveProblem,
     PlanFacts,
     PlanStudent,
-    Problem,
     ProblemCode,
     RotaFacts,
     RotaMachine,
@@ -24,13 +24,13 @@ from machines.planning.rules import wording
 # --- the plan ---------------------------------------------------------------------------------------------------
 
 
-def check_plan(groups: Sequence[GroupChoice], facts: PlanFacts) -> tuple[Problem, ...]:
+def check_plan(groups: Sequence[GroupChoice], facts: PlanFacts) -> tuple[MoveProblem, ...]:
     """Everything wrong with the groups in this order; empty for a plan that may be carried out."""
     demonstrations = {demonstration.key: demonstration for demonstration in facts.demonstrations}
     students = {student.key: student for student in facts.students}
     ready = {(row.student, row.demonstration): row.after for row in facts.readiness}
     signed_off: dict[int, set[int]] = {}
-    problems: list[Problem] = []
+    problems: list[MoveProblem] = []
     for group in groups:
         demonstration = demonstrations.get(group.demonstration)
         if demonstration is None:
@@ -60,7 +60,7 @@ def group_minutes(demonstration: Demonstration, size: int) -> int:
     return demonstration.minutes + demonstration.minutes_each * size
 
 
-def _group_problems(group: GroupChoice, demonstration: Demonstration) -> list[Problem]:
+def _group_problems(group: GroupChoice, demonstration: Demonstration) -> list[MoveProblem]:
     place = (demonstration.name, demonstration.key)
     problems = []
     if not demonstration.in_service:
@@ -81,7 +81,7 @@ def _plan_problems(
     done: set[int],
     demonstrations: Mapping[int, Demonstration],
     why: str | None,
-) -> list[Problem]:
+) -> list[MoveProblem]:
     """What speaks against one student in one group; `done` are the student's sign-offs earlier in the plan."""
     who = (student.name if student else "That student", key)
     place = (demonstration.name, demonstration.key)
@@ -101,11 +101,11 @@ def _plan_problems(
 # --- the rota ---------------------------------------------------------------------------------------------------
 
 
-def check_rota(choices: Sequence[SeatChoice], facts: RotaFacts) -> tuple[Problem, ...]:
+def check_rota(choices: Sequence[SeatChoice], facts: RotaFacts) -> tuple[MoveProblem, ...]:
     """Everything wrong with the seats; empty for a rota that may be carried out."""
     machines = {machine.key: machine for machine in facts.machines}
     students = {student.key: student for student in facts.students}
-    problems: list[Problem] = []
+    problems: list[MoveProblem] = []
     for choice in choices:
         seat = choice.seat
         problems += seat_problems(seat, facts, machines, students)
@@ -119,7 +119,7 @@ def seat_problems(
     facts: RotaFacts,
     machines: Mapping[int, RotaMachine],
     students: Mapping[int, RotaStudent],
-) -> list[Problem]:
+) -> list[MoveProblem]:
     """What speaks against one seat by itself: the slot, the machine's service, the student's presence and clearance."""
     machine, student = machines.get(seat.machine), students.get(seat.student)
     place, who = _named(machine, "That machine", seat.machine), _named(student, "That student", seat.student)
@@ -143,7 +143,7 @@ def _helper_problems(
     facts: RotaFacts,
     machines: Mapping[int, RotaMachine],
     students: Mapping[int, RotaStudent],
-) -> list[Problem]:
+) -> list[MoveProblem]:
     seat, machine = choice.seat, machines.get(choice.seat.machine)
     place, shown = _named(machine, "That machine", seat.machine), seat.slot + 1
     problems = []
@@ -164,7 +164,7 @@ def _double_problems(
     choices: Sequence[SeatChoice],
     machines: Mapping[int, RotaMachine],
     students: Mapping[int, RotaStudent],
-) -> list[Problem]:
+) -> list[MoveProblem]:
     """A machine with two students in a slot, or a student with two places in a slot."""
     at_machine = Counter((choice.seat.slot, choice.seat.machine) for choice in choices)
     places = Counter(
@@ -193,12 +193,12 @@ def _problem(
     place: tuple[str, int] | None = None,
     slot: int | None = None,
     **parts: object,
-) -> Problem:
+) -> MoveProblem:
     """`student` and `place` are (name, key); `slot` is counted from 1 here, as people read it."""
     sentence = wording.problem(
         code, student=student[0] if student else "", place=place[0] if place else "", slot=slot, **parts
     )
-    return Problem(
+    return MoveProblem(
         code,
         sentence,
         student[1] if student else None,

@@ -13,14 +13,14 @@ signs nothing off: the teacher watches each demonstration, and clearance is aske
 from dataclasses import replace
 
 from machines.planning.facts import (
+    DemonstrationPlan,
     GroupChoice,
     LeftOut,
-    Plan,
+    MoveProblem,
     PlanFacts,
     PlanLine,
     PlanMoves,
     PlanStudent,
-    Problem,
     ProblemCode,
     Proof,
 )
@@ -35,7 +35,7 @@ SECONDS = 1.5  # for the whole search: a teacher waits for the page
 FIRST_SHARE = 0.6  # of the seconds: for the students and sign-offs; the rest for whose turn it is
 
 
-def make_plan(facts: PlanFacts, moves: PlanMoves | None = None, seconds: float = SECONDS) -> Plan:
+def make_plan(facts: PlanFacts, moves: PlanMoves | None = None, seconds: float = SECONDS) -> DemonstrationPlan:
     """Return the best plan. Moves by hand stay where clearance allows them; the others are named as problems.
 
     If the moves by hand alone need more than the period has, the plan holds them, nothing else, and says so.
@@ -58,7 +58,7 @@ def make_plan(facts: PlanFacts, moves: PlanMoves | None = None, seconds: float =
     return _described(facts, groups, pairs, moves, problems, proof)
 
 
-def _refused(facts: PlanFacts, moves: PlanMoves, pairs: PlanPairs) -> list[Problem]:
+def _refused(facts: PlanFacts, moves: PlanMoves, pairs: PlanPairs) -> list[MoveProblem]:
     """The moves by hand that may not be made, each with what speaks against it."""
     return [
         replace(problem, student=student, place=place)
@@ -83,9 +83,9 @@ def _described(
     groups: list[GroupChoice],
     pairs: PlanPairs,
     moves: PlanMoves,
-    problems: tuple[Problem, ...],
+    problems: tuple[MoveProblem, ...],
     proof: Proof,
-) -> Plan:
+) -> DemonstrationPlan:
     lines, starts = [], 0
     for place, group in enumerate(groups):
         minutes = group_minutes(pairs.demonstrations[group.demonstration], len(group.students))
@@ -94,7 +94,7 @@ def _described(
         lines.append(PlanLine(group.demonstration, group.students, starts, minutes, reasons, by_hand))
         starts += minutes
     planned = {student for group in groups for student in group.students}
-    return Plan(
+    return DemonstrationPlan(
         lines=tuple(lines),
         students=len(planned),
         sign_offs=sum(len(group.students) for group in groups),

@@ -13,7 +13,7 @@ helpers runs only with them, and they have no other place in that slot.
 from machines.planning.facts import (
     EmptyMachine,
     LeftOut,
-    Problem,
+    MoveProblem,
     ProblemCode,
     Proof,
     Rota,
@@ -58,12 +58,12 @@ def make_rota(facts: RotaFacts, moves: RotaMoves | None = None, seconds: float =
     return _described(facts, choices, moves, tuple(problems), proof)
 
 
-def usable_seats(facts: RotaFacts, moves: RotaMoves) -> tuple[frozenset[Seat], list[Problem]]:
+def usable_seats(facts: RotaFacts, moves: RotaMoves) -> tuple[frozenset[Seat], list[MoveProblem]]:
     """The seats set by hand that may be given, and the problems of the others, the earliest slot first."""
     machines = {machine.key: machine for machine in facts.machines}
     students = {student.key: student for student in facts.students}
     kept: set[Seat] = set()
-    problems: list[Problem] = []
+    problems: list[MoveProblem] = []
     for seat in sorted(moves.fixed):
         against = seat_problems(seat, facts, machines, students)
         if not against and any((other.slot, other.machine) == (seat.slot, seat.machine) for other in kept):
@@ -76,16 +76,16 @@ def usable_seats(facts: RotaFacts, moves: RotaMoves) -> tuple[frozenset[Seat], l
     return frozenset(kept), problems
 
 
-def _clash(code: ProblemCode, seat: Seat, name: str) -> Problem:
+def _clash(code: ProblemCode, seat: Seat, name: str) -> MoveProblem:
     sentence = wording.problem(code, place=name, student=name, slot=seat.slot + 1)
-    return Problem(code, sentence, seat.student, seat.machine, seat.slot)
+    return MoveProblem(code, sentence, seat.student, seat.machine, seat.slot)
 
 
-def _without_helper(facts: RotaFacts, seat: Seat) -> Problem:
+def _without_helper(facts: RotaFacts, seat: Seat) -> MoveProblem:
     machine = next(machine for machine in facts.machines if machine.key == seat.machine)
     helpers = wording.counted(machine.helpers, "helper")
     sentence = wording.problem(ProblemCode.NO_HELPER, place=machine.name, slot=seat.slot + 1, helpers=helpers)
-    return Problem(ProblemCode.NO_HELPER, sentence, seat.student, seat.machine, seat.slot)
+    return MoveProblem(ProblemCode.NO_HELPER, sentence, seat.student, seat.machine, seat.slot)
 
 
 def _proof(rota: RotaProgram, first: Solution, filled: int, *, proven: bool) -> Proof:
@@ -98,7 +98,7 @@ def _proof(rota: RotaProgram, first: Solution, filled: int, *, proven: bool) -> 
 
 
 def _described(
-    facts: RotaFacts, choices: list[SeatChoice], moves: RotaMoves, problems: tuple[Problem, ...], proof: Proof
+    facts: RotaFacts, choices: list[SeatChoice], moves: RotaMoves, problems: tuple[MoveProblem, ...], proof: Proof
 ) -> Rota:
     order = {machine.key: place for place, machine in enumerate(facts.machines)}
     choices = sorted(choices, key=lambda choice: (choice.seat.slot, order[choice.seat.machine]))

@@ -30,7 +30,7 @@ class _Seating:
         self.taken: set[tuple[int, int]] = set()  # (slot, machine)
 
     def next_seat(self, slot: int) -> Seat | None:
-        """The free student with the least machine time for whom a machine can run, at the machine fewest can use."""
+        """The free student with the least machine time, at the machine that the fewest students can use."""
         open_machines = [m for m in self.facts.machines if m.runs_in(slot) and (slot, m.key) not in self.taken]
         cleared = {m.key: sum((s.key, m.key) in self.facts.cleared for s in self.facts.students) for m in open_machines}
         for student in sorted(self._free(slot), key=lambda key: self.minutes[key]):

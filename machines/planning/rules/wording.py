@@ -82,7 +82,7 @@ def first_machines(people: Sequence[str]) -> str:
 
 
 def opens(place: str, count: int) -> str:
-    return f"{capital(counted(count, 'student'))} can then go on to {place} today."
+    return f"{capital(counted(count, 'student'))} can then show {place} today."
 
 
 def still_waiting(place: str, count: int) -> str:

@@ -125,7 +125,7 @@ class FaultCode(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class TimetableFault:
     """One fault, in words, and the class that it is about (None where it is about the cycle)."""
 
     code: FaultCode

@@ -41,7 +41,7 @@ def hour(confirmed_at: datetime = AT, **changes) -> ShopHour:
         (timedelta(minutes=-50), ShopStatus.CLOCK_CHANGED),
     ],
 )
-def test_shop_is_open_from_the_confirmation_until_the_interval_is_over(after, status):
+def test_shop_is_open_from_confirmation_until_the_interval_is_over(after, status):
     state = shop_state(hour(), AT + after)
     assert state.status is status
     assert state.until == (AT + QUARTER if status is ShopStatus.OPEN else None)
@@ -53,7 +53,7 @@ def test_shop_is_closed_when_never_opened_or_closed():
     assert shop_state(hour(closed_at=AT), AT).status is ShopStatus.CLOSED
 
 
-def test_shop_with_ended_runs_is_not_open_until_machines_may_run_again():
+def test_shop_is_not_open_while_all_runs_are_ended():
     assert shop_state(hour(runs_ended_at=AT), AT).status is ShopStatus.RUNS_ENDED
     assert not shop_state(hour(runs_ended_at=AT), AT).is_open
 

@@ -108,7 +108,7 @@ def test_giving_a_machine_does_not_ask_for_the_check_yet():
     assert reasons_against_giving(replace(GOOD, shop=None), AT) != ()
 
 
-def test_student_is_not_the_helper_of_the_own_run_and_one_helper_counts_once():
+def test_student_cannot_help_the_own_run_and_a_helper_counts_once():
     own = HelperNow(JORY.key, JORY.name, may_help=True)
     assert codes(replace(GOOD, helpers=(own,))) == {StartRefusal.NO_HELPER}
     two = replace(GOOD, machine=replace(SAW, helpers=2), helpers=(GUS, GUS))

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from machines.floor.facts import ClosingAnswer, ClosingCode, ClosingLine, Run, Waiting, WaitingEntry
+from machines.floor.facts import ClosingAnswer, ClosingCode, ClosingLine, Run, WaitingEntry, WaitingPlace
 from machines.floor.rules.closing import STARTER_LINES, closing_state
 from machines.floor.rules.runs import hours, last_use, minutes_by_student_and_machine, running_time
 from machines.floor.rules.waiting import next_in_line, waiting_order
@@ -20,15 +20,15 @@ MINUTE = timedelta(minutes=1)
 
 def test_waiting_list_keeps_the_order_of_joining():
     entries = [WaitingEntry(5, 3, 12), WaitingEntry(7, 3, 4), WaitingEntry(6, 4, 1), WaitingEntry(7, 3, 20)]
-    assert waiting_order(entries, machine=3) == (Waiting(7, 4), Waiting(5, 12))
+    assert waiting_order(entries, machine=3) == (WaitingPlace(7, 4), WaitingPlace(5, 12))
 
 
 def test_next_in_line_skips_a_blocked_student_who_keeps_the_place():
     entries = [WaitingEntry(7, 3, 1), WaitingEntry(5, 3, 2)]
     order = waiting_order(entries, 3, {7: "at band saw 3"})
-    assert order[0] == Waiting(7, 1, "at band saw 3")
-    assert next_in_line(order) == Waiting(5, 2)
-    assert next_in_line(waiting_order(entries, 3)) == Waiting(7, 1)
+    assert order[0] == WaitingPlace(7, 1, "at band saw 3")
+    assert next_in_line(order) == WaitingPlace(5, 2)
+    assert next_in_line(waiting_order(entries, 3)) == WaitingPlace(7, 1)
     assert next_in_line(waiting_order(entries, 3, {7: "not here", 5: "not here"})) is None
 
 
@@ -45,7 +45,7 @@ def test_waiting_list_loses_no_student_and_repeats_none(entries):
 
 # The closing list
 
-LINES = (ClosingLine(1, "All machines stand still", standstill=True), ClosingLine(2, "Tools counted, racks full"))
+LINES = (ClosingLine(1, "All machines have stopped", standstill=True), ClosingLine(2, "Tools counted, racks full"))
 DONE = [ClosingAnswer(1, True, "Odile Ferrant", 1), ClosingAnswer(2, True, "Dalia N.", 2)]
 
 
@@ -61,8 +61,8 @@ def test_closing_list_is_complete_when_each_line_is_answered_by_name():
 def test_open_run_keeps_the_closing_list_from_being_complete():
     state = closing_state(LINES, DONE, {3: "Band saw 3, Jory K.,"})
     assert [problem.sentence for problem in state.problems] == [
-        "Band saw 3, Jory K., is still running on the list. Confirm that it stands still.",
-        "“All machines stand still” can’t be done while a run is open.",
+        "Band saw 3, Jory K., is still running on the list. Confirm that it has stopped.",
+        "“All machines have stopped” can’t be done while a run is open.",
     ]
     assert state.problems[0].about == 3
 

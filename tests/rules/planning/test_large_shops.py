@@ -58,7 +58,7 @@ def test_full_class_with_helpers_is_proven_and_allowed():
     assert check_rota(choices(rota), facts) == ()
 
 
-def test_time_limit_leaves_an_allowed_rota_and_says_how_much_could_be_missing():
+def test_time_limit_leaves_an_allowed_rota_and_its_possible_gap():
     facts = full_class_rota(seed=1)
     fixed = frozenset(line.seat for line in make_rota(facts, seconds=LONG).lines[:5])
     rota = make_rota(facts, RotaMoves(fixed=fixed), seconds=0)
@@ -71,7 +71,7 @@ def test_time_limit_leaves_an_allowed_rota_and_says_how_much_could_be_missing():
     assert len(rota.lines) <= best <= len(rota.lines) + rota.proof.more
 
 
-def test_time_limit_leaves_an_allowed_plan_and_says_how_much_could_be_missing():
+def test_time_limit_leaves_an_allowed_plan_and_its_possible_gap():
     facts = full_class_plan(seed=1)
     plan, best = make_plan(facts, seconds=0), make_plan(facts, seconds=LONG)
     groups = [GroupChoice(line.demonstration, line.students) for line in plan.lines]

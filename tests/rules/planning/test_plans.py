@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from machines.planning.facts import (
     Demonstration,
+    DemonstrationPlan,
     GroupChoice,
-    Plan,
     PlanFacts,
     PlanMoves,
     PlanStudent,
@@ -30,13 +30,13 @@ def facts(minutes: int, *readiness: Readiness, why_not: dict[tuple[int, int], st
     return PlanFacts(minutes, CLASS, (BAND_SAW, DRILL_PRESS, SCROLL_SAW), readiness, why_not or {})
 
 
-def score(plan: Plan, of: PlanFacts) -> tuple[int, int, int, int]:
+def score(plan: DemonstrationPlan, of: PlanFacts) -> tuple[int, int, int, int]:
     machines = {student.key: student.machines for student in of.students}
     so_far = sum(machines[student] for line in plan.lines for student in line.students)
     return plan.students, plan.sign_offs, -so_far, -plan.minutes
 
 
-def groups(plan: Plan) -> list[GroupChoice]:
+def groups(plan: DemonstrationPlan) -> list[GroupChoice]:
     return [GroupChoice(line.demonstration, line.students) for line in plan.lines]
 
 
@@ -107,13 +107,13 @@ def test_plan_never_holds_a_barred_sign_off(case, data):
     assert not barred & {(student, line.demonstration) for line in plan.lines for student in line.students}
 
 
-def test_plan_brings_along_the_machine_needed_first_for_a_move_by_hand():
+def test_plan_adds_the_machine_needed_first_for_a_move_by_hand():
     case = facts(40, Readiness(0, 1), Readiness(0, 2, after=((1,),)))
     plan = make_plan(case, PlanMoves(fixed=frozenset({(0, 2)})))
     assert [line.demonstration for line in plan.lines] == [1, 2]
     assert plan.lines[0].reasons == (
         "First machine for Ana B.",
-        "One student can then go on to drill press 2 today.",
+        "One student can then show drill press 2 today.",
         "Then no one is waiting for band saw 1.",
     )
     assert plan.lines[1].reasons[-1] == "Placed here by the teacher: Ana B."
@@ -138,7 +138,7 @@ def test_plan_says_so_when_moves_by_hand_take_longer_than_the_period():
 # Words and order
 
 
-def test_plan_holds_first_the_group_that_gives_most_students_a_machine_a_minute():
+def test_plan_begins_with_the_group_that_gives_most_in_its_minutes():
     case = facts(40, *[Readiness(key, 2) for key in range(4)], Readiness(0, 1))
     plan = make_plan(case)
     assert [line.demonstration for line in plan.lines] == [2, 1]
@@ -208,14 +208,14 @@ def test_check_names_what_is_wrong_with_a_group(group, code, sentence):
     assert (problem.code, problem.sentence) == (code, sentence)
 
 
-def test_check_accepts_the_machine_needed_first_only_when_it_comes_first():
+def test_check_refuses_the_machine_needed_first_when_it_comes_later():
     case = facts(40, Readiness(0, 1), Readiness(0, 2, after=((1,),)))
     first, second = GroupChoice(1, (0,)), GroupChoice(2, (0,))
     assert check_plan([first, second], case) == ()
     assert [problem.code for problem in check_plan([second, first], case)] == [ProblemCode.NEEDS_FIRST]
 
 
-def test_check_refuses_a_machine_that_went_out_of_service_and_a_student_who_left():
+def test_check_refuses_a_machine_out_of_service_and_an_absent_student():
     case = facts(40, Readiness(0, 1))
     case = replace(
         case,

@@ -55,7 +55,7 @@ def test_rota_equals_the_best_of_all_rotas(case):
 
 
 @given(rota_facts(helpers=False))
-def test_rota_shares_machine_time_most_fairly_when_no_machine_needs_a_helper(case):
+def test_rota_shares_time_most_fairly_when_no_machine_needs_a_helper(case):
     # Of all rotas with as many turns: the turn with the most time before it has least, then the next, and so on.
     rota = choices(make_rota(case))
     full = [turn_costs(other, case)[::-1] for other in all_rotas(case) if len(other) == len(rota)]
@@ -70,7 +70,7 @@ def test_rota_passes_the_check_for_rotas_made_by_hand(case):
 
 
 @given(rota_facts())
-def test_rota_accounts_for_every_student_and_every_machine_in_each_slot(case):
+def test_rota_accounts_for_each_student_and_machine_in_each_slot(case):
     rota = make_rota(case)
     seats = [line.seat for line in rota.lines]
     students = [(seat.slot, seat.student) for seat in seats] + [(entry.slot, entry.student) for entry in rota.left_out]
@@ -201,7 +201,7 @@ def test_check_names_what_is_wrong_with_a_seat(choice, code):
     assert code in {problem.code for problem in check_rota([choice], case)}
 
 
-def test_check_finds_two_students_at_one_machine_and_one_student_at_two():
+def test_check_finds_two_at_one_machine_and_one_student_at_two():
     case = replace(facts((0, 10), (1, 10), (0, 11), helps=((1, 11),)))
     together = [SeatChoice(Seat(0, 10, 1)), SeatChoice(Seat(0, 10, 0)), SeatChoice(Seat(0, 11, 0), (1,))]
     sentences = [problem.sentence for problem in check_rota(together, case)]

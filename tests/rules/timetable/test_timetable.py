@@ -90,7 +90,7 @@ def test_week_without_school_does_not_use_up_a_week_of_the_cycle():
     }
 
 
-def test_cycle_counts_anew_from_a_later_start_and_has_no_day_before_its_first():
+def test_cycle_restarts_at_a_later_start_and_has_a_first_day():
     cycle = Cycle(("1", "2", "3"), (CycleStart(date(2026, 9, 2), 2), CycleStart(date(2026, 9, 7), 0)))
     places = cycle_places(cycle, CALENDAR, date(2026, 9, 1), date(2026, 9, 9))
     assert {day.day: place for day, place in places.items()} == {2: 2, 3: 0, 4: 1, 7: 0, 8: 1, 9: 2}
@@ -173,7 +173,7 @@ def test_meeting_until_midnight_ends_with_the_day():
     assert meeting_at(timetable, local(day, time(23, 59, 59)) + timedelta(seconds=1)) is None
 
 
-def test_of_two_classes_at_one_time_the_one_that_began_last_meets_now():
+def test_later_of_two_classes_at_one_time_meets_now():
     timetable = table(on_weekdays(TEAK, time(9), time(12)), on_weekdays(MAPLE, time(10), time(11)))
     assert meeting_at(timetable, local(date(2026, 11, 9), time(10, 30))).section == MAPLE
     assert meeting_at(timetable, local(date(2026, 11, 9), time(10, 30)), sections=[TEAK]).section == TEAK
@@ -186,7 +186,7 @@ def test_next_meeting_skips_the_days_off_and_keeps_the_cycle():
     assert next_meeting(timetable, local(date(2026, 11, 25), time(12))).day == expected
 
 
-def test_next_meeting_is_none_after_the_last_term():
+def test_next_meeting_is_empty_after_the_last_term():
     timetable = table(on_weekdays(TEAK, time(9), time(10)))
     assert next_meeting(timetable, local(date(2027, 1, 15), time(9))) is None
 
@@ -218,7 +218,7 @@ def test_class_of_the_hour_is_never_a_class_of_another_teacher():
 ALL_WEEK = SchoolCalendar(weekdays=frozenset(range(7)))
 
 
-def test_meeting_keeps_its_time_on_the_clock_when_daylight_saving_ends():
+def test_meeting_keeps_its_clock_time_when_daylight_saving_ends():
     timetable = table(on_weekdays(TEAK, time(10, 5), time(10, 55)))
     before = next_meeting(timetable, local(date(2026, 10, 30), time(9)))
     after = next_meeting(timetable, local(date(2026, 10, 30), time(11)))

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date, time
 from itertools import combinations
 
-from shopsafe.school.timetable.facts import Cycle, Fault, FaultCode, MeetingTime, Timetable
+from shopsafe.school.timetable.facts import Cycle, FaultCode, MeetingTime, Timetable, TimetableFault
 
 SENTENCES = {
     FaultCode.ENDS_BEFORE_IT_BEGINS: "The end must be after the beginning.",
@@ -16,16 +16,16 @@ SENTENCES = {
 }
 
 
-def faults(timetable: Timetable) -> tuple[Fault, ...]:
+def faults(timetable: Timetable) -> tuple[TimetableFault, ...]:
     """Every fault, those of the cycle first; empty for a timetable that works."""
     return (*_cycle_faults(timetable.cycle), *_time_faults(timetable), *_overlaps(timetable))
 
 
-def _fault(code: FaultCode, section: int | None = None) -> Fault:
-    return Fault(code, SENTENCES[code], section)
+def _fault(code: FaultCode, section: int | None = None) -> TimetableFault:
+    return TimetableFault(code, SENTENCES[code], section)
 
 
-def _cycle_faults(cycle: Cycle | None) -> Iterator[Fault]:
+def _cycle_faults(cycle: Cycle | None) -> Iterator[TimetableFault]:
     if cycle is None:
         return
     if not cycle.starts or not cycle.names:
@@ -34,7 +34,7 @@ def _cycle_faults(cycle: Cycle | None) -> Iterator[Fault]:
         yield _fault(FaultCode.NO_SUCH_CYCLE_DAY)
 
 
-def _time_faults(timetable: Timetable) -> Iterator[Fault]:
+def _time_faults(timetable: Timetable) -> Iterator[TimetableFault]:
     cycle_days = range(len(timetable.cycle.names)) if timetable.cycle else None
     for row in timetable.meeting_times:
         if _end(row) <= row.begins:
@@ -48,7 +48,7 @@ def _time_faults(timetable: Timetable) -> Iterator[Fault]:
             yield _fault(FaultCode.NEVER_MEETS, row.section)
 
 
-def _overlaps(timetable: Timetable) -> Iterator[Fault]:
+def _overlaps(timetable: Timetable) -> Iterator[TimetableFault]:
     for row, other in combinations(timetable.meeting_times, 2):
         if row.section == other.section and _may_meet_on_one_day(row, other) and _share_minutes(row, other):
             yield _fault(FaultCode.MEETS_TWICE, row.section)
