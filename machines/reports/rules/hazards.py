@@ -1,0 +1,41 @@
+"""Hazards that keep a machine off until the teacher looks, and hazards that only flag it for the teacher."""
+
+from machines.reports.facts import HazardKind, ReportEffect
+
+# In the order in which they are offered: what keeps a machine off comes first.
+CHOICES = {
+    HazardKind.GUARD: "A guard or cover is missing, loose or open",
+    HazardKind.BROKEN: "A blade or part is broken or cracked",
+    HazardKind.ABRASIVE: "A belt, disc or wheel is torn or chipped",
+    HazardKind.CORD: "A cord, plug or switch is damaged",
+    HazardKind.SMOKE: "Smoke, sparks or a burning smell",
+    HazardKind.WILL_NOT_STOP: "It doesn’t stop when it should",
+    HazardKind.WILL_NOT_START: "It doesn’t start",
+    HazardKind.NOISE: "A strange noise or shaking",
+    HazardKind.FLOOR: "Something on the floor",
+    HazardKind.BEHAVIOR: "Someone works unsafely",
+    HazardKind.OTHER: "Something else",
+}
+
+# Common practice: a hurt can follow with the very next use. A machine that does not stop counts as broken.
+KEEPS_OFF = frozenset(
+    {
+        HazardKind.GUARD,
+        HazardKind.BROKEN,
+        HazardKind.ABRASIVE,
+        HazardKind.CORD,
+        HazardKind.SMOKE,
+        HazardKind.WILL_NOT_STOP,
+    }
+)
+ONLY_AT_A_MACHINE = frozenset({HazardKind.WILL_NOT_STOP, HazardKind.WILL_NOT_START})
+
+
+def effect_of(kind: HazardKind, *, names_machine: bool) -> ReportEffect:
+    """What the report does by itself, no matter which person makes it. Without a machine there is none to keep off."""
+    return ReportEffect.KEEP_OFF if names_machine and kind in KEEPS_OFF else ReportEffect.FLAG
+
+
+def choices(*, names_machine: bool) -> dict[HazardKind, str]:
+    """The choices for a report from a machine, or from elsewhere in the shop."""
+    return {kind: words for kind, words in CHOICES.items() if names_machine or kind not in ONLY_AT_A_MACHINE}

@@ -1,0 +1,49 @@
+"""Whether a tagged-out machine may return to service, and every reason against it.
+
+The model is the removal of a lockout or tagout device in 29 CFR 1910.147(e)(3): the person who put it on takes it off;
+otherwise a second person does, and why is on record. Students are not employees: a model, not an obligation.
+"""
+
+from collections import Counter
+from datetime import UTC
+
+from machines.reports.facts import LineAnswer, ReturnFacts, ReturnReason, ReturnRefusal
+
+SENTENCES = {
+    ReturnRefusal.NOT_ANSWERED: "“{line}” is not answered.",
+    ReturnRefusal.ANSWERED_NO: "“{line}” is answered no. The machine stays out of service.",
+    ReturnRefusal.ANSWERED_TWICE: "“{line}” is answered twice. Answer it once.",
+    ReturnRefusal.ANSWERED_EARLY: "The list was answered before the machine was tagged out. Answer it again.",
+    ReturnRefusal.NO_WORDS: "Say what was repaired and checked.",
+    ReturnRefusal.NO_REASON: "{name} tagged this machine out. Say why you return it instead.",
+}
+
+
+def reasons_against_return(facts: ReturnFacts) -> tuple[ReturnReason, ...]:
+    """Why the machine stays out; empty if it may return. Each line needs "yes" or "doesn't apply"."""
+    reasons = []
+    if facts.answered_at.astimezone(UTC) < facts.tagged_out_at.astimezone(UTC):
+        reasons.append(_reason(ReturnRefusal.ANSWERED_EARLY))
+    times = Counter(given.line for given in facts.answers)
+    answers = {given.line: given.answer for given in facts.answers}
+    for key, line in facts.lines.items():
+        code = _against_line(times[key], answers.get(key))
+        if code is not None:
+            reasons.append(_reason(code, line=line, key=key))
+    if not facts.found.strip():
+        reasons.append(_reason(ReturnRefusal.NO_WORDS))
+    if facts.by != facts.tagged_out_by and not facts.reason.strip():
+        reasons.append(_reason(ReturnRefusal.NO_REASON, name=facts.tagged_out_name))
+    return tuple(reasons)
+
+
+def _against_line(times: int, answer: LineAnswer | None) -> ReturnRefusal | None:
+    if answer is None:
+        return ReturnRefusal.NOT_ANSWERED
+    if times > 1:
+        return ReturnRefusal.ANSWERED_TWICE
+    return ReturnRefusal.ANSWERED_NO if answer is LineAnswer.NO else None
+
+
+def _reason(code: ReturnRefusal, *, line: str = "", name: str = "", key: int | None = None) -> ReturnReason:
+    return ReturnReason(code, SENTENCES[code].format(line=line, name=name), key)
