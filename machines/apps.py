@@ -19,4 +19,4 @@ class MachinesConfig(AppConfig):
         from quizzes import shop_context
 
         sentences.register(logbook_words.WORDS)
-        shop_context.register(shop_context.Around(here=banks_here, first=asked_first, cleared=cleared_until))
+        shop_context.register(shop_context.ShopContext(here=banks_here, first=asked_first, cleared=cleared_until))

@@ -1,6 +1,6 @@
 """What the logbook says of machines, sign-offs, holds and tag-outs, in plain words. Pure: payload to sentence."""
 
-from shopsafe.logbook.sentences import Kind, Payload, by, count, name
+from shopsafe.logbook.sentences import EntryKind, Payload, by, count, name
 from shopsafe.school.logbook_words import day
 
 
@@ -67,26 +67,26 @@ def kind_added(payload: Payload) -> str:
 
 
 WORDS = {
-    "signoff.made": Kind("Sign-off", signed_off),
-    "signoff.undone": Kind(
+    "signoff.made": EntryKind("Sign-off", signed_off),
+    "signoff.undone": EntryKind(
         "Sign-off undone", lambda p: f"{name(p, 'student')} on {machine(p)} by {by(p)}, within ten minutes"
     ),
-    "signoff.withdrawn": Kind("Sign-off withdrawn", withdrawn),
-    "hold.placed": Kind("Hold", held),
-    "hold.lifted": Kind("Hold lifted", held),
-    "hold.rule_learned": Kind(
+    "signoff.withdrawn": EntryKind("Sign-off withdrawn", withdrawn),
+    "hold.placed": EntryKind("Hold", held),
+    "hold.lifted": EntryKind("Hold lifted", held),
+    "hold.rule_learned": EntryKind(
         "Rule learned again, for a hold",
         lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}",
     ),
-    "record.exported": Kind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),
-    "machine.tagged_out": Kind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
-    "print.made": Kind("Print", printed),
-    "print.taken_down": Kind("Print taken down", printed),
-    "requirements.set": Kind("Requirements", asked_for),
-    "machine.added": Kind("Machine", lambda p: f"{machine(p)} into {name(p, 'shop')} by {by(p)}"),
-    "machine.renamed": Kind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
-    "machine.retired": Kind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
-    "kind.changed": Kind("Kind of machine changed", kind_changed),
-    "kind.added": Kind("Kind of machine", kind_added),
-    "machine.returned": Kind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
+    "record.exported": EntryKind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),
+    "machine.tagged_out": EntryKind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
+    "print.made": EntryKind("Print", printed),
+    "print.taken_down": EntryKind("Print taken down", printed),
+    "requirements.set": EntryKind("Requirements", asked_for),
+    "machine.added": EntryKind("Machine", lambda p: f"{machine(p)} into {name(p, 'shop')} by {by(p)}"),
+    "machine.renamed": EntryKind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
+    "machine.retired": EntryKind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
+    "kind.changed": EntryKind("Kind of machine changed", kind_changed),
+    "kind.added": EntryKind("Kind of machine", kind_added),
+    "machine.returned": EntryKind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),
 }

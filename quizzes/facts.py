@@ -69,7 +69,7 @@ class Question:
 
 
 @dataclass(frozen=True, kw_only=True)
-class One(Question):
+class OneAnswer(Question):
     kind: ClassVar[str] = "one"
 
     right: str
@@ -77,7 +77,7 @@ class One(Question):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Several(Question):
+class AllThatApply(Question):
     kind: ClassVar[str] = "several"
 
     right: tuple[str, ...]
@@ -124,15 +124,15 @@ class Measure(Question):
     tolerance: str = "0"
 
 
-KINDS: dict[str, type[Question]] = {kind.kind: kind for kind in (One, Several, Order, Pair, Spot, Measure)}
+KINDS: dict[str, type[Question]] = {kind.kind: kind for kind in (OneAnswer, AllThatApply, Order, Pair, Spot, Measure)}
 
 
 def option_texts(question: Question) -> tuple[str, ...]:
     """What a student picks from, by place in the bank: right ones first, then wrong ones. None for a measure."""
     match question:
-        case One():
+        case OneAnswer():
             return (question.right, *question.wrong)
-        case Several():
+        case AllThatApply():
             return (*question.right, *question.wrong)
         case Order():
             return question.steps
@@ -143,7 +143,7 @@ def option_texts(question: Question) -> tuple[str, ...]:
     return ()
 
 
-def left_texts(question: Question) -> tuple[str, ...]:
+def pair_left_texts(question: Question) -> tuple[str, ...]:
     """The left items of a pair question; none for every other kind."""
     return tuple(left for left, _ in question.pairs) if isinstance(question, Pair) else ()
 
@@ -205,7 +205,7 @@ class BankText:
 
 
 @dataclass(frozen=True)
-class Shown:
+class ShownOption:
     """One option as a student gets it: an id that means nothing, and its place in the bank."""
 
     id: str
@@ -213,14 +213,14 @@ class Shown:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line:
+class FormQuestion:
     """One question on a form, with the order of its options."""
 
     code: str
     rule: str
     kind: str
-    options: tuple[Shown, ...] = ()
-    lefts: tuple[Shown, ...] = ()
+    options: tuple[ShownOption, ...] = ()
+    lefts: tuple[ShownOption, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -243,10 +243,10 @@ class History:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Form:
+class QuestionSet:
     """The questions one student gets in one attempt, in order."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[FormQuestion, ...]
     shortfalls: tuple[Shortfall, ...] = ()
 
 
@@ -265,7 +265,7 @@ class Graded:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Picture:
+class BankPicture:
     """A picture as an edition names it: the digest it is kept under, its kind and its size in its own units."""
 
     digest: str
@@ -279,7 +279,7 @@ class EditionText:
     """A bank as published: its text, and its pictures by the name the text calls them."""
 
     bank: BankText
-    pictures: Mapping[str, Picture] = field(default_factory=lambda: NOTHING)
+    pictures: Mapping[str, BankPicture] = field(default_factory=lambda: NOTHING)
 
 
 class Pass(NamedTuple):

@@ -1,6 +1,6 @@
 """What the logbook says of banks and quizzes, in plain words. Pure: from a payload to a sentence."""
 
-from shopsafe.logbook.sentences import Kind, Payload, by, count, name
+from shopsafe.logbook.sentences import EntryKind, Payload, by, count, name
 
 
 def quiz(payload: Payload) -> str:
@@ -65,21 +65,23 @@ def blueprint_set(payload: Payload) -> str:
 
 
 WORDS = {
-    "blueprint.set": Kind("Blueprint set", blueprint_set),
-    "bank.added": Kind("Bank added", added),
-    "attempt.passed": Kind("Perfect attempt", passed),
-    "attempt.missed": Kind("Missed attempt", missed),
-    "attempt.practised": Kind("Practice", practised),
-    "attempt.printed": Kind(
+    "blueprint.set": EntryKind("Blueprint set", blueprint_set),
+    "bank.added": EntryKind("Bank added", added),
+    "attempt.passed": EntryKind("Perfect attempt", passed),
+    "attempt.missed": EntryKind("Missed attempt", missed),
+    "attempt.practised": EntryKind("Practice", practised),
+    "attempt.printed": EntryKind(
         "Quiz on paper", lambda p: f"{name(p, 'student')} gets the {quiz(p)}, code {p['on_paper']}, from {by(p)}"
     ),
-    "attempt.voided": Kind("Attempt taken back", voided),
-    "rule.read": Kind(
+    "attempt.voided": EntryKind("Attempt taken back", voided),
+    "rule.read": EntryKind(
         "Rule learned again", lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}"
     ),
-    "student.released": Kind("Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"),
-    "edition.published": Kind("Edition published", published),
-    "value.set": Kind("Shop's own number", value_set),
-    "bank.accepted": Kind("Rules accepted", published),
-    "bank.acceptance_taken_back": Kind("Acceptance taken back", taken_back),
+    "student.released": EntryKind(
+        "Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"
+    ),
+    "edition.published": EntryKind("Edition published", published),
+    "value.set": EntryKind("Shop's own number", value_set),
+    "bank.accepted": EntryKind("Rules accepted", published),
+    "bank.acceptance_taken_back": EntryKind("Acceptance taken back", taken_back),
 }

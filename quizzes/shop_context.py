@@ -8,7 +8,7 @@ from shopsafe.school.models import Person
 
 
 @dataclass(frozen=True)
-class Around:
+class ShopContext:
     """`here`: (student, at) → the banks that belong to the student's own shop; None where nobody can say.
     `first`: (student, bank, at) → the subjects whose quizzes the machines of a bank wait for before its own.
     `cleared`: (student, bank, at) → sentences: until when the student is cleared on the machines of a bank, and which
@@ -19,10 +19,10 @@ class Around:
     cleared: Callable[[Person, int, datetime], list[str]]
 
 
-AROUND: list[Around] = []
+AROUND: list[ShopContext] = []
 
 
-def register(around: Around) -> None:
+def register(around: ShopContext) -> None:
     AROUND[:] = [around]
 
 

@@ -21,7 +21,7 @@ class NotABackup(Exception):
 
 
 @dataclass(frozen=True, order=True)
-class Gone:
+class ErasedPerson:
     """Somebody who was erased, by number. `seq` and `hash` are of an entry that named them: the same number in a
     database in which that entry is another one is somebody else."""
 
@@ -61,7 +61,7 @@ def look_at(file: Path) -> int:
     return int(entries)
 
 
-def put_aside(file: Path, at: datetime) -> Path:
+def set_aside(file: Path, at: datetime) -> Path:
     """Moves the database out of the way, in one piece. Raises NotABackup while a server has it open."""
     aside = file.with_name(f"{file.name}.before-{at:%Y%m%d-%H%M%S}")
     settle(file)
@@ -86,7 +86,7 @@ def ledger() -> Path:
     return settings.VAR / "erasures.jsonl"
 
 
-def note_erasure(gone: Gone) -> None:
+def note_erasure(gone: ErasedPerson) -> None:
     """The database that knows of an erasure may be lost, and an older one come back."""
     with ledger().open("a") as out:
         out.write(json.dumps(asdict(gone)) + "\n")
@@ -94,5 +94,7 @@ def note_erasure(gone: Gone) -> None:
         os.fsync(out.fileno())
 
 
-def noted_erasures() -> set[Gone]:
-    return {Gone(**json.loads(line)) for line in ledger().read_text().splitlines()} if ledger().exists() else set()
+def noted_erasures() -> set[ErasedPerson]:
+    return (
+        {ErasedPerson(**json.loads(line)) for line in ledger().read_text().splitlines()} if ledger().exists() else set()
+    )

@@ -10,7 +10,7 @@ from django.utils.csp import CSP
 
 from shopsafe import sqlite
 
-sqlite.stand_in()
+sqlite.use_current_sqlite()
 
 # Before numpy is first imported. Its matrix products would else start a thread for each core and wait for all of them:
 # with other work on the cores a product that takes a millisecond then takes a hundred.

@@ -13,7 +13,7 @@ LIMITS = {"SQLITE_LIMIT_COLUMN": (2, 2_000), "SQLITE_LIMIT_VARIABLE_NUMBER": (9,
 WAL_IS_SOUND_FROM = (3, 51, 3)
 
 
-def stand_in() -> None:
+def use_current_sqlite() -> None:
     """Let `import sqlite3` mean pysqlite3 where that is the newer of the two."""
     import sqlite3
 
@@ -62,7 +62,7 @@ def pragmas() -> str:
     return f"PRAGMA {durable}; PRAGMA foreign_keys=ON; PRAGMA secure_delete=ON;"
 
 
-def in_words() -> str:
+def version_text() -> str:
     """What the server says of its database when it starts."""
     import sqlite3
 

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from machines.clearance.facts import Answer, Reason
-from machines.clearance.loading import Asks, asks_at
+from machines.clearance.facts import ClearanceResult, Reason
+from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.queries import judged
 from machines.clearance.records import machines_in, tagged_out
 from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, each_step, next_step
@@ -24,7 +24,7 @@ class BenchRow:
     """One kind of machine, or some machines of it where they stand differently."""
 
     machines: tuple[Machine, ...]
-    answer: Answer
+    answer: ClearanceResult
     next: NextStep
     out: tuple[Machine, ...] = ()  # those of them that are tagged out: nobody may use these
 
@@ -44,7 +44,7 @@ class BenchRow:
 
     @property
     def numbers(self) -> str:
-        return in_a_row([machine.number for machine in self.machines])
+        return join_numbers([machine.number for machine in self.machines])
 
 
 @dataclass(frozen=True)
@@ -85,10 +85,10 @@ def bench_of(student: Person, at: datetime) -> Bench:
             next=next_step(answers[group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken),
             out=tuple(machine for machine in group if machine.pk in out),
         )
-        for group in alike(found.machines, answers)
+        for group in group_by_status(found.machines, answers)
     ]
-    more = others(quizzes, machines, asks)
-    first, rows = lifted(rows, {one.bank: one.subject for one in more})
+    more = other_quizzes(quizzes, machines, asks)
+    first, rows = with_shared_quizzes(rows, {one.bank: one.subject for one in more})
     return Bench(
         sections,
         agreement_first(answers.values()),
@@ -98,7 +98,9 @@ def bench_of(student: Person, at: datetime) -> Bench:
     )
 
 
-def lifted(rows: Sequence[BenchRow], subjects: Mapping[int, str]) -> tuple[dict[int, FirstQuiz], list[BenchRow]]:
+def with_shared_quizzes(
+    rows: Sequence[BenchRow], subjects: Mapping[int, str]
+) -> tuple[dict[int, FirstQuiz], list[BenchRow]]:
     """Each of these quizzes that rows wait for, once, and the rows that then only say that it comes first."""
     first: dict[int, FirstQuiz] = {}
     left = []
@@ -111,14 +113,14 @@ def lifted(rows: Sequence[BenchRow], subjects: Mapping[int, str]) -> tuple[dict[
     return first, left
 
 
-def steps_at(student: Person, machine: Machine, answer: Answer, at: datetime) -> list[tuple[Reason, NextStep]]:
+def steps_at(student: Person, machine: Machine, answer: ClearanceResult, at: datetime) -> list[tuple[Reason, NextStep]]:
     """All that stands between the student and one machine, each with what to do about it."""
     editions = latest_editions(student, at)
     steps = quiz_steps(student, at, editions) if answer.reasons else {}
     return each_step(answer, machine.kind.bank_id, steps, student.school.time_zone)
 
 
-def others(quizzes: Sequence[BankStep], machines: list[Machine], asks: Asks) -> list[BankStep]:
+def other_quizzes(quizzes: Sequence[BankStep], machines: list[Machine], asks: SchoolRequirements) -> list[BankStep]:
     """The quizzes without a row of their own: those that are about no machine, or that one of these machines asks for.
     A quiz on a machine that does not stand in the student's shops is left out."""
     own = {machine.kind.bank_id for machine in machines}
@@ -129,7 +131,7 @@ def others(quizzes: Sequence[BankStep], machines: list[Machine], asks: Asks) -> 
     return [one for one in quizzes if one.bank not in own and (one.bank in asked or one.bank not in about_a_machine)]
 
 
-def alike(machines: list[Machine], answers: dict[int, Answer]) -> list[list[Machine]]:
+def group_by_status(machines: list[Machine], answers: dict[int, ClearanceResult]) -> list[list[Machine]]:
     """Machines of one kind that stand alike, together; in the order of the first of each."""
     groups: dict[object, list[Machine]] = {}
     for machine in machines:
@@ -139,7 +141,7 @@ def alike(machines: list[Machine], answers: dict[int, Answer]) -> list[list[Mach
     return list(groups.values())
 
 
-def in_a_row(numbers: list[int]) -> str:
+def join_numbers(numbers: list[int]) -> str:
     """ "2", "2 and 3", "2, 3 and 5" """
     *most, last = [str(number) for number in numbers]
     return f"{', '.join(most)} and {last}" if most else last

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from machines.clearance.loading import Asks
-from machines.clearance.rules.next_steps import told_to_staff
+from machines.clearance.loading import SchoolRequirements
+from machines.clearance.rules.next_steps import quiz_status_for_staff
 from machines.models import Machine
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.relearning.queries import passes, steps
@@ -16,12 +16,12 @@ from shopsafe.school.people.queries import agreements_of
 
 
 @dataclass(frozen=True)
-class ForAll:
+class SharedSteps:
     agreement: SafetyAgreement | None
     quizzes: list[tuple[str, str]]  # subject, and how far the student is with it
 
 
-def for_all_of(student: Person, machines: Sequence[Machine], asks: Asks, at: datetime) -> ForAll:
+def for_all_of(student: Person, machines: Sequence[Machine], asks: SchoolRequirements, at: datetime) -> SharedSteps:
     """As it is now, at these machines of the student's school. The number of queries grows with neither the machines
     nor the quizzes."""
     zone = student.school.time_zone
@@ -31,12 +31,13 @@ def for_all_of(student: Person, machines: Sequence[Machine], asks: Asks, at: dat
     next_steps = steps(student, at, latest_editions(student, at).filter(bank__in=subjects))
     counting = {one.bank: one for one in passes([student.pk], at) if not one.refresher and one.counts(at)}
     told = [
-        (subject, told_to_staff(next_steps.get(bank), counting.get(bank), zone)) for bank, subject in subjects.items()
+        (subject, quiz_status_for_staff(next_steps.get(bank), counting.get(bank), zone))
+        for bank, subject in subjects.items()
     ]
-    return ForAll(agreement, told)
+    return SharedSteps(agreement, told)
 
 
-def shared_quizzes(machines: Sequence[Machine], asks: Asks) -> dict[int, str]:
+def shared_quizzes(machines: Sequence[Machine], asks: SchoolRequirements) -> dict[int, str]:
     """Bank → subject of each quiz that is not only one kind's own: several kinds of these machines ask for it, or one
     that has another quiz of its own."""
     subjects: dict[int, str] = {}

@@ -6,13 +6,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from machines.bench.queries import bench_of
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.signing_in.check_word_today import word_of
 
 
 @role("student")
 @require_safe
-def bench(request: Signed) -> HttpResponse:
+def bench(request: SignedInRequest) -> HttpResponse:
     """Every machine of my shop: may I use it, why not, and what comes next."""
     at = timezone.now()
     context = {"bench": bench_of(request.user, at), "word": word_of(request.user, at)}

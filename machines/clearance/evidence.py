@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from machines.clearance import facts
-from machines.clearance.rules.lifting import BY_STUDENT, TALK, Way, passed_since
+from machines.clearance.rules.lifting import BY_STUDENT, TALK, HoldEnding, passed_since
 from machines.clearance.rules.wording import day_in_words
 from machines.models import Hold
 from quizzes.relearning.queries import attempted
@@ -38,7 +38,7 @@ SELECT hold.*, teacher.name AS teacher, bank.subject AS bank_subject, placed.mac
 """
 
 
-def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> dict[int, facts.Evidence]:
+def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> dict[int, facts.StudentRecord]:
     """What is on record at `at` about each of these students of one school. Five queries, however many they are."""
     ids = list(student_ids)
     days = _Days(school)
@@ -50,7 +50,7 @@ def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> d
         for row, machines in _holds(ids, at)
     )
     return {
-        pk: facts.Evidence(
+        pk: facts.StudentRecord(
             zone=school.time_zone,
             passes=tuple(passes.get(pk, ())),
             tries=tuple(tries.get(pk, ())),
@@ -103,26 +103,30 @@ def _entry(seq: int | None) -> str:
     return "" if seq is None else str(seq)
 
 
-def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.Agreement]]:
+def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.SignedAgreement]]:
     rows = SafetyAgreement.objects.filter(student__in=ids, recorded_at__lte=at)
     for student, year, recorded_at, gone_at in rows.values_list("student_id", "year", "recorded_at", "taken_back_at"):
-        yield student, facts.Agreement(recorded_at, *days.year(year), gone_at)
+        yield student, facts.SignedAgreement(recorded_at, *days.year(year), gone_at)
 
 
-def _attempts(ids: list[int], at: datetime) -> tuple[dict[int, list[facts.Pass]], dict[int, list[facts.Try]]]:
+def _attempts(
+    ids: list[int], at: datetime
+) -> tuple[dict[int, list[facts.QuizPass]], dict[int, list[facts.AttemptStart]]]:
     passed, tried = attempted(ids, at)
-    passes: dict[int, list[facts.Pass]] = defaultdict(list)
+    passes: dict[int, list[facts.QuizPass]] = defaultdict(list)
     for student, bank, _, when, until, entry, refresher in passed:
-        passes[student].append(facts.Pass(bank, when, until, None, refresher, _entry(entry)))
-    tries = {bank: facts.Try(bank, at) for bank in {bank for _, bank in tried}}
+        passes[student].append(facts.QuizPass(bank, when, until, None, refresher, _entry(entry)))
+    tries = {bank: facts.AttemptStart(bank, at) for bank in {bank for _, bank in tried}}
     return passes, _by_student((student, tries[bank]) for student, bank in tried)
 
 
-def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOff]]:
-    found: dict[int, list[facts.SignOff]] = defaultdict(list)
+def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOffFact]]:
+    found: dict[int, list[facts.SignOffFact]] = defaultdict(list)
     for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
         when = moment(stored)
-        signed = facts.SignOff(machine, kind, when, by, days.end(last_day), days.year_end(when), None, _entry(entry))
+        signed = facts.SignOffFact(
+            machine, kind, when, by, days.end(last_day), days.year_end(when), None, _entry(entry)
+        )
         found[student].append(signed)
     return found
 
@@ -137,8 +141,8 @@ def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]
     return [(hold, frozenset(on[pk])) for pk, hold in holds.items()]
 
 
-def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.Hold:
-    return facts.Hold(
+def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.HoldFact:
+    return facts.HoldFact(
         placed_at=row.placed_at,
         machines=None if row.everywhere else machines,
         why=row.why,
@@ -153,13 +157,13 @@ def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes:
     )
 
 
-def way_of(row: Hold, passes: Iterable[facts.Pass]) -> Way:
+def way_of(row: Hold, passes: Iterable[facts.QuizPass]) -> HoldEnding:
     """How this hold is lifted, with what the student has done. `passes` are the student's at the hold's bank."""
     return _way(row, row.bank.subject if row.bank else "", passes)
 
 
-def _way(row: Any, subject: str, passes: Iterable[facts.Pass]) -> Way:
-    return Way(
+def _way(row: Any, subject: str, passes: Iterable[facts.QuizPass]) -> HoldEnding:
+    return HoldEnding(
         lifts=row.lifts,
         bank=row.bank_id,
         subject=subject,

@@ -21,7 +21,7 @@ class Standing(StrEnum):
     LAPSED = "lapsed"
 
 
-class Who(StrEnum):
+class NextActor(StrEnum):
     """Who acts next on a reason."""
 
     STUDENT = "student"
@@ -34,7 +34,7 @@ class Who(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class BankAsked:
+class QuizRequirement:
     """A bank whose quiz must be passed perfectly. `subject` is its name in sentences.
 
     accepted    a teacher accepts the rules of its latest edition; until then its quiz is practice only
@@ -46,7 +46,7 @@ class BankAsked:
 
 
 @dataclass(frozen=True, slots=True)
-class First:
+class ClearedFirst:
     """A kind or a machine on which the student must be cleared first: on any one of `one_of`.
 
     With nothing in `one_of` it can't be met. The requirements of those machines stand inside, so a circle can't
@@ -54,11 +54,11 @@ class First:
     """
 
     name: str
-    one_of: tuple["Requirements", ...]
+    one_of: tuple["MachineRequirements", ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Requirements:
+class MachineRequirements:
     """Everything one machine asks of a student. A demonstration is asked always: no machine without a sign-off.
 
     own_bank        the bank about this kind of machine: an attempt at it is what "started" means, and a perfect
@@ -72,9 +72,9 @@ class Requirements:
     machine: int
     kind: int
     name: str
-    banks: tuple[BankAsked, ...] = ()
+    banks: tuple[QuizRequirement, ...] = ()
     own_bank: int | None = None
-    first: tuple[First, ...] = ()
+    first: tuple[ClearedFirst, ...] = ()
     agreement: bool = True
     demonstration: Literal["machine", "kind"] = "machine"
     ends_with: Literal["term", "year", "never"] = "term"
@@ -85,7 +85,7 @@ class Requirements:
 # --- what is on record about one student ------------------------------------------------------------------------
 
 
-class Pass(NamedTuple):
+class QuizPass(NamedTuple):
     """A perfect attempt. `counts_until`: its edition counts no longer from then; `gone_at`: when it was voided."""
 
     bank: int
@@ -96,7 +96,7 @@ class Pass(NamedTuple):
     ref: str = ""
 
 
-class Try(NamedTuple):
+class AttemptStart(NamedTuple):
     """An attempt was begun, whatever came of it."""
 
     bank: int
@@ -104,7 +104,7 @@ class Try(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Agreement:
+class SignedAgreement:
     """A safety agreement: known since `recorded_at`, for the school year from `begins` to `ends`.
 
     `gone_at`: when it was taken back, having been recorded for the wrong student.
@@ -116,7 +116,7 @@ class Agreement:
     gone_at: datetime | None = None
 
 
-class SignOff(NamedTuple):
+class SignOffFact(NamedTuple):
     """A teacher's record of a complete demonstration. `gone_at`: when it was undone or withdrawn."""
 
     machine: int
@@ -130,7 +130,7 @@ class SignOff(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class MachineUse:
     """The student ran a machine, and stopped, at `at`."""
 
     machine: int
@@ -139,7 +139,7 @@ class Use:
 
 
 @dataclass(frozen=True, slots=True)
-class Hold:
+class HoldFact:
     """A teacher stops a student's use of `machines`, or of every machine where that is None.
 
     until       it ends by itself then (a hold for some days); None where only a person lifts it
@@ -162,23 +162,23 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class StudentRecord:
     """Everything on record about one student, in any order. `zone` is the school's ("America/Chicago")."""
 
     zone: str
-    passes: tuple[Pass, ...] = ()
-    tries: tuple[Try, ...] = ()
-    agreements: tuple[Agreement, ...] = ()
-    sign_offs: tuple[SignOff, ...] = ()
-    uses: tuple[Use, ...] = ()
-    holds: tuple[Hold, ...] = ()
+    passes: tuple[QuizPass, ...] = ()
+    tries: tuple[AttemptStart, ...] = ()
+    agreements: tuple[SignedAgreement, ...] = ()
+    sign_offs: tuple[SignOffFact, ...] = ()
+    uses: tuple[MachineUse, ...] = ()
+    holds: tuple[HoldFact, ...] = ()
 
 
 class Gap(NamedTuple):
     """One requirement that is not met: its code, and the fact it is about where there is one."""
 
     code: str
-    what: "Hold | BankAsked | First | None" = None
+    what: "HoldFact | QuizRequirement | ClearedFirst | None" = None
 
 
 # --- what is answered -------------------------------------------------------------------------------------------
@@ -198,7 +198,7 @@ class Reason:
     """
 
     code: str
-    who: Who
+    who: NextActor
     sentence: str
     link: str = ""
     about: str = ""
@@ -234,7 +234,7 @@ class Ending(NamedTuple):
         return self.at - datetime.resolution
 
 
-class Brief(NamedTuple):
+class StatusOnly(NamedTuple):
     """An answer without its words, for a matrix. `due`: a sign-off is all that is missing."""
 
     standing: Standing
@@ -247,7 +247,7 @@ class Brief(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class ClearanceResult:
     """A standing with its reasons, the first to act on first; for a cleared student what it rests on and its end."""
 
     standing: Standing

@@ -10,14 +10,16 @@ from shopsafe.school.models import Person
 
 
 @dataclass(frozen=True)
-class Link:
+class ActionLink:
     """`label` says what opens there."""
 
     label: str
     url: str
 
 
-def link_of(reason: Reason, asker: Person, *, student: int, machine: int, section: int | None = None) -> Link | None:
+def link_of(
+    reason: Reason, asker: Person, *, student: int, machine: int, section: int | None = None
+) -> ActionLink | None:
     """The page on which `asker` acts on `reason`, or sees where it stands; None where it is not theirs to do.
 
     `section` is the class in which a grown-up looks at the student.
@@ -27,47 +29,47 @@ def link_of(reason: Reason, asker: Person, *, student: int, machine: int, sectio
     if asker.is_teacher:
         return _for_teacher(reason, student, machine, section)
     if asker.is_office and reason.link == "hold" and reason.who == "office":
-        return Link("Look at the hold", reverse("hold-lift", args=[reason.about]))
+        return ActionLink("Look at the hold", reverse("hold-lift", args=[reason.about]))
     if asker.is_office and reason.link == "agreement" and section:
-        return Link("Record it", reverse("class-people", args=[section]))
+        return ActionLink("Record it", reverse("class-people", args=[section]))
     return None
 
 
-def link_of_step(reason: Reason, step: NextStep) -> Link | None:
+def link_of_step(reason: Reason, step: NextStep) -> ActionLink | None:
     """As `link_of` for a student, by the next step that the bench tells too: what it has no button for has no link."""
     if step.label and step.hold:
-        return Link(step.label, reverse("own-hold", args=[step.hold]))
+        return ActionLink(step.label, reverse("own-hold", args=[step.hold]))
     if step.label:
         again = "?refresher=1" if step.refresher else ""
-        return Link(step.label, reverse("quiz", args=[step.bank]) + again)
+        return ActionLink(step.label, reverse("quiz", args=[step.bank]) + again)
     return _for_student(reason) if reason.link in ("bench", "hold") else None
 
 
-def _for_student(reason: Reason) -> Link | None:
+def _for_student(reason: Reason) -> ActionLink | None:
     match reason.link:
         case "quiz" | "accept":
-            return Link("Open the quiz", reverse("quiz", args=[reason.about]))
+            return ActionLink("Open the quiz", reverse("quiz", args=[reason.about]))
         case "refresher":
-            return Link("Open the refresher", reverse("quiz", args=[reason.about]) + "?refresher=1")
+            return ActionLink("Open the refresher", reverse("quiz", args=[reason.about]) + "?refresher=1")
         case "bench":
-            return Link("My bench", reverse("bench"))
+            return ActionLink("My bench", reverse("bench"))
         case "hold-rules" | "hold-quiz" | "hold":
-            return Link("What I can do", reverse("own-hold", args=[reason.about]))
+            return ActionLink("What I can do", reverse("own-hold", args=[reason.about]))
     return None
 
 
-def _for_teacher(reason: Reason, student: int, machine: int, section: int | None) -> Link | None:
+def _for_teacher(reason: Reason, student: int, machine: int, section: int | None) -> ActionLink | None:
     match reason.link:
         case "quiz" | "refresher":
-            return Link("Read its rules", reverse("rules-of-bank", args=[reason.about]))
+            return ActionLink("Read its rules", reverse("rules-of-bank", args=[reason.about]))
         case "accept":
-            return Link("Read and accept them", reverse("bank-accept", args=[reason.about]))
+            return ActionLink("Read and accept them", reverse("bank-accept", args=[reason.about]))
         case "sign-off":
-            return Link("Watch and sign off", reverse("sign-off", args=[machine, student]))
+            return ActionLink("Watch and sign off", reverse("sign-off", args=[machine, student]))
         case "hold" | "hold-rules" | "hold-quiz":
-            return Link("Look at the hold", reverse("hold-lift", args=[reason.about]))
+            return ActionLink("Look at the hold", reverse("hold-lift", args=[reason.about]))
         case "agreement" if section:
-            return Link("Record it", reverse("class-people", args=[section]))
+            return ActionLink("Record it", reverse("class-people", args=[section]))
         case "bench" if section:
-            return Link("All machines of the student", reverse("student-standings", args=[section, student]))
+            return ActionLink("All machines of the student", reverse("student-standings", args=[section, student]))
     return None

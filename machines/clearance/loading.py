@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from django.db import connection
 
 from machines.clearance import facts
-from machines.clearance.plan import Whose, spoken, whose_row
+from machines.clearance.plan import Whose, prerequisite_text, row_key
 from machines.models import Asked, Machine, MachineKind, Requirements
 from machines.models.machines import in_a_sentence
 from quizzes.banks.editions.approved import practice_only
@@ -47,7 +47,7 @@ SELECT machine.*, {", ".join(f"kind.{column} AS kind_{column}" for column in KIN
 """  # noqa: S608  names of columns, from above
 
 
-class Terms(NamedTuple):
+class RequirementTerms(NamedTuple):
     """What requirements say beside the things they ask for. The defaults: where nobody has set anything."""
 
     as_kind: bool = False
@@ -58,7 +58,7 @@ class Terms(NamedTuple):
     unused_days: int | None = None
 
 
-class Thing(NamedTuple):
+class PrerequisiteRow(NamedTuple):
     """One thing asked for: a bank and its subject, or a kind or a machine and how it is spoken of."""
 
     name: str
@@ -67,24 +67,30 @@ class Thing(NamedTuple):
     machine_id: int | None = None
 
 
-def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.Requirements]:
+def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.MachineRequirements]:
     """What every machine of a school asked for at `at`. Three queries."""
     return asks_at(school_id, at).as_facts()
 
 
-def asks_at(school_id: int, at: datetime) -> "Asks":
+def asks_at(school_id: int, at: datetime) -> "SchoolRequirements":
     """Three queries."""
     there = _machines(school_id, at)
-    own = {machine.kind_id: Thing(machine.subject, machine.kind.bank_id) for machine in there if machine.kind.bank_id}
-    terms: dict[Whose, Terms] = {}
-    things: dict[Whose, list[Thing]] = {}
+    own = {
+        machine.kind_id: PrerequisiteRow(machine.subject, machine.kind.bank_id)
+        for machine in there
+        if machine.kind.bank_id
+    }
+    terms: dict[Whose, RequirementTerms] = {}
+    things: dict[Whose, list[PrerequisiteRow]] = {}
     last: dict[Whose, int] = {}
     for pk, kind, machine, *row in plain_rows(ASKED, [school_id], at):
         whose = (kind, machine)
         if last.get(whose) != pk:
-            last[whose], terms[whose], things[whose] = pk, Terms(*row[:6]), []
-        things[whose] += _things(*row[6:])
-    return Asks({machine.pk: machine for machine in there}, terms, things, own, practice_only(school_id, at))
+            last[whose], terms[whose], things[whose] = pk, RequirementTerms(*row[:6]), []
+        things[whose] += _prerequisites(*row[6:])
+    return SchoolRequirements(
+        {machine.pk: machine for machine in there}, terms, things, own, practice_only(school_id, at)
+    )
 
 
 def _machines(school_id: int, at: datetime) -> list[Any]:
@@ -99,59 +105,61 @@ def _machines(school_id: int, at: datetime) -> list[Any]:
     return there
 
 
-def _things(
+def _prerequisites(
     bank: int | None, subject: str, kind: int | None, kind_name: str, machine: int | None, *said: Any
-) -> list[Thing]:
+) -> list[PrerequisiteRow]:
     """None or one: requirements that ask for nothing first have a row all the same."""
     if bank is not None:
-        return [Thing(subject, bank_id=bank)]
+        return [PrerequisiteRow(subject, bank_id=bank)]
     if kind is not None:
-        return [Thing(in_a_sentence(kind_name), kind_id=kind)]
+        return [PrerequisiteRow(in_a_sentence(kind_name), kind_id=kind)]
     if machine is not None:
         name, number, made = said
-        return [Thing(f"{name or in_a_sentence(made)} {number}", machine_id=machine)]
+        return [PrerequisiteRow(f"{name or in_a_sentence(made)} {number}", machine_id=machine)]
     return []
 
 
 def _name(thing: Asked) -> str:
-    return thing.bank.subject if thing.bank else spoken(thing)
+    return thing.bank.subject if thing.bank else prerequisite_text(thing)
 
 
 @dataclass(frozen=True)
-class Asks:
+class SchoolRequirements:
     """What all machines of one school ask for at one moment."""
 
     machines: dict[int, Machine]
-    terms: dict[Whose, Terms]
-    things: dict[Whose, list[Thing]]
-    own: dict[int, Thing]  # kind → its own bank
+    terms: dict[Whose, RequirementTerms]
+    things: dict[Whose, list[PrerequisiteRow]]
+    own: dict[int, PrerequisiteRow]  # kind → its own bank
     practice: frozenset[int]  # banks that are practice only
 
-    def with_change(self, row: Requirements, asked: Sequence[Asked]) -> "Asks":
+    def with_change(self, row: Requirements, asked: Sequence[Asked]) -> "SchoolRequirements":
         """As it would be with one more row, saved or not."""
         whose = (row.kind_id, row.machine_id)
-        terms = Terms(row.as_kind, row.agreement, row.demonstration, row.ends_with, row.refresh_days, row.unused_days)
-        things = [Thing(_name(one), one.bank_id, one.kind_id, one.machine_id) for one in asked]
+        terms = RequirementTerms(
+            row.as_kind, row.agreement, row.demonstration, row.ends_with, row.refresh_days, row.unused_days
+        )
+        things = [PrerequisiteRow(_name(one), one.bank_id, one.kind_id, one.machine_id) for one in asked]
         return replace(self, terms=self.terms | {whose: terms}, things=self.things | {whose: things})
 
-    def asked_by(self, machine: Machine) -> tuple[Terms, list[Thing]]:
-        for whose in (whose_row(self.terms, machine), (machine.kind_id, None)):
+    def asked_by(self, machine: Machine) -> tuple[RequirementTerms, list[PrerequisiteRow]]:
+        for whose in (row_key(self.terms, machine), (machine.kind_id, None)):
             if whose in self.terms:
                 return self.terms[whose], self.things.get(whose, [])
         # A kind for which nobody has set anything asks for its own quiz.
-        return Terms(), [self.own[machine.kind_id]] if machine.kind_id in self.own else []
+        return RequirementTerms(), [self.own[machine.kind_id]] if machine.kind_id in self.own else []
 
-    def as_facts(self) -> dict[int, facts.Requirements]:
-        build = _Build(self)
+    def as_facts(self) -> dict[int, facts.MachineRequirements]:
+        build = _RequirementBuilder(self)
         return {pk: build.one(pk) for pk in self.machines}
 
 
 @dataclass
-class _Build:
+class _RequirementBuilder:
     """Builds the facts of all machines, each once, those asked first inside those that ask."""
 
-    asks: Asks
-    built: dict[int, facts.Requirements] = field(default_factory=dict)
+    asks: SchoolRequirements
+    built: dict[int, facts.MachineRequirements] = field(default_factory=dict)
     building: set[int] = field(default_factory=set)
     of_kind: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
 
@@ -159,13 +167,13 @@ class _Build:
         for pk, machine in self.asks.machines.items():
             self.of_kind[machine.kind_id].append(pk)
 
-    def one(self, pk: int) -> facts.Requirements:
+    def one(self, pk: int) -> facts.MachineRequirements:
         if pk in self.built:
             return self.built[pk]
         machine = self.asks.machines[pk]
         terms, things = self.asks.asked_by(machine)
         self.building.add(pk)
-        built = facts.Requirements(
+        built = facts.MachineRequirements(
             machine=pk,
             kind=machine.kind_id,
             name=machine.spoken,
@@ -182,11 +190,11 @@ class _Build:
         self.built[pk] = built
         return built
 
-    def bank(self, pk: int, subject: str) -> facts.BankAsked:
-        return facts.BankAsked(pk, subject, accepted=pk not in self.asks.practice)
+    def bank(self, pk: int, subject: str) -> facts.QuizRequirement:
+        return facts.QuizRequirement(pk, subject, accepted=pk not in self.asks.practice)
 
-    def first(self, thing: Thing) -> facts.First:
+    def first(self, thing: PrerequisiteRow) -> facts.ClearedFirst:
         """Circles are refused when they are drawn; should one be there all the same, it can't be met."""
         wanted = self.of_kind.get(thing.kind_id or 0, []) if thing.machine_id is None else [thing.machine_id]
         there = [pk for pk in wanted if pk in self.asks.machines and pk not in self.building]
-        return facts.First(thing.name, tuple(self.one(pk) for pk in there))
+        return facts.ClearedFirst(thing.name, tuple(self.one(pk) for pk in there))

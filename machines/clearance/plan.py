@@ -19,29 +19,29 @@ def in_service_life(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machi
     return machines.filter(added_at__lte=at).exclude(retired_at__lte=at)
 
 
-def whose_row(rows: Mapping[Whose, Any], machine: Machine) -> Whose:
+def row_key(rows: Mapping[Whose, Any], machine: Machine) -> Whose:
     """Whose requirements are this machine's: its own, or its kind's. `rows` say `as_kind`."""
     own = rows.get((machine.kind_id, machine.pk))
     return (machine.kind_id, machine.pk if own is not None and not own.as_kind else None)
 
 
-def plan_at(school_id: int, at: datetime) -> "Plan":
+def plan_at(school_id: int, at: datetime) -> "RequirementPlan":
     """Everything asked for in a school at `at`: the latest rows that have come into force. Three queries."""
     machines = in_service_life(Machine.objects.filter(school=school_id), at)
-    machines = machines.select_related("kind__bank").defer(*_drafts("kind__bank"), *lists_of("kind"))
+    machines = machines.select_related("kind__bank").defer(*_drafts("kind__bank"), *prerequisite_lists("kind"))
     rows = Requirements.objects.filter(school=school_id, holds_from__lte=at).order_by("holds_from", "pk")
     last: dict[Whose, Requirements] = {
-        (row.kind_id, row.machine_id): row for row in rows.select_related("kind").defer(*lists_of("kind"))
+        (row.kind_id, row.machine_id): row for row in rows.select_related("kind").defer(*prerequisite_lists("kind"))
     }
     whose = {row.pk: key for key, row in last.items()}
     things: dict[Whose, list[Asked]] = defaultdict(list)
     asked = Asked.objects.filter(requirements__in=list(whose)).order_by("requirements", "place")
     for thing in asked.select_related("bank", "kind", "machine__kind").defer(
-        *_drafts("bank"), *lists_of("kind"), *lists_of("machine__kind")
+        *_drafts("bank"), *prerequisite_lists("kind"), *prerequisite_lists("machine__kind")
     ):
         things[whose[thing.requirements_id]].append(thing)
     there = {machine.pk: machine for machine in machines.order_by("number", "pk")}
-    return Plan(there, last, dict(things))
+    return RequirementPlan(there, last, dict(things))
 
 
 def _drafts(bank: str) -> tuple[str, ...]:
@@ -49,26 +49,26 @@ def _drafts(bank: str) -> tuple[str, ...]:
     return (f"{bank}__draft", f"{bank}__draft_pictures")
 
 
-def lists_of(kind: str) -> tuple[str, ...]:
+def prerequisite_lists(kind: str) -> tuple[str, ...]:
     """What a kind says on its page; here only its name is read."""
     return tuple(f"{kind}__{name}" for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask"))
 
 
 @dataclass(frozen=True)
-class Plan:
+class RequirementPlan:
     """What all machines of one school ask for at one moment."""
 
     machines: dict[int, Machine]
     rows: dict[Whose, Requirements]
     things: dict[Whose, list[Asked]]
 
-    def with_change(self, row: Requirements, things: Sequence[Asked]) -> "Plan":
+    def with_change(self, row: Requirements, things: Sequence[Asked]) -> "RequirementPlan":
         """The plan as it would be with one more row, saved or not."""
         whose = (row.kind_id, row.machine_id)
         return replace(self, rows=self.rows | {whose: row}, things=self.things | {whose: list(things)})
 
     def whose(self, machine: Machine) -> Whose:
-        return whose_row(self.rows, machine)
+        return row_key(self.rows, machine)
 
     def is_own(self, machine: Machine) -> bool:
         """Whether this machine asks for something else than its kind."""
@@ -103,7 +103,7 @@ class Plan:
 
     def firsts(self, whose: Whose) -> list[str]:
         """The spoken names of the kinds and machines that come first."""
-        return [spoken(thing) for thing in self.things.get(whose, []) if thing.bank is None]
+        return [prerequisite_text(thing) for thing in self.things.get(whose, []) if thing.bank is None]
 
     def asks_first(self) -> dict[str, list[str]]:
         """Which kind or machine asks for which first, by their spoken names: for finding circles and for drawing.
@@ -132,5 +132,5 @@ def _extend(names: list[str], more: Iterable[str]) -> None:
     names += [name for name in more if name not in names]
 
 
-def spoken(thing: Asked) -> str:
+def prerequisite_text(thing: Asked) -> str:
     return thing.machine.spoken if thing.machine else thing.kind.spoken if thing.kind else ""

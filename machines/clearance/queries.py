@@ -6,7 +6,7 @@ from functools import cached_property
 
 from machines.clearance import facts
 from machines.clearance.evidence import evidence_of
-from machines.clearance.loading import Asks, asks_at
+from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.plan import in_service_life
 from machines.clearance.rules import evaluation
 from machines.models import Machine
@@ -40,14 +40,14 @@ def machines_of(shop_id: int, at: datetime) -> list[Machine]:
     return list(there.select_related("kind").order_by("number", "pk"))
 
 
-def standings_for_section(section: Section, at: datetime) -> Matrix[facts.Answer]:
+def standings_for_section(section: Section, at: datetime) -> Matrix[facts.ClearanceResult]:
     """One class and every machine of its shop. Nine queries."""
     asks = asks_at(section.school_id, at)
     here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
     return judged(students_of(section, at), here, section.school, asks, at)
 
 
-def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.Brief]:
+def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.StatusOnly]:
     """The same without the words, for a register that asks again and again."""
     asks, students = asks_at(section.school_id, at), students_of(section, at)
     here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
@@ -61,21 +61,27 @@ def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.Brief]:
     return Matrix(at, students, here, answers)
 
 
-def matrix(students: list[Person], machines: list[Machine], school: School, at: datetime) -> Matrix[facts.Answer]:
+def matrix(
+    students: list[Person], machines: list[Machine], school: School, at: datetime
+) -> Matrix[facts.ClearanceResult]:
     """These students of one school and those of these machines of it that stood there `at`. Eight queries."""
     return judged(students, machines, school, asks_at(school.pk, at), at)
 
 
 def judged(
-    students: list[Person], machines: list[Machine], school: School, asks: Asks, at: datetime
-) -> Matrix[facts.Answer]:
+    students: list[Person], machines: list[Machine], school: School, asks: SchoolRequirements, at: datetime
+) -> Matrix[facts.ClearanceResult]:
     """As `matrix`, by what is asked for: what is in force, or what is only being thought of."""
     return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), asks, at)
 
 
 def judged_by(
-    students: list[Person], machines: list[Machine], evidence: dict[int, facts.Evidence], asks: Asks, at: datetime
-) -> Matrix[facts.Answer]:
+    students: list[Person],
+    machines: list[Machine],
+    evidence: dict[int, facts.StudentRecord],
+    asks: SchoolRequirements,
+    at: datetime,
+) -> Matrix[facts.ClearanceResult]:
     """As `judged`, on evidence that is loaded already: one load may be judged twice. No query."""
     asked = asks.as_facts()
     there = [machine for machine in machines if machine.pk in asked]
@@ -88,6 +94,6 @@ def judged_by(
     return Matrix(at, students, there, answers)
 
 
-def answer_for(student: Person, machine: Machine, at: datetime) -> facts.Answer:
+def answer_for(student: Person, machine: Machine, at: datetime) -> facts.ClearanceResult:
     """One cell: may this student use this machine at `at`, and why? Both of one school, the machine there at `at`."""
     return matrix([student], [machine], student.school, at).answers[student.pk, machine.pk]

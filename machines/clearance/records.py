@@ -9,7 +9,7 @@ from machines.models import Hold, Machine, SignOff, TagOut
 from machines.models.records import UNDO_FOR
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section
-from shopsafe.school.naming.rules.ordering import counted
+from shopsafe.school.naming.rules.ordering import number_key
 
 
 def machines_for(person: Person) -> QuerySet[Machine]:
@@ -20,7 +20,7 @@ def machines_for(person: Person) -> QuerySet[Machine]:
 
 def by_shop(machines: Iterable[Machine]) -> list[Machine]:
     """Machines by shop, as people count them, and by number; the shops are loaded."""
-    return sorted(machines, key=lambda one: (counted(one.shop.name), one.shop_id, one.number, one.pk))
+    return sorted(machines, key=lambda one: (number_key(one.shop.name), one.shop_id, one.number, one.pk))
 
 
 def machines_in(sections: Iterable[Section], person: Person, at: datetime) -> list[Machine]:

@@ -11,10 +11,10 @@ from uuid import UUID
 
 from django.db import transaction
 
-from machines.demo.days import Lived, live, school_morning
+from machines.demo.days import Lived, act_out, school_morning
 from machines.demo.learning import Learner
 from machines.demo.story import TERM_DAYS, story
-from machines.demo.trouble import trouble
+from machines.demo.trouble import troubles
 from machines.models import Machine, MachineKind
 from machines.setting_up.acts.kinds import load_kinds
 from machines.setting_up.acts.machines import add_machine
@@ -61,7 +61,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         demo = _people(read_plan(folder), at)
         _shop(demo, shelf)
         _classes(demo)
-        live([*_lives(demo), *trouble(demo)])
+        act_out([*_lives(demo), *troubles(demo)])
     return demo
 
 

@@ -18,7 +18,7 @@ def school_morning(at: datetime, days_ago: int, zone: str) -> datetime:
     return datetime.combine(day, time(9, 0), ZoneInfo(zone))
 
 
-def live(stories: Iterable[Lived]) -> None:
+def act_out(stories: Iterable[Lived]) -> None:
     """Every act of every story, the earliest first: the logbook of the demo reads like a real one."""
     waiting = [(at, number, told) for number, told in enumerate(stories) if (at := next(told, None))]
     heapq.heapify(waiting)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from machines.demo.days import Lived
-from machines.demo.story import Chapter, Done
+from machines.demo.story import Chapter, Progress
 from machines.sign_offs.acts import sign_off
 from quizzes.attempts.acts import hand_in, start_attempt
 from quizzes.banks.editions.texts import text_of
@@ -30,7 +30,7 @@ class Learner:
         """The story of this student, chapter by chapter. Without a safety agreement nobody shows at a machine."""
         for chapter in chapters:
             yield from self._take(chapter)
-            if chapter.done is Done.SHOWN and agreed:
+            if chapter.done is Progress.SHOWN and agreed:
                 yield from self._show(chapter)
 
     def _take(self, chapter: Chapter) -> Lived:
@@ -40,7 +40,7 @@ class Learner:
         for number in range(chapter.misses):
             yield at
             missed = self._attempt(bank, at, wrong=self.rng.randint(1, 2))
-            if chapter.done is Done.MISSED and number == chapter.misses - 1:
+            if chapter.done is Progress.MISSED and number == chapter.misses - 1:
                 return
             at += timedelta(minutes=12)
             yield at
@@ -55,8 +55,8 @@ class Learner:
         answers = []
         for place, line in enumerate(lines):
             question = text.question_by_code[line.code]
-            right = model_answers.right(question, line, text.value_by_code)
-            sent = model_answers.wrong(question, line) if place in missed else right
+            right = model_answers.right_answer(question, line, text.value_by_code)
+            sent = model_answers.wrong_answer(question, line) if place in missed else right
             response, saved_at = read_response(line, sent), at + timedelta(seconds=20 * (place + 1))
             answers.append(Answer(attempt=attempt, question=line.code, response=response, saved_at=saved_at))
         # A student's answers are saved one by one. Thousands of those would make the first start a minute longer.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 
-class Done(StrEnum):
+class Progress(StrEnum):
     """How far a student has come with one kind of machine, or with the general quiz."""
 
     NOTHING = "nothing"
@@ -20,7 +20,7 @@ class Chapter:
     """One quiz in a student's story: what came of it, how many misses went before, how many days ago."""
 
     kind: str  # the code of a bank
-    done: Done
+    done: Progress
     misses: int
     days_ago: int
 
@@ -34,17 +34,17 @@ TERM_DAYS = 60
 def story(class_name: str, kinds: Sequence[str], general: str, rng: random.Random) -> list[Chapter]:
     """The chapters of one student, the oldest first; the general quiz leads, and nothing follows where it is missed."""
     weights = PACE.get(class_name, MIDDLE)
-    first = rng.choices([Done.NOTHING, Done.MISSED, Done.PASSED], [weights[0] / 4, weights[1] / 2, 12])[0]
+    first = rng.choices([Progress.NOTHING, Progress.MISSED, Progress.PASSED], [weights[0] / 4, weights[1] / 2, 12])[0]
     days = TERM_DAYS - rng.randint(8, 14)
-    if first is Done.NOTHING:
+    if first is Progress.NOTHING:
         return []
-    chapters = [Chapter(general, first, rng.choice([0, 0, 1]) if first is Done.PASSED else 1, days)]
-    if first is not Done.PASSED:
+    chapters = [Chapter(general, first, rng.choice([0, 0, 1]) if first is Progress.PASSED else 1, days)]
+    if first is not Progress.PASSED:
         return chapters
     for kind in kinds:
-        done = rng.choices(list(Done), weights)[0]
+        done = rng.choices(list(Progress), weights)[0]
         days = max(2, days - rng.randint(3, 9))
-        if done is not Done.NOTHING:
-            misses = 1 if done is Done.MISSED else rng.choice([0, 0, 0, 1])
+        if done is not Progress.NOTHING:
+            misses = 1 if done is Progress.MISSED else rng.choice([0, 0, 0, 1])
             chapters.append(Chapter(kind, done, misses, days))
     return chapters

@@ -24,7 +24,7 @@ REFRESH = {"spindle-sander": 21}  # kind → days until a refresher is due in th
 FIRST = {"table-saw": "band-saw", "router-table": "drill-press"}  # kind → the kind that comes first
 
 
-def trouble(demo: "Demo") -> list[Lived]:
+def troubles(demo: "Demo") -> list[Lived]:
     return [
         _refreshers(demo),
         _horseplay(demo),

@@ -13,7 +13,7 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
-from quizzes.banks.editions.redraw import Drawings, drawings
+from quizzes.banks.editions.redraw import RedrawnPictures, drawings
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.rules import chain, subjects
@@ -35,7 +35,7 @@ HEADINGS = {
     "incident": "Reports",
     "hazard": "Reports",
 }
-NOTHING = Drawings()
+NOTHING = RedrawnPictures()
 OTHER = "Classes, slips and the rest"
 # Said by the sentence above it, or by every entry of the file.
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
@@ -45,7 +45,7 @@ IN_SHORT = {"agreement", "attempt", "signoff", "hold", "run", "incident", "stude
 
 
 @dataclass(frozen=True)
-class Shown:
+class EvidenceEntry:
     """One entry on the sheets. `questions` and `points` are what was shown and done; `more` is the rest of it."""
 
     seq: int
@@ -58,9 +58,9 @@ class Shown:
 
 
 @dataclass(frozen=True)
-class Section:
+class EvidenceSection:
     heading: str
-    entries: list[Shown]
+    entries: list[EvidenceEntry]
 
 
 def evidence_file(student: Person) -> dict[str, Any]:
@@ -78,14 +78,17 @@ def as_json(whole: dict[str, Any]) -> bytes:
     return json.dumps(whole, ensure_ascii=False, indent=1).encode()
 
 
-def sections(whole: dict[str, Any], zone: str, drawn: Drawings = NOTHING) -> list[Section]:
+def sections(whole: dict[str, Any], zone: str, drawn: RedrawnPictures = NOTHING) -> list[EvidenceSection]:
     order = {heading: place for place, heading in enumerate([*HEADINGS.values(), OTHER])}
     entries = sorted(whole["entries"], key=lambda entry: (order[heading_of(entry)], entry["seq"]))
-    return [Section(heading, shown(these, zone, drawn)) for heading, these in groupby(entries, heading_of)]
+    return [
+        EvidenceSection(heading, evidence_entries(these, zone, drawn))
+        for heading, these in groupby(entries, heading_of)
+    ]
 
 
-def in_short(whole: dict[str, Any], zone: str) -> list[Shown]:
-    return shown([entry for entry in whole["entries"] if first_word(entry) in IN_SHORT], zone)
+def in_short(whole: dict[str, Any], zone: str) -> list[EvidenceEntry]:
+    return evidence_entries([entry for entry in whole["entries"] if first_word(entry) in IN_SHORT], zone)
 
 
 def heading_of(entry: dict[str, Any]) -> str:
@@ -100,13 +103,15 @@ def first_word(entry: dict[str, Any]) -> str:
     return str(kind).split(".")[0]
 
 
-def shown(entries: Iterable[dict[str, Any]], zone: str, drawn: Drawings = NOTHING) -> list[Shown]:
+def evidence_entries(
+    entries: Iterable[dict[str, Any]], zone: str, drawn: RedrawnPictures = NOTHING
+) -> list[EvidenceEntry]:
     found = []
     for entry in entries:
         payload = json.loads(entry["payload"])
         points = payload.get("points", [])
         found.append(
-            Shown(
+            EvidenceEntry(
                 seq=entry["seq"],
                 at=datetime.fromisoformat(entry["at"]),
                 sentence=sentences.sentence(entry["kind"], payload),

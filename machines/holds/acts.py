@@ -7,11 +7,11 @@ from uuid import UUID
 
 from django.db import transaction
 
-from machines.clearance.rules.wording import clock
+from machines.clearance.rules.wording import clock_text
 from machines.holds.queries import rules_now, way_for
 from machines.models import Hold, Machine
 from quizzes.models import Bank
-from quizzes.relearning.rules.recalling import recalled
+from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, one_of
 from shopsafe.school.calendar import end_of_day, local_day
@@ -88,7 +88,9 @@ def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime, anyway: bool 
     row = rows.get(pk=hold.pk)
     zone = row.school.time_zone
     if row.lifted_at is not None and row.lifted_by is not None:
-        raise Refused("hold.lifted-already", f"{row.lifted_by.name} lifted this hold on {clock(row.lifted_at, zone)}.")
+        raise Refused(
+            "hold.lifted-already", f"{row.lifted_by.name} lifted this hold on {clock_text(row.lifted_at, zone)}."
+        )
     if row.last_day is not None and at >= end_of_day(row.last_day, zone):
         raise Refused("hold.over", "This hold is over: its last day has passed.")
     left = way_for(row, at).not_done(at)
@@ -128,7 +130,7 @@ def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: da
         return True
     text = rules_now(row.bank, at)
     card = text.rule_by_code.get(rule) if text else None
-    if card is not None and card.recall is not None and not recalled(card.recall, said):
+    if card is not None and card.recall is not None and not is_recalled(card.recall, said):
         return False
     row.learned = row.learned | {rule: at.isoformat()}
     row.save(update_fields=["learned"])

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from machines.clearance import facts
 from machines.clearance.evidence import way_of
 from machines.clearance.records import holds_for
-from machines.clearance.rules.lifting import Way
+from machines.clearance.rules.lifting import HoldEnding
 from machines.models import Hold
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import BankText, EditionText
@@ -16,7 +16,7 @@ from quizzes.relearning.queries import passes
 from shopsafe.school.models import Person
 
 
-def to_lift(person: Person) -> QuerySet[Hold]:
+def liftable_holds(person: Person) -> QuerySet[Hold]:
     """The holds in the asker's reach that the asker may look into: the office, those that it decides about."""
     rows = holds_for(person).select_related("bank").defer("bank__draft")
     return rows.filter(lifts=Hold.Lifts.OFFICE) if person.is_office else rows
@@ -28,10 +28,10 @@ def own_holds(student: Person) -> QuerySet[Hold]:
     return rows.prefetch_related("machines__kind")
 
 
-def way_for(hold: Hold, at: datetime) -> Way:
+def way_for(hold: Hold, at: datetime) -> HoldEnding:
     """How one hold is lifted, with what its student has done by `at`."""
     found = [
-        facts.Pass(one.bank, one.at, refresher=one.refresher)
+        facts.QuizPass(one.bank, one.at, refresher=one.refresher)
         for one in passes([hold.student_id], at)
         if one.bank == hold.bank_id
     ]

@@ -13,7 +13,7 @@ from shopsafe.school.models import Person, School, Section, Shop
 class PrintSet(models.Model):
     """One set. Its file lies in var/prints for a day; making it again from the start gives the same sheets."""
 
-    class What(models.TextChoices):
+    class BatchKind(models.TextChoices):
         MONDAY = "monday", "Everything for Monday"
         EVIDENCE = "evidence", "Evidence files"
         STALE = "stale", "What is out of date on the wall"
@@ -29,7 +29,7 @@ class PrintSet(models.Model):
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="+")
     section = models.ForeignKey(Section, models.PROTECT, null=True, blank=True, related_name="+")
-    what = models.CharField(max_length=8, choices=What)
+    what = models.CharField(max_length=8, choices=BatchKind)
     wants = models.JSONField("papers, distance and the like", default=dict)
     asked_at = models.DateTimeField()
     asked_by = models.ForeignKey(Person, models.PROTECT, related_name="+")

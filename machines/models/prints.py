@@ -14,7 +14,7 @@ class Print(models.Model):
     holds what the sheet says that may go out of date, by primary keys and a digest, so that no name is kept here.
     """
 
-    class Sheet(models.TextChoices):
+    class SheetKind(models.TextChoices):
         WALL_CARD = "wall card", "Wall card"
         WALL_CHART = "wall chart", "Wall chart"
         POCKET_CARD = "pocket card", "Pocket card"
@@ -22,7 +22,7 @@ class Print(models.Model):
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="prints")
     code = models.CharField(max_length=7, unique=True)
-    sheet = models.CharField(max_length=12, choices=Sheet)
+    sheet = models.CharField(max_length=12, choices=SheetKind)
     target = models.CharField(max_length=200)
     machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="+")
     sections = models.ManyToManyField(Section, related_name="+", blank=True)  # none: the whole shop
@@ -63,7 +63,7 @@ class Print(models.Model):
     @property
     def student_id(self) -> int | None:
         """Whose pocket card it is."""
-        return int(self.target.rsplit(":", 1)[1]) if self.sheet == self.Sheet.POCKET_CARD else None
+        return int(self.target.rsplit(":", 1)[1]) if self.sheet == self.SheetKind.POCKET_CARD else None
 
     @property
     def current(self) -> bool:

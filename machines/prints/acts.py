@@ -13,7 +13,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 
 from machines.models import Machine, Print, PrintSet
-from machines.prints.rules.posted import Shows
+from machines.prints.rules.posted import SheetContents
 from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school.access import allow
@@ -25,13 +25,13 @@ CURRENT = {"replaced_at": None, "taken_down_at": None}
 
 
 @dataclass(frozen=True)
-class ToPrint:
+class PrintRequest:
     """What a sheet is of and what it says. A pocket card is one student's; other sheets are of classes, or of none."""
 
     sheet: str
     shop: Shop
     paper: str
-    shows: Shows
+    shows: SheetContents
     sections: Sequence[Section]
     machine: Machine | None = None
     student: int | None = None
@@ -44,7 +44,7 @@ class ToPrint:
 
 
 @dataclass(frozen=True)
-class Coded:
+class CodedPrint:
     """A print under its code, not recorded yet. `row` is what hangs already, if that says the same on the same paper;
     otherwise it is new, and takes the place of what hung when the code was given."""
 
@@ -58,8 +58,8 @@ class Coded:
 
 
 def give_codes(
-    wanted: Sequence[ToPrint], *, by: Person | None, at: datetime, choose: Callable[[str], str]
-) -> list[Coded]:
+    wanted: Sequence[PrintRequest], *, by: Person | None, at: datetime, choose: Callable[[str], str]
+) -> list[CodedPrint]:
     """The code of each sheet; nothing is recorded. What hangs unchanged keeps its code; anything else gets a new one.
 
     `by` is None for the server's console; `choose` picks one sign of a new code. Refused: access.not-yours.
@@ -72,19 +72,24 @@ def give_codes(
 
 
 def _coded(
-    one: ToPrint, hangs: Print | None, by: Person | None, at: datetime, choose: Callable[[str], str], given: set[str]
-) -> Coded:
+    one: PrintRequest,
+    hangs: Print | None,
+    by: Person | None,
+    at: datetime,
+    choose: Callable[[str], str],
+    given: set[str],
+) -> CodedPrint:
     shows = one.shows.as_data()
     if hangs is not None and (hangs.shows, hangs.paper) == (shows, one.paper):
-        return Coded(hangs, one.sections, hangs)
+        return CodedPrint(hangs, one.sections, hangs)
     row = Print(school_id=one.shop.school_id, shop=one.shop, sheet=one.sheet, machine=one.machine, paper=one.paper)
     row.target, row.shows, row.printed_at, row.printed_by = one.target, shows, at, by
     row.code = _free_code(choose, given)
     given.add(row.code)
-    return Coded(row, one.sections, hangs)
+    return CodedPrint(row, one.sections, hangs)
 
 
-def record_prints(made: Sequence[Coded], *, by: Person | None, at: datetime) -> list[Print]:
+def record_prints(made: Sequence[CodedPrint], *, by: Person | None, at: datetime) -> list[Print]:
     """Sheets that are drawn are recorded, all or none. Refused: access.not-yours, print.race."""
     try:
         with transaction.atomic(durable=True):
@@ -93,7 +98,7 @@ def record_prints(made: Sequence[Coded], *, by: Person | None, at: datetime) -> 
         raise Refused("print.race", RACE) from race
 
 
-def record_set(made: Sequence[Coded], *, of: PrintSet, claim: UUID, at: datetime) -> bool:
+def record_set(made: Sequence[CodedPrint], *, of: PrintSet, claim: UUID, at: datetime) -> bool:
     """A set is ready, and its sheets are recorded, all or none. False if it was stopped, or another worker took it up.
 
     Refused: access.not-yours, print.race.
@@ -109,7 +114,7 @@ def record_set(made: Sequence[Coded], *, of: PrintSet, claim: UUID, at: datetime
         raise Refused("print.race", RACE) from race
 
 
-def _record(made: Sequence[Coded], by: Person | None, at: datetime) -> list[Print]:
+def _record(made: Sequence[CodedPrint], by: Person | None, at: datetime) -> list[Print]:
     for shop in {one.row.shop for one in made}:
         _allow(by, shop)
     hanging = {row.target: row for row in _hanging([one.row.target for one in made]).select_for_update(of=("self",))}

@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 from machines.models import Machine, Print, PrintSet
 from machines.prints.rules import posted
 from machines.prints.sheets.handouts import pocket_card
-from machines.prints.sheets.wall import ShopThen, shop_then
+from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import short_names_of
@@ -19,7 +19,7 @@ CURRENT = {"replaced_at": None, "taken_down_at": None}
 
 
 @dataclass(frozen=True)
-class Hanging:
+class PostedPrint:
     """A print on the wall: what it is of, and why it should be printed again, in words."""
 
     printed: Print
@@ -48,33 +48,33 @@ def print_of_code(code: str | None) -> Print | None:
     return rows.filter(code=code).first()
 
 
-def hanging_in(then: ShopThen) -> list[Hanging]:
+def hanging_in(then: ShopSnapshot) -> list[PostedPrint]:
     """What hangs in a shop, the gravest first. Two queries beside what `then` has loaded."""
-    rows = Print.objects.filter(shop=then.shop, **CURRENT).exclude(sheet=Print.Sheet.POCKET_CARD)
+    rows = Print.objects.filter(shop=then.shop, **CURRENT).exclude(sheet=Print.SheetKind.POCKET_CARD)
     rows = rows.select_related("machine__kind").prefetch_related("sections")
     found = [_judge(row, then) for row in rows.order_by("sheet", "machine__number", "pk")]
     return sorted(found, key=lambda one: (not one.grave, not one.changes))
 
 
 @dataclass(frozen=True)
-class Room:
+class PrintRoom:
     """A shop's part of the print room: what hangs there, and whose pocket cards should be printed again."""
 
-    then: ShopThen
-    hanging: list[Hanging]
+    then: ShopSnapshot
+    hanging: list[PostedPrint]
     pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are out of date
 
     @property
-    def stale(self) -> list[Hanging]:
+    def stale(self) -> list[PostedPrint]:
         return [one for one in self.hanging if one.changes]
 
 
-def room_of(then: ShopThen) -> Room:
+def room_of(then: ShopSnapshot) -> PrintRoom:
     """Four queries beside what `then` has loaded."""
-    return Room(then, hanging_in(then), _pockets_out_of_date(then))
+    return PrintRoom(then, hanging_in(then), _pockets_out_of_date(then))
 
 
-def _pockets_out_of_date(then: ShopThen) -> list[tuple[Section, int]]:
+def _pockets_out_of_date(then: ShopSnapshot) -> list[tuple[Section, int]]:
     """Only of students who carry one: a class that has none yet has nothing to put right."""
     printed = pockets_of(then)
     people = {one.pk: one for one in then.matrix.students if one.pk in printed}
@@ -82,60 +82,60 @@ def _pockets_out_of_date(then: ShopThen) -> list[tuple[Section, int]]:
     return [(one, len(stale & then.members_of([one]))) for one in then.sections if stale & then.members_of([one])]
 
 
-def pockets_of(then: ShopThen) -> dict[int, Print]:
+def pockets_of(then: ShopSnapshot) -> dict[int, Print]:
     """Student → the pocket card they carry for this shop."""
-    cards = Print.objects.filter(shop=then.shop, sheet=Print.Sheet.POCKET_CARD, **CURRENT)
+    cards = Print.objects.filter(shop=then.shop, sheet=Print.SheetKind.POCKET_CARD, **CURRENT)
     return {row.student_id: row for row in cards if row.student_id}
 
 
-def stale_pockets(then: ShopThen, students: Collection[Person]) -> set[int]:
+def stale_pockets(then: ShopSnapshot, students: Collection[Person]) -> set[int]:
     """Those of these students whose pocket card says something else than it should, or who have none."""
     printed = pockets_of(then)
     return {one.pk for one in students if one.pk not in printed or _changed(printed[one.pk], one, then)}
 
 
-def _changed(row: Print, student: Person, then: ShopThen) -> bool:
+def _changed(row: Print, student: Person, then: ShopSnapshot) -> bool:
     _, now = pocket_card(then, student)
-    return bool(posted.changes(posted.from_data(row.shows), now, then.today))
+    return bool(posted.reprint_reasons(posted.from_data(row.shows), now, then.today))
 
 
-def state_of(row: Print, at: datetime) -> Hanging:
+def state_of(row: Print, at: datetime) -> PostedPrint:
     """One print, as the page behind its QR code tells it."""
-    return _judge(row, shop_then(row.shop, at))
+    return _judge(row, shop_snapshot(row.shop, at))
 
 
-def _judge(row: Print, then: ShopThen) -> Hanging:
+def _judge(row: Print, then: ShopSnapshot) -> PostedPrint:
     sections = list(row.sections.all())
     now = _now(row, sections, then)
     if now is None:
         changes: tuple[str, ...] = ("It can't be made any more: its class or its machine is gone",)
         grave = True
     else:
-        found = posted.changes(posted.from_data(row.shows), now, then.today)
+        found = posted.reprint_reasons(posted.from_data(row.shows), now, then.today)
         changes, grave = _said(found, then), any(change.grave for change in found)
     keys = tuple(section.pk for section in sections)
-    return Hanging(row, str(row.machine or ""), then.scope(sections), changes, grave, keys, now is not None)
+    return PostedPrint(row, str(row.machine or ""), then.scope(sections), changes, grave, keys, now is not None)
 
 
-def _now(row: Print, sections: list[Section], then: ShopThen) -> posted.Shows | None:
+def _now(row: Print, sections: list[Section], then: ShopSnapshot) -> posted.SheetContents | None:
     """What the same sheet would show now; None if it can't be made any more."""
     here = {section.pk for section in then.sections}
     if any(section.pk not in here for section in sections):
         return None
-    if row.sheet == Print.Sheet.WALL_CHART:
+    if row.sheet == Print.SheetKind.WALL_CHART:
         return then.chart(sections[0])[1] if sections else None
-    if row.sheet == Print.Sheet.POCKET_CARD:
+    if row.sheet == Print.SheetKind.POCKET_CARD:
         return _pocket(row, then)
     machine = next((one for one in then.matrix.machines if one.pk == row.machine_id), None)
     return then.card(machine, sections)[1] if machine else None
 
 
-def _pocket(row: Print, then: ShopThen) -> posted.Shows | None:
+def _pocket(row: Print, then: ShopSnapshot) -> posted.SheetContents | None:
     student = next((one for one in then.matrix.students if one.pk == row.student_id), None)
     return pocket_card(then, student)[1] if student else None
 
 
-def _said(changes: tuple[posted.Change, ...], then: ShopThen) -> tuple[str, ...]:
+def _said(changes: tuple[posted.ReprintReason, ...], then: ShopSnapshot) -> tuple[str, ...]:
     """One sentence part a change: "Jo L. no longer (drill press 1)"."""
     people = short_names_of(then.matrix.students)
     machines = {machine.pk: machine.spoken for machine in then.matrix.machines}
@@ -165,7 +165,7 @@ def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:
     return there.filter(number_is).filter(Q(name__iexact=name) | Q(name="", kind__name__iexact=name))
 
 
-def likely_class(then: ShopThen, person: Person) -> Section | None:
+def likely_class(then: ShopSnapshot, person: Person) -> Section | None:
     """The class that the asker most likely prints for: the first of their own, or else the first of the shop."""
     taught = set(person.sections.values_list("pk", flat=True)) if person.is_teacher else set()
     return next((one for one in then.sections if one.pk in taught), then.sections[0] if then.sections else None)

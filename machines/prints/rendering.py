@@ -1,7 +1,7 @@
 """Makes cards, charts and pocket cards: what they say now, under which code, as PDF. Pages and commands share this.
 
 Each is drawn first and recorded after, so that a print that fails leaves no record behind: `draw_...` gives the sheet
-with its code on it, `keep` records that.
+with its code on it, `record_codes` records that.
 """
 
 import secrets
@@ -14,29 +14,29 @@ from django.conf import settings
 from django.urls import reverse
 
 from machines.models import Machine, Print
-from machines.prints.acts import Coded, ToPrint, give_codes, record_prints
+from machines.prints.acts import CodedPrint, PrintRequest, give_codes, record_prints
 from machines.prints.sheets.handouts import pocket_card, pocket_cards
-from machines.prints.sheets.wall import ShopThen
+from machines.prints.sheets.wall import ShopSnapshot
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules import sheets
-from shopsafe.paper.setting import Printed
+from shopsafe.paper.setting import FinishedPrint
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 
-CARD, CHART, POCKET = Print.Sheet.WALL_CARD, Print.Sheet.WALL_CHART, Print.Sheet.POCKET_CARD
+CARD, CHART, POCKET = Print.SheetKind.WALL_CARD, Print.SheetKind.WALL_CHART, Print.SheetKind.POCKET_CARD
 
 
 @dataclass(frozen=True)
-class Drawn:
+class RenderedPrint:
     """Sheets that are made, and the codes on them, which are not recorded yet."""
 
-    printed: Printed
-    coded: tuple[Coded, ...]
+    printed: FinishedPrint
+    coded: tuple[CodedPrint, ...]
 
 
-def keep(drawn: Drawn, *, by: Person | None, at: datetime) -> Printed:
+def record_codes(drawn: RenderedPrint, *, by: Person | None, at: datetime) -> FinishedPrint:
     """Records the codes; only then may the sheets be handed over. Refused: access.not-yours, print.race."""
     record_prints(drawn.coded, by=by, at=at)
     return drawn.printed
@@ -53,35 +53,35 @@ def nothing_recorded() -> Iterator[None]:
 
 
 def draw_cards(
-    then: ShopThen,
+    then: ShopSnapshot,
     machines: Sequence[Machine],
     sections: Sequence[Section],
     papers: Sequence[sheets.Paper],
     *,
     by: Person | None,
     metres: float = 3.0,
-) -> Drawn:
+) -> RenderedPrint:
     """The wall cards of machines for these classes, or for the whole shop if there are none.
 
     `papers`: the paper, and larger ones that may be taken where names don't read from `metres`.
     """
     said = [(machine, *then.card(machine, sections)) for machine in machines]
-    wanted = [ToPrint(CARD, then.shop, papers[0].code, shows, sections, machine) for machine, _, shows in said]
+    wanted = [PrintRequest(CARD, then.shop, papers[0].code, shows, sections, machine) for machine, _, shows in said]
     coded = give_codes(wanted, by=by, at=then.at, choose=secrets.choice)
     cards = [
         replace(card, code=one.row.code, url=check_address(one.row.code), printed=printed_on(one.row))
         for (_, card, _), one in zip(said, coded, strict=True)
     ]
     with nothing_recorded():
-        return Drawn(prints.wall_cards(cards, *papers, metres=metres), tuple(coded))
+        return RenderedPrint(prints.wall_cards(cards, *papers, metres=metres), tuple(coded))
 
 
 def draw_chart(
-    then: ShopThen, section: Section, paper: sheets.Paper, *, by: Person | None, metres: float = 3.0
-) -> Drawn:
+    then: ShopSnapshot, section: Section, paper: sheets.Paper, *, by: Person | None, metres: float = 3.0
+) -> RenderedPrint:
     """The wall chart of a class, with the checkpoint of the logbook as it stands before this print is recorded."""
     chart, shows = then.chart(section)
-    wanted = ToPrint(CHART, then.shop, paper.code, shows, [section])
+    wanted = PrintRequest(CHART, then.shop, paper.code, shows, [section])
     (coded,) = give_codes([wanted], by=by, at=then.at, choose=secrets.choice)
     mark = take_checkpoint(at=then.at)
     chart = replace(
@@ -89,25 +89,26 @@ def draw_chart(
         code=coded.row.code,
         url=check_address(coded.row.code),
         printed=printed_on(coded.row),
-        checkpoint=sheets.Checkpoint(mark.size, bytes(mark.root).hex()),
+        checkpoint=sheets.CheckpointLine(mark.size, bytes(mark.root).hex()),
     )
     with nothing_recorded():
-        return Drawn(prints.wall_chart(chart, paper, metres=metres), (coded,))
+        return RenderedPrint(prints.wall_chart(chart, paper, metres=metres), (coded,))
 
 
 def draw_pocket_cards(
-    then: ShopThen,
+    then: ShopSnapshot,
     section: Section,
     students: Sequence[Person],
     paper: sheets.Paper,
     *,
     backs: bool,
     by: Person | None,
-) -> Drawn:
+) -> RenderedPrint:
     """Pocket cards of these students of a class, each under a code of its own."""
     said = [(student, *pocket_card(then, student)) for student in students]
     wanted = [
-        ToPrint(POCKET, section.shop, paper.code, shows, [section], student=student.pk) for student, _, shows in said
+        PrintRequest(POCKET, section.shop, paper.code, shows, [section], student=student.pk)
+        for student, _, shows in said
     ]
     coded = give_codes(wanted, by=by, at=then.at, choose=secrets.choice)
     cards = [
@@ -116,7 +117,7 @@ def draw_pocket_cards(
     ]
     with nothing_recorded():
         sheet = pocket_cards(then, section, cards, backs=backs)
-        return Drawn(handouts.pocket_cards(sheet, paper), tuple(coded))
+        return RenderedPrint(handouts.pocket_cards(sheet, paper), tuple(coded))
 
 
 def printed_on(row: Print) -> date:

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from machines.prints.rendering import Drawn, keep
+from machines.prints.rendering import RenderedPrint, record_codes
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import PAPERS, Paper
 from shopsafe.school.lookup import section_by_pk_or_name
@@ -32,14 +32,14 @@ class WallCommand(BaseCommand):
         except (Refused, PrintFailed) as problem:
             raise CommandError(problem.sentence) from problem
 
-    def write(self, file: Path, drawn: Drawn, at: datetime) -> None:
+    def write(self, file: Path, drawn: RenderedPrint, at: datetime) -> None:
         """The file first, then the record: what could not be written is not recorded."""
         try:
             file.write_bytes(drawn.printed.pdf)
         except OSError as problem:
             raise CommandError(f"{file} can't be written: {problem.strerror}. Nothing was recorded.") from None
         try:
-            printed = keep(drawn, by=None, at=at)
+            printed = record_codes(drawn, by=None, at=at)
         except Refused:
             file.unlink()
             raise

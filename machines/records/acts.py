@@ -10,8 +10,8 @@ from django.contrib.sessions.models import Session
 from django.db import transaction
 
 from machines.records import erasure
-from machines.records.erasure import Going
-from shopsafe.backups import Gone, note_erasure
+from machines.records.erasure import ErasurePlan
+from shopsafe.backups import ErasedPerson, note_erasure
 from shopsafe.logbook.erase import erase
 from shopsafe.logbook.rules import subjects
 from shopsafe.school.access import allow_with
@@ -25,15 +25,15 @@ BY_RULE = "Kept as long as the school's years say."
 
 
 @dataclass(frozen=True)
-class Erased:
+class ErasureResult:
     """`entry` of the logbook says so; None where the logbook said nothing of the student."""
 
     entry: int | None
-    going: Going
+    going: ErasurePlan
 
 
 @transaction.atomic(durable=True)
-def erase_student(*, student: Person, reason: str, by: Person | None, at: datetime) -> Erased:
+def erase_student(*, student: Person, reason: str, by: Person | None, at: datetime) -> ErasureResult:
     """Nothing of the student is left in any table. `by` is None at the server's console.
 
     Others keep what is on record about them; that something was written of somebody, when and of what kind, stays in
@@ -49,20 +49,20 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
         raise Refused("erase.no-student", "There is no such student. The record may be erased already.")
     called = erasure.names_of(found)
     _names_nobody(reason, [*called, found.local_id])
-    going = erasure.going(found, at)
+    going = erasure.erasure_plan(found, at)
     if going.stays:
         raise Refused(f"erase.{going.stays.code}", f"{found.name} can't be erased. {going.stays.sentence}")
     payload = {**_who(by), "reason": reason.strip()[:300], "person_key": found.pk}
     said = erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
     if said:
-        gone = erasure.gone_of(found.pk, found.school_id, going.entries[0])
+        gone = erasure.erased_person_of(found.pk, found.school_id, going.entries[0])
         transaction.on_commit(lambda: note_erasure(gone))
     _take_away(found)
-    return Erased(said.seq if said else None, going)
+    return ErasureResult(said.seq if said else None, going)
 
 
 @transaction.atomic(durable=True)
-def erase_again(*, gone: Gone, at: datetime) -> bool:
+def erase_again(*, gone: ErasedPerson, at: datetime) -> bool:
     """Erases who came back with a backup that is older than the erasure; whether there was anybody.
 
     It was asked for and allowed then, so nothing is asked now.
@@ -70,7 +70,7 @@ def erase_again(*, gone: Gone, at: datetime) -> bool:
     School.objects.select_for_update().filter(pk=gone.school).first()
     students = Person.objects.select_for_update().filter(school=gone.school, role=Person.Role.STUDENT)
     found = students.filter(pk=gone.person).first()
-    if found is None or not erasure.came_back(gone):
+    if found is None or not erasure.was_erased_here(gone):
         return False
     payload = {"at_console": True, "reason": AGAIN, "person_key": found.pk}
     called = erasure.names_of(found)

@@ -17,9 +17,9 @@ from django.db.models.functions import Coalesce
 
 from machines.models import Hold, SignOff
 from machines.prints.queries import hanging_in
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from quizzes.models import Answer, Attempt, Release, RuleRead
-from shopsafe.backups import Gone
+from shopsafe.backups import ErasedPerson
 from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects
@@ -29,7 +29,7 @@ from shopsafe.school.retention import rules
 
 
 @dataclass(frozen=True)
-class Part:
+class OwnedRows:
     """Rows of one table that are about a student alone. `of` is the way from the row to the student."""
 
     model: type[Model]
@@ -44,15 +44,15 @@ class Part:
 
 # In the order in which they can be taken away: what points at another row goes before it.
 PARTS = (
-    Part(SignOff, "student", "sign-off", "sign-offs"),
-    Part(Hold, "student", "hold", "holds"),
-    Part(Release, "attempt__student", "release", "releases"),
-    Part(RuleRead, "attempt__student", "rule learned again", "rules learned again"),
-    Part(Answer, "attempt__student", "answer", "answers"),
-    Part(Attempt, "student", "attempt", "attempts"),
-    Part(SafetyAgreement, "student", "safety agreement", "safety agreements"),
-    Part(Enrolment, "student", "class", "classes"),
-    Part(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
+    OwnedRows(SignOff, "student", "sign-off", "sign-offs"),
+    OwnedRows(Hold, "student", "hold", "holds"),
+    OwnedRows(Release, "attempt__student", "release", "releases"),
+    OwnedRows(RuleRead, "attempt__student", "rule learned again", "rules learned again"),
+    OwnedRows(Answer, "attempt__student", "answer", "answers"),
+    OwnedRows(Attempt, "student", "attempt", "attempts"),
+    OwnedRows(SafetyAgreement, "student", "safety agreement", "safety agreements"),
+    OwnedRows(Enrolment, "student", "class", "classes"),
+    OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
 )
 
 # Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
@@ -80,7 +80,7 @@ GROWN_UPS = {
 
 
 @dataclass(frozen=True)
-class Going:
+class ErasurePlan:
     """What goes with a student's record, what is only written again, and what keeps the record from going.
 
     parts       (how many, of what), as "3 sign-offs"
@@ -95,7 +95,7 @@ class Going:
     shared: tuple[int, ...]
     mentions: tuple[int, ...]
     prints: tuple[str, ...]
-    stays: rules.Stays | None
+    stays: rules.EraseBlocker | None
 
 
 @dataclass(frozen=True)
@@ -103,22 +103,22 @@ class Leaver:
     """A student who has left, the last day of the record by the school's rule, and whether it goes now."""
 
     student: Person
-    record: rules.Record
+    record: rules.RecordDates
     keep_to: date | None
     due: bool
 
 
-def going(student: Person, at: datetime) -> Going:
-    named = logbook.naming(subjects.person(student.pk))
+def erasure_plan(student: Person, at: datetime) -> ErasurePlan:
+    named = logbook.subject_entries(subjects.person(student.pk))
     mentioning = partial(logbook.mentioning, school=student.school_id, beside=named.seqs)
     counts = [(part.rows(student).count(), part) for part in PARTS]
-    return Going(
+    return ErasurePlan(
         parts=tuple((count, part.one if count == 1 else part.many) for count, part in counts if count),
         entries=tuple(named.seqs),
         shared=named.shared,
         mentions=tuple(sorted({seq for name in names_of(student) for seq in mentioning(name)})),
         prints=tuple(prints_naming(student, at)),
-        stays=stays(student, at),
+        stays=erase_blocker(student, at),
     )
 
 
@@ -136,9 +136,9 @@ def prints_naming(student: Person, at: datetime) -> Iterator[str]:
     shops = Shop.objects.filter(sections__enrolments__student=student).select_related("school").distinct()
     classes = set(student.enrolments.values_list("section", flat=True))
     for shop in shops.order_by("pk"):
-        for one in hanging_in(shop_then(shop, at)):
+        for one in hanging_in(shop_snapshot(shop, at)):
             on_it = any(cell[0] == student.pk for cell in one.printed.shows["cleared"])
-            if on_it or (one.printed.sheet == one.printed.Sheet.WALL_CHART and classes & set(one.sections)):
+            if on_it or (one.printed.sheet == one.printed.SheetKind.WALL_CHART and classes & set(one.sections)):
                 yield one.printed.code
 
 
@@ -148,16 +148,16 @@ def sessions_of(student: Person) -> list[str]:
     return [one.pk for one in Session.objects.iterator() if one.get_decoded().get("_auth_user_id") == key]
 
 
-def kept(student: Person) -> Keeping | None:
+def current_keeping(student: Person) -> Keeping | None:
     """The office's word that this record stays, while it stands."""
     return Keeping.objects.filter(student=student, ended_at=None).select_related("by").first()
 
 
-def erased_before() -> set[Gone]:
+def erased_people() -> set[ErasedPerson]:
     """Who was erased, as the logbook says."""
     rows = Listing.objects.filter(kind=chain.ERASED).values_list("school", "entry__body__payload")
     said = [(school, json.loads(bytes(payload))) for school, payload in rows if payload is not None]
-    return {gone_of(one["person_key"], school, one["seqs"][0]) for school, one in said if "person_key" in one}
+    return {erased_person_of(one["person_key"], school, one["seqs"][0]) for school, one in said if "person_key" in one}
 
 
 def erased_as(person: int, school: School) -> int | None:
@@ -167,11 +167,11 @@ def erased_as(person: int, school: School) -> int | None:
     return next((seq for seq, payload in said if json.loads(bytes(payload)).get("person_key") == person), None)
 
 
-def gone_of(person: int, school: int, seq: int) -> Gone:
-    return Gone(person, school, seq, bytes(Entry.objects.get(pk=seq).hash).hex())
+def erased_person_of(person: int, school: int, seq: int) -> ErasedPerson:
+    return ErasedPerson(person, school, seq, bytes(Entry.objects.get(pk=seq).hash).hex())
 
 
-def came_back(gone: Gone) -> bool:
+def was_erased_here(gone: ErasedPerson) -> bool:
     """Whether this database is one in which that person was erased, or is to be."""
     return Entry.objects.filter(pk=gone.seq, hash=bytes.fromhex(gone.hash)).exists()
 
@@ -181,23 +181,23 @@ def holds_anything() -> bool:
     return Entry.objects.exists() or School.objects.exists()
 
 
-def rule_of(school: School) -> rules.Rule:
-    return rules.Rule(school.keep_years, school.keep_years_injury)
+def rule_of(school: School) -> rules.RetentionRule:
+    return rules.RetentionRule(school.keep_years, school.keep_years_injury)
 
 
-def stays(student: Person, at: datetime) -> rules.Stays | None:
+def erase_blocker(student: Person, at: datetime) -> rules.EraseBlocker | None:
     record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
-    return rules.stays(record, rule_of(student.school), local_day(at, student.school.time_zone))
+    return rules.erase_blocker(record, rule_of(student.school), local_day(at, student.school.time_zone))
 
 
-def records_of(students: QuerySet[Person], school: School) -> dict[int, rules.Record]:
+def records_of(students: QuerySet[Person], school: School) -> dict[int, rules.RecordDates]:
     """What the rule of retention asks of each of these students of one school. Three queries."""
     rows = students.filter(role=Person.Role.STUDENT)
     last = Max(Coalesce("enrolments__until_day", "enrolments__section__term__last_day"))
     left: dict[int, date | None] = dict(rows.annotate(left=last).order_by().values_list("pk", "left"))
     kept = dict(Keeping.objects.filter(student__in=rows, ended_at=None).values_list("student", "reason"))
     injured = injuries_of(rows, school)
-    return {pk: rules.Record(day, injured.get(pk), kept.get(pk, "")) for pk, day in left.items()}
+    return {pk: rules.RecordDates(day, injured.get(pk), kept.get(pk, "")) for pk, day in left.items()}
 
 
 def leavers(school: School, at: datetime, who: str = "") -> list[Leaver]:
@@ -206,7 +206,7 @@ def leavers(school: School, at: datetime, who: str = "") -> list[Leaver]:
     students = Person.objects.filter(school=school, role=Person.Role.STUDENT, name__icontains=who)
     records = records_of(students, school)
     found = [
-        Leaver(one, record, rules.keep_to(record, rule), rules.is_due(record, rule, today))
+        Leaver(one, record, rules.keep_until(record, rule), rules.is_due(record, rule, today))
         for one in students
         if (record := records[one.pk]).left_on is None or record.left_on < today
     ]
@@ -222,7 +222,7 @@ def last_day_today(school: School, at: datetime) -> int:
     return sum(record.left_on == today for record in records.values())
 
 
-def due(school: School, at: datetime) -> list[Leaver]:
+def due_for_erasure(school: School, at: datetime) -> list[Leaver]:
     """Those whose record goes by the school's rule now."""
     return [one for one in leavers(school, at) if one.due]
 

@@ -11,10 +11,10 @@ from django.db.models import Q, QuerySet
 
 from machines.clearance.records import by_shop
 from machines.models import Machine
-from machines.records.namesakes import told_apart
+from machines.records.namesakes import with_name_labels
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.models import Listing
-from shopsafe.logbook.queries import Line
+from shopsafe.logbook.queries import EntryLine
 from shopsafe.logbook.rules import subjects
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day, start_of_day
@@ -51,11 +51,11 @@ class SearchForm(forms.Form):
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchPage:
     """One page of entries, newest first. `student` is set when all of them are about one."""
 
     form: SearchForm
-    lines: list[Line]
+    lines: list[EntryLine]
     people: list[Person]
     student: Person | None
     older: str
@@ -79,31 +79,31 @@ def staff_of(asker: Person) -> QuerySet[Person, int]:
     return staff.values_list("pk", flat=True)
 
 
-def line_for(asker: Person, seq: int) -> Line:
+def line_for(asker: Person, seq: int) -> EntryLine:
     """The one entry, or the same 404 for missing and not to be read."""
-    return told_apart(asker, queries.lines([access.one_of(readable(asker), entry=seq)]))[0]
+    return with_name_labels(asker, queries.lines([access.one_of(readable(asker), entry=seq)]))[0]
 
 
 def count_about(person: Person) -> int:
-    return queries.about(queries.listings(person.school_id), [subjects.person(person.pk)]).count()
+    return queries.listings_about(queries.listings(person.school_id), [subjects.person(person.pk)]).count()
 
 
-def search(asker: Person, data: Any) -> Found:
+def search(asker: Person, data: Any) -> SearchPage:
     form = SearchForm(data, asker=asker)
     if not form.is_valid():
-        return Found(form, [], [], None, "")
+        return SearchPage(form, [], [], None, "")
     said = form.cleaned_data
-    people = people_meant(asker, said["who"], said["student"])
-    rows = narrowed(readable(asker), said, asker.school.time_zone)
+    people = people_searched_for(asker, said["who"], said["student"])
+    rows = filtered(readable(asker), said, asker.school.time_zone)
     if said["who"] or said["student"]:
-        rows = queries.about(rows, [subjects.person(one.pk) for one in people])
+        rows = queries.listings_about(rows, [subjects.person(one.pk) for one in people])
     found = list(rows[: A_PAGE + 1])
-    lines = told_apart(asker, queries.lines(found[:A_PAGE]))
+    lines = with_name_labels(asker, queries.lines(found[:A_PAGE]))
     student = people[0] if len(people) == 1 and people[0].is_student else None
-    return Found(form, lines, people, student, older(data, found))
+    return SearchPage(form, lines, people, student, older_link(data, found))
 
 
-def people_meant(asker: Person, who: str, student: int | None) -> list[Person]:
+def people_searched_for(asker: Person, who: str, student: int | None) -> list[Person]:
     if student:
         return [access.student_for(asker, student)]
     if not who:
@@ -114,9 +114,9 @@ def people_meant(asker: Person, who: str, student: int | None) -> list[Person]:
     return [*students, *staff]
 
 
-def narrowed(rows: QuerySet[Listing], said: dict[str, Any], zone: str) -> QuerySet[Listing]:
+def filtered(rows: QuerySet[Listing], said: dict[str, Any], zone: str) -> QuerySet[Listing]:
     if said["machine"]:
-        rows = queries.about(rows, [subjects.machine(said["machine"])])
+        rows = queries.listings_about(rows, [subjects.machine(said["machine"])])
     if said["kind"]:
         rows = rows.filter(kind=said["kind"])
     if said["since"]:
@@ -128,7 +128,7 @@ def narrowed(rows: QuerySet[Listing], said: dict[str, Any], zone: str) -> QueryS
     return rows
 
 
-def older(data: Any, found: list[Listing]) -> str:
+def older_link(data: Any, found: list[Listing]) -> str:
     """The query of the page after this one; empty when this is the last."""
     if len(found) <= A_PAGE:
         return ""

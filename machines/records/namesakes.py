@@ -6,14 +6,14 @@ from dataclasses import replace
 from typing import Any
 
 from shopsafe.logbook import sentences
-from shopsafe.logbook.queries import Line
+from shopsafe.logbook.queries import EntryLine
 from shopsafe.logbook.rules import subjects
 from shopsafe.school.access import STUDENT, in_school
 from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import name_of
 
 
-def told_apart(asker: Person, lines: Sequence[Line]) -> list[Line]:
+def with_name_labels(asker: Person, lines: Sequence[EntryLine]) -> list[EntryLine]:
     """The lines, each naming a student whom another of the school is named like with the mark used on paper."""
     marks = _marks(asker, {pk for line in lines for pk in _people(line.payload)})
     return [_marked(line, marks) if marks.keys() & _people(line.payload) else line for line in lines]
@@ -31,7 +31,7 @@ def _people(payload: Mapping[str, Any] | None) -> set[int]:
     return {one["id"] for role, one in subjects.names(dict(payload or {})) if role in subjects.PEOPLE and "id" in one}
 
 
-def _marked(line: Line, marks: Mapping[int, str]) -> Line:
+def _marked(line: EntryLine, marks: Mapping[int, str]) -> EntryLine:
     """The same with another sentence; what the entry holds is shown as it was written."""
 
     def mark(role: str, value: Any) -> Any:

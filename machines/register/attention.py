@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from machines.clearance.facts import Answer, Brief, Ending
+from machines.clearance.facts import ClearanceResult, Ending, StatusOnly
 from machines.clearance.queries import Matrix, matrix
 from machines.clearance.records import by_shop, holds_in_force, machines_for, tagged_out
 from machines.clearance.rules.evaluation import may_be_signed_off
@@ -16,7 +16,7 @@ from shopsafe.school.people.classes import enrolled, running_sections
 
 
 @dataclass(frozen=True)
-class ReadyAt:
+class ReadyStudents:
     """One machine and the students who are ready to show it."""
 
     machine: Machine
@@ -24,7 +24,7 @@ class ReadyAt:
 
 
 @dataclass(frozen=True)
-class Lapsing:
+class EndingClearance:
     """One student and what ends within fourteen days."""
 
     student: Person
@@ -33,12 +33,12 @@ class Lapsing:
 
 
 @dataclass(frozen=True)
-class Today:
+class TodayLists:
     sections: list[Section]
     locked: list[tuple[Person, Section]]  # after wrong codes, each with a class in which a teacher lets them in
-    ready: list[ReadyAt]
+    ready: list[ReadyStudents]
     held: list[Hold]
-    lapsing: list[Lapsing]
+    lapsing: list[EndingClearance]
     out: list[TagOut]
     short: dict[int, str]  # student → the name told apart from the others'
     full: dict[int, str]
@@ -48,7 +48,7 @@ class Today:
         return len({student.pk for one in self.ready for student in one.students})
 
 
-def today_for(person: Person, at: datetime) -> Today:
+def today_for(person: Person, at: datetime) -> TodayLists:
     """Everything about the running classes in a person's sight."""
     day = local_day(at, person.school.time_zone)
     sections = running_sections(person, day)
@@ -58,7 +58,7 @@ def today_for(person: Person, at: datetime) -> Today:
     found = matrix(list(students.values()), machines, person.school, at)
     in_shop = {(one.pk, section.shop_id) for section in sections for one in in_class[section.pk]}
     out = tagged_out([machine.pk for machine in machines], at)
-    return Today(
+    return TodayLists(
         sections=sections,
         locked=_locked(sections, in_class),
         ready=[one for one in (_ready_at(found, machine, in_shop) for machine in machines) if one.students],
@@ -76,20 +76,20 @@ def _locked(sections: list[Section], in_class: dict[int, list[Person]]) -> list[
     return sorted(found.values(), key=lambda pair: (pair[0].sort_key, pair[0].pk))
 
 
-def _ready_at(found: Matrix[Answer], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyAt:
+def _ready_at(found: Matrix[ClearanceResult], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyStudents:
     there = [pair for pair in found.column(machine) if (pair[0].pk, machine.shop_id) in in_shop]
     ready = [student for student, answer in there if may_be_signed_off(answer)]
-    return ReadyAt(machine, sorted(ready, key=lambda one: (one.sort_key, one.pk)))
+    return ReadyStudents(machine, sorted(ready, key=lambda one: (one.sort_key, one.pk)))
 
 
-def lapses_soon(answer: Answer | Brief, at: datetime) -> bool:
+def lapses_soon(answer: ClearanceResult | StatusOnly, at: datetime) -> bool:
     """Cleared, and not for longer than fourteen days if nothing happens."""
     return answer.cleared and answer.ending is not None and answer.ending.at - at <= SOON
 
 
-def _lapsing(found: Matrix[Answer], in_shop: set[tuple[int, int]]) -> list[Lapsing]:
+def _lapsing(found: Matrix[ClearanceResult], in_shop: set[tuple[int, int]]) -> list[EndingClearance]:
     soon = [
-        Lapsing(student, machine, answer.ending)
+        EndingClearance(student, machine, answer.ending)
         for student, row in found.rows
         for machine, answer in row
         if (student.pk, machine.shop_id) in in_shop and answer.ending and lapses_soon(answer, found.at)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 
-from machines.clearance.facts import Brief, Standing
+from machines.clearance.facts import Standing, StatusOnly
 from machines.clearance.queries import Matrix, briefs_for_section
 from machines.clearance.records import tagged_out
 from machines.models import Machine, TagOut
@@ -26,24 +26,24 @@ FEW = 12  # rows that may be tall
 
 
 @dataclass(frozen=True)
-class Cell:
+class RegisterCell:
     machine: Machine
-    answer: Brief
+    answer: StatusOnly
     stands_out: bool  # among what the register is narrowed to
 
 
 @dataclass(frozen=True)
-class Row:
+class RegisterRow:
     student: Person
     name: str  # told apart from the others of the class
-    cells: list[Cell]
+    cells: list[RegisterCell]
 
 
 @dataclass(frozen=True)
 class Register:
     section: Section
-    matrix: Matrix[Brief]
-    rows: list[Row]
+    matrix: Matrix[StatusOnly]
+    rows: list[RegisterRow]
     out: dict[int, TagOut]
     counts: dict[str, int]  # word of SHOWS → students
     leaving: list[str]  # who is on it for the last day
@@ -59,7 +59,7 @@ class Register:
         return sha256(repr((said, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
 
     @property
-    def halves(self) -> list[list[Row]]:
+    def halves(self) -> list[list[RegisterRow]]:
         """The rows as they stand beside each other: the whole list, or a long one folded in two."""
         if len(self.rows) <= FOLDS_ABOVE or len(self.heads) > FOLDS_UP_TO:
             return [self.rows]
@@ -89,7 +89,11 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
     found = briefs_for_section(section, at)
     names = full_names_of(found.students)
     rows = [
-        Row(student, names[student.pk], [Cell(machine, answer, _is(show, answer, at)) for machine, answer in row])
+        RegisterRow(
+            student,
+            names[student.pk],
+            [RegisterCell(machine, answer, _is(show, answer, at)) for machine, answer in row],
+        )
         for student, row in found.rows
     ]
     counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in found.rows) for word in SHOWS}
@@ -98,7 +102,7 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
     return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts, leaving_today)
 
 
-def _is(show: str, answer: Brief, at: datetime) -> bool:
+def _is(show: str, answer: StatusOnly, at: datetime) -> bool:
     match show:
         case "ready":
             return answer.due

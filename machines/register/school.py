@@ -8,7 +8,7 @@ from machines.clearance.evidence import evidence_of
 from machines.clearance.facts import Standing
 from machines.clearance.loading import asks_at
 from machines.clearance.rules import evaluation
-from machines.holds.queries import to_lift
+from machines.holds.queries import liftable_holds
 from machines.models import Hold, Machine, MachineKind
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
@@ -72,7 +72,7 @@ def school_summary(office: Person, at: datetime) -> SchoolSummary:
         students = [judged[student.pk] for student in in_class[section.pk]]
         here = [machine for machine in machines if machine.shop_id == section.shop_id]
         rows.append((section, len(students), [_count(kind, here, students) for kind in order]))
-    waiting = to_lift(office).filter(lifted_at=None, placed_at__lte=at).order_by("placed_at", "pk")
+    waiting = liftable_holds(office).filter(lifted_at=None, placed_at__lte=at).order_by("placed_at", "pk")
     return SchoolSummary(order, rows, list(waiting), named)
 
 

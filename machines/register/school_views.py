@@ -5,14 +5,14 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from machines.register.school import school_summary
-from machines.register.views import Asked
-from shopsafe.school.pages.guards import Signed, role
+from machines.register.views import AsOf
+from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("office")
 @require_safe
-def school_standings(request: Signed) -> HttpResponse:
+def school_standings(request: SignedInRequest) -> HttpResponse:
     """Who may use what, in numbers: classes down, kinds of machine across; with ?at= as it was then."""
-    asked = Asked(request, request.user.school)
+    asked = AsOf(request, request.user.school)
     context = {"summary": school_summary(request.user, asked.at), "asked": asked}
     return render(request, "machines/office/standings.html", context, status=422 if asked.wrong else 200)

@@ -11,8 +11,8 @@ from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
 from machines.bench.shared_steps import for_all_of
-from machines.clearance.facts import Answer, Reason
-from machines.clearance.links import Link, link_of
+from machines.clearance.facts import ClearanceResult, Reason
+from machines.clearance.links import ActionLink, link_of
 from machines.clearance.loading import asks_at
 from machines.clearance.queries import judged, machines_of, matrix
 from machines.clearance.records import holds_in_force, machine_of_section, sign_offs_at, tagged_out
@@ -24,9 +24,9 @@ from machines.register.queries import SHOWS, Register, register_of
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day, start_of_day
 from shopsafe.school.models import Person, School, Section
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.classes import student_of_section
-from shopsafe.school.people.names_in_class import full_in
+from shopsafe.school.people.names_in_class import full_name_in
 from shopsafe.school.people.queries import sections_with_counts
 from shopsafe.school.sheet_words.queries import stays_off
 
@@ -38,7 +38,7 @@ FILES = {"csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlforma
 
 @role(*STAFF)
 @require_safe
-def registers(request: Signed) -> HttpResponse:
+def registers(request: SignedInRequest) -> HttpResponse:
     """The classes in sight, those that run now first."""
     day = local_day(timezone.now(), request.user.school.time_zone)
     sections = sections_with_counts(request.user)
@@ -49,7 +49,7 @@ def registers(request: Signed) -> HttpResponse:
 
 @role(*STAFF)
 @require_safe
-def register(request: Signed, section: int) -> HttpResponse:
+def register(request: SignedInRequest, section: int) -> HttpResponse:
     """The matrix; with ?at= as it was then, with ?show= narrowed; the table alone when it asks for itself again, and
     nothing at all where what it holds (?seen=) still says the same."""
     one, asked, show, found = _register(request, section)
@@ -70,7 +70,7 @@ def register(request: Signed, section: int) -> HttpResponse:
 
 @role("teacher", "office")
 @require_safe
-def register_file(request: Signed, section: int, form: str) -> HttpResponse:
+def register_file(request: SignedInRequest, section: int, form: str) -> HttpResponse:
     """The same as a spreadsheet."""
     one, asked, _, found = _register(request, section)
     title = f"Register {one.name} {asked.written.replace('T', ' ').replace(':', '.')}"
@@ -79,13 +79,13 @@ def register_file(request: Signed, section: int, form: str) -> HttpResponse:
     return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})
 
 
-def _register(request: Signed, section: int) -> "tuple[Section, Asked, str, Register]":
+def _register(request: SignedInRequest, section: int) -> "tuple[Section, AsOf, str, Register]":
     one = section_for(request.user, section)
-    asked, show = Asked(request, one.school), _show(request)
+    asked, show = AsOf(request, one.school), _show(request)
     return one, asked, show, register_of(one, asked.at, show)
 
 
-def _show(request: Signed) -> str:
+def _show(request: SignedInRequest) -> str:
     """What the register is narrowed to, or was before this page."""
     show = request.GET.get("show", "")
     return show if show in SHOWS else ""
@@ -93,7 +93,7 @@ def _show(request: Signed) -> str:
 
 @role(*STAFF)
 @require_safe
-def student_standings(request: Signed, section: int, student: int) -> HttpResponse:
+def student_standings(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """One student at every machine of the class's shop, with the holds, and now with what many machines share."""
     one, asked, person = _in_class(request, section, student)
     asks = asks_at(one.school_id, asked.at)
@@ -104,7 +104,7 @@ def student_standings(request: Signed, section: int, student: int) -> HttpRespon
     context = {
         "section": one,
         "student": person,
-        "called": full_in(one, person, asked.at),
+        "called": full_name_in(one, person, asked.at),
         "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
         "for_all": for_all_of(person, found.machines, asks, asked.at) if asked.is_now else None,
         "holds": holds,
@@ -119,7 +119,7 @@ def student_standings(request: Signed, section: int, student: int) -> HttpRespon
 
 @role(*STAFF)
 @require_safe
-def reasons(request: Signed, section: int, student: int, machine: int) -> HttpResponse:
+def reasons(request: SignedInRequest, section: int, student: int, machine: int) -> HttpResponse:
     """One cell: may this student use this machine, why, on what it rests, and what was done."""
     one, asked, person = _in_class(request, section, student)
     there = machine_of_section(one, machine)
@@ -130,7 +130,7 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
     context = {
         "section": one,
         "student": person,
-        "called": full_in(one, person, asked.at),
+        "called": full_name_in(one, person, asked.at),
         "machine": there,
         "answer": answer,
         "reasons": [(reason, _link(request, reason, answer, one, person, there)) for reason in answer.reasons],
@@ -144,18 +144,23 @@ def reasons(request: Signed, section: int, student: int, machine: int) -> HttpRe
 
 
 def _link(
-    request: Signed, reason: Reason, answer: Answer, section: Section, student: Person, machine: Machine
-) -> Link | None:
+    request: SignedInRequest,
+    reason: Reason,
+    answer: ClearanceResult,
+    section: Section,
+    student: Person,
+    machine: Machine,
+) -> ActionLink | None:
     """None on a page about the past: what was missing then is not what is to be done now. Nor before its turn."""
-    if not Asked(request, section.school).is_now or (reason.link == "sign-off" and not may_be_signed_off(answer)):
+    if not AsOf(request, section.school).is_now or (reason.link == "sign-off" and not may_be_signed_off(answer)):
         return None
     return link_of(reason, request.user, student=student.pk, machine=machine.pk, section=section.pk)
 
 
-class Asked:
+class AsOf:
     """The moment a page is asked for: now, or that of ?at=; `wrong` where it can't be read."""
 
-    def __init__(self, request: Signed, school: School) -> None:
+    def __init__(self, request: SignedInRequest, school: School) -> None:
         self.zone = school.time_zone
         self.at: datetime = timezone.now()
         self.text, self.wrong = request.GET.get("at", ""), False
@@ -184,7 +189,7 @@ class Asked:
         return "" if self.is_now else f"?at={self.written}"
 
 
-def _in_class(request: Signed, section: int, student: int) -> tuple[Section, Asked, Person]:
+def _in_class(request: SignedInRequest, section: int, student: int) -> tuple[Section, AsOf, Person]:
     one = section_for(request.user, section)
-    asked = Asked(request, one.school)
+    asked = AsOf(request, one.school)
     return one, asked, student_of_section(one, student)

@@ -7,11 +7,11 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
-from machines.clearance.facts import Answer
+from machines.clearance.facts import ClearanceResult
 from machines.clearance.queries import answer_for
 from machines.clearance.records import standing_sign_off
 from machines.clearance.rules import evaluation
-from machines.clearance.rules.wording import clock
+from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, SignOff, TagOut
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
@@ -151,7 +151,7 @@ def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
     return term
 
 
-def _is_ready(answer: Answer, student: Person, machine: Machine) -> None:
+def _is_ready(answer: ClearanceResult, student: Person, machine: Machine) -> None:
     if answer.cleared:
         raise _already(student, machine, standing_sign_off(student, machine))
     if not evaluation.may_be_signed_off(answer):
@@ -162,7 +162,7 @@ def _is_ready(answer: Answer, student: Person, machine: Machine) -> None:
 def _already(student: Person, machine: Machine, standing: SignOff | None) -> Refused:
     if standing is None:
         return Refused("sign-off.already", f"{student.name} is cleared on {machine.spoken} already.")
-    when = clock(standing.at, machine.school.time_zone)
+    when = clock_text(standing.at, machine.school.time_zone)
     return Refused("sign-off.already", f"{standing.by.name} signed off {student.name} on {machine.spoken} on {when}.")
 
 

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
-from machines.clearance.rules.wording import clock
+from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, TagOut
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
@@ -56,7 +56,7 @@ def return_to_service(*, tag_out: TagOut, inspection: str, by: Person, at: datet
     Machine.objects.select_for_update().get(pk=tag_out.machine_id)
     row = TagOut.objects.select_related("machine__kind", "machine__school", "returned_by").get(pk=tag_out.pk)
     if row.returned_at is not None and row.returned_by is not None:
-        when = clock(row.returned_at, row.machine.school.time_zone)
+        when = clock_text(row.returned_at, row.machine.school.time_zone)
         raise Refused("return.already", f"{row.returned_by.name} returned {row.machine.spoken} to service on {when}.")
     if not inspection.strip():
         raise Refused("return.no-inspection", "Say what was mended and looked at.", 422)
@@ -70,7 +70,7 @@ def _already(machine: Machine) -> Refused:
     out = TagOut.objects.filter(machine=machine, returned_at=None).select_related("by").first()
     if out is None:
         return Refused("tag-out.already", f"{machine} is tagged out already.")
-    when = clock(out.at, machine.school.time_zone)
+    when = clock_text(out.at, machine.school.time_zone)
     return Refused("tag-out.already", f"{out.by.name} tagged out {machine.spoken} on {when}: {out.reason}")
 
 

@@ -10,13 +10,13 @@ from machines.clearance.records import machine_for, tag_outs_for
 from machines.tag_outs import acts
 from machines.tag_outs.forms import ReturnForm, TagOutForm
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def tag_out(request: Signed, machine: int) -> HttpResponse:
+def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
     there = machine_for(request.user, machine)
     form = TagOutForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -29,7 +29,7 @@ def tag_out(request: Signed, machine: int) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def return_to_service(request: Signed, tag_out: int) -> HttpResponse:
+def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
     row = access.one_of(tag_outs_for(request.user), pk=tag_out)
     form = ReturnForm(request.POST or None)
     if request.method == "POST" and form.is_valid():

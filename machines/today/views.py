@@ -5,20 +5,20 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from machines.prints.sheets.substitute_day import standing_in
+from machines.prints.sheets.substitute_day import substitute_day
 from machines.register.attention import today_for
 from machines.setting_up.queries.first_run import unread_in_shops
 from quizzes.relearning.queries import waiting_for
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("teacher", "substitute")
 @require_safe
-def today(request: Signed) -> HttpResponse:
+def today(request: SignedInRequest) -> HttpResponse:
     """A teacher's day; for a substitute what may run, and who may use it."""
     at = timezone.now()
     if request.user.is_substitute:
-        return render(request, "machines/staff/standing_in.html", {"now": standing_in(request.user, at)})
+        return render(request, "machines/staff/standing_in.html", {"now": substitute_day(request.user, at)})
     context = {
         "now": today_for(request.user, at),
         "waiting": waiting_for(request.user, at),

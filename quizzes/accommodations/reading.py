@@ -1,7 +1,7 @@
 """In which language a student reads a rule or a question."""
 
 from quizzes.facts import BankText, Question, Rule
-from quizzes.questions.translating import stands_in
+from quizzes.questions.translating import language_used
 from shopsafe.school.accommodations import language_name
 from shopsafe.school.models import Person
 
@@ -10,6 +10,6 @@ def reading_context(student: Person, bank: BankText, item: Rule | Question) -> d
     """Return what the page of a rule or question shows of its language: the student's accommodations, the language of
     the text, and its name where that is not the language the student was given."""
     given = student.given
-    language = stands_in(bank, item, given.language)
+    language = language_used(bank, item, given.language)
     only_in = language_name(language) if given.language not in ("", language) else ""
     return {"given": given, "language": language, "only_in": only_in}

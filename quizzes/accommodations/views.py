@@ -9,13 +9,13 @@ from django.views.decorators.http import require_http_methods
 from quizzes.accommodations.forms import AccommodationsForm
 from quizzes.banks.editions.queries import languages_of
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.acts.accommodations import give_accommodations
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def accommodations(request: Signed, student: int) -> HttpResponse:
+def accommodations(request: SignedInRequest, student: int) -> HttpResponse:
     at = timezone.now()
     one = access.student_for(request.user, student)
     had = languages_of(request.user, at)

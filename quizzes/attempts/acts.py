@@ -13,7 +13,7 @@ from django.db import transaction
 from quizzes.access import attempts_for
 from quizzes.banks.editions.queries import edition_to_take
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import EditionText, Graded, History, Line
+from quizzes.facts import EditionText, FormQuestion, Graded, History
 from quizzes.figures import counting
 from quizzes.models import Answer, Attempt, Edition
 from quizzes.questions.answering import (
@@ -184,28 +184,28 @@ def save_answer(
     return _keep(open_attempt, line, kept, response, at), lacks
 
 
-def _read(line: Line, sent: Sent) -> dict[str, Any] | None:
+def _read(line: FormQuestion, sent: Sent) -> dict[str, Any] | None:
     try:
         return read_response(line, sent)
     except NotOnForm as error:
         raise Refused("answer.not-on-form", NOT_ON_FORM, 422) from error
 
 
-def _line(attempt: Attempt, number: int) -> Line:
+def _line(attempt: Attempt, number: int) -> FormQuestion:
     lines = attempt.form["lines"]
     if not 1 <= number <= len(lines):
         raise Refused("answer.not-on-form", "That question is not on your quiz.", 422)
     return line_of(lines[number - 1])
 
 
-def _unit(attempt: Attempt, line: Line) -> str:
+def _unit(attempt: Attempt, line: FormQuestion) -> str:
     if line.kind != "measure":
         return ""
     edition = text_of(attempt.edition)
     return unit_of(edition, edition.bank.question_by_code[line.code])
 
 
-def _keep(attempt: Attempt, line: Line, kept: Answer | None, response: dict[str, Any], at: datetime) -> Answer:
+def _keep(attempt: Attempt, line: FormQuestion, kept: Answer | None, response: dict[str, Any], at: datetime) -> Answer:
     if kept is None:
         return Answer.objects.create(attempt=attempt, question=line.code, response=response, saved_at=at)
     kept.response, kept.revision, kept.saved_at = response, kept.revision + 1, at
@@ -301,7 +301,7 @@ def _close(one: Attempt, saved: dict[str, tuple[dict[str, Any], datetime]], at: 
     return one
 
 
-def _ask_complete(edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any]) -> None:
+def _ask_complete(edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any]) -> None:
     questions = edition.bank.question_by_code
     open_ones = [
         number
@@ -315,7 +315,7 @@ def _ask_complete(edition: EditionText, lines: tuple[Line, ...], responses: dict
 
 
 def _record(
-    one: Attempt, edition: EditionText, lines: tuple[Line, ...], responses: dict[str, Any], graded: Graded
+    one: Attempt, edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any], graded: Graded
 ) -> dict[str, Any]:
     """All that is needed to prove the attempt later: each question as shown, each answer as given."""
     wrong, given = set(graded.missed_questions), one.student.given

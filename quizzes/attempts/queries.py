@@ -3,40 +3,41 @@
 from dataclasses import dataclass
 
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import EditionText, Line
+from quizzes.facts import EditionText, FormQuestion
 from quizzes.models import Answer, Attempt
 from quizzes.questions.answering import Response, missing
 from quizzes.questions.form_data import lines_of
-from quizzes.questions.showing import Asked, filled, in_words, show
+from quizzes.questions.showing import QuestionView, answer_in_words, filled, show
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sheet:
+class QuestionAnswer:
     """One question of an attempt as its student sees it, with the answer saved so far."""
 
-    asked: Asked
+    asked: QuestionView
     response: Response | None
     revision: int
     lacks: str  # what is missing to hand it in
 
     @property
     def in_words(self) -> list[str]:
-        return in_words(self.asked, self.response)
+        return answer_in_words(self.asked, self.response)
 
 
-def sheets(attempt: Attempt, language: str = "") -> list[Sheet]:
+def question_answers(attempt: Attempt, language: str = "") -> list[QuestionAnswer]:
     """Every question of the attempt, in the order of its form, in this language where the bank has it. One query."""
     edition = text_of(attempt.edition, language)
     saved = {answer.question: answer for answer in attempt.answers.all()}
     return [
-        _sheet(edition, line, number, saved.get(line.code)) for number, line in enumerate(lines_of(attempt.form), 1)
+        _question_answer(edition, line, number, saved.get(line.code))
+        for number, line in enumerate(lines_of(attempt.form), 1)
     ]
 
 
-def _sheet(edition: EditionText, line: Line, number: int, answer: Answer | None) -> Sheet:
+def _question_answer(edition: EditionText, line: FormQuestion, number: int, answer: Answer | None) -> QuestionAnswer:
     response = answer.response if answer else None
     asked = show(edition, line, number)
-    return Sheet(
+    return QuestionAnswer(
         asked=filled(asked, response),
         response=response,
         revision=answer.revision if answer else 0,

@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from quizzes.banks.rules.data import from_data, to_data
-from quizzes.facts import BankText, EditionText, Picture
+from quizzes.facts import BankPicture, BankText, EditionText
 from quizzes.models import Bank
 
 
 def draft_of(bank: Bank) -> EditionText:
-    pictures = {name: Picture(**one) for name, one in bank.draft_pictures.items()}
+    pictures = {name: BankPicture(**one) for name, one in bank.draft_pictures.items()}
     return EditionText(bank=from_data(json.loads(bank.draft)), pictures=pictures)
 
 
@@ -19,7 +19,7 @@ def draft_text(bank: BankText) -> str:
     return json.dumps(to_data(bank), ensure_ascii=False)
 
 
-def picture_data(pictures: Mapping[str, Picture]) -> dict[str, Any]:
+def picture_data(pictures: Mapping[str, BankPicture]) -> dict[str, Any]:
     return {
         name: {"digest": one.digest, "kind": one.kind, "width": one.width, "height": one.height}
         for name, one in pictures.items()

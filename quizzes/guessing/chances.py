@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from quizzes.facts import BankText, Measure, One, Order, Pair, Question, Several, Spot
+from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair, Question, Spot
 
 Chance = Fraction | float
 
@@ -20,9 +20,9 @@ MOST_QUESTIONS = 200
 def by_guessing(question: Question) -> Fraction:
     """The chance that an even guess among all answers the page accepts is right."""
     match question:
-        case One():
+        case OneAnswer():
             return one_of(1 + len(question.wrong))
-        case Several():
+        case AllThatApply():
             return several_of(len(question.right) + len(question.wrong))
         case Order():
             return order_of(len(question.steps), question.may_swap)

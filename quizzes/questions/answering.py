@@ -8,7 +8,7 @@ measure {"text": as typed} · taken away again {}, which counts as no answer.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from quizzes.facts import Answer, Line, Shown
+from quizzes.facts import Answer, FormQuestion, ShownOption
 from quizzes.questions.lengths import LONGEST, Unreadable, read_quantity
 
 Sent = Mapping[str, Sequence[str]]
@@ -21,7 +21,7 @@ class NotOnForm(ValueError):
     """The answer names something that the form does not show: made by hand, or of another attempt."""
 
 
-def read_response(line: Line, sent: Sent) -> Response | None:
+def read_response(line: FormQuestion, sent: Sent) -> Response | None:
     """The response in a sent form; None where nothing was chosen or typed. Raises NotOnForm."""
     match line.kind:
         case "one" | "spot":
@@ -47,7 +47,7 @@ def read_response(line: Line, sent: Sent) -> Response | None:
     raise ValueError(f"no such kind: {line.kind}")
 
 
-def can_be_taken_away(line: Line) -> bool:
+def can_be_taken_away(line: FormQuestion) -> bool:
     """Whether a page lets its student go back to no answer. Of a choice of one it does not: one stays chosen."""
     return line.kind not in ("one", "spot")
 
@@ -56,7 +56,7 @@ def _last(sent: Sent, name: str) -> str:
     return (sent.get(name) or ("",))[-1]
 
 
-def _known(ids: Sequence[str], options: Sequence[Shown]) -> Sequence[str]:
+def _known(ids: Sequence[str], options: Sequence[ShownOption]) -> Sequence[str]:
     if not set(ids) <= {option.id for option in options}:
         raise NotOnForm("an answer that is not on the form")
     return ids
@@ -68,7 +68,7 @@ def _step(text: str, most: int) -> int:
     return int(text)
 
 
-def missing(line: Line, response: Response | None, unit: str = "") -> str:
+def missing(line: FormQuestion, response: Response | None, unit: str = "") -> str:
     """What still has to be done before this response can be handed in, in a student's words; empty when nothing."""
     if not response:
         return NOTHING_YET[line.kind]
@@ -108,7 +108,7 @@ def _missing_pairs(pairs: Mapping[str, str], count: int) -> str:
     return "" if len(set(pairs.values())) == len(pairs) else "You used one match twice. Use each match once."
 
 
-def answer_of(line: Line, response: Response | None) -> Answer:
+def answer_of(line: FormQuestion, response: Response | None) -> Answer:
     """The response as places in the bank, ready to grade."""
     if not response:
         return None

@@ -15,14 +15,25 @@ import random
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from quizzes.facts import BankText, Form, History, Line, Question, Rule, Shortfall, Shown, left_texts, option_texts
+from quizzes.facts import (
+    BankText,
+    FormQuestion,
+    History,
+    Question,
+    QuestionSet,
+    Rule,
+    Shortfall,
+    ShownOption,
+    option_texts,
+    pair_left_texts,
+)
 
 REFRESHER_LEAST = 3
 FRESH = 2  # unseen questions on each missed rule after a miss
 ID_BITS = 40
 
 
-def assemble(bank: BankText, history: History, rng: random.Random, *, refresher: bool = False) -> Form:
+def assemble(bank: BankText, history: History, rng: random.Random, *, refresher: bool = False) -> QuestionSet:
     """One form for one student. The same bank, history and seed of `rng` give the same form again."""
     chosen = Choice(bank, history, rng, refresher_asks(bank) if refresher else bank.blueprint.ask)
     chosen.take_needed()
@@ -30,7 +41,9 @@ def assemble(bank: BankText, history: History, rng: random.Random, *, refresher:
     chosen.fill()
     questions = chosen.questions
     rng.shuffle(questions)
-    return Form(lines=tuple(drawn(question, rng) for question in questions), shortfalls=tuple(chosen.shortfalls))
+    return QuestionSet(
+        lines=tuple(form_question(question, rng) for question in questions), shortfalls=tuple(chosen.shortfalls)
+    )
 
 
 def refresher_asks(bank: BankText) -> int:
@@ -115,18 +128,18 @@ class Choice:
             self.shortfalls.append(_too_few(self.room))
 
 
-def drawn(question: Question, rng: random.Random) -> Line:
+def form_question(question: Question, rng: random.Random) -> FormQuestion:
     """One question as a line of a form: its options in an order of their own."""
-    return Line(
+    return FormQuestion(
         code=question.code,
         rule=question.rule,
         kind=question.kind,
         options=_shuffled(option_texts(question), rng),
-        lefts=_shuffled(left_texts(question), rng),
+        lefts=_shuffled(pair_left_texts(question), rng),
     )
 
 
-def _shuffled(texts: Sequence[str], rng: random.Random) -> tuple[Shown, ...]:
+def _shuffled(texts: Sequence[str], rng: random.Random) -> tuple[ShownOption, ...]:
     """Every option once, in an order and under ids that say nothing of its place in the bank.
 
     Shuffled from the order of the alphabet: with another option right, the same seed shows the very same page.
@@ -136,7 +149,7 @@ def _shuffled(texts: Sequence[str], rng: random.Random) -> tuple[Shown, ...]:
     ids: dict[str, int] = {}
     while len(ids) < len(texts):
         ids.setdefault(f"{rng.getrandbits(ID_BITS):0{ID_BITS // 4}x}", len(ids))
-    return tuple(Shown(id=name, place=places[number]) for name, number in ids.items())
+    return tuple(ShownOption(id=name, place=places[number]) for name, number in ids.items())
 
 
 # ---- what the bank can't give -------------------------------------------------------------------------------------

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
-from quizzes.facts import Form, History, Line, Shown
+from quizzes.facts import FormQuestion, History, QuestionSet, ShownOption
 
 
-def form_data(form: Form, history: History) -> dict[str, Any]:
+def form_data(form: QuestionSet, history: History) -> dict[str, Any]:
     return {
         "lines": [_line_data(line) for line in form.lines],
         "lacks": [[short.code, short.rule, short.lacks] for short in form.shortfalls],
@@ -18,7 +18,7 @@ def form_data(form: Form, history: History) -> dict[str, Any]:
     }
 
 
-def _line_data(line: Line) -> dict[str, Any]:
+def _line_data(line: FormQuestion) -> dict[str, Any]:
     data: dict[str, Any] = {"code": line.code, "rule": line.rule, "kind": line.kind}
     for name in ("options", "lefts"):
         if shown := getattr(line, name):
@@ -26,17 +26,17 @@ def _line_data(line: Line) -> dict[str, Any]:
     return data
 
 
-def lines_of(data: Mapping[str, Any]) -> tuple[Line, ...]:
+def lines_of(data: Mapping[str, Any]) -> tuple[FormQuestion, ...]:
     return tuple(line_of(line) for line in data["lines"])
 
 
-def line_of(data: Mapping[str, Any]) -> Line:
-    return Line(
+def line_of(data: Mapping[str, Any]) -> FormQuestion:
+    return FormQuestion(
         code=data["code"],
         rule=data["rule"],
         kind=data["kind"],
-        options=tuple(Shown(name, place) for name, place in data.get("options", ())),
-        lefts=tuple(Shown(name, place) for name, place in data.get("lefts", ())),
+        options=tuple(ShownOption(name, place) for name, place in data.get("options", ())),
+        lefts=tuple(ShownOption(name, place) for name, place in data.get("lefts", ())),
     )
 
 

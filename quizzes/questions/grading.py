@@ -2,16 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 
-from quizzes.facts import Answer, BankText, Graded, Measure, One, Order, Pair, Question, Several, Spot, Value
-from quizzes.questions.lengths import Quantity, Unreadable, read_amount, read_quantity, within
+from quizzes.facts import AllThatApply, Answer, BankText, Graded, Measure, OneAnswer, Order, Pair, Question, Spot, Value
+from quizzes.questions.lengths import Quantity, Unreadable, is_within, read_amount, read_quantity
 
 
 def is_right(question: Question, answer: Answer, values: Mapping[str, Value]) -> bool:
     """Whether `answer` (places in the bank, see facts.Answer) is the key. Not answered is not right."""
     match question:
-        case One():
+        case OneAnswer():
             return _is_place(answer) and answer == 0
-        case Several():
+        case AllThatApply():
             return isinstance(answer, frozenset) and answer == frozenset(range(len(question.right)))
         case Order():
             return isinstance(answer, tuple) and _is_order(answer, question)
@@ -44,7 +44,7 @@ def _measures(text: str, value: Value, tolerance: str) -> bool:
         given = read_quantity(text, value.unit)
     except Unreadable:
         return False
-    return within(given, Quantity(read_amount(value.amount), value.unit), read_amount(tolerance))
+    return is_within(given, Quantity(read_amount(value.amount), value.unit), read_amount(tolerance))
 
 
 def grade(bank: BankText, answers: Sequence[tuple[str, Answer]]) -> Graded:

@@ -160,7 +160,7 @@ def _amount(found: re.Match[str]) -> Fraction:
     return int(found["whole"]) + part
 
 
-def within(answer: Quantity, key: Quantity, tolerance: Fraction) -> bool:
+def is_within(answer: Quantity, key: Quantity, tolerance: Fraction) -> bool:
     """Whether `answer` is no further from `key` than `tolerance`, which is in the key's unit. Exact, no floats."""
     if answer.dimension != key.dimension:
         return False

@@ -2,15 +2,15 @@
 
 from collections.abc import Mapping
 
-from quizzes.facts import Line, Measure, Order, Pair, Question, Several, Spot, Value
+from quizzes.facts import AllThatApply, FormQuestion, Measure, Order, Pair, Question, Spot, Value
 from quizzes.questions.answering import Sent
 
 
-def right(question: Question, line: Line, values: Mapping[str, Value]) -> Sent:
+def right_answer(question: Question, line: FormQuestion, values: Mapping[str, Value]) -> Sent:
     """A form that grades as the key."""
     ids = {option.place: option.id for option in line.options}
     match question:
-        case Several(right=texts):
+        case AllThatApply(right=texts):
             return {"answer": [ids[place] for place in range(len(texts))]}
         case Order():
             return {f"step-{name}": [str(place + 1)] for place, name in ids.items()}
@@ -23,7 +23,7 @@ def right(question: Question, line: Line, values: Mapping[str, Value]) -> Sent:
     return {"answer": [ids[0]]}
 
 
-def wrong(question: Question, line: Line) -> Sent:
+def wrong_answer(question: Question, line: FormQuestion) -> Sent:
     """A full answer that is not the key: for each kind the plainest mistake."""
     ids = {option.place: option.id for option in line.options}
     last = max(ids, default=0)

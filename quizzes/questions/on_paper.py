@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from string import ascii_uppercase
 
-from quizzes.facts import EditionText, Line, Measure, Order
+from quizzes.facts import EditionText, FormQuestion, Measure, Order
 from quizzes.questions import model_answers
 from quizzes.questions.answering import Response, read_response
-from quizzes.questions.showing import Asked, in_words, show
+from quizzes.questions.showing import QuestionView, answer_in_words, show
 
 HOW = {
     "one": "Mark one letter.",
@@ -19,7 +19,7 @@ HOW = {
 }
 
 
-def lettered(asked: Asked) -> Asked:
+def lettered(asked: QuestionView) -> QuestionView:
     """The question with a letter before each option, in the order in which they stand."""
     options = zip(asked.options, ascii_uppercase, strict=False)
     return replace(asked, options=tuple(replace(option, letter=letter) for option, letter in options))
@@ -36,7 +36,7 @@ def sent_of(posted: Mapping[str, Sequence[str]]) -> dict[int, dict[str, Sequence
 
 
 @dataclass(frozen=True, kw_only=True)
-class Key:
+class PaperKey:
     """The right answer of one question, as it would be written on the sheet."""
 
     number: int
@@ -45,23 +45,23 @@ class Key:
     note: str = ""
 
 
-def key_of(edition: EditionText, line: Line, number: int) -> Key:
+def key_of(edition: EditionText, line: FormQuestion, number: int) -> PaperKey:
     """For the teacher's own sheet: never printed with the questions."""
     question = edition.bank.question_by_code[line.code]
     asked = lettered(show(edition, line, number))
-    right = read_response(line, model_answers.right(question, line, edition.bank.value_by_code))
+    right = read_response(line, model_answers.right_answer(question, line, edition.bank.value_by_code))
     note = ""
     if isinstance(question, Measure):
         note = f"Up to {question.tolerance} {asked.unit} more or less." if question.tolerance != "0" else ""
     elif isinstance(question, Order) and question.may_swap:
         groups = [" and ".join(map(str, swap)) for swap in question.may_swap]
         note = f"Steps {', '.join(groups)} may change places."
-    return Key(number=number, asks=asked.asks, lines=tuple(_short(asked, right)), note=note)
+    return PaperKey(number=number, asks=asked.asks, lines=tuple(_short(asked, right)), note=note)
 
 
-def _short(asked: Asked, right: Response | None) -> list[str]:
+def _short(asked: QuestionView, right: Response | None) -> list[str]:
     """As in_words, and an order also by its items from the top, as it is marked."""
-    lines = in_words(asked, right)
+    lines = answer_in_words(asked, right)
     if asked.kind == "order" and right:
         lines.insert(0, ", ".join(f"{option.letter} {right['steps'][option.id]}" for option in asked.options))
     return lines

@@ -4,13 +4,23 @@ from dataclasses import dataclass, replace
 from string import ascii_uppercase
 from typing import Any
 
-from quizzes.facts import EditionText, Line, Measure, Picture, Place, Question, Spot, left_texts, option_texts
+from quizzes.facts import (
+    BankPicture,
+    EditionText,
+    FormQuestion,
+    Measure,
+    Place,
+    Question,
+    Spot,
+    option_texts,
+    pair_left_texts,
+)
 from quizzes.questions.answering import Response
 from quizzes.questions.lengths import LENGTHS, SPOKEN
 
 
 @dataclass(frozen=True)
-class Option:
+class OptionView:
     id: str
     text: str
     letter: str = ""
@@ -28,15 +38,15 @@ class Callout:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
+class QuestionView:
     number: int
     code: str
     kind: str
     asks: str
-    options: tuple[Option, ...] = ()
-    lefts: tuple[Option, ...] = ()
+    options: tuple[OptionView, ...] = ()
+    lefts: tuple[OptionView, ...] = ()
     unit: str = ""
-    picture: Picture | None = None
+    picture: BankPicture | None = None
     alt: str = ""
     callouts: tuple[Callout, ...] = ()
     typed: str = ""
@@ -74,25 +84,26 @@ class Asked:
         return [str(step) for step in range(1, len(self.options) + 1)]
 
 
-def show(edition: EditionText, line: Line, number: int) -> Asked:
+def show(edition: EditionText, line: FormQuestion, number: int) -> QuestionView:
     question = edition.bank.question_by_code[line.code]
-    texts, lefts = option_texts(question), left_texts(question)
+    texts, lefts = option_texts(question), pair_left_texts(question)
     letters = ascii_uppercase if isinstance(question, Spot) else [""] * len(line.options)
-    return Asked(
+    return QuestionView(
         number=number,
         code=line.code,
         kind=line.kind,
         asks=question.asks,
         options=tuple(
-            Option(shown.id, texts[shown.place], letter) for shown, letter in zip(line.options, letters, strict=False)
+            OptionView(shown.id, texts[shown.place], letter)
+            for shown, letter in zip(line.options, letters, strict=False)
         ),
-        lefts=tuple(Option(shown.id, lefts[shown.place]) for shown in line.lefts),
+        lefts=tuple(OptionView(shown.id, lefts[shown.place]) for shown in line.lefts),
         unit=unit_of(edition, question),
         **_picture(edition, line, question),
     )
 
 
-def filled(asked: Asked, response: Response | None) -> Asked:
+def filled(asked: QuestionView, response: Response | None) -> QuestionView:
     """The question with the answer that was saved, so that a page shows it as it was given."""
     given = response or {}
     match asked.kind:
@@ -115,15 +126,15 @@ def unit_of(edition: EditionText, question: Question) -> str:
     return edition.bank.value_by_code[question.value].unit if isinstance(question, Measure) else ""
 
 
-def _picture(edition: EditionText, line: Line, question: Question) -> dict[str, Any]:
+def _picture(edition: EditionText, line: FormQuestion, question: Question) -> dict[str, Any]:
     if not isinstance(question, Spot):
         return {}
     places = [question.places[shown.place] for shown in line.options]
-    callouts = tuple(Callout(letter, *middle(place)) for letter, place in zip(ascii_uppercase, places, strict=False))
+    callouts = tuple(Callout(letter, *center_of(place)) for letter, place in zip(ascii_uppercase, places, strict=False))
     return {"picture": edition.pictures.get(question.picture), "alt": question.picture_alt, "callouts": callouts}
 
 
-def middle(place: Place) -> tuple[float, float]:
+def center_of(place: Place) -> tuple[float, float]:
     """The middle of a polygon by its area; of its corners where it has none. To a tenth of the picture's unit."""
     corners = list(zip(place.points, (*place.points[1:], place.points[0]), strict=True))
     twice = sum(x * v - u * y for (x, y), (u, v) in corners)
@@ -135,7 +146,7 @@ def middle(place: Place) -> tuple[float, float]:
     return round(across, 1), round(down, 1)
 
 
-def in_words(asked: Asked, response: Response | None) -> list[str]:
+def answer_in_words(asked: QuestionView, response: Response | None) -> list[str]:
     """The answer a student gave, as texts: one for a choice, one a line for steps and pairs."""
     if not response:
         return []
@@ -155,14 +166,14 @@ def in_words(asked: Asked, response: Response | None) -> list[str]:
     return [typed]
 
 
-def as_record(asked: Asked, response: Response | None, *, right: bool) -> dict[str, Any]:
+def as_record(asked: QuestionView, response: Response | None, *, right: bool) -> dict[str, Any]:
     """One question for the logbook: as it was shown, what was answered, and whether that was right."""
     record: dict[str, Any] = {
         "number": asked.number,
         "code": asked.code,
         "kind": asked.kind,
         "asks": asked.asks,
-        "answered": in_words(asked, response),
+        "answered": answer_in_words(asked, response),
         "right": right,
     }
     if asked.options:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from quizzes.facts import BankText, EditionText, Question, Recall, Rule, left_texts, option_texts
+from quizzes.facts import BankText, EditionText, Question, Recall, Rule, option_texts, pair_left_texts
 
 TABLE = "text"
 # What is a name or a number, and is never read by a student.
@@ -73,10 +73,10 @@ def _complete(one: Rule | Question, said: Mapping[str, str]) -> bool:
         return False
     if isinstance(one, Rule):
         return True
-    return all(len({said[text] for text in group}) == len(group) for group in (option_texts(one), left_texts(one)))
+    return all(len({said[text] for text in group}) == len(group) for group in (option_texts(one), pair_left_texts(one)))
 
 
-def stands_in(bank: BankText, one: Rule | Question, language: str) -> str:
+def language_used(bank: BankText, one: Rule | Question, language: str) -> str:
     """The language in which this rule or question of the bank (as written) is read where `language` is asked for."""
     said = words(bank, language)
     return language if said and _complete(one, said) else bank.language

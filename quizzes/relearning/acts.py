@@ -10,7 +10,7 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.facts import Rule
 from quizzes.models import Attempt, Release, RuleRead
 from quizzes.relearning.queries import step_of
-from quizzes.relearning.rules.recalling import recalled
+from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.models import Person
@@ -40,7 +40,7 @@ def recall_rule(*, student: Person, attempt: UUID, rule: str, said: str, at: dat
     if read.recalled_at:
         return read
     read.tries = min(read.tries + 1, MOST_TRIES)
-    if card.recall is None or recalled(card.recall, said):
+    if card.recall is None or is_recalled(card.recall, said):
         read.recalled_at = at
         append(kind="rule.read", school=missed.school_id, at=at, payload=_record(missed, card, read))
     read.save(update_fields=["tries", "recalled_at"])

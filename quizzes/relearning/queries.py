@@ -15,7 +15,7 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import counts_until
 from quizzes.facts import Pass, Rule
 from quizzes.models import Attempt, Edition, RuleRead
-from quizzes.relearning.rules.next_attempt import Step, Went, next_step
+from quizzes.relearning.rules.next_attempt import PastAttempt, Step, next_step
 from shopsafe.school.models import Person
 from shopsafe.school.plain_rows import moment, plain_rows
 
@@ -100,7 +100,7 @@ def steps_of(
 ) -> dict[tuple[int, int], Step]:
     """(student, bank) → next step, for all of these students at all of these banks. Three queries."""
     editions = list(editions)
-    went = _went(student_ids, at, {edition.bank_id for edition in editions})
+    went = _past_attempts(student_ids, at, {edition.bank_id for edition in editions})
     return {
         (student, edition.bank_id): next_step(
             went.get((student, edition.bank_id), ()),
@@ -120,7 +120,9 @@ def step_of(attempt: Attempt, at: datetime) -> Step:
     return steps(attempt.student, at, editions)[attempt.bank_id]
 
 
-def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int]) -> dict[tuple[int, int], list[Went]]:
+def _past_attempts(
+    student_ids: Collection[int], at: datetime, bank_ids: Collection[int]
+) -> dict[tuple[int, int], list[PastAttempt]]:
     rows = list(
         Attempt.objects.filter(student_id__in=list(student_ids), bank_id__in=list(bank_ids))
         .filter(voided_at__isnull=True)
@@ -139,11 +141,11 @@ def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int])
             "paper_code",
         )
     )
-    recalled = _recalled([row[2] for row in rows if row[6]])
+    recalled = _recall_times([row[2] for row in rows if row[6]])
     published = publications(bank_ids, at)
-    found: dict[tuple[int, int], list[Went]] = defaultdict(list)
+    found: dict[tuple[int, int], list[PastAttempt]] = defaultdict(list)
     for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice, paper_code in rows:
-        went = Went(
+        went = PastAttempt(
             id=pk,
             handed_in_at=handed_in_at,
             perfect=bool(perfect),
@@ -159,7 +161,7 @@ def _went(student_ids: Collection[int], at: datetime, bank_ids: Collection[int])
     return found
 
 
-def _recalled(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datetime]]]:
+def _recall_times(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datetime]]]:
     found: dict[UUID, list[tuple[str, datetime]]] = defaultdict(list)
     if attempt_ids:
         rows = RuleRead.objects.filter(attempt_id__in=list(attempt_ids), recalled_at__isnull=False)
@@ -169,7 +171,7 @@ def _recalled(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datet
 
 
 @dataclass(frozen=True, kw_only=True)
-class Waiting:
+class WaitingStudent:
     """A student who can't go on without the teacher, with the rules that were missed."""
 
     student: Person
@@ -180,7 +182,7 @@ class Waiting:
     cards: int  # still to be read
 
 
-def waiting_for(teacher: Person, at: datetime) -> tuple[Waiting, ...]:
+def waiting_for(teacher: Person, at: datetime) -> tuple[WaitingStudent, ...]:
     """The students in the teacher's reach who wait for a release, longest first."""
     editions = list(latest_editions(teacher, at))
     missed = attempts_for(teacher).filter(handed_in_at__lte=at, voided_at__isnull=True, perfect=False, release=None)
@@ -194,11 +196,11 @@ def waiting_for(teacher: Person, at: datetime) -> tuple[Waiting, ...]:
     return tuple(_waiting(one, left[one.pk]) for one in sorted(waiting, key=lambda one: one.started_at))
 
 
-def _waiting(attempt: Attempt, cards: int) -> Waiting:
+def _waiting(attempt: Attempt, cards: int) -> WaitingStudent:
     if attempt.handed_in_at is None:
         raise Http404
     rules = text_of(attempt.edition).bank.rule_by_code
-    return Waiting(
+    return WaitingStudent(
         student=attempt.student,
         subject=attempt.edition.bank.subject,
         attempt=attempt.pk,

@@ -14,12 +14,12 @@ from quizzes.facts import EditionText, Rule
 from quizzes.models import Attempt
 from quizzes.relearning.acts import open_card, recall_rule
 from quizzes.relearning.rules.recalling import parts
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("student")
 @require_http_methods(["GET", "HEAD", "POST"])
-def card(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+def card(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     """A rule's card; posting says it was read and covers it."""
     one, edition, rule = _card(request, attempt, number)
     if request.method == "POST":
@@ -31,7 +31,7 @@ def card(request: Signed, attempt: UUID, number: int) -> HttpResponse:
 
 @role("student")
 @require_http_methods(["GET", "HEAD", "POST"])
-def covered(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+def covered(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     """The card covered: the student fills in the rule's word. The server checks; the page does not hold the word."""
     one, edition, rule = _card(request, attempt, number)
     context = _card_context(request, one, edition, rule, number)
@@ -44,7 +44,7 @@ def covered(request: Signed, attempt: UUID, number: int) -> HttpResponse:
     return render(request, "quizzes/student/covered.html", context | {"said": said, "problem": True}, status=422)
 
 
-def _card(request: Signed, attempt: UUID, number: int) -> tuple[Attempt, EditionText, Rule]:
+def _card(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Attempt, EditionText, Rule]:
     one = attempt_for(request.user, attempt)
     if one.voided_at or not 1 <= number <= len(one.missed_rules):
         raise Http404
@@ -53,7 +53,7 @@ def _card(request: Signed, attempt: UUID, number: int) -> tuple[Attempt, Edition
 
 
 def _card_context(
-    request: Signed, attempt: Attempt, edition: EditionText, rule: Rule, number: int
+    request: SignedInRequest, attempt: Attempt, edition: EditionText, rule: Rule, number: int
 ) -> dict[str, object]:
     bank = text_of(attempt.edition).bank
     return {

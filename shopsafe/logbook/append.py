@@ -35,7 +35,7 @@ def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
     about = subjects.subjects(whole)
     header = chain.header_bytes(kind=kind, school=school, at=at)
     body, salt = chain.canonical(whole), secrets.token_bytes(chain.WIDTH)
-    hold_the_tail()
+    lock_last_entry()
     with transaction.get_connection().cursor() as cursor:
         seq, prev = tail(cursor)
         commitment = chain.commitment(salt, body)
@@ -47,7 +47,7 @@ def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
     return Entry(seq=seq, prev=prev, header=header, commitment=commitment, hash=hashed)
 
 
-def hold_the_tail() -> None:
+def lock_last_entry() -> None:
     """Nobody else appends until the transaction ends.
 
     SQLite's transaction began IMMEDIATE and is the only writer already. On PostgreSQL the lock is taken before the

@@ -8,9 +8,9 @@ from collections.abc import Collection, Iterator
 from datetime import datetime
 from typing import Any
 
-from shopsafe.logbook.append import append, hold_the_tail
+from shopsafe.logbook.append import append, lock_last_entry
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
-from shopsafe.logbook.queries import naming
+from shopsafe.logbook.queries import subject_entries
 from shopsafe.logbook.rules import chain, subjects
 
 # How a text reads where the name of someone erased stood in it.
@@ -24,8 +24,8 @@ def erase(*, key: str, names: Collection[str], school: int, at: datetime, payloa
     `payload` is who asked and why; the numbers of the entries are put in here. An entry that is about others too is
     written again, without `key` and without `names`, so that nobody else loses what is on record about them.
     """
-    hold_the_tail()
-    found = naming(key)
+    lock_last_entry()
+    found = subject_entries(key)
     if not found.seqs:
         return None
     again = [*restatements(found.shared, key, names)]
@@ -48,10 +48,10 @@ def restatements(seqs: Collection[int], key: str, names: Collection[str]) -> Ite
         restates = {"entry": body.pk, "kind": header.kind, "at": header.at}
         said = subjects.without(json.loads(bytes(body.payload)), key)
         # An entry that was written again once already keeps the number it had first.
-        yield {"restates": restates} | unnamed(said, names)
+        yield {"restates": restates} | without_person(said, names)
 
 
-def unnamed(value: Any, names: Collection[str]) -> Any:
+def without_person(value: Any, names: Collection[str]) -> Any:
     """`value` with UNNAMED for each of the names in every text; the longest first, since one may begin another."""
     match value:
         case str():
@@ -59,7 +59,7 @@ def unnamed(value: Any, names: Collection[str]) -> Any:
                 value = value.replace(name, UNNAMED)
             return value
         case dict():
-            return {key: unnamed(item, names) for key, item in value.items()}
+            return {key: without_person(item, names) for key, item in value.items()}
         case list():
-            return [unnamed(item, names) for item in value]
+            return [without_person(item, names) for item in value]
     return value

@@ -8,7 +8,7 @@ from typing import Any
 
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Subject
 from shopsafe.logbook.rules import chain
-from shopsafe.logbook.rules.chain import Link
+from shopsafe.logbook.rules.chain import ChainLink
 from shopsafe.logbook.rules.tree import Tree
 
 FORMAT = "shopsafe evidence 1"
@@ -36,13 +36,13 @@ def evidence(key: str, *, subject: dict[str, Any], checkpoint: Checkpoint) -> di
         "checkpoint": {
             "size": checkpoint.size,
             "root": bytes(checkpoint.root).hex(),
-            "at": chain.second(checkpoint.at),
+            "at": chain.utc_second(checkpoint.at),
         },
         "entries": [as_evidence(link, paths[link.seq - 1]) for link in links],
     }
 
 
-def links_about(key: str, size: int) -> list[Link]:
+def links_about(key: str, size: int) -> list[ChainLink]:
     """The entries about the subject, oldest first. Raises BrokenRecord for one that is not as it was written."""
     seqs = Subject.objects.filter(key=key, entry__lte=size).values("entry")
     entries = Entry.objects.filter(seq__in=seqs).order_by("seq")
@@ -54,8 +54,8 @@ def links_about(key: str, size: int) -> list[Link]:
     return links
 
 
-def link_of(entry: Entry, body: Body | None) -> Link:
-    return Link(
+def link_of(entry: Entry, body: Body | None) -> ChainLink:
+    return ChainLink(
         entry.seq,
         bytes(entry.prev),
         bytes(entry.header),
@@ -79,12 +79,12 @@ def tree_of(size: int, watch: list[int]) -> Tree:
     return tree
 
 
-def as_evidence(link: Link, path: list[bytes]) -> dict[str, Any]:
+def as_evidence(link: ChainLink, path: list[bytes]) -> dict[str, Any]:
     """One entry. `header` and `payload` are the very texts that were hashed, so they stay texts."""
     header = chain.header_of(link.header)
     return {
         "seq": link.seq,
-        "at": chain.second(header.at),
+        "at": chain.utc_second(header.at),
         "kind": header.kind,
         "prev": link.prev.hex(),
         "header": link.header.decode(),

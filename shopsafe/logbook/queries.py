@@ -21,7 +21,7 @@ MENTIONS = {
 
 
 @dataclass(frozen=True)
-class Line:
+class EntryLine:
     """One entry as a page shows it. `payload` is None once the body is erased, as entry `erased_by` says."""
 
     seq: int
@@ -34,7 +34,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Named:
+class SubjectEntries:
     """The entries that name one subject: those about nobody else go whole, `shared` ones are written again without."""
 
     whole: tuple[int, ...]
@@ -51,7 +51,7 @@ def listings(school: int) -> QuerySet[Listing]:
     return rows.filter(school=school).order_by("-entry")
 
 
-def about(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:
+def listings_about(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:
     """Those about any of the subjects, as in subjects.person(12)."""
     return rows.filter(entry__in=Subject.objects.filter(key__in=keys).values("entry"))
 
@@ -68,34 +68,38 @@ def kinds_of(school: int) -> list[str]:
     return sorted(found, key=sentences.label)
 
 
-def lines(rows: Iterable[Listing]) -> list[Line]:
+def lines(rows: Iterable[Listing]) -> list[EntryLine]:
     """The entries with what they say."""
     return [line_of(row) for row in rows]
 
 
-def line_of(row: Listing) -> Line:
-    label, body, erasure = sentences.label(row.kind), related(row.entry, "body"), related(row.entry, "erasure")
+def line_of(row: Listing) -> EntryLine:
+    label, body, erasure = (
+        sentences.label(row.kind),
+        related_rows(row.entry, "body"),
+        related_rows(row.entry, "erasure"),
+    )
     payload = json.loads(bytes(body.payload)) if body else None
     erased_by = erasure.by_id if erasure else None
     if payload is not None:
         said = sentences.sentence(row.kind, payload)
     else:
         said = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
-    return Line(row.entry_id, row.at, row.kind, label, said, payload, erased_by)
+    return EntryLine(row.entry_id, row.at, row.kind, label, said, payload, erased_by)
 
 
-def related(entry: Entry, name: str) -> Any:
+def related_rows(entry: Entry, name: str) -> Any:
     """The entry's body or erasure, or None. Both came with the listing."""
     return getattr(entry, name, None)
 
 
-def naming(key: str) -> Named:
+def subject_entries(key: str) -> SubjectEntries:
     """The entries whose bodies name `key`, as in subjects.person(12)."""
     whole: set[int] = set()
     shared: set[int] = set()
     for seq, role in Subject.objects.filter(key=key).values_list("entry", "role"):
         (whole if role in subjects.ABOUT else shared).add(seq)
-    return Named(tuple(sorted(whole)), tuple(sorted(shared - whole)))
+    return SubjectEntries(tuple(sorted(whole)), tuple(sorted(shared - whole)))
 
 
 def mentioning(name: str, *, school: int, beside: Collection[int]) -> list[int]:

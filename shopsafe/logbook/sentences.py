@@ -10,17 +10,17 @@ type Payload = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
-class Kind:
+class EntryKind:
     """`label` as in "Sign-off"; `says` gives the rest of the sentence, without a full stop."""
 
     label: str
     says: Callable[[Payload], str]
 
 
-KINDS: dict[str, Kind] = {}
+KINDS: dict[str, EntryKind] = {}
 
 
-def register(kinds: Mapping[str, Kind]) -> None:
+def register(kinds: Mapping[str, EntryKind]) -> None:
     """Raises ValueError if another app has words for one of them already."""
     twice = [kind for kind in kinds if KINDS.get(kind, kinds[kind]) != kinds[kind]]
     if twice:
@@ -75,4 +75,4 @@ def restated(payload: Payload) -> str:
     return f"entry {of['entry']}, without somebody whose record was erased. {sentence(of['kind'], payload)}"
 
 
-register({chain.ERASED: Kind("Erasure", erased), chain.RESTATED: Kind("Written again", restated)})
+register({chain.ERASED: EntryKind("Erasure", erased), chain.RESTATED: EntryKind("Written again", restated)})

@@ -11,7 +11,7 @@ from pathlib import Path
 from django.conf import settings
 from fontTools.ttLib import TTFont
 
-from shopsafe.paper.rules.legibility import Metrics, missing
+from shopsafe.paper.rules.legibility import Metrics, missing_letters
 
 FONTS = Path(settings.BASE_DIR) / "static" / "fonts"
 INSTALLED = (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"), Path.home() / ".local/share/fonts")
@@ -70,7 +70,7 @@ def fallbacks() -> tuple[Metrics, ...]:
 
 def undrawable(text: str) -> tuple[str, ...]:
     """The letters of a text that no font here can draw, once each."""
-    return missing(text, (names_font(), reading_font(), *fallbacks()))
+    return missing_letters(text, (names_font(), reading_font(), *fallbacks()))
 
 
 def names_font() -> Metrics:

@@ -9,16 +9,16 @@ from shopsafe.paper.letters import all_drawable
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.card_measures import MARGIN
 from shopsafe.paper.rules.handout_sheets import (
-    Agreement,
+    AgreementSheet,
     PocketCard,
     PocketCards,
     RulePoster,
     RulePosters,
     SubstituteSheet,
 )
-from shopsafe.paper.rules.legibility import Fit, Metrics, capital_of, fit, metres_read, width, wrap
+from shopsafe.paper.rules.legibility import Fit, Metrics, capital_of, fit_names, reading_distance, width, wrap
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, ONLY_WITH_TEACHER, Paper
-from shopsafe.paper.setting import Printed, faces, page_count, square, style
+from shopsafe.paper.setting import FinishedPrint, faces, page_count, qr_square, style
 
 # A card of the format ID-1 [ISO/IEC 7810]: fits a wallet, a badge holder and the usual laminating pouches.
 CARD_WIDE, CARD_HIGH = 85.6, 53.98
@@ -33,7 +33,7 @@ ASK_FIRST = (
 TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
 
-def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
+def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
     """Cards to cut out, eight on letter and ten on A4."""
     all_drawable(cards)
     down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
@@ -61,7 +61,7 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> Printed:
         "reads": f"{reads:g}",
     }
     pdf = render_pdf("machines/paper/pocket_cards.html", context, title=f"Pocket cards: {cards.scope}")
-    return Printed(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
+    return FinishedPrint(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
 
 
 def pocket_cards_read(cards: PocketCards) -> float:
@@ -82,7 +82,7 @@ def _sizes(card: PocketCard) -> tuple[float, Fit]:
     fonts = faces()
     wide = CARD_WIDE - 2 * INSIDE
     name = min(6.4, wide / (width(card.name, 1.0, fonts.heading) or 1))
-    return name, fit(
+    return name, fit_names(
         [WHEEL + machine for machine in card.machines],
         wide,
         [24.5 - (3.6 if card.note else 0)],
@@ -95,7 +95,7 @@ def _sizes(card: PocketCard) -> tuple[float, Fit]:
 
 
 def _read(name: float, listed: Fit) -> float:
-    return metres_read(capital_of(min(name, listed.size), faces().names[0]))
+    return reading_distance(capital_of(min(name, listed.size), faces().names[0]))
 
 
 def _pocket_card(card: PocketCard) -> dict[str, Any]:
@@ -106,7 +106,7 @@ def _pocket_card(card: PocketCard) -> dict[str, Any]:
         "columns": [card.machines[start : start + lines] for start in range(0, len(card.machines), lines)],
         "sizes": style(name=name, machine=listed.size, qr=qr_side_mm(card.url)),
         "metres": _read(name, listed),
-        "qr": square(card.url, f"Card code {card.code}"),
+        "qr": qr_square(card.url, f"Card code {card.code}"),
     }
 
 
@@ -125,7 +125,7 @@ def _marks(down: int) -> list[str]:
     ]
 
 
-def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
+def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> FinishedPrint:
     """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
     all_drawable(sheet)
     size, reads = substitute_plan.planned(sheet, paper)
@@ -138,14 +138,14 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> Printed:
         "reads": f"{reads:g}",
     }
     pdf = render_pdf("machines/paper/substitute_sheet.html", context, title=f"Substitute sheet: {sheet.scope}")
-    return Printed(pdf, page_count(pdf), reads, paper)
+    return FinishedPrint(pdf, page_count(pdf), reads, paper)
 
 
 def substitute_sheet_reads(sheet: SubstituteSheet, paper: Paper) -> float:
     return substitute_plan.planned(sheet, paper)[1]
 
 
-def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
+def agreement(sheet: AgreementSheet, paper: Paper = LETTER) -> FinishedPrint:
     """The safety agreement, one sheet a student; without students, one with blanks."""
     all_drawable(sheet)
     (size, reads), class_size = _agreement_size(sheet, paper), _class_size(sheet, paper)
@@ -158,29 +158,29 @@ def agreement(sheet: Agreement, paper: Paper = LETTER) -> Printed:
         "reads": f"{reads:g}",
     }
     pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
-    return Printed(pdf, page_count(pdf), reads, paper)
+    return FinishedPrint(pdf, page_count(pdf), reads, paper)
 
 
-def agreement_reads(sheet: Agreement, paper: Paper) -> float:
+def agreement_reads(sheet: AgreementSheet, paper: Paper) -> float:
     return _agreement_size(sheet, paper)[1]
 
 
-def _agreement_size(sheet: Agreement, paper: Paper) -> tuple[float, float]:
+def _agreement_size(sheet: AgreementSheet, paper: Paper) -> tuple[float, float]:
     """Size of the text, and from how far it reads."""
     wide, high = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
     fonts = faces().reading
     size = next((size for size in TEXT_SIZES if _agreed(sheet, size, wide, fonts) <= high), TEXT_SIZES[-1])
-    return size, metres_read(capital_of(size, fonts[0]))
+    return size, reading_distance(capital_of(size, fonts[0]))
 
 
-def _class_size(sheet: Agreement, paper: Paper) -> float:
+def _class_size(sheet: AgreementSheet, paper: Paper) -> float:
     """Size of the class's name on its line. 0: none is given, or it is too long, and is written there by hand."""
     wide, most = (paper.width - 2 * MARGIN) * 0.34 - 14, 5.0
     needed = width(sheet.class_name, most, faces().heading) if sheet.class_name else inf
     return size if (size := min(most, most * wide / needed)) >= 2.6 else 0
 
 
-def _agreed(sheet: Agreement, size: float, wide: float, fonts: tuple[Metrics, ...]) -> float:
+def _agreed(sheet: AgreementSheet, size: float, wide: float, fonts: tuple[Metrics, ...]) -> float:
     """Height of one student's agreement at a size of its text."""
     texts = (sheet.intro, sheet.promise, sheet.guardian)
     lines = sum(len(wrap(text, wide, size, fonts)) for text in texts)
@@ -188,14 +188,14 @@ def _agreed(sheet: Agreement, size: float, wide: float, fonts: tuple[Metrics, ..
     return (lines + sum(rules)) * size * 1.3 + len(rules) + 3 * (4 + size * 1.82) + 4 * 11.4 + 34
 
 
-def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> Printed:
+def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> FinishedPrint:
     """One rule a sheet, as large as it fits."""
     all_drawable(posters)
     drawn = [_poster(poster, paper) for poster in posters.posters]
     reads = min((one["metres"] for one in drawn), default=0.0)
     context = {"posters": posters, "paper": paper, "drawn": drawn, "follow": FOLLOW}
     pdf = render_pdf("machines/paper/rule_posters.html", context, title=posters.title)
-    return Printed(pdf, len(drawn), reads, paper)
+    return FinishedPrint(pdf, len(drawn), reads, paper)
 
 
 def rule_posters_read(posters: RulePosters, paper: Paper) -> float:
@@ -210,8 +210,8 @@ def _poster(poster: RulePoster, paper: Paper) -> dict[str, Any]:
     why = 7.5 * mm
     below = len(wrap(poster.why, wide, why, fonts.reading)) * why * 1.3 + 44 * mm
     room = high - picture - below - 14 * mm
-    size = largest(poster.rule, wide, room, fonts.heading, most=(42 if poster.picture else 64) * mm)
-    metres = metres_read(capital_of(size, fonts.heading[0]))
+    size = largest_size(poster.rule, wide, room, fonts.heading, most=(42 if poster.picture else 64) * mm)
+    metres = reading_distance(capital_of(size, fonts.heading[0]))
     return {
         "poster": poster,
         "metres": metres,
@@ -220,7 +220,7 @@ def _poster(poster: RulePoster, paper: Paper) -> dict[str, Any]:
     }
 
 
-def largest(text: str, wide: float, high: float, fonts: tuple[Metrics, ...], *, most: float) -> float:
+def largest_size(text: str, wide: float, high: float, fonts: tuple[Metrics, ...], *, most: float) -> float:
     """The largest size at which a text stands in a box, its words whole."""
     size = most
     while size > 4:

@@ -11,10 +11,10 @@ from shopsafe.paper.press.render import as_html, print_htmls, render_pdf
 from shopsafe.paper.rules.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.rules.card_plan import CardPlan, plan_card
 from shopsafe.paper.rules.chart_plan import KEY_LEADING, ChartPlan, plan_chart
-from shopsafe.paper.rules.legibility import Metrics, capital_of, metres_read, width, wrap
+from shopsafe.paper.rules.legibility import Metrics, capital_of, reading_distance, width, wrap
 from shopsafe.paper.rules.ruling import ruled
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
-from shopsafe.paper.setting import Planned, Printed, faces, square, style
+from shopsafe.paper.setting import FinishedPrint, LayoutResult, faces, qr_square, style
 
 MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
@@ -22,16 +22,16 @@ CODE, CODE_APART = 7.0, 0.02  # size of a slip code, and the space between its l
 HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
 
 
-def wall_card_reads(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Planned:
+def wall_card_reads(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> LayoutResult:
     """What `wall_card` would come out as, from its plan alone: nothing is drawn."""
     plan = plan_card(card, papers or (LETTER,), faces(), qr_side=qr_side_mm(card.url), metres=metres)
-    return Planned(len(plan.sheets), plan.reads, plan.measures.paper)
+    return LayoutResult(len(plan.sheets), plan.reads, plan.measures.paper)
 
 
-def wall_chart_reads(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> Planned:
+def wall_chart_reads(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> LayoutResult:
     """The same of `wall_chart`."""
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
-    return Planned(len(plan.sheets), plan.reads, paper)
+    return LayoutResult(len(plan.sheets), plan.reads, paper)
 
 
 def wall_card_pdf(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> bytes:
@@ -39,7 +39,7 @@ def wall_card_pdf(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) ->
     return wall_card(card, *papers, metres=metres).pdf
 
 
-def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Printed:
+def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> FinishedPrint:
     """One machine's card on the first paper, or on a later one where the names don't read from `metres` on the first.
 
     A machine that is tagged out gets a card that says so, without names.
@@ -47,27 +47,27 @@ def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Pri
     return wall_cards([card], *papers, metres=metres)
 
 
-def wall_cards(cards: Sequence[WallCard], *papers: Paper, metres: float = NAMES_FROM) -> Printed:
+def wall_cards(cards: Sequence[WallCard], *papers: Paper, metres: float = NAMES_FROM) -> FinishedPrint:
     """The cards of several machines in one file. It reads from where the least legible of them does."""
     all_drawable(*cards)
     drawn = [_card(card, papers or (LETTER,), metres) for card in cards]
     pdf = print_htmls([html for html, _ in drawn])
     parts = [part for _, part in drawn]
-    return Printed(pdf, sum(part.sheets for part in parts), min(part.reads for part in parts), parts[0].paper)
+    return FinishedPrint(pdf, sum(part.sheets for part in parts), min(part.reads for part in parts), parts[0].paper)
 
 
-def _card(card: WallCard, papers: Sequence[Paper], metres: float) -> tuple[str, Printed]:
+def _card(card: WallCard, papers: Sequence[Paper], metres: float) -> tuple[str, FinishedPrint]:
     """One card as HTML, and what it will come out as."""
     side = qr_side_mm(card.url)
     if card.tagged_out:
         on = Measures(card, papers[0], faces(), side, papers[0].scale, 14.0)
-        reads = metres_read(on.title_capital)
+        reads = reading_distance(on.title_capital)
         context = {**_measured(on), "reads": f"{reads:g}"}
         html = as_html("machines/paper/tagged_out_card.html", context, title=f"Tagged out: {card.machine}")
-        return html, Printed(b"", 1, reads, papers[0])
+        return html, FinishedPrint(b"", 1, reads, papers[0])
     plan = plan_card(card, papers, faces(), qr_side=side, metres=metres)
     html = as_html("machines/paper/wall_card.html", _planned(plan), title=f"Wall card: {card.machine}")
-    return html, Printed(b"", len(plan.sheets), plan.reads, plan.measures.paper)
+    return html, FinishedPrint(b"", len(plan.sheets), plan.reads, plan.measures.paper)
 
 
 def _measured(on: Measures) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def _measured(on: Measures) -> dict[str, Any]:
         ),
         "stop_and_ask": stop_and_ask(card.stop_and_ask),
         "follow": FOLLOW,
-        "qr": square(card.url, f"Card code {card.code}"),
+        "qr": qr_square(card.url, f"Card code {card.code}"),
     }
 
 
@@ -119,12 +119,12 @@ def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = 
     return wall_chart(chart, paper, metres=metres).pdf
 
 
-def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> Printed:
+def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> FinishedPrint:
     """One class's matrix on tabloid or A3, upright or turned, on the fewest sheets that read from `metres`."""
     all_drawable(chart)
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
     pdf = render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
-    return Printed(pdf, len(plan.sheets), plan.reads, plan.paper)
+    return FinishedPrint(pdf, len(plan.sheets), plan.reads, plan.paper)
 
 
 def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
@@ -154,7 +154,7 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
         "follow": FOLLOW,
         "reads": f"{plan.reads:g}",
         "digest": " ".join(digest[start : start + 8] for start in range(0, len(digest), 8)),
-        "qr": square(chart.url, f"Card code {chart.code}"),
+        "qr": qr_square(chart.url, f"Card code {chart.code}"),
     }
 
 
@@ -168,7 +168,7 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     fonts = faces()
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
     drawn = [
-        (slip, slip_style(slip, wide, fonts.heading), square(slip.url, f"Sign in as {slip.name}"))
+        (slip, slip_style(slip, wide, fonts.heading), qr_square(slip.url, f"Sign in as {slip.name}"))
         for slip in slips.slips
     ]
     side = max((qr_side_mm(slip.url) for slip in slips.slips), default=0)
@@ -179,7 +179,7 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
         "paper": paper,
         "sheets": [drawn[start : start + 8] for start in range(0, len(drawn), 8)],
         "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=beside, code=code),
-        "reads": f"{metres_read(capital_of(code, fonts.reading[0])):g}",
+        "reads": f"{reading_distance(capital_of(code, fonts.reading[0])):g}",
     }
     return render_pdf("school/paper/slips.html", context, title=f"Sign-in slips: {slips.scope}")
 

@@ -20,7 +20,7 @@ def faces() -> Faces:
 
 
 @dataclass(frozen=True)
-class Planned:
+class LayoutResult:
     """What a print comes out as."""
 
     sheets: int
@@ -29,7 +29,7 @@ class Planned:
 
 
 @dataclass(frozen=True)
-class Printed:
+class FinishedPrint:
     """A finished print, and what it came out as."""
 
     pdf: bytes
@@ -38,7 +38,7 @@ class Printed:
     paper: Paper
 
 
-def square(url: str, says: str) -> SafeString:
+def qr_square(url: str, says: str) -> SafeString:
     """A QR code for a template."""
     return mark_safe(qr_svg(url, says=says))  # noqa: S308  drawn by us, text escaped there
 

@@ -2,7 +2,7 @@
 
 from shopsafe.paper.rules.card_measures import MARGIN
 from shopsafe.paper.rules.handout_sheets import RUNNING_RULES, SubstituteMachine, SubstituteSheet
-from shopsafe.paper.rules.legibility import Metrics, capital_of, metres_read, wrap
+from shopsafe.paper.rules.legibility import Metrics, capital_of, reading_distance, wrap
 from shopsafe.paper.rules.sheets import Paper
 from shopsafe.paper.setting import faces
 
@@ -16,11 +16,11 @@ def planned(sheet: SubstituteSheet, paper: Paper) -> tuple[float, float]:
     """Size of the names, and from how far in metres the sheet reads. Too much for one page flows on to a second."""
     fonts = faces()
     if not sheet.on:
-        return NAME_SIZES[0], metres_read(capital_of(QUIET_SIZE, fonts.reading[0]))
+        return NAME_SIZES[0], reading_distance(capital_of(QUIET_SIZE, fonts.reading[0]))
     wide = paper.width - 2 * MARGIN
     room = paper.height - 2 * MARGIN - FIXED - _head(sheet, wide) - _off(sheet.off, wide) - _lists(sheet, wide)
     size = next((size for size in NAME_SIZES if _rows(sheet.on, size, wide, fonts.names) <= room), NAME_SIZES[-1])
-    return size, metres_read(capital_of(size, fonts.names[0]))
+    return size, reading_distance(capital_of(size, fonts.names[0]))
 
 
 def _rows(machines: list[SubstituteMachine], size: float, wide: float, names: tuple[Metrics, ...]) -> float:

@@ -16,7 +16,7 @@ from shopsafe.school.refusals import Refused
 STUDENT, TEACHER, SUBSTITUTE, OFFICE = "student", "teacher", "substitute", "office"
 
 # deed → roles. A teacher's deeds in a shop are for the teachers of that shop; on a class, for its own teachers.
-DEEDS: dict[str, frozenset[str]] = {
+ALLOWED_ROLES: dict[str, frozenset[str]] = {
     "take a quiz": frozenset({STUDENT}),
     "see a register": frozenset({SUBSTITUTE, TEACHER, OFFICE}),
     "edit a bank": frozenset({TEACHER}),
@@ -54,7 +54,7 @@ def allow(person: Person, deed: str, *, shop: Shop | None = None, section: Secti
 
 
 def may(person: Person, deed: str, *, shop: Shop | None = None, section: Section | None = None) -> bool:
-    if not person.is_active or person.role not in DEEDS[deed]:
+    if not person.is_active or person.role not in ALLOWED_ROLES[deed]:
         return False
     for place in (shop, section):
         if place is not None and place.school_id != person.school_id:
@@ -63,7 +63,7 @@ def may(person: Person, deed: str, *, shop: Shop | None = None, section: Section
         return True
     if shop is not None and not shop.teachers.filter(pk=person.pk).exists():
         return False
-    return section is None or teaches(person, section)
+    return section is None or is_teacher_of(person, section)
 
 
 def allow_with(person: Person, deed: str, student: Person) -> None:
@@ -73,7 +73,7 @@ def allow_with(person: Person, deed: str, student: Person) -> None:
         raise Refused("access.not-yours", "This student is in none of your classes.", 403)
 
 
-def teaches(person: Person, section: Section) -> bool:
+def is_teacher_of(person: Person, section: Section) -> bool:
     return section.teachers.filter(pk=person.pk).exists()
 
 

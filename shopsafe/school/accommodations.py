@@ -79,7 +79,7 @@ def language_name(code: str) -> str:
     return LANGUAGES.get(code, code)
 
 
-def looking(chosen: Mapping[str, str], given: Accommodations) -> dict[str, str]:
+def look_for(chosen: Mapping[str, str], given: Accommodations) -> dict[str, str]:
     """How pages look: what the reader chose here, and where that is the usual, what the teacher gave."""
     usual = {sort: options[0] for sort, options in look.CHOICES.items()}
     return {sort: given.look.get(sort, word) if word == usual[sort] else word for sort, word in chosen.items()}

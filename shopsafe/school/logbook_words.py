@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from shopsafe.logbook.sentences import Kind, Payload, by, count, name
+from shopsafe.logbook.sentences import EntryKind, Payload, by, count, name
 
 
 def day(text: str) -> str:
@@ -48,44 +48,44 @@ def years(number: int | None) -> str:
 
 
 WORDS = {
-    "school.founded": Kind("School begun", lambda p: f"{p['school']}, office {name(p, 'office')}"),
-    "term.changed": Kind("Term changed", term_changed),
-    "term.added": Kind("Term", lambda p: f"{name(p, 'term')}, {days(p)}, by {by(p)}"),
-    "shop.added": Kind(
+    "school.founded": EntryKind("School begun", lambda p: f"{p['school']}, office {name(p, 'office')}"),
+    "term.changed": EntryKind("Term changed", term_changed),
+    "term.added": EntryKind("Term", lambda p: f"{name(p, 'term')}, {days(p)}, by {by(p)}"),
+    "shop.added": EntryKind(
         "Shop", lambda p: f"{name(p, 'shop')}, shared by {name(p, 'teachers', 'nobody yet')}, by {by(p)}"
     ),
-    "section.added": Kind("Class", taught),
-    "section.teachers_set": Kind("Teachers of a class", taught),
-    "section.renamed": Kind("Class renamed", lambda p: f"{p['before']} is {name(p, 'section')} now, by {by(p)}"),
-    "shop.renamed": Kind("Shop renamed", lambda p: f"{p['before']} is {name(p, 'shop')} now, by {by(p)}"),
-    "staff.password_set": Kind("New password", lambda p: f"{name(p, 'person')} by {by(p)}"),
-    "staff.access_ended": Kind("Access ended", lambda p: f"{name(p, 'person')}, {p['role']}, by {by(p)}"),
-    "staff.let_in_again": Kind("Let in again", lambda p: f"{name(p, 'person')}, {p['role']}, by {by(p)}"),
-    "staff.added": Kind("Staff", lambda p: f"{name(p, 'person')} as {p['role']} by {by(p)}"),
-    "roster.imported": Kind("Class list", imported),
-    "student.enrolled": Kind("Enrolment", enrolled),
-    "enrolment.ended": Kind(
+    "section.added": EntryKind("Class", taught),
+    "section.teachers_set": EntryKind("Teachers of a class", taught),
+    "section.renamed": EntryKind("Class renamed", lambda p: f"{p['before']} is {name(p, 'section')} now, by {by(p)}"),
+    "shop.renamed": EntryKind("Shop renamed", lambda p: f"{p['before']} is {name(p, 'shop')} now, by {by(p)}"),
+    "staff.password_set": EntryKind("New password", lambda p: f"{name(p, 'person')} by {by(p)}"),
+    "staff.access_ended": EntryKind("Access ended", lambda p: f"{name(p, 'person')}, {p['role']}, by {by(p)}"),
+    "staff.let_in_again": EntryKind("Let in again", lambda p: f"{name(p, 'person')}, {p['role']}, by {by(p)}"),
+    "staff.added": EntryKind("Staff", lambda p: f"{name(p, 'person')} as {p['role']} by {by(p)}"),
+    "roster.imported": EntryKind("Class list", imported),
+    "student.enrolled": EntryKind("Enrolment", enrolled),
+    "enrolment.ended": EntryKind(
         "Enrolment ended",
         lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
     ),
-    "accommodation.given": Kind(
+    "accommodation.given": EntryKind(
         "Accommodations",
         lambda p: f"{name(p, 'student')}: {', '.join(p['given']) or 'none from now on'}. Given by {by(p)}",
     ),
-    "slip.issued": Kind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
-    "student.name_corrected": Kind("Name corrected", name_corrected),
-    "student.let_in": Kind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
-    "retention.set": Kind(
+    "slip.issued": EntryKind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
+    "student.name_corrected": EntryKind("Name corrected", name_corrected),
+    "student.let_in": EntryKind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
+    "retention.set": EntryKind(
         "How long records are kept",
         lambda p: f"{years(p['years'])} after leaving, {years(p['years_after_injury'])} after an injury, by {by(p)}",
     ),
-    "record.kept": Kind("Record kept", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
-    "record.let_go": Kind("Record kept no longer", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
-    "words.set": Kind("Words of a sheet", lambda p: f"{p['sheet'].lower()} of {name(p, 'shop')} by {by(p)}"),
-    "agreement.taken_back": Kind(
+    "record.kept": EntryKind("Record kept", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
+    "record.let_go": EntryKind("Record kept no longer", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
+    "words.set": EntryKind("Words of a sheet", lambda p: f"{p['sheet'].lower()} of {name(p, 'shop')} by {by(p)}"),
+    "agreement.taken_back": EntryKind(
         "Safety agreement taken back", lambda p: f"{name(p, 'student')} for {p['year']}, by {by(p)}: {p['reason']}"
     ),
-    "agreement.recorded": Kind(
+    "agreement.recorded": EntryKind(
         "Safety agreement",
         lambda p: f"{name(p, 'student')} for {p['year']}, signed {day(p['signed_on'])}, recorded by {by(p)}",
     ),

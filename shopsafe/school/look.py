@@ -9,12 +9,12 @@ CHOICES: dict[str, tuple[str, ...]] = {
 }
 
 
-def read(cookie: str) -> dict[str, str]:
+def from_cookie(cookie: str) -> dict[str, str]:
     """The choice of each sort in a cookie; what it does not know is the usual one. Never raises."""
     words = set(cookie.split())
     return {sort: next((w for w in options[1:] if w in words), options[0]) for sort, options in CHOICES.items()}
 
 
-def write(chosen: dict[str, str]) -> str:
-    """The cookie that `read` gives back; words that are no choice are left out."""
+def as_cookie(chosen: dict[str, str]) -> str:
+    """The cookie that `from_cookie` gives back; words that are no choice are left out."""
     return " ".join(chosen[sort] for sort, options in CHOICES.items() if chosen.get(sort) in options[1:])

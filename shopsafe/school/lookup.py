@@ -41,6 +41,6 @@ def student_by_number_or_name(text: str) -> Person:
     return found[0]
 
 
-def anybody_here() -> bool:
+def has_school() -> bool:
     """Whether a school has begun in this installation."""
     return School.objects.exists()

@@ -13,7 +13,7 @@ from django.test import Client
 from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold, SignOff
 from machines.prints.queries import hanging_in
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from machines.records import erasure
 from machines.records.acts import erase_student
 from machines.sign_offs.acts import withdraw_sign_off
@@ -134,7 +134,9 @@ class TestOthers:
         assert said["witnesses"] == [cast.teacher.as_record()]
         assert "reporter" not in said
         assert verify().holds
-        line = queries.lines(queries.about(queries.listings(cast.school.pk), [f"person:{cast.classmate.pk}"]))[0]
+        line = queries.lines(queries.listings_about(queries.listings(cast.school.pk), [f"person:{cast.classmate.pk}"]))[
+            0
+        ]
         assert line.sentence.startswith(f"Written again: entry {shared.seq}, without somebody")
 
     def test_written_again_twice_it_still_names_the_first_entry(self, floor: Floor) -> None:
@@ -156,7 +158,7 @@ class TestOthers:
         everywhere = {"kind": "hold.placed", "machines": "every machine"}
         other = note(floor.cast.classmate, words=f"Pushed {student.name} at the saw", **everywhere)
         note(floor.cast.stranger_student, words=student.name, **everywhere)
-        assert erasure.going(student, LATER).mentions == (other.seq,)
+        assert erasure.erasure_plan(student, LATER).mentions == (other.seq,)
         assert gone(floor).going.mentions == (other.seq,)
 
     def test_sheets_on_the_wall_that_name_the_student_ask_to_be_printed_again(self, floor: Floor) -> None:
@@ -167,9 +169,9 @@ class TestOthers:
         other = hung(floor, floor.drill_1)
         then = NOON + timedelta(hours=1)
         cast.student.enrolments.update(until_day=NOON.date() - timedelta(days=1))
-        assert set(erasure.going(student, then).prints) == {card.code, chart.code}
+        assert set(erasure.erasure_plan(student, then).prints) == {card.code, chart.code}
         gone(floor, at=then)
-        flagged = {one.printed.code: one for one in hanging_in(shop_then(cast.shop, then)) if one.changes}
+        flagged = {one.printed.code: one for one in hanging_in(shop_snapshot(cast.shop, then)) if one.changes}
         assert set(flagged) == {card.code, chart.code}
         assert "Somebody who left: no longer on band saw 2" in flagged[card.code].changes
         assert other.code not in flagged

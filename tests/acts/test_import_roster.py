@@ -12,7 +12,7 @@ from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Enrolment, Person, RosterImport
 from shopsafe.school.rosters import acts
 from shopsafe.school.rosters.acts import add_student, import_roster
-from shopsafe.school.rosters.rules import Mend, read_file, read_pasted
+from shopsafe.school.rosters.rules import RowCorrection, read_file, read_pasted
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 from tests.factories.people import EnrolmentFactory, PersonFactory
@@ -78,7 +78,7 @@ def test_two_of_one_name_are_two_people_with_two_sign_in_names(cast: Cast) -> No
 
 
 def test_the_same_form_twice_is_one_import_even_of_students_without_numbers(cast: Cast) -> None:
-    key, mends = uuid.uuid4(), {2: Mend(accept=True)}
+    key, mends = uuid.uuid4(), {2: RowCorrection(accept=True)}
     first = bring(cast, "Name\nUma Lund\n", key=key, mends=mends)
     before = rows_of(cast)
     again = bring(cast, "Name\nUma Lund\n", key=key, mends=mends)
@@ -112,7 +112,7 @@ def test_people_of_another_school_with_the_same_numbers_are_nobody_here(cast: Ca
 
 
 def test_rows_to_fix_stay_out_and_skipped_ones_too(cast: Cast) -> None:
-    done = bring(cast, THREE + ",000420\n", mends={2: Mend(skip=True)})
+    done = bring(cast, THREE + ",000420\n", mends={2: RowCorrection(skip=True)})
     assert (done.added, done.to_fix, done.skipped) == (2, 1, 1)
 
 

@@ -8,7 +8,7 @@ from machines.clearance.loading import asked_by_machine
 from machines.clearance.queries import machines_of
 from machines.models import Machine, MachineKind
 from machines.setting_up.acts.kinds import add_kind, change_kind, load_kinds
-from machines.setting_up.acts.machines import Wanted, add_machine, add_machines, rename_machine, retire_machine
+from machines.setting_up.acts.machines import NewMachine, add_machine, add_machines, rename_machine, retire_machine
 from machines.sign_offs.acts import sign_off
 from machines.tag_outs.acts import tag_out
 from quizzes.models import Bank
@@ -76,7 +76,7 @@ def test_nobody_else_sets_machines_up(floor: Floor) -> None:
             continue
         new = {"shop": floor.cast.shop, "kind": floor.saw, "by": person, "at": NOON}
         assert code_of(add_machine, **new) == "access.not-yours", person
-        several = {"shop": floor.cast.shop, "wanted": [Wanted(floor.saw, 9)], "by": person, "at": NOON}
+        several = {"shop": floor.cast.shop, "wanted": [NewMachine(floor.saw, 9)], "by": person, "at": NOON}
         assert code_of(add_machines, **several) == "access.not-yours", person
         assert code_of(retire_machine, machine=floor.saw_2, by=person, at=NOON) == "access.not-yours", person
         named = {"machine": floor.saw_2, "number": 9, "name": "", "by": person, "at": NOON}
@@ -88,7 +88,7 @@ def test_nobody_else_sets_machines_up(floor: Floor) -> None:
 
 def test_several_come_all_or_none(floor: Floor) -> None:
     shop, teacher = floor.cast.shop, floor.cast.teacher
-    wanted = [Wanted(floor.saw, 7), Wanted(floor.drill, 8, " The old one ")]
+    wanted = [NewMachine(floor.saw, 7), NewMachine(floor.drill, 8, " The old one ")]
     made = add_machines(shop=shop, wanted=wanted, by=teacher, at=NOON)
     assert [str(machine) for machine in made] == ["Band saw 7", "The old one 8"]
     assert len(entries("machine.added")) == 2
@@ -98,10 +98,10 @@ def test_several_come_all_or_none(floor: Floor) -> None:
         ((9, 7), "machine.number-taken"),
         ((9, 0), "machine.number"),
     ):
-        again = [Wanted(floor.saw, number) for number in numbers]
+        again = [NewMachine(floor.saw, number) for number in numbers]
         assert code_of(add_machines, shop=shop, wanted=again, by=teacher, at=NOON) == code
     assert code_of(add_machines, shop=shop, wanted=[], by=teacher, at=NOON) == "machine.none"
-    elsewhere = [Wanted(floor.far_saw.kind, 20)]
+    elsewhere = [NewMachine(floor.far_saw.kind, 20)]
     assert code_of(add_machines, shop=shop, wanted=elsewhere, by=teacher, at=NOON) == "machine.elsewhere"
     assert Machine.objects.count() == before
 

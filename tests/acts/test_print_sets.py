@@ -15,9 +15,9 @@ from pytest_django import Settings
 from machines.models import Print, PrintSet
 from machines.prints.acts import record_set
 from machines.prints.batches import acts
-from machines.prints.batches.making import handouts, work
+from machines.prints.batches.making import handouts, make_waiting
 from machines.prints.queries import hanging_in
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
@@ -61,7 +61,7 @@ def test_everything_for_monday_is_a_chart_a_class_a_card_a_machine_and_what_is_h
     floor.make_cleared(floor.cast.student)
     Person.objects.filter(pk=floor.cast.student.pk).update(password="!none")
     row = asked_for(floor.cast, wants={"paper": "a4", "metres": "3", "pockets": True, "slips": [floor.cast.student.pk]})
-    assert work() == 1
+    assert make_waiting() == 1
     assert state(row) == "ready"
     section = floor.cast.section.name
     found = files(row)
@@ -80,7 +80,7 @@ def test_everything_for_monday_is_a_chart_a_class_a_card_a_machine_and_what_is_h
 
 def test_evidence_files_name_who_took_them_out(floor: Floor) -> None:
     row = asked_for(floor.cast, what="evidence", section=floor.cast.section, wants={})
-    work()
+    make_waiting()
     assert state(row) == "ready"
     assert len(files(row)) == 2 == len(entries("record.exported"))
     first = next(iter(files(row).values()))
@@ -92,12 +92,12 @@ def test_just_what_is_out_of_date_is_printed_again(floor: Floor) -> None:
     chart = chart_hung(floor)
     floor.make_cleared(floor.cast.student)
     row = asked_for(floor.cast, what="stale", wants={})
-    work()
+    make_waiting()
     assert list(files(row)) == [
         f"Wall card Band saw 2 {stale.code}.pdf",
         f"Wall chart {floor.cast.section.name} {chart.code}.pdf",
     ]
-    assert not [one for one in hanging_in(shop_then(floor.cast.shop, NOON)) if one.changes]
+    assert not [one for one in hanging_in(shop_snapshot(floor.cast.shop, NOON)) if one.changes]
     right.refresh_from_db()
     assert right.current, "what was right stays"
 
@@ -106,7 +106,7 @@ def test_another_school_s_signs_do_no_harm_in_a_file_s_name(floor: Floor) -> Non
     floor.cast.section.name = "Period 3/4: Wood <A>"
     floor.cast.section.save(update_fields=["name"])
     row = asked_for(floor.cast, wants=NO_POCKETS)
-    work()
+    make_waiting()
     assert "Wall chart Period 3-4- Wood -A-.pdf" in files(row)
 
 
@@ -134,11 +134,13 @@ def test_sets_of_yesterday_go_with_their_files(floor: Floor) -> None:
 def test_one_worker_at_a_time_until_it_is_silent(floor: Floor) -> None:
     row = asked_for(floor.cast)
     claim = uuid4()
-    assert acts.take_up(claim=claim, at=NOON) == row
-    assert acts.take_up(claim=uuid4(), at=NOON + acts.SILENT_FOR - timedelta(seconds=1)) is None
-    taken = acts.take_up(claim=uuid4(), at=NOON + acts.SILENT_FOR)
+    assert acts.claim_next(claim=claim, at=NOON) == row
+    assert acts.claim_next(claim=uuid4(), at=NOON + acts.SILENT_FOR - timedelta(seconds=1)) is None
+    taken = acts.claim_next(claim=uuid4(), at=NOON + acts.SILENT_FOR)
     assert taken == row
-    assert not acts.tell(row=row, claim=claim, done=1, of=2, said="", at=NOON), "the one that was silent lets go"
+    assert not acts.report_progress(row=row, claim=claim, done=1, of=2, said="", at=NOON), (
+        "the one that was silent lets go"
+    )
     assert not record_set([], of=row, claim=claim, at=NOON)
     assert not acts.fail(row=row, claim=claim, said="")
 
@@ -152,11 +154,11 @@ def test_interrupted_it_has_recorded_nothing_and_is_made_again(floor: Floor, mon
     with monkeypatch.context() as patch:
         patch.setattr("machines.prints.batches.making.handouts.substitute_sheet", killed)
         with pytest.raises(KeyboardInterrupt):
-            work()
+            make_waiting()
     assert not Print.objects.exists()
     PrintSet.objects.update(state="printing", beat_at=NOON - acts.SILENT_FOR)
     assert not list(row.file.parent.iterdir())
-    work()
+    make_waiting()
     assert state(row) == "ready"
     assert codes_in(row) == set(Print.objects.values_list("code", flat=True))
     assert Print.objects.exclude(sheet="pocket card").count() == 4
@@ -164,7 +166,7 @@ def test_interrupted_it_has_recorded_nothing_and_is_made_again(floor: Floor, mon
 
 def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
     row = asked_for(floor.cast, wants=NO_POCKETS)
-    real = acts.tell
+    real = acts.report_progress
 
     def stopped_at_two(**more: Any) -> bool:
         if more["done"] == 2:
@@ -172,15 +174,15 @@ def test_stopped_on_the_way_leaves_no_file(floor: Floor, monkeypatch: pytest.Mon
         return real(**more)
 
     with monkeypatch.context() as patch:
-        patch.setattr(acts, "tell", stopped_at_two)
-        work()
+        patch.setattr(acts, "report_progress", stopped_at_two)
+        make_waiting()
     assert state(row) == "stopped"
     assert not Print.objects.exists()
     assert not list(row.file.parent.iterdir())
     assert code_of(acts.stop_set, row=row, by=floor.cast.teacher) == "set.over"
     acts.start_again(row=row, by=floor.cast.teacher, at=NOON)
     assert code_of(acts.start_again, row=row, by=floor.cast.teacher, at=NOON) == "set.made"
-    work()
+    make_waiting()
     assert state(row) == "ready"
 
 
@@ -191,7 +193,7 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
         raise PrintFailed("print.too-slow", "This print took too long.")
 
     monkeypatch.setattr("machines.prints.batches.making.rendering.prints.wall_cards", too_slow)
-    assert work() == 2
+    assert make_waiting() == 2
     assert state(first) == "failed"
     assert first.said.startswith("This print took too long. Nothing was recorded")
     assert not Print.objects.exists(), "the chart before it was drawn, and was in no file that anybody got"
@@ -209,7 +211,7 @@ def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
         return real(*args)
 
     monkeypatch.setattr("machines.prints.batches.making.handouts.substitute_sheet", meanwhile)
-    work()
+    make_waiting()
     assert (state(row), row.said.split(",")[0]) == ("failed", "Somebody printed this meanwhile")
     assert [one.sheet for one in Print.objects.all()] == ["wall chart"]
     assert not row.file.exists()
@@ -219,7 +221,7 @@ def test_who_is_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
     other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term)
     EnrolmentFactory(section=other, student=floor.cast.student)
     row = asked_for(floor.cast)
-    work()
+    make_waiting()
     assert state(row) == "ready"
     assert Print.objects.filter(sheet="pocket card").count() == 2
     assert len([name for name in files(row) if name.startswith("Pocket cards")]) == 1

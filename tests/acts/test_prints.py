@@ -10,7 +10,7 @@ from django.db import IntegrityError
 
 from machines.models import Machine, Print
 from machines.prints import acts
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Entry
 from shopsafe.paper.codes import read_code
@@ -133,11 +133,11 @@ def test_what_hangs_unchanged_but_was_taken_down_meanwhile_is_not_recorded(floor
     assert code_of(acts.record_prints, made=again, by=floor.cast.teacher, at=LATER) == "print.race"
 
 
-def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[acts.Coded]:
+def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[acts.CodedPrint]:
     """The cards of machines for the cast's class under codes that are not recorded."""
-    then, section = shop_then(floor.cast.shop, NOON), floor.cast.section
+    then, section = shop_snapshot(floor.cast.shop, NOON), floor.cast.section
     wanted = [
-        acts.ToPrint("wall card", then.shop, "letter", then.card(machine, [section])[1], [section], machine)
+        acts.PrintRequest("wall card", then.shop, "letter", then.card(machine, [section])[1], [section], machine)
         for machine in machines or (floor.saw_2,)
     ]
     return acts.give_codes(wanted, by=floor.cast.teacher, at=NOON, choose=choose)

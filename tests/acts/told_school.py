@@ -60,20 +60,20 @@ class Told:
 
     # --- the model --------------------------------------------------------------------------------------------------
 
-    def evidence(self, student: int, at: datetime) -> facts.Evidence:
+    def evidence(self, student: int, at: datetime) -> facts.StudentRecord:
         pk = self.students[student].pk
-        return facts.Evidence(
+        return facts.StudentRecord(
             ZONE,
-            tuple(facts.Pass(p["bank"], p["at"], self.counts_until(p, at), p["gone"], p["refresher"])
+            tuple(facts.QuizPass(p["bank"], p["at"], self.counts_until(p, at), p["gone"], p["refresher"])
                   for p in self.passes if p["student"] == pk and p["at"] <= at),
-            tuple(facts.Try(bank, when) for who, bank, when in self.tries if who == pk),
-            tuple(facts.Agreement(a["at"], *school_year(a["at"]), a["gone"])
+            tuple(facts.AttemptStart(bank, when) for who, bank, when in self.tries if who == pk),
+            tuple(facts.SignedAgreement(a["at"], *school_year(a["at"]), a["gone"])
                   for a in self.agreements if a["student"] == pk),
-            tuple(facts.SignOff(s["machine"].pk, s["machine"].kind_id, s["at"], "", self.term_ends(s["at"]),
+            tuple(facts.SignOffFact(s["machine"].pk, s["machine"].kind_id, s["at"], "", self.term_ends(s["at"]),
                                 school_year(s["at"])[1], s["gone"])
                   for s in self.signed if s["student"] == pk and s["at"] <= at),
             (),
-            tuple(facts.Hold(h["at"], h["machines"], until=h["until"], lifted_at=h["gone"])
+            tuple(facts.HoldFact(h["at"], h["machines"], until=h["until"], lifted_at=h["gone"])
                   for h in self.holds if h["student"] == pk),
         )  # fmt: skip
 
@@ -90,15 +90,17 @@ class Told:
         """Whether that is a day of a term."""
         return any(first <= school_day(at) <= last for first, last in self.terms)
 
-    def requirements(self, machine: Machine, at: datetime) -> facts.Requirements:
+    def requirements(self, machine: Machine, at: datetime) -> facts.MachineRequirements:
         said = [said for kind, since, said in self.asked if kind == machine.kind_id and since <= at]
         fields = dict(said[-1])
-        banks = tuple(facts.BankAsked(bank.pk, bank.subject) for bank in fields.pop("banks"))
+        banks = tuple(facts.QuizRequirement(bank.pk, bank.subject) for bank in fields.pop("banks"))
         first = tuple(
-            facts.First(kind.name, tuple(self.requirements(one, at) for one in self.machines if one.kind_id == kind.pk))
+            facts.ClearedFirst(
+                kind.name, tuple(self.requirements(one, at) for one in self.machines if one.kind_id == kind.pk)
+            )
             for kind in fields.pop("first")
         )
-        return facts.Requirements(machine.pk, machine.kind_id, "", banks, machine.kind.bank_id, first, **fields)
+        return facts.MachineRequirements(machine.pk, machine.kind_id, "", banks, machine.kind.bank_id, first, **fields)
 
     def standings(self, at: datetime) -> list[str]:
         """Student by student, machine by machine."""

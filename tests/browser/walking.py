@@ -11,7 +11,7 @@ from uuid import UUID
 from playwright.sync_api import Page, expect
 
 from quizzes.banks.rules.data import from_data
-from quizzes.facts import BankText, Line
+from quizzes.facts import BankText, FormQuestion
 from quizzes.questions import model_answers
 from quizzes.questions.answering import Sent
 from quizzes.questions.form_data import lines_of
@@ -45,7 +45,7 @@ def bank_of(server: Server, attempt: UUID) -> BankText:
     return from_data(json.loads(str(content))["bank"])
 
 
-def form_of(server: Server, attempt: UUID) -> list[Line]:
+def form_of(server: Server, attempt: UUID) -> list[FormQuestion]:
     [(form,)] = server.rows("SELECT form FROM quizzes_attempt WHERE id = ?", attempt.hex)
     return list(lines_of(json.loads(str(form))))
 
@@ -59,9 +59,9 @@ def model_of(server: Server, attempt: UUID, wrong: Collection[int] = ()) -> list
     """What to give at each question of the form: right, but for the numbers in `wrong`."""
     bank = bank_of(server, attempt)
     return [
-        model_answers.wrong(question, line)
+        model_answers.wrong_answer(question, line)
         if number in wrong
-        else model_answers.right(question, line, bank.value_by_code)
+        else model_answers.right_answer(question, line, bank.value_by_code)
         for number, line in enumerate(form_of(server, attempt), 1)
         for question in [bank.question_by_code[line.code]]
     ]

@@ -117,7 +117,7 @@ def test_also_where_the_database_that_knew_is_lost(cast_of_own: Cast, own: Path,
 
 
 def test_the_same_number_in_another_database_is_somebody_else(cast_of_own: Cast) -> None:
-    gone = backups.Gone(cast_of_own.student.pk, cast_of_own.school.pk, 1, "ab" * 32)
+    gone = backups.ErasedPerson(cast_of_own.student.pk, cast_of_own.school.pk, 1, "ab" * 32)
     backups.note_erasure(gone)
     assert said("restore", "--erasures") == {"erased_again": 0}
     assert Person.objects.filter(pk=cast_of_own.student.pk).exists()

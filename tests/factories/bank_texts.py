@@ -6,17 +6,17 @@ from typing import Any
 from hypothesis import strategies as st
 
 from quizzes.facts import (
+    AllThatApply,
     BankText,
     Blueprint,
     Measure,
-    One,
+    OneAnswer,
     Order,
     Pair,
     Place,
     Question,
     Recall,
     Rule,
-    Several,
     Spot,
     Value,
 )
@@ -35,20 +35,20 @@ def a_rule(code: str = "guard-low", **more: Any) -> Rule:
     return Rule(code=code, **(fields | more))
 
 
-def a_one(code: str = "guard-low-1", rule: str = "guard-low", **more: Any) -> One:
+def a_one(code: str = "guard-low-1", rule: str = "guard-low", **more: Any) -> OneAnswer:
     fields: dict[str, Any] = {
         "asks": "Where does the guard go?",
         "right": "Just above the wood",
         "wrong": ("At the top of the post", "On the left side", "In the drawer"),
     }
-    return One(code=code, rule=rule, **(fields | more))
+    return OneAnswer(code=code, rule=rule, **(fields | more))
 
 
 def every_kind(rule: str = "guard-low") -> tuple[Question, ...]:
     """One question of each kind, told apart by its code."""
     return (
         a_one("q-one", rule),
-        Several(
+        AllThatApply(
             code="q-several",
             rule=rule,
             asks="What do you check first?",
@@ -115,7 +115,7 @@ def plain_bank(rules: int, each: int, *, ask: int, must: int = 0, kinds: int = 1
         for number in range(each):
             code, name = f"r{rule}-q{number}", f"r{rule}"
             if number % kinds == 1:
-                made.append(Several(code=code, rule=name, asks="?", right=("a",), wrong=("b", "c")))
+                made.append(AllThatApply(code=code, rule=name, asks="?", right=("a",), wrong=("b", "c")))
             else:
                 made.append(a_one(code, name))
     return a_bank(
@@ -145,9 +145,9 @@ def questions(draw: st.DrawFn, kind: str | None = None) -> Question:
     cut = draw(st.integers(2, len(texts) - 1))
     match kind:
         case "one":
-            return One(**base, right=texts[0], wrong=texts[1:])
+            return OneAnswer(**base, right=texts[0], wrong=texts[1:])
         case "several":
-            return Several(**base, right=texts[:cut], wrong=texts[cut:])
+            return AllThatApply(**base, right=texts[:cut], wrong=texts[cut:])
         case "order":
             return Order(**base, steps=texts, may_swap=draw(swap_groups(len(texts))))
         case "pair":

@@ -8,7 +8,7 @@ from quizzes.attempts.acts import hand_in, save_answer, start_attempt
 from quizzes.banks.draft_rows import draft_text
 from quizzes.banks.editions.acts import publish_edition
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import Answer, BankText, Line
+from quizzes.facts import Answer, BankText, FormQuestion
 from quizzes.models import Attempt, Bank, Edition
 from quizzes.questions.form_data import lines_of
 from quizzes.relearning.acts import open_card, recall_rule
@@ -75,11 +75,11 @@ KEYS: dict[str, Answer] = {"several": frozenset({0, 1}), "order": (0, 1, 2, 3), 
 WRONG: dict[str, Answer] = {"several": frozenset({0}), "order": (3, 1, 2, 0), "pair": (1, 0), "measure": "1 in"}
 
 
-def key_for(line: Line) -> dict[str, list[str]]:
+def key_for(line: FormQuestion) -> dict[str, list[str]]:
     return sent_for(line, KEYS.get(line.kind, 0))
 
 
-def wrong_for(line: Line) -> dict[str, list[str]]:
+def wrong_for(line: FormQuestion) -> dict[str, list[str]]:
     return sent_for(line, WRONG.get(line.kind, 1))
 
 

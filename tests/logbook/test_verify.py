@@ -15,7 +15,7 @@ from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Listing, S
 from shopsafe.logbook.rules import chain
 from shopsafe.logbook.rules.tree import Tree
 from shopsafe.logbook.verification import listed
-from shopsafe.logbook.verification.verify import Mark, verify
+from shopsafe.logbook.verification.verify import CheckpointMark, verify
 from tests.logbook.record import AT, ERASED, ERASING, LAST, after, checkpoint, erase, make_record, run, sign_off
 
 pytestmark = pytest.mark.django_db
@@ -70,7 +70,7 @@ class TestUntouched:
 
     def test_holds_against_a_printed_checkpoint(self) -> None:
         first = Checkpoint.objects.get(pk=5)
-        verdict = verify([Mark(5, bytes(first.root))])
+        verdict = verify([CheckpointMark(5, bytes(first.root))])
         assert verdict.holds
         assert verdict.checkpoints == 3
 
@@ -206,7 +206,7 @@ class TestRemoved:
             drop_entries(f"seq > {LAST}")
 
         assert found(cut) is None
-        assert found(cut, printed=[Mark(printed.size, bytes(printed.root))]) == (LAST + 1, "cut")
+        assert found(cut, printed=[CheckpointMark(printed.size, bytes(printed.root))]) == (LAST + 1, "cut")
 
 
 class TestMoved:
@@ -302,7 +302,7 @@ class TestRewritten:
         assert found(partial(rewrite, 9, False)) == (LAST, "checkpoint")
 
     def test_with_the_checkpoints_mended_too_is_found_against_a_printed_one(self) -> None:
-        printed = [Mark(mark.size, bytes(mark.root)) for mark in Checkpoint.objects.all()]
+        printed = [CheckpointMark(mark.size, bytes(mark.root)) for mark in Checkpoint.objects.all()]
         assert found(partial(rewrite, 4, True)) is None
         assert found(partial(rewrite, 4, True), printed=printed) == (5, "checkpoint")
         assert found(partial(rewrite, 9, True), printed=printed) == (LAST, "checkpoint")

@@ -15,7 +15,7 @@ from PIL import Image
 from quizzes.attempts.acts import hand_in, save_answer, start_attempt
 from quizzes.banks.editions.redraw import drawings
 from quizzes.banks.editions.texts import frozen
-from quizzes.facts import Picture as Facts
+from quizzes.facts import BankPicture as Facts
 from quizzes.models import Attempt, Picture
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Body

@@ -13,7 +13,7 @@ from django.urls import reverse
 from pytest_django import Settings
 
 from machines.models import Print, SignOff
-from machines.prints.batches.making import work
+from machines.prints.batches.making import make_waiting
 from machines.prints.room.offers import OFFERS
 from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Entry
@@ -323,7 +323,7 @@ def test_a_set_is_asked_for_watched_and_fetched(client: Client, floor: Floor) ->
     assert 'name="key"' in room(client, what="monday")
     page = ask(client, floor).headers["Location"]
     assert "Waiting for its turn" in client.get(page).content.decode()
-    work()
+    make_waiting()
     part = client.get(page, {"part": "progress"}).content.decode()
     assert part.strip().startswith('<div id="progress"')
     assert "6 files in one." in part
@@ -359,7 +359,7 @@ def test_a_set_nobody_took_up_gets_another_worker(
     client: Client, floor: Floor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     woken: list[int] = []
-    monkeypatch.setattr("machines.prints.batches.views.wake", lambda: woken.append(1))
+    monkeypatch.setattr("machines.prints.batches.views.start_worker", lambda: woken.append(1))
     page = ask(client, floor).headers["Location"]
     client.get(page)
     assert len(woken) == 1
@@ -385,6 +385,6 @@ def test_what_is_out_of_date_is_printed_again_in_one_file(client: Client, floor:
     found = re.search(r'sets/stale/">.*?name="key" value="([0-9a-f-]+)"', text, re.DOTALL)
     assert found
     sent = client.post(reverse("print-set-ask", args=[floor.cast.shop.pk, "stale"]), {"key": found[1]})
-    work()
+    make_waiting()
     assert "2 files in one." in client.get(sent.headers["Location"]).content.decode()
     assert "out of date" not in room(client)

@@ -7,7 +7,7 @@ import pytest
 
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.handouts import pocket_card, pocket_cards, substitute_sheet
-from machines.prints.sheets.wall import ShopThen, shop_then
+from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from quizzes.models import Acceptance, Edition
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID
@@ -32,18 +32,18 @@ def cleared(floor: Floor) -> Floor:
     return floor
 
 
-def out(floor: Floor, *, count: bool = True) -> ShopThen:
+def out(floor: Floor, *, count: bool = True) -> ShopSnapshot:
     """The shop after edition 2 of the band saw's quiz came out; `count` is whether a pass on the first still counts."""
     at = NOON + timedelta(minutes=1)
     EditionFactory(bank=floor.saw_bank, number=2, published_at=at, earlier_passes_count=count, accepted=False)
-    return shop_then(floor.cast.shop, LATER)
+    return shop_snapshot(floor.cast.shop, LATER)
 
 
 def said(pdf: bytes) -> str:
     return " ".join(looking.text(pdf).split())
 
 
-def card_of(floor: Floor, then: ShopThen) -> str:
+def card_of(floor: Floor, then: ShopSnapshot) -> str:
     return said(prints.wall_card(replace(then.card(floor.saw_2, [floor.cast.section])[0], url=URL)).pdf)
 
 
@@ -70,7 +70,7 @@ def test_other_machines_and_a_card_after_the_rules_are_accepted_say_nothing(clea
     assert then.card(cleared.drill_1)[0].note == ""
     edition = Edition.objects.get(bank=cleared.saw_bank, number=2)
     Acceptance.objects.create(school=cleared.cast.school, edition=edition, by=cleared.cast.teacher, at=LATER)
-    assert shop_then(cleared.cast.shop, LATER).card(cleared.saw_2)[0].note == ""
+    assert shop_snapshot(cleared.cast.shop, LATER).card(cleared.saw_2)[0].note == ""
 
 
 def test_the_chart_has_a_footnote_for_the_columns_with_wheels(cleared: Floor) -> None:
@@ -115,7 +115,7 @@ def test_what_hangs_is_to_be_printed_again_and_is_right_again_when_the_rules_are
     assert changed == {"Band saw 2": ("Its words have changed",), "": ("Its words have changed",), "Drill press 1": ()}
     edition = Edition.objects.get(bank=cleared.saw_bank, number=2)
     Acceptance.objects.create(school=cleared.cast.school, edition=edition, by=cleared.cast.teacher, at=LATER)
-    assert not any(one.changes for one in hanging_in(shop_then(cleared.cast.shop, LATER)))
+    assert not any(one.changes for one in hanging_in(shop_snapshot(cleared.cast.shop, LATER)))
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)

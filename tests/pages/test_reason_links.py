@@ -9,7 +9,7 @@ import pytest
 import time_machine
 from django.test import Client
 
-from machines.clearance.facts import Reason, Who
+from machines.clearance.facts import NextActor, Reason
 from machines.clearance.links import link_of
 from machines.holds.acts import place_hold
 from shopsafe.school.models import Enrolment
@@ -77,7 +77,7 @@ def test_a_student_is_led_to_the_quiz_from_the_machine(floor: Floor, client: Cli
 @pytest.mark.parametrize("link", LINKS)
 def test_what_a_student_or_a_teacher_does_has_a_page(floor: Floor, link: str):
     """Whoever acts next finds a link, but for what is only said: show your teacher, hand in the agreement."""
-    reason = Reason("code", Who.TEACHER, "Sentence.", link, "7")
+    reason = Reason("code", NextActor.TEACHER, "Sentence.", link, "7")
     where = {"student": floor.cast.student.pk, "machine": floor.saw_2.pk}
     assert link_of(reason, floor.cast.teacher, section=floor.cast.section.pk, **where) is not None
     assert (link_of(reason, floor.cast.student, **where) is None) == (link in ("sign-off", "agreement"))

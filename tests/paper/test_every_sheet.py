@@ -16,7 +16,7 @@ from shopsafe.paper import fonts
 from shopsafe.paper.rules.handout_sheets import PocketCard, PocketCards, SubstituteMachine
 from shopsafe.paper.rules.legibility import Metrics
 from shopsafe.paper.rules.names import Name
-from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOut
+from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOutNote
 from tests.paper import looking, once, reading
 from tests.paper.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
 from tests.paper.test_names_drawn import MANY, noto
@@ -78,7 +78,7 @@ SHEETS = {
     "slips": Made(lambda: once.slips_pdf(slips()), "HKDF-HHHH", fonts.reading_font_bold, 8),
     "tagged-out": Made(
         lambda: once.wall_card(
-            replace(CARD, machine="Edger 2", tagged_out=TagOut("Cracked", DAY, "Ms Falkenrath"))
+            replace(CARD, machine="Edger 2", tagged_out=TagOutNote("Cracked", DAY, "Ms Falkenrath"))
         ).pdf,
         "EDGER",
         fonts.heading_font,

@@ -8,7 +8,7 @@ import pytest
 
 from shopsafe.paper import fonts
 from shopsafe.paper.rules.handout_sheets import (
-    Agreement,
+    AgreementSheet,
     PocketCard,
     PocketCards,
     RulePoster,
@@ -191,7 +191,7 @@ def test_more_than_a_page_says_which_sheet() -> None:
 # Safety agreement
 
 RULES = tuple(f"Rule number {n}, which says what to do and what not to do in the shop." for n in range(1, 15))
-AGREEMENT = Agreement(
+AGREEMENT = AgreementSheet(
     school="Alderbeck School",
     shop="Room W2",
     year="2026–27",

@@ -9,9 +9,9 @@ import pytest
 
 from shopsafe.paper import fonts
 from shopsafe.paper.prints import wall_card_pdf
-from shopsafe.paper.rules.legibility import missing
+from shopsafe.paper.rules.legibility import missing_letters
 from shopsafe.paper.rules.names import Name, short_names
-from shopsafe.paper.rules.sheets import A3, A4, LETTER, TABLOID, Paper, TagOut, WallCard
+from shopsafe.paper.rules.sheets import A3, A4, LETTER, TABLOID, Paper, TagOutNote, WallCard
 from tests.paper import looking, once
 from tests.paper.people import people
 
@@ -199,7 +199,7 @@ def test_hostile_names_and_texts_stay_text() -> None:
 
 def test_every_letter_of_the_sample_people_can_be_drawn() -> None:
     for person in people(36):
-        assert missing(person.full, [fonts.names_font()]) == ()
+        assert missing_letters(person.full, [fonts.names_font()]) == ()
 
 
 def test_nobody_cleared_says_so() -> None:
@@ -209,7 +209,7 @@ def test_nobody_cleared_says_so() -> None:
 
 
 def test_a_machine_tagged_out_gets_a_card_without_names() -> None:
-    out = TagOut("Blade guard cracked", date(2026, 10, 13), "Ms Falkenrath")
+    out = TagOutNote("Blade guard cracked", date(2026, 10, 13), "Ms Falkenrath")
     pdf = made(replace(CARD, tagged_out=out), LETTER)
     said = looking.text(pdf)
     assert "Nobody may use it." in said

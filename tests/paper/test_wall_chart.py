@@ -15,7 +15,7 @@ from shopsafe.paper.prints import wall_chart_pdf
 from shopsafe.paper.rules import ruling
 from shopsafe.paper.rules.card_measures import NAMES_FROM
 from shopsafe.paper.rules.names import Name
-from shopsafe.paper.rules.sheets import A3, TABLOID, ChartRow, Checkpoint, Paper, WallChart
+from shopsafe.paper.rules.sheets import A3, TABLOID, ChartRow, CheckpointLine, Paper, WallChart
 from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.test_wall_card import HOSTILE, clashes, pages, reads_from
@@ -56,7 +56,7 @@ def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
         valid_until=date(2026, 12, 18),
         code="7K3D-QV",
         url="HTTP://127.0.0.1:8000/C/7K3D-QV",
-        checkpoint=Checkpoint(1234, DIGEST),
+        checkpoint=CheckpointLine(1234, DIGEST),
     )
 
 

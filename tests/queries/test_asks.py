@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from machines.clearance.facts import BankAsked, First
-from machines.clearance.loading import Terms, asks_at
+from machines.clearance.facts import ClearedFirst, QuizRequirement
+from machines.clearance.loading import RequirementTerms, asks_at
 from machines.clearance.plan import plan_at
 from machines.models import Asked, Machine, Requirements
 from tests.counting import queries
@@ -17,7 +17,7 @@ TICK = timedelta(microseconds=1)
 
 def test_where_nobody_has_set_anything_the_terms_are_those_of_a_new_row() -> None:
     row = Requirements()
-    assert Terms() == Terms(**{name: getattr(row, name) for name in Terms._fields})
+    assert RequirementTerms() == RequirementTerms(**{name: getattr(row, name) for name in RequirementTerms._fields})
 
 
 def test_a_kind_without_a_row_asks_for_its_own_quiz_or_for_nothing(floor: Floor) -> None:
@@ -25,7 +25,7 @@ def test_a_kind_without_a_row_asks_for_its_own_quiz_or_for_nothing(floor: Floor)
     without = MachineFactory(shop=floor.cast.shop, kind=KindFactory(school=floor.cast.school, bank=None), number=32)
     found = asks_at(floor.cast.school.pk, NOON).as_facts()
     bank = with_bank.kind.bank
-    assert found[with_bank.pk].banks == (BankAsked(bank.pk, bank.subject, found[with_bank.pk].banks[0].accepted),)
+    assert found[with_bank.pk].banks == (QuizRequirement(bank.pk, bank.subject, found[with_bank.pk].banks[0].accepted),)
     assert found[without.pk].banks == found[without.pk].first == ()
 
 
@@ -37,7 +37,7 @@ def test_every_machine_is_asked_for_the_same_things_in_the_same_order_as_on_the_
     for machine in plan.machines.values():
         row, things = plan.asked_by(machine)
         terms, plainly = plain.asked_by(machine)
-        assert terms == Terms(**{name: getattr(row, name) for name in Terms._fields})
+        assert terms == RequirementTerms(**{name: getattr(row, name) for name in RequirementTerms._fields})
         assert [(one.bank_id, one.kind_id, one.machine_id) for one in plainly] == [
             (one.bank_id, one.kind_id, one.machine_id) for one in things
         ]
@@ -72,7 +72,10 @@ def test_what_comes_first_is_called_as_it_is_spoken_of(floor: Floor, name: str) 
     asks(floor.drill, floor.saw, saw)
     found = asks_at(floor.cast.school.pk, NOON).as_facts()
     by_kind = tuple(found[one.pk] for one in (floor.saw_2, floor.saw_3))
-    assert found[floor.drill_1.pk].first == (First(floor.saw.spoken, by_kind), First(saw.spoken, by_kind[:1]))
+    assert found[floor.drill_1.pk].first == (
+        ClearedFirst(floor.saw.spoken, by_kind),
+        ClearedFirst(saw.spoken, by_kind[:1]),
+    )
 
 
 def test_a_change_that_is_only_thought_of_asks_what_it_asks_once_saved(floor: Floor) -> None:

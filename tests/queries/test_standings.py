@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from machines.clearance.facts import Brief, Standing
+from machines.clearance.facts import Standing, StatusOnly
 from machines.clearance.queries import answer_for, briefs_for_section, standings_for_section
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine
@@ -80,7 +80,7 @@ def test_the_briefs_of_a_class_are_its_answers_without_the_words(floor: Floor) -
     briefs = briefs_for_section(floor.cast.section, NOON).answers
     assert {brief.standing for brief in briefs.values()} >= {Standing.CLEARED, Standing.READY}
     assert briefs == {
-        cell: Brief(answer.standing, may_be_signed_off(answer), answer.ending) for cell, answer in answers.items()
+        cell: StatusOnly(answer.standing, may_be_signed_off(answer), answer.ending) for cell, answer in answers.items()
     }
 
 

@@ -6,7 +6,18 @@ from functools import cache
 
 from hypothesis import strategies as st
 
-from machines.clearance.facts import Agreement, BankAsked, Evidence, First, Hold, Pass, Requirements, SignOff, Try, Use
+from machines.clearance.facts import (
+    AttemptStart,
+    ClearedFirst,
+    HoldFact,
+    MachineRequirements,
+    MachineUse,
+    QuizPass,
+    QuizRequirement,
+    SignedAgreement,
+    SignOffFact,
+    StudentRecord,
+)
 from shopsafe.school.calendar import end_of_day
 
 ZONES = ["America/Chicago", "Europe/London", "Asia/Kathmandu", "Pacific/Apia", "UTC"]
@@ -16,7 +27,7 @@ DAYS = [date(2024, 2, 27), date(2024, 2, 28), date(2024, 2, 29), date(2024, 3, 1
         date(2024, 3, 11), date(2024, 7, 31), date(2024, 8, 1), date(2024, 11, 2), date(2024, 11, 3)]  # fmt: skip
 NUDGES = [timedelta(0), timedelta(seconds=-1), timedelta(seconds=1), timedelta(hours=-9), timedelta(minutes=-30)]
 
-NONE_FIRST: st.SearchStrategy[tuple[First, ...]] = st.just(())
+NONE_FIRST: st.SearchStrategy[tuple[ClearedFirst, ...]] = st.just(())
 
 
 @cache  # building a strategy costs more than drawing from it
@@ -30,7 +41,7 @@ def later(zone: str) -> st.SearchStrategy[datetime | None]:
 
 
 @cache
-def evidence(zone: str) -> st.SearchStrategy[Evidence]:
+def evidence(zone: str) -> st.SearchStrategy[StudentRecord]:
     """Records with keys of their own, so that no two are alike."""
     bank, machine, at, maybe = st.sampled_from(BANKS), st.sampled_from(MACHINES), moments(zone), later(zone)
     of = st.lists
@@ -38,18 +49,18 @@ def evidence(zone: str) -> st.SearchStrategy[Evidence]:
     def numbered(facts: list) -> tuple:
         return tuple(make(str(number)) for number, make in enumerate(facts))
 
-    passes = of(st.builds(lambda b, a, u, g, r: lambda ref: Pass(b, a, u, g, r, ref), bank, at, maybe, maybe, st.booleans()), max_size=6)  # fmt: skip  # noqa: E501
-    signed = of(st.builds(lambda m, a, t, y, g: lambda ref: SignOff(m, m // 10, a, "Ms F", t, y, g, ref), machine, at, maybe, maybe, maybe), max_size=5)  # fmt: skip  # noqa: E501
-    holds = of(st.builds(lambda a, m, u, g: lambda ref: Hold(a, m, "", "", "Ms F", u, g, ref), at, st.none() | st.frozensets(machine, min_size=1), maybe, maybe), max_size=2)  # fmt: skip  # noqa: E501
-    agreed = st.builds(lambda year, a, g: Agreement(a, *year, g), st.sampled_from(years(zone)), at, maybe)
+    passes = of(st.builds(lambda b, a, u, g, r: lambda ref: QuizPass(b, a, u, g, r, ref), bank, at, maybe, maybe, st.booleans()), max_size=6)  # fmt: skip  # noqa: E501
+    signed = of(st.builds(lambda m, a, t, y, g: lambda ref: SignOffFact(m, m // 10, a, "Ms F", t, y, g, ref), machine, at, maybe, maybe, maybe), max_size=5)  # fmt: skip  # noqa: E501
+    holds = of(st.builds(lambda a, m, u, g: lambda ref: HoldFact(a, m, "", "", "Ms F", u, g, ref), at, st.none() | st.frozensets(machine, min_size=1), maybe, maybe), max_size=2)  # fmt: skip  # noqa: E501
+    agreed = st.builds(lambda year, a, g: SignedAgreement(a, *year, g), st.sampled_from(years(zone)), at, maybe)
     return st.builds(
-        Evidence,
+        StudentRecord,
         st.just(zone),
         passes.map(numbered),
-        of(st.builds(Try, bank, at), max_size=3).map(tuple),
+        of(st.builds(AttemptStart, bank, at), max_size=3).map(tuple),
         of(agreed, max_size=3).map(tuple),
         signed.map(numbered),
-        of(st.builds(lambda m, a: Use(m, m // 10, a), machine, at), max_size=3).map(tuple),
+        of(st.builds(lambda m, a: MachineUse(m, m // 10, a), machine, at), max_size=3).map(tuple),
         holds.map(numbered),
     )
 
@@ -61,16 +72,18 @@ def years(zone: str) -> list[tuple[datetime, datetime]]:
 
 
 @cache
-def one(machine: int, firsts: st.SearchStrategy[tuple[First, ...]] = NONE_FIRST) -> st.SearchStrategy[Requirements]:
+def one(
+    machine: int, firsts: st.SearchStrategy[tuple[ClearedFirst, ...]] = NONE_FIRST
+) -> st.SearchStrategy[MachineRequirements]:
     days = st.none() | st.integers(0, 12) | st.just(365)
     asked = st.lists(st.sampled_from(BANKS), unique=True, max_size=2)
     return st.builds(
-        Requirements,
+        MachineRequirements,
         st.just(machine),
         st.just(machine // 10),
         st.just(f"machine {machine}"),
         st.builds(
-            lambda banks, unread: tuple(BankAsked(bank, f"bank {bank}", bank not in unread) for bank in banks),
+            lambda banks, unread: tuple(QuizRequirement(bank, f"bank {bank}", bank not in unread) for bank in banks),
             asked,
             st.sampled_from([(), (), (1,), (2, 3)]),
         ),
@@ -85,20 +98,22 @@ def one(machine: int, firsts: st.SearchStrategy[tuple[First, ...]] = NONE_FIRST)
 
 
 @cache
-def requirements() -> st.SearchStrategy[Requirements]:
+def requirements() -> st.SearchStrategy[MachineRequirements]:
     """Machine 20, which may ask for machine 10 or 11 first, or for something there is none of."""
-    first = st.lists(st.sampled_from([10, 11]).flatmap(one), max_size=2).map(lambda rs: First("kind 1", tuple(rs)))
+    first = st.lists(st.sampled_from([10, 11]).flatmap(one), max_size=2).map(
+        lambda rs: ClearedFirst("kind 1", tuple(rs))
+    )
     return one(20, st.lists(first, max_size=2).map(tuple))
 
 
 @st.composite
-def worlds(draw: st.DrawFn) -> tuple[Requirements, Evidence, datetime]:
+def worlds(draw: st.DrawFn) -> tuple[MachineRequirements, StudentRecord, datetime]:
     zone = draw(st.sampled_from(ZONES))
     return draw(requirements()), draw(evidence(zone)), draw(moments(zone))
 
 
 @st.composite
-def cleared_worlds(draw: st.DrawFn) -> tuple[Requirements, Evidence, datetime]:
+def cleared_worlds(draw: st.DrawFn) -> tuple[MachineRequirements, StudentRecord, datetime]:
     """Worlds in which everything that is asked has just been met, whatever else is on record."""
     asked, known, at = draw(worlds())
     every = (asked, *(other for first in asked.first for other in first.one_of))
@@ -106,12 +121,12 @@ def cleared_worlds(draw: st.DrawFn) -> tuple[Requirements, Evidence, datetime]:
     start, end = next((a, b) for a, b in years(known.zone) if a <= at < b)
     soon = at - timedelta(seconds=draw(st.integers(0, 90_000)))
     ends = at + timedelta(days=draw(st.integers(1, 200)))
-    met = Evidence(
+    met = StudentRecord(
         known.zone,
-        tuple(Pass(bank, soon, draw(st.none() | st.just(ends)), ref=f"p{bank}") for bank in banks) + known.passes,
+        tuple(QuizPass(bank, soon, draw(st.none() | st.just(ends)), ref=f"p{bank}") for bank in banks) + known.passes,
         known.tries,
-        (Agreement(start, start, end), *known.agreements),
-        tuple(SignOff(r.machine, r.kind, at, "Ms F", ends, end, ref=f"s{n}") for n, r in enumerate(every))
+        (SignedAgreement(start, start, end), *known.agreements),
+        tuple(SignOffFact(r.machine, r.kind, at, "Ms F", ends, end, ref=f"s{n}") for n, r in enumerate(every))
         + known.sign_offs,
         known.uses,
     )

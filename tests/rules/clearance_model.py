@@ -6,10 +6,10 @@ Days are counted as differences of calendar days, not as moments, so that the tw
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from machines.clearance.facts import Evidence, Requirements
+from machines.clearance.facts import MachineRequirements, StudentRecord
 
 
-def model(r: Requirements, e: Evidence, at: datetime) -> str:
+def model(r: MachineRequirements, e: StudentRecord, at: datetime) -> str:
     def good(since, until=None):
         return since <= at and (until is None or at < until)
 

@@ -4,7 +4,14 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from machines.clearance.facts import Agreement, BankAsked, Evidence, Pass, Requirements, SignOff
+from machines.clearance.facts import (
+    MachineRequirements,
+    QuizPass,
+    QuizRequirement,
+    SignedAgreement,
+    SignOffFact,
+    StudentRecord,
+)
 from shopsafe.school.calendar import end_of_day
 
 ZONE = "America/Chicago"
@@ -12,29 +19,31 @@ NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # 12 October 2026, 12:00 at th
 DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
 GENERAL, SAW, DRILL = 1, 2, 3  # banks
 
-BAND_SAW = Requirements(
+BAND_SAW = MachineRequirements(
     machine=20,
     kind=2,
     name="band saw 2",
-    banks=(BankAsked(GENERAL, "General shop safety"), BankAsked(SAW, "Band saw")),
+    banks=(QuizRequirement(GENERAL, "General shop safety"), QuizRequirement(SAW, "Band saw")),
     own_bank=SAW,
 )
-YEAR = Agreement(
+YEAR = SignedAgreement(
     datetime(2026, 9, 1, tzinfo=UTC), datetime(2026, 8, 1, 5, tzinfo=UTC), datetime(2027, 8, 1, 5, tzinfo=UTC)
 )
 TERM_ENDS = end_of_day(date(2027, 1, 15), ZONE)
-SIGNED = SignOff(20, 2, NOON - timedelta(days=3), "Ms Ferrant", TERM_ENDS, YEAR.ends)
-READY = Evidence(
-    ZONE, passes=(Pass(GENERAL, NOON - timedelta(days=9)), Pass(SAW, NOON - timedelta(days=5))), agreements=(YEAR,)
+SIGNED = SignOffFact(20, 2, NOON - timedelta(days=3), "Ms Ferrant", TERM_ENDS, YEAR.ends)
+READY = StudentRecord(
+    ZONE,
+    passes=(QuizPass(GENERAL, NOON - timedelta(days=9)), QuizPass(SAW, NOON - timedelta(days=5))),
+    agreements=(YEAR,),
 )
 CLEARED = replace(READY, sign_offs=(SIGNED,))
 
 
-def with_saw(**changes: Any) -> Evidence:
+def with_saw(**changes: Any) -> StudentRecord:
     """Cleared, with the pass of the band saw's quiz changed."""
     general, saw = CLEARED.passes
     return replace(CLEARED, passes=(general, saw._replace(**changes)))
 
 
-def scroll(machine: int, **says: Any) -> Requirements:
-    return Requirements(machine, 1, f"scroll saw {machine}", own_bank=9, agreement=False, **says)
+def scroll(machine: int, **says: Any) -> MachineRequirements:
+    return MachineRequirements(machine, 1, f"scroll saw {machine}", own_bank=9, agreement=False, **says)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.school.accommodations import LANGUAGES, Accommodations, looking, read
+from shopsafe.school.accommodations import LANGUAGES, Accommodations, look_for, read
 from shopsafe.school.look import CHOICES
 
 any_given = st.builds(
@@ -45,4 +45,4 @@ def test_in_words() -> None:
 )
 def test_a_reader_may_choose_more_than_was_given(chosen: str, given: str, shown: str) -> None:
     look = {"colours": "dark", "size": chosen, "space": "close"}
-    assert looking(look, Accommodations(size=given)) == {"colours": "dark", "size": shown, "space": "close"}
+    assert look_for(look, Accommodations(size=given)) == {"colours": "dark", "size": shown, "space": "close"}

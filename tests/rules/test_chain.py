@@ -109,7 +109,7 @@ class TestHeader:
         with monkeypatch.context() as elsewhere:
             elsewhere.setenv("TZ", "Pacific/Auckland")
             time.tzset()
-            assert chain.second(self.AT) == "2026-09-14T13:05:09Z"
+            assert chain.utc_second(self.AT) == "2026-09-14T13:05:09Z"
         time.tzset()
 
     @pytest.mark.parametrize(

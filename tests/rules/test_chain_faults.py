@@ -9,20 +9,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopsafe.logbook.rules import chain
-from shopsafe.logbook.rules.chain import Fault, Link
+from shopsafe.logbook.rules.chain import ChainLink, Fault
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)
 
 
-def link(seq: int, prev: bytes, *, kind: str = "signoff.made", said: dict[str, Any] | None = None) -> Link:
+def link(seq: int, prev: bytes, *, kind: str = "signoff.made", said: dict[str, Any] | None = None) -> ChainLink:
     salt, payload = bytes([seq]) * 32, chain.canonical(said or {"number": seq})
     header = chain.header_bytes(kind=kind, school=1, at=AT)
     commitment = chain.commitment(salt, payload)
-    return Link(seq, prev, header, commitment, chain.entry_hash(seq, prev, header, commitment), salt, payload)
+    return ChainLink(seq, prev, header, commitment, chain.entry_hash(seq, prev, header, commitment), salt, payload)
 
 
-def links(count: int) -> list[Link]:
-    made: list[Link] = []
+def links(count: int) -> list[ChainLink]:
+    made: list[ChainLink] = []
     for seq in range(1, count + 1):
         made.append(link(seq, made[-1].hash if made else chain.FIRST_PREV))
     return made
@@ -31,7 +31,7 @@ def links(count: int) -> list[Link]:
 ONE, TWO, THREE = links(3)
 
 
-def fault(changed: Link) -> Fault | None:
+def fault(changed: ChainLink) -> Fault | None:
     """What is wrong with it where entry 2 belongs."""
     return chain.fault_in(changed, 2, ONE.hash)
 
@@ -117,7 +117,7 @@ class TestFaultIn:
             ),
         ],
     )
-    def test_names_the_entry_and_what_is_wrong(self, changed: Link, code: str, sentence: str) -> None:
+    def test_names_the_entry_and_what_is_wrong(self, changed: ChainLink, code: str, sentence: str) -> None:
         assert fault(changed) == Fault(2, code, sentence)
 
     def test_an_erased_body_is_missed_by_nobody(self) -> None:
@@ -155,7 +155,7 @@ class TestErasureFault:
         assert chain.erasure_fault(bare, []) == Fault(9, "erased erasure", said)
 
 
-CHANGES: list[Callable[[Link], Link]] = [
+CHANGES: list[Callable[[ChainLink], ChainLink]] = [
     lambda one: one._replace(seq=one.seq + 1),
     lambda one: one._replace(prev=bytes(32)),
     lambda one: one._replace(header=one.header + b" "),
@@ -181,13 +181,15 @@ class TestIntactRun:
         assert chain.intact_run(links(5), 0, bytes([1]) * 32) == 0
 
     @given(st.integers(1, 6), st.sampled_from(CHANGES))
-    def test_stops_before_whatever_needs_a_closer_look(self, place: int, change: Callable[[Link], Link]) -> None:
+    def test_stops_before_whatever_needs_a_closer_look(
+        self, place: int, change: Callable[[ChainLink], ChainLink]
+    ) -> None:
         rows = links(7)
         rows[place] = change(rows[place])
         assert chain.intact_run(rows, 0, chain.FIRST_PREV) == place
 
     @given(st.integers(0, 6), st.sampled_from(CHANGES))
-    def test_agrees_with_the_close_look(self, place: int, change: Callable[[Link], Link]) -> None:
+    def test_agrees_with_the_close_look(self, place: int, change: Callable[[ChainLink], ChainLink]) -> None:
         """What the quick look lets pass, the close look has nothing against."""
         rows = links(7)
         rows[place] = change(rows[place])

@@ -8,18 +8,18 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from machines.clearance.facts import (
-    BankAsked,
+    AttemptStart,
+    ClearedFirst,
     Ending,
-    Evidence,
-    First,
-    Hold,
-    Pass,
-    Requirements,
-    SignOff,
+    HoldFact,
+    MachineRequirements,
+    MachineUse,
+    NextActor,
+    QuizPass,
+    QuizRequirement,
+    SignOffFact,
     Standing,
-    Try,
-    Use,
-    Who,
+    StudentRecord,
 )
 from machines.clearance.rules.evaluation import evaluate, evaluate_all, may_be_signed_off, standings
 from shopsafe.school.calendar import end_of_day
@@ -38,11 +38,11 @@ from tests.rules.clearance_saws import (
 )
 
 
-def codes(evidence: Evidence, at: datetime = NOON, asked: Requirements = BAND_SAW) -> list[str]:
+def codes(evidence: StudentRecord, at: datetime = NOON, asked: MachineRequirements = BAND_SAW) -> list[str]:
     return [reason.code for reason in evaluate(asked, evidence, at).reasons]
 
 
-def standing(evidence: Evidence, at: datetime = NOON, asked: Requirements = BAND_SAW) -> Standing:
+def standing(evidence: StudentRecord, at: datetime = NOON, asked: MachineRequirements = BAND_SAW) -> Standing:
     return evaluate(asked, evidence, at).standing
 
 
@@ -61,26 +61,26 @@ def test_with_only_the_demonstration_missing_the_teacher_acts_next():
     (reason,) = evaluate(BAND_SAW, READY, NOON).reasons
     assert standing(READY) is Standing.READY
     assert (reason.code, reason.who, reason.link, reason.about) == (
-        "demonstration.missing", Who.TEACHER, "sign-off", "20",
+        "demonstration.missing", NextActor.TEACHER, "sign-off", "20",
     )  # fmt: skip
     assert reason.sentence.startswith("Every answer was right.")
 
 
 def test_nothing_on_record_is_not_started_with_every_reason_in_order():
-    assert standing(Evidence(ZONE)) is Standing.NOT_STARTED
-    assert codes(Evidence(ZONE)) == ["agreement.missing", "bank.missing", "bank.missing", "demonstration.missing"]
+    assert standing(StudentRecord(ZONE)) is Standing.NOT_STARTED
+    assert codes(StudentRecord(ZONE)) == ["agreement.missing", "bank.missing", "bank.missing", "demonstration.missing"]
 
 
 def test_general_safety_alone_starts_no_machine_but_a_try_at_its_own_quiz_does():
-    general = Evidence(ZONE, passes=(Pass(GENERAL, NOON),))
+    general = StudentRecord(ZONE, passes=(QuizPass(GENERAL, NOON),))
     assert standing(general) is Standing.NOT_STARTED
-    assert standing(replace(general, tries=(Try(SAW, NOON),))) is Standing.TRAINING
-    assert standing(replace(general, tries=(Try(SAW, NOON + SECOND),))) is Standing.NOT_STARTED
+    assert standing(replace(general, tries=(AttemptStart(SAW, NOON),))) is Standing.TRAINING
+    assert standing(replace(general, tries=(AttemptStart(SAW, NOON + SECOND),))) is Standing.NOT_STARTED
 
 
 def test_the_guardian_acts_on_a_missing_agreement():
     (reason,) = evaluate(BAND_SAW, replace(CLEARED, agreements=()), NOON).reasons
-    assert (reason.code, reason.who) == ("agreement.missing", Who.GUARDIAN)
+    assert (reason.code, reason.who) == ("agreement.missing", NextActor.GUARDIAN)
     assert standing(replace(CLEARED, agreements=())) is Standing.TRAINING
 
 
@@ -95,9 +95,9 @@ def test_a_shop_that_asks_for_no_agreement_gets_none():
 
 
 def test_a_machine_that_asks_for_nothing_still_asks_for_the_demonstration():
-    bare = Requirements(machine=7, kind=7, name="vise", agreement=False)
-    (reason,) = evaluate(bare, Evidence(ZONE), NOON).reasons
-    assert standing(Evidence(ZONE), asked=bare) is Standing.READY
+    bare = MachineRequirements(machine=7, kind=7, name="vise", agreement=False)
+    (reason,) = evaluate(bare, StudentRecord(ZONE), NOON).reasons
+    assert standing(StudentRecord(ZONE), asked=bare) is Standing.READY
     assert "answer" not in reason.sentence
 
 
@@ -159,7 +159,7 @@ def test_a_refresher_is_no_substitute_for_the_quiz():
 
 # --- holds ------------------------------------------------------------------------------------------------------
 
-HOLD = Hold(NOON, frozenset({20}), "Pushed a classmate.", "A talk.", "Ms Ferrant", ref="5")
+HOLD = HoldFact(NOON, frozenset({20}), "Pushed a classmate.", "A talk.", "Ms Ferrant", ref="5")
 
 
 @pytest.mark.parametrize("machines", [None, frozenset({20}), frozenset({19, 20})])
@@ -188,24 +188,24 @@ def test_the_student_reads_kind_words_and_the_teacher_why():
     (reason,) = evaluate(BAND_SAW, replace(CLEARED, holds=(HOLD,)), NOON).reasons
     assert reason.sentence == "Your teacher has paused this one. Talk to Ms Ferrant."
     assert reason.detail == "Pushed a classmate. A talk."
-    assert (reason.who, reason.link, reason.about) == (Who.TEACHER, "hold", "5")
+    assert (reason.who, reason.link, reason.about) == (NextActor.TEACHER, "hold", "5")
 
 
 @pytest.mark.parametrize(
     ("changes", "who", "says", "staff", "link"),
     [
-        ({"way": "rules"}, Who.STUDENT, "paused this one. Learn its rules again. Then talk to",
+        ({"way": "rules"}, NextActor.STUDENT, "paused this one. Learn its rules again. Then talk to",
          "The student learns its rules again first.", "hold-rules"),
-        ({"way": "quiz"}, Who.STUDENT, "paused this one. Take its quiz again. Then talk to",
+        ({"way": "quiz"}, NextActor.STUDENT, "paused this one. Take its quiz again. Then talk to",
          "The student takes its quiz again first.", "hold-quiz"),
-        ({"way": "rules", "done": True}, Who.TEACHER, "You have done your part. Talk to Ms Ferrant.",
+        ({"way": "rules", "done": True}, NextActor.TEACHER, "You have done your part. Talk to Ms Ferrant.",
          "The student's part is done. Talk, then lift it.", "hold"),
-        ({"way": "office"}, Who.OFFICE, "Paused for now. The office decides.", "The office decides.", "hold"),
-        ({"way": "date", "last_day": "14 October 2026"}, Who.TEACHER, "paused this one until 14 October 2026.",
+        ({"way": "office"}, NextActor.OFFICE, "Paused for now. The office decides.", "The office decides.", "hold"),
+        ({"way": "date", "last_day": "14 October 2026"}, NextActor.TEACHER, "paused this one until 14 October 2026.",
          "It ends by itself after 14 October 2026.", "hold"),
     ],
 )  # fmt: skip
-def test_a_hold_says_who_acts_next_and_how(changes: dict[str, Any], who: Who, says: str, staff: str, link: str):
+def test_a_hold_says_who_acts_next_and_how(changes: dict[str, Any], who: NextActor, says: str, staff: str, link: str):
     (reason,) = evaluate(BAND_SAW, replace(CLEARED, holds=(replace(HOLD, **changes),)), NOON).reasons
     assert (reason.who, reason.link, reason.about) == (who, link, "5")
     assert says in reason.sentence
@@ -261,8 +261,8 @@ def test_a_later_sign_off_in_the_next_term_renews():
 )
 def test_refreshers_fall_due_at_the_end_of_the_nth_school_day(signed_day: date, days: int, last_day: date):
     signed_at = datetime.combine(signed_day, datetime.min.time(), ZoneInfo(ZONE)) + timedelta(hours=13)
-    evidence = Evidence(ZONE, sign_offs=(SignOff(20, 2, signed_at, "Ms Ferrant"),))
-    asked = Requirements(20, 2, "band saw 2", own_bank=SAW, agreement=False, refresh_days=days)
+    evidence = StudentRecord(ZONE, sign_offs=(SignOffFact(20, 2, signed_at, "Ms Ferrant"),))
+    asked = MachineRequirements(20, 2, "band saw 2", own_bank=SAW, agreement=False, refresh_days=days)
     end = datetime.combine(last_day, datetime.max.time(), ZoneInfo(ZONE)).replace(microsecond=0)
     assert standing(evidence, end, asked) is Standing.CLEARED
     assert standing(evidence, end + SECOND, asked) is Standing.LAPSED
@@ -272,16 +272,21 @@ def test_refreshers_fall_due_at_the_end_of_the_nth_school_day(signed_day: date, 
 def test_a_perfect_refresher_renews_from_its_own_second():
     asked = replace(BAND_SAW, refresh_days=30, ends_with="never")
     due = end_of_day(date(2026, 11, 8), ZONE)
-    renewed = replace(CLEARED, passes=(*CLEARED.passes, Pass(SAW, due + timedelta(days=1), refresher=True)))
+    renewed = replace(CLEARED, passes=(*CLEARED.passes, QuizPass(SAW, due + timedelta(days=1), refresher=True)))
     (reason,) = evaluate(asked, renewed, due).reasons
-    assert (reason.code, reason.who, reason.link, reason.about) == ("lapsed.refresh", Who.STUDENT, "refresher", "2")
+    assert (reason.code, reason.who, reason.link, reason.about) == (
+        "lapsed.refresh",
+        NextActor.STUDENT,
+        "refresher",
+        "2",
+    )
     assert standing(renewed, due + timedelta(days=1)) is Standing.CLEARED
 
 
 def test_a_refresher_of_another_bank_renews_nothing():
     asked = replace(BAND_SAW, refresh_days=30)
     due = end_of_day(date(2026, 11, 8), ZONE)
-    other = replace(CLEARED, passes=(*CLEARED.passes, Pass(GENERAL, due, refresher=True)))
+    other = replace(CLEARED, passes=(*CLEARED.passes, QuizPass(GENERAL, due, refresher=True)))
     assert standing(other, due, asked) is Standing.LAPSED
 
 
@@ -289,17 +294,17 @@ def test_use_keeps_a_machine_from_lapsing_and_the_machine_next_to_it_only_by_kin
     asked = replace(BAND_SAW, unused_days=10)
     at = end_of_day(date(2026, 10, 19), ZONE)
     assert codes(CLEARED, at, asked) == ["lapsed.unused"]
-    on_it = replace(CLEARED, uses=(Use(20, 2, NOON),))
-    next_to_it = replace(CLEARED, uses=(Use(21, 2, NOON),))
+    on_it = replace(CLEARED, uses=(MachineUse(20, 2, NOON),))
+    next_to_it = replace(CLEARED, uses=(MachineUse(21, 2, NOON),))
     assert standing(on_it, at, asked) is Standing.CLEARED
     assert standing(next_to_it, at, asked) is Standing.LAPSED
     assert standing(next_to_it, at, replace(asked, demonstration="kind")) is Standing.CLEARED
 
 
 def test_a_kind_without_a_bank_is_brought_back_by_the_teacher():
-    asked = Requirements(20, 2, "band saw 2", agreement=False, unused_days=10)
+    asked = MachineRequirements(20, 2, "band saw 2", agreement=False, unused_days=10)
     (reason,) = evaluate(asked, replace(CLEARED, passes=()), end_of_day(date(2026, 10, 19), ZONE)).reasons
-    assert (reason.who, reason.link) == (Who.TEACHER, "sign-off")
+    assert (reason.who, reason.link) == (NextActor.TEACHER, "sign-off")
 
 
 def test_days_beyond_the_calendar_never_end():
@@ -322,9 +327,9 @@ def test_an_agreement_holds_for_its_school_year_and_from_when_it_was_recorded():
 
 # --- other machines first ---------------------------------------------------------------------------------------
 
-SCROLL_SAWS = tuple(Requirements(m, 1, f"scroll saw {m}", own_bank=9, agreement=False) for m in (10, 11))
-FIRST = replace(BAND_SAW, first=(First("scroll saw", SCROLL_SAWS),))
-SCROLL_SIGNED = SignOff(11, 1, NOON - timedelta(days=6), "Ms Ferrant", TERM_ENDS)
+SCROLL_SAWS = tuple(MachineRequirements(m, 1, f"scroll saw {m}", own_bank=9, agreement=False) for m in (10, 11))
+FIRST = replace(BAND_SAW, first=(ClearedFirst("scroll saw", SCROLL_SAWS),))
+SCROLL_SIGNED = SignOffFact(11, 1, NOON - timedelta(days=6), "Ms Ferrant", TERM_ENDS)
 
 
 def test_a_kind_asked_first_is_met_by_any_one_machine_of_it():
@@ -345,7 +350,7 @@ def test_while_the_first_machine_is_on_hold_or_lapsed_the_next_is_not_cleared():
 
 
 def test_a_kind_of_which_there_is_no_machine_can_not_be_met():
-    assert codes(CLEARED, asked=replace(BAND_SAW, first=(First("jointer", ()),))) == ["first.missing"]
+    assert codes(CLEARED, asked=replace(BAND_SAW, first=(ClearedFirst("jointer", ()),))) == ["first.missing"]
 
 
 # --- who may be signed off --------------------------------------------------------------------------------------
@@ -370,12 +375,19 @@ def test_many_machines_at_once_get_the_answers_they_get_alone():
 
 # --- rules that no teacher accepts ------------------------------------------------------------------------------
 
-UNREAD = replace(BAND_SAW, banks=(BankAsked(GENERAL, "General shop safety"), BankAsked(SAW, "Band saw", False)))
+UNREAD = replace(
+    BAND_SAW, banks=(QuizRequirement(GENERAL, "General shop safety"), QuizRequirement(SAW, "Band saw", False))
+)
 
 
 def test_a_bank_no_teacher_accepts_is_the_teachers_to_act_on():
-    reason = evaluate(UNREAD, Evidence(ZONE), NOON).reasons[2]
-    assert (reason.code, reason.who, reason.link, reason.about) == ("bank.not-accepted", Who.TEACHER, "accept", "2")
+    reason = evaluate(UNREAD, StudentRecord(ZONE), NOON).reasons[2]
+    assert (reason.code, reason.who, reason.link, reason.about) == (
+        "bank.not-accepted",
+        NextActor.TEACHER,
+        "accept",
+        "2",
+    )
     assert "practice only" in reason.sentence
 
 

@@ -8,22 +8,22 @@ from typing import Any
 import pytest
 
 from machines.clearance.facts import (
-    Agreement,
-    Answer,
-    BankAsked,
-    Brief,
+    AttemptStart,
+    ClearanceResult,
+    ClearedFirst,
     Ending,
-    Evidence,
-    First,
     Ground,
-    Hold,
-    Pass,
+    HoldFact,
+    MachineRequirements,
+    NextActor,
+    QuizPass,
+    QuizRequirement,
     Reason,
-    Requirements,
-    SignOff,
+    SignedAgreement,
+    SignOffFact,
     Standing,
-    Try,
-    Who,
+    StatusOnly,
+    StudentRecord,
 )
 from machines.clearance.rules.evaluation import briefs, evaluate, evaluate_all, standings
 from tests.rules.clearance_saws import (
@@ -43,7 +43,7 @@ from tests.rules.clearance_saws import (
     with_saw,
 )
 
-EVERYWHERE = Hold(NOON, by="Ms Ferrant")
+EVERYWHERE = HoldFact(NOON, by="Ms Ferrant")
 
 
 # --- the answer as a whole --------------------------------------------------------------------------------------
@@ -56,11 +56,11 @@ GROUNDS = (
 )
 SHOW = "Every answer was right. Next, show your teacher at the machine. You may not use it yet."
 SHOWS = "Every answer was right. The student shows a teacher at the machine. Not cleared yet."
-SIGN = Reason("demonstration.missing", Who.TEACHER, SHOW, "sign-off", "20", staff=SHOWS)
+SIGN = Reason("demonstration.missing", NextActor.TEACHER, SHOW, "sign-off", "20", staff=SHOWS)
 TERM_OVER = "The term is over. Show your teacher at the machine again."
 OVER = Reason(
     "lapsed.term",
-    Who.TEACHER,
+    NextActor.TEACHER,
     TERM_OVER,
     "sign-off",
     "20",
@@ -73,25 +73,25 @@ CHANGED = "The Band saw quiz has changed. The student takes the new one."
 @pytest.mark.parametrize(
     ("evidence", "at", "answer"),
     [
-        (CLEARED, NOON, Answer(Standing.CLEARED, (), GROUNDS, Ending(TERM_ENDS, "term"))),
-        (READY, NOON, Answer(Standing.READY, (SIGN,), GROUNDS[:3])),
+        (CLEARED, NOON, ClearanceResult(Standing.CLEARED, (), GROUNDS, Ending(TERM_ENDS, "term"))),
+        (READY, NOON, ClearanceResult(Standing.READY, (SIGN,), GROUNDS[:3])),
         (
             CLEARED,
             TERM_ENDS,
-            Answer(Standing.LAPSED, (OVER,), GROUNDS),
+            ClearanceResult(Standing.LAPSED, (OVER,), GROUNDS),
         ),
         (
             with_saw(counts_until=NOON),
             NOON,
-            Answer(
+            ClearanceResult(
                 Standing.LAPSED,
-                (Reason("bank.lapsed", Who.STUDENT, OLD, "quiz", "2", staff=CHANGED),),
+                (Reason("bank.lapsed", NextActor.STUDENT, OLD, "quiz", "2", staff=CHANGED),),
                 (*GROUNDS[:2], GROUNDS[3]),
             ),
         ),
     ],
 )
-def test_every_word_of_an_answer(evidence: Evidence, at: datetime, answer: Answer) -> None:
+def test_every_word_of_an_answer(evidence: StudentRecord, at: datetime, answer: ClearanceResult) -> None:
     assert evaluate(BAND_SAW, evidence, at) == answer
     assert evaluate_all([BAND_SAW], evidence, at) == {20: answer}
     assert standings([BAND_SAW], evidence, at) == {20: answer.standing}
@@ -100,23 +100,25 @@ def test_every_word_of_an_answer(evidence: Evidence, at: datetime, answer: Answe
 @pytest.mark.parametrize(
     ("evidence", "at", "brief"),
     [
-        (CLEARED, NOON, Brief(Standing.CLEARED, False, Ending(TERM_ENDS, "term"))),
-        (CLEARED, TERM_ENDS, Brief(Standing.LAPSED, True)),
-        (READY, NOON, Brief(Standing.READY, True)),
-        (replace(READY, holds=(EVERYWHERE,)), NOON, Brief(Standing.ON_HOLD, False)),
-        (replace(CLEARED, holds=(EVERYWHERE,)), NOON, Brief(Standing.ON_HOLD, False)),
-        (replace(READY, passes=READY.passes[:1]), NOON, Brief(Standing.NOT_STARTED, False)),
-        (Evidence(ZONE, tries=(Try(SAW, NOON),)), NOON, Brief(Standing.TRAINING, False)),
+        (CLEARED, NOON, StatusOnly(Standing.CLEARED, False, Ending(TERM_ENDS, "term"))),
+        (CLEARED, TERM_ENDS, StatusOnly(Standing.LAPSED, True)),
+        (READY, NOON, StatusOnly(Standing.READY, True)),
+        (replace(READY, holds=(EVERYWHERE,)), NOON, StatusOnly(Standing.ON_HOLD, False)),
+        (replace(CLEARED, holds=(EVERYWHERE,)), NOON, StatusOnly(Standing.ON_HOLD, False)),
+        (replace(READY, passes=READY.passes[:1]), NOON, StatusOnly(Standing.NOT_STARTED, False)),
+        (StudentRecord(ZONE, tries=(AttemptStart(SAW, NOON),)), NOON, StatusOnly(Standing.TRAINING, False)),
     ],
 )
-def test_a_brief_says_whether_a_sign_off_is_all_that_is_missing(evidence: Evidence, at: datetime, brief: Brief) -> None:
+def test_a_brief_says_whether_a_sign_off_is_all_that_is_missing(
+    evidence: StudentRecord, at: datetime, brief: StatusOnly
+) -> None:
     assert briefs([BAND_SAW], evidence, at) == {20: brief}
 
 
 def test_all_reasons_come_in_the_order_in_which_they_are_acted_on() -> None:
-    first = First("scroll saw", ())
-    asked = replace(BAND_SAW, banks=(*reversed(BAND_SAW.banks), BankAsked(7, "Glue")), first=(first,))
-    answer = evaluate(asked, Evidence(ZONE, holds=(EVERYWHERE,)), NOON)
+    first = ClearedFirst("scroll saw", ())
+    asked = replace(BAND_SAW, banks=(*reversed(BAND_SAW.banks), QuizRequirement(7, "Glue")), first=(first,))
+    answer = evaluate(asked, StudentRecord(ZONE, holds=(EVERYWHERE,)), NOON)
     assert [(reason.code, reason.about) for reason in answer.reasons] == [
         ("hold", ""),
         ("agreement.missing", ""),
@@ -140,23 +142,23 @@ def test_every_clock_that_has_run_out_is_told_term_refresh_use() -> None:
 # --- which of two records counts --------------------------------------------------------------------------------
 
 
-def ground(evidence: Evidence, code: str, asked: Requirements = BAND_SAW) -> Ground:
+def ground(evidence: StudentRecord, code: str, asked: MachineRequirements = BAND_SAW) -> Ground:
     return [one for one in evaluate(asked, evidence, NOON).grounds if one.code == code][-1]
 
 
 @pytest.mark.parametrize(
     ("other", "counts"),
     [
-        (Pass(SAW, NOON - DAY, ref="later"), "later"),
-        (Pass(SAW, NOON - 8 * DAY, ref="sooner"), "this"),
-        (Pass(SAW, NOON - 5 * DAY, ref="that"), "this"),  # at the same moment: the one entered later
-        (Pass(SAW, NOON - DAY, counts_until=NOON + DAY, ref="ends"), "this"),
-        (Pass(SAW, NOON - DAY, counts_until=NOON, ref="over"), "this"),
-        (Pass(SAW, NOON - DAY, refresher=True, ref="refresher"), "this"),
-        (Pass(SAW, NOON - DAY, gone_at=NOON, ref="gone"), "this"),
+        (QuizPass(SAW, NOON - DAY, ref="later"), "later"),
+        (QuizPass(SAW, NOON - 8 * DAY, ref="sooner"), "this"),
+        (QuizPass(SAW, NOON - 5 * DAY, ref="that"), "this"),  # at the same moment: the one entered later
+        (QuizPass(SAW, NOON - DAY, counts_until=NOON + DAY, ref="ends"), "this"),
+        (QuizPass(SAW, NOON - DAY, counts_until=NOON, ref="over"), "this"),
+        (QuizPass(SAW, NOON - DAY, refresher=True, ref="refresher"), "this"),
+        (QuizPass(SAW, NOON - DAY, gone_at=NOON, ref="gone"), "this"),
     ],
 )
-def test_the_pass_that_counts_longest_then_the_latest_is_the_ground(other: Pass, counts: str) -> None:
+def test_the_pass_that_counts_longest_then_the_latest_is_the_ground(other: QuizPass, counts: str) -> None:
     general, saw = CLEARED.passes
     mine = saw._replace(ref="this")
     for passes in ((general, mine, other), (general, other, mine)):
@@ -172,7 +174,7 @@ def test_the_pass_that_counts_longest_then_the_latest_is_the_ground(other: Pass,
         (SIGNED._replace(machine=21, at=NOON - DAY, ref="next to it"), "this"),
     ],
 )
-def test_the_latest_sign_off_is_the_ground(other: SignOff, counts: str) -> None:
+def test_the_latest_sign_off_is_the_ground(other: SignOffFact, counts: str) -> None:
     for signed in ((SIGNED._replace(ref="this"), other), (other, SIGNED._replace(ref="this"))):
         assert ground(replace(CLEARED, sign_offs=signed), "demonstration").ref == counts
 
@@ -190,7 +192,7 @@ def test_a_sign_off_that_lasts_longest_is_the_one_that_ends() -> None:
 
 # --- agreements -------------------------------------------------------------------------------------------------
 
-NEXT_YEAR = Agreement(NOON - DAY, YEAR.ends, YEAR.ends + 365 * DAY)
+NEXT_YEAR = SignedAgreement(NOON - DAY, YEAR.ends, YEAR.ends + 365 * DAY)
 FOR_EVER = replace(BAND_SAW, ends_with="never")
 
 
@@ -210,7 +212,7 @@ FOR_EVER = replace(BAND_SAW, ends_with="never")
     ],
 )
 def test_an_agreement_lasts_as_long_as_the_years_follow_each_other(
-    agreements: tuple[Agreement, ...], ends: datetime
+    agreements: tuple[SignedAgreement, ...], ends: datetime
 ) -> None:
     assert evaluate(FOR_EVER, replace(CLEARED, agreements=agreements), NOON).ending == Ending(ends, "agreement")
 
@@ -225,7 +227,7 @@ def test_an_agreement_lasts_as_long_as_the_years_follow_each_other(
     ],
 )
 def test_the_ground_is_when_this_years_agreement_was_first_recorded(
-    agreements: tuple[Agreement, ...], recorded_at: datetime
+    agreements: tuple[SignedAgreement, ...], recorded_at: datetime
 ) -> None:
     assert ground(replace(CLEARED, agreements=agreements), "agreement").at == recorded_at
 
@@ -241,31 +243,31 @@ def test_an_agreement_that_nobody_asks_for_is_neither_ground_nor_end() -> None:
 @pytest.mark.parametrize(
     ("own_bank", "known", "standing"),
     [
-        (SAW, {"tries": (Try(GENERAL, NOON),)}, Standing.NOT_STARTED),
-        (SAW, {"passes": (Pass(SAW, NOON),)}, Standing.TRAINING),
-        (SAW, {"passes": (Pass(SAW, NOON, gone_at=NOON),)}, Standing.NOT_STARTED),
-        (SAW, {"passes": (Pass(SAW, NOON, refresher=True),)}, Standing.TRAINING),
+        (SAW, {"tries": (AttemptStart(GENERAL, NOON),)}, Standing.NOT_STARTED),
+        (SAW, {"passes": (QuizPass(SAW, NOON),)}, Standing.TRAINING),
+        (SAW, {"passes": (QuizPass(SAW, NOON, gone_at=NOON),)}, Standing.NOT_STARTED),
+        (SAW, {"passes": (QuizPass(SAW, NOON, refresher=True),)}, Standing.TRAINING),
         (SAW, {"sign_offs": (SIGNED,)}, Standing.TRAINING),
-        (None, {"tries": (Try(GENERAL, NOON),)}, Standing.TRAINING),
-        (None, {"tries": (Try(7, NOON),)}, Standing.NOT_STARTED),
-        (7, {"tries": (Try(SAW, NOON),)}, Standing.NOT_STARTED),
+        (None, {"tries": (AttemptStart(GENERAL, NOON),)}, Standing.TRAINING),
+        (None, {"tries": (AttemptStart(7, NOON),)}, Standing.NOT_STARTED),
+        (7, {"tries": (AttemptStart(SAW, NOON),)}, Standing.NOT_STARTED),
     ],
 )
 def test_a_machine_is_begun_by_its_own_quiz_or_without_one_by_any_it_asks_for(
     own_bank: int | None, known: dict[str, Any], standing: Standing
 ) -> None:
-    assert evaluate(replace(BAND_SAW, own_bank=own_bank), Evidence(ZONE, **known), NOON).standing is standing
+    assert evaluate(replace(BAND_SAW, own_bank=own_bank), StudentRecord(ZONE, **known), NOON).standing is standing
 
 
 # --- judged once ------------------------------------------------------------------------------------------------
 
 
-class Counted(tuple[BankAsked, ...]):
+class Counted(tuple[QuizRequirement, ...]):
     """Banks that count how often somebody goes through them."""
 
     times = 0
 
-    def __iter__(self) -> Iterator[BankAsked]:
+    def __iter__(self) -> Iterator[QuizRequirement]:
         Counted.times += 1
         return super().__iter__()
 
@@ -273,7 +275,7 @@ class Counted(tuple[BankAsked, ...]):
 @pytest.mark.parametrize("ask", [standings, briefs])
 def test_a_machine_that_many_ask_for_first_is_judged_once(ask: Any) -> None:
     shared = scroll(10, banks=Counted())
-    many = [replace(BAND_SAW, machine=n, first=(First("scroll saw", (shared,)),)) for n in range(30, 40)]
+    many = [replace(BAND_SAW, machine=n, first=(ClearedFirst("scroll saw", (shared,)),)) for n in range(30, 40)]
     Counted.times = 0
     ask([*many, shared], READY, NOON)
     assert Counted.times == 1

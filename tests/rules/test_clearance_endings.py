@@ -6,7 +6,18 @@ from typing import Any
 
 import pytest
 
-from machines.clearance.facts import Brief, Ending, Evidence, First, Ground, Pass, Requirements, SignOff, Standing, Use
+from machines.clearance.facts import (
+    ClearedFirst,
+    Ending,
+    Ground,
+    MachineRequirements,
+    MachineUse,
+    QuizPass,
+    SignOffFact,
+    Standing,
+    StatusOnly,
+    StudentRecord,
+)
 from machines.clearance.rules.evaluation import briefs, evaluate
 from shopsafe.school.calendar import end_of_day
 from tests.rules.clearance_saws import (
@@ -47,19 +58,27 @@ BY_DAYS = replace(BAND_SAW, ends_with="never", agreement=False)
         ({"refresh_days": 5}, with_saw(at=NOON - DAY), Ending(end(2026, 10, 16), "refresh")),
         ({"refresh_days": 5, "own_bank": None}, with_saw(at=NOON - DAY), Ending(end(2026, 10, 14), "refresh")),
         ({"refresh_days": 5, "own_bank": 9}, with_saw(at=NOON - DAY), Ending(end(2026, 10, 14), "refresh")),
-        ({"refresh_days": 5}, replace(CLEARED, uses=(Use(20, 2, NOON),)), Ending(end(2026, 10, 14), "refresh")),
-        ({"unused_days": 5}, replace(CLEARED, uses=(Use(20, 2, NOON),)), Ending(end(2026, 10, 17), "unused")),
-        ({"unused_days": 5}, replace(CLEARED, uses=(Use(20, 2, NOON + SECOND),)), Ending(end(2026, 10, 14), "unused")),
-        ({"unused_days": 5}, replace(CLEARED, uses=(Use(20, 3, NOON),)), Ending(end(2026, 10, 17), "unused")),
+        ({"refresh_days": 5}, replace(CLEARED, uses=(MachineUse(20, 2, NOON),)), Ending(end(2026, 10, 14), "refresh")),
+        ({"unused_days": 5}, replace(CLEARED, uses=(MachineUse(20, 2, NOON),)), Ending(end(2026, 10, 17), "unused")),
         (
             {"unused_days": 5},
-            replace(CLEARED, uses=(Use(20, 2, NOON), Use(20, 2, NOON - 2 * DAY))),
+            replace(CLEARED, uses=(MachineUse(20, 2, NOON + SECOND),)),
+            Ending(end(2026, 10, 14), "unused"),
+        ),
+        ({"unused_days": 5}, replace(CLEARED, uses=(MachineUse(20, 3, NOON),)), Ending(end(2026, 10, 17), "unused")),
+        (
+            {"unused_days": 5},
+            replace(CLEARED, uses=(MachineUse(20, 2, NOON), MachineUse(20, 2, NOON - 2 * DAY))),
             Ending(end(2026, 10, 17), "unused"),
         ),
-        ({"unused_days": 5}, replace(CLEARED, uses=(Use(20, 2, NOON - 9 * DAY),)), Ending(end(2026, 10, 14), "unused")),
+        (
+            {"unused_days": 5},
+            replace(CLEARED, uses=(MachineUse(20, 2, NOON - 9 * DAY),)),
+            Ending(end(2026, 10, 14), "unused"),
+        ),
         (
             {"unused_days": 5, "demonstration": "kind"},
-            replace(CLEARED, uses=(Use(20, 3, NOON), Use(21, 2, NOON - DAY))),
+            replace(CLEARED, uses=(MachineUse(20, 3, NOON), MachineUse(21, 2, NOON - DAY))),
             Ending(end(2026, 10, 16), "unused"),
         ),
         ({"refresh_days": 10**9, "unused_days": 5}, CLEARED, Ending(end(2026, 10, 14), "unused")),
@@ -67,7 +86,7 @@ BY_DAYS = replace(BAND_SAW, ends_with="never", agreement=False)
     ],
 )
 def test_the_days_count_from_the_last_proof_or_use(
-    says: dict[str, Any], evidence: Evidence, ends: Ending | None
+    says: dict[str, Any], evidence: StudentRecord, ends: Ending | None
 ) -> None:
     assert evaluate(replace(BY_DAYS, **says), evidence, NOON).ending == ends
 
@@ -95,8 +114,8 @@ def test_what_was_never_shown_has_no_clock_to_run_out() -> None:
 SOON = NOON + 2 * DAY
 
 
-def signed_on(machine: int, ends: datetime | None) -> SignOff:
-    return SignOff(machine, 1, NOON - 6 * DAY, "Ms Ferrant", ends)
+def signed_on(machine: int, ends: datetime | None) -> SignOffFact:
+    return SignOffFact(machine, 1, NOON - 6 * DAY, "Ms Ferrant", ends)
 
 
 @pytest.mark.parametrize(
@@ -113,17 +132,17 @@ def signed_on(machine: int, ends: datetime | None) -> SignOff:
     ],
 )  # fmt: skip
 def test_a_machine_asked_first_ends_what_rests_on_it(
-    first: tuple[Requirements, ...], sign_offs: tuple[SignOff, ...], ends: Ending
+    first: tuple[MachineRequirements, ...], sign_offs: tuple[SignOffFact, ...], ends: Ending
 ) -> None:
-    asked = replace(BAND_SAW, first=(First("scroll saw", first),))
+    asked = replace(BAND_SAW, first=(ClearedFirst("scroll saw", first),))
     known = replace(CLEARED, sign_offs=(SIGNED, *sign_offs))
     assert evaluate(asked, known, NOON).ending == ends
     assert evaluate(asked, known, NOON).grounds[3] == Ground("first", "Cleared on scroll saw.")
-    assert briefs([asked], known, NOON) == {20: Brief(Standing.CLEARED, False, ends)}
+    assert briefs([asked], known, NOON) == {20: StatusOnly(Standing.CLEARED, False, ends)}
 
 
 def test_each_machine_asked_first_is_a_reason_or_a_ground_of_its_own() -> None:
-    asked = replace(BAND_SAW, first=(First("scroll saw", (scroll(10),)), First("sander", (scroll(12),))))
+    asked = replace(BAND_SAW, first=(ClearedFirst("scroll saw", (scroll(10),)), ClearedFirst("sander", (scroll(12),))))
     known = replace(CLEARED, sign_offs=(SIGNED, signed_on(12, None)))
     answer = evaluate(asked, known, NOON)
     assert [reason.sentence for reason in answer.reasons] == ["First: scroll saw."]
@@ -145,7 +164,7 @@ def test_an_edition_ends_a_clearance_if_nothing_ends_it_before(until: datetime |
 
 def test_an_edition_ends_a_clearance_by_each_bank_that_is_asked_and_no_other() -> None:
     general, saw = CLEARED.passes
-    known = replace(CLEARED, passes=(general._replace(counts_until=NOON + DAY), saw, Pass(7, NOON, NOON + SECOND)))
+    known = replace(CLEARED, passes=(general._replace(counts_until=NOON + DAY), saw, QuizPass(7, NOON, NOON + SECOND)))
     assert evaluate(BAND_SAW, known, NOON).ending == Ending(NOON + DAY, "edition", GENERAL)
 
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 from hypothesis import assume, event, given
 from hypothesis import strategies as st
 
-from machines.clearance.facts import Brief, Evidence, Hold, Standing, Who
+from machines.clearance.facts import HoldFact, NextActor, Standing, StatusOnly, StudentRecord
 from machines.clearance.rules.evaluation import briefs, evaluate, evaluate_all, may_be_signed_off, standings
 from tests.rules.clearance_cases import BANKS, FAR, MACHINES, cleared_worlds, moments, worlds
 from tests.rules.clearance_model import model
@@ -28,7 +28,7 @@ def test_is_cleared_exactly_when_no_reason_is_left(world):
     answer = evaluate(*world)
     assert answer.cleared == (answer.reasons == ())
     assert answer.cleared or answer.ending is None
-    assert all(reason.sentence and reason.code and reason.link and reason.who in Who for reason in answer.reasons)
+    assert all(reason.sentence and reason.code and reason.link and reason.who in NextActor for reason in answer.reasons)
 
 
 @given(WORLDS)
@@ -45,7 +45,7 @@ def test_nobody_is_cleared_without_a_teachers_sign_off_that_stands(world):
 def test_a_hold_never_helps(world, data):
     requirements, evidence, at = world
     covers = data.draw(st.none() | st.frozensets(st.sampled_from(MACHINES)))
-    hold = Hold(data.draw(moments(evidence.zone)), covers, "", "", "Ms F", ref="extra")
+    hold = HoldFact(data.draw(moments(evidence.zone)), covers, "", "", "Ms F", ref="extra")
     before = evaluate(requirements, evidence, at)
     after = evaluate(requirements, replace(evidence, holds=(*evidence.holds, hold)), at)
     assert after.standing in (before.standing, Standing.ON_HOLD) or (before.cleared and not after.cleared)
@@ -110,7 +110,7 @@ def test_what_was_just_met_is_cleared(world):
 @given(WORLDS)
 def test_a_clearance_lasts_to_its_announced_end_and_not_a_moment_longer(world):
     requirements, evidence, at = world
-    quiet = Evidence(
+    quiet = StudentRecord(
         evidence.zone,
         tuple(p for p in evidence.passes if p.at <= at and p.gone_at is None),
         (),
@@ -137,5 +137,5 @@ def test_one_machine_or_many_the_answer_is_the_same(world, bank):
     assert together == {machine: evaluate(r, evidence, at) for machine, r in machines.items()}
     assert standings(machines.values(), evidence, at) == {m: answer.standing for m, answer in together.items()}
     assert briefs(machines.values(), evidence, at) == {
-        m: Brief(answer.standing, may_be_signed_off(answer), answer.ending) for m, answer in together.items()
+        m: StatusOnly(answer.standing, may_be_signed_off(answer), answer.ending) for m, answer in together.items()
     }

@@ -3,7 +3,7 @@
 import pytest
 
 from machines.clearance.facts import Standing
-from machines.setting_up.rules.effects import Effect, told
+from machines.setting_up.rules.effects import Effect, effect_lines
 
 CLEARED, READY, TRAINING = Standing.CLEARED, Standing.READY, Standing.TRAINING
 
@@ -28,9 +28,9 @@ def test_each_change_has_its_line(before: Standing, after: Standing, code: str):
 def test_students_are_counted_once_however_many_machines_and_what_is_lost_comes_first():
     effects = [Effect(s, m, TRAINING, READY) for s in range(12) for m in (1, 2)]
     effects += [Effect(s, 1, READY, CLEARED) for s in (20, 21, 22)] + [Effect(30, 1, CLEARED, TRAINING)]
-    assert [line.sentence for line in told(effects)] == [
+    assert [line.sentence for line in effect_lines(effects)] == [
         "1 student loses a clearance",
         "3 students are cleared",
         "12 students become ready to show",
     ]
-    assert told([Effect(1, 1, TRAINING, TRAINING)]) == ()
+    assert effect_lines([Effect(1, 1, TRAINING, TRAINING)]) == ()

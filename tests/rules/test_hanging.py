@@ -7,23 +7,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from machines.prints.rules.posted import Change, Shows, changes, from_data
+from machines.prints.rules.posted import ReprintReason, SheetContents, from_data, reprint_reasons
 
 TODAY = date(2026, 10, 14)
-CARD = Shows(frozenset({(1, 9), (2, 9)}), "w", date(2026, 12, 18), None)
+CARD = SheetContents(frozenset({(1, 9), (2, 9)}), "w", date(2026, 12, 18), None)
 
 
-def codes(printed: Shows, now: Shows, today: date = TODAY) -> list[str]:
-    return [change.code for change in changes(printed, now, today)]
+def codes(printed: SheetContents, now: SheetContents, today: date = TODAY) -> list[str]:
+    return [change.code for change in reprint_reasons(printed, now, today)]
 
 
 def test_a_sheet_that_says_the_same_needs_nothing() -> None:
-    assert changes(CARD, CARD, TODAY) == ()
+    assert reprint_reasons(CARD, CARD, TODAY) == ()
 
 
 def test_whoever_is_no_longer_cleared_comes_first() -> None:
     now = replace(CARD, cleared=frozenset({(2, 9), (3, 9)}), words="other")
-    assert changes(CARD, now, TODAY) == (Change("gone", 1, 9), Change("new", 3, 9))
+    assert reprint_reasons(CARD, now, TODAY) == (ReprintReason("gone", 1, 9), ReprintReason("new", 3, 9))
 
 
 @pytest.mark.parametrize(("today", "found"), [(date(2026, 12, 18), []), (date(2026, 12, 19), ["over"])])
@@ -40,7 +40,7 @@ def test_other_words_are_told_when_nothing_else_is() -> None:
 
 
 def test_a_tag_out_is_all_that_counts() -> None:
-    out = Shows(frozenset(), "x", None, 7)
+    out = SheetContents(frozenset(), "x", None, 7)
     assert codes(CARD, out) == ["out"]
     assert codes(out, CARD) == ["back"]
     assert codes(out, replace(out, words="y")) == []
@@ -49,19 +49,21 @@ def test_a_tag_out_is_all_that_counts() -> None:
 
 @pytest.mark.parametrize(("code", "grave"), [("gone", True), ("out", True), ("over", True), ("new", False)])
 def test_grave_is_what_lets_someone_through(code: str, grave: bool) -> None:
-    assert Change(code).grave is grave
+    assert ReprintReason(code).grave is grave
 
 
 cells = st.frozensets(st.tuples(st.integers(1, 5), st.integers(1, 5)))
-shows = st.builds(Shows, cells, st.sampled_from("ab"), st.none() | st.dates(), st.none())
+shows = st.builds(SheetContents, cells, st.sampled_from("ab"), st.none() | st.dates(), st.none())
 
 
 @given(shows)
-def test_what_is_stored_reads_back(one: Shows) -> None:
+def test_what_is_stored_reads_back(one: SheetContents) -> None:
     assert from_data(one.as_data()) == one
 
 
 @given(shows, shows)
-def test_nobody_who_lost_a_clearance_is_missed(printed: Shows, now: Shows) -> None:
-    gone = {(change.student, change.machine) for change in changes(printed, now, TODAY) if change.code == "gone"}
+def test_nobody_who_lost_a_clearance_is_missed(printed: SheetContents, now: SheetContents) -> None:
+    gone = {
+        (change.student, change.machine) for change in reprint_reasons(printed, now, TODAY) if change.code == "gone"
+    }
     assert gone == printed.cleared - now.cleared

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopsafe.paper.rules import legibility as rule
-from shopsafe.paper.rules.legibility import Metrics, Way
+from shopsafe.paper.rules.legibility import Metrics, NameLayout
 
 # ANSI Z535.2 §9.2.3, minimum letter height of message text: viewing distance in feet → inches.
 IN_INCHES = [(8, 0.32), (10, 0.40), (15, 0.60), (20, 0.80), (30, 1.20), (40, 1.60), (60, 2.40), (80, 3.20), (100, 4.00)]
@@ -45,12 +45,12 @@ def test_a_point_is_a_72nd_of_an_inch() -> None:
 
 @pytest.mark.parametrize(("capital", "metres"), [(10, 3.0), (9.999, 2.9), (10.33, 3.0), (10.34, 3.1), (20, 6.0)])
 def test_the_distance_is_rounded_down(capital: float, metres: float) -> None:
-    assert rule.metres_read(capital) == metres
+    assert rule.reading_distance(capital) == metres
 
 
 @given(st.floats(min_value=4.1, max_value=200))
 def test_a_stated_distance_is_never_more_than_the_capitals_allow(capital: float) -> None:
-    assert rule.capital_for(rule.metres_read(capital)) <= capital + 1e-6
+    assert rule.capital_for(rule.reading_distance(capital)) <= capital + 1e-6
 
 
 def test_the_capital_comes_from_the_font() -> None:
@@ -68,12 +68,12 @@ def test_an_accent_on_its_own_takes_no_room() -> None:
 
 
 def test_names_the_letters_that_cannot_be_drawn() -> None:
-    assert rule.missing("AB中A中 Γ", [PLAIN]) == ("中", "Γ")
-    assert rule.missing("A\u200dB", [PLAIN]) == ()
+    assert rule.missing_letters("AB中A中 Γ", [PLAIN]) == ("中", "Γ")
+    assert rule.missing_letters("A\u200dB", [PLAIN]) == ()
 
 
 def test_a_letter_and_its_accent_count_as_one_letter() -> None:
-    assert rule.missing("A\u0301", [PLAIN]) == ("Á",)
+    assert rule.missing_letters("A\u0301", [PLAIN]) == ("Á",)
 
 
 def test_lines_break_at_spaces_and_keep_every_word() -> None:
@@ -85,7 +85,7 @@ def test_a_no_break_space_holds_two_words_together() -> None:
 
 
 def fit(names: list[str], wide: float = 180, heights: tuple[float, ...] = (100,), most: float = 20) -> rule.Fit:
-    return rule.fit(names, wide, heights, [PLAIN], most=most, pitch=1.1, gutter=6)
+    return rule.fit_names(names, wide, heights, [PLAIN], most=most, pitch=1.1, gutter=6)
 
 
 def test_one_name_is_no_larger_than_allowed() -> None:
@@ -129,7 +129,7 @@ def test_no_other_count_of_columns_would_let_the_names_be_larger(drawn: tuple[li
     names, heights, wide = drawn
     best = fit(names, wide, tuple(heights)).size
     for count in (1, 2, 3, 4):
-        alone = rule.fit(names, wide, tuple(heights), [PLAIN], most=20, pitch=1.1, gutter=6, columns=(count,))
+        alone = rule.fit_names(names, wide, tuple(heights), [PLAIN], most=20, pitch=1.1, gutter=6, columns=(count,))
         assert alone.size <= best
 
 
@@ -144,10 +144,10 @@ def test_names_that_do_not_fit_are_an_error_and_not_cut_off() -> None:
 
 
 LADDER = [
-    Way("full", "letter", 1, 2.1),
-    Way("short", "letter", 1, 2.8),
-    Way("short", "tabloid", 1, 4.1),
-    Way("short", "letter", 2, 3.3),
+    NameLayout("full", "letter", 1, 2.1),
+    NameLayout("short", "letter", 1, 2.8),
+    NameLayout("short", "tabloid", 1, 4.1),
+    NameLayout("short", "letter", 2, 3.3),
 ]
 
 

@@ -4,11 +4,11 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from machines.clearance.rules.lifting import Way, passed_since
+from machines.clearance.rules.lifting import HoldEnding, passed_since
 
 AT = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
-RULES = Way("rules", 3, "Band saw", ("a", "b"), (("a", AT - SECOND), ("b", AT)))
+RULES = HoldEnding("rules", 3, "Band saw", ("a", "b"), (("a", AT - SECOND), ("b", AT)))
 
 
 def test_rules_are_done_at_the_second_the_last_one_is_learned():
@@ -20,24 +20,24 @@ def test_rules_are_done_at_the_second_the_last_one_is_learned():
 
 
 def test_none_learned_counts_them_all():
-    assert Way("rules", 3, "Band saw", ("a", "b")).not_done(AT) == "2 rules of Band saw not learned again yet."
+    assert HoldEnding("rules", 3, "Band saw", ("a", "b")).not_done(AT) == "2 rules of Band saw not learned again yet."
 
 
 def test_a_quiz_is_done_when_it_is_passed():
-    way = Way("quiz", 3, "Band saw", passed=AT)
+    way = HoldEnding("quiz", 3, "Band saw", passed=AT)
     assert (way.done(AT - SECOND), way.done(AT)) == (False, True)
     assert way.not_done(AT - SECOND) == "The Band saw quiz is not passed again yet."
-    assert not Way("quiz", 3, "Band saw").done(AT)
+    assert not HoldEnding("quiz", 3, "Band saw").done(AT)
 
 
 @pytest.mark.parametrize("lifts", ["date", "talk", "office"])
 def test_what_only_others_can_do_is_never_done_by_the_student(lifts: str):
-    way = Way(lifts)
+    way = HoldEnding(lifts)
     assert (way.done(AT), way.not_done(AT)) == (False, "")
 
 
 def test_a_hold_that_names_no_rules_is_not_done_by_itself():
-    assert not Way("rules").done(AT)
+    assert not HoldEnding("rules").done(AT)
 
 
 def test_only_a_whole_quiz_after_the_hold_counts():

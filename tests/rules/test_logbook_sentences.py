@@ -3,8 +3,8 @@
 import pytest
 
 from shopsafe.logbook import sentences
-from shopsafe.logbook.rules.subjects import Subject, UnknownRole, subjects
-from shopsafe.logbook.sentences import Kind
+from shopsafe.logbook.rules.subjects import EntrySubject, UnknownRole, subjects
+from shopsafe.logbook.sentences import EntryKind
 
 PAYLOAD = {
     "student": {"id": 7, "name": "Amira Kaya"},
@@ -17,7 +17,7 @@ PAYLOAD = {
 def test_a_registered_kind_speaks_its_own_words(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sentences, "KINDS", {})
     says = lambda p: f"{sentences.name(p, 'student')} on {sentences.name(p, 'machine')} by {sentences.by(p)}"  # noqa: E731
-    sentences.register({"signoff.made": Kind("Sign-off", says)})
+    sentences.register({"signoff.made": EntryKind("Sign-off", says)})
     assert sentences.sentence("signoff.made", PAYLOAD) == "Sign-off: Amira Kaya on band saw 2 by Ms Ferrant"
     assert sentences.label("signoff.made") == "Sign-off"
 
@@ -29,7 +29,7 @@ def test_a_kind_without_words_lists_who_is_named() -> None:
 
 
 def test_an_entry_that_lacks_what_the_words_ask_for_still_says_who_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sentences, "KINDS", {"a.b": Kind("Sign-off", lambda p: p["points"][0].upper())})
+    monkeypatch.setattr(sentences, "KINDS", {"a.b": EntryKind("Sign-off", lambda p: p["points"][0].upper())})
     said = "Sign-off: student Amira Kaya, machine band saw 2, by Ms Ferrant"
     assert sentences.sentence("a.b", PAYLOAD) == said
     assert sentences.sentence("a.b", {**PAYLOAD, "points": 5}) == said
@@ -37,7 +37,7 @@ def test_an_entry_that_lacks_what_the_words_ask_for_still_says_who_is_named(monk
 
 def test_two_apps_can_t_have_words_for_one_kind(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sentences, "KINDS", {})
-    one, other = Kind("One", str), Kind("Other", str)
+    one, other = EntryKind("One", str), EntryKind("Other", str)
     sentences.register({"a.b": one})
     sentences.register({"a.b": one})
     with pytest.raises(ValueError, match=r"Two apps have words for a\.b"):
@@ -63,11 +63,11 @@ def test_subjects_are_those_named_with_id_and_name_at_the_top() -> None:
         "deep": {"student": PAYLOAD},
     }
     assert subjects(payload) == {
-        Subject("student", "person:7"),
-        Subject("machine", "machine:2"),
-        Subject("by", "person:1"),
-        Subject("witnesses", "person:8"),
-        Subject("witnesses", "person:9"),
+        EntrySubject("student", "person:7"),
+        EntrySubject("machine", "machine:2"),
+        EntrySubject("by", "person:1"),
+        EntrySubject("witnesses", "person:8"),
+        EntrySubject("witnesses", "person:9"),
     }
 
 

@@ -5,37 +5,37 @@ from uuid import UUID
 
 import pytest
 
-from machines.clearance.facts import Answer, Ending, Reason, Standing, Who
+from machines.clearance.facts import ClearanceResult, Ending, NextActor, Reason, Standing
 from machines.clearance.rules.next_steps import (
     NextStep,
     after_first,
     agreement_first,
     each_step,
     next_step,
-    told_to_staff,
+    quiz_status_for_staff,
 )
 from quizzes.facts import Pass
 from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SAW, GENERAL = 2, 1
-AGREEMENT = Reason("agreement.missing", Who.GUARDIAN, "Hand in the safety agreement.", "agreement")
-QUIZ = Reason("bank.missing", Who.STUDENT, "Take the Band saw quiz. Every answer must be right.", "quiz", "2")
+AGREEMENT = Reason("agreement.missing", NextActor.GUARDIAN, "Hand in the safety agreement.", "agreement")
+QUIZ = Reason("bank.missing", NextActor.STUDENT, "Take the Band saw quiz. Every answer must be right.", "quiz", "2")
 SAFETY = Reason(
-    "bank.missing", Who.STUDENT, "Take the General shop safety quiz. Every answer must be right.", "quiz", "1"
+    "bank.missing", NextActor.STUDENT, "Take the General shop safety quiz. Every answer must be right.", "quiz", "1"
 )
-FIRST = Reason("first.missing", Who.STUDENT, "First: scroll saw.", "bench")
-SHOW = Reason("demonstration.missing", Who.TEACHER, "Then show your teacher at the machine.", "sign-off", "20")
-HOLD = Reason("hold", Who.TEACHER, "Your teacher has paused this one. Talk to Ms Ferrant.", "hold", "5")
+FIRST = Reason("first.missing", NextActor.STUDENT, "First: scroll saw.", "bench")
+SHOW = Reason("demonstration.missing", NextActor.TEACHER, "Then show your teacher at the machine.", "sign-off", "20")
+HOLD = Reason("hold", NextActor.TEACHER, "Your teacher has paused this one. Talk to Ms Ferrant.", "hold", "5")
 
 
 def step(*reasons: Reason, quiz: Step | None = None, bank: int = SAW) -> NextStep:
-    return next_step(Answer(Standing.TRAINING, reasons), SAW, {bank: quiz} if quiz else {}, AT, ZONE)
+    return next_step(ClearanceResult(Standing.TRAINING, reasons), SAW, {bank: quiz} if quiz else {}, AT, ZONE)
 
 
 def cleared(ending: Ending | None, **quiz: Step) -> NextStep:
     steps = {SAW: quiz["quiz"]} if quiz else {}
-    return next_step(Answer(Standing.CLEARED, ending=ending), SAW, steps, AT, ZONE, "drill press")
+    return next_step(ClearanceResult(Standing.CLEARED, ending=ending), SAW, steps, AT, ZONE, "drill press")
 
 
 def test_a_hold_leaves_nothing_to_press():
@@ -43,9 +43,9 @@ def test_a_hold_leaves_nothing_to_press():
 
 
 def test_what_the_student_can_do_about_a_hold_has_its_button():
-    rules = Reason("hold", Who.STUDENT, "Learn its rules again.", "hold-rules", "5")
+    rules = Reason("hold", NextActor.STUDENT, "Learn its rules again.", "hold-rules", "5")
     assert step(rules) == NextStep(rules.sentence, "Learn the rules", hold="5")
-    quiz = Reason("hold", Who.STUDENT, "Take its quiz again.", "hold-quiz", "6")
+    quiz = Reason("hold", NextActor.STUDENT, "Take its quiz again.", "hold-quiz", "6")
     assert step(quiz) == NextStep(quiz.sentence, "Take the quiz again", hold="6")
 
 
@@ -60,7 +60,7 @@ def test_what_only_others_can_do_is_said_without_a_button():
 
 
 def test_the_agreement_is_asked_for_once_above_all_machines():
-    waits, ready = Answer(Standing.TRAINING, (AGREEMENT, SHOW)), Answer(Standing.READY, (SHOW,))
+    waits, ready = ClearanceResult(Standing.TRAINING, (AGREEMENT, SHOW)), ClearanceResult(Standing.READY, (SHOW,))
     assert agreement_first([]) == agreement_first([ready]) == ""
     assert agreement_first([waits, waits]) == f"{AGREEMENT.sentence} Until then no machine counts as cleared."
     assert "a machine that asks for it" in agreement_first([waits, ready])
@@ -68,7 +68,7 @@ def test_the_agreement_is_asked_for_once_above_all_machines():
 
 def test_all_that_is_missing_is_told_as_the_bench_tells_it():
     steps = {SAW: Step(code=RELEARN, cards=9)}
-    told = each_step(Answer(Standing.TRAINING, (AGREEMENT, SAFETY, QUIZ, SHOW)), SAW, steps, ZONE)
+    told = each_step(ClearanceResult(Standing.TRAINING, (AGREEMENT, SAFETY, QUIZ, SHOW)), SAW, steps, ZONE)
     assert [one for one, _ in told] == [AGREEMENT, SAFETY, QUIZ, SHOW]
     assert [one.sentence for _, one in told] == [
         AGREEMENT.sentence,
@@ -80,7 +80,7 @@ def test_all_that_is_missing_is_told_as_the_bench_tells_it():
 
 
 def test_of_a_machine_on_hold_nothing_but_its_holds_is_told():
-    told = each_step(Answer(Standing.ON_HOLD, (HOLD, QUIZ, SHOW)), SAW, {}, ZONE)
+    told = each_step(ClearanceResult(Standing.ON_HOLD, (HOLD, QUIZ, SHOW)), SAW, {}, ZONE)
     assert told == [(HOLD, step(HOLD))]
 
 
@@ -124,7 +124,7 @@ def test_a_quiz_that_is_not_this_machines_own_is_named():
 
 def test_the_refresher_brings_a_lapsed_machine_back():
     lapsed = Reason(
-        "lapsed.unused", Who.STUDENT, "Not used for 60 days. A short refresher brings it back.", "refresher", "2"
+        "lapsed.unused", NextActor.STUDENT, "Not used for 60 days. A short refresher brings it back.", "refresher", "2"
     )
     assert step(lapsed) == NextStep(lapsed.sentence, "Start the refresher", SAW, refresher=True)
 
@@ -167,7 +167,9 @@ def test_what_no_quiz_can_keep_has_no_button(by: str):
 
 
 def test_a_bank_nobody_has_accepted_may_be_practised():
-    reason = Reason("bank.not-accepted", Who.TEACHER, "Your teacher has not accepted the rules yet.", "accept", "2")
+    reason = Reason(
+        "bank.not-accepted", NextActor.TEACHER, "Your teacher has not accepted the rules yet.", "accept", "2"
+    )
     assert step(reason, SHOW) == NextStep(reason.sentence, "Practise", SAW)
     assert step(reason, quiz=Step(code=OPEN, practice=True)).label == "Go on with the quiz"
     assert step(reason, quiz=Step(code=WAIT, until=AT, practice=True)) == NextStep(reason.sentence)
@@ -207,4 +209,4 @@ PRACTICE = "a new attempt is practice only until a teacher accepts its rules"
     ],
 )
 def test_a_grown_up_reads_how_far_the_student_is(step: Step | None, passed: Pass | None, said: str) -> None:
-    assert told_to_staff(step, passed, ZONE) == said
+    assert quiz_status_for_staff(step, passed, ZONE) == said

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from shopsafe.school.naming.rules.ordering import counted, in_order
+from shopsafe.school.naming.rules.ordering import in_order, number_key
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ from shopsafe.school.naming.rules.ordering import counted, in_order
 )
 def test_numbers_count_as_numbers_and_accents_and_case_do_not_count(names: list[str]) -> None:
     backwards = names[::-1]
-    assert sorted(backwards, key=counted) == names
+    assert sorted(backwards, key=number_key) == names
 
 
 def test_two_of_one_name_keep_the_older_first() -> None:

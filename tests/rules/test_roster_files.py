@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from shopsafe.school.rosters.rules import Entry, Preview, preview, read_file
+from shopsafe.school.rosters.rules import PreviewRow, RosterPreview, preview, read_file
 from tests.rules.test_roster_hostile import workbook
 
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
@@ -16,11 +16,11 @@ EXPECTED = {
 }
 
 
-def previewed(name: str) -> Preview:
+def previewed(name: str) -> RosterPreview:
     return preview(read_file(name, (FILES / name).read_bytes()), [])
 
 
-def row(seen: Preview, number: int) -> Entry:
+def row(seen: RosterPreview, number: int) -> PreviewRow:
     return next(entry for entry in seen.entries if entry.row == number)
 
 

@@ -3,11 +3,20 @@
 import csv
 import io
 import random
+from collections.abc import Sequence
 
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from shopsafe.school.rosters.rules import Known, Mend, NotARoster, Preview, preview, read_file, read_pasted
+from shopsafe.school.rosters.rules import (
+    ExistingPerson,
+    NotARoster,
+    RosterPreview,
+    RowCorrection,
+    preview,
+    read_file,
+    read_pasted,
+)
 from shopsafe.school.rosters.rules.names import clean, id_key, name_key
 
 LETTERS = "abcdefghijklmnopqrstuvwxyzåéîøüßłñçž"
@@ -18,9 +27,12 @@ anything = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=12)
 messy = st.tuples(st.one_of(name, anything, st.just("")), st.one_of(number, anything, st.just("")))
 tidy = st.tuples(name, number)
 known = st.lists(
-    st.builds(Known, st.integers(1, 99), name, st.one_of(number, st.just("")), st.booleans(), st.booleans()), max_size=6
+    st.builds(ExistingPerson, st.integers(1, 99), name, st.one_of(number, st.just("")), st.booleans(), st.booleans()),
+    max_size=6,
 )
-mend = st.builds(Mend, st.none() | name | anything, st.none() | number | anything, st.booleans(), st.booleans())
+mend = st.builds(
+    RowCorrection, st.none() | name | anything, st.none() | number | anything, st.booleans(), st.booleans()
+)
 
 
 def written(rows: list[tuple[str, str]]) -> str:
@@ -29,13 +41,15 @@ def written(rows: list[tuple[str, str]]) -> str:
     return out.getvalue()
 
 
-def seen(rows: list[tuple[str, str]], people: list[Known] = [], **more: dict[int, Mend]) -> Preview:  # noqa: B006
+def seen(
+    rows: list[tuple[str, str]], people: Sequence[ExistingPerson] = (), **more: dict[int, RowCorrection]
+) -> RosterPreview:
     return preview(read_pasted(written(rows)), people, **more)
 
 
 @given(st.lists(st.one_of(messy, tidy), min_size=1, max_size=14), known, st.dictionaries(st.integers(2, 15), mend))
 def test_every_row_with_something_in_it_is_in_exactly_one_list(
-    rows: list[tuple[str, str]], people: list[Known], mends: dict[int, Mend]
+    rows: list[tuple[str, str]], people: list[ExistingPerson], mends: dict[int, RowCorrection]
 ) -> None:
     filled = {n for n, row in enumerate(rows, start=2) if any(cell.strip() for cell in row)}
     assume(filled)  # a header and nothing below it is refused
@@ -51,14 +65,14 @@ def test_every_row_with_something_in_it_is_in_exactly_one_list(
 
 
 @given(st.lists(tidy, min_size=1, max_size=14), known)
-def test_numbers_come_out_as_they_went_in(rows: list[tuple[str, str]], people: list[Known]) -> None:
+def test_numbers_come_out_as_they_went_in(rows: list[tuple[str, str]], people: list[ExistingPerson]) -> None:
     assert [(entry.row, entry.read.id) for entry in seen(rows, people).entries] == [
         (n, local_id) for n, (_, local_id) in enumerate(rows, start=2)
     ]
 
 
 @given(st.lists(tidy, min_size=1, max_size=14), known)
-def test_nobody_who_is_ready_shares_a_number(rows: list[tuple[str, str]], people: list[Known]) -> None:
+def test_nobody_who_is_ready_shares_a_number(rows: list[tuple[str, str]], people: list[ExistingPerson]) -> None:
     ready = seen(rows, people).ready
     keys = [id_key(entry.read.id) for entry in ready]
     assert len(keys) == len(set(keys))
@@ -71,12 +85,12 @@ def test_nobody_who_is_ready_shares_a_number(rows: list[tuple[str, str]], people
 
 @given(st.lists(tidy, min_size=1, max_size=12), known, st.randoms(use_true_random=False))
 def test_the_order_of_rows_decides_nothing(
-    rows: list[tuple[str, str]], people: list[Known], dice: random.Random
+    rows: list[tuple[str, str]], people: list[ExistingPerson], dice: random.Random
 ) -> None:
     shuffled = rows[:]
     dice.shuffle(shuffled)
 
-    def outcome(found: Preview) -> list[tuple[str, str]]:
+    def outcome(found: RosterPreview) -> list[tuple[str, str]]:
         return sorted((entry.where, entry.read.id) for entry in found.entries)
 
     assert outcome(seen(rows, people)) == outcome(seen(shuffled, people))
@@ -85,7 +99,9 @@ def test_the_order_of_rows_decides_nothing(
 @given(st.lists(tidy, min_size=1, max_size=12, unique_by=lambda row: row[1]))
 def test_importing_a_second_time_finds_everybody_here(rows: list[tuple[str, str]]) -> None:
     first = seen(rows)
-    people = [Known(n, entry.read.name, entry.read.id, here=True) for n, entry in enumerate(first.ready, start=1)]
+    people = [
+        ExistingPerson(n, entry.read.name, entry.read.id, here=True) for n, entry in enumerate(first.ready, start=1)
+    ]
     again = seen(rows, people)
     assert not again.ready
     assert len(again.already_here) == len(first.ready)

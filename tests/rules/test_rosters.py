@@ -4,16 +4,24 @@ from typing import Any
 
 import pytest
 
-from shopsafe.school.rosters.rules import Known, Mend, NotARoster, Preview, preview, read_file, read_pasted
+from shopsafe.school.rosters.rules import (
+    ExistingPerson,
+    NotARoster,
+    RosterPreview,
+    RowCorrection,
+    preview,
+    read_file,
+    read_pasted,
+)
 
 HEADED = "Name,ID\n"
 
 
-def of(text: str, known: list[Known] | None = None, **more: Any) -> Preview:
+def of(text: str, known: list[ExistingPerson] | None = None, **more: Any) -> RosterPreview:
     return preview(read_pasted(text), known or [], **more)
 
 
-def ids(seen: Preview) -> dict[str, list[str]]:
+def ids(seen: RosterPreview) -> dict[str, list[str]]:
     return {where: [e.read.id for e in seen.listed(where)] for where in ("ready", "already_here", "to_fix")}
 
 
@@ -97,7 +105,7 @@ def test_what_is_no_number_is_to_fix(cell: str) -> None:
 def test_a_row_without_a_number_is_to_fix_where_others_have_one() -> None:
     seen = of(f'{HEADED}"Lund, Uma",\n"Berg, Ro",000418')
     assert [entry.reason for entry in seen.to_fix] == ["There is no student number in this row."]
-    mended = of(f'{HEADED}"Lund, Uma",\n"Berg, Ro",000418', mends={2: Mend(accept=True)})
+    mended = of(f'{HEADED}"Lund, Uma",\n"Berg, Ro",000418', mends={2: RowCorrection(accept=True)})
     assert len(mended.ready) == 2
 
 
@@ -125,7 +133,7 @@ def test_one_number_for_two_names_is_to_fix_in_both_rows() -> None:
 def test_skipping_the_first_row_of_two_lets_the_second_in() -> None:
     text = f'{HEADED}"Lund, Uma",000417\n"LUND, UMA",000417'
     assert [entry.row for entry in of(text).already_here] == [3]
-    seen = of(text, mends={2: Mend(skip=True)})
+    seen = of(text, mends={2: RowCorrection(skip=True)})
     assert ([entry.row for entry in seen.ready], seen.counts["skipped"]) == ([3], 1)
     assert seen.sentence == "2 rows: 1 ready, 0 already here, 0 to fix, 1 skipped"
 
@@ -133,7 +141,7 @@ def test_skipping_the_first_row_of_two_lets_the_second_in() -> None:
 def test_two_rows_of_one_name_without_numbers_are_not_merged() -> None:
     seen = of("Name\nUma Lund\nUma Lund")
     assert ([e.row for e in seen.ready], [e.row for e in seen.to_fix]) == ([2], [3])
-    assert [e.row for e in of("Name\nUma Lund\nUma Lund", mends={3: Mend(accept=True)}).ready] == [2, 3]
+    assert [e.row for e in of("Name\nUma Lund\nUma Lund", mends={3: RowCorrection(accept=True)}).ready] == [2, 3]
 
 
 def test_a_repeated_header_is_to_fix() -> None:
@@ -153,47 +161,47 @@ def test_a_comma_outside_quotes_is_to_fix() -> None:
 
 
 def test_a_student_of_this_class_is_already_here() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",000417', [Known(7, "Uma Lund", "000417", here=True)])
+    seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Uma Lund", "000417", here=True)])
     assert [(entry.reason, entry.person) for entry in seen.already_here] == [("Already in this class.", 7)]
 
 
 def test_a_student_of_another_class_is_ready_and_joins() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",000417', [Known(7, "Uma Lund", "000417")])
+    seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Uma Lund", "000417")])
     assert [(entry.person, entry.notes) for entry in seen.ready] == [
         (7, ("Already at this school as Uma Lund, and joins this class.",))
     ]
 
 
 def test_a_number_of_somebody_else_is_to_fix_and_says_whose() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",000417', [Known(7, "Ro Berg", "000417")])
+    seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Ro Berg", "000417")])
     assert [entry.reason for entry in seen.to_fix] == ["The number 000417 belongs to Ro Berg."]
 
 
 def test_a_number_of_a_teacher_is_to_fix() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",000417', [Known(7, "Uma Lund", "000417", student=False)])
+    seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Uma Lund", "000417", student=False)])
     assert "not a student" in seen.to_fix[0].reason
 
 
 def test_a_known_number_with_other_zeros_is_to_fix() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",417', [Known(7, "Uma Lund", "000417", here=True)])
+    seen = of(f'{HEADED}"Lund, Uma",417', [ExistingPerson(7, "Uma Lund", "000417", here=True)])
     assert "000417" in seen.to_fix[0].reason
 
 
 @pytest.mark.parametrize("local_id", ["", "000417"])
 def test_a_name_already_here_without_a_number_to_tell_is_to_fix(local_id: str) -> None:
-    known = [Known(7, "Uma Lund", local_id, here=True)]
+    known = [ExistingPerson(7, "Uma Lund", local_id, here=True)]
     seen = of("Name\nUma Lund\nRo Berg", known)
     assert [entry.row for entry in seen.to_fix] == [2]
-    assert of("Name\nUma Lund\nRo Berg", known, mends={2: Mend(accept=True)}).counts["ready"] == 2
+    assert of("Name\nUma Lund\nRo Berg", known, mends={2: RowCorrection(accept=True)}).counts["ready"] == 2
 
 
 def test_a_numbered_row_does_not_take_over_somebody_without_a_number() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",000417', [Known(7, "Uma Lund", here=True)])
+    seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Uma Lund", here=True)])
     assert "Is this the same student?" in seen.to_fix[0].reason
 
 
 def test_a_namesake_with_another_number_stays_another_student() -> None:
-    seen = of(f'{HEADED}"Lund, Uma",000417', [Known(7, "Uma Lund", "000999", here=True)])
+    seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Uma Lund", "000999", here=True)])
     assert seen.ready[0].person is None
     assert "Uma Lund (000999) in this class" in seen.ready[0].notes[0]
 
@@ -203,7 +211,7 @@ def test_a_namesake_with_another_number_stays_another_student() -> None:
 
 def test_a_row_is_mended_in_place() -> None:
     text = f'{HEADED}"Lund, Uma",000417\n,000418\n"Total: 2",'
-    seen = of(text, mends={3: Mend(name="Berg, Ro"), 4: Mend(skip=True)})
+    seen = of(text, mends={3: RowCorrection(name="Berg, Ro"), 4: RowCorrection(skip=True)})
     assert seen.sentence == "3 rows: 2 ready, 0 already here, 0 to fix, 1 skipped"
     assert (seen.ready[1].read.given, seen.ready[1].read.id) == ("Ro", "000418")
     assert "The name was corrected by hand." in seen.ready[1].notes
@@ -211,27 +219,27 @@ def test_a_row_is_mended_in_place() -> None:
 
 def test_a_mend_may_insist_on_an_odd_name_but_not_on_none() -> None:
     text = f'{HEADED}"Lund 3, Uma",000417'
-    assert of(text, mends={2: Mend(name="Lund 3, Uma")}).counts["ready"] == 1
-    assert of(text, mends={2: Mend(name="  ")}).counts["to_fix"] == 1
-    assert of(text, mends={2: Mend(name="x" * 200)}).counts["to_fix"] == 1
+    assert of(text, mends={2: RowCorrection(name="Lund 3, Uma")}).counts["ready"] == 1
+    assert of(text, mends={2: RowCorrection(name="  ")}).counts["to_fix"] == 1
+    assert of(text, mends={2: RowCorrection(name="x" * 200)}).counts["to_fix"] == 1
 
 
 def test_an_odd_row_may_be_taken_as_it_stands_but_not_an_empty_one() -> None:
     text = f'{HEADED}"Lund 3, Uma",000417\n"Berg, Ro",first\n,000419\n'
     assert of(text).counts["to_fix"] == 3
-    seen = of(text, mends={n: Mend(accept=True) for n in (2, 3, 4)})
+    seen = of(text, mends={n: RowCorrection(accept=True) for n in (2, 3, 4)})
     assert ([entry.row for entry in seen.ready], [entry.row for entry in seen.to_fix]) == ([2, 3], [4])
 
 
 def test_taking_a_row_as_it_stands_never_takes_somebody_s_number() -> None:
-    known = [Known(7, "Ro Berg", "000417")]
-    assert of(f'{HEADED}"Lund, Uma",000417', known, mends={2: Mend(accept=True)}).counts["to_fix"] == 1
+    known = [ExistingPerson(7, "Ro Berg", "000417")]
+    assert of(f'{HEADED}"Lund, Uma",000417', known, mends={2: RowCorrection(accept=True)}).counts["to_fix"] == 1
 
 
 def test_a_mended_number_is_weighed_like_any_other() -> None:
     text = f'{HEADED}"Lund, Uma",000417\n"Berg, Ro",'
-    assert of(text, mends={3: Mend(local_id="000417")}).counts["to_fix"] == 2
-    assert of(text, mends={3: Mend(local_id="000418")}).counts["ready"] == 2
+    assert of(text, mends={3: RowCorrection(local_id="000417")}).counts["to_fix"] == 2
+    assert of(text, mends={3: RowCorrection(local_id="000418")}).counts["ready"] == 2
 
 
 # Columns

@@ -7,8 +7,8 @@ import pytest
 
 from machines.setting_up.rules.starter_shops import (
     NewRow,
-    clashes,
     free_numbers,
+    number_clashes,
     read_starter_shops,
     rows_for,
     wrong_number,
@@ -85,4 +85,4 @@ def test_what_was_typed_stays_with_its_kind(kinds: list[int], typed: list[NewRow
     ],
 )
 def test_each_place_with_anothers_number_is_named(numbers: list[int], taken: list[int], wrong: dict[int, str]) -> None:
-    assert clashes(numbers, taken) == wrong
+    assert number_clashes(numbers, taken) == wrong

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from shopsafe.logbook.rules import subjects
-from shopsafe.logbook.rules.subjects import Subject, UnknownRole
+from shopsafe.logbook.rules.subjects import EntrySubject, UnknownRole
 
 INGA, JORY, SAW = {"id": 5, "name": "Inga Vale"}, {"id": 6, "name": "Jory Kemp"}, {"id": 5, "name": "Band saw 2"}
 PAYLOAD: dict[str, Any] = {
@@ -24,12 +24,12 @@ PAYLOAD: dict[str, Any] = {
 
 def test_are_what_is_named_at_the_top_by_number_and_name() -> None:
     assert subjects.subjects(PAYLOAD) == {
-        Subject("student", "person:5"),
-        Subject("witnesses", "person:6"),
-        Subject("witnesses", "person:5"),
-        Subject("machine", "machine:5"),
-        Subject("machines", "machine:5"),
-        Subject("section", "section:3"),
+        EntrySubject("student", "person:5"),
+        EntrySubject("witnesses", "person:6"),
+        EntrySubject("witnesses", "person:5"),
+        EntrySubject("machine", "machine:5"),
+        EntrySubject("machines", "machine:5"),
+        EntrySubject("section", "section:3"),
     }
 
 

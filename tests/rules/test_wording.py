@@ -4,18 +4,20 @@ import re
 
 import pytest
 
-from machines.clearance.facts import BankAsked, First, Gap, Requirements
+from machines.clearance.facts import ClearedFirst, Gap, MachineRequirements, QuizRequirement
 from machines.clearance.rules.wording import reasons
 
-SAW = BankAsked(2, "Band saw")
-ALL = Requirements(machine=20, kind=2, name="band saw 2", banks=(SAW,), own_bank=2, refresh_days=30, unused_days=30)
-BARE = Requirements(machine=20, kind=2, name="band saw 2", refresh_days=1, unused_days=1)
+SAW = QuizRequirement(2, "Band saw")
+ALL = MachineRequirements(
+    machine=20, kind=2, name="band saw 2", banks=(SAW,), own_bank=2, refresh_days=30, unused_days=30
+)
+BARE = MachineRequirements(machine=20, kind=2, name="band saw 2", refresh_days=1, unused_days=1)
 GAPS = [
     Gap("agreement.missing"),
     Gap("bank.missing", SAW),
     Gap("bank.lapsed", SAW),
     Gap("bank.not-accepted", SAW),
-    Gap("first.missing", First("a drill press", ())),
+    Gap("first.missing", ClearedFirst("a drill press", ())),
     Gap("demonstration.missing"),
     Gap("lapsed.term"),
     Gap("lapsed.year"),
@@ -28,7 +30,7 @@ TO_A_STUDENT = re.compile(r"\b(you|your|hand|take|show|talk|learn)\b", re.IGNORE
 @pytest.mark.parametrize("asked", [ALL, BARE], ids=["all", "bare"])
 @pytest.mark.parametrize("gap", GAPS, ids=[gap.code for gap in GAPS])
 @pytest.mark.parametrize("alone", [True, False])
-def test_staff_read_of_the_student(asked: Requirements, gap: Gap, alone: bool) -> None:
+def test_staff_read_of_the_student(asked: MachineRequirements, gap: Gap, alone: bool) -> None:
     reason = reasons(asked, [gap] if alone else [gap, Gap("lapsed.year")])[0]
     assert not TO_A_STUDENT.search(reason.for_staff), reason.for_staff
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from quizzes.banks.files.rules.toml_file import read_bank
-from quizzes.facts import BankText, One, Question, Several, Spot, left_texts, option_texts
+from quizzes.facts import AllThatApply, BankText, OneAnswer, Question, Spot, option_texts, pair_left_texts
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SHELF = ROOT / "fixtures" / "shelf"
@@ -42,7 +42,7 @@ def question_texts(code: str) -> Iterator[tuple[str, str]]:
     """(where, text) for all that a question says: what it asks and every answer to pick from."""
     for question in bank_of(code).live_questions:
         yield question.code, question.asks
-        for text in (*option_texts(question), *left_texts(question)):
+        for text in (*option_texts(question), *pair_left_texts(question)):
             yield question.code, text
 
 
@@ -58,9 +58,9 @@ def machine_texts(code: str) -> Iterator[tuple[str, str]]:
 def keys_of(question: Question) -> frozenset[int]:
     """The places of the right answers among `option_texts`, where a single pick is right or wrong."""
     match question:
-        case One():
+        case OneAnswer():
             return frozenset({0})
-        case Several():
+        case AllThatApply():
             return frozenset(range(len(question.right)))
         case Spot():
             return frozenset({question.right - 1})

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 
-from quizzes.facts import Answer, One, Place, Question, Several, Spot, option_texts
+from quizzes.facts import AllThatApply, Answer, OneAnswer, Place, Question, Spot, option_texts
 from quizzes.guessing.chances import by_guessing
 from quizzes.questions.grading import is_right
 from tests.shelf.banks import CODES, bank_of, keys_of
@@ -92,7 +92,7 @@ def counts_of(code: str) -> tuple[Counter[str], Counter[str]]:
     """How often each sign stands in the right and in the wrong answers of one bank."""
     right: Counter[str] = Counter()
     wrong: Counter[str] = Counter()
-    for question in asked(code, One, Several):
+    for question in asked(code, OneAnswer, AllThatApply):
         for place, text in enumerate(option_texts(question)):
             (right if place in keys_of(question) else wrong).update(signs(text))
     return right, wrong
@@ -166,8 +166,10 @@ def ranked(texts: Sequence[str], looks: Looks) -> tuple[int, ...]:
 @cache
 def usual_count(size: int) -> int:
     """How many of so many answers are right, most often, on the whole shelf."""
-    several = [one for code in CODES for one in asked(code, Several)]
-    counts = Counter(len(one.right) for one in several if isinstance(one, Several) and len(option_texts(one)) == size)
+    several = [one for code in CODES for one in asked(code, AllThatApply)]
+    counts = Counter(
+        len(one.right) for one in several if isinstance(one, AllThatApply) and len(option_texts(one)) == size
+    )
     return counts.most_common(1)[0][0]
 
 
@@ -243,7 +245,7 @@ def heard_gain(codes: Iterable[str]) -> float:
     right elsewhere in its bank can't be ruled out."""
     gains: list[float] = []
     for code in codes:
-        ones = [one for one in asked(code, One) if isinstance(one, One)]
+        ones = [one for one in asked(code, OneAnswer) if isinstance(one, OneAnswer)]
         heard = {one.right for one in ones}
         gains += [1 / (1 + len(heard.intersection(one.wrong))) - float(by_guessing(one)) for one in ones]
     return math.fsum(gains) / len(gains)
@@ -256,7 +258,7 @@ def report() -> Iterator[str]:
     """One line a bank, in hundredths above chance: each guesser on its `one` questions; the last line is the shelf."""
     yield f"{'':26}" + "".join(f"{name:>21}" for name in (*GUESSERS, "heard the answers"))
     for codes in (*([code] for code in CODES), CODES):
-        gains = "".join(f"{100 * gain_of(name, codes, One):21.0f}" for name in GUESSERS)
+        gains = "".join(f"{100 * gain_of(name, codes, OneAnswer):21.0f}" for name in GUESSERS)
         yield f"{codes[0] if len(codes) == 1 else 'the whole shelf':26}{gains}{100 * heard_gain(codes):21.0f}"
 
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from quizzes.banks.pictures.files import drawing, names_in
+from quizzes.banks.pictures.files import drawing, picture_names
 from quizzes.banks.rules.checks import picture_words
 from quizzes.facts import Spot
-from quizzes.questions.showing import middle
+from quizzes.questions.showing import center_of
 from tests.shelf.banks import CODES, PICTURES, ROOT, bank_of, each_bank, machine_of
 
 PICTOGRAMS = ROOT / "static" / "pictograms"
@@ -79,7 +79,7 @@ def test_its_frame_starts_at_nought_and_has_a_size(path: Path) -> None:
 
 
 def test_no_drawing_lies_about_unused() -> None:
-    called = {name for code in CODES for name in names_in(bank_of(code))}
+    called = {name for code in CODES for name in picture_names(bank_of(code))}
     assert {path.name for path in PICTURES.iterdir()} == called
 
 
@@ -97,7 +97,7 @@ def test_the_letters_of_a_picture_stand_apart(code: str) -> None:
     """A letter is drawn 28 units wide in the middle of its place; two that touch can't be told apart."""
     for question in bank_of(code).live_questions:
         if isinstance(question, Spot):
-            spots = [middle(place) for place in question.places]
+            spots = [center_of(place) for place in question.places]
             near = min(
                 ((x - u) ** 2 + (y - v) ** 2) ** 0.5 for n, (x, y) in enumerate(spots) for u, v in spots[n + 1 :]
             )

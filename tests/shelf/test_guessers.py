@@ -12,7 +12,7 @@ from functools import cache
 
 import pytest
 
-from quizzes.facts import Blueprint, History, Line, One, Order, Question, Several, Spot
+from quizzes.facts import AllThatApply, Blueprint, FormQuestion, History, OneAnswer, Order, Question, Spot
 from quizzes.guessing.chances import by_guessing
 from quizzes.questions.assembly import assemble
 from quizzes.questions.grading import is_right
@@ -46,20 +46,20 @@ guessers = pytest.mark.parametrize("name", GUESSERS)
 @pytest.mark.parametrize("name", ["longest", "shortest", "most-careful"])
 @each_bank
 def test_looks_gain_little_in_a_bank(code: str, name: str) -> None:
-    assert gain_of(name, [code], One) <= ABOVE_CHANCE
-    assert gain_of(name, [code], One, Several, Spot) <= ABOVE_CHANCE
+    assert gain_of(name, [code], OneAnswer) <= ABOVE_CHANCE
+    assert gain_of(name, [code], OneAnswer, AllThatApply, Spot) <= ABOVE_CHANCE
 
 
 @guessers
-@pytest.mark.parametrize("kind", [One, Several, Spot], ids=lambda kind: kind.kind)
+@pytest.mark.parametrize("kind", [OneAnswer, AllThatApply, Spot], ids=lambda kind: kind.kind)
 def test_looks_gain_little_on_the_whole_shelf(kind: type[Question], name: str) -> None:
     assert gain_of(name, CODES, kind) <= ABOVE_CHANCE
 
 
 @guessers
 def test_a_usual_number_of_answers_gains_little(name: str) -> None:
-    assert whole_gain(name, pick_usual, CODES, Several) <= ABOVE_CHANCE
-    assert whole_gain(name, pick_all_but_one, CODES, Several) <= ABOVE_CHANCE
+    assert whole_gain(name, pick_usual, CODES, AllThatApply) <= ABOVE_CHANCE
+    assert whole_gain(name, pick_all_but_one, CODES, AllThatApply) <= ABOVE_CHANCE
 
 
 @guessers
@@ -68,8 +68,8 @@ def test_an_order_by_looks_gains_little(name: str) -> None:
 
 
 def test_a_giveaway_is_found() -> None:
-    told = One(code="q", rule="r", asks="?", right="Stop and tell the teacher", wrong=("Run", "Hide", "Shout"))
-    plain = One(code="q", rule="r", asks="?", right="Left", wrong=("Rear", "Side", "Edge"))
+    told = OneAnswer(code="q", rule="r", asks="?", right="Stop and tell the teacher", wrong=("Run", "Hide", "Shout"))
+    plain = OneAnswer(code="q", rule="r", asks="?", right="Left", wrong=("Rear", "Side", "Edge"))
     for looks in (longest, most_careful, tone, cautious_verb_first):
         assert gain([told], looks) == 0.75
         assert gain([plain], looks) == 0
@@ -78,8 +78,10 @@ def test_a_giveaway_is_found() -> None:
 
 def test_a_word_learnt_elsewhere_is_found() -> None:
     """A guesser who has learnt the other banks' answers finds a word that is right on the shelf again and again."""
-    wrong = [text for code in CODES for one in asked(code, One) if isinstance(one, One) for text in one.wrong]
-    right = [one.right for code in CODES for one in asked(code, One) if isinstance(one, One)]
+    wrong = [
+        text for code in CODES for one in asked(code, OneAnswer) if isinstance(one, OneAnswer) for text in one.wrong
+    ]
+    right = [one.right for code in CODES for one in asked(code, OneAnswer) if isinstance(one, OneAnswer)]
     told = max(set(right) - set(wrong), key=lambda text: (right.count(text), text))
     looks = GUESSERS["words"]("no bank of the shelf")
     assert looks(told) > looks(max(set(wrong) - set(right), key=lambda text: (wrong.count(text), text)))
@@ -89,12 +91,12 @@ def test_a_word_learnt_elsewhere_is_found() -> None:
 
 
 @cache
-def drawn() -> tuple[tuple[Question, Line], ...]:
+def drawn() -> tuple[tuple[Question, FormQuestion], ...]:
     """Every question of every bank as it stands on twelve forms: enough for luck to stay far below the bar."""
     return tuple(_drawn())
 
 
-def _drawn() -> Iterator[tuple[Question, Line]]:
+def _drawn() -> Iterator[tuple[Question, FormQuestion]]:
     for code in CODES:
         bank = bank_of(code)
         whole = replace(bank, blueprint=Blueprint(ask=len(bank.live_questions)))
@@ -103,11 +105,11 @@ def _drawn() -> Iterator[tuple[Question, Line]]:
                 yield bank.question_by_code[line.code], line
 
 
-def places(line: Line) -> tuple[int, ...]:
+def places(line: FormQuestion) -> tuple[int, ...]:
     return tuple(shown.place for shown in line.options)
 
 
-@pytest.mark.parametrize("kind", [One, Several, Spot], ids=lambda kind: kind.kind)
+@pytest.mark.parametrize("kind", [OneAnswer, AllThatApply, Spot], ids=lambda kind: kind.kind)
 def test_no_place_on_the_form_is_right_oftener_than_another(kind: type[Question]) -> None:
     lines = [(question, places(line)) for question, line in drawn() if isinstance(question, kind)]
     for place in range(5):
@@ -130,7 +132,7 @@ def test_the_shape_of_a_place_gains_little(name: str) -> None:
 
 def test_no_number_of_right_answers_stands_out() -> None:
     """Whoever picks as many answers as usual must still pick: no number of right ones is there nearly every time."""
-    several = [one for code in CODES for one in asked(code, Several) if isinstance(one, Several)]
+    several = [one for code in CODES for one in asked(code, AllThatApply) if isinstance(one, AllThatApply)]
     for size in {len(one.right) + len(one.wrong) for one in several}:
         counts = Counter(len(one.right) for one in several if len(one.right) + len(one.wrong) == size)
         assert most_common_share(list(counts.values())) <= 0.75 or counts.total() < 4

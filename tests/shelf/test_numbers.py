@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from quizzes.facts import BankText, Measure, One, Order, Pair, Several
+from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair
 from quizzes.questions.lengths import Quantity, read_amount
 from tests.shelf.banks import bank_of, each_bank, machine_texts, rule_texts
 from tests.shelf.quantities import of, quantities, same
@@ -33,9 +33,9 @@ def teaching(code: str) -> Iterator[tuple[str, str]]:
     yield from machine_texts(code)
     for question in bank_of(code).live_questions:
         match question:
-            case One():
+            case OneAnswer():
                 yield question.code, question.right
-            case Several():
+            case AllThatApply():
                 yield from ((question.code, text) for text in question.right)
             case Order():
                 yield from ((question.code, text) for text in question.steps)

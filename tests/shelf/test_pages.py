@@ -9,8 +9,8 @@ from uuid import UUID
 
 from django.template.loader import render_to_string
 
-from quizzes.banks.pictures.files import drawing, names_in
-from quizzes.facts import Blueprint, EditionText, History, Line, Spot, left_texts, option_texts
+from quizzes.banks.pictures.files import drawing, picture_names
+from quizzes.facts import Blueprint, EditionText, FormQuestion, History, Spot, option_texts, pair_left_texts
 from quizzes.questions.assembly import assemble
 from quizzes.questions.showing import show
 from tests.shelf.banks import PICTURES, bank_of, each_bank
@@ -21,11 +21,11 @@ ATTEMPT = SimpleNamespace(pk=UUID(int=1), bank_id=1, edition=SimpleNamespace(num
 def edition_of(code: str) -> EditionText:
     bank = bank_of(code)
     return EditionText(
-        bank=bank, pictures={name: drawing(name, (PICTURES / name).read_bytes()) for name in names_in(bank)}
+        bank=bank, pictures={name: drawing(name, (PICTURES / name).read_bytes()) for name in picture_names(bank)}
     )
 
 
-def everything(code: str) -> tuple[Line, ...]:
+def everything(code: str) -> tuple[FormQuestion, ...]:
     """A form that asks every question of the bank."""
     bank = bank_of(code)
     whole = replace(bank, blueprint=Blueprint(ask=len(bank.live_questions)))
@@ -45,7 +45,7 @@ def test_every_question_renders_with_all_that_it_says(code: str) -> None:
         context = {"attempt": ATTEMPT, "asked": asked, "sheet": SimpleNamespace(revision=0, lacks=""), "total": 1}
         page = render_to_string("quizzes/student/question.html", context)
         said = texts_in(page)
-        for text in (question.asks, *option_texts(question), *left_texts(question)):
+        for text in (question.asks, *option_texts(question), *pair_left_texts(question)):
             assert " ".join(text.split()) in said, f"{line.code}: {text}"
         assert (page.count("<image ") == 1) == isinstance(question, Spot)
 

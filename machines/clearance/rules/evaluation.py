@@ -26,19 +26,19 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from machines.clearance.facts import (
-    Agreement,
-    Answer,
-    BankAsked,
-    Brief,
+    ClearanceResult,
     Ending,
-    Evidence,
     Gap,
     Ground,
-    Hold,
-    Pass,
-    Requirements,
-    SignOff,
+    HoldFact,
+    MachineRequirements,
+    QuizPass,
+    QuizRequirement,
+    SignedAgreement,
+    SignOffFact,
     Standing,
+    StatusOnly,
+    StudentRecord,
 )
 from machines.clearance.rules import wording
 from shopsafe.school.calendar import end_of_day, local_day
@@ -53,30 +53,32 @@ CLOSED_BY_SIGN_OFF = frozenset(
 LAPSES = CLOSED_BY_SIGN_OFF - {"demonstration.missing"} | {"bank.lapsed", "bank.not-accepted"}
 
 
-def evaluate(requirements: Requirements, evidence: Evidence, at: datetime) -> Answer:
+def evaluate(requirements: MachineRequirements, evidence: StudentRecord, at: datetime) -> ClearanceResult:
     """The answer for one machine and one student at the aware moment `at`. Never raises on well-typed facts."""
     return _answer(requirements, as_known(evidence, at), {})
 
 
-def evaluate_all(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Answer]:
+def evaluate_all(
+    asked: Iterable[MachineRequirements], evidence: StudentRecord, at: datetime
+) -> dict[int, ClearanceResult]:
     """`evaluate` for several machines and one student, by the machine's key; what they share is worked out once."""
-    known, memo = as_known(evidence, at), dict[int, Judged]()
+    known, memo = as_known(evidence, at), dict[int, Assessment]()
     return {requirements.machine: _answer(requirements, known, memo) for requirements in asked}
 
 
-def standings(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Standing]:
+def standings(asked: Iterable[MachineRequirements], evidence: StudentRecord, at: datetime) -> dict[int, Standing]:
     """As `evaluate_all`, without the reasons: for a matrix."""
-    known, memo = as_known(evidence, at), dict[int, Judged]()
+    known, memo = as_known(evidence, at), dict[int, Assessment]()
     return {r.machine: _standing(r, known, _judged(r, known, memo)) for r in asked}
 
 
-def briefs(asked: Iterable[Requirements], evidence: Evidence, at: datetime) -> dict[int, Brief]:
+def briefs(asked: Iterable[MachineRequirements], evidence: StudentRecord, at: datetime) -> dict[int, StatusOnly]:
     """As `evaluate_all`, without the words."""
-    known, memo = as_known(evidence, at), dict[int, Judged]()
+    known, memo = as_known(evidence, at), dict[int, Assessment]()
     return {requirements.machine: _brief(requirements, known, memo) for requirements in asked}
 
 
-def may_be_signed_off(answer: Answer) -> bool:
+def may_be_signed_off(answer: ClearanceResult) -> bool:
     """Whether a sign-off is all that is missing: ready to show, or lapsed in a way that showing again mends."""
     return bool(answer.reasons) and all(reason.code in CLOSED_BY_SIGN_OFF for reason in answer.reasons)
 
@@ -85,28 +87,28 @@ def may_be_signed_off(answer: Answer) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class RecordAt:
     """One student's evidence narrowed to a moment."""
 
     at: datetime
     zone: str
-    passed: dict[int, Pass]  # bank → the perfect attempt that counts longest
+    passed: dict[int, QuizPass]  # bank → the perfect attempt that counts longest
     outdated: frozenset[int]  # banks passed on editions that no longer count
     renewed: dict[int, datetime]  # bank → the last perfect attempt or refresher
     begun: frozenset[int]  # banks with any attempt
     agreed: Ending | None  # of the agreement in force
     agreed_at: datetime | None
-    signed_on: dict[int, list[SignOff]]  # machine → sign-offs that stand
-    signed_kind: dict[int, list[SignOff]]
+    signed_on: dict[int, list[SignOffFact]]  # machine → sign-offs that stand
+    signed_kind: dict[int, list[SignOffFact]]
     used_on: dict[int, datetime]  # machine → last use
     used_kind: dict[int, datetime]
-    holds: tuple[Hold, ...]  # those in force, the earliest first
+    holds: tuple[HoldFact, ...]  # those in force, the earliest first
 
 
-def as_known(evidence: Evidence, at: datetime) -> Known:
+def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
     passes = [p for p in evidence.passes if _stands(p.at, p.gone_at, at)]
     full = [p for p in passes if not p.refresher]
-    passed: dict[int, Pass] = {}
+    passed: dict[int, QuizPass] = {}
     for one in full:
         best = passed.get(one.bank)
         if at < (one.counts_until or FOREVER) and (best is None or _pass_rank(one) > _pass_rank(best)):
@@ -114,7 +116,7 @@ def as_known(evidence: Evidence, at: datetime) -> Known:
     agreed = _in_force(evidence.agreements, at)
     signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
     used = [u for u in evidence.uses if u.at <= at]
-    return Known(
+    return RecordAt(
         at=at,
         zone=evidence.zone,
         passed=passed,
@@ -127,13 +129,13 @@ def as_known(evidence: Evidence, at: datetime) -> Known:
         signed_kind=_grouped((s.kind, s) for s in signed),
         used_on=_latest((u.machine, u.at) for u in used),
         used_kind=_latest((u.kind, u.at) for u in used),
-        holds=tuple(sorted((h for h in evidence.holds if in_force(h, at)), key=lambda h: (h.placed_at, h.ref))),
+        holds=tuple(sorted((h for h in evidence.holds if is_in_force(h, at)), key=lambda h: (h.placed_at, h.ref))),
     )
 
 
-def _in_force(agreements: Iterable[Agreement], at: datetime) -> list[Agreement]:
+def _in_force(agreements: Iterable[SignedAgreement], at: datetime) -> list[SignedAgreement]:
     """The agreement for the year of `at`, and those already recorded for the years that follow without a break."""
-    chain: list[Agreement] = []
+    chain: list[SignedAgreement] = []
     for one in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
         known = _stands(one.recorded_at, one.gone_at, at)
         if known and one.begins <= (chain[-1].ends if chain else at) < one.ends:
@@ -141,7 +143,7 @@ def _in_force(agreements: Iterable[Agreement], at: datetime) -> list[Agreement]:
     return chain
 
 
-def in_force(hold: Hold, at: datetime) -> bool:
+def is_in_force(hold: HoldFact, at: datetime) -> bool:
     """Whether the hold stops the student at that moment: placed, not lifted, its days not over."""
     return _stands(hold.placed_at, hold.lifted_at, at) and (hold.until is None or at < hold.until)
 
@@ -150,7 +152,7 @@ def _stands(since: datetime, gone: datetime | None, at: datetime) -> bool:
     return since <= at and (gone is None or at < gone)
 
 
-def _pass_rank(one: Pass) -> tuple[datetime, datetime, str]:
+def _pass_rank(one: QuizPass) -> tuple[datetime, datetime, str]:
     return one.counts_until or FOREVER, one.at, one.ref
 
 
@@ -161,8 +163,8 @@ def _latest(pairs: Iterable[tuple[int, datetime]]) -> dict[int, datetime]:
     return latest
 
 
-def _grouped(pairs: Iterable[tuple[int, SignOff]]) -> dict[int, list[SignOff]]:
-    groups: dict[int, list[SignOff]] = {}
+def _grouped(pairs: Iterable[tuple[int, SignOffFact]]) -> dict[int, list[SignOffFact]]:
+    groups: dict[int, list[SignOffFact]] = {}
     for key, one in pairs:
         groups.setdefault(key, []).append(one)
     return groups
@@ -171,29 +173,31 @@ def _grouped(pairs: Iterable[tuple[int, SignOff]]) -> dict[int, list[SignOff]]:
 # --- step 2: what is not met ------------------------------------------------------------------------------------
 
 
-class Judged(NamedTuple):
+class Assessment(NamedTuple):
     """What stands between one student and one machine, and what the answer about it is read off."""
 
     gaps: tuple[Gap, ...]  # the first to act on first; empty means cleared
-    signed: Sequence[SignOff]  # the sign-offs that answer for this machine
+    signed: Sequence[SignOffFact]  # the sign-offs that answer for this machine
     clocks: list[Ending]  # the moments at which they run out, past or to come, in the order they are told
 
 
 # By the identity of the requirements, so that a machine which many ask for first is judged once.
-type Memo = dict[int, Judged]
+type Memo = dict[int, Assessment]
 
 
-def _judged(asked: Requirements, known: Known, memo: Memo) -> Judged:
+def _judged(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Assessment:
     done = memo.get(id(asked))
     if done is not None:
         return done
     signed = _signed(asked, known)
     clocks = _clocks(asked, signed, known) if signed else []
-    memo[id(asked)] = judged = Judged(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
+    memo[id(asked)] = judged = Assessment(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
     return judged
 
 
-def _gaps(asked: Requirements, signed: Sequence[SignOff], clocks: list[Ending], known: Known, memo: Memo) -> list[Gap]:
+def _gaps(
+    asked: MachineRequirements, signed: Sequence[SignOffFact], clocks: list[Ending], known: RecordAt, memo: Memo
+) -> list[Gap]:
     gaps = [Gap("hold", hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
     if asked.agreement and known.agreed is None:
         gaps.append(Gap("agreement.missing"))
@@ -210,19 +214,19 @@ def _gaps(asked: Requirements, signed: Sequence[SignOff], clocks: list[Ending], 
     return gaps
 
 
-def _bank_gap(bank: BankAsked, known: Known) -> Gap:
+def _bank_gap(bank: QuizRequirement, known: RecordAt) -> Gap:
     if not bank.accepted:
         return Gap("bank.not-accepted", bank)
     return Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank)
 
 
-def _signed(asked: Requirements, known: Known) -> Sequence[SignOff]:
+def _signed(asked: MachineRequirements, known: RecordAt) -> Sequence[SignOffFact]:
     if asked.demonstration == "kind":
         return known.signed_kind.get(asked.kind, ())
     return known.signed_on.get(asked.machine, ())
 
 
-def _clocks(asked: Requirements, signed: Sequence[SignOff], known: Known) -> list[Ending]:
+def _clocks(asked: MachineRequirements, signed: Sequence[SignOffFact], known: RecordAt) -> list[Ending]:
     clocks = []
     if asked.ends_with == "term":
         clocks.append(Ending(max([one.term_ends or FOREVER for one in signed]), "term"))
@@ -239,13 +243,13 @@ def _clocks(asked: Requirements, signed: Sequence[SignOff], known: Known) -> lis
     return clocks
 
 
-def _renewed(asked: Requirements, signed: Sequence[SignOff], known: Known) -> datetime:
+def _renewed(asked: MachineRequirements, signed: Sequence[SignOffFact], known: RecordAt) -> datetime:
     """When the student last proved it: by sign-off, perfect attempt or refresher."""
     quiz = known.renewed.get(asked.own_bank, NEVER) if asked.own_bank is not None else NEVER
     return max(quiz, *(one.at for one in signed))
 
 
-def _days_on(since: datetime, days: int, known: Known) -> datetime:
+def _days_on(since: datetime, days: int, known: RecordAt) -> datetime:
     """The end of the school day that is `days` days after the day of `since`."""
     try:
         return end_of_day(local_day(since, known.zone) + timedelta(days=days), known.zone)
@@ -256,7 +260,7 @@ def _days_on(since: datetime, days: int, known: Known) -> datetime:
 # --- step 3: the standing, its reasons, its end -----------------------------------------------------------------
 
 
-def _standing(asked: Requirements, known: Known, judged: Judged) -> Standing:
+def _standing(asked: MachineRequirements, known: RecordAt, judged: Assessment) -> Standing:
     if not judged.gaps:
         return Standing.CLEARED
     codes = {gap.code for gap in judged.gaps}
@@ -271,14 +275,14 @@ def _standing(asked: Requirements, known: Known, judged: Judged) -> Standing:
     return Standing.NOT_STARTED
 
 
-def _own_banks(asked: Requirements) -> set[int]:
+def _own_banks(asked: MachineRequirements) -> set[int]:
     """The banks whose attempts mean that this machine was begun; general safety alone begins no machine."""
     return {asked.own_bank} if asked.own_bank is not None else {bank.bank for bank in asked.banks}
 
 
-def _answer(asked: Requirements, known: Known, memo: Memo) -> Answer:
+def _answer(asked: MachineRequirements, known: RecordAt, memo: Memo) -> ClearanceResult:
     judged = _judged(asked, known, memo)
-    return Answer(
+    return ClearanceResult(
         standing=_standing(asked, known, judged),
         reasons=wording.reasons(asked, judged.gaps),
         grounds=_grounds(asked, known, memo),
@@ -286,15 +290,15 @@ def _answer(asked: Requirements, known: Known, memo: Memo) -> Answer:
     )
 
 
-def _brief(asked: Requirements, known: Known, memo: Memo) -> Brief:
+def _brief(asked: MachineRequirements, known: RecordAt, memo: Memo) -> StatusOnly:
     judged = _judged(asked, known, memo)
     if not judged.gaps:
-        return Brief(Standing.CLEARED, False, _ending(asked, known, memo))
+        return StatusOnly(Standing.CLEARED, False, _ending(asked, known, memo))
     due = all(gap.code in CLOSED_BY_SIGN_OFF for gap in judged.gaps)
-    return Brief(_standing(asked, known, judged), due)
+    return StatusOnly(_standing(asked, known, judged), due)
 
 
-def _grounds(asked: Requirements, known: Known, memo: Memo) -> tuple[Ground, ...]:
+def _grounds(asked: MachineRequirements, known: RecordAt, memo: Memo) -> tuple[Ground, ...]:
     """What is met, in the order it is asked for."""
     met = []
     if asked.agreement and known.agreed_at is not None:
@@ -302,13 +306,13 @@ def _grounds(asked: Requirements, known: Known, memo: Memo) -> tuple[Ground, ...
     met += [wording.bank_met(bank, known.passed[bank.bank]) for bank in asked.banks if bank.bank in known.passed]
     for first in asked.first:
         if any(not _judged(other, known, memo).gaps for other in first.one_of):
-            met.append(wording.first_met(first))
+            met.append(wording.prerequisite_met(first))
     if signed := _signed(asked, known):
         met.append(wording.demonstration_met(max(signed, key=lambda one: (one.at, one.ref))))
     return tuple(met)
 
 
-def _ending(asked: Requirements, known: Known, memo: Memo) -> Ending | None:
+def _ending(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Ending | None:
     """The first thing that will end a clearance if nothing happens; None where nothing will."""
     ends = list(_judged(asked, known, memo).clocks)
     if asked.agreement and known.agreed is not None:
@@ -324,6 +328,6 @@ def _ending(asked: Requirements, known: Known, memo: Memo) -> Ending | None:
     return soonest if soonest is not None and soonest.at < FOREVER else None
 
 
-def _until(asked: Requirements, known: Known, memo: Memo) -> datetime:
+def _until(asked: MachineRequirements, known: RecordAt, memo: Memo) -> datetime:
     ending = _ending(asked, known, memo)
     return ending.at if ending else FOREVER

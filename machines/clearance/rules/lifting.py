@@ -13,7 +13,7 @@ BY_STUDENT = frozenset({RULES, QUIZ})
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class HoldEnding:
     """How one hold is lifted.
 
     rules    codes of the rules to learn again; `learned` those that are, with when

@@ -4,8 +4,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from machines.clearance.facts import Answer, Ending, Reason, Who
-from machines.clearance.rules.wording import clock_after, day
+from machines.clearance.facts import ClearanceResult, Ending, NextActor, Reason
+from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
 from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
@@ -38,7 +38,12 @@ class NextStep:
 
 
 def next_step(
-    answer: Answer, own_bank: int | None, steps: Mapping[int, Step], at: datetime, zone: str, kind: str = "machine"
+    answer: ClearanceResult,
+    own_bank: int | None,
+    steps: Mapping[int, Step],
+    at: datetime,
+    zone: str,
+    kind: str = "machine",
 ) -> NextStep:
     """The one thing to say and do. `steps` tells for each bank how far the student is in its quiz; `kind` is how the
     kind of machine is spoken of."""
@@ -46,7 +51,7 @@ def next_step(
         return _until(answer.ending, own_bank, steps, at, zone, kind)
     if answer.reasons[0].code == "hold":
         return _held(answer.reasons[0])
-    mine = [reason for reason in answer.reasons if reason.who is Who.STUDENT or reason.code == NOT_ACCEPTED]
+    mine = [reason for reason in answer.reasons if reason.who is NextActor.STUDENT or reason.code == NOT_ACCEPTED]
     if not mine:
         return _others(answer.reasons)
     first = mine[0]
@@ -57,7 +62,7 @@ def next_step(
 
 
 def each_step(
-    answer: Answer, own_bank: int | None, steps: Mapping[int, Step], zone: str
+    answer: ClearanceResult, own_bank: int | None, steps: Mapping[int, Step], zone: str
 ) -> list[tuple[Reason, NextStep]]:
     """All that is missing with what to say and do about each, in words that agree with `next_step`. Of a machine on
     hold nothing but its holds: the rest comes after them."""
@@ -73,7 +78,7 @@ def _one(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: 
     return NextStep(reason.sentence)
 
 
-def agreement_first(answers: Collection[Answer]) -> str:
+def agreement_first(answers: Collection[ClearanceResult]) -> str:
     """What is said of the safety agreement once, above all machines; nothing where none of them waits for it."""
     waits = [reason for answer in answers for reason in answer.reasons if reason.code == AGREEMENT]
     if not waits:
@@ -142,7 +147,7 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
 def _said(step: Step, zone: str) -> tuple[str, str] | None:
     """What the quiz says of itself, and the button; None where it has not begun."""
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
-    at = clock_after(step.until, zone)
+    at = clock_text_after(step.until, zone)
     if step.paper:
         return "You have this quiz on paper. Give the sheet to your teacher.", ""
     return {
@@ -154,7 +159,7 @@ def _said(step: Step, zone: str) -> tuple[str, str] | None:
     }.get(step.code)
 
 
-def told_to_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
+def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
     """How far a student is with one quiz, for a grown-up, after its name; no step: no edition of it is out.
 
     `passed` is a pass that counts now: it stands also while a refresher, or a newer edition's quiz, is under way.
@@ -176,7 +181,7 @@ def told_to_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
 def _under_way(step: Step, zone: str) -> str:
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
     then = ", then a teacher lets the student try again" if step.teacher else ""
-    at = f" until {clock_after(step.until, zone)}" if step.until else ""
+    at = f" until {clock_text_after(step.until, zone)}" if step.until else ""
     said = {
         NOT_STARTED: "not started",
         OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")

@@ -7,7 +7,18 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from machines.clearance.facts import BankAsked, First, Gap, Ground, Hold, Pass, Reason, Requirements, SignOff, Who
+from machines.clearance.facts import (
+    ClearedFirst,
+    Gap,
+    Ground,
+    HoldFact,
+    MachineRequirements,
+    NextActor,
+    QuizPass,
+    QuizRequirement,
+    Reason,
+    SignOffFact,
+)
 from machines.clearance.rules.lifting import BY_STUDENT, DATE, OFFICE, RULES
 from shopsafe.school.calendar import full_minute_after
 
@@ -19,26 +30,26 @@ SHOWS_LATER = "Then the student shows a teacher at the machine."
 SHOWS_AGAIN = "The student shows a teacher at the machine again."
 
 
-def reasons(asked: Requirements, gaps: Sequence[Gap]) -> tuple[Reason, ...]:
+def reasons(asked: MachineRequirements, gaps: Sequence[Gap]) -> tuple[Reason, ...]:
     """The gaps as reasons, in the same order."""
     alone = len(gaps) == 1
     return tuple(_reason(asked, gap, alone=alone) for gap in gaps)
 
 
-def _reason(asked: Requirements, gap: Gap, *, alone: bool) -> Reason:
+def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
     match gap.what:
-        case Hold() as hold:
+        case HoldFact() as hold:
             return _hold(hold)
-        case BankAsked() as bank:
+        case QuizRequirement() as bank:
             return _bank(gap.code, bank)
-        case First() as first:
+        case ClearedFirst() as first:
             staff = f"The student must be cleared on {first.name} first."
-            return Reason(gap.code, Who.STUDENT, f"First: {first.name}.", "bench", staff=staff)
+            return Reason(gap.code, NextActor.STUDENT, f"First: {first.name}.", "bench", staff=staff)
     match gap.code:
         case "agreement.missing":
             sentence = "Hand in the safety agreement for this school year, signed at home and by you."
             staff = "The safety agreement for this school year, signed at home and by the student, is not in."
-            return Reason(gap.code, Who.GUARDIAN, sentence, "agreement", staff=staff)
+            return Reason(gap.code, NextActor.GUARDIAN, sentence, "agreement", staff=staff)
         case "demonstration.missing" if alone:
             return _show(asked, gap.code, "Every answer was right. " if asked.banks else "", SHOW, SHOWS)
         case "demonstration.missing":
@@ -50,12 +61,12 @@ def _reason(asked: Requirements, gap: Gap, *, alone: bool) -> Reason:
     return _by_days(asked, gap.code)
 
 
-def _show(asked: Requirements, code: str, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN) -> Reason:
+def _show(asked: MachineRequirements, code: str, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN) -> Reason:
     """What only a demonstration mends; a student's words and a grown-up's."""
-    return Reason(code, Who.TEACHER, why + you, "sign-off", str(asked.machine), staff=why + they)
+    return Reason(code, NextActor.TEACHER, why + you, "sign-off", str(asked.machine), staff=why + they)
 
 
-def _hold(hold: Hold) -> Reason:
+def _hold(hold: HoldFact) -> Reason:
     """In kind words for the student; plainly, with why and what lifts it, for the grown-ups."""
     by, detail = hold.by or "your teacher", " ".join(part for part in (hold.why, hold.lifts) if part)
     placed = f"On hold, placed by {hold.by}." if hold.by else "On hold."
@@ -63,10 +74,10 @@ def _hold(hold: Hold) -> Reason:
         todo = "Learn its rules again" if hold.way == RULES else "Take its quiz again"
         sentence = f"Your teacher has paused this one. {todo}. Then talk to {by}."
         staff = f"{placed} The student {'learns its rules' if hold.way == RULES else 'takes its quiz'} again first."
-        return Reason("hold", Who.STUDENT, sentence, f"hold-{hold.way}", hold.ref, detail, staff)
+        return Reason("hold", NextActor.STUDENT, sentence, f"hold-{hold.way}", hold.ref, detail, staff)
     if hold.way == OFFICE:
         sentence = f"Paused for now. The office decides. You can talk to {by}."
-        return Reason("hold", Who.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} The office decides.")
+        return Reason("hold", NextActor.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} The office decides.")
     if hold.done:
         sentence, staff = f"You have done your part. Talk to {by}.", "The student's part is done. Talk, then lift it."
     elif hold.way == DATE and hold.last_day:
@@ -74,24 +85,24 @@ def _hold(hold: Hold) -> Reason:
         staff = f"It ends by itself after {hold.last_day}."
     else:
         sentence, staff = f"Your teacher has paused this one. Talk to {by}.", "A talk with the student lifts it."
-    return Reason("hold", Who.TEACHER, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
+    return Reason("hold", NextActor.TEACHER, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
 
 
-def _bank(code: str, bank: BankAsked) -> Reason:
+def _bank(code: str, bank: QuizRequirement) -> Reason:
     if code == "bank.not-accepted":
         sentence = f"Your teacher has not accepted the {bank.subject} rules yet. Until then it is practice only."
         staff = f"No teacher of the shop has accepted the {bank.subject} rules yet. Until then it is practice only."
-        return Reason(code, Who.TEACHER, sentence, "accept", str(bank.bank), staff=staff)
+        return Reason(code, NextActor.TEACHER, sentence, "accept", str(bank.bank), staff=staff)
     if code == "bank.lapsed":
         sentence = f"The {bank.subject} quiz has changed. Take the new one."
         staff = f"The {bank.subject} quiz has changed. The student takes the new one."
     else:
         sentence = f"Take the {bank.subject} quiz. Every answer must be right."
         staff = f"The student takes the {bank.subject} quiz. Every answer must be right."
-    return Reason(code, Who.STUDENT, sentence, "quiz", str(bank.bank), staff=staff)
+    return Reason(code, NextActor.STUDENT, sentence, "quiz", str(bank.bank), staff=staff)
 
 
-def _by_days(asked: Requirements, code: str) -> Reason:
+def _by_days(asked: MachineRequirements, code: str) -> Reason:
     have = "has" if asked.refresh_days == 1 else "have"
     if code == "lapsed.refresh":
         sentence = f"{_days(asked.refresh_days)} {have} passed since the last quiz, refresher or sign-off."
@@ -99,7 +110,9 @@ def _by_days(asked: Requirements, code: str) -> Reason:
         sentence = f"Not used for {_days(asked.unused_days)}."
     if asked.own_bank is None:
         return _show(asked, code, f"{sentence} ")
-    return Reason(code, Who.STUDENT, f"{sentence} A short refresher brings it back.", "refresher", str(asked.own_bank))
+    return Reason(
+        code, NextActor.STUDENT, f"{sentence} A short refresher brings it back.", "refresher", str(asked.own_bank)
+    )
 
 
 def _days(count: int | None) -> str:
@@ -110,21 +123,21 @@ def agreement_met(at: datetime) -> Ground:
     return Ground("agreement", "The safety agreement for this school year is in.", at)
 
 
-def bank_met(bank: BankAsked, one: Pass) -> Ground:
+def bank_met(bank: QuizRequirement, one: QuizPass) -> Ground:
     return Ground("bank", f"{bank.subject} quiz: every answer right.", one.at, one.ref)
 
 
-def first_met(first: First) -> Ground:
+def prerequisite_met(first: ClearedFirst) -> Ground:
     return Ground("first", f"Cleared on {first.name}.")
 
 
-def demonstration_met(one: SignOff) -> Ground:
+def demonstration_met(one: SignOffFact) -> Ground:
     return Ground(
         "demonstration", f"Shown at the machine and signed off by {one.by or 'the teacher'}.", one.at, one.ref
     )
 
 
-def clock(at: datetime, zone: str) -> str:
+def clock_text(at: datetime, zone: str) -> str:
     """ "12 October 2026 at 10:42", at the school."""
     return f"{day(at, zone)} at {time_of_day(at, zone)}"
 
@@ -139,7 +152,7 @@ def day_in_words(one: date | None) -> str:
     return f"{one.day} {one:%B %Y}" if one else ""
 
 
-def clock_after(end: datetime | None, zone: str) -> str:
+def clock_text_after(end: datetime | None, zone: str) -> str:
     """ "10:43" of a wait that is over at 10:42:08; nothing of nothing."""
     return time_of_day(full_minute_after(end), zone) if end else ""
 

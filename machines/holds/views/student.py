@@ -13,12 +13,12 @@ from machines.models import Hold
 from quizzes.facts import Rule
 from quizzes.relearning.rules.recalling import parts
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("student")
 @require_safe
-def own_hold(request: Signed, hold: int) -> HttpResponse:
+def own_hold(request: SignedInRequest, hold: int) -> HttpResponse:
     """In kind words: what is paused, and what I can do about it."""
     at, row = timezone.now(), access.one_of(own_holds(request.user), pk=hold)
     way, text = way_for(row, at), latest_text(row, at)
@@ -30,7 +30,7 @@ def own_hold(request: Signed, hold: int) -> HttpResponse:
 
 @role("student")
 @require_http_methods(["GET", "HEAD", "POST"])
-def own_hold_rule(request: Signed, hold: int, number: int) -> HttpResponse:
+def own_hold_rule(request: SignedInRequest, hold: int, number: int) -> HttpResponse:
     """A rule's card; ?covered=1 covers it, and what is filled in is posted there."""
     row = access.one_of(own_holds(request.user), pk=hold)
     context = _card(row, number)

@@ -11,19 +11,19 @@ from django.views.decorators.http import require_http_methods, require_POST
 from machines.clearance.queries import machines_of
 from machines.holds import acts
 from machines.holds.forms import HoldForm, LiftForm, LiftUndoneForm
-from machines.holds.queries import banks_with_rules, rules_now, to_lift, way_for
+from machines.holds.queries import banks_with_rules, liftable_holds, rules_now, way_for
 from machines.models import Hold
 from shopsafe.school import access
 from shopsafe.school.pages.form_parts import TapForm
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.classes import student_of_section
-from shopsafe.school.people.names_in_class import full_in, short_in
+from shopsafe.school.people.names_in_class import full_name_in, short_name_in
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def hold_place(request: Signed, section: int, student: int) -> HttpResponse:
+def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """Which machines, why, and what lifts it; ?machine= ticks one."""
     at = timezone.now()
     one = access.section_for(request.user, section)
@@ -39,15 +39,15 @@ def hold_place(request: Signed, section: int, student: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.place_hold(student=person, by=request.user, at=at, **form.asked())
-            messages.success(request, f"{short_in(one, person, at)} is on hold.")
+            messages.success(request, f"{short_name_in(one, person, at)} is on hold.")
             return redirect("student-standings", one.pk, person.pk)
-    context = {"section": one, "student": person, "called": full_in(one, person, at), "form": form}
+    context = {"section": one, "student": person, "called": full_name_in(one, person, at), "form": form}
     return render(request, "machines/teacher/hold.html", context, status=status_of(form))
 
 
 @role("teacher")
 @require_POST
-def hold_horseplay(request: Signed, section: int, student: int) -> HttpResponse:
+def hold_horseplay(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """Out of the shop for horseplay: every machine, until a talk. The second of two taps."""
     one = access.section_for(request.user, section)
     person = student_of_section(one, student)
@@ -62,14 +62,14 @@ def hold_horseplay(request: Signed, section: int, student: int) -> HttpResponse:
         tap=form.cleaned_data["tap"] if form.is_valid() else uuid.uuid4(),
         at=at,
     )
-    messages.success(request, f"{short_in(one, person, at)} is out of the shop until you have talked.")
+    messages.success(request, f"{short_name_in(one, person, at)} is out of the shop until you have talked.")
     return redirect("student-standings", one.pk, person.pk)
 
 
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def hold_lift(request: Signed, hold: int) -> HttpResponse:
-    at, row = timezone.now(), access.one_of(to_lift(request.user), pk=hold)
+def hold_lift(request: SignedInRequest, hold: int) -> HttpResponse:
+    at, row = timezone.now(), access.one_of(liftable_holds(request.user), pk=hold)
     way = way_for(row, at)
     left = way.not_done(at)
     start = {"words": "Rules learned again." if way.lifts == Hold.Lifts.RULES else "Quiz passed again."}

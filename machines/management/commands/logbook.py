@@ -12,23 +12,23 @@ from machines.evidence import file
 from machines.evidence.acts import export_record
 from machines.records import erasure
 from machines.records.acts import erase_student
-from machines.records.erasure import Going
+from machines.records.erasure import ErasurePlan
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.rules import chain
-from shopsafe.logbook.verification.verify import Mark, Verdict, verify
+from shopsafe.logbook.verification.verify import CheckpointMark, Verdict, verify
 from shopsafe.school.lookup import student_by_number_or_name
 from shopsafe.school.refusals import Refused
 from shopsafe.sweeping import files_holding, sweep
 
 
-def mark(text: str) -> Mark:
+def mark(text: str) -> CheckpointMark:
     """A checkpoint as it is printed: how many entries, a colon, the root in hexadecimal."""
     size, _, root = text.partition(":")
     try:
-        known = Mark(int(size), bytes.fromhex(root))
+        known = CheckpointMark(int(size), bytes.fromhex(root))
     except ValueError:
-        known = Mark(-1, b"")
+        known = CheckpointMark(-1, b"")
     if known.size < 0 or len(known.root) != chain.WIDTH:
         raise ArgumentTypeError(f"{text!r} is no checkpoint; give SIZE:ROOT as printed.")
     return known
@@ -48,7 +48,7 @@ def as_json(verdict: Verdict) -> dict[str, Any]:
     }
 
 
-def as_going(going: Going) -> dict[str, Any]:
+def as_going(going: ErasurePlan) -> dict[str, Any]:
     return {
         "rows": {what: count for count, what in going.parts},
         "entries": len(going.entries),
@@ -95,7 +95,7 @@ class Command(BaseCommand):
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal
 
-    def verify(self, against: list[Mark], **options: Any) -> None:
+    def verify(self, against: list[CheckpointMark], **options: Any) -> None:
         verdict = verify(against)
         note_verification(verdict=verdict, at=timezone.now())
         self.say(as_json(verdict))
@@ -105,7 +105,7 @@ class Command(BaseCommand):
     def checkpoint(self, **options: Any) -> None:
         taken = take_checkpoint(at=timezone.now())
         root = bytes(taken.root).hex()
-        self.say({"size": taken.size, "root": root, "at": chain.second(taken.at), "print": str(taken)})
+        self.say({"size": taken.size, "root": root, "at": chain.utc_second(taken.at), "print": str(taken)})
 
     def export(self, student: str, out: Path | None, **options: Any) -> None:
         who, at = student_by_number_or_name(student), timezone.now()
@@ -125,7 +125,7 @@ class Command(BaseCommand):
     def erase(self, student: str, reason: str, really: bool, **options: Any) -> None:
         who, at = student_by_number_or_name(student), timezone.now()
         if not really:
-            self.say({"really": False, "student": who.as_record(), **as_going(erasure.going(who, at))})
+            self.say({"really": False, "student": who.as_record(), **as_going(erasure.erasure_plan(who, at))})
             return
         called = erasure.names_of(who)
         done = erase_student(student=who, reason=reason, by=None, at=at)

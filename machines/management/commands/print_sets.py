@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from machines.prints.batches.making import work
+from machines.prints.batches.making import make_waiting
 
 
 class Command(BaseCommand):
@@ -13,5 +13,5 @@ class Command(BaseCommand):
 
     def handle(self, **options: Any) -> None:
         os.nice(19)  # a student who saves an answer goes first
-        count = work()
+        count = make_waiting()
         self.stdout.write(f"{count} set{'' if count == 1 else 's'} taken up.")

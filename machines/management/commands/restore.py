@@ -17,7 +17,7 @@ from django.utils import timezone
 from machines.records import erasure
 from machines.records.acts import erase_again
 from shopsafe import backups
-from shopsafe.backups import Gone
+from shopsafe.backups import ErasedPerson
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.sweeping import sweep
 
@@ -49,18 +49,18 @@ class Command(BaseCommand):
         backups.look_at(file)
         place, at = backups.database(), timezone.now()
         there = place.exists() and "logbook_entry" in connection.introspection.table_names()
-        gone = backups.noted_erasures() | (erasure.erased_before() if there else set())
+        gone = backups.noted_erasures() | (erasure.erased_people() if there else set())
         if there and erasure.holds_anything() and not over:
             raise CommandError(f"{place} holds a school already. --over puts it aside and restores.")
         try:
             said = self.prepared(file, place, gone)
-            aside = backups.put_aside(place, at) if place.exists() else None
+            aside = backups.set_aside(place, at) if place.exists() else None
             self.apart(place).rename(place)
         finally:
             self.apart(place).unlink(missing_ok=True)
         self.stdout.write(json.dumps(said | {"aside": str(aside) if aside else None}, indent=2))
 
-    def prepared(self, file: Path, place: Path, gone: set[Gone]) -> dict[str, Any]:
+    def prepared(self, file: Path, place: Path, gone: set[ErasedPerson]) -> dict[str, Any]:
         """The backup in a file apart: brought up to date, without those who are `gone`, and verified."""
         backups.copy(file, self.apart(place))
         use(self.apart(place))
@@ -78,7 +78,7 @@ class Command(BaseCommand):
     def apart(self, place: Path) -> Path:
         return place.with_name(f"{place.name}.restoring")
 
-    def erased_again(self, gone: set[Gone]) -> int:
+    def erased_again(self, gone: set[ErasedPerson]) -> int:
         return sum(erase_again(gone=one, at=timezone.now()) for one in sorted(gone))
 
 

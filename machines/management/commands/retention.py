@@ -31,7 +31,7 @@ class Command(BaseCommand):
 
 def of_school(school: School, at: datetime, *, really: bool) -> dict[str, Any]:
     years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
-    due = [erased(one, at) if really else shown(one) for one in erasure.due(school, at)]
+    due = [erased(one, at) if really else shown(one) for one in erasure.due_for_erasure(school, at)]
     return {"school": school.name, **years, "due": due}
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from machines.clearance.facts import Answer
+from machines.clearance.facts import ClearanceResult
 from machines.clearance.queries import Matrix, standings_for_section
 from machines.register.moments import read_moment
 from shopsafe.school.lookup import section_by_pk_or_name
@@ -62,7 +62,7 @@ def as_json(section: Section, found: Matrix) -> dict[str, Any]:
     }
 
 
-def answer_as_json(answer: Answer) -> dict[str, Any]:
+def answer_as_json(answer: ClearanceResult) -> dict[str, Any]:
     """One cell: the standing in words, the reasons in order, and when and by what it ends."""
     ending = answer.ending
     return {

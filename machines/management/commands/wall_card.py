@@ -9,7 +9,7 @@ from django.utils import timezone
 from machines.models import Machine
 from machines.prints.queries import machine_by_pk_or_name
 from machines.prints.rendering import draw_cards
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
 
 
@@ -27,7 +27,7 @@ class Command(WallCommand):
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
             raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
-        then = shop_then(machine.shop, timezone.now())
+        then = shop_snapshot(machine.shop, timezone.now())
         drawn = draw_cards(then, [machine], sections, [self.paper(options)], by=None, metres=options["metres"])
         self.write(options["out"], drawn, then.at)
 

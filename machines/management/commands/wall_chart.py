@@ -6,7 +6,7 @@ from typing import Any
 from django.utils import timezone
 
 from machines.prints.rendering import draw_chart
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
 
 
@@ -20,6 +20,6 @@ class Command(WallCommand):
 
     def handle(self, **options: Any) -> None:
         section = self.section(options["section"])
-        then = shop_then(section.shop, timezone.now())
+        then = shop_snapshot(section.shop, timezone.now())
         drawn = draw_chart(then, section, self.paper(options), by=None, metres=options["metres"])
         self.write(options["out"], drawn, then.at)

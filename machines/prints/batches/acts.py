@@ -33,7 +33,7 @@ def ask_for_set(
     at: datetime,
 ) -> PrintSet:
     """The set under its key; the same key again is the same set. Sets of yesterday go. Refused: access.not-yours."""
-    allow(by, "export a record" if what == PrintSet.What.EVIDENCE else "print", shop=shop)
+    allow(by, "export a record" if what == PrintSet.BatchKind.EVIDENCE else "print", shop=shop)
     for old in PrintSet.objects.filter(asked_at__lt=at - KEPT_FOR):
         old.file.unlink(missing_ok=True)
         old.delete()
@@ -45,7 +45,7 @@ def ask_for_set(
 
 
 @transaction.atomic(durable=True)
-def take_up(*, claim: UUID, at: datetime) -> PrintSet | None:
+def claim_next(*, claim: UUID, at: datetime) -> PrintSet | None:
     """The set whose turn it is, for the worker of this claim; None if there is none or another worker is at one."""
     rows = PrintSet.objects.select_for_update(of=("self",)).order_by("asked_at")
     at_work = rows.filter(state=State.PRINTING).first()
@@ -59,7 +59,7 @@ def take_up(*, claim: UUID, at: datetime) -> PrintSet | None:
 
 
 @transaction.atomic(durable=True)
-def tell(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datetime) -> bool:
+def report_progress(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datetime) -> bool:
     """How far it is. False if it was stopped, or another worker has taken it up: then this one lets go."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
     return bool(mine.update(done=done, of=of, said=said[:300], beat_at=at))
@@ -67,7 +67,7 @@ def tell(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datet
 
 @transaction.atomic(durable=True)
 def fail(*, row: PrintSet, claim: UUID, said: str) -> bool:
-    """It can't be made, and `said` why. False as in `tell`."""
+    """It can't be made, and `said` why. False as in `report_progress`."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
     return bool(mine.update(state=State.FAILED, said=said[:300]))
 

@@ -18,12 +18,12 @@ from machines.evidence import file
 from machines.evidence.acts import export_record
 from machines.models import Machine, Print, PrintSet
 from machines.prints import rendering
-from machines.prints.acts import Coded, record_set
+from machines.prints.acts import CodedPrint, record_set
 from machines.prints.batches import acts
 from machines.prints.queries import hanging_in, stale_pockets
-from machines.prints.rendering import Drawn
+from machines.prints.rendering import RenderedPrint
 from machines.prints.sheets.handouts import substitute_sheet
-from machines.prints.sheets.wall import ShopThen, shop_then
+from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts
 from shopsafe.paper.press.render import PrintFailed
@@ -41,18 +41,18 @@ UNSAFE = str.maketrans(dict.fromkeys('/\\:*?"<>|\x00', "-"))
 
 
 @dataclass(frozen=True)
-class Piece:
+class BatchFile:
     """One file of a set. `said` is what the page says while it is made; it names no student."""
 
     name: str
     said: str
-    make: Callable[[], bytes | Drawn]  # a Drawn has codes to be recorded with the set
+    make: Callable[[], bytes | RenderedPrint]  # a Drawn has codes to be recorded with the set
 
 
-def work() -> int:
+def make_waiting() -> int:
     """Makes every set that waits, one after the other; how many it took up."""
     claim, count = uuid4(), 0
-    while row := acts.take_up(claim=claim, at=timezone.now()):
+    while row := acts.claim_next(claim=claim, at=timezone.now()):
         count += 1
         _make(row, claim)
     return count
@@ -63,7 +63,7 @@ def _make(row: PrintSet, claim: UUID) -> None:
     written for is raised as well, for the log."""
     ready, said = False, "The server's log says why."
     try:
-        coded = write(row, claim)
+        coded = write_batch(row, claim)
         if coded is None:
             return
         ready = record_set(coded, of=row, claim=claim, at=timezone.now())
@@ -75,25 +75,27 @@ def _make(row: PrintSet, claim: UUID) -> None:
             acts.fail(row=row, claim=claim, said=said)
 
 
-def write(row: PrintSet, claim: UUID) -> list[Coded] | None:
+def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
     """The set as a zip, and the codes in it. None if it was stopped on the way: then there is no file."""
 
     def tell(done: int, said: str) -> bool:
-        return acts.tell(row=row, claim=claim, done=done, of=len(pieces), said=said, at=timezone.now())
+        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), said=said, at=timezone.now())
 
-    pieces = list(PIECES[PrintSet.What(row.what)](row))
+    pieces = list(PIECES[PrintSet.BatchKind(row.what)](row))
     folder = Path(settings.PRINTS)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    part, coded = folder / f"{row.key}.{uuid4().hex}.part", list[Coded]()
+    part, coded = folder / f"{row.key}.{uuid4().hex}.part", list[CodedPrint]()
     try:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as out:  # a PDF is compressed already
             for done, piece in enumerate(pieces):
                 if not tell(done, piece.said):
                     return None
                 made = piece.make()
-                if isinstance(made, Drawn):
+                if isinstance(made, RenderedPrint):
                     coded += made.coded
-                out.writestr(piece.name.translate(UNSAFE), made.printed.pdf if isinstance(made, Drawn) else made)
+                out.writestr(
+                    piece.name.translate(UNSAFE), made.printed.pdf if isinstance(made, RenderedPrint) else made
+                )
         if not tell(len(pieces), ""):
             return None
         part.replace(row.file)
@@ -102,30 +104,32 @@ def write(row: PrintSet, claim: UUID) -> list[Coded] | None:
         part.unlink(missing_ok=True)
 
 
-def monday(row: PrintSet) -> Iterator[Piece]:
+def monday(row: PrintSet) -> Iterator[BatchFile]:
     """Charts, cards, pocket cards and the substitute sheets of a shop's classes; slips for those who have none."""
-    then = shop_then(row.shop, timezone.now())
+    then = shop_snapshot(row.shop, timezone.now())
     small, large = PAIRS[row.wants["paper"]]
     metres, by = float(row.wants["metres"]), row.asked_by
 
-    def chart(section: Section) -> Drawn:
+    def chart(section: Section) -> RenderedPrint:
         return rendering.draw_chart(then, section, large, by=by, metres=metres)
 
-    def card(machine: Machine) -> Drawn:
+    def card(machine: Machine) -> RenderedPrint:
         return rendering.draw_cards(then, [machine], (), [small, large], by=by, metres=metres)
 
     for section in then.sections:
-        yield Piece(f"Wall chart {section}.pdf", f"Wall chart, {section}", partial(chart, section))
+        yield BatchFile(f"Wall chart {section}.pdf", f"Wall chart, {section}", partial(chart, section))
     for machine in then.matrix.machines:
-        yield Piece(f"Wall card {machine}.pdf", f"Wall card, {machine}", partial(card, machine))
+        yield BatchFile(f"Wall card {machine}.pdf", f"Wall card, {machine}", partial(card, machine))
     carried: set[int] = set()
     for section in then.sections:
         yield from _of_class(row, then, section, small, carried)
 
 
-def _of_class(row: PrintSet, then: ShopThen, section: Section, paper: Paper, carried: set[int]) -> Iterator[Piece]:
+def _of_class(
+    row: PrintSet, then: ShopSnapshot, section: Section, paper: Paper, carried: set[int]
+) -> Iterator[BatchFile]:
     """`carried`: who has a pocket card in this set already, from another class."""
-    yield Piece(
+    yield BatchFile(
         f"Substitute sheet {section}.pdf",
         f"Substitute sheet, {section}",
         lambda: handouts.substitute_sheet(substitute_sheet(then, section), paper).pdf,
@@ -135,44 +139,44 @@ def _of_class(row: PrintSet, then: ShopThen, section: Section, paper: Paper, car
     students = [one for one in then.matrix.students if one.pk in stale]
     carried |= stale
     if students and row.wants.get("pockets"):
-        yield Piece(
+        yield BatchFile(
             f"Pocket cards {section}.pdf",
             f"Pocket cards, {section}",
             lambda: rendering.draw_pocket_cards(then, section, students, paper, backs=True, by=row.asked_by),
         )
     new = [one for one in students_of(section) if one.pk in row.wants.get("slips", ()) and one.last_login is None]
     if new and may(row.asked_by, "change a class", section=section):
-        yield Piece(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", partial(_slips, row, section, new))
+        yield BatchFile(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", partial(_slips, row, section, new))
 
 
 def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
     return drawn_slips(section, students, by=row.asked_by, at=timezone.now())
 
 
-def stale(row: PrintSet) -> Iterator[Piece]:
+def outdated_prints(row: PrintSet) -> Iterator[BatchFile]:
     """What hangs and says something else than it should, each on the paper it hangs on."""
-    then = shop_then(row.shop, timezone.now())
+    then = shop_snapshot(row.shop, timezone.now())
     by, sections = row.asked_by, {section.pk: section for section in then.sections}
     machines = {machine.pk: machine for machine in then.matrix.machines}
 
-    def chart(old: Print, of: list[Section]) -> Drawn:
+    def chart(old: Print, of: list[Section]) -> RenderedPrint:
         return rendering.draw_chart(then, of[0], PAPERS[old.paper], by=by)
 
-    def card(old: Print, of: list[Section]) -> Drawn:
+    def card(old: Print, of: list[Section]) -> RenderedPrint:
         return rendering.draw_cards(then, [machines[old.machine_id or 0]], of, [PAPERS[old.paper]], by=by)
 
     for one in hanging_in(then):
         if one.changes and one.makeable:
             make = card if one.printed.machine else chart
             name = f"{one.printed.get_sheet_display()} {one.of or one.scope}"
-            yield Piece(
+            yield BatchFile(
                 f"{name} {one.printed.code}.pdf",
                 name,
                 partial(make, one.printed, [sections[pk] for pk in one.sections]),
             )
 
 
-def evidence(row: PrintSet) -> Iterator[Piece]:
+def evidence(row: PrintSet) -> Iterator[BatchFile]:
     """The evidence file of each student of a class, all up to one checkpoint. Who took them out is in the logbook."""
     at = timezone.now()
     if row.section is None:
@@ -186,7 +190,11 @@ def evidence(row: PrintSet) -> Iterator[Piece]:
         return file.as_pdf(file.evidence_file(student), student, at)
 
     for number, student in enumerate(students, start=1):
-        yield Piece(f"{number:03} {student.name}.pdf", f"Evidence file {number}", partial(made, student))
+        yield BatchFile(f"{number:03} {student.name}.pdf", f"Evidence file {number}", partial(made, student))
 
 
-PIECES = {PrintSet.What.MONDAY: monday, PrintSet.What.EVIDENCE: evidence, PrintSet.What.STALE: stale}
+PIECES = {
+    PrintSet.BatchKind.MONDAY: monday,
+    PrintSet.BatchKind.EVIDENCE: evidence,
+    PrintSet.BatchKind.STALE: outdated_prints,
+}

@@ -9,39 +9,39 @@ from django.views.decorators.http import require_POST, require_safe
 
 from machines.prints.batches import acts
 from machines.prints.batches.making import UNSAFE
-from machines.prints.batches.worker import is_left_lying, wake
+from machines.prints.batches.worker import is_abandoned, start_worker
 from machines.prints.queries import sets_for
 from machines.prints.room.forms import SetForm
 from machines.prints.room.offers import SETS, STALE
 from machines.prints.room.views import room
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("teacher", "office")
 @require_POST
-def print_set_ask(request: Signed, shop: int, what: str) -> HttpResponse:
+def print_set_ask(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     there, at = access.shop_for(request.user, shop), timezone.now()
     offer = (SETS | {"stale": STALE}).get(what)
     if offer is None:
         raise Http404
-    form = offer.form(request.POST, then=shop_then(there, at))
+    form = offer.form(request.POST, then=shop_snapshot(there, at))
     if not (isinstance(form, SetForm) and form.is_valid()):
         return room(request, offer, form)
     row = acts.ask_for_set(what=what, shop=there, by=request.user, at=at, **form.asked())
-    wake()
+    start_worker()
     return redirect("print-set", row.key)
 
 
 @role("teacher", "office")
 @require_safe
-def print_set(request: Signed, key: UUID) -> HttpResponse:
+def print_set(request: SignedInRequest, key: UUID) -> HttpResponse:
     """How far it is; the part that changes asks for itself again."""
     row = access.one_of(sets_for(request.user), key=key)
-    if is_left_lying(row, timezone.now()):
-        wake()
+    if is_abandoned(row, timezone.now()):
+        start_worker()
     part = "#progress" if request.GET.get("part") == "progress" else ""
     context = {"row": row, "there": row.file.exists()}
     return render(request, f"machines/teacher/print_set.html{part}", context)
@@ -49,7 +49,7 @@ def print_set(request: Signed, key: UUID) -> HttpResponse:
 
 @role("teacher", "office")
 @require_POST
-def print_set_stop(request: Signed, key: UUID) -> HttpResponse:
+def print_set_stop(request: SignedInRequest, key: UUID) -> HttpResponse:
     row = access.one_of(sets_for(request.user), key=key)
     acts.stop_set(row=row, by=request.user)
     return redirect("print-set", key)
@@ -57,16 +57,16 @@ def print_set_stop(request: Signed, key: UUID) -> HttpResponse:
 
 @role("teacher", "office")
 @require_POST
-def print_set_again(request: Signed, key: UUID) -> HttpResponse:
+def print_set_again(request: SignedInRequest, key: UUID) -> HttpResponse:
     row = access.one_of(sets_for(request.user), key=key)
     acts.start_again(row=row, by=request.user, at=timezone.now())
-    wake()
+    start_worker()
     return redirect("print-set", key)
 
 
 @role("teacher", "office")
 @require_safe
-def print_set_file(request: Signed, key: UUID) -> HttpResponseBase:
+def print_set_file(request: SignedInRequest, key: UUID) -> HttpResponseBase:
     row = access.one_of(sets_for(request.user), key=key, state="ready")
     if not row.file.exists():
         raise Http404

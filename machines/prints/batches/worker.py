@@ -12,7 +12,7 @@ from machines.prints.batches.acts import SILENT_FOR
 SOON = timedelta(seconds=10)  # to start Python and take it up
 
 
-def wake() -> None:
+def start_worker() -> None:
     """Sees that somebody works. One that finds another at work ends at once, so once too often is harmless."""
     if settings.PRINT_WORKER:
         subprocess.Popen(  # noqa: S603  our own command
@@ -24,7 +24,7 @@ def wake() -> None:
         )
 
 
-def is_left_lying(row: PrintSet, at: datetime) -> bool:
+def is_abandoned(row: PrintSet, at: datetime) -> bool:
     """Nobody has taken it up, or whoever did has not been heard of: a server was restarted, or a process killed."""
     if row.state == PrintSet.State.PRINTING and row.beat_at:
         return at - row.beat_at > SILENT_FOR

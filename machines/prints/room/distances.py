@@ -6,26 +6,26 @@ from dataclasses import replace
 from machines.prints import rendering
 from machines.prints.room.forms import (
     LARGER,
-    AgreementForm,
+    AgreementPrintForm,
     CardForm,
     ChartForm,
     PocketForm,
     PosterForm,
     SubstituteForm,
-    whose,
+    pocket_card_students,
 )
 from machines.prints.sheets import handouts as sheets_handouts
 from machines.prints.sheets.handouts import pocket_card, rule_poster
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.rules.legibility import HAIR
 from shopsafe.paper.rules.sheets import PAPERS, Paper, WallCard
-from shopsafe.paper.setting import Planned
+from shopsafe.paper.setting import LayoutResult
 from shopsafe.school.refusals import Refused
 
 AS_LONG_AS_A_CODE = "PREV-23"  # so that its square takes as much room
 
 
-def cards(form: CardForm) -> str:
+def card_distance(form: CardForm) -> str:
     """The chosen paper; of one machine the next larger as well, where it isn't taken already."""
     address = rendering.check_address(AS_LONG_AS_A_CODE)
     drawn = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
@@ -38,20 +38,20 @@ def cards(form: CardForm) -> str:
     return _named([_least(named, one, form.metres_wanted) for one in papers], form.metres_wanted)
 
 
-def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) -> Planned:
+def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) -> LayoutResult:
     """What the least legible of the cards comes out as."""
     plans = (prints.wall_card_reads(card, *papers, metres=metres) for card in named)
     return min(plans, key=lambda plan: plan.reads)
 
 
-def chart(form: ChartForm) -> str:
+def chart_distance(form: ChartForm) -> str:
     drawn = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
     if not drawn.rows:
         return "Nobody is in this class yet."
     return _named([prints.wall_chart_reads(drawn, form.paper_chosen, metres=form.metres_wanted)], form.metres_wanted)
 
 
-def _named(plans: Sequence[Planned], metres: float) -> str:
+def _named(plans: Sequence[LayoutResult], metres: float) -> str:
     """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." """
     said = ", ".join(f"{plan.reads:g} m on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans)
     short = "" if plans[0].reads + HAIR >= metres else " That is not as far as you ask."
@@ -68,7 +68,7 @@ def _sheets(count: int) -> str:
 
 def pocket_cards(form: PocketForm) -> str:
     try:
-        students = whose(form)
+        students = pocket_card_students(form)
     except Refused as nobody:
         return nobody.sentence
     made = [pocket_card(form.then, student)[0] for student in students]
@@ -81,7 +81,7 @@ def substitute_sheet(form: SubstituteForm) -> str:
     return _reads("The sheet reads", handouts.substitute_sheet_reads(sheet, form.paper_chosen), form.paper_chosen)
 
 
-def agreement(form: AgreementForm) -> str:
+def agreement(form: AgreementPrintForm) -> str:
     sheet = sheets_handouts.agreement(form.then, ())
     return _reads("The sheet reads", handouts.agreement_reads(sheet, form.paper_chosen), form.paper_chosen)
 

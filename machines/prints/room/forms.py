@@ -10,7 +10,7 @@ from django.http import QueryDict
 from machines.models import Machine
 from machines.prints.queries import stale_pockets
 from machines.prints.sheets.handouts import rules_to_post
-from machines.prints.sheets.wall import ShopThen
+from machines.prints.sheets.wall import ShopSnapshot
 from machines.prints.slips import without_slip
 from quizzes.facts import Rule
 from quizzes.models import Edition
@@ -36,7 +36,7 @@ class SheetForm(forms.Form):
 
     field_order = ("machine", "section", "rule", "which", "paper", "metres")
 
-    def __init__(self, data: Data = None, *, then: ShopThen) -> None:
+    def __init__(self, data: Data = None, *, then: ShopSnapshot) -> None:
         self.then = then
         super().__init__(data, label_suffix="")
         self.fill()
@@ -45,7 +45,7 @@ class SheetForm(forms.Form):
         """Puts the shop's own classes and machines into the fields."""
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         """What stands in the form when it is opened; `section` is the class that is likely meant."""
         return {"paper": "letter"}
 
@@ -74,7 +74,7 @@ class OneClassForm(SheetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "section": section.pk if section else ""}
 
     @property
@@ -99,7 +99,7 @@ class CardForm(SheetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         first = then.matrix.machines[0].pk if then.matrix.machines else ""
         return {"paper": "letter", "metres": "3", "machine": first}
 
@@ -131,7 +131,7 @@ class ChartForm(OneClassForm):
     metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return super().at_first(then, section) | {"paper": "tabloid", "metres": "3"}
 
     @property
@@ -148,7 +148,7 @@ class PocketForm(OneClassForm):
     backs = forms.BooleanField(label="With backs, to print on both sides", required=False)
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return super().at_first(then, section) | {"which": "all", "backs": "on"}
 
 
@@ -161,11 +161,11 @@ class SubstituteForm(SheetForm):
         self._choices("section", self.then.sections, ("", WHOLE_SHOP))
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "section": section.pk if section else ""}
 
 
-class AgreementForm(SubstituteForm):
+class AgreementPrintForm(SubstituteForm):
     """The safety agreement: a sheet for each student of a class, or one with blanks to copy."""
 
     def fill(self) -> None:
@@ -192,7 +192,7 @@ class PosterForm(SheetForm):
             self.data = {**self.data, "rule": next(iter(self.rules))}
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "rule": "first"}
 
     @property
@@ -200,7 +200,7 @@ class PosterForm(SheetForm):
         return self.rules[self.cleaned_data["rule"]]
 
 
-def whose(form: PocketForm) -> list[Person]:
+def pocket_card_students(form: PocketForm) -> list[Person]:
     """The students whose pocket cards are asked for. Refused: print.nobody."""
     people = form.then.members_of([form.section_chosen])
     students = [student for student in form.then.matrix.students if student.pk in people]
@@ -223,7 +223,7 @@ class SetForm(SheetForm):
     key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return super().at_first(then, section) | {"key": uuid.uuid4()}
 
     def asked(self) -> dict[str, Any]:
@@ -243,7 +243,7 @@ class MondayForm(SetForm):
     slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return super().at_first(then, section) | {"metres": "3"}
 
     def asked(self) -> dict[str, Any]:
@@ -262,7 +262,7 @@ class EvidenceForm(SetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopThen, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return super().at_first(then, section) | {"section": section.pk if section else ""}
 
     def asked(self) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from machines.prints.queries import likely_class
 from machines.prints.room import distances
 from machines.prints.room.distances import AS_LONG_AS_A_CODE as LOOKED_AT
 from machines.prints.room.forms import (
-    AgreementForm,
+    AgreementPrintForm,
     CardForm,
     ChartForm,
     EvidenceForm,
@@ -22,20 +22,20 @@ from machines.prints.room.forms import (
     SetForm,
     SheetForm,
     SubstituteForm,
-    whose,
+    pocket_card_students,
 )
 from machines.prints.sheets import handouts as sheets_handouts
 from machines.prints.sheets.handouts import pocket_card, pocket_cards, rule_poster
-from machines.prints.sheets.wall import PREVIEW, ShopThen
+from machines.prints.sheets.wall import PREVIEW, ShopSnapshot
 from shopsafe.paper import handouts, prints
-from shopsafe.paper.setting import Printed
+from shopsafe.paper.setting import FinishedPrint
 from shopsafe.school.models import Person
 
 WALL, HANDED_OUT, AT_MACHINE, SET = "On the wall", "To hand out", "At the machine", "Many at once"
 
 
 @dataclass(frozen=True)
-class Offer:
+class PrintOption:
     """One sheet of the print room. `look` records nothing; `make` puts what hangs or is carried under a code. A set of
     sheets has neither: it is made in the background.
     """
@@ -45,8 +45,8 @@ class Offer:
     about: str
     group: str
     form: type[SheetForm]
-    look: Callable[[Any], Printed] | None = None
-    make: Callable[[Any, Person], Printed] | None = None
+    look: Callable[[Any], FinishedPrint] | None = None
+    make: Callable[[Any, Person], FinishedPrint] | None = None
     reads: Callable[[Any], str] | None = None  # from how far it will read, in words
     words: str = ""  # which of the shop's own words stand on it
     recorded: bool = False
@@ -60,48 +60,48 @@ class Offer:
         return self.reads(form) if self.reads else ""
 
 
-def look_at_cards(form: CardForm) -> Printed:
+def look_at_cards(form: CardForm) -> FinishedPrint:
     cards = [form.then.card(machine, form.sections)[0] for machine in form.machines]
     drawn = [replace(card, url=rendering.check_address(LOOKED_AT)) for card in cards]
     return prints.wall_cards(drawn, *form.papers, metres=form.metres_wanted)
 
 
-def make_cards(form: CardForm, by: Person) -> Printed:
+def make_cards(form: CardForm, by: Person) -> FinishedPrint:
     drawn = rendering.draw_cards(form.then, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted)
-    return rendering.keep(drawn, by=by, at=form.then.at)
+    return rendering.record_codes(drawn, by=by, at=form.then.at)
 
 
-def look_at_chart(form: ChartForm) -> Printed:
+def look_at_chart(form: ChartForm) -> FinishedPrint:
     chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(LOOKED_AT))
     return prints.wall_chart(chart, form.paper_chosen, metres=form.metres_wanted)
 
 
-def make_chart(form: ChartForm, by: Person) -> Printed:
+def make_chart(form: ChartForm, by: Person) -> FinishedPrint:
     drawn = rendering.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
-    return rendering.keep(drawn, by=by, at=form.then.at)
+    return rendering.record_codes(drawn, by=by, at=form.then.at)
 
 
-def look_at_pockets(form: PocketForm) -> Printed:
-    cards = [pocket_card(form.then, student)[0] for student in whose(form)]
+def look_at_pockets(form: PocketForm) -> FinishedPrint:
+    cards = [pocket_card(form.then, student)[0] for student in pocket_card_students(form)]
     drawn = [replace(card, code=PREVIEW, url=rendering.check_address(LOOKED_AT)) for card in cards]
     sheet = pocket_cards(form.then, form.section_chosen, drawn, backs=form.cleaned_data["backs"])
     return handouts.pocket_cards(sheet, form.paper_chosen)
 
 
-def make_pockets(form: PocketForm, by: Person) -> Printed:
+def make_pockets(form: PocketForm, by: Person) -> FinishedPrint:
     backs = form.cleaned_data["backs"]
     drawn = rendering.draw_pocket_cards(
-        form.then, form.section_chosen, whose(form), form.paper_chosen, backs=backs, by=by
+        form.then, form.section_chosen, pocket_card_students(form), form.paper_chosen, backs=backs, by=by
     )
-    return rendering.keep(drawn, by=by, at=form.then.at)
+    return rendering.record_codes(drawn, by=by, at=form.then.at)
 
 
-def substitute_sheet(form: SubstituteForm) -> Printed:
+def substitute_sheet(form: SubstituteForm) -> FinishedPrint:
     sheet = sheets_handouts.substitute_sheet(form.then, form.cleaned_data["section"])
     return handouts.substitute_sheet(sheet, form.paper_chosen)
 
 
-def agreement(form: AgreementForm) -> Printed:
+def agreement(form: AgreementPrintForm) -> FinishedPrint:
     section = form.cleaned_data["section"]
     people = form.then.members_of([section]) if section else set()
     students = [student for student in form.then.matrix.students if student.pk in people]
@@ -109,11 +109,11 @@ def agreement(form: AgreementForm) -> Printed:
     return handouts.agreement(sheets_handouts.agreement(form.then, students, name), form.paper_chosen)
 
 
-def poster(form: PosterForm) -> Printed:
+def poster(form: PosterForm) -> FinishedPrint:
     return handouts.rule_posters(rule_poster(form.then, *form.rule_chosen), form.paper_chosen)
 
 
-def unrecorded(look: Callable[[Any], Printed]) -> Callable[[Any, Person], Printed]:
+def without_record(look: Callable[[Any], FinishedPrint]) -> Callable[[Any, Person], FinishedPrint]:
     """A sheet that says nothing which goes out of date on a wall: it is made as it is looked at."""
     return lambda form, by: look(form)
 
@@ -121,30 +121,31 @@ def unrecorded(look: Callable[[Any], Printed]) -> Callable[[Any, Person], Printe
 OFFERS = {
     offer.code: offer
     for offer in (
-        Offer(
+        PrintOption(
             "wall-card", "Wall card", "One machine: who may use it, its rules, how to stop it.", WALL,
-            CardForm, look_at_cards, make_cards, distances.cards, recorded=True,
+            CardForm, look_at_cards, make_cards, distances.card_distance, recorded=True,
         ),
-        Offer(
+        PrintOption(
             "wall-chart", "Wall chart", "One class and every machine. Only the full wheel prints; blank means no.",
-            WALL, ChartForm, look_at_chart, make_chart, distances.chart, recorded=True,
+            WALL, ChartForm, look_at_chart, make_chart, distances.chart_distance, recorded=True,
         ),
-        Offer(
+        PrintOption(
             "rule-poster", "Rule poster", "One rule, large, with its reason and its drawing.", WALL,
-            PosterForm, poster, unrecorded(poster), distances.poster,
+            PosterForm, poster, without_record(poster), distances.poster,
         ),
-        Offer(
+        PrintOption(
             "pocket-cards", "Pocket cards", "What each student may use, on a card to carry.", HANDED_OUT,
             PocketForm, look_at_pockets, make_pockets, distances.pocket_cards, recorded=True,
         ),
-        Offer(
+        PrintOption(
             "substitute-sheet", "Substitute sheet", "One page: what may run today, who may use what, whom to call.",
-            HANDED_OUT, SubstituteForm, substitute_sheet, unrecorded(substitute_sheet),
+            HANDED_OUT, SubstituteForm, substitute_sheet, without_record(substitute_sheet),
             distances.substitute_sheet, words="substitute",
         ),
-        Offer(
+        PrintOption(
             "safety-agreement", "Safety agreement", "The rules of the shop, for student and guardian to sign.",
-            HANDED_OUT, AgreementForm, agreement, unrecorded(agreement), distances.agreement, words="agreement",
+            HANDED_OUT, AgreementPrintForm, agreement, without_record(agreement), distances.agreement,
+            words="agreement",
         ),
     )
 }  # fmt: skip
@@ -153,21 +154,21 @@ OFFERS = {
 SETS = {
     offer.code: offer
     for offer in (
-        Offer(
+        PrintOption(
             "monday", "Everything for Monday", "A chart for each class, a card for each machine, and what is handed"
             " out: in one file, made while you do something else.", SET, MondayForm,
         ),
-        Offer(
+        PrintOption(
             "evidence", "Evidence files", "Everything recorded on each student of a class, in one file. That you took"
             " it out is recorded too.", SET, EvidenceForm,
         ),
     )
 }  # fmt: skip
 # Offered where the page says what is out of date, and nowhere else.
-STALE = Offer("stale", "What is out of date on the wall", "", SET, SetForm)
+STALE = PrintOption("stale", "What is out of date on the wall", "", SET, SetForm)
 ALL = OFFERS | SETS
 
 
-def form_of(offer: Offer, then: ShopThen, by: Person, data: Any = None) -> SheetForm:
+def option_form(offer: PrintOption, then: ShopSnapshot, by: Person, data: Any = None) -> SheetForm:
     """The form as it was sent, or as it stands when it is opened."""
     return offer.form(data or offer.form.at_first(then, likely_class(then, by)), then=then)

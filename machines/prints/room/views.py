@@ -14,34 +14,34 @@ from django.views.decorators.http import require_GET, require_POST
 from machines.prints import acts
 from machines.prints.queries import print_of_code, prints_for, room_of, sets_for, shops_to_print, state_of
 from machines.prints.room.forms import SheetForm
-from machines.prints.room.offers import ALL, OFFERS, Offer, form_of
+from machines.prints.room.offers import ALL, OFFERS, PrintOption, option_form
 from machines.prints.sheets.handouts import substitute_sheet as loaded
-from machines.prints.sheets.wall import ShopThen, shop_then
+from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.paper import handouts
 from shopsafe.paper.codes import read_code
 from shopsafe.paper.press.picture import picture
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import LETTER, PAPERS
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.slip_sheet import names_this_computer_alone
 
 
 @role("teacher", "office")
 @require_GET
-def prints(request: Signed) -> HttpResponse:
+def prints(request: SignedInRequest) -> HttpResponse:
     """`?shop=` and `?what=` choose; the rest of the query is what the form holds."""
     shops = shops_to_print(request.user)
     if not shops:
         return render(request, "machines/teacher/prints.html", {"shops": shops})
     shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
-    then = shop_then(shop, timezone.now())
+    then = shop_snapshot(shop, timezone.now())
     sent = request.GET if offer.look and "paper" in request.GET else None
-    return room(request, offer, form_of(offer, then, request.user, sent))
+    return room(request, offer, option_form(offer, then, request.user, sent))
 
 
-def room(request: Signed, offer: Offer, form: SheetForm, failed: int = 422) -> HttpResponse:
+def room(request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: int = 422) -> HttpResponse:
     """The page. A form that can't be printed stays as it was filled in, under the status of what `failed`."""
     wrong = not form.is_valid()
     context = {
@@ -59,16 +59,16 @@ def room(request: Signed, offer: Offer, form: SheetForm, failed: int = 422) -> H
     return render(request, "machines/teacher/prints.html", context, status=failed if wrong else 200)
 
 
-def _asked(request: Signed, shop: int, what: str, at: datetime) -> tuple[Offer, ShopThen]:
+def _asked(request: SignedInRequest, shop: int, what: str, at: datetime) -> tuple[PrintOption, ShopSnapshot]:
     there = access.shop_for(request.user, shop)
     if what not in OFFERS:
         raise Http404
-    return OFFERS[what], shop_then(there, at)
+    return OFFERS[what], shop_snapshot(there, at)
 
 
 @role("teacher", "office")
 @require_POST
-def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
+def print_make(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The PDF; or, for a browser without scripts, back to the room to look at it first."""
     offer, then = _asked(request, shop, what, timezone.now())
     form = offer.form(request.POST, then=then)
@@ -87,10 +87,10 @@ def print_make(request: Signed, shop: int, what: str) -> HttpResponse:
 
 @role("teacher", "office")
 @require_GET
-def print_picture(request: Signed, shop: int, what: str) -> HttpResponse:
+def print_picture(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The first sheet as a picture; nothing is recorded."""
     offer, then = _asked(request, shop, what, timezone.now())
-    form = form_of(offer, then, request.user, request.GET if "paper" in request.GET else None)
+    form = option_form(offer, then, request.user, request.GET if "paper" in request.GET else None)
     if not (offer.look and form.is_valid()):
         raise Http404
     return HttpResponse(picture(offer.look(form).pdf), content_type="image/png")
@@ -98,10 +98,10 @@ def print_picture(request: Signed, shop: int, what: str) -> HttpResponse:
 
 @role("teacher", "substitute", "office")
 @require_GET
-def substitute_sheet(request: Signed, section: int) -> HttpResponse:
+def substitute_sheet(request: SignedInRequest, section: int) -> HttpResponse:
     """The sheet of one class today, for whoever stands in to print. `?paper=a4` where that is what there is."""
     of = access.section_for(request.user, section)
-    then = shop_then(of.shop, timezone.now())
+    then = shop_snapshot(of.shop, timezone.now())
     paper = PAPERS.get(request.GET.get("paper", ""), LETTER)
     return pdf(handouts.substitute_sheet(loaded(then, of), paper).pdf, f"Substitute sheet {of.name}")
 
@@ -116,7 +116,7 @@ def pdf(body: bytes, name: str) -> HttpResponse:
 
 @role("teacher", "office")
 @require_POST
-def print_take_down(request: Signed, shop: int, code: str) -> HttpResponse:
+def print_take_down(request: SignedInRequest, shop: int, code: str) -> HttpResponse:
     row = access.one_of(prints_for(request.user), shop=shop, code=code)
     acts.take_down(printed=row, by=request.user, at=timezone.now())
     messages.success(request, f"{row} is off the wall.")

@@ -7,7 +7,7 @@ from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
-class Shows:
+class SheetContents:
     """What a sheet says that may go out of date.
 
     cleared      (student, machine) for every name on a card, every wheel on a chart
@@ -27,16 +27,16 @@ class Shows:
         return {"cleared": sorted(map(list, self.cleared)), "words": self.words, "until": until, "out": self.out}
 
 
-def from_data(data: Mapping[str, Any]) -> Shows:
+def from_data(data: Mapping[str, Any]) -> SheetContents:
     """What `as_data` gave."""
     until = date.fromisoformat(data["until"]) if data["until"] else None
-    return Shows(
+    return SheetContents(
         frozenset((student, machine) for student, machine in data["cleared"]), data["words"], until, data["out"]
     )
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class ReprintReason:
     """One reason to print a sheet again.
 
     code     "gone" (on the sheet, no longer cleared), "new" (cleared, not on the sheet), "out" (the machine is tagged
@@ -54,21 +54,21 @@ class Change:
         return self.code in ("gone", "out", "over")
 
 
-def changes(printed: Shows, now: Shows, today: date) -> tuple[Change, ...]:
+def reprint_reasons(printed: SheetContents, now: SheetContents, today: date) -> tuple[ReprintReason, ...]:
     """Why `printed` should be printed again, the gravest first; nothing if it is still right."""
     if printed.out != now.out:
-        return (Change("out" if now.out else "back"),)
+        return (ReprintReason("out" if now.out else "back"),)
     if now.out:
         return ()
     found = [
         *_cells("gone", printed.cleared - now.cleared),
-        *([Change("over")] if printed.valid_until and printed.valid_until < today else []),
+        *([ReprintReason("over")] if printed.valid_until and printed.valid_until < today else []),
         *_cells("new", now.cleared - printed.cleared),
     ]
     if not found and printed.words != now.words:
-        found = [Change("words")]
+        found = [ReprintReason("words")]
     return tuple(found)
 
 
-def _cells(code: str, cells: Iterable[tuple[int, int]]) -> list[Change]:
-    return [Change(code, student, machine) for student, machine in sorted(cells)]
+def _cells(code: str, cells: Iterable[tuple[int, int]]) -> list[ReprintReason]:
+    return [ReprintReason(code, student, machine) for student, machine in sorted(cells)]

@@ -3,15 +3,15 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from quizzes.banks.rules.counting import Unaccepted
+from quizzes.banks.rules.counting import UnapprovedLatest
 
 
 @dataclass(frozen=True)
-class Doubt:
+class UnapprovedEdition:
     """A bank that is practice only since its latest edition came out."""
 
     subject: str
-    state: Unaccepted
+    state: UnapprovedLatest
 
     @property
     def open(self) -> bool:
@@ -32,15 +32,15 @@ class Doubt:
         return f"edition {', '.join(others)} or {last}, which still count"
 
 
-def on_card(doubts: Iterable[Doubt], *, names: bool) -> str:
+def card_note(doubts: Iterable[UnapprovedEdition], *, names: bool) -> str:
     """The line above the names of a wall card, all of whose doubts are open: otherwise it has no names and says why."""
     whose = "The names here passed" if names else "Nobody may be added who has not passed"
     return " ".join(f"{doubt.rules[0].upper()}{doubt.rules[1:]}. {whose} {doubt.earlier}." for doubt in doubts)
 
 
-def in_footnotes(doubts: Iterable[tuple[str, Sequence[Doubt]]], whose: str) -> tuple[str, ...]:
+def footnotes(doubts: Iterable[tuple[str, Sequence[UnapprovedEdition]]], whose: str) -> tuple[str, ...]:
     """A footnote a quiz, for the machines ("3", or "Band saw 2") that ask for it and have names on the sheet."""
-    where: dict[Doubt, list[str]] = {}
+    where: dict[UnapprovedEdition, list[str]] = {}
     for machine, these in doubts:
         for doubt in filter(lambda one: one.open, these):
             where.setdefault(doubt, []).append(machine)

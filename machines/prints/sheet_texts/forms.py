@@ -12,7 +12,7 @@ from shopsafe.school.sheet_words.rules import agreement_words, substitute_words
 MOST_LINES, LONGEST_LINE = 24, 200
 
 
-class Lines(forms.CharField):
+class TextLinesField(forms.CharField):
     """Some lines of text, one thing a line; empty lines are left out."""
 
     def __init__(self, *, rows: int, **more: Any) -> None:
@@ -52,7 +52,9 @@ class WordsForm(forms.Form):
 
 class AgreementWordsForm(WordsForm):
     intro = forms.CharField(label="Before the rules", max_length=600, widget=area(3))
-    rules = Lines(label="The rules of the shop", help_text="One a line. They are numbered on the sheet.", rows=14)
+    rules = TextLinesField(
+        label="The rules of the shop", help_text="One a line. They are numbered on the sheet.", rows=14
+    )
     promise = forms.CharField(label="What the student signs", max_length=600, widget=area(3))
     guardian = forms.CharField(label="What the parent or guardian signs", max_length=600, widget=area(3))
 
@@ -67,8 +69,8 @@ class SubstituteWordsForm(WordsForm):
         coerce=lambda said: said == "yes",
         widget=forms.RadioSelect,
     )
-    call = Lines(label="Whom to call", help_text="One a line, such as “Office: 204”.", rows=4)
-    notes = Lines(
+    call = TextLinesField(label="Whom to call", help_text="One a line, such as “Office: 204”.", rows=4)
+    notes = TextLinesField(
         label="What else to know",
         help_text="One a line, such as where the first-aid box is. Name no student: who may use what is told anyway.",
         rows=4,
@@ -81,7 +83,7 @@ class SubstituteWordsForm(WordsForm):
 
 
 @dataclass(frozen=True)
-class Worded:
+class SheetText:
     """A sheet with words of the shop's own."""
 
     name: str
@@ -91,14 +93,14 @@ class Worded:
 
 
 WORDED = {
-    "agreement": Worded(
+    "agreement": SheetText(
         "Safety agreement",
         "safety-agreement",
         "The words are ours until you change them. They are common practice and no legal advice: let whoever answers"
         " for your school read them before the sheet goes home.",
         AgreementWordsForm,
     ),
-    "substitute": Worded(
+    "substitute": SheetText(
         "Substitute sheet",
         "substitute-sheet",
         "No machine runs under a substitute unless your school says so. Ask before you change that here.",

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from machines.prints.sheet_texts.forms import WORDED
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.sheet_words.acts import set_words
 from shopsafe.school.sheet_words.queries import words_of
@@ -17,7 +17,7 @@ from shopsafe.school.sheet_words.queries import words_of
 
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sheet_words(request: Signed, shop: int, sheet: str) -> HttpResponse:
+def sheet_words(request: SignedInRequest, shop: int, sheet: str) -> HttpResponse:
     there = access.shop_for(request.user, shop)
     if sheet not in WORDED:
         raise Http404

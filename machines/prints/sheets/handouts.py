@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from machines.models import Machine
-from machines.prints.rules.posted import Shows
-from machines.prints.sheets.wall import PREVIEW, ShopThen, words
+from machines.prints.rules.posted import SheetContents
+from machines.prints.sheets.wall import PREVIEW, ShopSnapshot, words
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Edition, Picture
@@ -24,7 +24,7 @@ EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
 KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 
 
-def pocket_card(then: ShopThen, student: Person) -> tuple[sheets.PocketCard, Shows]:
+def pocket_card(then: ShopSnapshot, student: Person) -> tuple[sheets.PocketCard, SheetContents]:
     """One student's clearances in a shop, also on a machine that is tagged out today; code and address come later."""
     cleared = [(machine, answer) for machine, answer in then.matrix.row(student) if answer.cleared]
     doubted = {machine.pk for machine, _ in cleared if then.doubts.get(machine.pk)}
@@ -37,11 +37,11 @@ def pocket_card(then: ShopThen, student: Person) -> tuple[sheets.PocketCard, Sho
         note=EARLIER if doubted else "",
     )
     cells = frozenset((student.pk, machine.pk) for machine, _ in cleared)
-    return card, Shows(cells, words(card), card.valid_until, None)
+    return card, SheetContents(cells, words(card), card.valid_until, None)
 
 
 def pocket_cards(
-    then: ShopThen, section: Section, cards: Sequence[sheets.PocketCard], *, backs: bool
+    then: ShopSnapshot, section: Section, cards: Sequence[sheets.PocketCard], *, backs: bool
 ) -> sheets.PocketCards:
     return sheets.PocketCards(
         scope=section.name,
@@ -54,7 +54,7 @@ def pocket_cards(
 
 
 def substitute_sheet(
-    then: ShopThen, section: Section | None, said: SubstituteWords | None = None
+    then: ShopSnapshot, section: Section | None, said: SubstituteWords | None = None
 ) -> sheets.SubstituteSheet:
     """What whoever stands in for a class, or for the whole shop, must know today. `said`: the shop's words, if read."""
     said, people = said or substitute_words_of(then.shop), then.members_of([section] if section else [])
@@ -72,7 +72,7 @@ def substitute_sheet(
     )
 
 
-def _named(then: ShopThen, people: set[int]) -> dict[int, str]:
+def _named(then: ShopSnapshot, people: set[int]) -> dict[int, str]:
     """The machines that have names on the sheet."""
     return {
         machine.pk: _called(machine)
@@ -87,7 +87,7 @@ def _called(machine: Machine) -> str:
     return f"{machine}, {machine.kind.spoken}" if machine.what_it_is else str(machine)
 
 
-def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine]:
+def _machines(then: ShopSnapshot, people: set[int]) -> list[sheets.SubstituteMachine]:
     found = []
     named = short_names_of(one for one in then.matrix.students if one.pk in people)
     for machine in then.matrix.machines:
@@ -100,12 +100,12 @@ def _machines(then: ShopThen, people: set[int]) -> list[sheets.SubstituteMachine
     return found
 
 
-def agreement(then: ShopThen, students: Sequence[Person], class_name: str = "") -> sheets.Agreement:
+def agreement(then: ShopSnapshot, students: Sequence[Person], class_name: str = "") -> sheets.AgreementSheet:
     """One sheet a student of that class; without students, one with blanks to copy."""
     stored = words_of(then.shop, "agreement")
     said = agreement_words(stored.words if stored else None)
     first_month = then.shop.school.year_first_month
-    return sheets.Agreement(
+    return sheets.AgreementSheet(
         school=then.shop.school.name,
         shop=then.shop.name,
         year=school_year_name(school_year(then.today, first_month), first_month),
@@ -120,7 +120,7 @@ def agreement(then: ShopThen, students: Sequence[Person], class_name: str = "") 
     )
 
 
-def rules_to_post(then: ShopThen) -> list[tuple[Edition, list[Rule]]]:
+def rules_to_post(then: ShopSnapshot) -> list[tuple[Edition, list[Rule]]]:
     """Every published bank of the school and its rules, by subject: a poster may hang before the machine comes."""
     editions = Edition.objects.filter(bank__school=then.shop.school_id, published_at__lte=then.at)
     latest = {one.bank_id: one for one in editions.select_related("bank").order_by("number")}
@@ -128,7 +128,7 @@ def rules_to_post(then: ShopThen) -> list[tuple[Edition, list[Rule]]]:
     return [(one, [rule for rule in text_of(one).bank.rules if not rule.retired]) for one in by_subject]
 
 
-def rule_poster(then: ShopThen, edition: Edition, rule: Rule) -> sheets.RulePosters:
+def rule_poster(then: ShopSnapshot, edition: Edition, rule: Rule) -> sheets.RulePosters:
     plain = sheets.RulePoster(edition.bank.subject, rule.says, rule.why)
     drawn = _with_picture(plain, text_of(edition), rule, then.shop.school_id)
     title = f"Rule poster: {edition.bank.subject}"

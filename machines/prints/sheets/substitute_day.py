@@ -7,11 +7,11 @@ from itertools import groupby
 from machines.clearance.records import holds_in_force
 from machines.models import Hold
 from machines.prints.sheets.handouts import substitute_sheet
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.paper.rules.handout_sheets import SubstituteSheet
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section, Shop
-from shopsafe.school.naming.rules.ordering import counted
+from shopsafe.school.naming.rules.ordering import number_key
 from shopsafe.school.people.classes import running_sections
 from shopsafe.school.sheet_words.queries import substitute_words_of
 
@@ -26,22 +26,22 @@ class ShopToday:
 
 
 @dataclass(frozen=True)
-class StandingIn:
+class SubstituteDay:
     shops: list[ShopToday]
     held: list[Hold]
     full: dict[int, str]  # student → the name told apart from the others'
 
 
-def standing_in(person: Person, at: datetime) -> StandingIn:
+def substitute_day(person: Person, at: datetime) -> SubstituteDay:
     day = local_day(at, person.school.time_zone)
-    running = sorted(running_sections(person, day), key=lambda one: (counted(one.shop.name), one.shop_id))
+    running = sorted(running_sections(person, day), key=lambda one: (number_key(one.shop.name), one.shop_id))
     shops, students, named = [], set[int](), dict[int, str]()
     for _, group in groupby(running, key=lambda one: one.shop_id):
         sections = list(group)
-        then = shop_then(sections[0].shop, at)
+        then = shop_snapshot(sections[0].shop, at)
         students |= then.members_of(())
         named |= then.named
         said = substitute_words_of(then.shop)
         classes = [(one, substitute_sheet(then, one, said)) for one in sections]
         shops.append(ShopToday(then.shop, substitute_sheet(then, None, said), classes))
-    return StandingIn(shops, list(holds_in_force(students, day, at)), named)
+    return SubstituteDay(shops, list(holds_in_force(students, day, at)), named)

@@ -9,16 +9,16 @@ from typing import Any
 
 import rfc8785
 
-from machines.clearance.facts import Answer
-from machines.clearance.loading import Asks, asks_at
+from machines.clearance.facts import ClearanceResult
+from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.queries import Matrix, judged, machines_of
 from machines.models import Machine, TagOut
-from machines.prints.rules.posted import Shows
-from machines.prints.rules.unapproved import Doubt, in_footnotes, on_card
+from machines.prints.rules.posted import SheetContents
+from machines.prints.rules.unapproved import UnapprovedEdition, card_note, footnotes
 from quizzes.banks.editions.approved import is_accepted
 from quizzes.banks.editions.queries import publications
 from quizzes.banks.editions.texts import text_of
-from quizzes.banks.rules.counting import unaccepted
+from quizzes.banks.rules.counting import unapproved_latest
 from quizzes.models import Edition
 from shopsafe.paper.rules import sheets
 from shopsafe.paper.rules.handout_sheets import PocketCard
@@ -34,7 +34,7 @@ PREVIEW = "PREVIEW"  # where the code will stand
 
 
 @dataclass(frozen=True)
-class ShopThen:
+class ShopSnapshot:
     """One shop at one moment: its classes of the term, who is in them, and who may use what."""
 
     shop: Shop
@@ -42,12 +42,12 @@ class ShopThen:
     today: date
     sections: list[Section]
     members: dict[int, set[int]]  # class → students
-    matrix: Matrix[Answer]
+    matrix: Matrix[ClearanceResult]
     out: dict[int, TagOut]
     rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
-    doubts: dict[int, tuple[Doubt, ...]]  # machine → the quizzes it asks for that are practice only now
+    doubts: dict[int, tuple[UnapprovedEdition, ...]]  # machine → the quizzes it asks for that are practice only now
 
-    def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, Shows]:
+    def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, SheetContents]:
         """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
         people = self.members_of(sections)
         column = [(one, answer) for one, answer in self.matrix.column(machine) if one.pk in people and answer.cleared]
@@ -72,14 +72,14 @@ class ShopThen:
             rules=self.rules.get(machine.kind.bank_id or 0, ()),
             stop_and_ask=tuple(machine.kind.stop_and_ask),
             accepted=accepted,
-            note=on_card(doubts, names=bool(column)) if accepted and not out else "",
-            tagged_out=sheets.TagOut(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
+            note=card_note(doubts, names=bool(column)) if accepted and not out else "",
+            tagged_out=sheets.TagOutNote(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
             demo=self.shop.school.is_demo,
         )
         cleared = frozenset((student.pk, machine.pk) for student, _ in column)
-        return card, Shows(cleared, words(card), card.valid_until, out.pk if out else None)
+        return card, SheetContents(cleared, words(card), card.valid_until, out.pk if out else None)
 
-    def chart(self, section: Section) -> tuple[sheets.WallChart, Shows]:
+    def chart(self, section: Section) -> tuple[sheets.WallChart, SheetContents]:
         """The chart of one class and every machine of the shop, those tagged out too: a chart says who has learned."""
         people = self.members_of([section])
         students = [student for student in self.matrix.students if student.pk in people]
@@ -106,12 +106,12 @@ class ShopThen:
             numbers=() if numbers == tuple(range(1, len(numbers) + 1)) else numbers,
         )
         cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
-        return chart, Shows(frozenset(cells), words(chart), chart.valid_until, None)
+        return chart, SheetContents(frozenset(cells), words(chart), chart.valid_until, None)
 
     def footnotes(self, shown: Mapping[int, str], whose: str) -> tuple[str, ...]:
         """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by
         how the sheet calls it."""
-        return in_footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], whose)
+        return footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], whose)
 
     @cached_property
     def named(self) -> dict[int, str]:
@@ -136,13 +136,13 @@ class ShopThen:
         names = ", ".join(section.name for section in in_order(sections))
         return names or f"All classes of {self.shop.name}"
 
-    def valid_until(self, answers: Iterable[Answer]) -> date | None:
+    def valid_until(self, answers: Iterable[ClearanceResult]) -> date | None:
         """The last whole day on which every one of these clearances still holds if nothing happens."""
         ends = min((answer.ending.at for answer in answers if answer.ending), default=None)
         return local_day(ends - datetime.resolution, self.zone) if ends else None
 
 
-def shop_then(shop: Shop, at: datetime) -> ShopThen:
+def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     """Fourteen queries, however many classes, students and machines; one more where a quiz is practice only."""
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
@@ -156,7 +156,7 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
     machines = machines_of(shop.pk, at)
     asks = asks_at(shop.school_id, at)
     out = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
-    return ShopThen(
+    return ShopSnapshot(
         shop=shop,
         at=at,
         today=today,
@@ -169,14 +169,16 @@ def shop_then(shop: Shop, at: datetime) -> ShopThen:
     )
 
 
-def doubts_of(asks: Asks, machines: Iterable[Machine], at: datetime) -> dict[int, tuple[Doubt, ...]]:
+def doubts_of(
+    asks: SchoolRequirements, machines: Iterable[Machine], at: datetime
+) -> dict[int, tuple[UnapprovedEdition, ...]]:
     """Machine → the quizzes it asks for whose latest rules no teacher accepts. One query, where there are any."""
     asked = asks.as_facts()
     banks = {machine.pk: [bank for bank in asked[machine.pk].banks if not bank.accepted] for machine in machines}
     editions = publications({bank.bank for these in banks.values() for bank in these}, at)
-    states = {bank: unaccepted(told, at) for bank, told in editions.items()}
+    states = {bank: unapproved_latest(told, at) for bank, told in editions.items()}
     return {
-        machine: tuple(Doubt(bank.subject, state) for bank in these if (state := states.get(bank.bank)))
+        machine: tuple(UnapprovedEdition(bank.subject, state) for bank in these if (state := states.get(bank.bank)))
         for machine, these in banks.items()
     }
 

@@ -15,7 +15,7 @@ from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school import access
 from shopsafe.school.models import Person
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
 CHECKER = settings.BASE_DIR / "verify_evidence.py"
@@ -24,7 +24,7 @@ FORMS = {"pdf": "application/pdf", "json": "application/json"}
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def evidence(request: Signed, student: int) -> HttpResponse:
+def evidence(request: SignedInRequest, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
     if request.method == "POST":
         try:
@@ -42,8 +42,8 @@ def evidence_checker(request: HttpRequest) -> HttpResponse:
     return HttpResponse(CHECKER.read_bytes(), content_type="text/x-python; charset=utf-8", headers=headers)
 
 
-def page(request: Signed, student: Person, *, problem: str = "", status: int = 200) -> HttpResponse:
-    count, kept = logbook_search.count_about(student), erasure.kept(student)
+def page(request: SignedInRequest, student: Person, *, problem: str = "", status: int = 200) -> HttpResponse:
+    count, kept = logbook_search.count_about(student), erasure.current_keeping(student)
     context = {"student": student, "count": count, "kept": kept, "problem": problem, "file": file_name(student, "json")}
     return render(request, "machines/teacher/evidence.html", context, status=status)
 
@@ -52,7 +52,7 @@ def file_name(student: Person, form: str) -> str:
     return f"Evidence file {student.name}.{form}"
 
 
-def made(request: Signed, student: Person) -> HttpResponse:
+def made(request: SignedInRequest, student: Person) -> HttpResponse:
     """The file, up to the entry that says it was made."""
     at, form = timezone.now(), request.POST.get("form", "")
     if form not in FORMS:

@@ -12,7 +12,7 @@ from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.rules.outline import outline
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.access import allow
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
 # A page may take about a second over it; more entries are for the command.
@@ -21,7 +21,7 @@ READ_AT_ONCE = 50_000
 
 @role("teacher", "office")
 @require_GET
-def logbook(request: Signed) -> HttpResponse:
+def logbook(request: SignedInRequest) -> HttpResponse:
     found = logbook_search.search(request.user, request.GET)
     size = queries.size()
     context = {
@@ -38,7 +38,7 @@ def logbook(request: Signed) -> HttpResponse:
 
 @role("teacher", "office")
 @require_POST
-def verify_logbook(request: Signed) -> HttpResponse:
+def verify_logbook(request: SignedInRequest) -> HttpResponse:
     allow(request.user, "read the logbook")
     if queries.size() > READ_AT_ONCE:
         raise Refused("logbook.too-long", "The logbook is too long for a page. Run manage.py logbook verify.")
@@ -50,7 +50,7 @@ def verify_logbook(request: Signed) -> HttpResponse:
 
 @role("teacher", "office")
 @require_GET
-def entry(request: Signed, seq: int) -> HttpResponse:
+def entry(request: SignedInRequest, seq: int) -> HttpResponse:
     line = logbook_search.line_for(request.user, seq)
     context = {
         "line": line,

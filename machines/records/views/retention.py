@@ -7,10 +7,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.records import erasure
-from machines.records.acts import Erased, erase_student
+from machines.records.acts import ErasureResult, erase_student
 from machines.records.forms import EraseForm, KeepForm, RetentionForm
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.retention import acts
 from shopsafe.sweeping import sweep
@@ -20,7 +20,7 @@ A_PAGE = 100
 
 @role("office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def retention(request: Signed) -> HttpResponse:
+def retention(request: SignedInRequest) -> HttpResponse:
     """The school's years, and who has left. `?who=` looks for part of a name."""
     at, school = timezone.now(), request.user.school
     years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
@@ -40,7 +40,7 @@ def retention(request: Signed) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def student_erase(request: Signed, student: int) -> HttpResponse:
+def student_erase(request: SignedInRequest, student: int) -> HttpResponse:
     """What would go; then, with the name typed, it goes. Sent twice, it is gone once, and both are told so."""
     if request.method == "POST" and (entry := erasure.erased_as(student, request.user.school)):
         return _gone(request, entry)
@@ -54,16 +54,16 @@ def student_erase(request: Signed, student: int) -> HttpResponse:
         # The other of two clicks may have been quicker.
         if entry := erasure.erased_as(student, request.user.school):
             return _gone(request, entry)
-    context = {"student": who, "form": form, "going": erasure.going(who, at)}
+    context = {"student": who, "form": form, "going": erasure.erasure_plan(who, at)}
     return render(request, "machines/office/erase.html", context, status=status_of(form))
 
 
-def _gone(request: Signed, entry: int) -> HttpResponse:
+def _gone(request: SignedInRequest, entry: int) -> HttpResponse:
     messages.success(request, f"The record is erased already: entry {entry} says so.")
     return redirect("retention")
 
 
-def _told(done: Erased, *, swept: bool) -> str:
+def _told(done: ErasureResult, *, swept: bool) -> str:
     """Without the name: a message waits in a cookie or a session."""
     said = f"The record is erased: entry {done.entry} says so." if done.entry else "The record is erased."
     if done.going.prints:
@@ -75,7 +75,7 @@ def _told(done: Erased, *, swept: bool) -> str:
 
 @role("office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def student_keep(request: Signed, student: int) -> HttpResponse:
+def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
     form = KeepForm(request.POST or None)
     if form.is_valid():
@@ -88,7 +88,7 @@ def student_keep(request: Signed, student: int) -> HttpResponse:
 
 @role("office")
 @require_POST
-def student_let_go(request: Signed, student: int) -> HttpResponse:
+def student_let_go(request: SignedInRequest, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
     acts.let_record_go(student=who, by=request.user, at=timezone.now())
     messages.success(request, f"The school's rule decides about the record of {who.name} again.")

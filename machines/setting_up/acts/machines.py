@@ -18,7 +18,7 @@ DEED = "set up machines"
 
 
 @dataclass(frozen=True)
-class Wanted:
+class NewMachine:
     """A machine to be: its kind, the number painted on it, its own name if it has one."""
 
     kind: MachineKind
@@ -34,11 +34,11 @@ def add_machine(
     machine.elsewhere, machine.number-taken."""
     taken = _opened(shop, [kind], by)
     [free] = free_numbers(taken, 1)
-    return _add(shop, [Wanted(kind, free if number is None else number, name)], taken, by, at)[0]
+    return _add(shop, [NewMachine(kind, free if number is None else number, name)], taken, by, at)[0]
 
 
 @transaction.atomic(durable=True)
-def add_machines(*, shop: Shop, wanted: Sequence[Wanted], by: Person, at: datetime) -> list[Machine]:
+def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: datetime) -> list[Machine]:
     """These machines come into a shop, all or none. Refused: access.not-yours, machine.elsewhere, machine.none,
     machine.number-taken."""
     taken = _opened(shop, [one.kind for one in wanted], by)
@@ -60,7 +60,7 @@ def _numbers(shop: Shop) -> set[int]:
     return set(Machine.objects.filter(shop=shop, retired_at=None).values_list("number", flat=True))
 
 
-def _add(shop: Shop, wanted: Sequence[Wanted], taken: set[int], by: Person, at: datetime) -> list[Machine]:
+def _add(shop: Shop, wanted: Sequence[NewMachine], taken: set[int], by: Person, at: datetime) -> list[Machine]:
     _may_have([one.number for one in wanted], taken, shop)
     made = []
     for one in wanted:

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from machines.clearance.plan import plan_at
-from machines.clearance.rules.wording import clock
+from machines.clearance.rules.wording import clock_text
 from machines.models import Asked, Machine, MachineKind, Requirements
 from machines.setting_up.rules.graph import circle_in, named_path
 from quizzes.models import Bank
@@ -78,7 +78,7 @@ def _last(wanted: Requirements) -> Requirements | None:
 
 def _changed(last: Requirements) -> Refused:
     who = last.set_by.name if last.set_by else "The office"
-    when = clock(last.set_at, last.school.time_zone)
+    when = clock_text(last.set_at, last.school.time_zone)
     return Refused("requirements.changed", f"{who} set this on {when}. Open the page again and look at it first.")
 
 

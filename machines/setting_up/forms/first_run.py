@@ -5,7 +5,7 @@ from zoneinfo import available_timezones
 
 from django import forms
 
-from shopsafe.school.pages.form_parts import Day
+from shopsafe.school.pages.form_parts import DayInput
 
 TERM = timedelta(weeks=18)
 
@@ -46,9 +46,11 @@ class FirstShopForm(forms.Form):
         label="Your first class", help_text="Such as “Period 3, Grade 7 Wood”. More classes come later.", max_length=80
     )
     term = forms.CharField(label="The term", max_length=80, initial="This term")
-    first_day = forms.DateField(label="First day of the term", widget=Day)
+    first_day = forms.DateField(label="First day of the term", widget=DayInput)
     last_day = forms.DateField(
-        label="Last day of the term", widget=Day, help_text="Clearances end with the term, unless you say otherwise."
+        label="Last day of the term",
+        widget=DayInput,
+        help_text="Clearances end with the term, unless you say otherwise.",
     )
 
 

@@ -75,7 +75,7 @@ def change_form(machine: Machine, sent: Any = None) -> NumberForm:
     return NumberForm(sent, initial={"number": machine.number, "name": machine.name})
 
 
-class Lines(forms.CharField):
+class PointsField(forms.CharField):
     """One point a line; empty lines are nothing."""
 
     def __init__(self, **more: Any) -> None:
@@ -90,12 +90,12 @@ class KindWordsForm(forms.Form):
     stop = forms.CharField(
         label="How to stop it", help_text="One sentence. It stands on the wall card.", max_length=300
     )
-    demonstration = Lines(
+    demonstration = PointsField(
         label="What a student shows you", help_text="One point a line, such as “Sets the guard just above the wood”."
     )
-    pre_use = Lines(label="Checked before each use", help_text="One a line.", required=False)
-    stop_and_ask = Lines(label="Stop and ask if", help_text="One a line.", required=False)
-    tag_out = Lines(label="What puts it out of service at once", help_text="One a line.", required=False)
+    pre_use = PointsField(label="Checked before each use", help_text="One a line.", required=False)
+    stop_and_ask = PointsField(label="Stop and ask if", help_text="One a line.", required=False)
+    tag_out = PointsField(label="What puts it out of service at once", help_text="One a line.", required=False)
     protect = forms.MultipleChoiceField(
         label="What to wear", choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
     )

@@ -18,7 +18,7 @@ GENERAL = "general-shop-safety"
 
 @dataclass(frozen=True)
 class FirstRun:
-    """`unread`: the banks that the shop's machines ask for and no teacher accepts, general safety first."""
+    """`unread_banks`: the banks that the shop's machines ask for and no teacher accepts, general safety first."""
 
     shop: Shop | None
     section: Section | None
@@ -53,7 +53,7 @@ def first_run_of(person: Person, at: datetime) -> FirstRun:
         machines=len(machines),
         students=len(students_of(section)) if section else 0,
         banks=len(asked),
-        unread=unread(person, asked, at),
+        unread=unread_banks(person, asked, at),
         printed=Print.objects.filter(shop=shop).count() if shop else 0,
         shops_in_school=Shop.objects.filter(school=person.school_id).exists(),
     )
@@ -65,7 +65,7 @@ def banks_asked(person: Person, machines: list[Machine], at: datetime) -> set[in
     return {bank.bank for machine in machines if machine.pk in asked for bank in asked[machine.pk].banks}
 
 
-def unread(person: Person, asked: set[int], at: datetime) -> list[Bank]:
+def unread_banks(person: Person, asked: set[int], at: datetime) -> list[Bank]:
     waiting = asked & practice_only(person.school_id, at)
     banks = banks_for(person).filter(pk__in=waiting).defer("draft")
     return sorted(banks, key=lambda bank: (bank.code != GENERAL, bank.subject))

@@ -9,11 +9,11 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from machines.clearance.evidence import evidence_of
 from machines.clearance.loading import asks_at
-from machines.clearance.plan import Plan, plan_at
+from machines.clearance.plan import RequirementPlan, plan_at
 from machines.clearance.queries import judged_by
 from machines.clearance.records import by_shop, machines_for
 from machines.models import Asked, Machine, MachineKind, Requirements
-from machines.setting_up.rules.effects import Effect, Told, told
+from machines.setting_up.rules.effects import Effect, EffectLine, effect_lines
 from machines.setting_up.rules.plan_drawing import Drawing, drawing
 from quizzes.access import banks_for
 from shopsafe.school import access
@@ -48,41 +48,43 @@ class KindLine:
 
 
 @dataclass(frozen=True)
-class WhatComesFirst:
+class PrerequisiteOrder:
     here: list[KindLine]
     nowhere: list[KindLine]  # kinds without a machine in the school
     drawing: Drawing
 
 
-def what_comes_first(teacher: Person, at: datetime) -> WhatComesFirst:
+def prerequisite_order(teacher: Person, at: datetime) -> PrerequisiteOrder:
     """Every kind of the teacher's shops with what it asks for, and the drawing of what comes before what."""
     plan = plan_at(teacher.school_id, at)
     lines = [_line(plan, kind) for kind in kinds_for(teacher)]
     here = [line for line in lines if plan.of_kind(line.kind.pk)]
-    return WhatComesFirst(here, [line for line in lines if line not in here], drawing(plan.to_draw()))
+    return PrerequisiteOrder(here, [line for line in lines if line not in here], drawing(plan.to_draw()))
 
 
-def _line(plan: Plan, kind: MachineKind) -> KindLine:
+def _line(plan: RequirementPlan, kind: MachineKind) -> KindLine:
     row, things = plan.of(kind)
     return KindLine(kind, row, things, [one for one in plan.of_kind(kind.pk) if plan.is_own(one)])
 
 
 @dataclass(frozen=True)
-class Change:
+class RequirementsPreview:
     """What a change would do if it held from now on: in the whole school, with the names in the asker's sight."""
 
-    lines: list["ChangeLine"]
+    lines: list["RequirementsPreviewLine"]
     drawing: Drawing
 
 
 @dataclass(frozen=True)
-class ChangeLine:
-    told: Told
+class RequirementsPreviewLine:
+    told: EffectLine
     named: list[tuple[str, list[Machine]]]  # the name told apart from everybody else's
     unnamed: int  # students of the school who are in none of the asker's classes
 
 
-def change_of(asker: Person, wanted: Requirements, things: Sequence[Asked], at: datetime) -> Change:
+def requirements_preview(
+    asker: Person, wanted: Requirements, things: Sequence[Asked], at: datetime
+) -> RequirementsPreview:
     """`wanted` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
     plan, asks = plan_at(asker.school_id, at), asks_at(asker.school_id, at)
     after = plan.with_change(wanted, things)
@@ -107,19 +109,19 @@ def change_of(asker: Person, wanted: Requirements, things: Sequence[Asked], at: 
     seen = set(access.students_for(asker).filter(pk__in=people).values_list("pk", flat=True))
     names = full_names_of(students)
     before, here = plan.to_draw(), (wanted.machine or wanted.kind).spoken
-    lines = [_named(one, names, plan, seen) for one in told(effects)]
-    return Change(lines, drawing(after.to_draw(), here, before))
+    lines = [_named(one, names, plan, seen) for one in effect_lines(effects)]
+    return RequirementsPreview(lines, drawing(after.to_draw(), here, before))
 
 
-def _named(line: Told, names: dict[int, str], plan: Plan, seen: set[int]) -> ChangeLine:
+def _named(line: EffectLine, names: dict[int, str], plan: RequirementPlan, seen: set[int]) -> RequirementsPreviewLine:
     at: dict[int, list[Machine]] = {}
     for effect in line.effects:
         at.setdefault(effect.student, []).append(plan.machines[effect.machine])
     named = [(names[pk], machines) for pk, machines in at.items() if pk in seen]
-    return ChangeLine(line, named, len(at) - len(named))
+    return RequirementsPreviewLine(line, named, len(at) - len(named))
 
 
-def may_come_first(kind: MachineKind, at: datetime) -> tuple[list[MachineKind], list[Machine]]:
+def possible_prerequisites(kind: MachineKind, at: datetime) -> tuple[list[MachineKind], list[Machine]]:
     """The other kinds of the school, and all machines but those of this kind: what may be asked for first."""
     there = Q(added_at__lte=at) & (Q(retired_at=None) | Q(retired_at__gt=at))
     machines = Machine.objects.filter(there, school=kind.school_id).exclude(kind=kind)
@@ -128,7 +130,7 @@ def may_come_first(kind: MachineKind, at: datetime) -> tuple[list[MachineKind], 
 
 
 @dataclass(frozen=True)
-class ToSet:
+class RequirementsPage:
     """The page of one kind, or of one machine of it: what it asks for now, and what it may ask for."""
 
     kind: MachineKind
@@ -150,10 +152,10 @@ class ToSet:
         return (self.machine or self.kind).spoken
 
 
-def to_set(teacher: Person, kind: MachineKind, machine: Machine | None, at: datetime) -> ToSet:
+def requirements_page(teacher: Person, kind: MachineKind, machine: Machine | None, at: datetime) -> RequirementsPage:
     plan = plan_at(teacher.school_id, at)
     row, things = plan.asked_by(machine) if machine else plan.of(kind)
-    kinds, machines = may_come_first(kind, at)
+    kinds, machines = possible_prerequisites(kind, at)
     choices: dict[str, list[Any]] = {
         "banks": _asked_first([one.bank for one in things], banks_for(teacher).order_by("subject")),
         "kinds": _asked_first([one.kind for one in things], kinds),
@@ -163,7 +165,7 @@ def to_set(teacher: Person, kind: MachineKind, machine: Machine | None, at: date
     single = [(one, plan.is_own(one)) for one in plan.of_kind(kind.pk) if one.pk in mine]
     own = machine is not None and plan.is_own(machine)
     drawn = drawing(plan.to_draw(), (machine or kind).spoken)
-    return ToSet(kind, machine, row, things, own, rows_of(kind, machine), drawn, single, choices)
+    return RequirementsPage(kind, machine, row, things, own, rows_of(kind, machine), drawn, single, choices)
 
 
 def _asked_first(asked: Iterable[Any], all_of_them: Iterable[Any]) -> list[Any]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from machines.clearance.facts import Standing
 
 # In the order in which they are told: what is lost comes first.
-TELLS = (
+EFFECT_WORDING = (
     ("lost", "loses a clearance", "lose a clearance"),
     ("cleared", "is cleared", "are cleared"),
     ("ready", "becomes ready to show", "become ready to show"),
@@ -38,7 +38,7 @@ class Effect:
 
 
 @dataclass(frozen=True)
-class Told:
+class EffectLine:
     """One line of the preview: "3 students lose a clearance", and which cells."""
 
     code: str
@@ -46,14 +46,14 @@ class Told:
     effects: tuple[Effect, ...]
 
 
-def told(effects: Iterable[Effect]) -> tuple[Told, ...]:
+def effect_lines(effects: Iterable[Effect]) -> tuple[EffectLine, ...]:
     """The lines of a preview, the gravest first; none where nobody's standing changes."""
     by_code: dict[str, list[Effect]] = {}
     for effect in effects:
         by_code.setdefault(effect.code, []).append(effect)
     return tuple(
-        Told(code, _counted({effect.student for effect in by_code[code]}, one, many), tuple(by_code[code]))
-        for code, one, many in TELLS
+        EffectLine(code, _counted({effect.student for effect in by_code[code]}, one, many), tuple(by_code[code]))
+        for code, one, many in EFFECT_WORDING
         if code in by_code
     )
 

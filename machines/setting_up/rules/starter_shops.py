@@ -63,7 +63,7 @@ def rows_for(kinds: Sequence[int], typed: Sequence[NewRow], taken: Collection[in
     return [row or NewRow(kind, str(next(free))) for kind, row in zip(kinds, kept, strict=True)]
 
 
-def clashes(numbers: Sequence[int], taken: Collection[int]) -> dict[int, str]:
+def number_clashes(numbers: Sequence[int], taken: Collection[int]) -> dict[int, str]:
     """Place in `numbers` → "taken" where the number is another machine's, "twice" where another place has it too."""
     wrong = {place: "twice" for place, number in enumerate(numbers) if numbers.count(number) > 1}
     return wrong | {place: "taken" for place, number in enumerate(numbers) if number in taken}

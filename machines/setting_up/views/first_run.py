@@ -16,9 +16,9 @@ from machines.setting_up.forms.first_run import BeginForm, FirstShopForm, first_
 from machines.setting_up.queries.first_run import first_run_of
 from quizzes.banks.editions.starter_banks import load_shelf
 from shopsafe.school.calendar import local_day
-from shopsafe.school.lookup import anybody_here
+from shopsafe.school.lookup import has_school
 from shopsafe.school.models import Person
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.places.acts.founding import begin_school
 from shopsafe.school.places.acts.set_up import begin_shop
@@ -34,7 +34,7 @@ FIELD = {
 
 @role("teacher", "office")
 @require_safe
-def first_run(request: Signed) -> HttpResponse:
+def first_run(request: SignedInRequest) -> HttpResponse:
     """The five steps, what is done and what is next."""
     run = first_run_of(request.user, timezone.now())
     request.session["first_run"] = bool(run.next)
@@ -46,7 +46,7 @@ def first_run(request: Signed) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def begin(request: HttpRequest) -> HttpResponse:
     """Who has the setup code begins the school, with the banks of the shelf, for practice only."""
-    if anybody_here():
+    if has_school():
         return redirect("home")
     form = BeginForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -67,7 +67,7 @@ def _fill(teacher: Person) -> None:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def shop(request: Signed) -> HttpResponse:
+def shop(request: SignedInRequest) -> HttpResponse:
     """Step 1: the room, the term, the first class."""
     today = local_day(timezone.now(), request.user.school.time_zone)
     form = FirstShopForm(request.POST or None, initial=first_days(today))
@@ -81,7 +81,7 @@ def shop(request: Signed) -> HttpResponse:
 
 @role("teacher")
 @require_safe
-def rules(request: Signed) -> HttpResponse:
+def rules(request: SignedInRequest) -> HttpResponse:
     """Step 4: the next bank to read and accept, as long as there is one; then back to the steps."""
     waiting = first_run_of(request.user, timezone.now()).unread
     if not waiting:

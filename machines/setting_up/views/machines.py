@@ -16,18 +16,18 @@ from machines.setting_up.acts import machines as acts
 from machines.setting_up.forms.machines import CountsForm, KindForm, NewMachines, change_form, kind_words
 from machines.setting_up.queries.machines import banks_without_kind, kinds_of, numbers_in, starter_shops
 from machines.setting_up.queries.requirements import kinds_for
-from machines.setting_up.rules.starter_shops import NewRow, clashes, rows_for
+from machines.setting_up.rules.starter_shops import NewRow, number_clashes, rows_for
 from shopsafe.school import access
 from shopsafe.school.models import Shop
 from shopsafe.school.pages.after_sign_in import onward
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
 
 
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def machines_add(request: Signed, shop: int) -> HttpResponse:
+def machines_add(request: SignedInRequest, shop: int) -> HttpResponse:
     """How many of each kind, from a starter shop or by hand; then each with its number; then they are there."""
     there = access.shop_for(request.user, shop)
     again = "counts" in request.POST  # back from the numbers
@@ -46,7 +46,7 @@ def machines_add(request: Signed, shop: int) -> HttpResponse:
     return render(request, "machines/teacher/machines_add.html", context, status=status_of(form))
 
 
-def _typed(request: Signed) -> tuple[Any, list[NewRow]]:
+def _typed(request: SignedInRequest) -> tuple[Any, list[NewRow]]:
     """The rows that a page of numbers sent, to be carried on; none on the way there."""
     if "form-TOTAL_FORMS" not in request.POST:
         return None, []
@@ -56,11 +56,11 @@ def _typed(request: Signed) -> tuple[Any, list[NewRow]]:
     return rows, [NewRow(kinds[kind], number, name) for kind, number, name in said if kind in kinds]
 
 
-def _add(request: Signed, shop: Shop) -> HttpResponse:
+def _add(request: SignedInRequest, shop: Shop) -> HttpResponse:
     rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
     problem, status = "", 422
     if rows.is_valid():
-        wanted = [acts.Wanted(**row) for row in rows.cleaned_data]
+        wanted = [acts.NewMachine(**row) for row in rows.cleaned_data]
         try:
             made = acts.add_machines(shop=shop, wanted=wanted, by=request.user, at=timezone.now())
         except Refused as refusal:
@@ -78,13 +78,13 @@ def _marked(rows: Any, shop: Shop) -> bool:
         "twice": "Another new machine has the number",
     }
     numbers = [row["number"] for row in rows.cleaned_data]
-    wrong = clashes(numbers, numbers_in(shop))
+    wrong = number_clashes(numbers, numbers_in(shop))
     for place, why in wrong.items():
         rows.forms[place].add_error("number", f"{sentences[why]} {numbers[place]}.")
     return bool(wrong)
 
 
-def _preview(request: Signed, shop: Shop, rows: Any, problem: str = "", status: int = 200) -> HttpResponse:
+def _preview(request: SignedInRequest, shop: Shop, rows: Any, problem: str = "", status: int = 200) -> HttpResponse:
     kinds = {str(kind.pk): kind for kind in kinds_of(request.user)}
     named = [(kinds.get(str(row["kind"].value())), row) for row in rows]
     if any(kind is None for kind, _ in named):
@@ -99,7 +99,7 @@ def _count(number: int) -> str:
 
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def machine_change(request: Signed, machine: int) -> HttpResponse:
+def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
     there = _standing(request, machine)
     form = change_form(there, request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -113,7 +113,7 @@ def machine_change(request: Signed, machine: int) -> HttpResponse:
 
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
-def machine_retire(request: Signed, machine: int) -> HttpResponse:
+def machine_retire(request: SignedInRequest, machine: int) -> HttpResponse:
     """Asked once more, since it can't be undone."""
     there = _standing(request, machine)
     if request.method != "POST":
@@ -123,13 +123,13 @@ def machine_retire(request: Signed, machine: int) -> HttpResponse:
     return redirect("machines")
 
 
-def _standing(request: Signed, machine: int) -> Machine:
+def _standing(request: SignedInRequest, machine: int) -> Machine:
     return access.one_of(machines_for(request.user), pk=machine, retired_at=None)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def kind_add(request: Signed) -> HttpResponse:
+def kind_add(request: SignedInRequest) -> HttpResponse:
     """A kind of machine for a bank of the school's own."""
     form = KindForm(request.POST or None, banks=banks_without_kind(request.user))
     if request.method == "POST" and form.is_valid():
@@ -142,7 +142,7 @@ def kind_add(request: Signed) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def kind_change(request: Signed, kind: int) -> HttpResponse:
+def kind_change(request: SignedInRequest, kind: int) -> HttpResponse:
     """How a kind of machine is stopped, what is checked and what is shown, in the shop's own words."""
     there = access.one_of(kinds_for(request.user), pk=kind)
     form = kind_words(there, request.POST or None)

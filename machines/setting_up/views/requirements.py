@@ -14,10 +14,16 @@ from machines.clearance.rules.wording import day
 from machines.models import Machine
 from machines.setting_up.acts import requirements as acts
 from machines.setting_up.forms.requirements import FromDayForm, RequirementsForm, start
-from machines.setting_up.queries.requirements import ToSet, change_of, kinds_for, to_set, what_comes_first
+from machines.setting_up.queries.requirements import (
+    RequirementsPage,
+    kinds_for,
+    prerequisite_order,
+    requirements_page,
+    requirements_preview,
+)
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
 PAGE = "machines/teacher/requirements.html"
@@ -25,30 +31,30 @@ PAGE = "machines/teacher/requirements.html"
 
 @role("teacher")
 @require_safe
-def kinds(request: Signed) -> HttpResponse:
+def kinds(request: SignedInRequest) -> HttpResponse:
     """Every kind of my shops: what it asks for, and what comes before what."""
-    found = what_comes_first(request.user, timezone.now())
+    found = prerequisite_order(request.user, timezone.now())
     return render(request, "machines/teacher/kinds.html", {"found": found})
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def kind_requirements(request: Signed, kind: int) -> HttpResponse:
+def kind_requirements(request: SignedInRequest, kind: int) -> HttpResponse:
     one = access.one_of(kinds_for(request.user), pk=kind)
     at = timezone.now()
-    return _page(request, to_set(request.user, one, None, at), at)
+    return _page(request, requirements_page(request.user, one, None, at), at)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def machine_requirements(request: Signed, kind: int, machine: int) -> HttpResponse:
+def machine_requirements(request: SignedInRequest, kind: int, machine: int) -> HttpResponse:
     """One machine may ask for something else than its kind."""
     one: Machine = access.one_of(machines_for(request.user), pk=machine, kind=kind, retired_at=None)
     at = timezone.now()
-    return _page(request, to_set(request.user, one.kind, one, at), at)
+    return _page(request, requirements_page(request.user, one.kind, one, at), at)
 
 
-def _page(request: Signed, page: ToSet, at: datetime) -> HttpResponse:
+def _page(request: SignedInRequest, page: RequirementsPage, at: datetime) -> HttpResponse:
     """The form; sent with `step`: "look" shows what would change, "set" sets it, anything else goes on filling in."""
     first = start(page.row, page.things, page.seen, own=page.own)
     form = RequirementsForm(request.POST or None, initial=first, single=page.machine is not None, **page.choices)
@@ -66,7 +72,9 @@ def _page(request: Signed, page: ToSet, at: datetime) -> HttpResponse:
     return render(request, PAGE, context, status=status_of(form))
 
 
-def _set(request: Signed, page: ToSet, form: RequirementsForm, days: FromDayForm, at: datetime) -> HttpResponse:
+def _set(
+    request: SignedInRequest, page: RequirementsPage, form: RequirementsForm, days: FromDayForm, at: datetime
+) -> HttpResponse:
     zone = request.user.school.time_zone
     wanted = form.row(page.kind, page.machine, days.moment(at, zone))
     seen = form.cleaned_data["seen"]
@@ -76,15 +84,20 @@ def _set(request: Signed, page: ToSet, form: RequirementsForm, days: FromDayForm
 
 
 def _look(
-    request: Signed, page: ToSet, form: RequirementsForm, days: FromDayForm, at: datetime, context: dict[str, Any]
+    request: SignedInRequest,
+    page: RequirementsPage,
+    form: RequirementsForm,
+    days: FromDayForm,
+    at: datetime,
+    context: dict[str, Any],
 ) -> HttpResponse:
     """Who would lose and who would gain, and from which day it shall hold."""
     wanted = form.row(page.kind, page.machine, at)
     things = acts.may_be_set(wanted=wanted, asked=form.asked(), by=request.user, at=at)
-    context |= {"change": change_of(request.user, wanted, things, at), "days": days, "things": things}
+    context |= {"change": requirements_preview(request.user, wanted, things, at), "days": days, "things": things}
     context |= {"wanted": wanted, "earliest": _today(request, at)}
     return render(request, "machines/teacher/requirements_look.html", context, status=422 if days.errors else 200)
 
 
-def _today(request: Signed, at: datetime) -> str:
+def _today(request: SignedInRequest, at: datetime) -> str:
     return local_day(at, request.user.school.time_zone).isoformat()

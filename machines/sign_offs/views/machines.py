@@ -20,7 +20,7 @@ from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from shopsafe.school.access import shops_for
 from shopsafe.school.naming.rules.ordering import in_order
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.sheet_words.queries import stays_off
 from shopsafe.school.signing_in.check_word_today import word_of
 
@@ -29,7 +29,7 @@ ALL = ("student", "teacher", "substitute", "office")
 
 @role(*ALL)
 @require_safe
-def machines(request: Signed) -> HttpResponse:
+def machines(request: SignedInRequest) -> HttpResponse:
     """Every machine of my shops, and which are tagged out."""
     at = timezone.now()
     there = list(in_service_life(machines_for(request.user), at))
@@ -44,14 +44,16 @@ def machines(request: Signed) -> HttpResponse:
 
 @role(*ALL)
 @require_safe
-def machine(request: Signed, machine: int) -> HttpResponse:
+def machine(request: SignedInRequest, machine: int) -> HttpResponse:
     there = machine_for(request.user, machine)
     if there.retired_at is not None and request.user.role not in ("teacher", "office"):
         raise Http404
     return machine_page(request, there, timezone.now())
 
 
-def machine_page(request: Signed, there: Machine, at: datetime, status: int = 200, **chosen: Any) -> HttpResponse:
+def machine_page(
+    request: SignedInRequest, there: Machine, at: datetime, status: int = 200, **chosen: Any
+) -> HttpResponse:
     """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
     wanted = request.GET.get("class", "")
     found = at_machine(request.user, there, at, int(wanted) if wanted.isdecimal() else None)

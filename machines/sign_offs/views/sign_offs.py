@@ -11,16 +11,16 @@ from machines.sign_offs import acts
 from machines.sign_offs.forms import SignOffForm, WithdrawForm
 from machines.sign_offs.views.machines import machine_page
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.classes import section_with
-from shopsafe.school.people.names_in_class import short_in_shop
+from shopsafe.school.people.names_in_class import short_name_in_shop
 from shopsafe.school.signing_in.check_word_today import word_of
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
+def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpResponse:
     """One student at one machine: each point ticked, then signed off."""
     at = timezone.now()
     there, person = machine_for(request.user, machine), access.student_for(request.user, student)
@@ -31,7 +31,7 @@ def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
             if form.is_valid():
                 tap = form.cleaned_data["tap"]
                 acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap, at=at)
-                who = short_in_shop(request.user, person, there.shop_id, at)
+                who = short_name_in_shop(request.user, person, there.shop_id, at)
                 messages.success(request, f"Signed off {who} on {there.spoken}.")
                 return redirect("machine", there.pk)
     chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
@@ -42,24 +42,24 @@ def sign_off(request: Signed, machine: int, student: int) -> HttpResponse:
 
 @role("teacher")
 @require_POST
-def sign_off_undo(request: Signed, sign_off: int) -> HttpResponse:
+def sign_off_undo(request: SignedInRequest, sign_off: int) -> HttpResponse:
     row = access.one_of(sign_offs_for(request.user), pk=sign_off)
     at = timezone.now()
     acts.undo_sign_off(sign_off=row, by=request.user, at=at)
-    who = short_in_shop(request.user, row.student, row.machine.shop_id, at)
+    who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
     messages.success(request, f"Undone: {who} is not signed off on {row.machine.spoken}.")
     return redirect("machine", row.machine_id)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sign_off_withdraw(request: Signed, sign_off: int) -> HttpResponse:
+def sign_off_withdraw(request: SignedInRequest, sign_off: int) -> HttpResponse:
     row = access.one_of(sign_offs_for(request.user), pk=sign_off)
     form, at = WithdrawForm(request.POST or None), timezone.now()
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"], at=at)
-            who = short_in_shop(request.user, row.student, row.machine.shop_id, at)
+            who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
             messages.success(request, f"Withdrawn: {who} is not signed off on {row.machine.spoken} any more.")
             return redirect("machine", row.machine_id)
     return render(request, "machines/teacher/withdraw.html", {"row": row, "form": form}, status=status_of(form))

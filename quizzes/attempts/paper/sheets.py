@@ -7,7 +7,7 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.models import Attempt, Picture
 from quizzes.questions.form_data import lines_of
 from quizzes.questions.on_paper import HOW, key_of, lettered
-from quizzes.questions.showing import Asked, show
+from quizzes.questions.showing import QuestionView, show
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
 
@@ -41,7 +41,7 @@ def key_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
     return render_pdf("quizzes/paper/key.html", context, title=f"Key {attempt.paper_code}: {edition.bank.subject}")
 
 
-def _pictures(attempt: Attempt, asked: list[Asked]) -> dict[str, str]:
+def _pictures(attempt: Attempt, asked: list[QuestionView]) -> dict[str, str]:
     """digest → the picture as a data: address, which is all that a print may load beside our own files."""
     digests = {one.picture.digest for one in asked if one.picture}
     rows = Picture.objects.filter(school=attempt.school_id, digest__in=digests) if digests else []

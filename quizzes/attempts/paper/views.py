@@ -17,13 +17,13 @@ from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
 from quizzes.questions.on_paper import lettered, sent_of
 from shopsafe.paper.rules.sheets import A4, LETTER, Paper
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def paper_quizzes(request: Signed) -> HttpResponse:
+def paper_quizzes(request: SignedInRequest) -> HttpResponse:
     """The sheets that are out, and a new one for a student."""
     at = timezone.now()
     students = access.students_for(request.user).filter(enrolments__until_day=None, is_active=True)
@@ -41,29 +41,29 @@ def paper_quizzes(request: Signed) -> HttpResponse:
 
 @role("teacher")
 @require_safe
-def paper_quiz(request: Signed, attempt: UUID) -> HttpResponse:
+def paper_quiz(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """One quiz on paper: to print, to enter, to check what was entered."""
     one = sheet_for(request.user, attempt)
-    sheets = [replace(sheet, asked=lettered(sheet.asked)) for sheet in attempts_queries.sheets(one)]
+    sheets = [replace(sheet, asked=lettered(sheet.asked)) for sheet in attempts_queries.question_answers(one)]
     context = {"attempt": one, "sheets": sheets, "entered": sum(bool(sheet.response) for sheet in sheets)}
     return render(request, "quizzes/teacher/paper_quiz.html", context)
 
 
 @role("teacher")
 @require_safe
-def sheet(request: Signed, attempt: UUID) -> HttpResponse:
+def sheet(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     one = sheet_for(request.user, attempt)
     return _pdf(quiz_pdf(one, _paper(request)), f"Quiz-{one.paper_code}")
 
 
 @role("teacher")
 @require_safe
-def key(request: Signed, attempt: UUID) -> HttpResponse:
+def key(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     one = sheet_for(request.user, attempt)
     return _pdf(key_pdf(one, _paper(request)), f"Key-{one.paper_code}")
 
 
-def _paper(request: Signed) -> Paper:
+def _paper(request: SignedInRequest) -> Paper:
     return A4 if request.GET.get("paper") == A4.code else LETTER
 
 
@@ -74,7 +74,7 @@ def _pdf(body: bytes, name: str) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def enter(request: Signed, attempt: UUID) -> HttpResponse:
+def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """The whole sheet on one page, to copy its marks into."""
     if request.method == "POST":
         sent = sent_of(dict(request.POST.lists()))
@@ -85,13 +85,13 @@ def enter(request: Signed, attempt: UUID) -> HttpResponse:
     one = sheet_for(request.user, attempt)
     if not one.is_open:
         return redirect("paper-quiz", attempt)
-    context = {"attempt": one, "questions": [lettered(sheet.asked) for sheet in attempts_queries.sheets(one)]}
+    context = {"attempt": one, "questions": [lettered(sheet.asked) for sheet in attempts_queries.question_answers(one)]}
     return render(request, "quizzes/teacher/paper_enter.html", context)
 
 
 @role("teacher")
 @require_POST
-def hand_in(request: Signed, attempt: UUID) -> HttpResponse:
+def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     one = acts.hand_in_sheet(by=request.user, attempt=attempt, at=timezone.now())
     rules = len(one.missed_rules)
     result = "every answer was right" if one.perfect else f"{rules} rule{'s' if rules != 1 else ''} to learn again"

@@ -21,13 +21,13 @@ from quizzes.questions.assembly import refresher_asks
 from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
 
 @role("student")
 @require_safe
-def quizzes(request: Signed) -> HttpResponse:
+def quizzes(request: SignedInRequest) -> HttpResponse:
     """Every quiz with the next step, those of my own shop first."""
     at = timezone.now()
     steps, more = shop_context.own_first(request.user, at, list(bench(request.user, at)), lambda one: one.bank)
@@ -36,7 +36,7 @@ def quizzes(request: Signed) -> HttpResponse:
 
 @role("student")
 @require_safe
-def quiz(request: Signed, bank: int) -> HttpResponse:
+def quiz(request: SignedInRequest, bank: int) -> HttpResponse:
     """One quiz before it is begun: what it asks, and the next step."""
     at = timezone.now()
     edition = access.one_of(latest_editions(request.user, at), bank=bank)
@@ -55,7 +55,7 @@ def quiz(request: Signed, bank: int) -> HttpResponse:
 
 @role("student")
 @require_POST
-def start(request: Signed, bank: int) -> HttpResponse:
+def start(request: SignedInRequest, bank: int) -> HttpResponse:
     purpose = request.POST.get("purpose")
     attempt = start_attempt(
         student=request.user,
@@ -69,7 +69,7 @@ def start(request: Signed, bank: int) -> HttpResponse:
 
 @role("student")
 @require_http_methods(["GET", "HEAD", "POST"])
-def question(request: Signed, attempt: UUID, number: int) -> HttpResponse:
+def question(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     if request.method != "POST":
         one = _on_screen(request, attempt)
         return _question_page(request, one, number) if one.is_open else redirect("attempt-result", attempt)
@@ -86,13 +86,13 @@ def question(request: Signed, attempt: UUID, number: int) -> HttpResponse:
 
 @role("student")
 @require_POST
-def save(request: Signed, attempt: UUID, number: int) -> JsonResponse:
+def save(request: SignedInRequest, attempt: UUID, number: int) -> JsonResponse:
     """Keeps an answer while its page stays where it is: what a page with scripts sends after every change."""
     kept, lacks = _save(request, attempt, number)
     return JsonResponse({"revision": kept.revision if kept else 0, "lacks": lacks})
 
 
-def _save(request: Signed, attempt: UUID, number: int) -> tuple[Answer | None, str]:
+def _save(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Answer | None, str]:
     return save_answer(
         student=request.user,
         attempt=attempt,
@@ -103,19 +103,19 @@ def _save(request: Signed, attempt: UUID, number: int) -> tuple[Answer | None, s
     )
 
 
-def _on_screen(request: Signed, attempt: UUID) -> Attempt:
+def _on_screen(request: SignedInRequest, attempt: UUID) -> Attempt:
     one = attempt_for(request.user, attempt)
     if one.on_paper and one.is_open:
         raise Refused("attempt.on-paper", ON_PAPER)
     return one
 
 
-def _revision(request: Signed) -> int | None:
+def _revision(request: SignedInRequest) -> int | None:
     told = request.POST.get("revision", "")
     return int(told) if told.isascii() and told.isdigit() and len(told) < 10 else None
 
 
-def _onward(request: Signed, attempt: Attempt, number: int) -> str:
+def _onward(request: SignedInRequest, attempt: Attempt, number: int) -> str:
     """Where the saved answer leads: the next question, or the page to check them all."""
     if "check" in request.GET or number >= attempt.asked:
         return reverse("attempt-check", args=[attempt.pk])
@@ -123,9 +123,9 @@ def _onward(request: Signed, attempt: Attempt, number: int) -> str:
 
 
 def _question_page(
-    request: Signed, attempt: Attempt, number: int, problem: str = "", status: int = 200
+    request: SignedInRequest, attempt: Attempt, number: int, problem: str = "", status: int = 200
 ) -> HttpResponse:
-    sheets = attempts_queries.sheets(attempt, request.user.given.language)
+    sheets = attempts_queries.question_answers(attempt, request.user.given.language)
     if not 1 <= number <= len(sheets):
         raise Http404
     bank = text_of(attempt.edition).bank
@@ -147,18 +147,20 @@ def _question_page(
 
 @role("student")
 @require_safe
-def check(request: Signed, attempt: UUID) -> HttpResponse:
+def check(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """What is answered. `?go=on` leads whoever comes back to the first question that is not, if one is left."""
     one = _on_screen(request, attempt)
     if not one.is_open:
         return redirect("attempt-result", attempt)
-    if request.GET.get("go") == "on" and (left := [sheet for sheet in attempts_queries.sheets(one) if sheet.lacks]):
+    if request.GET.get("go") == "on" and (
+        left := [sheet for sheet in attempts_queries.question_answers(one) if sheet.lacks]
+    ):
         return redirect("attempt-question", attempt, left[0].asked.number)
     return _check_page(request, one)
 
 
-def _check_page(request: Signed, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
-    sheets = attempts_queries.sheets(attempt, request.user.given.language)
+def _check_page(request: SignedInRequest, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
+    sheets = attempts_queries.question_answers(attempt, request.user.given.language)
     context = {
         "attempt": attempt,
         "subject": text_of(attempt.edition).bank.subject,
@@ -172,7 +174,7 @@ def _check_page(request: Signed, attempt: Attempt, problem: str = "", status: in
 
 @role("student")
 @require_POST
-def hand_in(request: Signed, attempt: UUID) -> HttpResponse:
+def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     try:
         attempts_acts.hand_in(student=request.user, attempt=attempt, at=timezone.now())
     except Refused as refusal:
@@ -184,7 +186,7 @@ def hand_in(request: Signed, attempt: UUID) -> HttpResponse:
 
 @role("student")
 @require_safe
-def result(request: Signed, attempt: UUID) -> HttpResponse:
+def result(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """Perfect or not yet; after a miss the rules to learn again, and what stands before the next attempt."""
     one = attempt_for(request.user, attempt)
     if one.is_open:

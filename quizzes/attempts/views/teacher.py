@@ -12,22 +12,22 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from quizzes.access import attempt_for
 from quizzes.attempts.acts import void_attempt
 from quizzes.attempts.forms import VoidForm
-from quizzes.attempts.queries import sheets
+from quizzes.attempts.queries import question_answers
 from quizzes.relearning.acts import release_student
 from quizzes.relearning.queries import waiting_for
 from shopsafe.school import access
 from shopsafe.school.naming.name_labels import full_names_of
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("teacher")
 @require_safe
-def waiting(request: Signed) -> HttpResponse:
+def waiting(request: SignedInRequest) -> HttpResponse:
     """The students who can't go on without their teacher, with the rules they missed."""
     return _waiting_page(request, timezone.now())
 
 
-def _waiting_page(request: Signed, at: datetime) -> HttpResponse:
+def _waiting_page(request: SignedInRequest, at: datetime) -> HttpResponse:
     waiting = waiting_for(request.user, at)
     named = full_names_of(access.students_for(request.user)) if waiting else {}
     context = {"waiting": waiting, "named": named}
@@ -36,7 +36,7 @@ def _waiting_page(request: Signed, at: datetime) -> HttpResponse:
 
 @role("teacher")
 @require_POST
-def release(request: Signed, attempt: UUID) -> HttpResponse:
+def release(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     released = release_student(by=request.user, attempt=attempt, at=timezone.now())
     messages.success(request, f"{released.attempt.student.short_name} may try again.")
     return redirect("students-waiting")
@@ -44,7 +44,7 @@ def release(request: Signed, attempt: UUID) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def void(request: Signed, attempt: UUID) -> HttpResponse:
+def void(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """An attempt as it was taken, and the form to void it."""
     one = attempt_for(request.user, attempt)
     form = VoidForm(request.POST or None)
@@ -52,5 +52,5 @@ def void(request: Signed, attempt: UUID) -> HttpResponse:
         void_attempt(by=request.user, attempt=attempt, at=timezone.now(), **form.cleaned_data)
         messages.success(request, "The attempt is voided. Nothing was deleted.")
         return redirect("attempt-void", attempt)
-    context = {"attempt": one, "sheets": sheets(one), "form": form}
+    context = {"attempt": one, "sheets": question_answers(one), "form": form}
     return render(request, "quizzes/teacher/attempt.html", context, status=422 if form.errors else 200)

@@ -43,7 +43,7 @@ def _add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
         raise Refused("bank.same-subject", SAME_SUBJECT)
     code = fresh_code(here, subject, "bank")
     text = BankText(code=code, subject=subject, language="en", about=about, blueprint=Blueprint(ask=ASK))
-    _hold_together(text)
+    _check_consistency(text)
     one = Bank.objects.create(
         school=by.school,
         code=code,
@@ -109,7 +109,7 @@ def _write(bank: Bank, text: BankText, says: str, by: Person, at: datetime) -> b
     """The draft as changed, with who changed it; False where nothing is different."""
     if text == draft_of(bank).bank:
         return False
-    _hold_together(text)
+    _check_consistency(text)
     bank.draft, bank.subject, bank.draft_revision = draft_text(text), text.subject, bank.draft_revision + 1
     bank.draft_changed_at, bank.draft_changed_by = at, by
     bank.save(update_fields=["draft", "subject", "draft_revision", "draft_changed_at", "draft_changed_by"])
@@ -138,7 +138,7 @@ def add_picture(*, by: Person, bank: int, content: bytes, at: datetime) -> str:
     return name
 
 
-def _hold_together(bank: BankText) -> None:
+def _check_consistency(bank: BankText) -> None:
     """Refuses what no bank file could hold: what is stored must be readable again."""
     try:
         from_data(to_data(bank))

@@ -7,18 +7,18 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 
 from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.editions.texts import text_of
-from quizzes.banks.rules.changes import Change, changes
+from quizzes.banks.rules.changes import Difference, differences
+from quizzes.facts import BankPicture as PictureFacts
 from quizzes.facts import EditionText, Question, Rule
-from quizzes.facts import Picture as PictureFacts
 from quizzes.models import Bank, DraftChange, Edition
 from shopsafe.school import access
 from shopsafe.school.models import Person
 
 
-def unpublished_in(bank: Bank) -> tuple[Change, ...]:
+def unpublished_in(bank: Bank) -> tuple[Difference, ...]:
     """What is different in the draft since the last edition; nothing where none is out."""
     last = bank.editions.order_by("-number").first()
-    return changes(text_of(last).bank, draft_of(bank).bank) if last else ()
+    return differences(text_of(last).bank, draft_of(bank).bank) if last else ()
 
 
 def ahead_of_edition(teacher: Person) -> set[int]:
@@ -27,7 +27,7 @@ def ahead_of_edition(teacher: Person) -> set[int]:
     later = Edition.objects.filter(bank=OuterRef("bank"), number__gt=OuterRef("number"))
     last = access.in_school(Edition.objects.exclude(Exists(later)), teacher).select_related("bank")
     saved_since = last.filter(bank__draft_changed_at__gte=F("published_at"))
-    return {one.bank_id for one in saved_since if changes(text_of(one).bank, draft_of(one.bank).bank)}
+    return {one.bank_id for one in saved_since if differences(text_of(one).bank, draft_of(one.bank).bank)}
 
 
 def draft_history(bank: Bank) -> QuerySet[DraftChange]:

@@ -7,11 +7,11 @@ from django.http import Http404
 
 from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of, draft_text
-from quizzes.banks.editions.approved import standing_acceptance
+from quizzes.banks.editions.approved import current_approval
 from quizzes.banks.editions.texts import first_values, frozen, text_of
-from quizzes.banks.pictures.files import names_in
+from quizzes.banks.pictures.files import picture_names
 from quizzes.banks.rules.checks import ERROR, check
-from quizzes.banks.rules.own_numbers import unlikely, with_own
+from quizzes.banks.rules.own_numbers import unlikely_number, with_own_number
 from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition
 from quizzes.questions.lengths import Unreadable
@@ -102,7 +102,7 @@ def _set_value(
     says = after.value_by_code[value].says
     told = {"value": value, "says": says, "before": _amount(before.bank, value), "after": _amount(after, value)}
     append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | told | own)
-    if standing_acceptance(last):
+    if current_approval(last):
         _accept(made, by, at)
     return made
 
@@ -114,8 +114,8 @@ def _own(last: Edition, value: str, own: dict[str, str]) -> BankText:
     if not own["source"].strip():
         raise Refused("value.source", "Say where the number comes from: the manual, or a rule of your school.", 422)
     try:
-        after = with_own(before.bank, value, **own)
-        wrong = unlikely(first_values(last)[value], own["amount"], after.value_by_code[value].unit)
+        after = with_own_number(before.bank, value, **own)
+        wrong = unlikely_number(first_values(last)[value], own["amount"], after.value_by_code[value].unit)
     except Unreadable as error:
         raise Refused("value.amount", error.sentence, 422) from error
     if wrong:
@@ -132,7 +132,7 @@ def _amount(bank: BankText, value: str) -> str:
 
 def _also_in_draft(bank: Bank, value: str, own: dict[str, str], by: Person, at: datetime) -> None:
     draft = draft_of(bank).bank
-    if value not in draft.value_by_code or (changed := with_own(draft, value, **own)) == draft:
+    if value not in draft.value_by_code or (changed := with_own_number(draft, value, **own)) == draft:
         return
     bank.draft, bank.draft_revision = draft_text(changed), bank.draft_revision + 1
     bank.draft_changed_at, bank.draft_changed_by = at, by
@@ -154,7 +154,7 @@ def accept_bank(*, by: Person, bank: int, edition: int, at: datetime) -> Accepta
         raise Http404
     if last.number != edition:
         raise Refused("accept.newer", f"Edition {last.number} has come out since you looked. Read that one.")
-    return standing_acceptance(last) or _accept(last, by, at)
+    return current_approval(last) or _accept(last, by, at)
 
 
 @transaction.atomic(durable=True)
@@ -168,7 +168,7 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime) ->
     if not reason.strip():
         raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
     last = one.editions.select_related("bank").defer("content").order_by("-number").first()
-    standing = standing_acceptance(last) if last else None
+    standing = current_approval(last) if last else None
     if last is None or standing is None:
         raise Refused("accept.not-accepted", "Nobody accepts this edition, so it is practice only already.")
     standing.taken_back_at, standing.taken_back_by = at, by
@@ -197,7 +197,7 @@ def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:
 def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition:
     """The edition to be, once its content is found fit and new."""
     draft = draft_of(bank)
-    used = {name: draft.pictures[name] for name in names_in(draft.bank) if name in draft.pictures}
+    used = {name: draft.pictures[name] for name in picture_names(draft.bank) if name in draft.pictures}
     return _edition(bank, last, EditionText(bank=draft.bank, pictures=used), by, at)
 
 

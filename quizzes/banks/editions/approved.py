@@ -31,6 +31,6 @@ def practice_only(school_id: int, at: datetime) -> frozenset[int]:
     return frozenset(bank for (bank,) in plain_rows(PRACTICE_ONLY, [school_id], at))
 
 
-def standing_acceptance(edition: Edition) -> Acceptance | None:
+def current_approval(edition: Edition) -> Acceptance | None:
     """The acceptance of an edition that was not taken back."""
     return edition.acceptances.filter(taken_back_at=None).select_related("by").first()

@@ -58,7 +58,7 @@ class OwnValueForm(forms.Form):
     )
 
 
-class TakeBackForm(forms.Form):
+class WithdrawApprovalForm(forms.Form):
     reason = forms.CharField(
         label="Why are they no longer accepted?", max_length=300, widget=forms.Textarea(attrs={"rows": 2})
     )

@@ -15,10 +15,10 @@ from urllib.parse import quote
 from PIL import Image
 
 from quizzes.banks.editions.texts import text_of
+from quizzes.facts import BankPicture as PictureFacts
 from quizzes.facts import EditionText, Spot
-from quizzes.facts import Picture as PictureFacts
 from quizzes.models import Edition, Picture
-from quizzes.questions.showing import Callout, middle
+from quizzes.questions.showing import Callout, center_of
 from quizzes.questions.translating import languages
 from shopsafe.school.accommodations import DESCRIBED
 
@@ -26,7 +26,7 @@ SMALL = 640  # pixels of a photo's longer side: it is printed 80 mm wide
 
 
 @dataclass(frozen=True)
-class Drawn:
+class RedrawnPicture:
     """`picture` is a data: address, or empty where no picture of that digest is here any more."""
 
     picture: str
@@ -39,20 +39,20 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Drawings:
+class RedrawnPictures:
     """The editions and pictures that some payloads of the logbook name, each loaded once."""
 
     editions: Mapping[str, Edition] = field(default_factory=dict)
     pictures: Mapping[str, str] = field(default_factory=dict)
 
-    def of(self, payload: Mapping[str, Any], question: Mapping[str, Any]) -> Drawn | None:
+    def of(self, payload: Mapping[str, Any], question: Mapping[str, Any]) -> RedrawnPicture | None:
         """The drawing of one recorded question; None where it had none, or the edition is not known."""
         edition = self.editions.get(payload.get("edition_digest", ""))
         digest = question.get("picture")
         if edition is None or not digest:
             return None
         in_words = DESCRIBED in payload.get("accommodations", ())
-        plain = Drawn(self.pictures.get(digest, ""), digest, edition.number, in_words=in_words)
+        plain = RedrawnPicture(self.pictures.get(digest, ""), digest, edition.number, in_words=in_words)
         for language in ("", *languages(text_of(edition).bank)):
             text = text_of(edition, language)
             if found := _letters(text, question):
@@ -74,11 +74,11 @@ def _letters(text: EditionText, question: Mapping[str, Any]) -> tuple[Spot, tupl
         return None
     chosen = set(question["answered"])
     return asked, tuple(
-        (Callout(letter, *middle(places[says])), f"{letter}: {says}" in chosen) for letter, says in shown
+        (Callout(letter, *center_of(places[says])), f"{letter}: {says}" in chosen) for letter, says in shown
     )
 
 
-def drawings(payloads: Iterable[Mapping[str, Any]], school: int) -> Drawings:
+def drawings(payloads: Iterable[Mapping[str, Any]], school: int) -> RedrawnPictures:
     """What these payloads need to be drawn. Two queries, none where no question has a picture."""
     wanted = [
         (payload.get("edition_digest", ""), question["picture"])
@@ -87,10 +87,10 @@ def drawings(payloads: Iterable[Mapping[str, Any]], school: int) -> Drawings:
         if question.get("picture")
     ]
     if not wanted:
-        return Drawings()
+        return RedrawnPictures()
     editions = Edition.objects.filter(school=school, digest__in={edition for edition, _ in wanted})
     rows = Picture.objects.filter(school=school, digest__in={digest for _, digest in wanted})
-    return Drawings(
+    return RedrawnPictures(
         {one.digest: one for one in editions},
         {row.digest: _address(row.kind, bytes(row.content)) for row in rows if _is(row)},
     )

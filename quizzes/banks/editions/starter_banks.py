@@ -8,9 +8,9 @@ from django.db import transaction
 from quizzes.banks.draft_rows import draft_text, picture_data
 from quizzes.banks.editions.texts import frozen
 from quizzes.banks.files.rules.toml_file import read_bank
-from quizzes.banks.pictures.files import drawing, names_in
+from quizzes.banks.pictures.files import drawing, picture_names
+from quizzes.facts import BankPicture as PictureFacts
 from quizzes.facts import BankText
-from quizzes.facts import Picture as PictureFacts
 from quizzes.models import Bank, Edition, Picture
 from shopsafe.logbook.append import append
 from shopsafe.school import access
@@ -36,7 +36,7 @@ def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None =
 
 
 def _add(school: School, shelf: Path, text: BankText, at: datetime, by: Person | None) -> Bank:
-    pictures = {name: _keep(school, name, (shelf / "pictures" / name).read_bytes()) for name in names_in(text)}
+    pictures = {name: _keep(school, name, (shelf / "pictures" / name).read_bytes()) for name in picture_names(text)}
     bank = Bank.objects.create(
         school=school,
         code=text.code,

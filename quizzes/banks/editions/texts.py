@@ -8,7 +8,7 @@ import rfc8785
 
 from quizzes.banks.draft_rows import picture_data
 from quizzes.banks.rules.data import from_data, to_data
-from quizzes.facts import BankText, EditionText, Picture, Value
+from quizzes.facts import BankPicture, BankText, EditionText, Value
 from quizzes.models import Edition
 from quizzes.questions.translating import in_language
 
@@ -16,7 +16,7 @@ KEPT = 64
 _read: dict[tuple[str, str], EditionText] = {}
 
 
-def frozen(bank: BankText, pictures: Mapping[str, Picture]) -> tuple[str, str]:
+def frozen(bank: BankText, pictures: Mapping[str, BankPicture]) -> tuple[str, str]:
     """(content, digest): the canonical JSON of a bank with its pictures, and the SHA-256 of those bytes."""
     content = rfc8785.dumps({"bank": to_data(bank), "pictures": picture_data(pictures)})
     return content.decode(), sha256(content).hexdigest()
@@ -63,5 +63,5 @@ def _told(value: Value) -> tuple[str, str, str]:
 
 def _parsed(edition: Edition) -> EditionText:
     data = json.loads(edition.content)
-    pictures = {name: Picture(**one) for name, one in data["pictures"].items()}
+    pictures = {name: BankPicture(**one) for name, one in data["pictures"].items()}
     return EditionText(bank=from_data(data["bank"]), pictures=pictures)

@@ -11,18 +11,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes.banks.editions import acts
-from quizzes.banks.editions.approved import standing_acceptance
-from quizzes.banks.editions.forms import AcceptForm, OwnValueForm, TakeBackForm
+from quizzes.banks.editions.approved import current_approval
+from quizzes.banks.editions.forms import AcceptForm, OwnValueForm, WithdrawApprovalForm
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import first_values, replaced_values, text_of
-from quizzes.banks.rules.own_numbers import named_elsewhere
+from quizzes.banks.rules.own_numbers import other_mentions
 from quizzes.facts import BankText, Value
 from quizzes.models import Edition
 from quizzes.questions.lengths import SPOKEN
 from quizzes.questions.translating import TABLE
 from shopsafe.school import access
 from shopsafe.school.pages.after_sign_in import onward
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
 NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
@@ -31,7 +31,7 @@ FIELD = {"value.amount": "amount", "value.unlikely": "amount", "value.source": "
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def accept(request: Signed, bank: int) -> HttpResponse:
+def accept(request: SignedInRequest, bank: int) -> HttpResponse:
     """Every rule of the edition that is out, with its reason, source and numbers; and the statement to agree to."""
     edition = _edition(request, bank)
     form = AcceptForm(request.POST or None, initial={"edition": edition.number})
@@ -45,7 +45,7 @@ def accept(request: Signed, bank: int) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
+def value_own(request: SignedInRequest, bank: int, value: str) -> HttpResponse:
     """The shop's own amount of one stored value, which goes out at once as an edition of its own."""
     edition = _edition(request, bank)
     text = text_of(edition).bank
@@ -64,12 +64,12 @@ def value_own(request: Signed, bank: int, value: str) -> HttpResponse:
         "first": first_values(edition)[value],
         "unit": SPOKEN.get(was.unit, was.unit),
         "form": form,
-        "named": named_elsewhere(text, value),
+        "named": other_mentions(text, value),
     }
     return render(request, "quizzes/teacher/value_own.html", context, status=status_of(form))
 
 
-def _set(request: Signed, edition: Edition, was: Value, said: dict[str, Any]) -> HttpResponse:
+def _set(request: SignedInRequest, edition: Edition, was: Value, said: dict[str, Any]) -> HttpResponse:
     own = {name: item for name, item in said.items() if name != "checked"}
     acts.set_value(by=request.user, bank=edition.bank_id, value=was.code, at=timezone.now(), **own)
     messages.success(request, f"{was.says}: {own['amount']} {was.unit} from now on.")
@@ -78,9 +78,9 @@ def _set(request: Signed, edition: Edition, was: Value, said: dict[str, Any]) ->
 
 @role("teacher")
 @require_POST
-def take_back(request: Signed, bank: int) -> HttpResponse:
+def take_back(request: SignedInRequest, bank: int) -> HttpResponse:
     edition = _edition(request, bank)
-    form = TakeBackForm(request.POST)
+    form = WithdrawApprovalForm(request.POST)
     if not form.is_valid():
         return _page(request, edition, form=form, back=form)
     acts.take_back_acceptance(by=request.user, bank=bank, reason=form.cleaned_data["reason"], at=timezone.now())
@@ -88,12 +88,16 @@ def take_back(request: Signed, bank: int) -> HttpResponse:
     return redirect("bank-accept", bank)
 
 
-def _edition(request: Signed, bank: int) -> Edition:
+def _edition(request: SignedInRequest, bank: int) -> Edition:
     return access.one_of(latest_editions(request.user, timezone.now()), bank=bank)
 
 
 def _page(
-    request: Signed, edition: Edition, *, form: AcceptForm | TakeBackForm, back: TakeBackForm | None = None
+    request: SignedInRequest,
+    edition: Edition,
+    *,
+    form: AcceptForm | WithdrawApprovalForm,
+    back: WithdrawApprovalForm | None = None,
 ) -> HttpResponse:
     text = text_of(edition)
     values = text.bank.values_of_rule
@@ -104,9 +108,9 @@ def _page(
         "firsts": replaced_values(edition),
         "here": f"{reverse('bank-accept', args=[edition.bank_id])}?{request.GET.urlencode()}",
         "beside": list(_beside(text.bank)),
-        "acceptance": standing_acceptance(edition),
+        "acceptance": current_approval(edition),
         "form": form,
-        "back": back or TakeBackForm(),
+        "back": back or WithdrawApprovalForm(),
     }
     return render(request, "quizzes/teacher/accept.html", context, status=status_of(form))
 

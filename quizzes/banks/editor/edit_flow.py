@@ -13,16 +13,16 @@ from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.drafts import acts
 from quizzes.banks.drafts.queries import changes_since
 from quizzes.banks.editor.forms import DraftForm
-from quizzes.banks.editor.question_trial import Tried, look_at
+from quizzes.banks.editor.question_trial import TrialResult, look_at
 from quizzes.banks.pictures.files import MOST_BYTES
 from quizzes.facts import EditionText
 from quizzes.models import Bank
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed
+from shopsafe.school.pages.guards import SignedInRequest
 from shopsafe.school.refusals import Refused
 
 
-def draft_at(request: Signed, bank: int) -> tuple[Bank, EditionText]:
+def draft_at(request: SignedInRequest, bank: int) -> tuple[Bank, EditionText]:
     one = access.one_of(banks_for(request.user), pk=bank)
     return one, draft_of(one)
 
@@ -34,7 +34,7 @@ def item_of(items: dict[str, Any], code: str) -> Any:
     return items.get(code)
 
 
-def edit(request: Signed, bank: Bank, kind: Any, item: Any, noun: str, **more: Any) -> HttpResponse:
+def edit(request: SignedInRequest, bank: Bank, kind: Any, item: Any, noun: str, **more: Any) -> HttpResponse:
     """The page of one form. Its buttons: save, look (as a student would see it), picture (show it, half filled)."""
     form = _form(request, bank, kind, item, **more)
     step = request.POST.get("step", "save") if request.method == "POST" else ""
@@ -48,12 +48,12 @@ def edit(request: Signed, bank: Bank, kind: Any, item: Any, noun: str, **more: A
             try:
                 return _saved(request, bank, form)
             except Refused as refusal:
-                context |= told(bank, form, refusal)
+                context |= conflict_context(bank, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
     return render(request, f"quizzes/teacher/{form.page}.html", context, status=status)
 
 
-def _form(request: Signed, bank: Bank, kind: Any, item: Any, **more: Any) -> DraftForm:
+def _form(request: SignedInRequest, bank: Bank, kind: Any, item: Any, **more: Any) -> DraftForm:
     """The form with what was sent, or with what stands in the draft. A picture that came along is kept first."""
     if request.method != "POST":
         return kind(draft=draft_of(bank), revision=bank.draft_revision, item=item, **more)
@@ -80,7 +80,7 @@ def _with_picture(sent: QueryDict, name: str) -> QueryDict:
     return changed
 
 
-def _saved(request: Signed, bank: Bank, form: DraftForm) -> HttpResponse:
+def _saved(request: SignedInRequest, bank: Bank, form: DraftForm) -> HttpResponse:
     revision = form.cleaned_data["revision"]
     acts.change_draft(
         by=request.user, bank=bank.pk, revision=revision, change=form.change, says=form.said, at=timezone.now()
@@ -89,7 +89,7 @@ def _saved(request: Signed, bank: Bank, form: DraftForm) -> HttpResponse:
     return redirect(f"{reverse('bank', args=[bank.pk])}#{form.anchor}")
 
 
-def told(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
+def conflict_context(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
     """What to say when a save was refused. After a colleague's change: whose, when, what, and how theirs reads now."""
     if refusal.code != acts.CHANGED:
         form.add_error(None, refusal.sentence)
@@ -100,7 +100,7 @@ def told(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str, Any]:
     return {"bank": bank, "told": changes_since(bank, since), "theirs": form.differences(draft_of(bank))}
 
 
-def _tried(form: DraftForm) -> Tried | None:
+def _tried(form: DraftForm) -> TrialResult | None:
     """The question of the form as a student would see it, saved or not."""
     question = getattr(form, "question", None)
     if question is None:

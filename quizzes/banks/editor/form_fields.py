@@ -17,7 +17,11 @@ SAMPLE = "10,10 40,10 40,30"
 def one_line(label: str, empty: str = "", *, longest: int = LONGEST, **more: Any) -> forms.CharField:
     """A short text. `empty` says what to write; without it the field may stay empty."""
     return forms.CharField(
-        label=label, required=bool(empty), max_length=longest, error_messages=said(label, empty, longest), **more
+        label=label,
+        required=bool(empty),
+        max_length=longest,
+        error_messages=field_messages(label, empty, longest),
+        **more,
     )
 
 
@@ -25,7 +29,7 @@ def paragraph(label: str, empty: str = "", rows: int = 2, **more: Any) -> forms.
     return one_line(label, empty, widget=forms.Textarea(attrs={"rows": rows}), **more)
 
 
-def said(label: str, empty: str, longest: int) -> dict[str, str]:
+def field_messages(label: str, empty: str, longest: int) -> dict[str, str]:
     return {
         "required": f"{label}: this is empty. {empty}",
         "max_length": f"{label}: longer than {longest} characters. Make it shorter.",

@@ -15,7 +15,7 @@ from quizzes.banks.rules.fields import BLANK
 from quizzes.facts import BankText, Blueprint, EditionText, Recall, Rule, Value
 from quizzes.questions.lengths import SPOKEN
 
-Change = Callable[[BankText], BankText]
+DraftEdit = Callable[[BankText], BankText]
 NO_PICTURE = [("", "No picture")]
 
 
@@ -38,7 +38,7 @@ class DraftForm(forms.Form):
         return {name: getattr(item, name) for name in self.base_fields if hasattr(item, name)}
 
     @property
-    def change(self) -> Change:
+    def change(self) -> DraftEdit:
         """What to do to the draft."""
         raise NotImplementedError
 
@@ -138,7 +138,7 @@ class HeadForm(DraftForm):
     )
 
     @property
-    def change(self) -> Change:
+    def change(self) -> DraftEdit:
         words = {name: self.cleaned_data[name] for name in ("subject", "about", "after")}
         return partial(editing.put_head, **words)
 
@@ -147,7 +147,7 @@ class HeadForm(DraftForm):
         return "changed the subject and what it is about"
 
 
-def whole(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
+def whole_number_field(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
     """A whole number in its bounds."""
     out = f"{label}: from {least} to {most}."
     messages = {"required": out, "invalid": out, "min_value": out, "max_value": out}
@@ -155,12 +155,12 @@ def whole(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
 
 
 class BlueprintForm(DraftForm):
-    ask = whole("Questions asked", 1, 100, "More questions leave less to luck.")
+    ask = whole_number_field("Questions asked", 1, 100, "More questions leave less to luck.")
     must = forms.MultipleChoiceField(
         label="Rules that every quiz asks", required=False, widget=forms.CheckboxSelectMultiple
     )
-    misses_a_day = whole("Misses on a day", 1, 20, "After so many, the teacher lets the student on.")
-    wait_minutes = whole("Minutes of waiting", 0, 10_080, "From the last card read to the next attempt.")
+    misses_a_day = whole_number_field("Misses on a day", 1, 20, "After so many, the teacher lets the student on.")
+    wait_minutes = whole_number_field("Minutes of waiting", 0, 10_080, "From the last card read to the next attempt.")
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -185,7 +185,7 @@ class BlueprintForm(DraftForm):
         return [*self.cleaned_data["must"], *kept]
 
     @property
-    def change(self) -> Change:
+    def change(self) -> DraftEdit:
         return partial(editing.put_blueprint, blueprint=self.blueprint, must=self.must_codes)
 
 
@@ -256,7 +256,7 @@ class RuleForm(ItemForm):
         return Rule(code=self.code, recall=recall, retired=bool(self.item and self.item.retired), **plain)
 
     @property
-    def change(self) -> Change:
+    def change(self) -> DraftEdit:
         return partial(editing.put_rule, rule=self.rule)
 
 
@@ -275,6 +275,6 @@ class ValueForm(ItemForm):
     note = one_line("Note", help_text="Where another number is also taught.")
 
     @property
-    def change(self) -> Change:
+    def change(self) -> DraftEdit:
         words = {name: self.cleaned_data[name] for name in ("says", "amount", "unit", "source", "note")}
         return partial(editing.put_value, value=Value(code=self.code, **words))

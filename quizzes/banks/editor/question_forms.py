@@ -16,10 +16,10 @@ from quizzes.banks.editor.form_fields import (
     one_line,
     paragraph,
 )
-from quizzes.banks.editor.forms import Change, ItemForm, PictureChoice, upload
+from quizzes.banks.editor.forms import DraftEdit, ItemForm, PictureChoice, upload
 from quizzes.banks.rules import editing
 from quizzes.banks.rules.data import MOST_OPTIONS
-from quizzes.facts import BankText, Measure, One, Order, Pair, Picture, Place, Question, Several, Spot
+from quizzes.facts import AllThatApply, BankPicture, BankText, Measure, OneAnswer, Order, Pair, Place, Question, Spot
 
 MORE = 2  # empty rows for more
 
@@ -58,19 +58,19 @@ class QuestionForm(ItemForm):
         return self.kind(code=self.code, retired=retired, **self.parts())
 
     @property
-    def change(self) -> Change:
+    def change(self) -> DraftEdit:
         return partial(editing.put_question, question=self.question)
 
 
 class OneForm(QuestionForm):
-    kind = One
+    kind = OneAnswer
 
     right = one_line("Right answer", "Write it.")
     wrong = LinesField("Wrong answers", least=1, most=MOST_OPTIONS - 1, help_text="One a line. Two or three are best.")
 
 
 class SeveralForm(QuestionForm):
-    kind = Several
+    kind = AllThatApply
 
     right = LinesField("Right answers", least=1, help_text="One a line.")
     wrong = LinesField("Wrong answers", help_text="One a line.")
@@ -221,7 +221,7 @@ class SpotForm(RowsForm):
         return super().own_rows() | {"right"}
 
     @property
-    def plate(self) -> Picture | None:
+    def plate(self) -> BankPicture | None:
         """The picture as it is chosen now, for the preview."""
         return self.draft.pictures.get(self["picture"].value() or "")
 

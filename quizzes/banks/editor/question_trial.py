@@ -3,25 +3,25 @@
 import random
 from dataclasses import dataclass
 
-from quizzes.facts import EditionText, Line
+from quizzes.facts import EditionText, FormQuestion
 from quizzes.questions.answering import NotOnForm, Response, Sent, answer_of, missing, read_response
-from quizzes.questions.assembly import drawn
+from quizzes.questions.assembly import form_question
 from quizzes.questions.grading import is_right
-from quizzes.questions.showing import Asked, filled, show
+from quizzes.questions.showing import QuestionView, filled, show
 
 
 @dataclass(frozen=True)
-class Tried:
-    asked: Asked
+class TrialResult:
+    asked: QuestionView
     problem: str = ""  # what is missing in the answer, as a student is told
     right: bool | None = None  # None while nothing was answered
 
 
-def look_at(text: EditionText, code: str) -> Tried:
-    return Tried(show(text, _line(text, code), 1))
+def look_at(text: EditionText, code: str) -> TrialResult:
+    return TrialResult(show(text, _line(text, code), 1))
 
 
-def try_out(text: EditionText, code: str, sent: Sent) -> Tried:
+def try_out(text: EditionText, code: str, sent: Sent) -> TrialResult:
     """The question with the answer that was sent, and whether it is right."""
     line = _line(text, code)
     asked = show(text, line, 1)
@@ -32,10 +32,10 @@ def try_out(text: EditionText, code: str, sent: Sent) -> Tried:
     asked = filled(asked, response)
     problem = missing(line, response, asked.unit)
     if problem:
-        return Tried(asked, problem)
+        return TrialResult(asked, problem)
     question = text.bank.question_by_code[code]
-    return Tried(asked, right=is_right(question, answer_of(line, response), text.bank.value_by_code))
+    return TrialResult(asked, right=is_right(question, answer_of(line, response), text.bank.value_by_code))
 
 
-def _line(text: EditionText, code: str) -> Line:
-    return drawn(text.bank.question_by_code[code], random.Random(code))  # noqa: S311  an order to look at, no secret
+def _line(text: EditionText, code: str) -> FormQuestion:
+    return form_question(text.bank.question_by_code[code], random.Random(code))  # noqa: S311  an order to look at, no secret

@@ -9,20 +9,20 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from quizzes.banks.drafts.acts import set_blueprint
-from quizzes.banks.editor.edit_flow import draft_at, told
+from quizzes.banks.editor.edit_flow import conflict_context, draft_at
 from quizzes.banks.editor.forms import BlueprintForm
 from quizzes.facts import BankText
 from quizzes.guessing import chances
 from quizzes.guessing.risk import risk_of
 from quizzes.models import Bank
 from quizzes.questions.assembly import lacking
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def blueprint(request: Signed, bank: int) -> HttpResponse:
+def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
     """Its numbers can be tried out before they are saved: the guess risk is that of what was sent."""
     one, draft = draft_at(request, bank)
     form = BlueprintForm(request.POST or None, draft=draft, revision=one.draft_revision, item=draft.bank)
@@ -35,12 +35,12 @@ def blueprint(request: Signed, bank: int) -> HttpResponse:
             try:
                 return _saved(request, one, form)
             except Refused as refusal:
-                context |= told(one, form, refusal)
+                context |= conflict_context(one, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
     return render(request, "quizzes/teacher/blueprint.html", context | _risk(text), status=status)
 
 
-def _saved(request: Signed, bank: Bank, form: BlueprintForm) -> HttpResponse:
+def _saved(request: SignedInRequest, bank: Bank, form: BlueprintForm) -> HttpResponse:
     revision, numbers = form.cleaned_data["revision"], form.blueprint
     set_blueprint(
         by=request.user, bank=bank.pk, revision=revision, blueprint=numbers, must=form.must_codes, at=timezone.now()

@@ -19,11 +19,11 @@ from quizzes.banks.editor.question_trial import look_at, try_out
 from quizzes.banks.rules import editing
 from quizzes.banks.rules.changes import says
 from quizzes.facts import BankText
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
 
-DEEDS: dict[str, tuple[str, Callable[..., BankText]]] = {
+ITEM_ACTIONS: dict[str, tuple[str, Callable[..., BankText]]] = {
     "up": ("moved up", partial(editing.move, step=-1)),
     "down": ("moved down", partial(editing.move, step=1)),
     "retire": ("retired", editing.retire),
@@ -33,7 +33,7 @@ DEEDS: dict[str, tuple[str, Callable[..., BankText]]] = {
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def add(request: Signed) -> HttpResponse:
+def add(request: SignedInRequest) -> HttpResponse:
     """A new bank from nothing."""
     form = AddForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -46,7 +46,7 @@ def add(request: Signed) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def head(request: Signed, bank: int) -> HttpResponse:
+def head(request: SignedInRequest, bank: int) -> HttpResponse:
     """The subject, what it is about, what a student does after it."""
     one, draft = draft_at(request, bank)
     return edit(request, one, HeadForm, draft.bank, "subject")
@@ -54,7 +54,7 @@ def head(request: Signed, bank: int) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def rule(request: Signed, bank: int, rule: str = "") -> HttpResponse:
+def rule(request: SignedInRequest, bank: int, rule: str = "") -> HttpResponse:
     """One rule; without a code, a new one."""
     one, draft = draft_at(request, bank)
     return edit(request, one, RuleForm, item_of(draft.bank.rule_by_code, rule), "rule")
@@ -62,7 +62,7 @@ def rule(request: Signed, bank: int, rule: str = "") -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def value(request: Signed, bank: int, value: str = "") -> HttpResponse:
+def value(request: SignedInRequest, bank: int, value: str = "") -> HttpResponse:
     """One stored value; without a code, a new one."""
     one, draft = draft_at(request, bank)
     return edit(request, one, ValueForm, item_of(draft.bank.value_by_code, value), "stored value")
@@ -70,7 +70,7 @@ def value(request: Signed, bank: int, value: str = "") -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def question(request: Signed, bank: int, question: str) -> HttpResponse:
+def question(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     one, draft = draft_at(request, bank)
     item = item_of(draft.bank.question_by_code, question)
     return edit(request, one, FORMS[item.kind], item, "question", rule=item.rule)
@@ -78,7 +78,7 @@ def question(request: Signed, bank: int, question: str) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def question_add(request: Signed, bank: int, rule: str, kind: str) -> HttpResponse:
+def question_add(request: SignedInRequest, bank: int, rule: str, kind: str) -> HttpResponse:
     one, draft = draft_at(request, bank)
     item_of(draft.bank.rule_by_code, rule)
     if kind not in FORMS:
@@ -88,7 +88,7 @@ def question_add(request: Signed, bank: int, rule: str, kind: str) -> HttpRespon
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def preview(request: Signed, bank: int, question: str) -> HttpResponse:
+def preview(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     """A question as a student meets it. The teacher may answer it; nothing is recorded."""
     one, draft = draft_at(request, bank)
     item = item_of(draft.bank.question_by_code, question)
@@ -100,14 +100,14 @@ def preview(request: Signed, bank: int, question: str) -> HttpResponse:
 
 @role("teacher")
 @require_POST
-def arrange(request: Signed, bank: int) -> HttpResponse:
+def arrange(request: SignedInRequest, bank: int) -> HttpResponse:
     """Moves, retires or brings back one rule or question: the button that was pressed says `deed:rule:code`."""
     _, draft = draft_at(request, bank)
     deed, what, code = (*request.POST.get("do", "").split(":"), "", "", "")[:3]
     items = _items(draft.bank, what)
-    if deed not in DEEDS or code not in items:
+    if deed not in ITEM_ACTIONS or code not in items:
         raise Refused("draft.no-such", "This is not in the draft. Look at the bank again.", 422)
-    done, change = DEEDS[deed]
+    done, change = ITEM_ACTIONS[deed]
     try:
         acts.change_draft(
             by=request.user,

@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of, draft_text, picture_data
 from quizzes.banks.files.queries import bank_of_file, idle_uploads, uploads_for
-from quizzes.banks.files.rules.preview import Looked, look
+from quizzes.banks.files.rules.preview import ImportPreview, look
 from quizzes.banks.files.rules.zip_file import MOST_SENT
 from quizzes.banks.rules.editing import put_file
 from quizzes.facts import BankText
@@ -69,14 +69,14 @@ def _take_over(*, by: Person, upload: UUID, revision: int, at: datetime) -> Bank
     return bank
 
 
-def _keep_pictures(by: Person, looked: Looked) -> None:
+def _keep_pictures(by: Person, looked: ImportPreview) -> None:
     for facts in looked.pictures.values():
         if facts.digest in looked.contents:
             kept = {"kind": facts.kind, "content": looked.contents[facts.digest]}
             Picture.objects.get_or_create(school=by.school, digest=facts.digest, defaults=kept)
 
 
-def _new(text: BankText, looked: Looked, by: Person, at: datetime) -> Bank:
+def _new(text: BankText, looked: ImportPreview, by: Person, at: datetime) -> Bank:
     bank = Bank.objects.create(
         school=by.school,
         code=text.code,
@@ -91,7 +91,7 @@ def _new(text: BankText, looked: Looked, by: Person, at: datetime) -> Bank:
     return bank
 
 
-def _next_text(bank: Bank, text: BankText, looked: Looked, by: Person, at: datetime) -> Bank:
+def _next_text(bank: Bank, text: BankText, looked: ImportPreview, by: Person, at: datetime) -> Bank:
     before = draft_of(bank).bank
     after = put_file(before, text)
     if after == before and not looked.contents:

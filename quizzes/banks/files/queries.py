@@ -9,7 +9,7 @@ from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.files.rules.preview import code_of
 from quizzes.banks.files.rules.toml_file import write_bank
 from quizzes.banks.files.rules.zip_file import pack
-from quizzes.banks.pictures.files import names_in
+from quizzes.banks.pictures.files import picture_names
 from quizzes.models import Bank, BankUpload, Picture
 from shopsafe.school import access
 from shopsafe.school.models import Person
@@ -35,7 +35,7 @@ def file_of(bank: Bank) -> tuple[str, bytes]:
     """(name, bytes) of the draft as a bank file: TOML, in a zip where it shows pictures."""
     draft = draft_of(bank)
     text = write_bank(draft.bank)
-    shown = {name: draft.pictures[name].digest for name in names_in(draft.bank) if name in draft.pictures}
+    shown = {name: draft.pictures[name].digest for name in picture_names(draft.bank) if name in draft.pictures}
     if not shown:
         return f"{bank.code}.toml", text.encode()
     rows = Picture.objects.filter(school=bank.school_id, digest__in=shown.values())

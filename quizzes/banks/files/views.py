@@ -15,18 +15,18 @@ from quizzes.banks.files import acts
 from quizzes.banks.files.queries import bank_of_file, file_of, uploads_for
 from quizzes.banks.files.rules.preview import look
 from quizzes.banks.files.rules.zip_file import MOST_SENT
-from quizzes.banks.rules.changes import Change, changes
+from quizzes.banks.rules.changes import Difference, differences
 from quizzes.banks.rules.checks import check
 from quizzes.banks.rules.editing import put_file
 from quizzes.models import BankUpload
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
 
 @role("teacher")
 @require_safe
-def bank_file(request: Signed, bank: int) -> HttpResponse:
+def bank_file(request: SignedInRequest, bank: int) -> HttpResponse:
     """The draft as a bank file: TOML, or a zip with its pictures."""
     name, content = file_of(access.one_of(banks_for(request.user), pk=bank))
     kind = "application/zip" if name.endswith(".zip") else "application/toml"
@@ -37,7 +37,7 @@ def bank_file(request: Signed, bank: int) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def bank_import(request: Signed) -> HttpResponse:
+def bank_import(request: SignedInRequest) -> HttpResponse:
     """Choose a bank file. It is only looked at."""
     if request.method != "POST":
         return render(request, "quizzes/teacher/import.html")
@@ -54,7 +54,7 @@ def bank_import(request: Signed) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def bank_import_look(request: Signed, upload: UUID) -> HttpResponse:
+def bank_import_look(request: SignedInRequest, upload: UUID) -> HttpResponse:
     """What the file holds, line by line, and what would change; then it is taken over in one step."""
     sent = access.one_of(uploads_for(request.user), pk=upload)
     refusal: Refused | None = None
@@ -74,13 +74,13 @@ def bank_import_look(request: Signed, upload: UUID) -> HttpResponse:
     return render(request, "quizzes/teacher/import_look.html", context, status=refusal.status if refusal else 200)
 
 
-def _looked(request: Signed, sent: BankUpload) -> dict[str, Any]:
+def _looked(request: SignedInRequest, sent: BankUpload) -> dict[str, Any]:
     content = bytes(sent.content)
     here = bank_of_file(request.user, content)
     draft = draft_of(here) if here else None
     looked = look(content, draft.pictures if draft else {})
-    found: tuple[Change, ...] = ()
+    found: tuple[Difference, ...] = ()
     if draft and looked.bank:
-        found = changes(draft.bank, put_file(draft.bank, looked.bank))
+        found = differences(draft.bank, put_file(draft.bank, looked.bank))
     findings = check(looked.bank) if looked.bank else ()
     return {"sent": sent, "here": here, "looked": looked, "changes": found, "findings": findings}

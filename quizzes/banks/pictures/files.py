@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
-from quizzes.facts import BankText, Picture, Spot
+from quizzes.facts import BankPicture, BankText, Spot
 
 VIEW_BOX = re.compile(rb'<svg[^>]*?\bviewBox="0 0 (\d+(?:\.\d+)?) (\d+(?:\.\d+)?)"', re.DOTALL)
 
@@ -29,13 +29,13 @@ class NoPicture(ValueError):
     """The file can't be shown; the message says what to do."""
 
 
-def drawing(name: str, content: bytes) -> Picture:
+def drawing(name: str, content: bytes) -> BankPicture:
     """The facts of a drawing from the shelf (SVG, drawn by us). Raises NoPicture."""
     found = VIEW_BOX.search(content)
     if not name.endswith(".svg") or found is None:
         raise NoPicture(f'{name} is no drawing with viewBox="0 0 width height". Draw it as SVG.')
     width, height = (round(float(side)) for side in found.groups())
-    return Picture(digest=sha256(content).hexdigest(), kind="svg", width=width, height=height)
+    return BankPicture(digest=sha256(content).hexdigest(), kind="svg", width=width, height=height)
 
 
 DRAWN = (
@@ -47,7 +47,7 @@ MOST_OF_A_DRAWING = 500_000  # bytes
 DECLARED = re.compile(rb"<\?xml[^>]*encoding=[\"'](?!utf-8)", re.IGNORECASE)
 
 
-def sent_picture(name: str, content: bytes) -> tuple[str, Picture, bytes]:
+def sent_picture(name: str, content: bytes) -> tuple[str, BankPicture, bytes]:
     """(name, facts, bytes) of a picture that came in a bank file. Raises NoPicture.
 
     A drawing of plain shapes, and a photo that was drawn anew here or by another shopsafe, stay as they are, so that a
@@ -104,13 +104,13 @@ def _size(content: bytes) -> tuple[int, int]:
         return found.size
 
 
-def names_in(bank: BankText) -> list[str]:
+def picture_names(bank: BankText) -> list[str]:
     """The pictures that a bank's text calls by name."""
     rules = {rule.picture for rule in bank.rules if rule.picture}
     return sorted(rules | {question.picture for question in bank.questions if isinstance(question, Spot)})
 
 
-def photo(content: bytes) -> tuple[str, Picture, bytes]:
+def photo(content: bytes) -> tuple[str, BankPicture, bytes]:
     """(name, facts, bytes) of a PNG, JPEG or WebP, drawn anew as WebP: nothing of the file itself is kept.
 
     Where and when it was taken, colour tables and whatever else travels in a picture file is gone. The name is its
@@ -125,7 +125,7 @@ def photo(content: bytes) -> tuple[str, Picture, bytes]:
     anew = drawn.getvalue()
     digest = sha256(anew).hexdigest()
     height = max(1, round(image.height * UNITS_WIDE / image.width))
-    return f"p-{digest[:12]}.webp", Picture(digest=digest, kind="webp", width=UNITS_WIDE, height=height), anew
+    return f"p-{digest[:12]}.webp", BankPicture(digest=digest, kind="webp", width=UNITS_WIDE, height=height), anew
 
 
 def _opened(content: bytes) -> Image.Image:

@@ -6,7 +6,7 @@ from django.views.decorators.csp import csp_override
 from django.views.decorators.http import require_safe
 
 from quizzes.access import picture_for
-from shopsafe.school.pages.guards import Signed
+from shopsafe.school.pages.guards import SignedInRequest
 
 TYPES = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 # A drawing opened by itself may do nothing at all, whatever is in it.
@@ -15,7 +15,7 @@ LOCKED = {"default-src": [CSP.NONE], "style-src": [CSP.UNSAFE_INLINE], "sandbox"
 
 @csp_override(LOCKED)
 @require_safe
-def picture(request: Signed, digest: str, kind: str) -> HttpResponse:
+def picture(request: SignedInRequest, digest: str, kind: str) -> HttpResponse:
     """For everyone of the school who is signed in. The bytes never change under their digest."""
     found = picture_for(request.user, digest, kind)
     response = HttpResponse(bytes(found.content), content_type=TYPES[found.kind])

@@ -10,7 +10,7 @@ ADDED, CHANGED, RETIRED, BACK, GONE = "added", "changed", "retired", "brought ba
 
 
 @dataclass(frozen=True)
-class Change:
+class Difference:
     """One rule, question or value that is not as it was; or the quiz or the bank's head (`code` is empty then)."""
 
     how: str
@@ -19,19 +19,19 @@ class Change:
     says: str
 
 
-def changes(before: BankText, after: BankText) -> tuple[Change, ...]:
+def differences(before: BankText, after: BankText) -> tuple[Difference, ...]:
     """From the head of the bank down to its questions, in the order of `after`; what `after` lacks comes last."""
     return tuple(_changes(before, after))
 
 
-def _changes(before: BankText, after: BankText) -> Iterator[Change]:
+def _changes(before: BankText, after: BankText) -> Iterator[Difference]:
     for name, said in HEAD.items():
         if getattr(before, name) != getattr(after, name):
-            yield Change(CHANGED, "bank", "", said)
+            yield Difference(CHANGED, "bank", "", said)
     for name, said in QUIZ.items():
         was, now = getattr(before.blueprint, name), getattr(after.blueprint, name)
         if was != now:
-            yield Change(CHANGED, "blueprint", "", f"{said}: {was} before, {now} now")
+            yield Difference(CHANGED, "blueprint", "", f"{said}: {was} before, {now} now")
     yield from _each("stored value", before.value_by_code, after.value_by_code)
     yield from _each("rule", before.rule_by_code, after.rule_by_code)
     yield from _each("question", before.question_by_code, after.question_by_code)
@@ -41,13 +41,13 @@ HEAD = {"subject": "The name of the subject", "about": "What it is about", "afte
 QUIZ = {"ask": "Questions asked", "wait_minutes": "Minutes of waiting", "misses_a_day": "Misses allowed on a day"}
 
 
-def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Change]:
+def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Difference]:
     for code, item in after.items():
         if how := _how(before.get(code), item):
-            yield Change(how, what, code, says(item))
+            yield Difference(how, what, code, says(item))
     for code, item in before.items():
         if code not in after:
-            yield Change(GONE, what, code, says(item))
+            yield Difference(GONE, what, code, says(item))
 
 
 def _how(was: Any, now: Any) -> str:

@@ -12,10 +12,22 @@ from itertools import combinations
 from rapidfuzz import fuzz, process
 
 from quizzes.banks.rules import readability
-from quizzes.facts import KINDS, BankText, Measure, One, Order, Question, Rule, Several, Spot, left_texts, option_texts
+from quizzes.facts import (
+    KINDS,
+    AllThatApply,
+    BankText,
+    Measure,
+    OneAnswer,
+    Order,
+    Question,
+    Rule,
+    Spot,
+    option_texts,
+    pair_left_texts,
+)
 from quizzes.questions.assembly import lacking
-from quizzes.questions.lengths import Quantity, Unreadable, read_amount, read_quantity, within
-from quizzes.questions.translating import languages, stands_in
+from quizzes.questions.lengths import Quantity, Unreadable, is_within, read_amount, read_quantity
+from quizzes.questions.translating import language_used, languages
 
 ERROR, WARNING = "error", "warning"
 WORDS_A_SENTENCE = 20
@@ -132,7 +144,7 @@ def sweeping_answers(bank: BankText) -> Iterator[Finding]:
 
 def answers_alike(bank: BankText) -> Iterator[Finding]:
     for question in bank.live_questions:
-        for texts in (option_texts(question), left_texts(question)):
+        for texts in (option_texts(question), pair_left_texts(question)):
             for one, other in combinations(texts, 2):
                 if _bare(one) == _bare(other):
                     yield Finding(ERROR, "alike", question.code, f"“{one}” stands twice. Change one of them.")
@@ -147,15 +159,15 @@ def _bare(text: str) -> str:
 
 def every_answer_right(bank: BankText) -> Iterator[Finding]:
     for question in bank.live_questions:
-        if isinstance(question, Several) and not question.wrong:
+        if isinstance(question, AllThatApply) and not question.wrong:
             yield Finding(WARNING, "all-right", question.code, "Every answer is right. Add one that is not.")
-        if isinstance(question, One) and len(question.wrong) < 2:
+        if isinstance(question, OneAnswer) and len(question.wrong) < 2:
             yield Finding(WARNING, "two-answers", question.code, "There are only two answers. Add one or two more.")
 
 
 def key_is_longest(bank: BankText) -> Iterator[Finding]:
     """The right answer is the longest more often than chance: the exact chance of so many, exactly."""
-    ones = [question for question in bank.live_questions if isinstance(question, One)]
+    ones = [question for question in bank.live_questions if isinstance(question, OneAnswer)]
     longest = [question for question in ones if len(question.right) > max(map(len, question.wrong))]
     chance = at_least(len(longest), [1 / (1 + len(question.wrong)) for question in ones])
     if longest and chance < CHANCE:
@@ -189,7 +201,7 @@ def near_duplicates(bank: BankText) -> Iterator[Finding]:
 
 
 def _whole(question: Question) -> str:
-    return " ".join((question.asks, *sorted((*option_texts(question), *left_texts(question)))))
+    return " ".join((question.asks, *sorted((*option_texts(question), *pair_left_texts(question)))))
 
 
 # ---- pictures --------------------------------------------------------------------------------------------------------
@@ -237,10 +249,10 @@ def measures_match(bank: BankText) -> Iterator[Finding]:
         key = Quantity(read_amount(value.amount), value.unit)
         rule = bank.rule_by_code[question.rule]
         said = list(_lengths(rule.says))
-        if said and key.dimension == "length" and not any(within(one, key, read_amount("0")) for _, one in said):
+        if said and key.dimension == "length" and not any(is_within(one, key, read_amount("0")) for _, one in said):
             sentence = f"Its rule says {said[0][0]}, the stored value is {value.amount} {value.unit}. Make them agree."
             yield Finding(ERROR, "value", question.code, sentence)
-        if any(within(one, key, read_amount("0")) for _, one in _lengths(question.asks)):
+        if any(is_within(one, key, read_amount("0")) for _, one in _lengths(question.asks)):
             yield Finding(ERROR, "value", question.code, "The question says its own answer. Take the number out.")
 
 
@@ -284,7 +296,7 @@ def translations(bank: BankText) -> Iterator[Finding]:
     """A text that was changed has lost its translation; so has its whole rule or question."""
     for language in languages(bank):
         items: tuple[Rule | Question, ...] = (*bank.live_rules, *bank.live_questions)
-        codes = [one.code for one in items if stands_in(bank, one, language) != language]
+        codes = [one.code for one in items if language_used(bank, one, language) != language]
         if codes:
             sentence = f"Not whole in the language {language}, so read in {bank.language}: {', '.join(codes)}."
             yield Finding(WARNING, "language", "", f"{sentence} Add the texts to [text.{language}] in the bank's file.")

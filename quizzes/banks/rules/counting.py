@@ -34,16 +34,16 @@ def counts_until(edition: int, publications: Iterable[Publication]) -> datetime 
 
 
 @dataclass(frozen=True)
-class Unaccepted:
+class UnapprovedLatest:
     """A bank whose latest edition no teacher accepts, and the earlier editions on which a pass still counts."""
 
     edition: int
     counting: tuple[int, ...]
 
 
-def unaccepted(publications: Sequence[Publication], at: datetime) -> Unaccepted | None:
+def unapproved_latest(publications: Sequence[Publication], at: datetime) -> UnapprovedLatest | None:
     """What a bank's editions by `at` say, the oldest first; None where its latest one is accepted, or there is none."""
     if not publications or publications[-1].accepted:
         return None
     ends = {one.number: counts_until(one.number, publications) for one in publications}
-    return Unaccepted(publications[-1].number, tuple(n for n, end in ends.items() if end is None or end > at))
+    return UnapprovedLatest(publications[-1].number, tuple(n for n, end in ends.items() if end is None or end > at))

@@ -7,7 +7,7 @@ from typing import Any
 from quizzes.banks.rules.fields import (
     BankFileError,
     Problem,
-    Row,
+    TableRow,
     Want,
     amount,
     code,
@@ -23,17 +23,17 @@ from quizzes.banks.rules.fields import (
 )
 from quizzes.facts import (
     KINDS,
+    AllThatApply,
     BankText,
     Blueprint,
     Measure,
-    One,
+    OneAnswer,
     Order,
     Pair,
     Place,
     Question,
     Recall,
     Rule,
-    Several,
     Spot,
     Value,
     option_texts,
@@ -86,8 +86,8 @@ RULE: dict[str, Want] = {
 }
 EVERY: dict[str, Want] = {"code": code, "rule": code, "asks": text(), "retired": flag}
 QUESTIONS: dict[type[Question], dict[str, Want]] = {
-    One: EVERY | {"right": text(), "wrong": texts(1)},
-    Several: EVERY | {"right": texts(1), "wrong": texts(0)},
+    OneAnswer: EVERY | {"right": text(), "wrong": texts(1)},
+    AllThatApply: EVERY | {"right": texts(1), "wrong": texts(0)},
     Order: EVERY | {"steps": texts(2), "may_swap": swaps},
     Pair: EVERY | {"pairs": pairs, "extra": texts(0)},
     Spot: EVERY | {"picture": picture(), "picture_alt": text(""), "places": places, "right": number(1, MOST_OPTIONS)},
@@ -95,21 +95,21 @@ QUESTIONS: dict[type[Question], dict[str, Want]] = {
 }
 
 
-def _value(row: Row) -> Value:
+def _value(row: TableRow) -> Value:
     return Value(**row.take(VALUE))
 
 
-def _rule(row: Row) -> Rule:
+def _rule(row: TableRow) -> Rule:
     return Rule(**row.take(RULE))
 
 
-def _question(row: Row) -> Question | None:
+def _question(row: TableRow) -> Question | None:
     kind = KINDS.get(str(row.row.get("kind")))
     if kind is None:
         row.wrong(f"“kind” must be one of {', '.join(KINDS)}.")
         return None
     rest = {key: item for key, item in row.row.items() if key != "kind"}
-    question = kind(**Row(rest, row.line, row.where, row.problems).take(QUESTIONS[kind]))
+    question = kind(**TableRow(rest, row.line, row.where, row.problems).take(QUESTIONS[kind]))
     if isinstance(question, Spot) and question.right > len(question.places):
         row.wrong(f"“right” must be the number of a place, 1 to {len(question.places)}.")
     if len(option_texts(question)) > MOST_OPTIONS:
@@ -123,20 +123,20 @@ class Reader:
     def __init__(self, data: Mapping[str, Any], lines: Lines):
         self.data, self.lines = data, lines
         self.problems: list[Problem] = []
-        self.met: list[tuple[Row, Any]] = []
+        self.met: list[tuple[TableRow, Any]] = []
 
     def table(self, name: str, wants: Mapping[str, Want]) -> dict[str, Any]:
-        row = Row({}, self.lines.get((name, 0), 0), f"[{name}]", self.problems)
+        row = TableRow({}, self.lines.get((name, 0), 0), f"[{name}]", self.problems)
         found: Any = self.data.get(name)
         if isinstance(found, Mapping):
             row.row = found
             return row.take(wants)
         row.wrong(f"The table [{name}] is missing. Add it, with {', '.join(wants)}.")
-        return Row(FALLBACK[name], 0, "", []).take(wants)
+        return TableRow(FALLBACK[name], 0, "", []).take(wants)
 
-    def rows(self, name: str, one: Callable[[Row], Any]) -> Iterator[Any]:
+    def rows(self, name: str, one: Callable[[TableRow], Any]) -> Iterator[Any]:
         found = self.data.get(name, [])
-        row = Row({}, self.lines.get((name, 0), 0), f"[[{name}]]", self.problems)
+        row = TableRow({}, self.lines.get((name, 0), 0), f"[[{name}]]", self.problems)
         if not isinstance(found, list | tuple) or not all(isinstance(item, Mapping) for item in found):
             row.wrong(f"Write each {name} as a table under its own [[{name}]].")
         elif len(found) > MOST[name]:
@@ -144,7 +144,7 @@ class Reader:
         else:
             yield from self._each(name, found, one)
 
-    def _each(self, name: str, found: Sequence[Mapping[str, Any]], one: Callable[[Row], Any]) -> Iterator[Any]:
+    def _each(self, name: str, found: Sequence[Mapping[str, Any]], one: Callable[[TableRow], Any]) -> Iterator[Any]:
         seen: set[str] = set()
         for count, item in enumerate(found):
             row = self.row(name, count, item)
@@ -157,10 +157,10 @@ class Reader:
             self.met.append((row, read))
             yield read
 
-    def row(self, name: str, count: int, item: Mapping[str, Any]) -> Row:
+    def row(self, name: str, count: int, item: Mapping[str, Any]) -> TableRow:
         own = item.get("code")
         where = f"{name} {own}" if isinstance(own, str) and own else f"{name} number {count + 1}"
-        return Row(item, self.lines.get((name, count), 0), where, self.problems)
+        return TableRow(item, self.lines.get((name, count), 0), where, self.problems)
 
 
 FALLBACK: dict[str, dict[str, Any]] = {"bank": {"code": "none", "subject": ""}, "quiz": {"ask": 1}}
@@ -181,7 +181,7 @@ def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:
     """Tables that other parts read are kept as they are; they must fit into JSON, as drafts and editions are stored."""
     for name, item in extras.items():
         if not _fits(item):
-            row = Row({}, read.lines.get((name, 0), 0), f"[{name}]", read.problems)
+            row = TableRow({}, read.lines.get((name, 0), 0), f"[{name}]", read.problems)
             row.wrong("It holds a date or a number that is out of range. Write it as a text in quotes.")
 
 

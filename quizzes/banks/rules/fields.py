@@ -38,7 +38,7 @@ class BankFileError(ValueError):
         self.problems = problems
 
 
-class Row:
+class TableRow:
     """One table taken apart: typed fields, every problem kept, so that an author mends a file in one go."""
 
     def __init__(self, row: Mapping[str, Any], line: int, where: str, problems: list[Problem]):
@@ -77,13 +77,13 @@ KIND_NAMES = {
     Mapping: "a table",
 }
 EMPTY: dict[type, Any] = {str: "", int: 0, bool: False, tuple: (), Mapping: {}}
-Want = Callable[[Row, str], Any]
+Want = Callable[[TableRow, str], Any]
 
 
 def text(spare: Any = REQUIRED) -> Want:
     """A text; one that is required may not be blank."""
 
-    def want(row: Row, key: str) -> str:
+    def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, spare)
         if spare is REQUIRED and isinstance(row.row.get(key), str) and not item.strip():
             row.wrong(f"“{key}” is empty. Write it.")
@@ -92,7 +92,7 @@ def text(spare: Any = REQUIRED) -> Want:
     return want
 
 
-def _short(row: Row, key: str, item: str) -> str:
+def _short(row: TableRow, key: str, item: str) -> str:
     if len(item) > LONGEST:
         row.wrong(f"“{key}” is longer than {LONGEST} characters. Make it shorter.")
     if "\x00" in item:
@@ -100,7 +100,7 @@ def _short(row: Row, key: str, item: str) -> str:
     return item
 
 
-def code(row: Row, key: str) -> str:
+def code(row: TableRow, key: str) -> str:
     item: str = row.get(key, str, REQUIRED)
     if not CODE.match(item) or len(item) > 80:
         row.wrong(f"“{key}” must be small letters, digits and single hyphens, such as guard-low-1.")
@@ -108,7 +108,7 @@ def code(row: Row, key: str) -> str:
 
 
 def picture(spare: Any = REQUIRED) -> Want:
-    def want(row: Row, key: str) -> str:
+    def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, spare)
         if item and (not PICTURE.match(item) or len(item) > 100):
             row.wrong(f"“{key}” must be a plain file name such as band-saw-parts.svg, with no folder.")
@@ -117,12 +117,12 @@ def picture(spare: Any = REQUIRED) -> Want:
     return want
 
 
-def flag(row: Row, key: str) -> bool:
+def flag(row: TableRow, key: str) -> bool:
     return bool(row.get(key, bool, False))
 
 
 def number(least: int, most: int, spare: Any = REQUIRED) -> Want:
-    def want(row: Row, key: str) -> int:
+    def want(row: TableRow, key: str) -> int:
         item: int = row.get(key, int, spare)
         if not least <= item <= most:
             row.wrong(f"“{key}” must be from {least} to {most}.")
@@ -132,7 +132,7 @@ def number(least: int, most: int, spare: Any = REQUIRED) -> Want:
 
 
 def texts(least: int) -> Want:
-    def want(row: Row, key: str) -> tuple[str, ...]:
+    def want(row: TableRow, key: str) -> tuple[str, ...]:
         items = row.get(key, tuple, () if least == 0 else REQUIRED)
         if not all(isinstance(item, str) for item in items):
             row.wrong(f"“{key}” must be a list of texts in quotes.")
@@ -147,7 +147,7 @@ def texts(least: int) -> Want:
 
 
 def amount(spare: Any = REQUIRED) -> Want:
-    def want(row: Row, key: str) -> str:
+    def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, spare)
         try:
             read_amount(item)
@@ -158,18 +158,18 @@ def amount(spare: Any = REQUIRED) -> Want:
     return want
 
 
-def recall(row: Row, key: str) -> Recall | None:
+def recall(row: TableRow, key: str) -> Recall | None:
     item = row.get(key, Mapping, None)
     if item is None:
         return None
-    inner = Row(item, row.line, f"{row.where}, recall", row.problems)
+    inner = TableRow(item, row.line, f"{row.where}, recall", row.problems)
     taken = Recall(**inner.take({"text": text(), "key": texts(1)}))
     if len(BLANK.findall(taken.text)) != 1:
         inner.wrong("“text” needs one blank, written as ____.")
     return taken
 
 
-def swaps(row: Row, key: str) -> tuple[tuple[int, ...], ...]:
+def swaps(row: TableRow, key: str) -> tuple[tuple[int, ...], ...]:
     """Groups of 1-based places; a place stands in one group at most, so that "may change places" has one meaning."""
     groups = row.get(key, tuple, ())
     steps = len(row.row["steps"]) if isinstance(row.row.get("steps"), list | tuple) else 0
@@ -185,7 +185,7 @@ def swaps(row: Row, key: str) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(sorted(group)) for group in groups)
 
 
-def pairs(row: Row, key: str) -> tuple[tuple[str, str], ...]:
+def pairs(row: TableRow, key: str) -> tuple[tuple[str, str], ...]:
     items = row.get(key, tuple, REQUIRED)
     if not all(isinstance(item, list | tuple) and [type(side) for side in item] == [str, str] for item in items):
         row.wrong(f'“{key}” is a list of pairs, such as ["Eyes", "Safety glasses"].')
@@ -195,7 +195,7 @@ def pairs(row: Row, key: str) -> tuple[tuple[str, str], ...]:
     return tuple((_short(row, key, left), _short(row, key, right)) for left, right in items)
 
 
-def places(row: Row, key: str) -> tuple[Place, ...]:
+def places(row: TableRow, key: str) -> tuple[Place, ...]:
     items = row.get(key, tuple, REQUIRED)
     if len(items) < 2:
         row.wrong(f"“{key}” needs at least 2.")
@@ -204,12 +204,12 @@ def places(row: Row, key: str) -> tuple[Place, ...]:
         if not isinstance(item, Mapping):
             row.wrong(f"“{key}” is a list of tables, each with says and points.")
             continue
-        inner = Row(item, row.line, f"{row.where}, place {count}", row.problems)
+        inner = TableRow(item, row.line, f"{row.where}, place {count}", row.problems)
         found.append(Place(**inner.take({"says": text(), "points": points})))
     return tuple(found)
 
 
-def points(row: Row, key: str) -> tuple[tuple[float, float], ...]:
+def points(row: TableRow, key: str) -> tuple[tuple[float, float], ...]:
     items = row.get(key, tuple, REQUIRED)
     if not all(isinstance(item, list | tuple) and len(item) == 2 and all(map(_is_number, item)) for item in items):
         row.wrong(f"“{key}” is a list of corners, such as [[10, 10], [40, 10], [40, 30]].")

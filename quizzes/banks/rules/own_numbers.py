@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from quizzes.banks.rules.editing import put_value
-from quizzes.facts import BankText, Value, left_texts, option_texts
+from quizzes.facts import BankText, Value, option_texts, pair_left_texts
 from quizzes.questions.lengths import SPOKEN, UNITS, Quantity, Unreadable, read_amount
 
 TIMES = 10  # our choice: what is typed in another unit is off by 10 (mm, cm), 12 (in, ft), 25.4 (mm, in) or 60
@@ -15,14 +15,14 @@ NAMES = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
 FOUND = re.compile(rf"(?<![\w/.])({FIGURES})[ -]?({NAMES})(?!\w)", re.IGNORECASE)
 
 
-def with_own(bank: BankText, code: str, *, amount: str, source: str, note: str) -> BankText:
+def with_own_number(bank: BankText, code: str, *, amount: str, source: str, note: str) -> BankText:
     """The bank with the shop's own amount of a stored value, in the unit it has. Raises KeyError, Unreadable."""
     value = bank.value_by_code[code]
     read_amount(amount)
     return put_value(bank, replace(value, amount=amount.strip(), source=source.strip(), note=note.strip()))
 
 
-def unlikely(first: Value, amount: str, unit: str) -> str:
+def unlikely_number(first: Value, amount: str, unit: str) -> str:
     """Why an amount can't be the shop's own in place of the bank's `first`: a sentence, or "" where it can.
 
     Numbers like these keep fingers from a blade, so a slip of the unit must not go out. Raises Unreadable.
@@ -39,7 +39,7 @@ def unlikely(first: Value, amount: str, unit: str) -> str:
     )
 
 
-def named_elsewhere(bank: BankText, code: str) -> tuple[str, ...]:
+def other_mentions(bank: BankText, code: str) -> tuple[str, ...]:
     """The texts of live rules and questions that name the same amount as the stored value, in figures.
 
     They may mean the same thing: then they are changed in the draft, so that no two numbers stand for one.
@@ -69,4 +69,4 @@ def texts(bank: BankText) -> Iterator[str]:
     for question in bank.live_questions:
         yield question.asks
         yield from option_texts(question)
-        yield from left_texts(question)
+        yield from pair_left_texts(question)

@@ -8,13 +8,13 @@ from django.views.decorators.http import require_safe
 from quizzes import shop_context
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
-from quizzes.questions.translating import stands_in
+from quizzes.questions.translating import language_used
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed
+from shopsafe.school.pages.guards import SignedInRequest
 
 
 @require_safe
-def banks(request: Signed) -> HttpResponse:
+def banks(request: SignedInRequest) -> HttpResponse:
     """Every subject with an edition; a student's own shop first."""
     at = timezone.now()
     found = list(latest_editions(request.user, at))
@@ -23,14 +23,14 @@ def banks(request: Signed) -> HttpResponse:
 
 
 @require_safe
-def bank(request: Signed, bank: int) -> HttpResponse:
+def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """The rules of one subject, as they stand in its latest edition."""
     edition = access.one_of(latest_editions(request.user, timezone.now()), bank=bank)
     given = request.user.given.language
     written, text = text_of(edition).bank, text_of(edition, given)
     values = written.values_of_rule
     rules = [
-        (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), stands_in(written, own, given))
+        (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), language_used(written, own, given))
         for rule, own in zip(text.bank.live_rules, written.live_rules, strict=True)
     ]
     context = {"edition": edition, "text": text.bank, "rules": rules}

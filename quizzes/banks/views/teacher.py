@@ -11,7 +11,7 @@ from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.drafts.queries import ahead_of_edition, draft_history, rule_sheets, unpublished_in
 from quizzes.banks.editions import acts as bank_acts
-from quizzes.banks.editions.approved import standing_acceptance
+from quizzes.banks.editions.approved import current_approval
 from quizzes.banks.editions.forms import PublishForm
 from quizzes.banks.editions.queries import bank_list
 from quizzes.banks.rules.changes import says
@@ -19,13 +19,13 @@ from quizzes.banks.rules.checks import ERROR, Finding, blocks, check
 from quizzes.facts import BankText
 from quizzes.models import Bank
 from shopsafe.school import access
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
 
 @role("teacher")
 @require_safe
-def banks(request: Signed) -> HttpResponse:
+def banks(request: SignedInRequest) -> HttpResponse:
     """Every subject of the school: its latest edition, and whether the draft has gone on since."""
     context = {"banks": bank_list(request.user), "ahead": ahead_of_edition(request.user)}
     return render(request, "quizzes/teacher/banks.html", context)
@@ -33,7 +33,7 @@ def banks(request: Signed) -> HttpResponse:
 
 @role("teacher")
 @require_safe
-def bank(request: Signed, bank: int) -> HttpResponse:
+def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """One draft: rules with their questions, stored values, what the check finds, who changed what, editions."""
     one = access.one_of(banks_for(request.user), pk=bank)
     more = {"history": draft_history(one), "changes": unpublished_in(one)}
@@ -52,7 +52,7 @@ def _draft_context(one: Bank) -> dict[str, object]:
         "errors": sum(finding.level == ERROR for finding in findings),
         "blocked": blocks(findings),
         "editions": editions,
-        "accepted": standing_acceptance(editions[0]) if editions else None,
+        "accepted": current_approval(editions[0]) if editions else None,
     }
 
 
@@ -73,7 +73,7 @@ def _mends(one: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
 
 @role("teacher")
 @require_safe
-def bank_check(request: Signed, bank: int) -> HttpResponse:
+def bank_check(request: SignedInRequest, bank: int) -> HttpResponse:
     """What a careful colleague would find in the draft, each finding beside the form that mends it."""
     one = access.one_of(banks_for(request.user), pk=bank)
     return render(request, "quizzes/teacher/check.html", _draft_context(one))
@@ -81,7 +81,7 @@ def bank_check(request: Signed, bank: int) -> HttpResponse:
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def publish(request: Signed, bank: int) -> HttpResponse:
+def publish(request: SignedInRequest, bank: int) -> HttpResponse:
     one = access.one_of(banks_for(request.user), pk=bank)
     form = PublishForm(request.POST or None, initial={"revision": one.draft_revision})
     if request.method == "POST" and form.is_valid():

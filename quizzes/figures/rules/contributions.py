@@ -14,7 +14,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from quizzes.banks.rules.data import question_data
-from quizzes.facts import Answer, BankText, Line, Measure, One, Order, Pair, Question, Several, Spot
+from quizzes.facts import AllThatApply, Answer, BankText, FormQuestion, Measure, OneAnswer, Order, Pair, Question, Spot
 from quizzes.questions.answering import Response, answer_of
 from quizzes.questions.lengths import Unreadable, read_quantity
 
@@ -44,7 +44,7 @@ class Contribution:
 class GradedAttempt:
     """A handed-in attempt, as far as figures ask."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[FormQuestion, ...]
     responses: Mapping[str, Response]
     saved_at: Mapping[str, datetime]  # question → when its answer was last saved
     started_at: datetime
@@ -77,7 +77,7 @@ def contributions(bank: BankText, attempt: GradedAttempt) -> tuple[Contribution,
     )
 
 
-def _picked(bank: BankText, attempt: GradedAttempt, line: Line) -> str:
+def _picked(bank: BankText, attempt: GradedAttempt, line: FormQuestion) -> str:
     """Return the answer picked. Right ones are all told as the key: steps may change places, a number may be near."""
     question = bank.question_by_code[line.code]
     if line.code not in attempt.wrong:
@@ -105,9 +105,9 @@ def picked(question: Question, answer: Answer, bank: BankText) -> str:
     if answer is None:
         return NO_ANSWER
     match question:
-        case One() | Spot():
+        case OneAnswer() | Spot():
             return str(answer)
-        case Several() if isinstance(answer, frozenset):
+        case AllThatApply() if isinstance(answer, frozenset):
             return ",".join(map(str, sorted(answer)))
         case Order() | Pair() if isinstance(answer, tuple):
             return ",".join(map(str, answer))
@@ -127,11 +127,11 @@ def _amount(text: str, unit: str) -> str:
 def key_of(question: Question, bank: BankText) -> str:
     """Return the right answer in the form that `picked` gives it."""
     match question:
-        case One():
+        case OneAnswer():
             return "0"
         case Spot():
             return str(question.right - 1)
-        case Several():
+        case AllThatApply():
             return ",".join(map(str, range(len(question.right))))
         case Order():
             return ",".join(map(str, range(len(question.steps))))
@@ -146,7 +146,7 @@ def key_of(question: Question, bank: BankText) -> str:
 def offered(question: Question) -> tuple[str, ...]:
     """Return the answers a student picks one from, in the form that `picked` gives them; empty for other kinds."""
     match question:
-        case One():
+        case OneAnswer():
             return tuple(map(str, range(1 + len(question.wrong))))
         case Spot():
             return tuple(map(str, range(len(question.places))))

@@ -19,7 +19,7 @@ PASSED = "passed"
 MAY_START = frozenset({NOT_STARTED, AGAIN})
 
 # How a list says of a quiz where the student is in it.
-TOLD = {
+STEP_LABELS = {
     NOT_STARTED: "not started",
     OPEN: "begun, not handed in",
     RELEARN: "rules to learn again",
@@ -31,7 +31,7 @@ TOLD = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Went:
+class PastAttempt:
     """One attempt that stands (not voided), and what followed it."""
 
     id: UUID
@@ -67,7 +67,7 @@ class Step:
     @property
     def told(self) -> str:
         """In a few words for the student."""
-        return TOLD[self.code]
+        return STEP_LABELS[self.code]
 
     def may_start(self, *, refresher: bool = False) -> bool:
         """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""
@@ -77,7 +77,7 @@ class Step:
 
 
 def next_step(
-    attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str, *, practice: bool = False
+    attempts: Sequence[PastAttempt], blueprint: Blueprint, at: datetime, zone: str, *, practice: bool = False
 ) -> Step:
     """The step at the moment `at`. `attempts` of one student at one bank, oldest first.
 
@@ -91,7 +91,7 @@ def next_step(
     return replace(_next(counted, blueprint, at, zone), practice=practice)
 
 
-def _next(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
+def _next(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: datetime, zone: str) -> Step:
     if attempts and not attempts[-1].perfect:
         # Also for someone who has passed: a missed refresher is learned again like any other.
         refresher = attempts[-1].refresher and bool(_passes(attempts, at))
@@ -103,12 +103,12 @@ def _next(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: st
     return Step(code=PASSED, attempt=best.id, until=best.counts_until)
 
 
-def _passes(attempts: Sequence[Went], at: datetime) -> list[Went]:
+def _passes(attempts: Sequence[PastAttempt], at: datetime) -> list[PastAttempt]:
     counting = [one for one in attempts if one.counts_until is None or at < one.counts_until]
     return [one for one in counting if one.perfect and not one.refresher and not one.practice]
 
 
-def _after_a_miss(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, zone: str) -> Step:
+def _after_a_miss(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: datetime, zone: str) -> Step:
     last = attempts[-1]
     teacher = last.released_at is None and _misses_in_a_row(attempts, zone) >= blueprint.misses_a_day
     if last.unread:
@@ -121,7 +121,7 @@ def _after_a_miss(attempts: Sequence[Went], blueprint: Blueprint, at: datetime, 
     return Step(code=AGAIN, attempt=last.id)
 
 
-def _misses_in_a_row(attempts: Sequence[Went], zone: str) -> int:
+def _misses_in_a_row(attempts: Sequence[PastAttempt], zone: str) -> int:
     """Misses on the school day of the last one, since a teacher's release or a pass. Once too many, it stays so.
 
     Practice is never too much.

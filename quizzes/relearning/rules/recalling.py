@@ -11,7 +11,7 @@ LITTLE = frozenset({"a", "an", "the", "my", "your", "its"})
 LONG_ENOUGH = 5  # letters: from here on one slip of the finger is let pass
 
 
-def recalled(recall: Recall, said: str) -> bool:
+def is_recalled(recall: Recall, said: str) -> bool:
     """True for any of the key's words: capitals, little words and one slip in a long word don't matter."""
     words = _plain(said)
     return bool(words) and any(_same(words, _plain(key)) for key in recall.key)

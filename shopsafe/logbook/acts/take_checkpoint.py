@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from shopsafe.logbook.append import hold_the_tail
+from shopsafe.logbook.append import lock_last_entry
 from shopsafe.logbook.models import Checkpoint, Entry
 from shopsafe.logbook.rules.tree import Tree
 
@@ -12,7 +12,7 @@ from shopsafe.logbook.rules.tree import Tree
 @transaction.atomic(durable=True)
 def take_checkpoint(*, at: datetime) -> Checkpoint:
     """The checkpoint of the logbook as it stands. Nothing new is stored where the last one covers all of it."""
-    hold_the_tail()
+    lock_last_entry()
     last = Checkpoint.objects.order_by("-size").first()
     tree = Tree(size=last.size, peaks=bytes(last.peaks)) if last else Tree()
     hashes = Entry.objects.filter(seq__gt=tree.size).order_by("seq").values_list("hash", flat=True)

@@ -51,7 +51,7 @@ def plain(value: object, path: str = "payload") -> Any:
         case Decimal() | UUID():
             return str(value)
         case datetime():
-            return second(value)
+            return utc_second(value)
         case date():
             return value.isoformat()
         case dict():
@@ -72,7 +72,7 @@ def canonical(value: Any) -> bytes:
     return rfc8785.dumps(value)
 
 
-def second(at: datetime) -> str:
+def utc_second(at: datetime) -> str:
     """The UTC second, as 2026-09-14T13:05:09Z. Raises ValueError for a time without a zone."""
     if at.tzinfo is None:
         raise ValueError("A time in the logbook needs its zone.")
@@ -83,7 +83,7 @@ def header_bytes(*, kind: str, school: int, at: datetime) -> bytes:
     """What is said of an entry forever: what kind, when, in which school. No person."""
     if not KIND.fullmatch(kind) or len(kind) > KIND_MAX:
         raise ValueError(f"{kind!r} is no kind of entry: lower-case words joined by dots, as in signoff.made.")
-    return canonical({"at": second(at), "kind": kind, "school": school, "version": VERSION})
+    return canonical({"at": utc_second(at), "kind": kind, "school": school, "version": VERSION})
 
 
 def is_erasing(header: bytes) -> bool:
@@ -118,7 +118,7 @@ def header_of(header: bytes) -> Header:
     return Header(said["kind"], datetime.fromisoformat(said["at"]), said["school"])
 
 
-class Link(NamedTuple):
+class ChainLink(NamedTuple):
     """One entry as it is stored, its body where it still has one, and the entry that says the body was erased."""
 
     seq: int
@@ -163,12 +163,12 @@ def intact_run(rows: Sequence[tuple[Any, ...]], seq: int, prev: bytes) -> int:
     return len(rows)
 
 
-def fault_in(link: Link, seq: int, prev: bytes) -> Fault | None:
+def fault_in(link: ChainLink, seq: int, prev: bytes) -> Fault | None:
     """What is wrong with `link` where entry `seq`, following the hash `prev`, belongs."""
     return link_fault(link, seq, prev) or body_fault(link)
 
 
-def link_fault(link: Link, seq: int, prev: bytes) -> Fault | None:
+def link_fault(link: ChainLink, seq: int, prev: bytes) -> Fault | None:
     if link.seq != seq:
         return Fault(seq, "missing", f"Entry {seq} is missing: entry {link.seq} stands in its place.")
     if link.prev != prev:
@@ -180,7 +180,7 @@ def link_fault(link: Link, seq: int, prev: bytes) -> Fault | None:
     return None
 
 
-def body_fault(link: Link) -> Fault | None:
+def body_fault(link: ChainLink) -> Fault | None:
     seq, by = link.seq, link.erased_by
     if link.salt is None or link.payload is None:
         if by is None:
@@ -195,7 +195,7 @@ def body_fault(link: Link) -> Fault | None:
     return None
 
 
-def erasure_fault(link: Link, noted: Collection[int]) -> Fault | None:
+def erasure_fault(link: ChainLink, noted: Collection[int]) -> Fault | None:
     """What is wrong with an `erased` entry, if the erasures of `noted` are on record as its doing."""
     seq = link.seq
     if link.payload is None:

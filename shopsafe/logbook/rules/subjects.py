@@ -42,7 +42,7 @@ class UnknownRole(ValueError):
 
 
 @dataclass(frozen=True)
-class Subject:
+class EntrySubject:
     role: str
     key: str
 
@@ -56,9 +56,9 @@ def machine(pk: int) -> str:
     return f"machine:{pk}"
 
 
-def subjects(payload: dict[str, Any]) -> set[Subject]:
+def subjects(payload: dict[str, Any]) -> set[EntrySubject]:
     """Raises UnknownRole for something named under a key that is neither in PEOPLE nor in THINGS."""
-    return {Subject(role, key) for role, key in keys(payload)}
+    return {EntrySubject(role, key) for role, key in keys(payload)}
 
 
 def keys(payload: dict[str, Any]) -> set[tuple[str, str]]:

@@ -11,7 +11,7 @@ STANDING = {
 }
 
 
-def missing() -> list[str]:
+def missing_triggers() -> list[str]:
     """The names of the triggers that should stand and don't."""
     with connection.cursor() as cursor:
         cursor.execute(STANDING[connection.vendor])

@@ -47,20 +47,24 @@ ONE = """
 
 def listed_fault(size: int, stack: ExitStack) -> Fault | None:
     """The first of the entries up to `size` that is not found by what it says, or is found by what it doesn't."""
-    for seq in (first(UNLISTED.format(differs=HEADER[connection.vendor]), size), first(BESIDE), unfound(size, stack)):
+    for seq in (
+        first_value(UNLISTED.format(differs=HEADER[connection.vendor]), size),
+        first_value(BESIDE),
+        first_missing(size, stack),
+    ):
         if seq is not None:
             return Fault(seq, "listing", f"Entry {seq} is not listed as what it is: a search may not find it.")
     return None
 
 
-def first(statement: str, *parameters: int) -> int | None:
+def first_value(statement: str, *parameters: int) -> int | None:
     with connection.cursor() as cursor:
         cursor.execute(statement, parameters)
         row = cursor.fetchone()
     return row[0] if row else None
 
 
-def unfound(size: int, stack: ExitStack) -> int | None:
+def first_missing(size: int, stack: ExitStack) -> int | None:
     """The first entry whose subjects are not those its body names. Bounded memory; a million are read in one go."""
     kept = rows(SUBJECTS, size, stack)
     row = next(kept, END)
@@ -69,7 +73,7 @@ def unfound(size: int, stack: ExitStack) -> int | None:
         while row[0] == seq:
             found.add(row[1:])
             row = next(kept, END)
-        if found != named(payload) and not holds_now(seq):
+        if found != subjects_named(payload) and not listing_matches(seq):
             return int(seq)
     return None
 
@@ -78,15 +82,15 @@ def rows(statement: str, size: int, stack: ExitStack) -> Iterator[Any]:
     return each.from_iterable(batches(statement, stack, [size]))
 
 
-def named(payload: bytes | None) -> set[tuple[str, str]]:
+def subjects_named(payload: bytes | None) -> set[tuple[str, str]]:
     if payload is None:
         return set()
     return subjects.keys(READ(str(payload, "utf-8"))[0])
 
 
-def holds_now(seq: int) -> bool:
+def listing_matches(seq: int) -> bool:
     """One entry looked at alone: it may have been erased between the two readings."""
     with connection.cursor() as cursor:
         cursor.execute(ONE, [seq])
         found = cursor.fetchall()
-    return {(role, key) for _, role, key in found if role is not None} == named(found[0][0])
+    return {(role, key) for _, role, key in found if role is not None} == subjects_named(found[0][0])

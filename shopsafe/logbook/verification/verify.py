@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from django.db import connection, transaction
 
 from shopsafe.logbook.rules import chain, tree
-from shopsafe.logbook.rules.chain import Fault, Link
+from shopsafe.logbook.rules.chain import ChainLink, Fault
 from shopsafe.logbook.verification import guards
 from shopsafe.logbook.verification.batches import batches
 from shopsafe.logbook.verification.listed import listed_fault
@@ -36,7 +36,7 @@ STRAY = """
 
 
 @dataclass(frozen=True)
-class Mark:
+class CheckpointMark:
     """A checkpoint to hold the entries against. `peaks` is None for one that was read from paper."""
 
     size: int
@@ -68,7 +68,7 @@ class Verdict:
         return ""
 
 
-def verify(printed: Iterable[Mark] = ()) -> Verdict:
+def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
     """`printed` are checkpoints kept outside the database, on a chart or an evidence file."""
     with ExitStack() as stack:
         if connection.vendor == "postgresql":
@@ -76,11 +76,11 @@ def verify(printed: Iterable[Mark] = ()) -> Verdict:
             stack.enter_context(transaction.atomic())
         # The checkpoints are opened first: whatever they cover is then among the entries read after them.
         marks = heapq.merge(
-            (Mark(*row) for batch in batches(CHECKPOINTS, stack) for row in batch),
+            (CheckpointMark(*row) for batch in batches(CHECKPOINTS, stack) for row in batch),
             sorted(printed, key=lambda mark: mark.size),
             key=lambda mark: mark.size,
         )
-        reading = Reading(marks)
+        reading = ChainCheck(marks)
         fault = reading.read(batches(LINKS, stack)) or stray_fault() or listed_fault(reading.seq, stack)
     return Verdict(
         entries=reading.seq,
@@ -89,14 +89,14 @@ def verify(printed: Iterable[Mark] = ()) -> Verdict:
         head=reading.head,
         root=reading.tree.root(),
         fault=fault,
-        unguarded=tuple(guards.missing()),
+        unguarded=tuple(guards.missing_triggers()),
     )
 
 
-class Reading:
+class ChainCheck:
     """Follows the chain link by link, growing the tree beside it."""
 
-    def __init__(self, marks: Iterator[Mark]) -> None:
+    def __init__(self, marks: Iterator[CheckpointMark]) -> None:
         self.seq, self.head, self.erased, self.checkpoints = 0, chain.FIRST_PREV, 0, 0
         self.tree = tree.Tree()
         self._marks = marks
@@ -119,7 +119,7 @@ class Reading:
             stop = min(len(batch), start + self._mark.size - self.seq) if self._mark else len(batch)
             run = self._intact_run(batch[start:stop])
             if run == 0:
-                if fault := self._fault_in(Link._make(batch[start])):
+                if fault := self._fault_in(ChainLink._make(batch[start])):
                     return fault
                 run = 1
             self.tree.extend([row[4] for row in batch[start : start + run]])
@@ -136,7 +136,7 @@ class Reading:
             # A field that is no longer bytes: one by one, until it is found.
             return 0
 
-    def _fault_in(self, link: Link) -> Fault | None:
+    def _fault_in(self, link: ChainLink) -> Fault | None:
         seq = self.seq + 1
         try:
             fault = chain.fault_in(link, seq, self.head)

@@ -26,7 +26,7 @@ DONE, REFUSED, TOO_BIG = b"d", b"r", b"m"
 log = logging.getLogger("shopsafe.paper")
 
 
-class Stopped(Exception):
+class PressStopped(Exception):
     """The press ended before it answered."""
 
 
@@ -69,7 +69,7 @@ class Press:
         try:
             send(process.stdin, order)
             return receive(process.stdout)
-        except (Stopped, BrokenPipeError) as gone:
+        except (PressStopped, BrokenPipeError) as gone:
             self.stop()
             if late.is_set():
                 said = f"This print took longer than {self.seconds:g} seconds and was stopped. Print fewer at once."
@@ -126,7 +126,7 @@ def receive(pipe: IO[bytes] | None) -> tuple[bytes, bytes]:
 def _exactly(pipe: IO[bytes] | None, length: int) -> bytes:
     body = pipe.read(length) if pipe else b""
     if len(body) < length:
-        raise Stopped
+        raise PressStopped
     return body
 
 

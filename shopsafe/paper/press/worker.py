@@ -60,13 +60,13 @@ def _workshop() -> tuple[Any, Any, Any, Any]:
     fetcher, fonts = OwnFilesOnly(), FontConfiguration()
     stylesheet, base = (CSS(url=file.as_uri(), url_fetcher=fetcher, font_config=fonts) for file in (STYLESHEET, BASE))
 
-    class Sheet(HTML):
+    class PrintHTML(HTML):
         """A sheet on our own base. WeasyPrint's knows every element and script, and costs a fifth of a card's time."""
 
         def _ua_stylesheets(self, forms: bool = False) -> list[Any]:
             return [base]
 
-    return fetcher, fonts, stylesheet, Sheet
+    return fetcher, fonts, stylesheet, PrintHTML
 
 
 def to_pdf(htmls: Sequence[str], variant: str | None, inside: Attachment | None = None) -> bytes:

@@ -19,7 +19,16 @@ from shopsafe.paper.rules.card_measures import (
     Faces,
     Measures,
 )
-from shopsafe.paper.rules.legibility import LEAST_CAPITAL, Fit, Way, choose, fit, line_height, metres_read, split
+from shopsafe.paper.rules.legibility import (
+    LEAST_CAPITAL,
+    Fit,
+    NameLayout,
+    choose,
+    fit_names,
+    line_height,
+    reading_distance,
+    split,
+)
 from shopsafe.paper.rules.names import full_names, in_order, short_names
 from shopsafe.paper.rules.sheets import Paper, WallCard
 
@@ -32,7 +41,7 @@ POINTS = (14.0, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0)  # of the small print
 
 
 @dataclass(frozen=True)
-class Sheet:
+class CardSheet:
     """One sheet of a card: its columns of names, and what else stands on it."""
 
     number: int
@@ -52,7 +61,7 @@ class CardPlan:
     """A card ready to be set. `reads` is computed from what is set, never from what was wished for."""
 
     measures: Measures
-    sheets: tuple[Sheet, ...]
+    sheets: tuple[CardSheet, ...]
     shown: str  # "full" or "short"
     name_size: float
     name_pitch: float  # line height in ems
@@ -68,13 +77,13 @@ def plan_card(
     shown = {"full": sorted(full_names(people), key=in_order), "short": sorted(short_names(people), key=in_order)}
     ladder = [(kind, paper, 1) for paper in papers for kind in shown]
     ladder += [("short", papers[0], count) for count in range(2, most_sheets(len(people)) + 1)]
-    plans: dict[Way, CardPlan] = {}
+    plans: dict[NameLayout, CardPlan] = {}
     for kind, paper, count in ladder:
         names = shown[kind]
         for scale, points in sizes(paper):
             plan = _plan(Measures(card, paper, faces, qr_side, scale, points), names, kind, count)
             if plan:
-                plans.setdefault(Way(kind, paper.code, count, plan.reads), plan)
+                plans.setdefault(NameLayout(kind, paper.code, count, plan.reads), plan)
             if plan and plan.reads >= metres:
                 return plan
     return plans[choose(list(plans), metres)]
@@ -98,7 +107,7 @@ def _plan(on: Measures, names: list[str], kind: str, count: int) -> CardPlan | N
     if min(heights) < 3 * LEAST_CAPITAL:
         return None
     pitch = line_height(names, on.faces.names, PITCH)
-    setting = fit(
+    setting = fit_names(
         names, on.wide, heights, on.faces.names, most=NAMES_AT_MOST * on.mm, pitch=pitch, gutter=GUTTER * on.mm
     )
     sheets = tuple(
@@ -106,16 +115,16 @@ def _plan(on: Measures, names: list[str], kind: str, count: int) -> CardPlan | N
         for number, (part, height) in enumerate(zip(split(names, setting.rooms), heights, strict=True), start=1)
     )
     lines = [sheet.names_height / max(len(sheet.columns[0]), 1) for sheet in sheets]
-    reads = setting.metres if names else metres_read(on.title_capital)
+    reads = setting.metres if names else reading_distance(on.title_capital)
     return CardPlan(
         on, sheets, kind, setting.size, min(max(LOOSE, pitch), *(line / setting.size for line in lines)), reads
     )
 
 
-def _sheet(on: Measures, names: tuple[str, ...], height: float, setting: Fit, number: int, *, last: bool) -> Sheet:
+def _sheet(on: Measures, names: tuple[str, ...], height: float, setting: Fit, number: int, *, last: bool) -> CardSheet:
     """One sheet; the last one turns what is left over into lines to write on."""
     rows = math.ceil(len(names) / setting.columns)
     columns = tuple(names[index * rows : (index + 1) * rows] for index in range(setting.columns))
     spare = height - BREATH * on.mm - rows * setting.size * LOOSE
     more = min(max(int(spare / (HAND * on.mm)), 0), MORE_HAND) if last else 0
-    return Sheet(number, columns, height - more * HAND * on.mm, more + HAND_LINES if last else 0, number == 1)
+    return CardSheet(number, columns, height - more * HAND * on.mm, more + HAND_LINES if last else 0, number == 1)

@@ -9,7 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopsafe.paper.rules.card_measures import MARGIN, NAMES_FROM, Faces
-from shopsafe.paper.rules.legibility import LEAST_CAPITAL, capital_of, line_height, metres_read, size_for, width, wrap
+from shopsafe.paper.rules.legibility import (
+    LEAST_CAPITAL,
+    capital_of,
+    line_height,
+    reading_distance,
+    size_for,
+    width,
+    wrap,
+)
 from shopsafe.paper.rules.names import in_order, short_names
 from shopsafe.paper.rules.sheets import ChartRow, Paper, WallChart
 
@@ -108,7 +116,7 @@ def _plan(
         wheel=0.72 * min(cell, row, 1.25 * size),
         key_size=key_size,
         key_columns=key_columns,
-        reads=metres_read(capital_of(size, faces.names[0])),
+        reads=reading_distance(capital_of(size, faces.names[0])),
     )
 
 

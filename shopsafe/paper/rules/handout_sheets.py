@@ -87,7 +87,7 @@ class SubstituteSheet:
 
 
 @dataclass(frozen=True)
-class Agreement:
+class AgreementSheet:
     """The safety agreement, one sheet a student, or one without a name to copy. The shop's own wording."""
 
     school: str

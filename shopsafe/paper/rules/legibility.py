@@ -53,7 +53,7 @@ def capital_in_whole_mm(metres: float, ratio: int = TEXT) -> int:
     return math.ceil(1000 * metres / ratio - HAIR)
 
 
-def metres_read(capital: float, ratio: int = TEXT) -> float:
+def reading_distance(capital: float, ratio: int = TEXT) -> float:
     """From how far a capital of this height reads: rounded down to a tenth, so that it never promises too much."""
     return math.floor(capital * ratio / 100 + HAIR) / 10
 
@@ -99,7 +99,7 @@ def line_height(texts: Iterable[str], fonts: Sequence[Metrics], plain: float) ->
     return max(plain, TALL) if foreign else plain
 
 
-def missing(text: str, fonts: Sequence[Metrics]) -> tuple[str, ...]:
+def missing_letters(text: str, fonts: Sequence[Metrics]) -> tuple[str, ...]:
     """Letters of `text` that no font can draw, once each, in order. Joiners and the like are drawn by no font."""
     composed = unicodedata.normalize("NFC", text)
     unknown = (
@@ -126,7 +126,7 @@ def wrap(text: str, room: float, size: float, fonts: Sequence[Metrics]) -> list[
 # --- names in columns ------------------------------------------------------------------------------------------------
 
 
-def fit(
+def fit_names(
     names: Sequence[str],
     wide: float,
     heights: Sequence[float],
@@ -153,7 +153,7 @@ def fit(
     size = math.floor(best * 100 + HAIR) / 100
     rooms = tuple(_rows(height, size * pitch) * chosen for height in heights)
     capital = capital_of(size, fonts[0])
-    return Fit(chosen, size, capital, metres_read(capital), rooms)
+    return Fit(chosen, size, capital, reading_distance(capital), rooms)
 
 
 def _tallest(names: int, columns: int, heights: Sequence[float], pitch: float, limit: float) -> float:
@@ -183,7 +183,7 @@ def split(names: Sequence[str], rooms: Sequence[int]) -> list[tuple[str, ...]]:
 
 
 @dataclass(frozen=True)
-class Way:
+class NameLayout:
     """One way to hang the names: which names, on which paper, over how many sheets, and from how far that reads."""
 
     names: str  # "full" or "short"
@@ -192,7 +192,7 @@ class Way:
     metres: float
 
 
-def choose(ways: Sequence[Way], target: float) -> Way:
+def choose(ways: Sequence[NameLayout], target: float) -> NameLayout:
     """The first way that reads from `target`; if none does, the one that reads from furthest, the earlier of equals.
 
     Callers list ways in the order of the ladder: full names, first name and initial, larger paper, more sheets.

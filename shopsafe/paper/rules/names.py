@@ -46,7 +46,7 @@ def clusters(text: str) -> list[str]:
 
 def full_names(people: Sequence[Name]) -> list[str]:
     """Full names in the given order, told apart by their marks where two are the same."""
-    return apart(people, [person.full for person in people])
+    return with_marks(people, [person.full for person in people])
 
 
 def short_names(people: Sequence[Name]) -> list[str]:
@@ -55,7 +55,7 @@ def short_names(people: Sequence[Name]) -> list[str]:
     shown = [person.short() for person in people]
     for letters in range(2, max((len(clusters(person.family)) for person in people), default=0) + 1):
         shown = _lengthen(shown, [person.short(letters) for person in people])
-    return apart(people, _lengthen(shown, [person.full for person in people]))
+    return with_marks(people, _lengthen(shown, [person.full for person in people]))
 
 
 def _lengthen(shown: list[str], longer: list[str]) -> list[str]:
@@ -63,7 +63,7 @@ def _lengthen(shown: list[str], longer: list[str]) -> list[str]:
     return [more if seen[key(name)] > 1 else name for name, more in zip(shown, longer, strict=True)]
 
 
-def apart(people: Sequence[Name], shown: Sequence[str]) -> list[str]:
+def with_marks(people: Sequence[Name], shown: Sequence[str]) -> list[str]:
     """The same, with marks on those that still look alike."""
     seen = Counter(key(name) for name in shown)
     return [

@@ -59,7 +59,7 @@ PAPERS = {paper.code: paper for paper in (LETTER, TABLOID, A4, A3)}
 
 
 @dataclass(frozen=True)
-class TagOut:
+class TagOutNote:
     """Why nobody may use a machine, and since when."""
 
     reason: str
@@ -85,7 +85,7 @@ class WallCard:
     stop_and_ask: tuple[str, ...] = ()  # "the guard is loose", ...: they follow "Stop and ask if"
     accepted: bool = True  # a teacher has accepted the rules of this kind of machine
     note: str = ""  # what must be known of the names, in plain words above them
-    tagged_out: TagOut | None = None
+    tagged_out: TagOutNote | None = None
     demo: bool = False
 
 
@@ -98,7 +98,7 @@ class ChartRow:
 
 
 @dataclass(frozen=True)
-class Checkpoint:
+class CheckpointLine:
     """The logbook's head when a sheet was printed: entry number and hash, handed in as plain values."""
 
     entry: int
@@ -116,7 +116,7 @@ class WallChart:
     valid_until: date | None
     code: str
     url: str
-    checkpoint: Checkpoint | None = None
+    checkpoint: CheckpointLine | None = None
     notes: tuple[str, ...] = ()  # what must be known of some columns, below the key
     demo: bool = False
     numbers: tuple[int, ...] = ()  # painted on the machines, where they are not 1, 2, 3 ...

@@ -9,13 +9,13 @@ from shopsafe.school.models.places import School, Shop
 class SheetWords(models.Model):
     """The words of one sheet of one shop. Rows are added, never changed: the latest one is printed."""
 
-    class Sheet(models.TextChoices):
+    class EditableSheet(models.TextChoices):
         AGREEMENT = "agreement", "Safety agreement"
         SUBSTITUTE = "substitute", "Substitute sheet"
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="sheet_words")
-    sheet = models.CharField(max_length=10, choices=Sheet)
+    sheet = models.CharField(max_length=10, choices=EditableSheet)
     words = models.JSONField("what it says, by the names of its parts")
     set_at = models.DateTimeField()
     set_by = models.ForeignKey(Person, models.PROTECT, related_name="+")

@@ -7,7 +7,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
 from shopsafe.school import look
-from shopsafe.school.accommodations import looking
+from shopsafe.school.accommodations import look_for
 from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.
@@ -51,14 +51,14 @@ def places(request: HttpRequest) -> list[dict[str, Any]]:
 
 def sheet(request: HttpRequest) -> dict[str, Any]:
     """The context of base.html: `places`, `school`, `today` (the date at the school, in words), `look`."""
-    chosen = look.read(request.COOKIES.get(look.COOKIE, ""))
+    chosen = look.from_cookie(request.COOKIES.get(look.COOKIE, ""))
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"places": [], "school": None, "today": day(timezone.now()), "look": look.write(chosen)}
-    today, chosen = day(timezone.now(), user.school.time_zone), looking(chosen, user.given)
+        return {"places": [], "school": None, "today": day(timezone.now()), "look": look.as_cookie(chosen)}
+    today, chosen = day(timezone.now(), user.school.time_zone), look_for(chosen, user.given)
     return {
         "places": places(request),
         "school": user.school,
         "today": today,
-        "look": look.write(chosen),
+        "look": look.as_cookie(chosen),
     }

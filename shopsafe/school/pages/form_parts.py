@@ -23,7 +23,7 @@ class TapForm(forms.Form):
         self.initial.setdefault("tap", uuid.uuid4())
 
 
-class Day(forms.DateInput):
+class DayInput(forms.DateInput):
     input_type = "date"
 
     def __init__(self) -> None:

@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponseBase
 from shopsafe.school.models import Person
 
 
-class Signed(HttpRequest):
+class SignedInRequest(HttpRequest):
     """A request of somebody who is signed in: what a guarded view is handed."""
 
     user: Person

@@ -14,9 +14,11 @@ A_YEAR = 365 * 24 * 60 * 60
 @login_not_required
 @require_http_methods(["GET", "POST"])
 def look(request: HttpRequest) -> HttpResponse:
-    form = LookForm(request.POST or None, initial=rules.read(request.COOKIES.get(rules.COOKIE, "")))
+    form = LookForm(request.POST or None, initial=rules.from_cookie(request.COOKIES.get(rules.COOKIE, "")))
     if request.method == "POST" and form.is_valid():
         response = redirect("look")
-        response.set_cookie(rules.COOKIE, rules.write(form.cleaned_data), max_age=A_YEAR, samesite="Lax", httponly=True)
+        response.set_cookie(
+            rules.COOKIE, rules.as_cookie(form.cleaned_data), max_age=A_YEAR, samesite="Lax", httponly=True
+        )
         return response
     return render(request, "school/look.html", {"form": form}, status=422 if form.errors else 200)

@@ -2,13 +2,13 @@
 
 from django import forms
 
-from shopsafe.school.pages.form_parts import Day
+from shopsafe.school.pages.form_parts import DayInput
 
 
 class AgreementForm(forms.Form):
     signed_on = forms.DateField(
         label="Signed on",
-        widget=Day,
+        widget=DayInput,
         error_messages={
             "required": "Say on which day it was signed.",
             "invalid": "That is no day. Write it as 2026-09-08.",
@@ -16,7 +16,7 @@ class AgreementForm(forms.Form):
     )
 
 
-class TakeBackForm(forms.Form):
+class WithdrawAgreementForm(forms.Form):
     reason = forms.CharField(
         label="Why is it taken back?",
         max_length=300,

@@ -9,21 +9,21 @@ from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.people.classes import enrolled, running_sections, students_of
 
 
-def full_in(section: Section, student: Person, at: datetime) -> str:
+def full_name_in(section: Section, student: Person, at: datetime) -> str:
     """The name of a student who is or was in the class, as it stands in its register."""
     return full_names_of([*students_of(section, at), student])[student.pk]
 
 
-def short_in(section: Section, student: Person, at: datetime) -> str:
+def short_name_in(section: Section, student: Person, at: datetime) -> str:
     return short_names_of([*students_of(section, at), student])[student.pk]
 
 
-def short_in_shop(person: Person, student: Person, shop_id: int, at: datetime) -> str:
+def short_name_in_shop(person: Person, student: Person, shop_id: int, at: datetime) -> str:
     """The student's short name at the machines of a shop, as `person` reads it there."""
     day = local_day(at, person.school.time_zone)
     sections = [one for one in running_sections(person, day) if one.shop_id == shop_id]
-    return short_among(enrolled(sections, at).values(), student)
+    return short_name_among(enrolled(sections, at).values(), student)
 
 
-def short_among(classes: Iterable[Iterable[Person]], student: Person) -> str:
+def short_name_among(classes: Iterable[Iterable[Person]], student: Person) -> str:
     return short_names_of([student, *(one for people in classes for one in people)])[student.pk]

@@ -58,7 +58,7 @@ def leaving(section: Section, *, day: date) -> list[Person]:
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
 
 
-def called_in(section: Section, student: Person) -> str:
+def name_in_class(section: Section, student: Person) -> str:
     """The full name of a student, told apart from those of the class."""
     return full_names_of([*students_of(section), student])[student.pk]
 

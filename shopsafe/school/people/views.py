@@ -15,15 +15,15 @@ from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import students as acts
 from shopsafe.school.people.acts.names import correct_name
-from shopsafe.school.people.forms import AgreementForm, NameCorrectForm, StudentForm, TakeBackForm
+from shopsafe.school.people.forms import AgreementForm, NameCorrectForm, StudentForm, WithdrawAgreementForm
 from shopsafe.school.people.queries import (
-    called_in,
     leaving,
     may_begin,
+    name_in_class,
     people_of,
     sections_with_counts,
     students_among,
@@ -39,7 +39,7 @@ ADDED_BY_HAND = dict.fromkeys(("student.no-number", "student.number-taken"), "lo
 
 @role("teacher", "office")
 @require_GET
-def people(request: Signed) -> HttpResponse:
+def people(request: SignedInRequest) -> HttpResponse:
     sections = sections_with_counts(request.user)
     begin = reverse("first-run-shop") if not sections and may_begin(request.user) else ""
     return render(request, "school/people/people.html", {"sections": sections, "begin": begin})
@@ -47,12 +47,12 @@ def people(request: Signed) -> HttpResponse:
 
 @role("teacher", "office")
 @require_GET
-def class_people(request: Signed, section: int) -> HttpResponse:
+def class_people(request: SignedInRequest, section: int) -> HttpResponse:
     """`?tick=all` comes with every box ticked: a way that needs no script."""
     return _page(request, access.section_for(request.user, section))
 
 
-def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
+def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpResponse:
     today = local_day(timezone.now(), section.school.time_zone)
     students = people_of(section, day=today)
     context = {
@@ -74,13 +74,13 @@ def _page(request: Signed, section: Section, **forms: Any) -> HttpResponse:
     return render(request, "school/people/class_people.html", context, status=422 if forms else 200)
 
 
-def _ticked(request: Signed) -> list[int]:
+def _ticked(request: SignedInRequest) -> list[int]:
     return [int(pk) for pk in request.POST.getlist("student") if pk.isascii() and pk.isdigit() and len(pk) < 19]
 
 
 @role("teacher", "office")
 @require_POST
-def agreements_record(request: Signed, section: int) -> HttpResponse:
+def agreements_record(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     form = AgreementForm(request.POST)
     if form.is_valid():
@@ -96,7 +96,7 @@ def agreements_record(request: Signed, section: int) -> HttpResponse:
 
 @role("teacher", "office")
 @require_POST
-def slips_issue(request: Signed, section: int) -> HttpResponse:
+def slips_issue(request: SignedInRequest, section: int) -> HttpResponse:
     """The slips as a PDF: the only time the codes are shown. `which=first` is everybody who has none yet."""
     of = access.own_section_for(request.user, section)
     form = Form(request.POST)
@@ -116,33 +116,33 @@ def slips_issue(request: Signed, section: int) -> HttpResponse:
 
 @role("teacher", "office")
 @require_POST
-def student_add(request: Signed, section: int) -> HttpResponse:
+def student_add(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     form = StudentForm(request.POST)
     if form.is_valid():
         with refused_on(form, ADDED_BY_HAND):
             student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
-            messages.success(request, f"{called_in(of, student)} is in the class.")
+            messages.success(request, f"{name_in_class(of, student)} is in the class.")
             return redirect("class-people", section=section)
     return _page(request, of, student=form)
 
 
 @role("teacher", "office")
 @require_POST
-def student_let_in(request: Signed, section: int, student: int) -> HttpResponse:
+def student_let_in(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
     acts.let_in(student=who, by=request.user, at=timezone.now())
-    messages.success(request, f"{called_in(of, who)} may try again, with the same slip.")
+    messages.success(request, f"{name_in_class(of, who)} may try again, with the same slip.")
     return redirect("class-people", section=section)
 
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
+def enrolment_end(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
-    at, called = timezone.now(), called_in(of, who)
+    at, called = timezone.now(), name_in_class(of, who)
     if request.method == "GET":
         return render(request, "school/people/enrolment_end.html", {"section": of, "called": called})
     last = acts.end_enrolment(section=of, student=who, by=request.user, at=at).until_day
@@ -153,22 +153,22 @@ def enrolment_end(request: Signed, section: int, student: int) -> HttpResponse:
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def agreement_take_back(request: Signed, section: int, student: int) -> HttpResponse:
+def agreement_take_back(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
-    form = TakeBackForm(request.POST if request.method == "POST" else None)
+    form = WithdrawAgreementForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
         acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user, at=timezone.now())
-        messages.success(request, f"The agreement of {called_in(of, who)} is taken back.")
+        messages.success(request, f"The agreement of {name_in_class(of, who)} is taken back.")
         return redirect("class-people", section=section)
-    context = {"section": of, "called": called_in(of, who), "form": form}
+    context = {"section": of, "called": name_in_class(of, who), "form": form}
     return render(request, "school/people/agreement_take_back.html", context, status=status_of(form))
 
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def name_correct(request: Signed, section: int, student: int) -> HttpResponse:
+def name_correct(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
     # A name that was read whole is never guessed apart: it stands in the first field until somebody says so.
@@ -179,7 +179,7 @@ def name_correct(request: Signed, section: int, student: int) -> HttpResponse:
             now = correct_name(section=of, student=who, by=request.user, at=timezone.now(), **form.cleaned_data)
             messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
             return redirect("class-people", section=section)
-    context = {"section": of, "student": who, "called": called_in(of, who), "form": form}
+    context = {"section": of, "student": who, "called": name_in_class(of, who), "form": form}
     return render(request, "school/people/name_correct.html", context, status=status_of(form))
 
 

@@ -7,14 +7,14 @@ from django import forms
 from shopsafe.school import access
 from shopsafe.school.models import Person, Shop, Term
 from shopsafe.school.naming.rules.ordering import in_order
-from shopsafe.school.pages.form_parts import Day
+from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.signing_in.forms import new_password
 
 
 class TermForm(forms.Form):
     name = forms.CharField(label="Name", help_text="Such as “Autumn 2026”.", max_length=80)
-    first_day = forms.DateField(label="First day", widget=Day)
-    last_day = forms.DateField(label="Last day", widget=Day)
+    first_day = forms.DateField(label="First day", widget=DayInput)
+    last_day = forms.DateField(label="Last day", widget=DayInput)
 
 
 def choose_shops(field: Any, by: Person) -> None:

@@ -15,7 +15,7 @@ from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Term
 from shopsafe.school.naming.rules.ordering import in_order
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import staff
 from shopsafe.school.people.queries import sections_with_counts
@@ -30,7 +30,7 @@ SAVE = "Save"
 
 @role("office")
 @require_GET
-def office(request: Signed) -> HttpResponse:
+def office(request: SignedInRequest) -> HttpResponse:
     everybody = list(access.staff_ever_for(request.user))
     context = {
         "terms": access.terms_for(request.user),
@@ -44,13 +44,13 @@ def office(request: Signed) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def term_add(request: Signed) -> HttpResponse:
+def term_add(request: SignedInRequest) -> HttpResponse:
     return _filled_in(request, TermForm(_sent(request)), set_up.add_term, "Add a term", told=_term_kept)
 
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def term_change(request: Signed, term: int) -> HttpResponse:
+def term_change(request: SignedInRequest, term: int) -> HttpResponse:
     of = access.one_of(access.terms_for(request.user), pk=term)
     start = {"name": of.name, "first_day": of.first_day, "last_day": of.last_day}
     form = TermForm(_sent(request), initial=start)
@@ -68,13 +68,13 @@ def _term_kept(term: Term) -> str:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def shop_add(request: Signed) -> HttpResponse:
+def shop_add(request: SignedInRequest) -> HttpResponse:
     return _filled_in(request, ShopForm(_sent(request), by=request.user), set_up.add_shop, "Add a shop")
 
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def shop_rename(request: Signed, shop: int) -> HttpResponse:
+def shop_rename(request: SignedInRequest, shop: int) -> HttpResponse:
     of = access.shop_for(request.user, shop)
     form = NameForm(_sent(request), initial={"name": of.name})
     return _filled_in(request, form, set_up.rename_shop, f"Rename {of.name}", SAVE, shop=of)
@@ -82,7 +82,7 @@ def shop_rename(request: Signed, shop: int) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def class_add(request: Signed) -> HttpResponse:
+def class_add(request: SignedInRequest) -> HttpResponse:
     term = term_at(request.user, local_day(timezone.now(), request.user.school.time_zone))
     form = SectionForm(_sent(request), by=request.user, initial={"term": term})
     return _filled_in(request, form, set_up.add_section, "Add a class")
@@ -90,7 +90,7 @@ def class_add(request: Signed) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def class_rename(request: Signed, section: int) -> HttpResponse:
+def class_rename(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     form = NameForm(_sent(request), initial={"name": of.name})
     return _filled_in(request, form, set_up.rename_section, f"Rename {of.name}", SAVE, section=of)
@@ -98,7 +98,7 @@ def class_rename(request: Signed, section: int) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def class_teachers(request: Signed, section: int) -> HttpResponse:
+def class_teachers(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     form = TeachersForm(_sent(request), by=request.user, initial={"teachers": of.teachers.all()})
     return _filled_in(request, form, set_up.set_teachers, f"Teachers of {of.name}", SAVE, section=of)
@@ -106,7 +106,7 @@ def class_teachers(request: Signed, section: int) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def staff_add(request: Signed) -> HttpResponse:
+def staff_add(request: SignedInRequest) -> HttpResponse:
     title, form = "Add a person who teaches or keeps the office", StaffForm(_sent(request), by=request.user)
     return _filled_in(request, form, set_up.add_staff, title, "Add this person", told=_signs_in_as)
 
@@ -117,7 +117,7 @@ def _signs_in_as(person: Person) -> str:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def staff_password(request: Signed, person: int) -> HttpResponse:
+def staff_password(request: SignedInRequest, person: int) -> HttpResponse:
     who = access.one_of(access.staff_for(request.user), pk=person)
 
     def told(changed: Person) -> str:
@@ -131,7 +131,7 @@ def staff_password(request: Signed, person: int) -> HttpResponse:
 
 @role("office")
 @require_http_methods(["GET", "POST"])
-def staff_end(request: Signed, person: int) -> HttpResponse:
+def staff_end(request: SignedInRequest, person: int) -> HttpResponse:
     """Asked first; a refusal stands on the page that asked."""
     who, form = access.one_of(access.staff_for(request.user), pk=person), forms.Form(_sent(request))
     if request.method == "POST":
@@ -145,19 +145,19 @@ def staff_end(request: Signed, person: int) -> HttpResponse:
 
 @role("office")
 @require_POST
-def staff_let_in(request: Signed, person: int) -> HttpResponse:
+def staff_let_in(request: SignedInRequest, person: int) -> HttpResponse:
     who = access.one_of(access.staff_ever_for(request.user), pk=person)
     staff.let_in_again(person=who, by=request.user, at=timezone.now())
     messages.success(request, f"{who.name} may sign in again, as {who.sign_in_name}, with the password of before.")
     return redirect("office")
 
 
-def _sent(request: Signed) -> Any:
+def _sent(request: SignedInRequest) -> Any:
     return request.POST if request.method == "POST" else None
 
 
 def _filled_in(
-    request: Signed,
+    request: SignedInRequest,
     form: forms.Form,
     act: Callable[..., Any],
     title: str,

@@ -10,7 +10,7 @@ from datetime import date
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class RetentionRule:
     """Years a record is kept: after the student has left, and after an injury. None: until the school says."""
 
     years: int | None
@@ -18,7 +18,7 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class RecordDates:
     """What the rule asks of one student.
 
     left_on  the last day in any class, which may be still to come; None for somebody who never was in one
@@ -32,7 +32,7 @@ class Record:
 
 
 @dataclass(frozen=True, slots=True)
-class Stays:
+class EraseBlocker:
     """Why a record may not be erased: a code, a sentence, and the last day of it where there is one."""
 
     code: str
@@ -43,26 +43,26 @@ class Stays:
 LAST_DAY = "Today is the student's last day in a class. The record can't be erased before tomorrow."
 
 
-def stays(record: Record, rule: Rule, today: date) -> Stays | None:
+def erase_blocker(record: RecordDates, rule: RetentionRule, today: date) -> EraseBlocker | None:
     """What keeps this record, whoever wants it erased; None if nothing does."""
     if record.left_on == today:
-        return Stays("enrolled", LAST_DAY, today)
+        return EraseBlocker("enrolled", LAST_DAY, today)
     if record.left_on is not None and record.left_on > today:
-        return Stays("enrolled", "The student is still in a class. End that first.", record.left_on)
+        return EraseBlocker("enrolled", "The student is still in a class. End that first.", record.left_on)
     if record.kept:
-        return Stays("kept", f"The office keeps this record: {record.kept}")
+        return EraseBlocker("kept", f"The office keeps this record: {record.kept}")
     if record.injured is None:
         return None
     if rule.years_after_injury is None:
-        return Stays("injury", "There was an injury. Say first how long records are kept after one.")
+        return EraseBlocker("injury", "There was an injury. Say first how long records are kept after one.")
     until = end_of_year(record.injured, rule.years_after_injury)
     if today > until:
         return None
-    return Stays("injury", f"There was an injury. The record is kept until {spoken(until)}.", until)
+    return EraseBlocker("injury", f"There was an injury. The record is kept until {spoken_date(until)}.", until)
 
 
-def keep_to(record: Record, rule: Rule) -> date | None:
-    """The last day by the school's rule; None where it says nothing of this record yet. Beside it: `stays`."""
+def keep_until(record: RecordDates, rule: RetentionRule) -> date | None:
+    """The last day by the school's rule; None where it says nothing of this record yet. Beside it: `erase_blocker`."""
     if record.left_on is None or rule.years is None:
         return None
     last = same_day(record.left_on, rule.years)
@@ -73,10 +73,10 @@ def keep_to(record: Record, rule: Rule) -> date | None:
     return max(last, end_of_year(record.injured, rule.years_after_injury))
 
 
-def is_due(record: Record, rule: Rule, today: date) -> bool:
+def is_due(record: RecordDates, rule: RetentionRule, today: date) -> bool:
     """Whether the record is erased by itself now."""
-    last = keep_to(record, rule)
-    return last is not None and today > last and stays(record, rule, today) is None
+    last = keep_until(record, rule)
+    return last is not None and today > last and erase_blocker(record, rule, today) is None
 
 
 def same_day(day: date, years: int) -> date:
@@ -92,5 +92,5 @@ def end_of_year(day: date, years: int) -> date:
     return date(day.year + years, 12, 31)
 
 
-def spoken(day: date) -> str:
+def spoken_date(day: date) -> str:
     return f"{day.day} {day:%B %Y}"

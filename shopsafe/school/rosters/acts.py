@@ -14,7 +14,15 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrolment, Person, RosterImport, School, Section
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.queries import known_people
-from shopsafe.school.rosters.rules import NO_NUMBER, Entry, Mend, Preview, Sheet, one_student, preview
+from shopsafe.school.rosters.rules import (
+    NO_NUMBER,
+    PreviewRow,
+    RosterPreview,
+    RosterTable,
+    RowCorrection,
+    one_student,
+    preview,
+)
 
 RACED = "Somebody else changed this school's people at the same moment. Look at the list once more."
 
@@ -22,11 +30,11 @@ RACED = "Somebody else changed this school's people at the same moment. Look at 
 def import_roster(
     *,
     section: Section,
-    sheet: Sheet,
+    sheet: RosterTable,
     key: UUID,
     by: Person | None,
     at: datetime,
-    mends: Mapping[int, Mend] | None = None,
+    mends: Mapping[int, RowCorrection] | None = None,
     columns: Sequence[str] | None = None,
 ) -> RosterImport:
     """Everybody in `sheet` who is ready comes into the class; the rest stays out. Sending `key` again changes nothing.
@@ -44,8 +52,8 @@ def import_roster(
 @transaction.atomic(durable=True)
 def _import(
     section: Section,
-    sheet: Sheet,
-    mends: Mapping[int, Mend] | None,
+    sheet: RosterTable,
+    mends: Mapping[int, RowCorrection] | None,
     columns: Sequence[str] | None,
     done: RosterImport,
 ) -> RosterImport:
@@ -92,7 +100,7 @@ def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, a
     return _bring_in(entry, section, by=by, at=at)
 
 
-def _to_fix(entry: Entry) -> Refused:
+def _to_fix(entry: PreviewRow) -> Refused:
     if entry.other:
         same = f"If it is the same student, correct the name of {entry.other.name} instead."
         return Refused("student.number-taken", f"{entry.reason} {same}", 422)
@@ -115,19 +123,19 @@ def _again(earlier: RosterImport, section: Section, digest: str) -> RosterImport
     return earlier
 
 
-def _fill(done: RosterImport, section: Section, seen: Preview) -> None:
+def _fill(done: RosterImport, section: Section, seen: RosterPreview) -> None:
     done.school_id, done.section = section.school_id, section
     done.added, done.already_here = len(seen.ready), len(seen.already_here)
     done.twice = sum(entry.twice for entry in seen.already_here)
     done.to_fix, done.skipped = len(seen.to_fix), len(seen.skipped)
 
 
-def _digest(sheet: Sheet, mends: Mapping[int, Mend], columns: Sequence[str] | None) -> str:
+def _digest(sheet: RosterTable, mends: Mapping[int, RowCorrection], columns: Sequence[str] | None) -> str:
     body = repr((sheet.rows, sorted(mends.items()), columns and tuple(columns)))
     return hashlib.sha256(body.encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _summary(done: RosterImport, sheet: Sheet, section: Section) -> dict[str, Any]:
+def _summary(done: RosterImport, sheet: RosterTable, section: Section) -> dict[str, Any]:
     """Without names: each student who came in has an entry of their own, so that one can be erased alone."""
     counts = {where: getattr(done, where) for where in ("added", "already_here", "to_fix", "skipped")}
     return {**_who(done.by), "section": _section(section), "file": sheet.file, "digest": done.digest, **counts}
@@ -141,7 +149,7 @@ def _section(section: Section) -> dict[str, Any]:
     return {"id": section.pk, "name": section.name}
 
 
-def _bring_in(entry: Entry, section: Section, *, by: Person | None, at: datetime) -> Person:
+def _bring_in(entry: PreviewRow, section: Section, *, by: Person | None, at: datetime) -> Person:
     """The person, new or known to the school, enrolled from today at the school, and one entry in the logbook."""
     student = _enter(entry, section) if entry.person is None else Person.objects.get(pk=entry.person)
     from_day = local_day(at, section.school.time_zone)
@@ -163,7 +171,7 @@ def _bring_in(entry: Entry, section: Section, *, by: Person | None, at: datetime
     return student
 
 
-def _enter(entry: Entry, section: Section) -> Person:
+def _enter(entry: PreviewRow, section: Section) -> Person:
     read = entry.read
     return Person.objects.enter(
         school=section.school,

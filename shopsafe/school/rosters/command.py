@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
-from shopsafe.school.rosters.rules import ROLES, Sheet, read_file
+from shopsafe.school.rosters.rules import ROLES, RosterTable, read_file
 from shopsafe.school.rosters.rules.reading import MOST_BYTES
 
 
@@ -38,11 +38,11 @@ class RosterCommand(BaseCommand):
         which = {"id": section.pk, "name": section.name, "term": section.term.name}
         self.stdout.write(json.dumps({"class": which, **answer}, ensure_ascii=False, indent=2))
 
-    def answer(self, section: Section, sheet: Sheet, columns: list[str] | None) -> dict[str, Any]:
+    def answer(self, section: Section, sheet: RosterTable, columns: list[str] | None) -> dict[str, Any]:
         raise NotImplementedError
 
 
-def _read(path: Path) -> Sheet:
+def _read(path: Path) -> RosterTable:
     try:
         with path.open("rb") as file:
             return read_file(path.name, file.read(MOST_BYTES + 1))

@@ -19,12 +19,12 @@ from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.queries import known_people
 from shopsafe.school.rosters.rules import (
     ROLES,
-    Entry,
-    Known,
-    Mend,
-    Preview,
-    Read,
-    Sheet,
+    ExistingPerson,
+    ParsedStudent,
+    PreviewRow,
+    RosterPreview,
+    RosterTable,
+    RowCorrection,
     preview,
     read_file,
     read_pasted,
@@ -47,31 +47,31 @@ SAYS = {
 
 
 @dataclass(frozen=True)
-class Draft:
+class RosterDraft:
     """A list with its corrections. `columns` is None while they are as the program understood them."""
 
     file: str
     content: bytes
     key: uuid.UUID
-    sheet: Sheet
+    sheet: RosterTable
     columns: tuple[str, ...] | None
-    mends: dict[int, Mend]
+    mends: dict[int, RowCorrection]
 
     @property
     def sealed(self) -> str:
         """The content for a hidden field."""
         return base64.b64encode(self.content).decode()
 
-    def seen(self, known: list[Known]) -> Preview:
-        return told_of_letters(preview(self.sheet, known, mends=self.mends, columns=self.columns))
+    def seen(self, known: list[ExistingPerson]) -> RosterPreview:
+        return with_letter_warnings(preview(self.sheet, known, mends=self.mends, columns=self.columns))
 
 
-def told_of_letters(seen: Preview) -> Preview:
+def with_letter_warnings(seen: RosterPreview) -> RosterPreview:
     """The same, with a note at each name that could not be printed here: it is right, and the fonts are missing."""
     return replace(seen, entries=tuple(_told(entry) for entry in seen.entries))
 
 
-def _told(entry: Entry) -> Entry:
+def _told(entry: PreviewRow) -> PreviewRow:
     letters = undrawable(entry.read.name)
     if not letters:
         return entry
@@ -79,13 +79,13 @@ def _told(entry: Entry) -> Entry:
     return replace(entry, notes=(*entry.notes, note))
 
 
-def read_draft(request: HttpRequest, section: Section) -> Draft:
+def read_draft(request: HttpRequest, section: Section) -> RosterDraft:
     """The list in a sent form, chosen, pasted or come back. Refused: roster.nothing, roster.form-broken, NotARoster."""
     file, content = _content(request)
     sheet = read_pasted(content.decode()) if file == PASTED else read_file(file, content)
     columns = _columns(request.POST, sheet)
     bare = preview(sheet, [], columns=columns)
-    draft = Draft(file, content, _key(request.POST), sheet, columns, {})
+    draft = RosterDraft(file, content, _key(request.POST), sheet, columns, {})
     return replace(draft, mends=_mends(request.POST, bare))
 
 
@@ -118,22 +118,22 @@ def _key(post: QueryDict) -> uuid.UUID:
         return uuid.uuid4()
 
 
-def _columns(post: QueryDict, sheet: Sheet) -> tuple[str, ...] | None:
+def _columns(post: QueryDict, sheet: RosterTable) -> tuple[str, ...] | None:
     understood = tuple(column.read_as for column in understand(sheet).columns)
     chosen = tuple(post.get(f"column-{place}", role) for place, role in enumerate(understood, start=1))
     return None if chosen == understood or not set(chosen) <= set(ROLES) else chosen
 
 
-def _mends(post: QueryDict, bare: Preview) -> dict[int, Mend]:
+def _mends(post: QueryDict, bare: RosterPreview) -> dict[int, RowCorrection]:
     """The corrections of the form by row number: what differs from what was read, and what is ticked."""
     mends = {entry.row: _mend(post, entry) for entry in bare.entries}
-    return {row: mend for row, mend in mends.items() if mend != Mend()}
+    return {row: mend for row, mend in mends.items() if mend != RowCorrection()}
 
 
-def _mend(post: QueryDict, entry: Entry) -> Mend:
+def _mend(post: QueryDict, entry: PreviewRow) -> RowCorrection:
     given, family, local_id = (post.get(f"{part}-{entry.row}") for part in ("given", "family", "id"))
     typed = (clean(given or ""), clean(family or ""))
-    return Mend(
+    return RowCorrection(
         name=_written(*typed) if given is not None and typed != parts_of(entry.read) else None,
         local_id=local_id if local_id is not None and clean(local_id) != entry.read.id else None,
         skip=f"skip-{entry.row}" in post,
@@ -146,12 +146,12 @@ def _written(given: str, family: str) -> str:
     return f"{family}, {given}" if given and family else given or family
 
 
-def parts_of(read: Read) -> tuple[str, str]:
+def parts_of(read: ParsedStudent) -> tuple[str, str]:
     """What stands in the two fields: a name that was read whole is never guessed apart, and stands in the first."""
     return (read.given, read.family) if read.given or read.family else (read.written, "")
 
 
-def shown(draft: Draft, section: Section) -> dict[str, Any]:
+def page_context(draft: RosterDraft, section: Section) -> dict[str, Any]:
     """The context of the preview page."""
     seen = draft.seen(known_people(section))
     reading = dict(seen.reading)
@@ -163,7 +163,7 @@ def shown(draft: Draft, section: Section) -> dict[str, Any]:
     return {"draft": draft, "seen": seen, "reading": reading, "columns": columns, "lists": lists}
 
 
-def _listed(seen: Preview) -> list[tuple[str, str, list[Entry]]]:
+def _listed(seen: RosterPreview) -> list[tuple[str, str, list[PreviewRow]]]:
     here = [entry for entry in seen.already_here if not entry.twice]
     twice = [entry for entry in seen.already_here if entry.twice]
     return [
@@ -175,9 +175,9 @@ def _listed(seen: Preview) -> list[tuple[str, str, list[Entry]]]:
     ]
 
 
-def _line(entry: Entry, draft: Draft) -> dict[str, Any]:
+def _line(entry: PreviewRow, draft: RosterDraft) -> dict[str, Any]:
     """One row of the preview; `open` where it has fields to mend it in."""
-    mend = draft.mends.get(entry.row, Mend())
+    mend = draft.mends.get(entry.row, RowCorrection())
     mended = mend.name is not None or mend.local_id is not None or mend.accept
     halved = entry.where == "ready" and NO_FAMILY_NAME in entry.notes
     given, family = parts_of(entry.read)

@@ -3,12 +3,14 @@
 from django.db.models import Exists, OuterRef
 
 from shopsafe.school.models import Enrolment, Person, Section
-from shopsafe.school.rosters.rules import Known
+from shopsafe.school.rosters.rules import ExistingPerson
 
 
-def known_people(section: Section) -> list[Known]:
+def known_people(section: Section) -> list[ExistingPerson]:
     """Everybody at the school of `section`, as a class list is weighed against them."""
     here = Enrolment.objects.filter(section=section, student=OuterRef("pk"), until_day=None)
     people = Person.objects.filter(school=section.school_id).annotate(here=Exists(here)).order_by("pk")
     rows = people.values_list("pk", "name", "local_id", "here", "role")
-    return [Known(pk, name, local_id, in_class, role == "student") for pk, name, local_id, in_class, role in rows]
+    return [
+        ExistingPerson(pk, name, local_id, in_class, role == "student") for pk, name, local_id, in_class, role in rows
+    ]

@@ -9,17 +9,17 @@ from django.views.decorators.http import require_http_methods
 from shopsafe.school import access
 from shopsafe.school.models import RosterImport, Section
 from shopsafe.school.pages.after_sign_in import onward
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.acts import import_roster
-from shopsafe.school.rosters.page_state import Draft, read_draft, shown
+from shopsafe.school.rosters.page_state import RosterDraft, page_context, read_draft
 
 PAGE = "school/people/roster_import.html"
 
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def roster_import(request: Signed, section: int) -> HttpResponse:
+def roster_import(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     if request.method == "GET":
         return render(request, PAGE, {"section": of})
@@ -27,12 +27,12 @@ def roster_import(request: Signed, section: int) -> HttpResponse:
         draft = read_draft(request, of)
         if request.POST.get("step") == "apply":
             return _apply(request, of, draft)
-        return render(request, "school/people/roster_preview.html", {"section": of, **shown(draft, of)})
+        return render(request, "school/people/roster_preview.html", {"section": of, **page_context(draft, of)})
     except Refused as refusal:
         return render(request, PAGE, {"section": of, "refusal": refusal}, status=refusal.status)
 
 
-def _apply(request: Signed, section: Section, draft: Draft) -> HttpResponse:
+def _apply(request: SignedInRequest, section: Section, draft: RosterDraft) -> HttpResponse:
     done = import_roster(
         section=section,
         sheet=draft.sheet,

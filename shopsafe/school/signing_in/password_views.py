@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from shopsafe.school.pages.guards import Signed, role
+from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in.acts import change_password
 from shopsafe.school.signing_in.forms import OwnPasswordForm
@@ -17,7 +17,7 @@ AT_FIELD = {"password.weak": "password", "password.wrong": "current", "sign-in.w
 
 @role("teacher", "substitute", "office")
 @require_http_methods(["GET", "POST"])
-def password_change(request: Signed) -> HttpResponse:
+def password_change(request: SignedInRequest) -> HttpResponse:
     form = OwnPasswordForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         with refused_on(form, AT_FIELD):

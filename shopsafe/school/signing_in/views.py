@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shopsafe.school.lookup import anybody_here
+from shopsafe.school.lookup import has_school
 from shopsafe.school.naming.rules import names
 from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward
 from shopsafe.school.pages.context import PLACES
@@ -29,7 +29,7 @@ MISSED = "missed"  # in the session: (name, how many wrong codes in a row)
 @require_http_methods(["GET", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     """`?name=` comes from a slip's code: it fills the name in and proves nothing."""
-    if request.method == "GET" and not anybody_here():
+    if request.method == "GET" and not has_school():
         return redirect("first-run-begin")
     form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
     if request.method == "POST" and form.is_valid():

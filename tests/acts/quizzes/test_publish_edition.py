@@ -12,7 +12,7 @@ import rfc8785
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from quizzes.attempts.queries import sheets
+from quizzes.attempts.queries import question_answers
 from quizzes.banks.editions.acts import publish_edition
 from quizzes.banks.editions.texts import text_of
 from quizzes.models import Bank, Edition
@@ -149,7 +149,7 @@ def test_the_evidence_keeps_the_text_of_the_edition_it_was_taken_on(cast: Cast, 
     assert "What does rule 0 say in case" in entry
     assert "Something else?" not in entry
     taken.refresh_from_db()
-    assert all(sheet.asked.asks.startswith("What does rule") for sheet in sheets(taken))
+    assert all(sheet.asked.asks.startswith("What does rule") for sheet in question_answers(taken))
 
 
 def test_a_picture_that_nothing_shows_does_not_travel(cast: Cast, bank: Bank) -> None:

@@ -8,7 +8,7 @@ from django.test import Client
 
 from machines.holds.acts import place_hold
 from machines.prints.sheets.handouts import substitute_sheet
-from machines.prints.sheets.wall import shop_then
+from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.paper.rules.names import short_names
 from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
@@ -91,7 +91,7 @@ def test_the_people_of_a_class_and_their_slips_say_which(
 
 def test_a_card_says_which_where_the_other_is_not_on_it(cast: Cast, floor: Floor, two: tuple[Person, Person]) -> None:
     signed(two[0], floor.saw_2, cast.teacher)
-    then = shop_then(cast.shop, NOON)
+    then = shop_snapshot(cast.shop, NOON)
     assert short_names(then.card(floor.saw_2)[0].names) == ["Greta Smith (1006)"]
     sheet = next(one for one in substitute_sheet(then, cast.section).machines if one.machine == "Band saw 2")
     assert sheet.names == ("Greta Smith (1006)",)

@@ -12,7 +12,7 @@ from django.urls import reverse
 from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.drafts.acts import add_bank
 from quizzes.banks.editions.texts import frozen
-from quizzes.facts import Measure, One, Order, Pair, Place, Recall, Several, Spot
+from quizzes.facts import AllThatApply, Measure, OneAnswer, Order, Pair, Place, Recall, Spot
 from quizzes.models import Answer, Attempt, Bank, Picture
 from shopsafe.logbook.models import Listing
 from shopsafe.school.refusals import Refused
@@ -71,7 +71,7 @@ KINDS: dict[str, tuple[dict[str, str], dict[str, Any]]] = {
     ),
     "measure": ({"value": "guard-gap", "tolerance": "1/64"}, {"value": "guard-gap", "tolerance": "1/64"}),
 }
-CLASSES = {"one": One, "several": Several, "order": Order, "pair": Pair, "spot": Spot, "measure": Measure}
+CLASSES = {"one": OneAnswer, "several": AllThatApply, "order": Order, "pair": Pair, "spot": Spot, "measure": Measure}
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -17,7 +17,18 @@ from quizzes.attempts import acts
 from quizzes.attempts.acts import start_attempt
 from quizzes.banks.draft_rows import draft_text, picture_data
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import BankText, Line, One, Order, Pair, Picture, Question, Several, Spot, option_texts
+from quizzes.facts import (
+    AllThatApply,
+    BankPicture,
+    BankText,
+    FormQuestion,
+    OneAnswer,
+    Order,
+    Pair,
+    Question,
+    Spot,
+    option_texts,
+)
 from quizzes.models import Attempt, Bank
 from quizzes.models import Picture as PictureRow
 from quizzes.questions.form_data import lines_of
@@ -26,7 +37,7 @@ from tests.cast import Cast
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
 from tests.factories.banks import AT, answer_all, make_bank, publish, published
 
-DRAWING = Picture(digest="5" * 64, kind="svg", width=60, height=40)
+DRAWING = BankPicture(digest="5" * 64, kind="svg", width=60, height=40)
 SEED = 20260914
 MASKS = [
     (r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", "ATTEMPT"),
@@ -37,9 +48,9 @@ MASKS = [
 
 def with_another_key(question: Question) -> Question:
     match question:
-        case One():
+        case OneAnswer():
             return replace(question, right=question.wrong[0], wrong=(question.right, *question.wrong[1:]))
-        case Several():
+        case AllThatApply():
             right, wrong = question.right, question.wrong
             return replace(question, right=(right[0], wrong[0]), wrong=(right[1], wrong[1]))
         case Order():
@@ -77,7 +88,7 @@ def masked(response: HttpResponse) -> tuple[object, ...]:
     return response.status_code, headers, len(response.content), body
 
 
-def picked(attempt: Attempt, line: Line, turn: int) -> dict[str, list[str]]:
+def picked(attempt: Attempt, line: FormQuestion, turn: int) -> dict[str, list[str]]:
     """An answer told by what stands on the page and not by places in the bank. `turn` gives different ones."""
     texts = option_texts(text_of(attempt.edition).bank.question_by_code[line.code])
     ids = [one.id for one in sorted(line.options, key=lambda one: texts[one.place])]

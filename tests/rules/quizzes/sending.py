@@ -1,9 +1,9 @@
 """What a browser sends for an answer, given the form and the answer as places in the bank."""
 
-from quizzes.facts import Answer, Line
+from quizzes.facts import Answer, FormQuestion
 
 
-def sent_for(line: Line, answer: Answer) -> dict[str, list[str]]:
+def sent_for(line: FormQuestion, answer: Answer) -> dict[str, list[str]]:
     ids = {option.place: option.id for option in line.options}
     match answer:
         case None:

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.facts import EditionText, History, Line
+from quizzes.facts import EditionText, FormQuestion, History
 from quizzes.questions.answering import TAKEN_AWAY, NotOnForm, answer_of, missing, read_response
 from quizzes.questions.assembly import assemble
-from quizzes.questions.showing import in_words, show
+from quizzes.questions.showing import answer_in_words, show
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.rules.quizzes.sending import sent_for
 
@@ -39,7 +39,7 @@ def test_what_was_taken_away_is_nothing_answered(kind: str) -> None:
     line = LINES[kind]
     assert missing(line, TAKEN_AWAY, "in") == missing(line, None)
     assert answer_of(line, TAKEN_AWAY) is None
-    assert in_words(show(EditionText(bank=BANK), line, 1), TAKEN_AWAY) == []
+    assert answer_in_words(show(EditionText(bank=BANK), line, 1), TAKEN_AWAY) == []
 
 
 @pytest.mark.parametrize(
@@ -60,7 +60,7 @@ def test_several_are_kept_in_the_order_shown_and_once() -> None:
     assert read_response(line, {"answer": [ids[2], ids[0], ids[2]]}) == {"chosen": [ids[0], ids[2]]}
 
 
-def ids_of(line: Line) -> list[str]:
+def ids_of(line: FormQuestion) -> list[str]:
     return [option.id for option in line.options]
 
 

@@ -11,16 +11,16 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.stats import chi2
 
-from quizzes.facts import BankText, Blueprint, Form, History, option_texts
+from quizzes.facts import BankText, Blueprint, History, QuestionSet, option_texts
 from quizzes.questions.assembly import FRESH, REFRESHER_LEAST, assemble, lacking, refresher_asks
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind, plain_bank
 
 
-def draw(bank: BankText, history: History | None = None, seed: int = 1) -> Form:
+def draw(bank: BankText, history: History | None = None, seed: int = 1) -> QuestionSet:
     return assemble(bank, history or History(), random.Random(seed))
 
 
-def codes(form: Form) -> list[str]:
+def codes(form: QuestionSet) -> list[str]:
     return [line.code for line in form.lines]
 
 
@@ -250,7 +250,7 @@ def test_a_favourite_would_be_found() -> None:
 # ---- what the bank can't give ---------------------------------------------------------------------------------------
 
 
-def said(form: Form) -> set[tuple[str, str, int]]:
+def said(form: QuestionSet) -> set[tuple[str, str, int]]:
     return {(short.code, short.rule, short.lacks) for short in form.shortfalls}
 
 

@@ -9,7 +9,7 @@ from scipy.stats import binomtest
 
 from quizzes.banks.files.rules.toml_file import read_bank
 from quizzes.banks.rules.checks import ERROR, WARNING, Finding, at_least, blocks, check
-from quizzes.facts import BankText, Measure, One, Pair, Place, Several, Spot
+from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Pair, Place, Spot
 from quizzes.questions.translating import texts
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
 
@@ -203,7 +203,7 @@ def test_a_rule_fits_a_wall_card() -> None:
 
 
 def test_an_answer_short_of_company_is_named() -> None:
-    only = Several(code="q2", rule="guard-low", asks=ASKS[2], right=("One", "Two"), wrong=())
+    only = AllThatApply(code="q2", rule="guard-low", asks=ASKS[2], right=("One", "Two"), wrong=())
     assert [one.level for one in found(with_question(only), "all-right")] == [WARNING]
     assert [one.level for one in found(with_question(a_one("q2", asks=ASKS[2], wrong=("Up",))), "two-answers")] == [
         WARNING
@@ -212,7 +212,7 @@ def test_an_answer_short_of_company_is_named() -> None:
 
 def test_retired_questions_are_not_looked_at() -> None:
     first, *rest = every_kind()
-    assert isinstance(first, One)
+    assert isinstance(first, OneAnswer)
     bad = replace(first, retired=True, wrong=("All of the above", "all of the above"))
     assert not found(a_bank(questions=(bad, *rest)), "sweeping")
 

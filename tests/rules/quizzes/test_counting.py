@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 
-from quizzes.banks.rules.counting import Publication, Unaccepted, counts_until, unaccepted
+from quizzes.banks.rules.counting import Publication, UnapprovedLatest, counts_until, unapproved_latest
 from quizzes.facts import Pass
 
 DAY = timedelta(days=1)
@@ -45,17 +45,17 @@ def test_a_pass_counts_while_a_teacher_accepts_its_edition() -> None:
 
 def test_a_bank_is_in_doubt_while_its_latest_edition_is_not_accepted() -> None:
     new, now = out(3, accepted=False), START + 9 * DAY
-    assert unaccepted([], now) is None
-    assert unaccepted([out(1), out(2, accepted=False), out(3)], now) is None
-    assert unaccepted([out(1, accepted=False)], now) == Unaccepted(1, ())
-    assert unaccepted([out(1), out(2), new], now) == Unaccepted(3, (1, 2))
-    assert unaccepted([out(1), out(2, earlier_count=False), new], now) == Unaccepted(3, (2,))
-    assert unaccepted([out(1), out(2, accepted=False), new], now) == Unaccepted(3, (1,))
-    assert unaccepted([out(1), out(3, accepted=False, earlier_count=False)], now) == Unaccepted(3, ())
+    assert unapproved_latest([], now) is None
+    assert unapproved_latest([out(1), out(2, accepted=False), out(3)], now) is None
+    assert unapproved_latest([out(1, accepted=False)], now) == UnapprovedLatest(1, ())
+    assert unapproved_latest([out(1), out(2), new], now) == UnapprovedLatest(3, (1, 2))
+    assert unapproved_latest([out(1), out(2, earlier_count=False), new], now) == UnapprovedLatest(3, (2,))
+    assert unapproved_latest([out(1), out(2, accepted=False), new], now) == UnapprovedLatest(3, (1,))
+    assert unapproved_latest([out(1), out(3, accepted=False, earlier_count=False)], now) == UnapprovedLatest(3, ())
 
 
 def test_earlier_editions_count_until_the_day_the_latest_gives() -> None:
     last = START + 9 * DAY
     told = [out(1), out(2, accepted=False, earlier_until=last)]
-    assert unaccepted(told, last - timedelta(seconds=1)) == Unaccepted(2, (1,))
-    assert unaccepted(told, last) == Unaccepted(2, ())
+    assert unapproved_latest(told, last - timedelta(seconds=1)) == UnapprovedLatest(2, (1,))
+    assert unapproved_latest(told, last) == UnapprovedLatest(2, ())

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quizzes.banks.rules import editing
-from quizzes.banks.rules.changes import Change, changes
+from quizzes.banks.rules.changes import Difference, differences
 from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankText, Blueprint
 from tests.factories.bank_texts import a_bank, a_one, a_rule, banks, plain_bank
@@ -105,7 +105,7 @@ def test_codes_are_codes_and_differ(texts: list[str]) -> None:
 
 
 def test_nothing_changed_is_no_change() -> None:
-    assert changes(a_bank(), a_bank()) == ()
+    assert differences(a_bank(), a_bank()) == ()
 
 
 def test_each_change_is_named_once() -> None:
@@ -115,14 +115,14 @@ def test_each_change_is_named_once() -> None:
     after = editing.put_question(after, a_one("r0-q0", "r0", asks="Another?"))
     after = editing.put_question(after, a_one("new", "r0", asks="New?"))
     after = editing.put_blueprint(after, Blueprint(ask=4), [])
-    assert changes(before, after) == (
-        Change("changed", "blueprint", "", "Questions asked: 2 before, 4 now"),
-        Change("retired", "rule", "r1", "Set the guard just above the wood."),
-        Change("changed", "question", "r0-q0", "Another?"),
-        Change("retired", "question", "r0-q1", "Where does the guard go?"),
-        Change("added", "question", "new", "New?"),
+    assert differences(before, after) == (
+        Difference("changed", "blueprint", "", "Questions asked: 2 before, 4 now"),
+        Difference("retired", "rule", "r1", "Set the guard just above the wood."),
+        Difference("changed", "question", "r0-q0", "Another?"),
+        Difference("retired", "question", "r0-q1", "Where does the guard go?"),
+        Difference("added", "question", "new", "New?"),
     )
-    assert [change.how for change in changes(after, before)] == [
+    assert [change.how for change in differences(after, before)] == [
         "changed",
         "brought back",
         "changed",

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.facts import Answer, History, Measure, One, Order, Pair, Question, Several, Spot, option_texts
+from quizzes.facts import AllThatApply, Answer, History, Measure, OneAnswer, Order, Pair, Question, Spot, option_texts
 from quizzes.questions.answering import answer_of, read_response
 from quizzes.questions.assembly import assemble
 from quizzes.questions.grading import grade, is_right
@@ -27,9 +27,9 @@ def right(question: Question, answer: Answer) -> bool:
 def key_of(question: Question) -> Answer:
     """The key, written from what the kinds mean and not from how grading goes about it."""
     match question:
-        case One():
+        case OneAnswer():
             return 0
-        case Several():
+        case AllThatApply():
             return frozenset(range(len(question.right)))
         case Order():
             return tuple(range(len(question.steps)))
@@ -45,9 +45,9 @@ def single_changes(question: Question) -> Iterator[Answer]:
     places = range(len(option_texts(question)))
     key = key_of(question)
     match question:
-        case One() | Spot():
+        case OneAnswer() | Spot():
             yield from (place for place in places if place != key)
-        case Several():
+        case AllThatApply():
             assert isinstance(key, frozenset)
             yield from (key ^ {place} for place in places)
         case Order():
@@ -96,7 +96,7 @@ def test_an_answer_of_another_shape_is_not_right(question: Question, answer: Ans
 
 
 @given(questions("several"), st.data())
-def test_a_superset_and_a_subset_never_pass(question: Several, data: st.DataObject) -> None:
+def test_a_superset_and_a_subset_never_pass(question: AllThatApply, data: st.DataObject) -> None:
     places = range(len(option_texts(question)))
     chosen = frozenset(data.draw(st.sets(st.sampled_from(places))))
     assert right(question, chosen) == (chosen == key_of(question))

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.facts import History, Order, Pair, Question, Several, option_texts
+from quizzes.facts import AllThatApply, History, Order, Pair, Question, option_texts
 from quizzes.guessing.chances import (
     Chance,
     by_guessing,
@@ -55,7 +55,7 @@ def test_the_chance_is_the_share_of_right_answers_among_all(question: Question) 
     """Counted out: every answer the page accepts, graded."""
     places = range(len(option_texts(question)))
     match question:
-        case Several():
+        case AllThatApply():
             sizes = range(1, len(places) + 1)
             answers: list = [frozenset(ticked) for size in sizes for ticked in combinations(places, size)]
         case Order():

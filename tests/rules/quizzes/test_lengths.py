@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.questions.lengths import LENGTHS, LONGEST, Quantity, Unreadable, read_amount, read_quantity, within
+from quizzes.questions.lengths import LENGTHS, LONGEST, Quantity, Unreadable, is_within, read_amount, read_quantity
 
 F = Fraction
 EIGHTH = F(254, 80)  # 1/8 in, in mm: an inch is 25.4 mm exactly
@@ -146,28 +146,28 @@ def test_a_stored_amount_is_a_bare_number() -> None:
 
 def test_an_inch_is_exactly_25_4_mm() -> None:
     assert Quantity(F(1, 8), "in").base == EIGHTH
-    assert within(read_quantity("3.175 mm", "in"), Quantity(F(1, 8), "in"), F(0))
-    assert not within(read_quantity("3.175000001 mm", "in"), Quantity(F(1, 8), "in"), F(0))
-    assert not within(read_quantity("3.2 mm", "in"), Quantity(F(1, 8), "in"), F(0))
+    assert is_within(read_quantity("3.175 mm", "in"), Quantity(F(1, 8), "in"), F(0))
+    assert not is_within(read_quantity("3.175000001 mm", "in"), Quantity(F(1, 8), "in"), F(0))
+    assert not is_within(read_quantity("3.2 mm", "in"), Quantity(F(1, 8), "in"), F(0))
 
 
 def test_the_tolerance_is_in_the_unit_of_the_key_and_its_edge_is_within() -> None:
     key = Quantity(F(1, 8), "in")
-    assert within(Quantity(F(9, 64), "in"), key, F(1, 64))
-    assert within(Quantity(F(7, 64), "in"), key, F(1, 64))
-    assert not within(Quantity(F(9, 64) + F(1, 1000000), "in"), key, F(1, 64))
-    assert not within(Quantity(F(7, 64) - F(1, 1000000), "in"), key, F(1, 64))
+    assert is_within(Quantity(F(9, 64), "in"), key, F(1, 64))
+    assert is_within(Quantity(F(7, 64), "in"), key, F(1, 64))
+    assert not is_within(Quantity(F(9, 64) + F(1, 1000000), "in"), key, F(1, 64))
+    assert not is_within(Quantity(F(7, 64) - F(1, 1000000), "in"), key, F(1, 64))
 
 
 def test_a_length_is_never_near_a_speed() -> None:
-    assert not within(Quantity(F(3), "mm"), Quantity(F(3), "rpm"), F(10))
+    assert not is_within(Quantity(F(3), "mm"), Quantity(F(3), "rpm"), F(10))
 
 
 @given(st.fractions(0, 1000, max_denominator=128), st.sampled_from(["mm", "cm", "m", "in", "ft"]))
 def test_the_unit_never_changes_the_length(amount: F, unit: str) -> None:
     base = Quantity(amount, "in")
     same = Quantity(base.base / LENGTHS[unit], unit)
-    assert within(same, base, F(0))
+    assert is_within(same, base, F(0))
 
 
 @given(st.integers(0, 999), st.integers(1, 63), st.sampled_from([" ", "-", " - "]))

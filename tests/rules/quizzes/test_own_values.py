@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from quizzes.banks.rules.own_numbers import named_elsewhere, unlikely, with_own
+from quizzes.banks.rules.own_numbers import other_mentions, unlikely_number, with_own_number
 from quizzes.questions.lengths import SPOKEN, Unreadable
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule
 
 
 def test_only_the_amount_its_source_and_note_change() -> None:
-    bank = with_own(a_bank(), "guard-gap", amount=" 1/4 ", source="manual, page 3", note="")
+    bank = with_own_number(a_bank(), "guard-gap", amount=" 1/4 ", source="manual, page 3", note="")
     own = bank.value_by_code["guard-gap"]
     assert (own.amount, own.unit, own.says, own.source, own.note) == ("1/4", "in", GAP.says, "manual, page 3", "")
     assert bank.questions == a_bank().questions
@@ -19,7 +19,7 @@ def test_only_the_amount_its_source_and_note_change() -> None:
 @pytest.mark.parametrize("amount", ["", "a bit", "1/0", "3 mm"])
 def test_what_is_no_bare_number_is_no_amount(amount: str) -> None:
     with pytest.raises(Unreadable):
-        with_own(a_bank(), "guard-gap", amount=amount, source="manual", note="")
+        with_own_number(a_bank(), "guard-gap", amount=amount, source="manual", note="")
 
 
 @pytest.mark.parametrize(
@@ -42,21 +42,21 @@ def test_what_is_no_bare_number_is_no_amount(amount: str) -> None:
     ],
 )
 def test_an_amount_beyond_a_slip_of_the_unit_is_unlikely(first: str, unit: str, amount: str, says: str) -> None:
-    told = unlikely(replace(GAP, amount=first, unit=unit), amount, unit)
+    told = unlikely_number(replace(GAP, amount=first, unit=unit), amount, unit)
     assert told.startswith(says) if says else not told
     assert (f"Check the unit: the number is in {SPOKEN[unit]}." in told) is says.startswith("The bank")
 
 
 def test_a_bank_that_had_another_unit_at_first_is_compared_by_length() -> None:
-    assert unlikely(replace(GAP, amount="3", unit="mm"), "1/8", "in") == ""
-    assert unlikely(replace(GAP, amount="3", unit="mm"), "3", "in") != ""
-    assert unlikely(replace(GAP, amount="3", unit="mm"), "3", "rpm") == ""
+    assert unlikely_number(replace(GAP, amount="3", unit="mm"), "1/8", "in") == ""
+    assert unlikely_number(replace(GAP, amount="3", unit="mm"), "3", "in") != ""
+    assert unlikely_number(replace(GAP, amount="3", unit="mm"), "3", "rpm") == ""
 
 
 @pytest.mark.parametrize("amount", ["-1", "−3", "a bit"])
 def test_less_than_nothing_can_not_even_be_read(amount: str) -> None:
     with pytest.raises(Unreadable):
-        unlikely(GAP, amount, "in")
+        unlikely_number(GAP, amount, "in")
 
 
 @pytest.mark.parametrize(
@@ -73,9 +73,9 @@ def test_less_than_nothing_can_not_even_be_read(amount: str) -> None:
 )
 def test_a_rule_that_names_the_same_amount_is_found(says: str, named: bool) -> None:
     bank = a_bank(rules=(a_rule(says=says),), questions=(a_one(),))
-    assert named_elsewhere(bank, "guard-gap") == ((says,) if named else ())
+    assert other_mentions(bank, "guard-gap") == ((says,) if named else ())
 
 
 def test_what_is_retired_names_nothing() -> None:
     rules = (a_rule(says="Set it 1/8 in high.", retired=True),)
-    assert named_elsewhere(a_bank(rules=rules, questions=(a_one(asks="1/8 in?"),)), "guard-gap") == ()
+    assert other_mentions(a_bank(rules=rules, questions=(a_one(asks="1/8 in?"),)), "guard-gap") == ()

@@ -12,16 +12,16 @@ from hypothesis import strategies as st
 from quizzes.banks.editor.forms import BlueprintForm, DraftForm, HeadForm, RuleForm, ValueForm
 from quizzes.banks.editor.question_forms import FORMS
 from quizzes.banks.files.rules.toml_file import read_bank
-from quizzes.banks.pictures.files import names_in
+from quizzes.banks.pictures.files import picture_names
 from quizzes.banks.rules.data import from_data, to_data
-from quizzes.facts import BankText, EditionText, Picture, Spot
+from quizzes.facts import BankPicture, BankText, EditionText, Spot
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.rules.quizzes.test_bankzip import SHELF
 
 
 def with_pictures(bank: BankText) -> EditionText:
-    facts = Picture(digest="a" * 64, kind="svg", width=480, height=360)
-    return EditionText(bank=bank, pictures=dict.fromkeys(names_in(bank), facts))
+    facts = BankPicture(digest="a" * 64, kind="svg", width=480, height=360)
+    return EditionText(bank=bank, pictures=dict.fromkeys(picture_names(bank), facts))
 
 
 def saved(kind: Any, draft: EditionText, item: Any, **more: Any) -> BankText:

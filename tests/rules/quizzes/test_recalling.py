@@ -3,7 +3,7 @@
 import pytest
 
 from quizzes.facts import Recall
-from quizzes.relearning.rules.recalling import parts, recalled
+from quizzes.relearning.rules.recalling import is_recalled, parts
 
 GUARD = Recall(text="Set the ____ just above the wood.", key=("blade guard", "guard", "1/8"))
 
@@ -12,17 +12,17 @@ GUARD = Recall(text="Set the ____ just above the wood.", key=("blade guard", "gu
     "said", ["guard", "Guard.", " the GUARD ", "blade-guard", "gaurd", "guards", "blade gard", "1/8"]
 )
 def test_lets_pass(said: str) -> None:
-    assert recalled(GUARD, said)
+    assert is_recalled(GUARD, said)
 
 
 @pytest.mark.parametrize("said", ["", "  ", "the", "fence", "gurd it", "blade", "1/4", "18", "…"])
 def test_does_not_let_pass(said: str) -> None:
-    assert not recalled(GUARD, said)
+    assert not is_recalled(GUARD, said)
 
 
 def test_a_short_word_must_be_spelled_right() -> None:
-    assert recalled(Recall(text="Wear no ____.", key=("tie",)), "tie")
-    assert not recalled(Recall(text="Wear no ____.", key=("tie",)), "pie")
+    assert is_recalled(Recall(text="Wear no ____.", key=("tie",)), "tie")
+    assert not is_recalled(Recall(text="Wear no ____.", key=("tie",)), "pie")
 
 
 def test_parts_of_the_sentence() -> None:

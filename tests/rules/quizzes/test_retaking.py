@@ -6,7 +6,7 @@ from uuid import UUID
 import pytest
 
 from quizzes.facts import Blueprint
-from quizzes.relearning.rules.next_attempt import Step, Went, next_step
+from quizzes.relearning.rules.next_attempt import PastAttempt, Step, next_step
 
 AT = datetime(2026, 9, 14, 15, 0, tzinfo=UTC)
 MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)
@@ -14,16 +14,18 @@ RULES = Blueprint(ask=10, wait_minutes=5, misses_a_day=2)
 ZONE = "America/Chicago"
 
 
-def miss(number: int, at: datetime = AT, *, read: datetime | None = None, **more: object) -> Went:
+def miss(number: int, at: datetime = AT, *, read: datetime | None = None, **more: object) -> PastAttempt:
     recalled = (("r1", read),) if read else ()
-    return Went(id=UUID(int=number), handed_in_at=at, perfect=False, missed_rules=("r1",), recalled=recalled, **more)  # type: ignore[arg-type]
+    return PastAttempt(
+        id=UUID(int=number), handed_in_at=at, perfect=False, missed_rules=("r1",), recalled=recalled, **more
+    )  # type: ignore[arg-type]
 
 
-def passed(number: int, **more: object) -> Went:
-    return Went(id=UUID(int=number), handed_in_at=AT, perfect=True, **more)  # type: ignore[arg-type]
+def passed(number: int, **more: object) -> PastAttempt:
+    return PastAttempt(id=UUID(int=number), handed_in_at=AT, perfect=True, **more)  # type: ignore[arg-type]
 
 
-def code(*went: Went, at: datetime = AT + 30 * MINUTE, blueprint: Blueprint = RULES) -> str:
+def code(*went: PastAttempt, at: datetime = AT + 30 * MINUTE, blueprint: Blueprint = RULES) -> str:
     return next_step(went, blueprint, at, ZONE).code
 
 
@@ -32,7 +34,7 @@ def test_nothing_done_is_not_started() -> None:
 
 
 def test_an_open_attempt_comes_before_everything() -> None:
-    going = Went(id=UUID(int=9), handed_in_at=None, perfect=False)
+    going = PastAttempt(id=UUID(int=9), handed_in_at=None, perfect=False)
     assert next_step((passed(1), miss(2), going), RULES, AT, ZONE) == Step(code="open", attempt=UUID(int=9))
 
 
@@ -45,7 +47,7 @@ def test_cards_then_wait_then_again() -> None:
 
 
 def test_the_wait_runs_from_the_last_card() -> None:
-    two = Went(
+    two = PastAttempt(
         id=UUID(int=1),
         handed_in_at=AT,
         perfect=False,
@@ -152,7 +154,7 @@ def test_what_was_practice_is_forgotten_once_it_counts() -> None:
 
 
 def test_open_practice_stays_practice() -> None:
-    going = Went(id=UUID(int=9), handed_in_at=None, perfect=False, practice=True)
+    going = PastAttempt(id=UUID(int=9), handed_in_at=None, perfect=False, practice=True)
     assert next_step([going], RULES, AT, ZONE) == Step(code="open", attempt=UUID(int=9), practice=True)
 
 

@@ -12,8 +12,8 @@ from quizzes.questions.answering import answer_of, read_response
 from quizzes.questions.assembly import assemble
 from quizzes.questions.grading import is_right
 from quizzes.questions.showing import show
-from quizzes.questions.translating import in_language, languages, stands_in, texts
-from quizzes.relearning.rules.recalling import recalled
+from quizzes.questions.translating import in_language, language_used, languages, texts
+from quizzes.relearning.rules.recalling import is_recalled
 from tests.factories.bank_texts import a_bank, every_kind, questions
 from tests.rules.quizzes.sending import sent_for
 from tests.rules.quizzes.test_grading import key_of, single_changes
@@ -48,15 +48,15 @@ def test_a_question_with_one_text_missing_stays_whole_in_its_own_language() -> N
     said = {text: told for text, told in WHOLE.items() if text != "In the drawer"}
     bank = bank_with(dict(said))
     assert in_spanish(bank).question_by_code["q-one"] == bank.question_by_code["q-one"]
-    assert stands_in(bank, bank.question_by_code["q-one"], "es") == "en"
-    assert stands_in(bank, bank.question_by_code["q-pair"], "es") == "es"
-    assert stands_in(bank, bank.question_by_code["q-pair"], "vi") == "en"
+    assert language_used(bank, bank.question_by_code["q-one"], "es") == "en"
+    assert language_used(bank, bank.question_by_code["q-pair"], "es") == "es"
+    assert language_used(bank, bank.question_by_code["q-pair"], "vi") == "en"
 
 
 def test_two_options_that_read_alike_leave_the_question_in_its_own_language() -> None:
     bank = bank_with(WHOLE | {"In the drawer": "es On the left side"})
     assert in_spanish(bank).question_by_code["q-one"] == bank.question_by_code["q-one"]
-    assert stands_in(bank, bank.question_by_code["q-one"], "es") == "en"
+    assert language_used(bank, bank.question_by_code["q-one"], "es") == "en"
 
 
 def test_the_blank_is_filled_in_either_language() -> None:
@@ -64,7 +64,7 @@ def test_the_blank_is_filled_in_either_language() -> None:
     recall = in_spanish(bank_with(dict(said))).rules[0].recall
     assert recall
     assert recall.text == "Ponga la ____ sobre la madera."
-    assert [word for word in ("guarda", "guard", "blade guard", "madera") if recalled(recall, word)] == [
+    assert [word for word in ("guarda", "guard", "blade guard", "madera") if is_recalled(recall, word)] == [
         "guarda",
         "guard",
         "blade guard",

@@ -5,18 +5,18 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from quizzes.banks.files.rules.toml_file import read_bank, table_lines
-from quizzes.banks.files.rules.zip_file import Sent, read_sent
-from quizzes.banks.pictures.files import NoPicture, names_in, sent_picture
+from quizzes.banks.files.rules.zip_file import UploadedFile, read_sent
+from quizzes.banks.pictures.files import NoPicture, picture_names, sent_picture
 from quizzes.banks.rules.changes import says
 from quizzes.banks.rules.fields import BankFileError, Problem
-from quizzes.facts import BankText, Picture, Spot
+from quizzes.facts import BankPicture, BankText, Spot
 
 MISSING = "It is not in the file. Put it into pictures/ in the zip."
 Lines = Mapping[tuple[str, int], int]
 
 
 @dataclass(frozen=True)
-class Line:
+class FileItem:
     """One rule, question or value of the file, and the line on which it begins."""
 
     line: int
@@ -26,24 +26,24 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Looked:
+class ImportPreview:
     """`bank` is None where there are problems: nothing is taken over then."""
 
     bank: BankText | None
     problems: tuple[Problem, ...] = ()
-    lines: tuple[Line, ...] = ()
-    pictures: Mapping[str, Picture] = field(default_factory=dict)  # facts, by the name in `bank`
+    lines: tuple[FileItem, ...] = ()
+    pictures: Mapping[str, BankPicture] = field(default_factory=dict)  # facts, by the name in `bank`
     contents: Mapping[str, bytes] = field(default_factory=dict)  # digest → bytes
     idle: tuple[str, ...] = ()  # pictures in the zip that nothing shows
 
 
-def look(content: bytes, here: Mapping[str, Picture]) -> Looked:
+def look(content: bytes, here: Mapping[str, BankPicture]) -> ImportPreview:
     """`here`: the pictures that the bank of this code has already, by name; a file may leave them out."""
     try:
         sent = read_sent(content)
         bank = read_bank(sent.text)
     except BankFileError as error:
-        return Looked(None, error.problems)
+        return ImportPreview(None, error.problems)
     lines = table_lines(sent.text)
     return _with_pictures(bank, sent, here, lines)
 
@@ -56,12 +56,12 @@ def code_of(content: bytes) -> str:
         return ""
 
 
-def _with_pictures(bank: BankText, sent: Sent, here: Mapping[str, Picture], lines: Lines) -> Looked:
+def _with_pictures(bank: BankText, sent: UploadedFile, here: Mapping[str, BankPicture], lines: Lines) -> ImportPreview:
     problems: list[Problem] = []
     names: dict[str, str] = {}
-    pictures: dict[str, Picture] = {}
+    pictures: dict[str, BankPicture] = {}
     contents: dict[str, bytes] = {}
-    for name in names_in(bank):
+    for name in picture_names(bank):
         where = _first_line(bank, name, lines)
         if name in sent.pictures:
             try:
@@ -76,9 +76,9 @@ def _with_pictures(bank: BankText, sent: Sent, here: Mapping[str, Picture], line
             problems.append(Problem(where, f"picture {name}", MISSING))
     problems += () if problems else _outside(bank, {name: pictures[own] for name, own in names.items()}, lines)
     if problems:
-        return Looked(None, tuple(problems))
+        return ImportPreview(None, tuple(problems))
     idle = tuple(sorted(set(sent.pictures) - set(names)))
-    return Looked(_renamed(bank, names), (), tuple(_lines(bank, lines)), pictures, contents, idle)
+    return ImportPreview(_renamed(bank, names), (), tuple(_lines(bank, lines)), pictures, contents, idle)
 
 
 def _first_line(bank: BankText, name: str, lines: Lines) -> int:
@@ -92,7 +92,7 @@ def _first_line(bank: BankText, name: str, lines: Lines) -> int:
     return [*rules, *questions][0]
 
 
-def _outside(bank: BankText, pictures: Mapping[str, Picture], lines: Lines) -> Iterator[Problem]:
+def _outside(bank: BankText, pictures: Mapping[str, BankPicture], lines: Lines) -> Iterator[Problem]:
     """Places that lie outside their picture, as where somebody counted the pixels of a photo."""
     for number, question in enumerate(bank.questions):
         if isinstance(question, Spot):
@@ -112,7 +112,7 @@ def _renamed(bank: BankText, names: Mapping[str, str]) -> BankText:
     return replace(bank, rules=rules, questions=questions)
 
 
-def _lines(bank: BankText, lines: Lines) -> Iterator[Line]:
+def _lines(bank: BankText, lines: Lines) -> Iterator[FileItem]:
     tables: tuple[tuple[str, str, tuple[Any, ...]], ...] = (
         ("value", "stored value", bank.values),
         ("rule", "rule", bank.rules),
@@ -120,4 +120,4 @@ def _lines(bank: BankText, lines: Lines) -> Iterator[Line]:
     )
     for table, what, items in tables:
         for number, item in enumerate(items):
-            yield Line(lines.get((table, number), 0), what, item.code, says(item))
+            yield FileItem(lines.get((table, number), 0), what, item.code, says(item))

@@ -25,7 +25,7 @@ ZIP = b"PK"
 
 
 @dataclass(frozen=True)
-class Sent:
+class UploadedFile:
     """A bank file as it was sent: its text, and its pictures by the name the text calls them."""
 
     text: str
@@ -46,12 +46,12 @@ def pack(name: str, text: str, pictures: Mapping[str, bytes]) -> bytes:
     return out.getvalue()
 
 
-def read_sent(content: bytes) -> Sent:
+def read_sent(content: bytes) -> UploadedFile:
     """A bank file, or a zip of one. Raises BankFileError."""
     if len(content) > MOST_SENT:
         raise _wrong("It is larger than 10 MB. Use fewer or smaller pictures.")
     if not content.startswith(ZIP):
-        return Sent(_text("the file", content))
+        return UploadedFile(_text("the file", content))
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             return _unpacked(archive)
@@ -63,7 +63,7 @@ def read_sent(content: bytes) -> Sent:
         raise _wrong("This zip can't be opened. Pack it anew, without a password.") from error
 
 
-def _unpacked(archive: zipfile.ZipFile) -> Sent:
+def _unpacked(archive: zipfile.ZipFile) -> UploadedFile:
     entries = [one for one in archive.infolist() if not _idle(one)]
     if len(entries) > MOST_FILES:
         raise _wrong(f"It holds {len(entries)} files, and {MOST_FILES} is the most.")
@@ -78,7 +78,7 @@ def _unpacked(archive: zipfile.ZipFile) -> Sent:
         raise _wrong(f"It holds {len(banks)} bank files (.toml). Put in one.")
     read = dict(_read(archive, [*banks, *(one for one in entries if one not in banks)]))
     text = _text(banks[0].filename, read.pop(banks[0].filename))
-    return Sent(text, {name.removeprefix(FOLDER): content for name, content in read.items()})
+    return UploadedFile(text, {name.removeprefix(FOLDER): content for name, content in read.items()})
 
 
 def _idle(entry: zipfile.ZipInfo) -> bool:

@@ -8,13 +8,13 @@ from django.utils import timezone
 from shopsafe.school.models import Section
 from shopsafe.school.rosters.acts import import_roster
 from shopsafe.school.rosters.command import RosterCommand
-from shopsafe.school.rosters.rules import Sheet
+from shopsafe.school.rosters.rules import RosterTable
 
 
 class Command(RosterCommand):
     help = "Brings those of a class list who are ready into the class. Rows to fix stay out: see roster_preview."
 
-    def answer(self, section: Section, sheet: Sheet, columns: list[str] | None) -> dict[str, Any]:
+    def answer(self, section: Section, sheet: RosterTable, columns: list[str] | None) -> dict[str, Any]:
         at, key = timezone.now(), uuid.uuid4()
         done = import_roster(section=section, sheet=sheet, key=key, by=None, at=at, columns=columns)
         counts = ("added", "already_here", "to_fix", "skipped")

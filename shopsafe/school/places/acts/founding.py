@@ -5,7 +5,7 @@ from datetime import datetime
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from shopsafe.logbook.append import append, hold_the_tail
+from shopsafe.logbook.append import append, lock_last_entry
 from shopsafe.school.models import Person, School
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
@@ -41,7 +41,7 @@ def begin_school(
     Refused: begin.there (409), begin.code, begin.same-name, begin.weak-password, school.bad-field,
     school.weak-password (422).
     """
-    hold_the_tail()  # two at once: the second finds the first one's school
+    lock_last_entry()  # two at once: the second finds the first one's school
     if School.objects.exists():
         raise Refused("begin.there", "Somebody has set this shop up already. Sign in.")
     if not is_setup_code(setup_code):

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from shopsafe.school.rosters.rules.facts import Column, Layout, NotARoster, Row, Sheet
+from shopsafe.school.rosters.rules.facts import Column, Layout, NotARoster, RosterRow, RosterTable
 from shopsafe.school.rosters.rules.names import clean, looks_like_id, looks_like_name
 from shopsafe.school.rosters.rules.words import roles_of
 
@@ -15,7 +15,7 @@ _LABELS = {"name": "name", "given": "first name", "family": "last name", "id": "
 _NO_NAMES = "Choose a list with a student a row, and a heading such as Name above the names."
 
 
-def understand(sheet: Sheet, chosen: Sequence[str] | None = None) -> Layout:
+def understand(sheet: RosterTable, chosen: Sequence[str] | None = None) -> Layout:
     """The layout of `sheet`; `chosen` is a teacher's own reading of the columns, one role a column.
 
     Raises NotARoster where no column holds names.
@@ -28,7 +28,7 @@ def understand(sheet: Sheet, chosen: Sequence[str] | None = None) -> Layout:
     width = _width(people, header)
     notes = [
         _header_note(header),
-        *(f"Row {row.number} stands above it and was not read: {shown(row)}." for row in above),
+        *(f"Row {row.number} stands above it and was not read: {shown_row(row)}." for row in above),
     ]
     if chosen is not None:
         roles = _as_chosen(chosen, width)
@@ -39,20 +39,20 @@ def understand(sheet: Sheet, chosen: Sequence[str] | None = None) -> Layout:
         roles, question = _by_content(people, width, sheet.separator, notes)
     if chosen is None and not _NAMES & set(roles):
         raise NotARoster("no-names", sheet.file, "no column in it holds names of students.", _NO_NAMES)
-    question = question or unclear(roles)
+    question = question or unclear_columns(roles)
     headings = [clean(header.cell(place)) if header else "" for place in range(width)]
     columns = tuple(Column(n + 1, headings[n], roles[n]) for n in range(width))
     meanings = [] if question else _column_notes(columns, people)
     return Layout(columns, header, people, (*notes, *meanings), question)
 
 
-def shown(row: Row) -> str:
+def shown_row(row: RosterRow) -> str:
     """The start of a row, for a sentence about it."""
     text = clean(" | ".join(cell for cell in row.cells if cell.strip()))
     return f"“{text[:60]}…”" if len(text) > 60 else f"“{text}”"
 
 
-def find_header(rows: Sequence[Row]) -> Row | None:
+def find_header(rows: Sequence[RosterRow]) -> RosterRow | None:
     """The row near the top with most known headings, a name among them. One cell above wider rows is a title."""
     usual = Counter(_filled(row) for row in rows).most_common(1)[0][0] if rows else 0
     best, most = None, 0
@@ -64,7 +64,7 @@ def find_header(rows: Sequence[Row]) -> Row | None:
     return best
 
 
-def unclear(roles: Sequence[str]) -> str:
+def unclear_columns(roles: Sequence[str]) -> str:
     """A question where two columns claim one meaning, or ""."""
     for role, label in _LABELS.items():
         places = [str(n) for n, other in enumerate(roles, start=1) if other == role]
@@ -73,11 +73,11 @@ def unclear(roles: Sequence[str]) -> str:
     return ""
 
 
-def _filled(row: Row) -> int:
+def _filled(row: RosterRow) -> int:
     return sum(bool(cell.strip()) for cell in row.cells)
 
 
-def _width(people: Sequence[Row], header: Row | None) -> int:
+def _width(people: Sequence[RosterRow], header: RosterRow | None) -> int:
     """As many columns as the header has, or as one row in ten fills. A cell further out is that row's own fault."""
     lengths = [max((n for n, cell in enumerate(row.cells, 1) if cell.strip()), default=0) for row in people]
     common = sorted(lengths, reverse=True)[len(lengths) // 10]
@@ -85,7 +85,7 @@ def _width(people: Sequence[Row], header: Row | None) -> int:
     return max(headed, common, 1)
 
 
-def _header_note(header: Row | None) -> str:
+def _header_note(header: RosterRow | None) -> str:
     if header is None:
         return "No header row was found. The columns were told apart by what is in them."
     return f"Row {header.number} is the header."
@@ -96,11 +96,11 @@ def _as_chosen(chosen: Sequence[str], width: int) -> list[str]:
     return roles + ["ignored"] * (width - len(roles))
 
 
-def _cells(people: Sequence[Row], place: int) -> list[str]:
+def _cells(people: Sequence[RosterRow], place: int) -> list[str]:
     return [clean(row.cell(place)) for row in people if row.cell(place).strip()]
 
 
-def _by_heading(header: Row, people: Sequence[Row], width: int, notes: list[str]) -> tuple[list[str], str]:
+def _by_heading(header: RosterRow, people: Sequence[RosterRow], width: int, notes: list[str]) -> tuple[list[str], str]:
     roles = roles_of([header.cell(place) for place in range(width)])
     for place, role in enumerate(roles):
         if role == "perhaps-id":
@@ -123,7 +123,7 @@ def _running(cells: list[str]) -> bool:
     return len(cells) > 1 and cells[:1] == ["1"] and cells == [str(n) for n in range(1, len(cells) + 1)]
 
 
-def _by_content(people: Sequence[Row], width: int, separator: str, notes: list[str]) -> tuple[list[str], str]:
+def _by_content(people: Sequence[RosterRow], width: int, separator: str, notes: list[str]) -> tuple[list[str], str]:
     roles = [_guess(_cells(people, place), place, notes) for place in range(width)]
     names = [place for place, role in enumerate(roles) if role == "name"]
     if width == 2 and names == [0, 1] and separator == "," and _spaced(people):
@@ -149,13 +149,13 @@ def _guess(cells: list[str], place: int, notes: list[str]) -> str:
     return "name" if sum(map(looks_like_name, cells)) > 0.5 * len(cells) else "ignored"
 
 
-def _spaced(people: Sequence[Row]) -> bool:
+def _spaced(people: Sequence[RosterRow]) -> bool:
     """A space after nearly every comma: people write "Last, First" so; programs that export columns don't."""
     second = [row.cell(1) for row in people if row.cell(1).strip()]
     return sum(cell.startswith(" ") for cell in second) >= 0.8 * len(second)
 
 
-def _column_notes(columns: Sequence[Column], people: Sequence[Row]) -> list[str]:
+def _column_notes(columns: Sequence[Column], people: Sequence[RosterRow]) -> list[str]:
     notes = []
     for column in columns:
         label = f"Column {column.place}" + (f" “{column.heading}”" if column.heading else "")
@@ -180,7 +180,7 @@ def _several(cells: list[str]) -> str:
     return " It says " + ", ".join(f"{text} ({count})" for text, count in counted[:5]) + ". Is this one class?"
 
 
-def _widths(columns: Sequence[Column], people: Sequence[Row]) -> list[str]:
+def _widths(columns: Sequence[Column], people: Sequence[RosterRow]) -> list[str]:
     """Numbers of unlike length are what is left when a spreadsheet drops leading zeros."""
     place = next((column.place - 1 for column in columns if column.read_as == "id"), None)
     lengths = {len(cell) for cell in _cells(people, place) if cell.isdigit()} if place is not None else set()

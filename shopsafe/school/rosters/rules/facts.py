@@ -17,7 +17,7 @@ class NotARoster(Refused):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class RosterRow:
     """One row that holds something. `number` counts rows as a spreadsheet shows them, from 1."""
 
     number: int
@@ -28,14 +28,14 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class RosterTable:
     """The rows of one file, before anybody has asked what they mean."""
 
     file: str
     kind: str  # "text" or "workbook"
     encoding: str
     separator: str  # "," ";" "|" tab, or "" where there is one column
-    rows: tuple[Row, ...]
+    rows: tuple[RosterRow, ...]
     blank: int
     notes: tuple[str, ...] = ()
 
@@ -54,8 +54,8 @@ class Layout:
     """What the columns mean and which rows are people. `question` is set while the columns are unclear."""
 
     columns: tuple[Column, ...]
-    header: Row | None
-    people: tuple[Row, ...]
+    header: RosterRow | None
+    people: tuple[RosterRow, ...]
     notes: tuple[str, ...]
     question: str = ""
 
@@ -64,7 +64,7 @@ class Layout:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class ExistingPerson:
     """A person the school has already. `here` says that they are in the class being filled."""
 
     pk: int
@@ -75,7 +75,7 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
-class Mend:
+class RowCorrection:
     """A teacher's correction of one row. What is None stays as it was read."""
 
     name: str | None = None
@@ -85,7 +85,7 @@ class Mend:
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class ParsedStudent:
     """One person as read. `written` is the name as it stands in the file, "Last, First" or whole."""
 
     name: str = ""
@@ -96,7 +96,7 @@ class Read:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class PreviewRow:
     """One row of the preview. `person` is set where the row is a student whom the school has already.
 
     twice       the row is ready or here already a row further up
@@ -106,41 +106,41 @@ class Entry:
 
     row: int
     where: str
-    read: Read
+    read: ParsedStudent
     notes: tuple[str, ...] = ()
     reason: str = ""
     person: int | None = None
     twice: bool = False
     may_accept: bool = False
-    other: Known | None = None
+    other: ExistingPerson | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Preview:
+class RosterPreview:
     """Every row of people in exactly one list. Counts are counted from the lists, so they add up."""
 
     file: str
     reading: Mapping[str, Any]
     blank: int
-    entries: tuple[Entry, ...] = field(default=())
+    entries: tuple[PreviewRow, ...] = field(default=())
 
-    def listed(self, where: str) -> tuple[Entry, ...]:
+    def listed(self, where: str) -> tuple[PreviewRow, ...]:
         return tuple(entry for entry in self.entries if entry.where == where)
 
     @property
-    def ready(self) -> tuple[Entry, ...]:
+    def ready(self) -> tuple[PreviewRow, ...]:
         return self.listed(READY)
 
     @property
-    def already_here(self) -> tuple[Entry, ...]:
+    def already_here(self) -> tuple[PreviewRow, ...]:
         return self.listed(ALREADY_HERE)
 
     @property
-    def to_fix(self) -> tuple[Entry, ...]:
+    def to_fix(self) -> tuple[PreviewRow, ...]:
         return self.listed(TO_FIX)
 
     @property
-    def skipped(self) -> tuple[Entry, ...]:
+    def skipped(self) -> tuple[PreviewRow, ...]:
         return self.listed(SKIPPED)
 
     @property
@@ -173,7 +173,7 @@ class Preview:
         }
 
 
-def _entry_as_dict(entry: Entry) -> dict[str, Any]:
+def _entry_as_dict(entry: PreviewRow) -> dict[str, Any]:
     said: dict[str, Any] = {"row": entry.row, "read": asdict(entry.read), "notes": list(entry.notes)}
     if entry.reason:
         said["reason"] = entry.reason

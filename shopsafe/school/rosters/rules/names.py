@@ -4,7 +4,7 @@ import re
 import unicodedata
 
 from shopsafe.school.naming.rules.names import plain
-from shopsafe.school.rosters.rules.facts import Read
+from shopsafe.school.rosters.rules.facts import ParsedStudent
 
 LONGEST_NAME = 80
 MOST_WORDS = 8
@@ -34,24 +34,26 @@ def id_key(local_id: str) -> str:
     return local_id.casefold().lstrip("0") or "0"
 
 
-def split_name(written: str) -> tuple[Read, str]:
+def split_name(written: str) -> tuple[ParsedStudent, str]:
     """The name in `written`, split at its comma if it has one, and what is wrong with it ("" if nothing)."""
     parts = [part.strip() for part in written.split(",")]
     if len(parts) == 1:
-        return Read(name=written, written=written), ""
+        return ParsedStudent(name=written, written=written), ""
     if len(parts) > 2:
-        return Read(name=written, written=written), "The name has more than one comma. Write it as “Last, First”."
+        return ParsedStudent(
+            name=written, written=written
+        ), "The name has more than one comma. Write it as “Last, First”."
     family, given = parts
     if not family or not given:
-        return Read(name=written, written=written), "There is a name on one side of the comma only."
-    return Read(name=f"{given} {family}", given=given, family=family, written=f"{family}, {given}"), ""
+        return ParsedStudent(name=written, written=written), "There is a name on one side of the comma only."
+    return ParsedStudent(name=f"{given} {family}", given=given, family=family, written=f"{family}, {given}"), ""
 
 
-def join_name(given: str, family: str) -> Read:
+def join_name(given: str, family: str) -> ParsedStudent:
     """The name from a column of first names and a column of last names; one of them may be blank."""
     whole = " ".join(part for part in (given, family) if part)
     written = f"{family}, {given}" if given and family and "," not in given + family else whole
-    return Read(name=whole, given=given, family=family, written=written)
+    return ParsedStudent(name=whole, given=given, family=family, written=written)
 
 
 def against_name(raw: str, *, mended: bool) -> str:
@@ -110,7 +112,7 @@ def looks_like_id(text: str) -> bool:
     return any(c.isdigit() for c in text) and not against_id(read_id(text)[0], mended=False)
 
 
-def remarks(read: Read, raw: str) -> tuple[str, ...]:
+def name_remarks(read: ParsedStudent, raw: str) -> tuple[str, ...]:
     """What was done to a name while reading it, or was left although it looks odd."""
     said = []
     letters = [c for c in read.name if c.isalpha()]

@@ -14,14 +14,14 @@ from shopsafe.school.rosters.rules.facts import (
     SKIPPED,
     TO_FIX,
     Column,
-    Entry,
-    Known,
+    ExistingPerson,
     Layout,
-    Mend,
-    Preview,
-    Read,
-    Row,
-    Sheet,
+    ParsedStudent,
+    PreviewRow,
+    RosterPreview,
+    RosterRow,
+    RosterTable,
+    RowCorrection,
 )
 from shopsafe.school.rosters.rules.names import (
     against_id,
@@ -30,25 +30,25 @@ from shopsafe.school.rosters.rules.names import (
     id_key,
     join_name,
     name_key,
+    name_remarks,
     read_id,
-    remarks,
     split_name,
 )
 
 NO_NUMBER = "There is no student number in this row."
 NO_FAMILY_NAME = "There is no family name. It is read as it stands."
-_AS_READ = Mend()
+_AS_READ = RowCorrection()
 MOST_NAMESAKES = 5  # named in a note
 _NEARLY = "It differs from {} in zeros at the front or in capitals only."
 
 
 def preview(
-    sheet: Sheet,
-    known: Iterable[Known],
+    sheet: RosterTable,
+    known: Iterable[ExistingPerson],
     *,
-    mends: Mapping[int, Mend] | None = None,
+    mends: Mapping[int, RowCorrection] | None = None,
     columns: Sequence[str] | None = None,
-) -> Preview:
+) -> RosterPreview:
     """What importing `sheet` would do, row by row, given everybody the school knows.
 
     `mends` are a teacher's corrections by row number, `columns` a teacher's reading of the columns.
@@ -57,14 +57,14 @@ def preview(
     layout = understand(sheet, columns)
     mends = mends or {}
     found = [candidate(row, layout, mends.get(row.number, _AS_READ)) for row in layout.people]
-    judge = Judge(found, known)
+    judge = RowChecker(found, known)
     entries = tuple(
         _offered(judge, row, layout, one, judge.entry(one)) for row, one in zip(layout.people, found, strict=True)
     )
-    return Preview(sheet.file, _reading(sheet, layout), sheet.blank, entries)
+    return RosterPreview(sheet.file, _reading(sheet, layout), sheet.blank, entries)
 
 
-def _offered(judge: "Judge", row: Row, layout: Layout, one: "Candidate", entry: Entry) -> Entry:
+def _offered(judge: "RowChecker", row: RosterRow, layout: Layout, one: "Candidate", entry: PreviewRow) -> PreviewRow:
     """The same, told whether it helps to take the row as it stands: what can't work isn't offered."""
     if entry.where != TO_FIX or one.mend.accept or layout.question:
         return entry
@@ -72,15 +72,15 @@ def _offered(judge: "Judge", row: Row, layout: Layout, one: "Candidate", entry: 
     return replace(entry, may_accept=judge.entry(taken).where != TO_FIX)
 
 
-def one_student(name: str, local_id: str, known: Iterable[Known], *, accept: bool) -> Entry:
+def one_student(name: str, local_id: str, known: Iterable[ExistingPerson], *, accept: bool) -> PreviewRow:
     """One student typed in by hand, weighed like a row of a list. `accept` says: a student of their own."""
     columns = (Column(1, "", "name"), Column(2, "", "id"))
-    row = Row(1, (name, local_id))
-    found = candidate(row, Layout(columns, None, (row,), ()), Mend(name, local_id, accept=accept))
-    return Judge([found], known).entry(found)
+    row = RosterRow(1, (name, local_id))
+    found = candidate(row, Layout(columns, None, (row,), ()), RowCorrection(name, local_id, accept=accept))
+    return RowChecker([found], known).entry(found)
 
 
-def _reading(sheet: Sheet, layout: Layout) -> dict[str, Any]:
+def _reading(sheet: RosterTable, layout: Layout) -> dict[str, Any]:
     blank = f"{sheet.blank} blank row{'s were' if sheet.blank > 1 else ' was'} left out."
     return {
         "kind": sheet.kind,
@@ -98,10 +98,10 @@ class Candidate:
     """One row with what was read from it. `problem` is what keeps the row from being read at all."""
 
     row: int
-    read: Read
+    read: ParsedStudent
     notes: tuple[str, ...]
     problem: str
-    mend: Mend
+    mend: RowCorrection
 
     @cached_property
     def name_key(self) -> str:
@@ -112,42 +112,42 @@ class Candidate:
         return not self.problem and not self.mend.skip
 
 
-def candidate(row: Row, layout: Layout, mend: Mend) -> Candidate:
+def candidate(row: RosterRow, layout: Layout, mend: RowCorrection) -> Candidate:
     if layout.question:
         whole = " | ".join(clean(cell) for cell in row.cells if cell.strip())
-        return Candidate(row.number, Read(written=whole), (), layout.question, mend)
+        return Candidate(row.number, ParsedStudent(written=whole), (), layout.question, mend)
     read, problem, notes = _mended_name(mend.name) if mend.name is not None else _read_name(row, layout, mend)
     local_id, id_notes = read_id(mend.local_id if mend.local_id is not None else _raw_id(row, layout))
     problem = problem or _against_row(row, layout, mend) or _against_number(local_id, layout, mend)
     return Candidate(row.number, replace(read, id=local_id), notes + id_notes + _shown(row, layout), problem, mend)
 
 
-def _raw_id(row: Row, layout: Layout) -> str:
+def _raw_id(row: RosterRow, layout: Layout) -> str:
     place = layout.place("id")
     return row.cell(place) if place is not None else ""
 
 
-def _mended_name(name: str) -> tuple[Read, str, tuple[str, ...]]:
+def _mended_name(name: str) -> tuple[ParsedStudent, str, tuple[str, ...]]:
     read, problem = split_name(clean(name))
     return read, against_name(name, mended=True) or problem, ("The name was corrected by hand.", *_half(read))
 
 
-def _read_name(row: Row, layout: Layout, mend: Mend) -> tuple[Read, str, tuple[str, ...]]:
+def _read_name(row: RosterRow, layout: Layout, mend: RowCorrection) -> tuple[ParsedStudent, str, tuple[str, ...]]:
     whole, given, family = (layout.place(role) for role in ("name", "given", "family"))
     if whole is not None:
         raw = row.cell(whole)
         read, problem = split_name(clean(raw))
-        return read, against_name(raw, mended=mend.accept) or problem, remarks(read, raw) + _half(read)
+        return read, against_name(raw, mended=mend.accept) or problem, name_remarks(read, raw) + _half(read)
     parts = [row.cell(place) if place is not None else "" for place in (given, family)]
     read = join_name(clean(parts[0]), clean(parts[1]))
     raw = " ".join(part for part in parts if part.strip())
-    notes = remarks(read, "|".join(parts).strip("|"))
+    notes = name_remarks(read, "|".join(parts).strip("|"))
     if None not in (given, family):
         notes += _half(read)
     return read, against_name(raw, mended=mend.accept), notes
 
 
-def _half(read: Read) -> tuple[str, ...]:
+def _half(read: ParsedStudent) -> tuple[str, ...]:
     """What is said of a name that is read as it stands although a part of it is missing."""
     if read.family:
         return () if read.given else ("There is no given name. It is read as it stands.",)
@@ -155,7 +155,7 @@ def _half(read: Read) -> tuple[str, ...]:
     return (NO_FAMILY_NAME,) if read.given or one_word else ()
 
 
-def _against_row(row: Row, layout: Layout, mend: Mend) -> str:
+def _against_row(row: RosterRow, layout: Layout, mend: RowCorrection) -> str:
     if layout.header and mend.name is None and [clean(c) for c in row.cells] == [clean(c) for c in layout.header.cells]:
         return "This row repeats the header."
     looked_at = mend.accept or (mend.name is not None and mend.local_id is not None)
@@ -164,7 +164,7 @@ def _against_row(row: Row, layout: Layout, mend: Mend) -> str:
     return ""
 
 
-def _against_number(local_id: str, layout: Layout, mend: Mend) -> str:
+def _against_number(local_id: str, layout: Layout, mend: RowCorrection) -> str:
     if local_id:
         return against_id(local_id, mended=mend.accept or mend.local_id is not None)
     if layout.place("id") is not None and not mend.accept:
@@ -172,19 +172,19 @@ def _against_number(local_id: str, layout: Layout, mend: Mend) -> str:
     return ""
 
 
-def _shown(row: Row, layout: Layout) -> tuple[str, ...]:
+def _shown(row: RosterRow, layout: Layout) -> tuple[str, ...]:
     place = layout.place("note")
     text = clean(row.cell(place)) if place is not None else ""
     return (f"The file notes: {text}",) if text else ()
 
 
-class Judge:
+class RowChecker:
     """Weighs each row against the other rows and against the people whom the school knows.
 
     What is compared is kept once a number and once a name, so that a file of 5,000 like rows is still read at once.
     """
 
-    def __init__(self, found: Sequence[Candidate], known: Iterable[Known]) -> None:
+    def __init__(self, found: Sequence[Candidate], known: Iterable[ExistingPerson]) -> None:
         self.rows_by_id: dict[str, dict[tuple[str, str], Candidate]] = defaultdict(dict)
         self.rows_by_name: dict[str, dict[str, Candidate]] = defaultdict(dict)
         for one in found:
@@ -192,31 +192,33 @@ class Judge:
                 self.rows_by_name[one.name_key].setdefault(one.read.id, one)
                 if one.read.id:
                     self.rows_by_id[id_key(one.read.id)].setdefault((one.read.id, one.name_key), one)
-        self.known_by_id: dict[str, list[Known]] = defaultdict(list)
-        self.known_by_name: dict[str, list[Known]] = defaultdict(list)
+        self.known_by_id: dict[str, list[ExistingPerson]] = defaultdict(list)
+        self.known_by_name: dict[str, list[ExistingPerson]] = defaultdict(list)
         for who in known:
             if who.local_id:
                 self.known_by_id[id_key(who.local_id)].append(who)
             if who.student:
                 self.known_by_name[name_key(who.name)].append(who)
 
-    def entry(self, one: Candidate) -> Entry:
+    def entry(self, one: Candidate) -> PreviewRow:
         if one.mend.skip:
-            return Entry(one.row, SKIPPED, one.read, one.notes, "Skipped by hand.")
+            return PreviewRow(one.row, SKIPPED, one.read, one.notes, "Skipped by hand.")
         if one.problem:
-            return Entry(one.row, TO_FIX, one.read, one.notes, one.problem)
+            return PreviewRow(one.row, TO_FIX, one.read, one.notes, one.problem)
         if reason := self._clash(one):
-            return Entry(one.row, TO_FIX, one.read, one.notes, reason, other=self._under_another_name(one))
+            return PreviewRow(one.row, TO_FIX, one.read, one.notes, reason, other=self._under_another_name(one))
         person = self._same_person(one)
         if earlier := self._earlier(one):
             reason = f"Row {earlier.row} is the same student."
-            return Entry(one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None, twice=True)
+            return PreviewRow(
+                one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None, twice=True
+            )
         notes = one.notes + self._namesakes(one)
         if person and person.here:
-            return Entry(one.row, ALREADY_HERE, one.read, notes, "Already in this class.", person.pk)
+            return PreviewRow(one.row, ALREADY_HERE, one.read, notes, "Already in this class.", person.pk)
         if person:
             notes = (*notes, f"Already at this school as {person.name}, and joins this class.")
-        return Entry(one.row, READY, one.read, notes, "", person.pk if person else None)
+        return PreviewRow(one.row, READY, one.read, notes, "", person.pk if person else None)
 
     def _clash(self, one: Candidate) -> str:
         if one.read.id:
@@ -234,7 +236,7 @@ class Judge:
                 return f"The number {one.read.id} belongs to {who.name}."
         return ""
 
-    def _under_another_name(self, one: Candidate) -> Known | None:
+    def _under_another_name(self, one: Candidate) -> ExistingPerson | None:
         who = self._same_person(one)
         return who if who and who.student and name_key(who.name) != one.name_key else None
 
@@ -268,7 +270,7 @@ class Judge:
                 return f"Row {other.row} has the same name. Without numbers the two cannot be told apart."
         return ""
 
-    def _same_person(self, one: Candidate) -> Known | None:
+    def _same_person(self, one: Candidate) -> ExistingPerson | None:
         if not one.read.id:
             return None
         return next((who for who in self.known_by_id[id_key(one.read.id)] if who.local_id == one.read.id), None)
@@ -297,5 +299,5 @@ class Judge:
         return (f"Another student has the same name: {shown}. They stay two students.",)
 
 
-def _in_class(who: Known) -> str:
+def _in_class(who: ExistingPerson) -> str:
     return " in this class" if who.here else ""

@@ -4,7 +4,7 @@ import csv
 import io
 import re
 
-from shopsafe.school.rosters.rules.facts import NotARoster, Row, Sheet
+from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
 from shopsafe.school.rosters.rules.workbook import MOST_COLUMNS, SAVE_AS, read_workbook
 
 MOST_BYTES = 2_000_000
@@ -27,7 +27,7 @@ _MARKUP = re.compile(r"\s*<(?:!doctype|html|\?xml|table|svg)", re.IGNORECASE)
 _ENCRYPTED_PART = "EncryptedPackage".encode("utf-16-le")
 
 
-def read_file(file: str, data: bytes) -> Sheet:
+def read_file(file: str, data: bytes) -> RosterTable:
     """The rows of an uploaded file. Raises NotARoster with the file, the reason and what to do."""
     if len(data) > MOST_BYTES:
         raise NotARoster("too-big", file, "it is larger than 2 MB.", "Choose one class's list.")
@@ -46,7 +46,7 @@ def read_file(file: str, data: bytes) -> Sheet:
     return _read_text(file, text, encoding, notes)
 
 
-def read_pasted(text: str) -> Sheet:
+def read_pasted(text: str) -> RosterTable:
     """The rows of text pasted into a form. Raises NotARoster."""
     if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
         raise NotARoster("too-big", PASTED, "it is longer than 2 MB.", "Paste one class's list.")
@@ -85,7 +85,7 @@ def _check_letters(text: str) -> str:
     return f"The file is not UTF-8. Letters were read as Windows Western European (cp1252). Are these right: {shown}?"
 
 
-def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> Sheet:
+def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> RosterTable:
     text = text.rstrip("\x1a").replace("\v", " ")  # an old end-of-file sign; a line break inside a cell
     if found := _CONTROL.search(text):
         line = text.count("\n", 0, found.start()) + 1
@@ -104,13 +104,13 @@ def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> Sheet:
         raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", _CHOOSE)
     name = _SEPARATORS.get(separator)
     notes = [*notes, f"Cells are set apart by {name}." if name else "There is one column."]
-    return Sheet(file, "text", encoding, separator, tuple(rows), blank, tuple(notes))
+    return RosterTable(file, "text", encoding, separator, tuple(rows), blank, tuple(notes))
 
 
-def _numbered(cells: list[list[str]]) -> tuple[list[Row], int]:
+def _numbered(cells: list[list[str]]) -> tuple[list[RosterRow], int]:
     """The rows that hold something, without the blank cells at their ends, and how many blank rows stand between."""
     kept = ((number, row[: _filled(row)]) for number, row in enumerate(cells, start=1))
-    rows = [Row(number, tuple(row)) for number, row in kept if row]
+    rows = [RosterRow(number, tuple(row)) for number, row in kept if row]
     return rows, (rows[-1].number - len(rows) if rows else 0)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
 
-from shopsafe.school.rosters.rules.facts import NotARoster, Row, Sheet
+from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
 
 MOST_MEMBERS = 200
 MOST_UNPACKED = 50_000_000
@@ -24,7 +24,7 @@ _PADDED = re.compile(r'(?:\[[^\]]*\]|"[^"]*"|\\.|[0#? ./()-])+')
 _LITERAL = re.compile(r'\[[^\]]*\]|"([^"]*)"|\\(.)|([0#?])|(.)')
 
 
-def read_workbook(file: str, data: bytes, most_rows: int) -> Sheet:
+def read_workbook(file: str, data: bytes, most_rows: int) -> RosterTable:
     """The first visible sheet that holds anything. Raises NotARoster."""
     check_package(file, data)
     try:
@@ -77,7 +77,7 @@ def _tags(file: str, name: str, part: bytes) -> int:
     return tags
 
 
-def _read(file: str, data: bytes, most_rows: int) -> Sheet:
+def _read(file: str, data: bytes, most_rows: int) -> RosterTable:
     import openpyxl  # here, since it takes a third of a second and few requests want it
 
     book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
@@ -87,7 +87,7 @@ def _read(file: str, data: bytes, most_rows: int) -> Sheet:
             rows, blank = _rows(file, sheet, most_rows)
             if rows:
                 notes = _notes(sheet.title, [other.title for other in visible[:place] + visible[place + 1 :]], book)
-                return Sheet(file, "workbook", "XLSX", "", tuple(rows), blank, tuple(notes))
+                return RosterTable(file, "workbook", "XLSX", "", tuple(rows), blank, tuple(notes))
     finally:
         book.close()
     raise NotARoster("empty", file, "there is nothing in this workbook.", "Choose the file with the class list.")
@@ -103,9 +103,9 @@ def _notes(read: str, others: list[str], book: Any) -> list[str]:
     return notes
 
 
-def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[Row], int]:
+def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[RosterRow], int]:
     sheet.reset_dimensions()  # the size a workbook states of itself is often wrong
-    rows: list[Row] = []
+    rows: list[RosterRow] = []
     blank = waiting = 0
     for number, cells in _numbered(file, sheet):
         texts = tuple(cell_text(cell.value, getattr(cell, "number_format", "General")) for cell in cells)
@@ -115,7 +115,7 @@ def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[Row], int]:
         if texts[MOST_COLUMNS:] and texts[-1].strip():
             raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", SAVE_AS)
         blank, waiting = blank + waiting, 0
-        rows.append(Row(number, texts))
+        rows.append(RosterRow(number, texts))
         if len(rows) > most_rows:
             raise NotARoster("too-many-rows", file, f"it has more than {most_rows:,} rows.", "Choose one class's list.")
     return rows, blank

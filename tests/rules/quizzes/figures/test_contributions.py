@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from quizzes.facts import BankText, Line, Measure, One, Question, Shown
+from quizzes.facts import BankText, FormQuestion, Measure, OneAnswer, Question, ShownOption
 from quizzes.figures.rules.bank_analysis import bank_data, cells
 from quizzes.figures.rules.contributions import (
     Contribution,
@@ -33,9 +33,9 @@ def bank() -> BankText:
     return a_bank(rules=TWO_RULES, questions=(a_one("a", "r1"), a_one("b", "r1"), a_one("c", "r2")), ask=3)
 
 
-def line(question: Question) -> Line:
-    options = tuple(Shown(f"id{place}", place) for place in range(4))
-    return Line(code=question.code, rule=question.rule, kind=question.kind, options=options)
+def line(question: Question) -> FormQuestion:
+    options = tuple(ShownOption(f"id{place}", place) for place in range(4))
+    return FormQuestion(code=question.code, rule=question.rule, kind=question.kind, options=options)
 
 
 def attempt(**more: Any) -> GradedAttempt:
@@ -114,8 +114,8 @@ def test_the_key_of_each_kind_is_told_as_an_answer_would_be(question: Question) 
 def test_right_answers_that_differ_are_told_as_one() -> None:
     """Steps 2 and 3 may change places, and a sixty-fourth of an inch is within the tolerance."""
     order = next(question for question in every_kind() if question.kind == "order")
-    shown = tuple(Shown(f"id{place}", place) for place in range(4))
-    form = (Line(code=order.code, rule=order.rule, kind="order", options=shown),)
+    shown = tuple(ShownOption(f"id{place}", place) for place in range(4))
+    form = (FormQuestion(code=order.code, rule=order.rule, kind="order", options=shown),)
     steps = {"steps": {"id0": 1, "id2": 2, "id1": 3, "id3": 4}}
     one = attempt(lines=form, responses={order.code: steps}, wrong=frozenset(), saved_at={})
     assert contributions(a_bank(), one)[0].picked == key_of(order, a_bank())
@@ -164,4 +164,4 @@ def test_bank_figures_leave_out_later_attempts_and_other_wordings() -> None:
     assert (data["attempts"], data["first_attempts"]) == (3, 2)
     assert [item["n"] for item in data["items"]] == [1, 2, 2]
     assert data["items"][1]["later_less_first"]["n_after"] == 1
-    assert isinstance(bank().questions[0], One)
+    assert isinstance(bank().questions[0], OneAnswer)
