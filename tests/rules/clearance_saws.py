@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from machines.clearance.facts import (
+    HoldFact,
     MachineRequirements,
     QuizPass,
     QuizRequirement,
@@ -47,3 +48,6 @@ def with_saw(**changes: Any) -> StudentRecord:
 
 def scroll(machine: int, **says: Any) -> MachineRequirements:
     return MachineRequirements(machine, 1, f"scroll saw {machine}", own_bank=9, agreement=False, **says)
+
+
+HOLD = HoldFact(NOON, frozenset({20}), "Pushed a classmate.", "A talk.", "Ms Ferrant", ref="5")
