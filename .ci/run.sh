@@ -64,6 +64,7 @@ END
 port free || stop "port $PORT is in use. Stop what runs there, or choose another: make run PORT=$((PORT + 1))"
 manage migrate --no-input --verbosity 0
 collect_static
+manage clear_sessions >/dev/null
 manage shelf
 [ "${DEMO:-yes}" = no ] || manage demo --if-empty
 

@@ -69,7 +69,8 @@ def keys_to_a_person() -> Iterator[tuple[str, str]]:
 def test_erasing_a_student_follows_every_key_to_a_person() -> None:
     """A new table that names a person: a row of a student's goes into PARTS, one of a grown-up's into GROWN_UPS."""
     gone = {(part.model._meta.label, part.of) for part in erasure.PARTS}
-    told = gone | {(label, name) for label, names in erasure.GROWN_UPS.items() for name in names}
+    others = erasure.GROWN_UPS | erasure.SIGNED_IN
+    told = gone | {(label, name) for label, names in others.items() for name in names}
     keys = set(keys_to_a_person())
     assert not keys - told, "say in machines/records/erasure.py what becomes of these when a student is erased"
     assert not {one for one in told - keys if "__" not in one[1]}, "there is no such key any more"

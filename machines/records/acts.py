@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.contrib.sessions.models import Session
 from django.db import transaction
 
 from machines.records import erasure
@@ -18,6 +17,7 @@ from shopsafe.school.access import allow_with
 from shopsafe.school.models import Person, School
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.sessions import end_sessions
 
 SHORTEST_NAME = 3
 AGAIN = "Erased before, and brought back by a backup."
@@ -100,5 +100,5 @@ def _take_away(student: Person) -> None:
     for part in erasure.PARTS:
         for row in part.rows(student):
             row.delete()
-    Session.objects.filter(pk__in=erasure.sessions_of(student)).delete()
+    end_sessions(student)
     student.delete()

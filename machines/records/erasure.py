@@ -11,7 +11,6 @@ from datetime import date, datetime
 from functools import partial
 from typing import Any
 
-from django.contrib.sessions.models import Session
 from django.db.models import Max, Model, QuerySet
 from django.db.models.functions import Coalesce
 
@@ -54,6 +53,9 @@ PARTS = (
     OwnedRows(Enrolment, "student", "class", "classes"),
     OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
 )
+
+# Rows that go with the person and are no part of the record: they only tell where somebody is signed in.
+SIGNED_IN = {"school.Session": {"person"}}
 
 # Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
 GROWN_UPS = {
@@ -140,12 +142,6 @@ def prints_naming(student: Person, at: datetime) -> Iterator[str]:
             on_it = any(cell[0] == student.pk for cell in one.printed.shows["cleared"])
             if on_it or (one.printed.sheet == one.printed.SheetKind.WALL_CHART and classes & set(one.sections)):
                 yield one.printed.code
-
-
-def sessions_of(student: Person) -> list[str]:
-    """The keys of the sessions somebody is signed in with as this student."""
-    key = str(student.pk)
-    return [one.pk for one in Session.objects.iterator() if one.get_decoded().get("_auth_user_id") == key]
 
 
 def current_keeping(student: Person) -> Keeping | None:

@@ -7,7 +7,6 @@ from uuid import uuid4
 
 import pytest
 from django.apps import apps
-from django.contrib.sessions.models import Session
 from django.test import Client
 
 from machines.holds.acts import lift_hold, place_hold
@@ -21,7 +20,7 @@ from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.logbook import queries
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
 from shopsafe.logbook.verification.verify import verify
-from shopsafe.school.models import Keeping, Person
+from shopsafe.school.models import Keeping, Person, Session
 from shopsafe.school.people.acts.students import end_enrolment
 from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry

@@ -2,7 +2,6 @@
 
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -22,7 +21,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.places.acts.founding import begin_school
 from shopsafe.school.places.acts.set_up import begin_shop
-from shopsafe.school.signing_in.views import BACKEND
+from shopsafe.school.signing_in.sessions import begin_session
 
 FIELD = {
     "begin.code": "setup_code",
@@ -53,7 +52,7 @@ def begin(request: HttpRequest) -> HttpResponse:
         with refused_on(form, FIELD):
             teacher = begin_school(**form.cleaned_data, at=timezone.now())
             _fill(teacher)
-            login(request, teacher, backend=BACKEND)
+            begin_session(request, teacher)
             return redirect("first-run")
     return render(request, "machines/first_run/begin.html", {"form": form}, status=status_of(form))
 

@@ -4,6 +4,7 @@ from shopsafe.school.models.imports import RosterImport
 from shopsafe.school.models.keeping import Keeping
 from shopsafe.school.models.people import Enrolment, Person, PersonManager, SafetyAgreement
 from shopsafe.school.models.places import School, Section, Shop, Term
+from shopsafe.school.models.sessions import Session
 from shopsafe.school.models.words import SheetWords
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "SafetyAgreement",
     "School",
     "Section",
+    "Session",
     "SheetWords",
     "Shop",
     "Term",

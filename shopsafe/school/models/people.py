@@ -1,10 +1,12 @@
 """People: students, teachers, substitutes, the office; their classes and safety agreements."""
 
+from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import F, Q
+from django.utils.crypto import salted_hmac
 
 from shopsafe.school import accommodations as rules
 from shopsafe.school.models.places import School, Section
@@ -97,6 +99,16 @@ class Person(AbstractBaseUser):
     @property
     def given(self) -> rules.Accommodations:
         return rules.read(self.accommodations)
+
+    @property
+    def idle_end(self) -> timedelta:
+        """The time without use after which this person is signed out."""
+        school = self.school
+        return timedelta(minutes=school.idle_minutes_student if self.is_student else school.idle_minutes_staff)
+
+    def get_session_auth_hash(self) -> str:
+        """What a session must still agree with: a new password or another role ends it."""
+        return salted_hmac("shopsafe.session", f"{self.role} {self.password}", algorithm="sha256").hexdigest()
 
     @property
     def is_student(self) -> bool:

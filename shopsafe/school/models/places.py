@@ -29,8 +29,19 @@ class School(models.Model):
     )
     keep_years_injury = models.PositiveSmallIntegerField("and after an injury", null=True, blank=True)
 
+    idle_minutes_student = models.PositiveSmallIntegerField(
+        "minutes without use after which a student is signed out", default=10, db_default=10
+    )
+    idle_minutes_staff = models.PositiveSmallIntegerField("and staff", default=30, db_default=30)
+
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                name="idle_end_is_within_a_school_day",
+                condition=Q(idle_minutes_student__gte=2, idle_minutes_student__lte=480)
+                & Q(idle_minutes_staff__gte=2, idle_minutes_staff__lte=480),
+                violation_error_message="Enter a number of minutes from 2 to 480.",
+            ),
             models.CheckConstraint(
                 name="records_are_kept_a_year_or_more",
                 condition=(Q(keep_years__isnull=True) | Q(keep_years__gte=1, keep_years__lte=100))

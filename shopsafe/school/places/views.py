@@ -5,7 +5,6 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.contrib.auth import update_session_auth_hash
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -23,6 +22,7 @@ from shopsafe.school.places.acts import set_up
 from shopsafe.school.places.forms import NameForm, SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
 from shopsafe.school.places.queries import overlapping, term_at
 from shopsafe.school.signing_in.forms import PasswordForm
+from shopsafe.school.signing_in.sessions import begin_session
 from shopsafe.school.templatetags.drawing import day
 
 SAVE = "Save"
@@ -122,7 +122,7 @@ def staff_password(request: SignedInRequest, person: int) -> HttpResponse:
 
     def told(changed: Person) -> str:
         if changed == request.user:  # or the office would be signed out of the page it stands on
-            update_session_auth_hash(request, changed)
+            begin_session(request, changed)
         return f"{changed.name} has a new password, and signs in as {changed.sign_in_name}."
 
     title = f"New password for {who.name}"

@@ -11,6 +11,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
+from shopsafe.school.signing_in.sessions import end_sessions
 
 MISSES_ALLOWED = 5
 # A grown-up is never locked out for good: any student could do that to a teacher. Each further miss doubles the wait.
@@ -76,6 +77,7 @@ def _change(person: Person, current: str, hashed: str, at: datetime) -> Person |
         return _missed(found, at) or Refused("password.wrong", "That is not your password now. Try again.", 422)
     found.password, found.misses, found.locked_at = hashed, 0, None
     found.save(update_fields=["password", "misses", "locked_at"])
+    end_sessions(found)
     payload = {"by": found.as_record(), "person": found.as_record(), "role": found.role}
     append(kind="staff.password_set", school=found.school_id, at=at, payload=payload)
     return found

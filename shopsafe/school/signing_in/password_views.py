@@ -1,7 +1,6 @@
 """A teacher, substitute or person of the office changes the own password."""
 
 from django.contrib import messages
-from django.contrib.auth import update_session_auth_hash
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -11,6 +10,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in.acts import change_password
 from shopsafe.school.signing_in.forms import OwnPasswordForm
+from shopsafe.school.signing_in.sessions import begin_session
 
 AT_FIELD = {"password.weak": "password", "password.wrong": "current", "sign-in.wait": "current"}
 
@@ -23,7 +23,7 @@ def password_change(request: SignedInRequest) -> HttpResponse:
         with refused_on(form, AT_FIELD):
             current, password = form.cleaned_data["current"], form.cleaned_data["password"]
             changed = change_password(person=request.user, current=current, password=password, at=timezone.now())
-            update_session_auth_hash(request, changed)  # whoever changes it stays signed in here
+            begin_session(request, changed)  # every sign-in has ended, this one too
             messages.success(request, "Your password is changed. Wherever else you were signed in, that has ended.")
             return redirect("home")
     return render(request, "school/password_change.html", {"form": form}, status=status_of(form))

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from django.contrib.auth import login, logout
+from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -19,8 +19,8 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in import acts
 from shopsafe.school.signing_in.forms import SignInForm
+from shopsafe.school.signing_in.sessions import begin_session, clear_ended_sessions
 
-BACKEND = "shopsafe.school.signing_in.backends.PersonBackend"
 MISSED = "missed"  # in the session: (name, how many wrong codes in a row)
 
 
@@ -35,7 +35,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "code"), misses_told(request, form.cleaned_data["name"]):
             person = acts.sign_in(**form.cleaned_data, at=timezone.now())
-            login(request, person, backend=BACKEND)
+            clear_ended_sessions(timezone.now())
+            begin_session(request, person)
             request.session[LED_TO] = onward(request, "home")
             return redirect(request.session[LED_TO])
     context = {"form": form, "signed_out": in_mid_quiz(request)}

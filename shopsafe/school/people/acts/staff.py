@@ -13,6 +13,7 @@ from shopsafe.school.access import OFFICE, allow, one_of, staff_ever_for
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
+from shopsafe.school.signing_in.sessions import end_sessions
 
 DEED = "set up the school"
 
@@ -36,13 +37,14 @@ def _store_password(person: Person, hashed: str, by: Person, at: datetime) -> Pe
         raise Refused("staff.ended", f"The access of {found.name} has ended. Let them in again first.")
     found.password, found.misses, found.locked_at = hashed, 0, None
     found.save(update_fields=["password", "misses", "locked_at"])
+    end_sessions(found)
     _record("staff.password_set", found, by, at)
     return found
 
 
 @transaction.atomic(durable=True)
 def end_access(*, person: Person, by: Person, at: datetime) -> Person:
-    """This person signs in no more, and a session that is open ends with its next page.
+    """This person signs in no more, and an open session ends at once.
 
     Refused: access.not-yours, staff.own-access, staff.last-office, staff.ended. Of another school: 404.
     """
@@ -59,6 +61,7 @@ def end_access(*, person: Person, by: Person, at: datetime) -> Person:
         raise Refused("staff.last-office", "A school can't be without an office. Add somebody to the office first.")
     found.is_active = False
     found.save(update_fields=["is_active"])
+    end_sessions(found)
     _record("staff.access_ended", found, by, at)
     return found
 

@@ -15,6 +15,7 @@ from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section
 from shopsafe.school.people.queries import agreements_of, students_among
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.rules.slips import new_code
+from shopsafe.school.signing_in.sessions import end_sessions
 
 # Schools hand the form out before the year begins.
 EARLY = timedelta(days=100)
@@ -56,6 +57,7 @@ def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datet
     for student in found:
         student.password, student.misses, student.locked_at = hashes[student.pk], 0, None
         student.save(update_fields=["password", "misses", "locked_at"])
+        end_sessions(student)
         _record("slip.issued", student, section, by, at)
     return found
 
