@@ -2,10 +2,12 @@
 
 from django.urls import include, path
 
+from machines.bench import shop_context
 from shopsafe import checks  # noqa: F401  registers them
 
 urlpatterns = [
     path("", include("shopsafe.school.urls")),
     path("", include("quizzes.urls")),
+    path("", include("quizzes.shop_urls"), {"shop": shop_context}),
     path("", include("machines.urls")),
 ]

@@ -1,4 +1,4 @@
-"""What quizzes are told of the shop: which banks belong to a student's own shop, and what comes before a quiz."""
+"""What the pages of quizzes show of a student's shop: its banks, what comes before a quiz, and clearances."""
 
 from datetime import datetime
 
@@ -21,7 +21,7 @@ def machines_on_bench(student: Person, at: datetime) -> list[Machine]:
     return machines_in(running_sections(student, local_day(at, student.school.time_zone)), student, at)
 
 
-def banks_here(student: Person, at: datetime) -> frozenset[int] | None:
+def banks_of_shop(student: Person, at: datetime) -> frozenset[int] | None:
     """The banks of the machines of the student's shops, those they ask for, and those that are about no machine; None
     for a student without a shop."""
     there = machines_on_bench(student, at)
@@ -35,7 +35,7 @@ def banks_here(student: Person, at: datetime) -> frozenset[int] | None:
     return frozenset(own | asked | set(general))
 
 
-def asked_first(student: Person, bank: int, at: datetime) -> list[str]:
+def subjects_first(student: Person, bank: int, at: datetime) -> list[str]:
     """The subjects of the quizzes that still come before this one at the machines that it is about."""
     there = [machine for machine in machines_on_bench(student, at) if machine.kind.bank_id == bank]
     if not there:
@@ -46,7 +46,7 @@ def asked_first(student: Person, bank: int, at: datetime) -> list[str]:
     return sorted(in_school(Bank.objects.filter(pk__in=first), student).values_list("subject", flat=True))
 
 
-def cleared_until(student: Person, bank: int, at: datetime) -> list[str]:
+def clearance_lines(student: Person, bank: int, at: datetime) -> list[str]:
     """ "You are cleared on band saw 2 and 3 until 15 January 2027." for the machines that this quiz is about."""
     rows = [row for row in bench_of(student, at).rows if row.machine.kind.bank_id == bank and row.answer.cleared]
     told = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]

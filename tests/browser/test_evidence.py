@@ -59,7 +59,7 @@ def json_inside(pdf: bytes) -> bytes:
 
 def checked(file: Path, mark: str) -> int:
     """The exit code of the script that knows nothing of the program: no site packages, no settings."""
-    script = [sys.executable, "-I", "-S", str(ROOT / "verify_evidence.py"), str(file), mark]
+    script = [sys.executable, "-I", "-S", str(ROOT / "shopsafe" / "logbook" / "verify_evidence.py"), str(file), mark]
     return subprocess.run(script, capture_output=True, check=False, cwd=file.parent).returncode
 
 

@@ -15,13 +15,13 @@ from django.db import connection
 from shopsafe.logbook.append import append
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.models import Checkpoint
+from shopsafe.logbook.verify_evidence import check
 from tests.logbook.record import AT, checkpoint, erase, run, sign_off
 from tests.logbook_bypass import lifted
-from verify_evidence import check
 
 pytestmark = pytest.mark.django_db
 
-SCRIPT = Path(__file__).resolve().parents[2] / "verify_evidence.py"
+SCRIPT = Path(__file__).resolve().parents[2] / "shopsafe" / "logbook" / "verify_evidence.py"
 AMIRA = {"id": 7, "name": "Amira Kaya"}
 
 

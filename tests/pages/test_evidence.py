@@ -14,13 +14,13 @@ from django.urls import reverse
 from machines.evidence.file import as_asked, heading_of
 from machines.records.views.evidence import CHECKER
 from shopsafe.logbook.models import Body
+from shopsafe.logbook.verify_evidence import check
 from shopsafe.paper.press.render import PrintFailed
 from tests.acts.reading import entries
 from tests.cast import Cast
 from tests.factories.logbook import note
 from tests.factories.people import PersonFactory
 from tests.paper import looking
-from verify_evidence import check
 
 pytestmark = pytest.mark.django_db
 

@@ -19,11 +19,11 @@ from quizzes.facts import BankPicture as Facts
 from quizzes.models import Attempt, Picture
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Body
+from shopsafe.logbook.verify_evidence import check
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.factories.machines import NOON, BankFactory, EditionFactory
 from tests.paper import looking
-from verify_evidence import check
 
 pytestmark = pytest.mark.django_db
 DRAWING = b'<rect width="480" height="320" fill="#808080"/>'

@@ -18,7 +18,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
-CHECKER = settings.BASE_DIR / "verify_evidence.py"
+CHECKER = settings.BASE_DIR / "shopsafe" / "logbook" / "verify_evidence.py"
 FORMS = {"pdf": "application/pdf", "json": "application/json"}
 
 

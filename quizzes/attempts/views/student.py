@@ -8,7 +8,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from quizzes import shop_context
 from quizzes.access import attempt_for
 from quizzes.accommodations.reading import reading_context
 from quizzes.attempts import acts as attempts_acts
@@ -20,6 +19,7 @@ from quizzes.models import Answer, Attempt
 from quizzes.questions.assembly import refresher_asks
 from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
+from quizzes.shop_context import ShopContext, own_shop_first
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
@@ -27,16 +27,16 @@ from shopsafe.school.refusals import Refused
 
 @role("student")
 @require_safe
-def quizzes(request: SignedInRequest) -> HttpResponse:
+def quizzes(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every quiz with the next step, those of my own shop first."""
     at = timezone.now()
-    steps, more = shop_context.own_first(request.user, at, list(bench(request.user, at)), lambda one: one.bank)
+    steps, more = own_shop_first(shop, request.user, at, list(bench(request.user, at)), lambda step: step.bank)
     return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": more})
 
 
 @role("student")
 @require_safe
-def quiz(request: SignedInRequest, bank: int) -> HttpResponse:
+def quiz(request: SignedInRequest, bank: int, shop: ShopContext) -> HttpResponse:
     """One quiz before it is begun: what it asks, and the next step."""
     at = timezone.now()
     edition = access.one_of(latest_editions(request.user, at), bank=bank)
@@ -48,7 +48,7 @@ def quiz(request: SignedInRequest, bank: int) -> HttpResponse:
         "refresher": "refresher" in request.GET,
         "asks": refresher_asks(text),
         "again": "again" in request.GET,
-        "first": shop_context.first(request.user, bank, at),
+        "first": shop.subjects_first(request.user, bank, at),
     }
     return render(request, "quizzes/student/quiz.html", context)
 
@@ -186,7 +186,7 @@ def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
 
 @role("student")
 @require_safe
-def result(request: SignedInRequest, attempt: UUID) -> HttpResponse:
+def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpResponse:
     """Perfect or not yet; after a miss the rules to learn again, and what stands before the next attempt."""
     one = attempt_for(request.user, attempt)
     if one.is_open:
@@ -202,6 +202,6 @@ def result(request: SignedInRequest, attempt: UUID) -> HttpResponse:
         "cards": cards,
         "unread": [card for card in cards if not card[2]],
         "step": step_of(one, at),
-        "cleared": shop_context.cleared(request.user, one.bank_id, at) if refreshed else [],
+        "cleared": shop.clearance_lines(request.user, one.bank_id, at) if refreshed else [],
     }
     return render(request, "quizzes/student/result.html", context)

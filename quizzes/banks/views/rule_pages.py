@@ -5,20 +5,20 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from quizzes import shop_context
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from quizzes.questions.translating import language_used
+from quizzes.shop_context import ShopContext, own_shop_first
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest
 
 
 @require_safe
-def banks(request: SignedInRequest) -> HttpResponse:
+def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every subject with an edition; a student's own shop first."""
     at = timezone.now()
-    found = list(latest_editions(request.user, at))
-    editions, more = shop_context.own_first(request.user, at, found, lambda edition: edition.bank_id)
+    published = list(latest_editions(request.user, at))
+    editions, more = own_shop_first(shop, request.user, at, published, lambda edition: edition.bank_id)
     return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": more})
 
 

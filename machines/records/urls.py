@@ -1,0 +1,17 @@
+"""The logbook, evidence files, and how long records are kept."""
+
+from django.urls import path
+
+from machines.records.views import evidence, logbook, retention
+
+urlpatterns = [
+    path("logbook/", logbook.logbook, name="logbook"),
+    path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
+    path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),
+    path("verify_evidence.py", evidence.evidence_checker, name="evidence-checker"),
+    path("students/<int:student>/evidence/", evidence.evidence, name="evidence"),
+    path("students/<int:student>/erase/", retention.student_erase, name="student-erase"),
+    path("students/<int:student>/keep/", retention.student_keep, name="student-keep"),
+    path("students/<int:student>/let-go/", retention.student_let_go, name="student-let-go"),
+    path("retention/", retention.retention, name="retention"),
+]

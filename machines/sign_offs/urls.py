@@ -1,0 +1,13 @@
+"""The machine pages and sign-offs."""
+
+from django.urls import path
+
+from machines.sign_offs.views import machines, sign_offs
+
+urlpatterns = [
+    path("machines/", machines.machines, name="machines"),
+    path("machines/<int:machine>/", machines.machine, name="machine"),
+    path("machines/<int:machine>/sign-off/<int:student>/", sign_offs.sign_off, name="sign-off"),
+    path("sign-offs/<int:sign_off>/undo/", sign_offs.sign_off_undo, name="sign-off-undo"),
+    path("sign-offs/<int:sign_off>/withdraw/", sign_offs.sign_off_withdraw, name="sign-off-withdraw"),
+]

@@ -1,0 +1,33 @@
+"""The office's pages: terms, shops, classes, staff."""
+
+from django.urls import path
+
+from shopsafe.school.places.views import (
+    class_add,
+    class_rename,
+    class_teachers,
+    office,
+    shop_add,
+    shop_rename,
+    staff_add,
+    staff_end,
+    staff_let_in,
+    staff_password,
+    term_add,
+    term_change,
+)
+
+urlpatterns = [
+    path("office/", office, name="office"),
+    path("office/terms/add/", term_add, name="term-add"),
+    path("office/terms/<int:term>/", term_change, name="term-change"),
+    path("office/shops/add/", shop_add, name="shop-add"),
+    path("office/classes/add/", class_add, name="class-add"),
+    path("office/shops/<int:shop>/", shop_rename, name="shop-rename"),
+    path("office/classes/<int:section>/", class_rename, name="class-rename"),
+    path("office/classes/<int:section>/teachers/", class_teachers, name="class-teachers"),
+    path("office/staff/add/", staff_add, name="staff-add"),
+    path("office/staff/<int:person>/password/", staff_password, name="staff-password"),
+    path("office/staff/<int:person>/end/", staff_end, name="staff-end"),
+    path("office/staff/<int:person>/let-in/", staff_let_in, name="staff-let-in"),
+]
