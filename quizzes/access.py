@@ -36,6 +36,11 @@ def attempts_for(person: Person) -> QuerySet[Attempt]:
     return attempts.none()
 
 
+def numbers_hidden(person: Person, bank: int) -> bool:
+    """True while a student has an attempt open at the bank: the numbers to know would answer its questions."""
+    return person.is_student and attempts_for(person).filter(bank=bank, handed_in_at=None, voided_at=None).exists()
+
+
 def attempt_for(person: Person, pk: UUID) -> Attempt:
     return access.one_of(attempts_for(person).select_related("edition", "student").defer("edition__content"), pk=pk)
 

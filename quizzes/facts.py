@@ -19,16 +19,45 @@ TO_TEACHERS = (" is also taught.", " are also taught.", "Your shop may set its o
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
+AT_MOST, AT_LEAST = "at most", "at least"
+BOUNDS = ("", AT_MOST, AT_LEAST)
+SET_BY = ("", "shop", "machine", "tool")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Value:
-    """A stored value: the key of a measure question and the number on the wall card."""
+    """A stored value: the key of a measure question and the number on the wall card.
+
+    One `amount`, or a small `table` of (size, amount) where the number depends on a size. A bound accepts every
+    stricter answer. `set_by` names what decides the number; empty where a written rule fixes it.
+    """
 
     code: str
     says: str
-    amount: str
+    amount: str = ""
     unit: str
+    bound: str = ""
+    set_by: str = ""
+    rule: str = ""  # the rule on whose card it is printed, also where no question asks for it
+    size: str = ""  # the heading of a table's sizes, such as: width of the bit
+    table: tuple[tuple[str, str], ...] = ()
     source: str = ""
     note: str = ""
+
+    def key(self, row: int = 0) -> str:
+        """The amount that a question asks for; `row` counts the rows of a table from 1."""
+        return self.table[row - 1][1] if self.table else self.amount
+
+    @property
+    def amounts(self) -> tuple[str, ...]:
+        return tuple(amount for _, amount in self.table) or (self.amount,)
+
+    @property
+    def reads(self) -> str:
+        """The number with its unit in one line; a table's rows one after the other."""
+        if not self.table:
+            return f"{self.amount} {self.unit}"
+        return "; ".join(f"{size}: {amount} {self.unit}" for size, amount in self.table)
 
     @property
     def note_to_learn(self) -> str:
@@ -122,6 +151,7 @@ class Measure(Question):
 
     value: str  # the code of a stored value: key and unit come from there
     tolerance: str = "0"
+    row: int = 0  # of the value's table, from 1; 0 where the value is one number
 
 
 KINDS: dict[str, type[Question]] = {kind.kind: kind for kind in (OneAnswer, AllThatApply, Order, Pair, Spot, Measure)}
@@ -186,12 +216,19 @@ class BankText:
 
     @cached_property
     def values_of_rule(self) -> dict[str, tuple[Value, ...]]:
-        """Rule → the stored values its questions ask for, in the order of the bank."""
+        """Rule → the stored values that name it or that its questions ask for, in the order of the bank."""
         asked: dict[str, set[str]] = {}
+        for value in self.values:
+            if value.rule:
+                asked.setdefault(value.rule, set()).add(value.code)
         for question in self.live_questions:
             if isinstance(question, Measure):
                 asked.setdefault(question.rule, set()).add(question.value)
         return {rule: tuple(one for one in self.values if one.code in codes) for rule, codes in asked.items()}
+
+    def leaves_to_the_shop(self, question: Question) -> bool:
+        """True if the question asks for a number that a shop, a machine or a tool decides, not a written rule."""
+        return isinstance(question, Measure) and self.value_by_code[question.value].set_by != ""
 
     @cached_property
     def live_rules(self) -> tuple[Rule, ...]:

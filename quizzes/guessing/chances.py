@@ -7,6 +7,7 @@ each question with chance K, independently, and guesses evenly among all answers
 import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from functools import partial
 
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair, Question, Spot
 
@@ -14,6 +15,10 @@ Chance = Fraction | float
 
 # A number can't be picked from a list. Our own assumption: a guesser tries a sixteenth of an inch, up to one inch.
 MEASURE = Fraction(1, 16)
+# A stricter answer is right too, so a guess on the safe side is right oftener: half, by our own assumption. A table is
+# printed beside its question: whoever can read it is right.
+BOUNDED = Fraction(1, 2)
+IN_A_TABLE = Fraction(1)
 MOST_QUESTIONS = 200
 
 
@@ -101,17 +106,37 @@ def easiest_form(bank: BankText, ask: int | None = None) -> tuple[Fraction, ...]
     Every must-ask rule stands on it, then as many other rules as fit, each by its easiest question.
     """
     room = bank.blueprint.ask if ask is None else ask
-    pool: dict[str, list[Fraction]] = {}
-    for question in bank.live_questions:
-        pool.setdefault(question.rule, []).append(by_guessing(question))
-    for chances in pool.values():
-        chances.sort()  # the easiest last
+    pool: dict[str, list[Question]] = {}
+    for question in sorted(bank.live_questions, key=partial(chance_in, bank)):  # the easiest last
+        pool.setdefault(question.rule, []).append(question)
     must = {rule.code for rule in bank.live_rules if rule.must_ask}
-    form = [pool[code].pop() for code in pool if code in must]
-    others = sorted((chances.pop() for code, chances in pool.items() if code not in must), reverse=True)
-    form += others[: max(0, room - len(form))]
-    rest = sorted((chance for chances in pool.values() for chance in chances), reverse=True)
-    return tuple(form + rest[: max(0, room - len(form))])
+    form = [_easiest_for_all(bank, questions) for code, questions in pool.items() if code in must]
+    others = [questions.pop() for code, questions in pool.items() if code not in must]
+    form += _easiest_first(bank, others)[: max(0, room - len(form))]
+    rest = _easiest_first(bank, [question for questions in pool.values() for question in questions])
+    form += rest[: max(0, room - len(form))]
+    return tuple(chance_in(bank, question) for question in form)
+
+
+def _easiest_for_all(bank: BankText, questions: list[Question]) -> Question:
+    """Takes out the easiest question that can stand for a must-ask rule: no shop's number while there is another."""
+    fixed = [question for question in questions if not bank.leaves_to_the_shop(question)]
+    easiest = (fixed or questions)[-1]
+    questions.remove(easiest)
+    return easiest
+
+
+def _easiest_first(bank: BankText, questions: list[Question]) -> list[Question]:
+    return sorted(questions, key=partial(chance_in, bank), reverse=True)
+
+
+def chance_in(bank: BankText, question: Question) -> Fraction:
+    """`by_guessing`, where what the bank says of a stored value makes a number easier to guess."""
+    if isinstance(question, Measure):
+        value = bank.value_by_code[question.value]
+        if value.table or value.bound:
+            return IN_A_TABLE if value.table else BOUNDED
+    return by_guessing(question)
 
 
 def questions_needed_of(bank: BankText, knows: Fraction, tries: int, limit: Fraction = Fraction(1, 20)) -> int | None:

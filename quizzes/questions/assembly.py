@@ -2,7 +2,7 @@
 
 In order of weight, wherever the bank allows it:
 1. after a miss: two unseen questions on each missed rule, and none of the questions that were missed;
-2. every must-ask rule;
+2. every must-ask rule, by another question than one on a number that the shop or the machine decides;
 3. as many different rules as fit;
 4. questions that stood on the fewest of the student's forms;
 5. kinds mixed.
@@ -96,8 +96,7 @@ class Choice:
                 self._take_rule(rule, need)
 
     def _take_rule(self, rule: Rule, need: int) -> None:
-        pool = self.fresh[rule.code]
-        taken = [self.take(pool) for _ in range(min(need, len(pool)))]
+        taken = [self.take(self._first_choice(rule)) for _ in range(min(need, len(self.fresh[rule.code])))]
         if not taken and self.again[rule.code]:
             # Not asking the rule at all would let a student pass without it: the missed question stands again.
             taken = [self.take(self.again[rule.code])]
@@ -107,6 +106,12 @@ class Choice:
         unseen = sum(self.seen(question) == 0 for question in taken)
         if need == FRESH and unseen < FRESH and taken:
             self.shortfalls.append(_stale(rule, FRESH - unseen))
+
+    def _first_choice(self, rule: Rule) -> list[Question]:
+        """Not a number that the shop or the machine decides, as long as the rule has another question."""
+        pool = self.fresh[rule.code]
+        fixed = [question for question in pool if not self.bank.leaves_to_the_shop(question)]
+        return fixed or pool
 
     def cover_rules(self) -> None:
         """One question on each rule not asked yet, those with the least seen question first."""

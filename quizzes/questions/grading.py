@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from quizzes.facts import AllThatApply, Answer, BankText, Graded, Measure, OneAnswer, Order, Pair, Question, Spot, Value
-from quizzes.questions.lengths import Quantity, Unreadable, is_within, read_amount, read_quantity
+from quizzes.questions.lengths import Quantity, Unreadable, meets, read_amount, read_quantity
 
 
 def is_right(question: Question, answer: Answer, values: Mapping[str, Value]) -> bool:
@@ -20,7 +20,7 @@ def is_right(question: Question, answer: Answer, values: Mapping[str, Value]) ->
         case Spot():
             return _is_place(answer) and answer == question.right - 1
         case Measure():
-            return isinstance(answer, str) and _measures(answer, values[question.value], question.tolerance)
+            return isinstance(answer, str) and _measures(answer, values[question.value], question)
     raise TypeError(f"no way to grade {question!r}")
 
 
@@ -39,12 +39,13 @@ def _is_order(answer: tuple[int, ...], question: Order) -> bool:
     return all(group[item] == group[place] for place, item in enumerate(answer))
 
 
-def _measures(text: str, value: Value, tolerance: str) -> bool:
+def _measures(text: str, value: Value, question: Measure) -> bool:
     try:
-        given = read_quantity(text, value.unit)
+        answer = read_quantity(text, value.unit)
     except Unreadable:
         return False
-    return is_within(given, Quantity(read_amount(value.amount), value.unit), read_amount(tolerance))
+    limit = Quantity(read_amount(value.key(question.row)), value.unit)
+    return meets(answer, limit, value.bound, read_amount(question.tolerance))
 
 
 def grade(bank: BankText, answers: Sequence[tuple[str, Answer]]) -> Graded:

@@ -5,6 +5,8 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
+from quizzes.facts import AT_MOST
+
 # Units of length in millimetres. An inch is 25.4 mm exactly (the international inch of 1959; from memory).
 LENGTHS = {
     "mm": Fraction(1),
@@ -24,8 +26,11 @@ NAMES = {
     "rpm": ("rpm", "r.p.m", "r/min", "rev/min", "revs/min", "turns a minute", "turns per minute"),
     "deg": ("deg", "degree", "degrees", "°"),
     "%": ("%", "percent", "per cent"),
-    "dB": ("db", "dba", "db(a)", "decibel", "decibels"),
+    "dB": ("db", "decibel", "decibels"),
+    "dBA": ("dba", "db(a)"),
+    "psi": ("psi", "p.s.i", "pounds per square inch"),
 }
+SAME_SCALE = {"dBA": "dB"}  # a bare “decibels” is meant for either
 SPOKEN = {
     "mm": "millimetres",
     "cm": "centimetres",
@@ -38,9 +43,12 @@ SPOKEN = {
     "deg": "degrees",
     "%": "percent",
     "dB": "decibels",
+    "dBA": "decibels (dBA)",
+    "psi": "pounds per square inch (psi)",
 }
 UNITS = {name: unit for unit, names in NAMES.items() for name in names}
 LONGEST = 60  # characters; nobody needs more for one number
+SLIP = 10  # our choice: what is typed in another unit is off by 10 (mm, cm), 12 (in, ft), 25.4 (mm, in) or 60
 MOST_DIGITS = 9  # in a row
 
 DIGITS = rf"\d{{1,{MOST_DIGITS}}}"
@@ -74,7 +82,7 @@ class Quantity:
 
     @property
     def dimension(self) -> str:
-        return "length" if self.unit in LENGTHS else self.unit
+        return "length" if self.unit in LENGTHS else SAME_SCALE.get(self.unit, self.unit)
 
 
 def read_quantity(text: str, unit: str) -> Quantity:
@@ -165,3 +173,19 @@ def is_within(answer: Quantity, key: Quantity, tolerance: Fraction) -> bool:
     if answer.dimension != key.dimension:
         return False
     return abs(answer.base - key.base) <= tolerance * LENGTHS.get(key.unit, 1)
+
+
+def meets(answer: Quantity, limit: Quantity, bound: str, tolerance: Fraction) -> bool:
+    """Whether `answer` keeps the limit: at most or at least so much, or just so much where there is no bound.
+
+    A stricter answer is right, so that a shop that teaches the safer number does not fail its students. One that is
+    SLIP times off or more is a slip of the unit, and nothing or less keeps no limit.
+    """
+    if not bound:
+        return is_within(answer, limit, tolerance)
+    if answer.dimension != limit.dimension:
+        return False
+    slack = tolerance * LENGTHS.get(limit.unit, 1)
+    if bound == AT_MOST:
+        return limit.base / SLIP < answer.base <= limit.base + slack
+    return limit.base - slack <= answer.base < limit.base * SLIP

@@ -18,8 +18,8 @@ def right_answer(question: Question, line: FormQuestion, values: Mapping[str, Va
             return {f"pair-{left.id}": [ids[left.place]] for left in line.lefts}
         case Spot(right=place):
             return {"answer": [ids[place - 1]]}
-        case Measure(value=code):
-            return {"answer": [f"{values[code].amount} {values[code].unit}"]}
+        case Measure(value=code, row=row):
+            return {"answer": [f"{values[code].key(row)} {values[code].unit}"]}
     return {"answer": [ids[0]]}
 
 

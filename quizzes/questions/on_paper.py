@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from string import ascii_uppercase
 
-from quizzes.facts import EditionText, FormQuestion, Measure, Order
+from quizzes.facts import AT_MOST, EditionText, FormQuestion, Measure, Order, Value
 from quizzes.questions import model_answers
 from quizzes.questions.answering import Response, read_response
 from quizzes.questions.showing import QuestionView, answer_in_words, show
@@ -52,11 +52,18 @@ def key_of(edition: EditionText, line: FormQuestion, number: int) -> PaperKey:
     right = read_response(line, model_answers.right_answer(question, line, edition.bank.value_by_code))
     note = ""
     if isinstance(question, Measure):
-        note = f"Up to {question.tolerance} {asked.unit} more or less." if question.tolerance != "0" else ""
+        note = _bounds(edition.bank.value_by_code[question.value], question)
     elif isinstance(question, Order) and question.may_swap:
         groups = [" and ".join(map(str, swap)) for swap in question.may_swap]
         note = f"Steps {', '.join(groups)} may change places."
     return PaperKey(number=number, asks=asked.asks, lines=tuple(_short(asked, right)), note=note)
+
+
+def _bounds(value: Value, question: Measure) -> str:
+    """What else is right beside the key itself."""
+    if value.bound:
+        return "Less is right too." if value.bound == AT_MOST else "More is right too."
+    return f"Up to {question.tolerance} {value.unit} more or less." if question.tolerance != "0" else ""
 
 
 def _short(asked: QuestionView, right: Response | None) -> list[str]:

@@ -12,6 +12,7 @@ from quizzes.facts import (
     Place,
     Question,
     Spot,
+    Value,
     option_texts,
     pair_left_texts,
 )
@@ -46,6 +47,7 @@ class QuestionView:
     options: tuple[OptionView, ...] = ()
     lefts: tuple[OptionView, ...] = ()
     unit: str = ""
+    chart: Value | None = None  # the stored value whose table the question refers to
     picture: BankPicture | None = None
     alt: str = ""
     callouts: tuple[Callout, ...] = ()
@@ -98,7 +100,7 @@ def show(edition: EditionText, line: FormQuestion, number: int) -> QuestionView:
             for shown, letter in zip(line.options, letters, strict=False)
         ),
         lefts=tuple(OptionView(shown.id, lefts[shown.place]) for shown in line.lefts),
-        unit=unit_of(edition, question),
+        **_number(edition, question),
         **_picture(edition, line, question),
     )
 
@@ -124,6 +126,13 @@ def filled(asked: QuestionView, response: Response | None) -> QuestionView:
 
 def unit_of(edition: EditionText, question: Question) -> str:
     return edition.bank.value_by_code[question.value].unit if isinstance(question, Measure) else ""
+
+
+def _number(edition: EditionText, question: Question) -> dict[str, Any]:
+    if not isinstance(question, Measure):
+        return {}
+    value = edition.bank.value_by_code[question.value]
+    return {"unit": value.unit, "chart": value if value.table else None}
 
 
 def _picture(edition: EditionText, line: FormQuestion, question: Question) -> dict[str, Any]:
@@ -184,6 +193,8 @@ def as_record(asked: QuestionView, response: Response | None, *, right: bool) ->
         record["left"] = [left.text for left in asked.lefts]
     if asked.unit:
         record["unit"] = asked.unit
+    if asked.chart:
+        record["chart"] = [f"{size}: {amount} {asked.unit}" for size, amount in asked.chart.table]
     if asked.picture:
         record["picture"] = asked.picture.digest
     return record

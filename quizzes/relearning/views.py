@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from quizzes.access import attempt_for
+from quizzes.access import attempt_for, numbers_hidden
 from quizzes.accommodations.reading import reading_context
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, Rule
@@ -62,6 +62,7 @@ def _card_context(
         "text": edition.bank,
         "rule": rule,
         "values": edition.bank.values_of_rule.get(rule.code, ()),
+        "numbers_hidden": numbers_hidden(request.user, attempt.bank_id),
         "number": number,
         "total": len(attempt.missed_rules),
         "blank": parts(rule.recall) if rule.recall else ("", ""),

@@ -23,7 +23,7 @@ LIMITS = {
     "29 CFR 1910.254(b)(3)": ("80", "V"),
     "29 CFR 1926.351(b)(2)": ("10", "ft"),
     "29 CFR 1910.252(c)(3)": ("100", "ft/min"),
-    "29 CFR 1910.95(c)(1)": ("85", "dB"),
+    "29 CFR 1910.95(c)(1)": ("85", "dBA"),
     "29 CFR 1910.303(g)(1)": ("36", "in"),
     "29 CFR 1910.107(c)(2)": ("20", "ft"),
     "WAC 296-806-48012": ("1/4", "in"),
@@ -38,6 +38,7 @@ NAMED = {
     ("general-shop-safety", "eye-rinse"): ("15", "min"),  # ANSI/ISEA Z358.1
     ("finishing-and-glue", "eye-rinse"): ("15", "min"),
     ("finishing-and-glue", "eye-reach"): ("10", "s"),
+    ("oxy-fuel-and-plasma", "store-wall"): ("5", "ft"),  # 29 CFR 1910.253(b)(4)(iii): 20 ft, or a wall of 5 ft
 }
 CITING = [
     (code, value, limit)
@@ -91,20 +92,29 @@ def test_cutting_speed_formula_gives_the_published_examples() -> None:
     assert round(rpm(100, 1 / 2)) == 764
 
 
-def test_drill_speed_in_steel_follows_the_formula() -> None:
-    value = bank_of("drill-press").value_by_code["half-steel-speed"]
-    assert int(value.amount) == round(rpm(100, 1 / 2))
+def test_drill_speeds_in_steel_follow_the_formula() -> None:
+    value = bank_of("drill-press").value_by_code["steel-speed"]
+    widths = [float(read_amount(size.removesuffix(" in"))) for size, _ in value.table]
+    assert widths == [0.25, 0.375, 0.5, 0.75, 1.0]
+    assert [int(amount) for amount in value.amounts] == [round(rpm(100, width)) for width in widths]
 
 
-@pytest.mark.parametrize(("code", "width"), [("big-speed", 8), ("bowl-speed", 10), ("widest-speed", 12)])
-def test_lathe_speed_times_width_stays_at_6000(code: str, width: int) -> None:
-    """Turners' rule, the cautious end of 6000 to 9000; the width is the largest that the value is for."""
-    assert int(bank_of("wood-lathe").value_by_code[code].amount) * width == 6000
+def widest(size: str) -> float:
+    """The upper end of a row: over 2 to 2 1/2 in → 2.5."""
+    return float(read_amount(size.removesuffix(" in").rpartition("to ")[2]))
 
 
-@pytest.mark.parametrize(("code", "width", "most"), [("wide-speed", 2.5, 16000), ("widest-speed", 3.5, 12000)])
-def test_router_speed_is_on_the_bit_makers_charts(code: str, width: float, most: int) -> None:
-    """Two of three published charts; the rim stays near 120 miles an hour, as at 3 1/2 in and 12,000."""
-    amount = int(bank_of("router-table").value_by_code[code].amount)
-    assert amount <= most
-    assert math.pi * width * amount / 1056 < 126
+def test_lathe_speed_times_width_stays_at_6000() -> None:
+    """Turners' rule, the cautious end of 6000 to 9000, at the upper end of each row; rough wood half of it at most."""
+    values = bank_of("wood-lathe").value_by_code
+    true = {widest(size): int(amount) for size, amount in values["true-speed"].table}
+    rough = {widest(size): int(amount) for size, amount in values["rough-speed"].table}
+    assert {width * speed for width, speed in true.items()} == {6000}
+    assert all(width * speed <= 3000 for width, speed in rough.items())
+
+
+def test_router_speed_is_on_the_bit_makers_charts() -> None:
+    """The published chart by width; the rim of the widest bit moves at 125 miles an hour (pi D n / 1056)."""
+    chart = {widest(size): int(amount) for size, amount in bank_of("router-table").value_by_code["bit-speed"].table}
+    assert chart == {1: 24000, 2: 18000, 2.5: 16000, 3.5: 12000}
+    assert round(math.pi * 3.5 * chart[3.5] / 1056) == 125

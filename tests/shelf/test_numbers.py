@@ -1,5 +1,6 @@
 """No number in a bank disagrees with a stored value: cards, keys and checklists all say the value that is stored."""
 
+from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -20,11 +21,12 @@ STORY = {
 }
 TOLD = {
     ("general-shop-safety", "fit-to-work-3"): "how long a tired student has slept",
+    ("oxy-fuel-and-plasma", "acetylene-4"): "a gauge that stands too high, as a sign to shut the valve",
 }
 
 
 def stored(bank: BankText) -> list[Quantity]:
-    return [Quantity(read_amount(value.amount), value.unit) for value in bank.values]
+    return [Quantity(read_amount(amount), value.unit) for value in bank.values for amount in value.amounts]
 
 
 def teaching(code: str) -> Iterator[tuple[str, str]]:
@@ -65,13 +67,14 @@ def test_a_stem_says_no_other_number_than_its_rule_stores(code: str) -> None:
     for question in bank.live_questions:
         if isinstance(question, Measure):
             value = bank.value_by_code[question.value]
-            of_rule.setdefault(question.rule, []).append(Quantity(read_amount(value.amount), value.unit))
+            numbers = [Quantity(read_amount(amount), value.unit) for amount in value.amounts]
+            of_rule.setdefault(question.rule, []).extend(numbers)
     found = {
         question.code
         for question in bank.live_questions
         for one in quantities(question.asks)
         for value in of_rule.get(question.rule, [])
-        if of(one)[0] == of(value)[0] and not any(same(one, kept) for kept in of_rule[question.rule])
+        if of(one)[0] == of(value)[0] and not any(same(one, number) for number in of_rule[question.rule])
     }
     explained = {question for bank_code, question in STORY if bank_code == code}
     assert found - explained == set()
@@ -100,3 +103,87 @@ def test_a_disagreement_is_found() -> None:
 )
 def test_numbers_are_found_in_figures_and_in_words(text: str, found: list[tuple[str, str]]) -> None:
     assert [of(one) for one in quantities(text)] == [(what, Fraction(amount)) for what, amount in found]
+
+
+# ---- what a shop decides ---------------------------------------------------------------------------------------------
+
+# Numbers that a written rule fixes, the same in every shop; every other one is left to the shop, machine or tool.
+FIXED = {
+    ("bench-grinder", "rest-gap"),
+    ("bench-grinder", "tongue-gap"),
+    ("bench-grinder", "guard-cover"),
+    ("table-saw", "hood-gap"),
+    ("jointer", "knife-out"),
+    ("jointer", "rear-gap"),
+    ("jointer", "throat"),
+    ("general-shop-safety", "panel-clear"),
+    ("general-shop-safety", "eye-rinse"),
+    ("general-shop-safety", "noise-level"),
+    ("general-shop-safety", "air-pressure"),
+    ("finishing-and-glue", "eye-rinse"),
+    ("finishing-and-glue", "eye-reach"),
+    ("finishing-and-glue", "spray-distance"),
+}
+TAUGHT_TO_TEACHERS = {
+    ("jointer", "knife-out"),
+    ("jointer", "rear-gap"),
+    ("jointer", "throat"),
+    ("table-saw", "blade-stop"),
+}
+WOOD_SHOP = sorted(
+    {
+        "3d-printer", "band-saw", "belt-and-disc-sander", "bench-grinder", "drill-press", "finishing-and-glue",
+        "general-shop-safety", "hand-tools-and-clamping", "jointer", "laser-cutter", "mitre-saw", "router-table",
+        "scroll-saw", "spindle-sander", "table-saw", "thickness-planer", "wood-lathe",
+    }
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_value_is_left_to_the_shop_unless_a_written_rule_fixes_it(code: str) -> None:
+    fixed = {(code, value.code) for value in bank_of(code).values if not value.set_by}
+    assert fixed == {(bank, value) for bank, value in FIXED if bank == code}
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_value_is_a_bound_so_that_a_stricter_shop_passes(code: str) -> None:
+    """But for the heat of a nozzle, which the label gives, and the noise at which protection is offered."""
+    exact = {value.code for value in bank_of(code).values if not value.bound}
+    assert exact <= {"nozzle-heat", "noise-level"}
+
+
+@each_bank
+def test_must_ask_rule_has_three_questions_without_a_number_of_the_shop(code: str) -> None:
+    """One for a first form and two for a fresh one after a miss."""
+    bank = bank_of(code)
+    counts = Counter(question.rule for question in bank.live_questions if not bank.leaves_to_the_shop(question))
+    assert [rule.code for rule in bank.live_rules if rule.must_ask and counts[rule.code] < 3] == []
+
+
+def test_number_for_the_teacher_is_asked_of_no_student() -> None:
+    asked = {
+        (code, question.value)
+        for code in WOOD_SHOP
+        for question in bank_of(code).live_questions
+        if isinstance(question, Measure)
+    }
+    assert asked & TAUGHT_TO_TEACHERS == set()
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_no_card_or_checklist_names_a_number_that_is_asked(code: str) -> None:
+    """Rules and checklists stay readable beside an open attempt; the numbers to know do not."""
+    bank = bank_of(code)
+    asked = [
+        Quantity(read_amount(value.key(question.row)), value.unit)
+        for question in bank.live_questions
+        if isinstance(question, Measure)
+        for value in [bank.value_by_code[question.value]]
+    ]
+    named = {
+        (code, where)
+        for where, text in (*rule_texts(code), *machine_texts(code))
+        for quantity in quantities(text)
+        if any(same(quantity, number) for number in asked)
+    }
+    assert named == set()

@@ -193,7 +193,7 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
         first = [rule for rule in text.live_rules if rule.must_ask] or text.live_rules
         rules = first[:RULES_ON_A_CARD]
         numbers = dict.fromkeys(value for rule in rules for value in text.values_of_rule.get(rule.code, ()))
-        said = [f"{value.says}: {value.amount} {value.unit}" for value in numbers]
+        said = [f"{value.says}: {value.reads}" for value in numbers]
         found[bank] = (*(rule.says for rule in rules), *said[:NUMBERS_ON_A_CARD])
     return found
 

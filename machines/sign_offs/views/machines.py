@@ -16,6 +16,7 @@ from machines.clearance.records import machine_for, machines_for, tagged_out
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine
 from machines.sign_offs.queries import at_machine, history_of
+from quizzes.access import numbers_hidden
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from shopsafe.school.access import shops_for
@@ -66,6 +67,7 @@ def machine_page(
         tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]
         context |= {"tiles": tiles, "signed": signed, "outs": outs}
     if request.user.is_student:
+        context["numbers_hidden"] = edition is not None and numbers_hidden(request.user, edition.bank_id)
         answer = context["answer"] = answer_for(request.user, there, at)
         context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not found.out else ""
         steps = steps_at(request.user, there, answer, at)

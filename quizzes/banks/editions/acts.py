@@ -11,7 +11,7 @@ from quizzes.banks.editions.approved import current_approval
 from quizzes.banks.editions.texts import first_values, frozen, text_of
 from quizzes.banks.pictures.files import picture_names
 from quizzes.banks.rules.checks import ERROR, check
-from quizzes.banks.rules.own_numbers import unlikely_number, with_own_number
+from quizzes.banks.rules.own_numbers import OwnNumber, unlikely_of, with_own_number
 from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition
 from quizzes.questions.lengths import Unreadable
@@ -67,16 +67,15 @@ def _publish(
 
 
 def set_value(
-    *, by: Person, bank: int, edition: int, value: str, amount: str, source: str, note: str, earlier: str, at: datetime
+    *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime
 ) -> Edition:
-    """The shop's own amount of a stored value: the next edition, which differs from edition number `edition` in this
+    """The shop's own number in a stored value: the next edition, which differs from edition number `edition` in this
     alone. The draft gets the same amount. It is accepted where that edition was: whoever sets it has checked it.
 
     Refused: value.newer, value.same (409); value.amount, value.unlikely, value.source, publish.check (422);
     accept.no-shop (403).
     """
     try:
-        own = {"amount": amount, "source": source, "note": note}
         return _set_value(by=by, bank=bank, edition=edition, value=value, own=own, earlier=earlier, at=at)
     except IntegrityError as error:
         raise Refused("publish.raced", RACED) from error
@@ -84,7 +83,7 @@ def set_value(
 
 @transaction.atomic(durable=True)
 def _set_value(
-    *, by: Person, bank: int, edition: int, value: str, own: dict[str, str], earlier: str, at: datetime
+    *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime
 ) -> Edition:
     access.allow(by, "publish an edition")
     _may_accept(by)
@@ -100,22 +99,23 @@ def _set_value(
     _also_in_draft(one, value, own, by, at)
     append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, made, by))
     says = after.value_by_code[value].says
-    told = {"value": value, "says": says, "before": _amount(before.bank, value), "after": _amount(after, value)}
-    append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | told | own)
+    change = {"value": value, "says": says, "before": _reads(before.bank, value), "after": _reads(after, value)}
+    number = {"amount": "; ".join(own.amounts), "source": own.source, "note": own.note}
+    append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | change | number)
     if current_approval(last):
         _accept(made, by, at)
     return made
 
 
-def _own(last: Edition, value: str, own: dict[str, str]) -> BankText:
+def _own(last: Edition, value: str, own: OwnNumber) -> BankText:
     before = text_of(last)
     if value not in before.bank.value_by_code:
         raise Http404
-    if not own["source"].strip():
+    if not own.source.strip():
         raise Refused("value.source", "Say where the number comes from: the manual, or a rule of your school.", 422)
     try:
-        after = with_own_number(before.bank, value, **own)
-        wrong = unlikely_number(first_values(last)[value], own["amount"], after.value_by_code[value].unit)
+        after = with_own_number(before.bank, value, own)
+        wrong = unlikely_of(first_values(last)[value], own)
     except Unreadable as error:
         raise Refused("value.amount", error.sentence, 422) from error
     if wrong:
@@ -125,14 +125,13 @@ def _own(last: Edition, value: str, own: dict[str, str]) -> BankText:
     return after
 
 
-def _amount(bank: BankText, value: str) -> str:
-    one = bank.value_by_code[value]
-    return f"{one.amount} {one.unit}"
+def _reads(bank: BankText, value: str) -> str:
+    return bank.value_by_code[value].reads
 
 
-def _also_in_draft(bank: Bank, value: str, own: dict[str, str], by: Person, at: datetime) -> None:
+def _also_in_draft(bank: Bank, value: str, own: OwnNumber, by: Person, at: datetime) -> None:
     draft = draft_of(bank).bank
-    if value not in draft.value_by_code or (changed := with_own_number(draft, value, **own)) == draft:
+    if value not in draft.value_by_code or (changed := with_own_number(draft, value, own)) == draft:
         return
     bank.draft, bank.draft_revision = draft_text(changed), bank.draft_revision + 1
     bank.draft_changed_at, bank.draft_changed_by = at, by

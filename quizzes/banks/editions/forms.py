@@ -1,8 +1,13 @@
 """The forms of publishing, approving rules, withdrawing an approval, and setting a shop's own number."""
 
+from typing import Any
+
 from django import forms
 
 from quizzes.banks.editions.acts import COUNT, STOP, UNTIL
+from quizzes.banks.rules.own_numbers import OwnNumber, units_for
+from quizzes.facts import Value
+from quizzes.questions.lengths import SPOKEN
 
 EARLIER = {
     COUNT: "They still count",
@@ -37,8 +42,9 @@ class AcceptForm(forms.Form):
 
 
 class OwnValueForm(forms.Form):
+    """One number, or one for each row of a table, and the unit where there is a choice."""
+
     edition = forms.IntegerField(widget=forms.HiddenInput)
-    amount = forms.CharField(label="In our shop", max_length=40, widget=forms.TextInput(attrs={"autocomplete": "off"}))
     source = forms.CharField(
         label="Where it comes from",
         help_text="Such as “maker's manual, page 12” or a rule of your school.",
@@ -56,6 +62,42 @@ class OwnValueForm(forms.Form):
         label="I have checked this number against the machine's manual, our school's rules and the local rules.",
         error_messages={"required": "Tick that you have checked the number."},
     )
+
+    def __init__(self, data: Any = None, *, value: Value, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.value = value
+        sizes = [size for size, _ in value.table]
+        for name, size, amount in zip(self._names(), sizes or [""], value.amounts, strict=True):
+            label = f"In our shop, {size}" if size else "In our shop"
+            self.fields[name] = forms.CharField(
+                label=f"{label}, in {self._unit_name(value.unit)}" if len(units_for(value)) == 1 else label,
+                max_length=40,
+                initial=amount,
+                widget=forms.TextInput(attrs={"autocomplete": "off"}),
+                help_text="" if size else "Such as 7, 0.7, 7/16 or 9 3/4.",
+            )
+        if len(units_for(value)) > 1:
+            choices = [(unit, self._unit_name(unit)) for unit in units_for(value)]
+            self.fields["unit"] = forms.ChoiceField(label="Unit", choices=choices, initial=value.unit, required=False)
+
+    @staticmethod
+    def _unit_name(unit: str) -> str:
+        return SPOKEN.get(unit, unit)
+
+    def _names(self) -> list[str]:
+        return [f"amount-{row}" if self.value.table else "amount" for row in range(1, len(self.value.amounts) + 1)]
+
+    @property
+    def amount_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self._names()]
+
+    @property
+    def own(self) -> OwnNumber:
+        said = self.cleaned_data
+        unit = said.get("unit") or self.value.unit
+        return OwnNumber(
+            amounts=tuple(said[name] for name in self._names()), unit=unit, source=said["source"], note=said["note"]
+        )
 
 
 class WithdrawApprovalForm(forms.Form):

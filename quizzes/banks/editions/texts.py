@@ -57,8 +57,8 @@ def replaced_values(edition: Edition) -> list[Value]:
     return [one for code, one in firsts if _told(one) != _told(now[code])]
 
 
-def _told(value: Value) -> tuple[str, str, str]:
-    return value.amount, value.unit, value.source
+def _told(value: Value) -> tuple[str, str]:
+    return value.reads, value.source
 
 
 def _parsed(edition: Edition) -> EditionText:

@@ -1,7 +1,6 @@
 """A teacher of the shop reads the rules of a bank and accepts them, and sets the shop's own numbers."""
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -16,9 +15,8 @@ from quizzes.banks.editions.forms import AcceptForm, OwnValueForm, WithdrawAppro
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import first_values, replaced_values, text_of
 from quizzes.banks.rules.own_numbers import other_mentions
-from quizzes.facts import BankText, Value
+from quizzes.facts import BankText
 from quizzes.models import Edition
-from quizzes.questions.lengths import SPOKEN
 from quizzes.questions.translating import TABLE
 from shopsafe.school import access
 from shopsafe.school.pages.after_sign_in import onward
@@ -26,7 +24,8 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
 NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
-FIELD = {"value.amount": "amount", "value.unlikely": "amount", "value.source": "source"}
+FIELD = {"value.source": "source"}
+OF_AMOUNT = ("value.amount", "value.unlikely")
 
 
 @role("teacher")
@@ -52,27 +51,34 @@ def value_own(request: SignedInRequest, bank: int, value: str) -> HttpResponse:
     if value not in text.value_by_code:
         raise Http404
     was = text.value_by_code[value]
-    form = OwnValueForm(request.POST or None, initial={"edition": edition.number, "amount": was.amount})
+    form = OwnValueForm(request.POST or None, value=was, initial={"edition": edition.number})
     if request.method == "POST" and form.is_valid():
-        with refused_on(form, FIELD):
-            return _set(request, edition, was, form.cleaned_data)
+        with refused_on(form, FIELD | dict.fromkeys(OF_AMOUNT, form.amount_fields[0].name)):
+            return _set(request, edition, form)
     context = {
         "edition": edition,
         "text": text,
         "value": was,
         "back": onward(request, "rules-of-bank", bank),
         "first": first_values(edition)[value],
-        "unit": SPOKEN.get(was.unit, was.unit),
         "form": form,
         "named": other_mentions(text, value),
     }
     return render(request, "quizzes/teacher/value_own.html", context, status=status_of(form))
 
 
-def _set(request: SignedInRequest, edition: Edition, was: Value, said: dict[str, Any]) -> HttpResponse:
-    own = {name: item for name, item in said.items() if name != "checked"}
-    acts.set_value(by=request.user, bank=edition.bank_id, value=was.code, at=timezone.now(), **own)
-    messages.success(request, f"{was.says}: {own['amount']} {was.unit} from now on.")
+def _set(request: SignedInRequest, edition: Edition, form: OwnValueForm) -> HttpResponse:
+    made = acts.set_value(
+        by=request.user,
+        bank=edition.bank_id,
+        edition=form.cleaned_data["edition"],
+        value=form.value.code,
+        own=form.own,
+        earlier=form.cleaned_data["earlier"],
+        at=timezone.now(),
+    )
+    number = text_of(made).bank.value_by_code[form.value.code]
+    messages.success(request, f"{number.says}: {number.reads} from now on.")
     return redirect(onward(request, "rules-of-bank", edition.bank_id))
 
 

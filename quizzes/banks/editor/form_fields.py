@@ -73,6 +73,31 @@ class LinesField(forms.CharField):
         """Each line was looked at above."""
 
 
+class SizesField(LinesField):
+    """The rows of a small table, one a line: "up to 1 in | 24000"."""
+
+    def to_python(self, value: Any) -> tuple[tuple[str, str], ...]:  # type: ignore[override]
+        rows = [line.rpartition("|") for line in super().to_python(value)]
+        return tuple((size.strip(), amount.strip()) for size, _, amount in rows)
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(" | ".join(row) for row in value) if isinstance(value, tuple | list) else value
+
+    def validate(self, value: Any) -> None:
+        super().validate(tuple(" | ".join(row) for row in value))
+        if len(value) == 1:
+            raise forms.ValidationError(f"{self.label}: write at least 2 lines, or the one number above.")
+        for number, (size, amount) in enumerate(value, 1):
+            if not size:
+                raise forms.ValidationError(f"{self.label}: line {number} needs a size, then | and its number.")
+            try:
+                read_amount(amount)
+            except Unreadable as error:
+                raise forms.ValidationError(f"{self.label}: line {number}: {error.sentence}") from error
+        if len({size for size, _ in value}) < len(value):
+            raise forms.ValidationError(f"{self.label}: a size is written twice. Give each line its own.")
+
+
 def one_lined(text: str) -> str:
     return " ".join(text.split())
 

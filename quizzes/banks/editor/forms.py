@@ -9,10 +9,10 @@ from django import forms
 from django.forms.utils import ErrorDict
 from django.http import QueryDict
 
-from quizzes.banks.editor.form_fields import AmountField, LinesField, one_line, paragraph
+from quizzes.banks.editor.form_fields import AmountField, LinesField, SizesField, one_line, paragraph
 from quizzes.banks.rules import editing
-from quizzes.banks.rules.fields import BLANK
-from quizzes.facts import BankText, Blueprint, EditionText, Recall, Rule, Value
+from quizzes.banks.rules.fields import BLANK, MOST_ROWS
+from quizzes.facts import AT_LEAST, AT_MOST, BankText, Blueprint, EditionText, Recall, Rule, Value
 from quizzes.questions.lengths import SPOKEN
 
 DraftEdit = Callable[[BankText], BankText]
@@ -264,17 +264,47 @@ class ValueForm(ItemForm):
     noun, names = "stored value", "says"
 
     says = one_line("What is measured", "Say it, such as: upper guard above the wood.")
-    amount = AmountField(
-        label="Number",
-        max_length=40,
-        help_text="Such as 1/8, 9 3/4 or 0.5.",
-        error_messages={"required": "Number: this is empty. Write it, such as 1/8."},
+    amount = AmountField(label="Number", max_length=40, required=False, help_text="Such as 1/8, 9 3/4 or 0.5.")
+    table = SizesField(
+        "Or a number for each size",
+        most=MOST_ROWS,
+        help_text="One size a line, then | and its number, such as: up to 1 in | 24000.",
     )
+    size = one_line("What the sizes are", longest=60, help_text="For a table, such as: width of the bit.")
     unit = one_line("Unit", "Write it, such as in or mm.", longest=20, help_text=f"Such as {', '.join(SPOKEN)}.")
+    bound = forms.ChoiceField(
+        label="What is right",
+        required=False,
+        choices=[("", "This number"), (AT_MOST, "This number or less"), (AT_LEAST, "This number or more")],
+    )
+    set_by = forms.ChoiceField(
+        label="What decides the number",
+        required=False,
+        choices=[
+            ("", "A written rule, the same everywhere"),
+            ("shop", "The shop or the teacher"),
+            ("machine", "The machine"),
+            ("tool", "The bit, blade or material"),
+        ],
+        help_text="A number that a shop, a machine or a tool decides is not asked every time.",
+    )
+    rule = forms.ChoiceField(label="On the card of", required=False)
     source = one_line("Source", help_text="The regulation and its section, or: common practice.")
     note = one_line("Note", help_text="Where another number is also taught.")
 
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        rules = [(rule.code, rule.says) for rule in self.draft.bank.live_rules]
+        self.fields["rule"].choices = [("", "The rules whose questions ask for it"), *rules]  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        amount, table = self.cleaned_data.get("amount"), self.cleaned_data.get("table")
+        if amount and table:
+            self.add_error("table", "Write one number, or a number for each size, not both.")
+        elif amount == "" and table == ():
+            self.add_error("amount", "Number: this is empty. Write it, such as 1/8.")
+
     @property
     def change(self) -> DraftEdit:
-        words = {name: self.cleaned_data[name] for name in ("says", "amount", "unit", "source", "note")}
+        words = {name: self.cleaned_data[name] for name in self.base_fields if name != "revision"}
         return partial(editing.put_value, value=Value(code=self.code, **words))

@@ -114,11 +114,31 @@ class MeasureForm(QuestionForm):
         help_text="In the unit of the value. 0 is exact.",
         error_messages={"required": "Give or take: this is empty. Write 0 for exact."},
     )
+    row = forms.IntegerField(
+        label="Row of the table",
+        required=False,
+        min_value=1,
+        help_text="Where the value has a number for each size: which row is right, from 1.",
+        error_messages={"invalid": "Row of the table: write its number, from 1."},
+    )
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        values = [(one.code, f"{one.says}: {one.amount} {one.unit}") for one in self.draft.bank.values]
+        values = [(value.code, f"{value.says}: {value.reads}") for value in self.draft.bank.values]
         self.fields["value"].choices = values  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        value, row = self.draft.bank.value_by_code.get(self.cleaned_data.get("value", "")), self.cleaned_data.get("row")
+        if value and value.table and not (row and row <= len(value.table)):
+            self.add_error("row", f"Row of the table: write a number from 1 to {len(value.table)}.")
+        elif value and row and not value.table:
+            self.add_error("row", "Row of the table: this value is one number. Leave it empty.")
+
+    def initial_of(self, item: Any) -> dict[str, Any]:
+        return super().initial_of(item) | {"row": item.row or None}
+
+    def parts(self) -> dict[str, Any]:
+        return super().parts() | {"row": self.cleaned_data["row"] or 0}
 
 
 class RowsForm(QuestionForm):

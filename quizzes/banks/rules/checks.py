@@ -246,14 +246,24 @@ def measures_match(bank: BankText) -> Iterator[Finding]:
         if not isinstance(question, Measure):
             continue
         value = bank.value_by_code[question.value]
-        key = Quantity(read_amount(value.amount), value.unit)
+        key = Quantity(read_amount(value.key(question.row)), value.unit)
         rule = bank.rule_by_code[question.rule]
         said = list(_lengths(rule.says))
         if said and key.dimension == "length" and not any(is_within(one, key, read_amount("0")) for _, one in said):
-            sentence = f"Its rule says {said[0][0]}, the stored value is {value.amount} {value.unit}. Make them agree."
+            number = f"{value.key(question.row)} {value.unit}"
+            sentence = f"Its rule says {said[0][0]}, the stored value is {number}. Make them agree."
             yield Finding(ERROR, "value", question.code, sentence)
         if any(is_within(one, key, read_amount("0")) for _, one in _lengths(question.asks)):
             yield Finding(ERROR, "value", question.code, "The question says its own answer. Take the number out.")
+
+
+def shop_numbers(bank: BankText) -> Iterator[Finding]:
+    """A quiz may not hang every time on a number that a shop, a machine or a tool decides."""
+    for rule in bank.live_rules:
+        questions = [question for question in bank.live_questions if question.rule == rule.code]
+        if rule.must_ask and questions and all(map(bank.leaves_to_the_shop, questions)):
+            sentence = "Every quiz asks this rule, and each of its questions asks for a number that a shop decides. "
+            yield Finding(ERROR, "shop-number", rule.code, sentence + "Write a question without that number.")
 
 
 def _lengths(text: str) -> Iterator[tuple[str, Quantity]]:
@@ -336,6 +346,7 @@ CHECKS: tuple[Callable[[BankText], Iterator[Finding]], ...] = (
     near_duplicates,
     picture_words,
     measures_match,
+    shop_numbers,
     reading_grade,
     rule_length,
     translations,

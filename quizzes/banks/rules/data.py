@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from quizzes.banks.rules.fields import (
+    MOST_ROWS,
     BankFileError,
     Problem,
     TableRow,
@@ -13,16 +14,20 @@ from quizzes.banks.rules.fields import (
     code,
     flag,
     number,
+    one_of,
     pairs,
     picture,
     places,
     recall,
+    sizes,
     swaps,
     text,
     texts,
 )
 from quizzes.facts import (
+    BOUNDS,
     KINDS,
+    SET_BY,
     AllThatApply,
     BankText,
     Blueprint,
@@ -67,9 +72,14 @@ HEAD: dict[str, Want] = {"code": code, "subject": text(), "language": text("en")
 QUIZ: dict[str, Want] = {"ask": number(1, 100), "wait_minutes": number(0, 10_080, 5), "misses_a_day": number(1, 20, 2)}
 VALUE: dict[str, Want] = {
     "code": code,
+    "rule": text(""),
     "says": text(""),
-    "amount": amount(),
+    "amount": amount(""),
     "unit": text(),
+    "bound": one_of(BOUNDS),
+    "set_by": one_of(SET_BY),
+    "size": text(""),
+    "table": sizes,
     "source": text(""),
     "note": text(""),
 }
@@ -91,12 +101,15 @@ QUESTIONS: dict[type[Question], dict[str, Want]] = {
     Order: EVERY | {"steps": texts(2), "may_swap": swaps},
     Pair: EVERY | {"pairs": pairs, "extra": texts(0)},
     Spot: EVERY | {"picture": picture(), "picture_alt": text(""), "places": places, "right": number(1, MOST_OPTIONS)},
-    Measure: EVERY | {"value": code, "tolerance": amount("0")},
+    Measure: EVERY | {"value": code, "tolerance": amount("0"), "row": number(0, MOST_ROWS, 0)},
 }
 
 
 def _value(row: TableRow) -> Value:
-    return Value(**row.take(VALUE))
+    value = Value(**row.take(VALUE))
+    if bool(value.amount) == bool(value.table):
+        row.wrong("A stored value has an “amount”, or a “table” of sizes with an amount for each. Write one of them.")
+    return value
 
 
 def _rule(row: TableRow) -> Rule:
@@ -167,14 +180,24 @@ FALLBACK: dict[str, dict[str, Any]] = {"bank": {"code": "none", "subject": ""}, 
 
 
 def _cross_check(bank: BankText, read: Reader) -> None:
-    """What one row says of another: the rule of a question, the stored value of a measure."""
-    for row, question in read.met:
-        if not isinstance(question, Question):
+    """What one row says of another: the rule of a question or a value, the stored value of a measure."""
+    for row, item in read.met:
+        if not isinstance(item, Question | Value):
             continue
-        if question.rule not in bank.rule_by_code:
-            row.wrong(f"There is no rule “{question.rule}”. Add the rule, or name another.")
-        if isinstance(question, Measure) and question.value not in bank.value_by_code:
-            row.wrong(f"There is no stored value “{question.value}”. Add it under [[value]].")
+        if item.rule not in bank.rule_by_code and not (isinstance(item, Value) and not item.rule):
+            row.wrong(f"There is no rule “{item.rule}”. Add the rule, or name another.")
+        if isinstance(item, Measure):
+            _check_measure(item, bank, row)
+
+
+def _check_measure(question: Measure, bank: BankText, row: TableRow) -> None:
+    value = bank.value_by_code.get(question.value)
+    if value is None:
+        row.wrong(f"There is no stored value “{question.value}”. Add it under [[value]].")
+    elif value.table and not 1 <= question.row <= len(value.table):
+        row.wrong(f"“row” must name a row of the table “{value.code}”, from 1 to {len(value.table)}.")
+    elif question.row and not value.table:
+        row.wrong(f"The stored value “{value.code}” is one number. Leave “row” out.")
 
 
 def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:

@@ -13,6 +13,7 @@ CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 PICTURE = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*\.(svg|png|jpg|webp)\Z")
 BLANK = re.compile(r"_{3,}")
 LONGEST = 600  # characters in one text
+MOST_ROWS = 12  # of a stored value's table: it must fit a wall card
 
 REQUIRED = object()
 
@@ -149,6 +150,8 @@ def texts(least: int) -> Want:
 def amount(spare: Any = REQUIRED) -> Want:
     def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, spare)
+        if key not in row.row and spare is not REQUIRED:
+            return item
         try:
             read_amount(item)
         except Unreadable as error:
@@ -183,6 +186,38 @@ def swaps(row: TableRow, key: str) -> tuple[tuple[int, ...], ...]:
     if len(set(places)) < len(places):
         row.wrong(f"“{key}” names a place twice. Put all places that may swap in one group.")
     return tuple(tuple(sorted(group)) for group in groups)
+
+
+def one_of(choices: tuple[str, ...]) -> Want:
+    """One of these words; the empty one stands for the key left out."""
+
+    def want(row: TableRow, key: str) -> str:
+        item: str = row.get(key, str, "")
+        if item not in choices:
+            row.wrong(f"“{key}” must be {' or '.join(filter(None, choices))}, or be left out.")
+        return item
+
+    return want
+
+
+def sizes(row: TableRow, key: str) -> tuple[tuple[str, str], ...]:
+    """The rows of a small table: a size in words and the bare number for it."""
+    items = row.get(key, tuple, ())
+    if not all(isinstance(item, list | tuple) and [type(side) for side in item] == [str, str] for item in items):
+        row.wrong(f'“{key}” is a list of sizes with a number each, such as ["up to 1 in", "24000"].')
+        return ()
+    if items and not 2 <= len(items) <= MOST_ROWS:
+        row.wrong(f"“{key}” needs 2 to {MOST_ROWS} rows.")
+    if len({size for size, _ in items}) < len(items):
+        row.wrong(f"“{key}” names a size twice. Give each row its own.")
+    for size, number_text in items:
+        if not size.strip():
+            row.wrong(f"“{key}” has a row without a size. Write it.")
+        try:
+            read_amount(number_text)
+        except Unreadable as error:
+            row.wrong(f"“{key}”, {size}: {error.sentence}")
+    return tuple((_short(row, key, size), number_text) for size, number_text in items)
 
 
 def pairs(row: TableRow, key: str) -> tuple[tuple[str, str], ...]:

@@ -2,24 +2,58 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from quizzes.banks.rules.editing import put_value
 from quizzes.facts import BankText, Value, option_texts, pair_left_texts
-from quizzes.questions.lengths import SPOKEN, UNITS, Quantity, Unreadable, read_amount
-
-TIMES = 10  # our choice: what is typed in another unit is off by 10 (mm, cm), 12 (in, ft), 25.4 (mm, in) or 60
+from quizzes.questions.lengths import LENGTHS, SLIP, SPOKEN, UNITS, Quantity, Unreadable, read_amount
 
 FIGURES = r"\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?"
 NAMES = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
 FOUND = re.compile(rf"(?<![\w/.])({FIGURES})[ -]?({NAMES})(?!\w)", re.IGNORECASE)
 
 
-def with_own_number(bank: BankText, code: str, *, amount: str, source: str, note: str) -> BankText:
-    """The bank with the shop's own amount of a stored value, in the unit it has. Raises KeyError, Unreadable."""
+@dataclass(frozen=True, kw_only=True)
+class OwnNumber:
+    """What a teacher sets: one amount, or one for each row of a table, in this unit."""
+
+    amounts: tuple[str, ...]
+    unit: str
+    source: str
+    note: str = ""
+
+
+def units_for(value: Value) -> tuple[str, ...]:
+    """The units in which a shop may set the value: a length in any unit of length, all else in the unit it has."""
+    return tuple(LENGTHS) if value.unit in LENGTHS else (value.unit,)
+
+
+def with_own_number(bank: BankText, code: str, own: OwnNumber) -> BankText:
+    """The bank with the shop's own number in a stored value. Raises KeyError, Unreadable.
+
+    Where the table has other rows by now, or the unit measures something else, nothing is set.
+    """
     value = bank.value_by_code[code]
-    read_amount(amount)
-    return put_value(bank, replace(value, amount=amount.strip(), source=source.strip(), note=note.strip()))
+    for amount in own.amounts:
+        read_amount(amount)
+    if own.unit not in units_for(value) or len(own.amounts) != len(value.amounts):
+        return bank
+    amounts = [amount.strip() for amount in own.amounts]
+    table = tuple((size, amount) for (size, _), amount in zip(value.table, amounts, strict=False))
+    changed = replace(value, table=table) if table else replace(value, amount=amounts[0])
+    return put_value(bank, replace(changed, unit=own.unit, source=own.source.strip(), note=own.note.strip()))
+
+
+def unlikely_of(first: Value, own: OwnNumber) -> str:
+    """The first sentence of `unlikely_number` for an amount of `own`; "" where every amount can be the shop's own.
+
+    A table that has other rows by now is compared by its first row.
+    """
+    firsts = first.amounts if len(first.amounts) == len(own.amounts) else first.amounts[:1] * len(own.amounts)
+    pairs = zip(firsts, own.amounts, strict=True)
+    return next(
+        (said for had, amount in pairs if (said := unlikely_number(replace(first, amount=had), amount, own.unit))), ""
+    )
 
 
 def unlikely_number(first: Value, amount: str, unit: str) -> str:
@@ -30,7 +64,7 @@ def unlikely_number(first: Value, amount: str, unit: str) -> str:
     own, bank = Quantity(read_amount(amount), unit), Quantity(read_amount(first.amount), first.unit)
     if own.base <= 0:
         return "The number must be more than 0."
-    if bank.base <= 0 or own.dimension != bank.dimension or bank.base / TIMES < own.base < bank.base * TIMES:
+    if bank.base <= 0 or own.dimension != bank.dimension or bank.base / SLIP < own.base < bank.base * SLIP:
         return ""
     off = "ten times that, or more" if own.base > bank.base else "a tenth of that, or less"
     return (
@@ -49,8 +83,9 @@ def other_mentions(bank: BankText, code: str) -> tuple[str, ...]:
 
 
 def names_amount(text: str, value: Value) -> bool:
-    wanted = Quantity(read_amount(value.amount), value.unit)
-    return any((one.dimension, one.base) == (wanted.dimension, wanted.base) for one in quantities(text))
+    stored = [Quantity(read_amount(amount), value.unit) for amount in value.amounts]
+    measures = {(quantity.dimension, quantity.base) for quantity in stored}
+    return any((quantity.dimension, quantity.base) in measures for quantity in quantities(text))
 
 
 def quantities(text: str) -> Iterator[Quantity]:

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from quizzes.access import numbers_hidden
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from quizzes.questions.translating import language_used
@@ -33,5 +34,10 @@ def bank(request: SignedInRequest, bank: int) -> HttpResponse:
         (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), language_used(written, own, given))
         for rule, own in zip(text.bank.live_rules, written.live_rules, strict=True)
     ]
-    context = {"edition": edition, "text": text.bank, "rules": rules}
+    context = {
+        "edition": edition,
+        "text": text.bank,
+        "rules": rules,
+        "numbers_hidden": numbers_hidden(request.user, bank),
+    }
     return render(request, "quizzes/rules/bank.html", context)

@@ -12,6 +12,7 @@ from quizzes.attempts.acts import hand_in, save_answer, start_attempt
 from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.editions.acts import set_value
 from quizzes.banks.editions.texts import text_of
+from quizzes.banks.rules.own_numbers import OwnNumber
 from quizzes.models import Attempt, Bank, Edition
 from quizzes.questions.form_data import lines_of
 from quizzes.relearning.queries import passes
@@ -29,7 +30,11 @@ def bank(cast: Cast) -> Bank:
 
 
 def set_own(bank: Bank, by: Any, **more: Any) -> Edition:
-    return set_value(**{"by": by, "bank": bank.pk, "earlier": "count", "at": AT, **OWN, **more})
+    said = {"by": by, "bank": bank.pk, "earlier": "count", "at": AT, "unit": "in", **OWN, **more}
+    own = OwnNumber(
+        amounts=(said.pop("amount"),), unit=said.pop("unit"), source=said.pop("source"), note=said.pop("note")
+    )
+    return set_value(own=own, **said)
 
 
 def code_of(bank: Bank, by: Any, **more: Any) -> str:
@@ -68,6 +73,12 @@ def test_an_attempt_under_way_keeps_its_own_number_and_the_next_one_asks_for_the
     assert [one.perfect for one in Attempt.objects.order_by("started_at")] == [True, False]
 
 
+def test_number_is_asked_for_in_the_unit_of_the_shop(cast: Cast, bank: Bank) -> None:
+    edition = set_own(bank, cast.teacher, amount="3", unit="mm")
+    assert text_of(edition).bank.value_by_code["guard-gap"].reads == "3 mm"
+    assert graded(start_attempt(student=cast.student, bank=bank.pk, at=AT), "3")
+
+
 def test_the_new_number_is_the_key(cast: Cast, bank: Bank) -> None:
     set_own(bank, cast.teacher)
     assert graded(start_attempt(student=cast.student, bank=bank.pk, at=AT), "6.35 mm")
@@ -101,6 +112,7 @@ def test_a_draft_that_has_gone_on_is_not_published_with_it(cast: Cast, bank: Ban
         ({"amount": "-1"}, "value.amount"),
         ({"amount": "0"}, "value.unlikely"),
         ({"amount": "3"}, "value.unlikely"),
+        ({"amount": "3", "unit": "rpm"}, "value.same"),
         ({"source": " "}, "value.source"),
         ({"amount": "1/8", "source": "common practice"}, "value.same"),
         ({"earlier": "maybe"}, "publish.earlier"),
@@ -133,7 +145,7 @@ def test_refuses_everyone_but_teachers_of_the_school(cast: Cast, bank: Bank) -> 
 def test_the_page_sets_it_and_study_pages_follow(client: Client, cast: Cast, bank: Bank) -> None:
     client.force_login(cast.teacher)
     path = f"/banks/{bank.pk}/own/guard-gap/"
-    assert "In our shop, in inches" in client.get(path).content.decode()
+    assert '<option value="in" selected>inches</option>' in client.get(path).content.decode()
     sent = OWN | {"earlier": "count"}
     refused = client.post(path, sent)
     assert (refused.status_code, "Tick that you have checked" in refused.content.decode()) == (422, True)

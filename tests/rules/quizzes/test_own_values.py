@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from quizzes.banks.rules.own_numbers import other_mentions, unlikely_number, with_own_number
+from quizzes.banks.rules.own_numbers import OwnNumber, other_mentions, unlikely_number, unlikely_of, with_own_number
 from quizzes.questions.lengths import SPOKEN, Unreadable
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule
 
 
 def test_only_the_amount_its_source_and_note_change() -> None:
-    bank = with_own_number(a_bank(), "guard-gap", amount=" 1/4 ", source="manual, page 3", note="")
+    bank = with_own_number(a_bank(), "guard-gap", OwnNumber(amounts=(" 1/4 ",), unit="in", source="manual, page 3"))
     own = bank.value_by_code["guard-gap"]
     assert (own.amount, own.unit, own.says, own.source, own.note) == ("1/4", "in", GAP.says, "manual, page 3", "")
     assert bank.questions == a_bank().questions
@@ -19,7 +19,7 @@ def test_only_the_amount_its_source_and_note_change() -> None:
 @pytest.mark.parametrize("amount", ["", "a bit", "1/0", "3 mm"])
 def test_what_is_no_bare_number_is_no_amount(amount: str) -> None:
     with pytest.raises(Unreadable):
-        with_own_number(a_bank(), "guard-gap", amount=amount, source="manual", note="")
+        with_own_number(a_bank(), "guard-gap", OwnNumber(amounts=(amount,), unit="in", source="manual"))
 
 
 @pytest.mark.parametrize(
@@ -79,3 +79,34 @@ def test_a_rule_that_names_the_same_amount_is_found(says: str, named: bool) -> N
 def test_what_is_retired_names_nothing() -> None:
     rules = (a_rule(says="Set it 1/8 in high.", retired=True),)
     assert other_mentions(a_bank(rules=rules, questions=(a_one(asks="1/8 in?"),)), "guard-gap") == ()
+
+
+# ---- a table, and a unit of the shop ---------------------------------------------------------------------------------
+
+SPEEDS = replace(GAP, code="speed", amount="", unit="rpm", table=(("up to 1 in", "24000"), ("over 1 in", "18000")))
+
+
+def own_of(*amounts: str, unit: str = "rpm") -> OwnNumber:
+    return OwnNumber(amounts=amounts, unit=unit, source="manual, page 3")
+
+
+def test_own_numbers_replace_each_row_of_a_table() -> None:
+    bank = with_own_number(replace(a_bank(), values=(SPEEDS,)), "speed", own_of("22000", " 16000 "))
+    assert bank.value_by_code["speed"].table == (("up to 1 in", "22000"), ("over 1 in", "16000"))
+
+
+@pytest.mark.parametrize("own", [own_of("22000"), own_of("1", "2", "3"), own_of("1", "2", unit="in")])
+def test_own_number_changes_nothing_when_rows_or_unit_do_not_fit(own: OwnNumber) -> None:
+    bank = replace(a_bank(), values=(SPEEDS,))
+    assert with_own_number(bank, "speed", own) == bank
+
+
+def test_own_length_may_be_in_another_unit() -> None:
+    bank = with_own_number(a_bank(), "guard-gap", own_of("3", unit="mm"))
+    assert bank.value_by_code["guard-gap"].reads == "3 mm"
+
+
+def test_each_row_of_a_table_is_compared_with_its_own_first_number() -> None:
+    assert unlikely_of(SPEEDS, own_of("22000", "16000")) == ""
+    assert unlikely_of(SPEEDS, own_of("22000", "1600")).startswith("The bank had 18000 rpm; 1600 rpm is a tenth")
+    assert unlikely_of(SPEEDS, own_of("22000", "16000", "1")).startswith("The bank had 24000 rpm; 1 rpm is a tenth")
