@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from shopsafe.school.models import Person, School, Section, Shop
 from tests.factories.kept import kept
 from tests.factories.people import (
-    EnrolmentFactory,
+    EnrollmentFactory,
     PersonFactory,
     SchoolFactory,
     SectionFactory,
@@ -74,11 +74,11 @@ def make_cast() -> Cast:
         other_teacher=other,
         substitute=PersonFactory(school=school, role="substitute"),
         office=PersonFactory(school=school, role="office"),
-        student=EnrolmentFactory(section=section).student,
-        classmate=EnrolmentFactory(section=section).student,
+        student=EnrollmentFactory(section=section).student,
+        classmate=EnrollmentFactory(section=section).student,
         stranger_school=next_door,
         stranger_teacher=far_teacher,
-        stranger_student=EnrolmentFactory(section=far_section).student,
+        stranger_student=EnrollmentFactory(section=far_section).student,
         stranger_section=far_section,
     )
 

@@ -21,7 +21,7 @@ from tests.cast import Cast, make_cast
 from tests.factories.banks import bank_text, published
 from tests.factories.kept import columns, kept, quoted, table, ways
 from tests.factories.machines import NOON, Floor, MachineFactory, make_floor
-from tests.factories.people import CODE, PASSWORD, EnrolmentFactory, SchoolFactory, TeacherFactory
+from tests.factories.people import CODE, PASSWORD, EnrollmentFactory, SchoolFactory, TeacherFactory
 
 RANDOM = {"school_person.password"}  # salted
 
@@ -196,7 +196,7 @@ def test_more_stands_beside_it(cast: Cast, floor: Floor) -> None:
 
 def more_stands_beside(cast: Cast, floor: Floor) -> None:
     """The factories go on with other names, the database with other keys."""
-    EnrolmentFactory(section=cast.section)
+    EnrollmentFactory(section=cast.section)
     TeacherFactory(school=cast.school)
     MachineFactory(shop=cast.shop, kind=floor.saw)
     another = make_floor(make_cast())

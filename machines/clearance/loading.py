@@ -13,7 +13,7 @@ from django.db import connection
 
 from machines.clearance import facts
 from machines.clearance.plan import Whose, prerequisite_text, row_key
-from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
 from quizzes.banks.editions.approved import practice_only
 from shopsafe.school.plain_rows import plain_instances, plain_rows
@@ -119,7 +119,7 @@ def _prerequisites(
     return []
 
 
-def _name(thing: Asked) -> str:
+def _name(thing: Prerequisite) -> str:
     return thing.bank.subject if thing.bank else prerequisite_text(thing)
 
 
@@ -133,7 +133,7 @@ class SchoolRequirements:
     own: dict[int, PrerequisiteRow]  # kind → its own bank
     practice: frozenset[int]  # banks that are practice only
 
-    def with_change(self, row: Requirements, asked: Sequence[Asked]) -> "SchoolRequirements":
+    def with_change(self, row: Requirements, asked: Sequence[Prerequisite]) -> "SchoolRequirements":
         """As it would be with one more row, saved or not."""
         whose = (row.kind_id, row.machine_id)
         terms = RequirementTerms(

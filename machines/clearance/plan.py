@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
 
 # Whose requirements: those of a kind (kind, None), or of one machine of it (kind, machine).
 type Whose = tuple[int, int | None]
@@ -34,8 +34,8 @@ def plan_at(school_id: int, at: datetime) -> "RequirementPlan":
         (row.kind_id, row.machine_id): row for row in rows.select_related("kind").defer(*prerequisite_lists("kind"))
     }
     whose = {row.pk: key for key, row in last.items()}
-    things: dict[Whose, list[Asked]] = defaultdict(list)
-    asked = Asked.objects.filter(requirements__in=list(whose)).order_by("requirements", "place")
+    things: dict[Whose, list[Prerequisite]] = defaultdict(list)
+    asked = Prerequisite.objects.filter(requirements__in=list(whose)).order_by("requirements", "place")
     for thing in asked.select_related("bank", "kind", "machine__kind").defer(
         *_drafts("bank"), *prerequisite_lists("kind"), *prerequisite_lists("machine__kind")
     ):
@@ -60,9 +60,9 @@ class RequirementPlan:
 
     machines: dict[int, Machine]
     rows: dict[Whose, Requirements]
-    things: dict[Whose, list[Asked]]
+    things: dict[Whose, list[Prerequisite]]
 
-    def with_change(self, row: Requirements, things: Sequence[Asked]) -> "RequirementPlan":
+    def with_change(self, row: Requirements, things: Sequence[Prerequisite]) -> "RequirementPlan":
         """The plan as it would be with one more row, saved or not."""
         whose = (row.kind_id, row.machine_id)
         return replace(self, rows=self.rows | {whose: row}, things=self.things | {whose: list(things)})
@@ -74,17 +74,17 @@ class RequirementPlan:
         """Whether this machine asks for something else than its kind."""
         return self.whose(machine)[1] is not None
 
-    def asked_by(self, machine: Machine) -> tuple[Requirements, list[Asked]]:
+    def asked_by(self, machine: Machine) -> tuple[Requirements, list[Prerequisite]]:
         whose = self.whose(machine)
         return (self.rows[whose], self.things.get(whose, [])) if whose in self.rows else self.of(machine.kind)
 
-    def of(self, kind: MachineKind) -> tuple[Requirements, list[Asked]]:
+    def of(self, kind: MachineKind) -> tuple[Requirements, list[Prerequisite]]:
         """What a kind asks for, whether or not a machine of it stands anywhere."""
         whose = (kind.pk, None)
         if whose in self.rows:
             return self.rows[whose], self.things.get(whose, [])
         # A kind for which nobody has set anything asks for its own quiz.
-        return Requirements(kind=kind), [Asked(bank=kind.bank)] if kind.bank else []
+        return Requirements(kind=kind), [Prerequisite(bank=kind.bank)] if kind.bank else []
 
     def of_kind(self, kind_id: int) -> list[Machine]:
         return [machine for machine in self.machines.values() if machine.kind_id == kind_id]
@@ -132,5 +132,5 @@ def _extend(names: list[str], more: Iterable[str]) -> None:
     names += [name for name in more if name not in names]
 
 
-def prerequisite_text(thing: Asked) -> str:
+def prerequisite_text(thing: Prerequisite) -> str:
     return thing.machine.spoken if thing.machine else thing.kind.spoken if thing.kind else ""

@@ -152,7 +152,7 @@ class Requirements(models.Model):
         return f"what {self.machine or self.kind} asks for from {self.holds_from:%Y-%m-%d}"
 
 
-class Asked(models.Model):
+class Prerequisite(models.Model):
     """One thing that requirements ask for first: a bank passed, or a kind or a machine cleared on."""
 
     requirements = models.ForeignKey(Requirements, models.PROTECT, related_name="asked")
@@ -162,7 +162,8 @@ class Asked(models.Model):
     machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
-        verbose_name_plural = "asked"
+        db_table = "machines_asked"
+        verbose_name_plural = "prerequisites"
         ordering = ["requirements", "place"]
         constraints = [
             models.UniqueConstraint(

@@ -23,7 +23,7 @@ from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrolment, Keeping, Person, SafetyAgreement, School, Shop
+from shopsafe.school.models import Enrollment, Keeping, Person, SafetyAgreement, School, Shop
 from shopsafe.school.retention import rules
 
 
@@ -50,7 +50,7 @@ PARTS = (
     OwnedRows(Answer, "attempt__student", "answer", "answers"),
     OwnedRows(Attempt, "student", "attempt", "attempts"),
     OwnedRows(SafetyAgreement, "student", "safety agreement", "safety agreements"),
-    OwnedRows(Enrolment, "student", "class", "classes"),
+    OwnedRows(Enrollment, "student", "class", "classes"),
     OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
 )
 
@@ -135,8 +135,8 @@ def names_of(student: Person) -> tuple[str, ...]:
 
 def prints_naming(student: Person, at: datetime) -> Iterator[str]:
     """The codes of the sheets on a wall now that name the student: charts of the student's classes, and cards."""
-    shops = Shop.objects.filter(sections__enrolments__student=student).select_related("school").distinct()
-    classes = set(student.enrolments.values_list("section", flat=True))
+    shops = Shop.objects.filter(sections__enrollments__student=student).select_related("school").distinct()
+    classes = set(student.enrollments.values_list("section", flat=True))
     for shop in shops.order_by("pk"):
         for one in hanging_in(shop_snapshot(shop, at)):
             on_it = any(cell[0] == student.pk for cell in one.printed.shows["cleared"])
@@ -189,7 +189,7 @@ def erase_blocker(student: Person, at: datetime) -> rules.EraseBlocker | None:
 def records_of(students: QuerySet[Person], school: School) -> dict[int, rules.RecordDates]:
     """What the rule of retention asks of each of these students of one school. Three queries."""
     rows = students.filter(role=Person.Role.STUDENT)
-    last = Max(Coalesce("enrolments__until_day", "enrolments__section__term__last_day"))
+    last = Max(Coalesce("enrollments__until_day", "enrollments__section__term__last_day"))
     left: dict[int, date | None] = dict(rows.annotate(left=last).order_by().values_list("pk", "left"))
     kept = dict(Keeping.objects.filter(student__in=rows, ended_at=None).values_list("student", "reason"))
     injured = injuries_of(rows, school)

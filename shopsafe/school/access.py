@@ -96,7 +96,7 @@ def shops_for(person: Person) -> QuerySet[Shop]:
     if person.role == TEACHER:
         return shops.filter(teachers=person)
     if person.role == STUDENT:
-        return shops.filter(sections__enrolments__student=person, sections__enrolments__until_day=None).distinct()
+        return shops.filter(sections__enrollments__student=person, sections__enrollments__until_day=None).distinct()
     return shops
 
 
@@ -125,7 +125,7 @@ def sections_for(person: Person) -> QuerySet[Section]:
     if person.role == TEACHER:
         return sections.filter(Q(teachers=person) | Q(shop__teachers=person)).distinct()
     if person.role == STUDENT:
-        return sections.filter(enrolments__student=person, enrolments__until_day=None)
+        return sections.filter(enrollments__student=person, enrollments__until_day=None)
     return sections
 
 
@@ -147,7 +147,7 @@ def students_for(person: Person) -> QuerySet[Person]:
     if person.role == STUDENT:
         return students.filter(pk=person.pk)
     if person.role == TEACHER:
-        return students.filter(enrolments__section__in=sections_for(person)).distinct()
+        return students.filter(enrollments__section__in=sections_for(person)).distinct()
     return students
 
 

@@ -63,9 +63,9 @@ WORDS = {
     "staff.let_in_again": EntryKind("Let in again", lambda p: f"{name(p, 'person')}, {p['role']}, by {by(p)}"),
     "staff.added": EntryKind("Staff", lambda p: f"{name(p, 'person')} as {p['role']} by {by(p)}"),
     "roster.imported": EntryKind("Class list", imported),
-    "student.enrolled": EntryKind("Enrolment", enrolled),
+    "student.enrolled": EntryKind("Enrollment", enrolled),
     "enrolment.ended": EntryKind(
-        "Enrolment ended",
+        "Enrollment ended",
         lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
     ),
     "accommodation.given": EntryKind(

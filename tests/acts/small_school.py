@@ -9,7 +9,7 @@ from tests.acts.told_school import DAY, SCHOOL, Told, school_day
 from tests.cast import Cast, make_cast
 from tests.factories.banks import bank_text, published
 from tests.factories.machines import KindFactory, MachineFactory, asks
-from tests.factories.people import EnrolmentFactory, SectionFactory, TermFactory
+from tests.factories.people import EnrollmentFactory, SectionFactory, TermFactory
 
 # In autumn the clocks go back on 1 November; in spring there is a 29 February, the clocks go forward on 12 March, and
 # a school year ends on 31 July.
@@ -32,7 +32,7 @@ class Ground:
         self.school, self.students = cast.school, [cast.student, cast.classmate]
         self.teachers = [cast.teacher, cast.colleague]
         for student in self.students:
-            student.enrolments.all().delete()
+            student.enrollments.all().delete()
         first = school_day(start) - 10 * DAY
         self.terms = [(first + n * TERM * DAY, first + (n * TERM + TERM - 1) * DAY) for n in range(TERMS)]
         self.sections = [self.a_class(cast, *days) for days in self.terms]
@@ -54,7 +54,7 @@ class Ground:
         section = SectionFactory(shop=cast.shop, term=term)
         section.teachers.add(cast.teacher, cast.colleague)
         for student in self.students:
-            EnrolmentFactory(section=section, student=student, from_day=begins)
+            EnrollmentFactory(section=section, student=student, from_day=begins)
         return section
 
     def as_told(self) -> Told:

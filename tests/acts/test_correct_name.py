@@ -12,13 +12,13 @@ from shopsafe.logbook.models import Body
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
 from shopsafe.school.people.acts.names import correct_name
-from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.school.signing_in.acts import sign_in
 from tests.acts.reading import code_of, entries, last_entry, may_not_change_the_class
 from tests.cast import Cast
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, Floor
-from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
+from tests.factories.people import CODE, EnrollmentFactory, PersonFactory
 from tests.factories.prints import hung
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
@@ -28,7 +28,7 @@ AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 def elif_(cast: Cast) -> Person:
     """Read without a family name, and with a slip."""
     student = PersonFactory(school=cast.school, name="Elif", given_name="Elif", family_name="", local_id="S1004")
-    return EnrolmentFactory(section=cast.section, student=student).student
+    return EnrollmentFactory(section=cast.section, student=student).student
 
 
 @pytest.fixture
@@ -71,7 +71,7 @@ def test_without_a_slip_the_sign_in_name_follows(cast: Cast, asked: dict[str, An
 
 def test_a_name_read_whole_is_told_apart(cast: Cast, asked: dict[str, Any]) -> None:
     whole = PersonFactory(school=cast.school, name="Wren Hale", given_name="", family_name="")
-    EnrolmentFactory(section=cast.section, student=whole)
+    EnrollmentFactory(section=cast.section, student=whole)
     now = correct_name(**asked | {"student": whole, "given": "Wren", "family": "Hale"})
     assert now.short_name == "Wren H."
 
@@ -99,7 +99,7 @@ def test_nobody_else_corrects_one(cast: Cast, asked: dict[str, Any]) -> None:
 def test_nobody_of_elsewhere_and_nobody_who_left(cast: Cast, asked: dict[str, Any]) -> None:
     assert code_of(correct_name, **asked | {"student": cast.stranger_student}) == "name.left"
     assert code_of(correct_name, **asked | {"student": cast.colleague}) == "name.left"
-    end_enrolment(section=cast.section, student=asked["student"], by=cast.teacher, at=AT)
+    end_enrollment(section=cast.section, student=asked["student"], by=cast.teacher, at=AT)
     assert code_of(correct_name, **asked) == "name.left"
 
 
@@ -125,7 +125,7 @@ class TestErasure:
         cast, student = floor.cast, asked["student"]
         note(student)
         shared = note(cast.classmate, reporter=student.as_record(), words="Elif and Elif Kaya saw the guard hang loose")
-        end_enrolment(
+        end_enrollment(
             section=cast.section, student=correct_name(**asked), by=cast.teacher, at=AT + timedelta(minutes=1)
         )
         done = self.erase(cast, student)
@@ -138,6 +138,6 @@ class TestErasure:
         cast = floor.cast
         other = note(cast.classmate, words="Ask Elif about it")
         correct_name(**asked)
-        end_enrolment(section=cast.section, student=asked["student"], by=cast.teacher, at=AT)
+        end_enrollment(section=cast.section, student=asked["student"], by=cast.teacher, at=AT)
         assert code_of(self.erase, cast, asked["student"], "Elif asked") == "erase.reason-names"
         assert self.erase(cast, asked["student"]).going.mentions == (other.seq,)

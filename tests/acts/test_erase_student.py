@@ -21,7 +21,7 @@ from shopsafe.logbook import queries
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Keeping, Person, Session
-from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
 from tests.factories.logbook import note
@@ -53,7 +53,7 @@ def lived(floor: Floor) -> Person:
     Release.objects.create(school=cast.school, attempt=attempt, released_by=cast.teacher, released_at=NOON)
     keep_record(student=student, reason="An appeal is open", by=cast.office, at=NOON)
     let_record_go(student=student, by=cast.office, at=NOON)
-    end_enrolment(section=cast.section, student=student, by=cast.teacher, at=NOON)
+    end_enrollment(section=cast.section, student=student, by=cast.teacher, at=NOON)
     return student
 
 
@@ -105,7 +105,7 @@ class TestGoes:
         assert other.get("/bench/").status_code == 200
 
     def test_a_student_the_logbook_says_nothing_of(self, floor: Floor) -> None:
-        floor.cast.student.enrolments.update(until_day=date(2026, 9, 2))
+        floor.cast.student.enrollments.update(until_day=date(2026, 9, 2))
         done = gone(floor)
         assert done.entry is None
         assert Entry.objects.count() == 0
@@ -144,7 +144,7 @@ class TestOthers:
         both = [student.as_record(), mate.as_record()]
         shared = note(cast.stranger_student, kind="hazard.reported", students=both)
         gone(floor)
-        mate.enrolments.update(until_day=date(2026, 9, 2))
+        mate.enrollments.update(until_day=date(2026, 9, 2))
         gone(floor, student=mate)
         kind, said = last_entry()
         assert kind == "logbook.restated"
@@ -167,7 +167,7 @@ class TestOthers:
         card, chart = hung(floor), chart_hung(floor)
         other = hung(floor, floor.drill_1)
         then = NOON + timedelta(hours=1)
-        cast.student.enrolments.update(until_day=NOON.date() - timedelta(days=1))
+        cast.student.enrollments.update(until_day=NOON.date() - timedelta(days=1))
         assert set(erasure.erasure_plan(student, then).prints) == {card.code, chart.code}
         gone(floor, at=then)
         flagged = {one.printed.code: one for one in hanging_in(shop_snapshot(cast.shop, then)) if one.changes}

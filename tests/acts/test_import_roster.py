@@ -9,13 +9,13 @@ import pytest
 from django.db import IntegrityError
 
 from shopsafe.logbook.models import Listing
-from shopsafe.school.models import Enrolment, Person, RosterImport
+from shopsafe.school.models import Enrollment, Person, RosterImport
 from shopsafe.school.rosters import acts
 from shopsafe.school.rosters.acts import add_student, import_roster
 from shopsafe.school.rosters.rules import RowCorrection, read_file, read_pasted
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
-from tests.factories.people import EnrolmentFactory, PersonFactory
+from tests.factories.people import EnrollmentFactory, PersonFactory
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
@@ -28,7 +28,7 @@ def bring(cast: Cast, text: str = THREE, **more: Any) -> RosterImport:
 
 
 def rows_of(cast: Cast) -> tuple[int, int, int, int]:
-    return Person.objects.count(), Enrolment.objects.count(), RosterImport.objects.count(), Listing.objects.count()
+    return Person.objects.count(), Enrollment.objects.count(), RosterImport.objects.count(), Listing.objects.count()
 
 
 def test_students_come_in_with_number_names_and_first_day(cast: Cast) -> None:
@@ -37,7 +37,7 @@ def test_students_come_in_with_number_names_and_first_day(cast: Cast) -> None:
     assert (done.added, done.already_here, done.to_fix) == (3, 0, 0)
     assert (uma.name, uma.given_name, uma.family_name, uma.role) == ("Uma Lund", "Uma", "Lund", "student")
     assert (uma.sign_in_name, uma.has_usable_password()) == ("Uma Lund", False)
-    assert [e.from_day for e in uma.enrolments.filter(section=cast.section)] == [date(2026, 10, 12)]
+    assert [e.from_day for e in uma.enrollments.filter(section=cast.section)] == [date(2026, 10, 12)]
 
 
 def test_the_logbook_has_the_import_and_each_student(cast: Cast) -> None:
@@ -96,14 +96,14 @@ def test_a_student_of_the_school_joins_and_is_not_made_again(cast: Cast) -> None
     uma = PersonFactory(school=cast.school, name="Uma Lund", local_id="000417")
     bring(cast)
     assert Person.objects.filter(local_id="000417").get() == uma
-    assert uma.enrolments.get().section == cast.section
+    assert uma.enrollments.get().section == cast.section
 
 
 def test_who_left_the_class_comes_back(cast: Cast) -> None:
     uma = PersonFactory(school=cast.school, name="Uma Lund", local_id="000417")
-    EnrolmentFactory(section=cast.section, student=uma, until_day=date(2026, 10, 1))
+    EnrollmentFactory(section=cast.section, student=uma, until_day=date(2026, 10, 1))
     assert bring(cast).added == 3
-    assert uma.enrolments.filter(until_day=None).count() == 1
+    assert uma.enrollments.filter(until_day=None).count() == 1
 
 
 def test_people_of_another_school_with_the_same_numbers_are_nobody_here(cast: Cast) -> None:
@@ -149,7 +149,7 @@ def test_nothing_stays_of_an_import_that_breaks_off(cast: Cast, monkeypatch: pyt
 
 def test_one_student_by_hand(cast: Cast) -> None:
     uma = add_student(section=cast.section, name="Lund, Uma", local_id="000417", by=cast.teacher, at=AT)
-    assert (uma.name, uma.family_name, uma.enrolments.get().section) == ("Uma Lund", "Lund", cast.section)
+    assert (uma.name, uma.family_name, uma.enrollments.get().section) == ("Uma Lund", "Lund", cast.section)
     assert len(entries("student.enrolled")) == 1
 
 

@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime
 import pytest
 from django.db import connection
 
-from shopsafe.school.models import Enrolment, Person, RosterImport, SafetyAgreement
-from shopsafe.school.people.acts.students import end_enrolment, record_agreement
+from shopsafe.school.models import Enrollment, Person, RosterImport, SafetyAgreement
+from shopsafe.school.people.acts.students import end_enrollment, record_agreement
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.acts import add_student, import_roster
 from shopsafe.school.rosters.rules import read_pasted
@@ -64,7 +64,7 @@ def test_one_list_from_four_windows_is_one_import(cast: Cast) -> None:
 def test_one_student_typed_in_four_times_at_once_comes_in_once(cast: Cast) -> None:
     said = at_once(lambda: add_student(section=cast.section, name="Uma Lund", local_id="7", by=cast.teacher, at=AT))
     assert said == ["done", *["student.already-here"] * 3]
-    assert Enrolment.objects.filter(student__local_id="7").count() == 1
+    assert Enrollment.objects.filter(student__local_id="7").count() == 1
 
 
 def test_one_agreement_and_one_leaving(cast: Cast) -> None:
@@ -73,4 +73,4 @@ def test_one_agreement_and_one_leaving(cast: Cast) -> None:
     said = at_once(lambda: record_agreement(students=[cast.student], signed_on=day, **given))
     assert said == ["agreement.recorded-already"] * 3 + ["done"]
     assert SafetyAgreement.objects.count() == 1
-    assert at_once(lambda: end_enrolment(student=cast.student, **given)) == ["class.left"] * 3 + ["done"]
+    assert at_once(lambda: end_enrollment(student=cast.student, **given)) == ["class.left"] * 3 + ["done"]

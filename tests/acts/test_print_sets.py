@@ -22,7 +22,7 @@ from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
 from tests.factories.machines import NOON, Floor
-from tests.factories.people import EnrolmentFactory, SectionFactory
+from tests.factories.people import EnrollmentFactory, SectionFactory
 from tests.factories.prints import asked_for, chart_hung, hung, made
 from tests.paper import looking
 
@@ -219,7 +219,7 @@ def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
 
 def test_who_is_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
     other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term)
-    EnrolmentFactory(section=other, student=floor.cast.student)
+    EnrollmentFactory(section=other, student=floor.cast.student)
     row = asked_for(floor.cast)
     make_waiting()
     assert state(row) == "ready"

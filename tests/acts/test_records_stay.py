@@ -20,7 +20,7 @@ from quizzes.attempts.acts import void_attempt
 from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
 from shopsafe.school.models import Person, SafetyAgreement
-from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.people.acts.students import end_enrollment
 from tests.factories.kept import kept
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, POINTS, Floor, passed
@@ -245,7 +245,7 @@ def test_an_erasure_of_somebody_else_removes_nothing(ended: Floor) -> None:
 
 
 def test_an_erasure_removes_what_is_the_students_and_leaves_the_machines(ended: Floor) -> None:
-    end_enrolment(section=ended.cast.section, student=ended.cast.student, by=ended.cast.teacher, at=NOON)
+    end_enrollment(section=ended.cast.section, student=ended.cast.student, by=ended.cast.teacher, at=NOON)
     erase_student(student=ended.cast.student, reason="The family asked.", by=ended.cast.office, at=LATER)
     left = [type(one) for model in ENDS for one in model._default_manager.all()]
     assert left == [TagOut]

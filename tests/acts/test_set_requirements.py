@@ -8,7 +8,7 @@ import pytest
 from machines.clearance.facts import Standing
 from machines.clearance.loading import asked_by_machine
 from machines.clearance.queries import answer_for
-from machines.models import Asked, MachineKind, Requirements
+from machines.models import MachineKind, Prerequisite, Requirements
 from machines.setting_up.acts.requirements import set_requirements
 from shopsafe.logbook.models import Entry
 from shopsafe.school.refusals import Refused
@@ -102,7 +102,7 @@ def test_nobody_else_sets_them(floor: Floor) -> None:
 
 
 def test_a_kind_with_no_requirements_set_asks_for_its_own_quiz(floor: Floor) -> None:
-    Asked.objects.all().delete()
+    Prerequisite.objects.all().delete()
     Requirements.objects.all().delete()
     asked = asked_by_machine(floor.cast.school.pk, NOON)[floor.saw_2.pk]
     assert [bank.subject for bank in asked.banks] == ["Band saw"]

@@ -12,7 +12,7 @@ from machines.holds.acts import place_hold
 from machines.models import SignOff, TagOut
 from machines.sign_offs.acts import sign_off
 from shopsafe.logbook.models import Entry
-from shopsafe.school.models import Enrolment
+from shopsafe.school.models import Enrollment
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import last_entry
 from tests.factories.machines import NOON, POINTS, Floor, passed, signed
@@ -119,7 +119,7 @@ def test_who_left_the_class_or_whose_term_is_over_is_not_signed_off(floor: Floor
     floor.make_ready(floor.cast.student)
     after = datetime(2027, 1, 16, 15, 0, tzinfo=UTC)
     assert refused(floor, at=after).code == "sign-off.no-class"
-    Enrolment.objects.filter(student=floor.cast.student).update(until_day=NOON.date() - timedelta(days=1))
+    Enrollment.objects.filter(student=floor.cast.student).update(until_day=NOON.date() - timedelta(days=1))
     assert refused(floor).code == "sign-off.no-class"
 
 

@@ -67,7 +67,7 @@ def fill() -> dict[str, Any]:
 
 
 def _machines(built: Built) -> None:
-    from machines.models import Asked, Machine, MachineKind, Requirements
+    from machines.models import Machine, MachineKind, Prerequisite, Requirements
     from quizzes.models import Acceptance, Bank, Edition
 
     school, draft = built.school, json.dumps({"bank": {"about": "x" * 20_000}})
@@ -91,15 +91,15 @@ def _machines(built: Built) -> None:
     rows = Requirements.objects.bulk_create(
         Requirements(school=school, kind=kind, holds_from=EARLY, set_at=EARLY) for kind in kinds
     )
-    Asked.objects.bulk_create(
-        Asked(requirements=row, place=place, bank=bank)
+    Prerequisite.objects.bulk_create(
+        Prerequisite(requirements=row, place=place, bank=bank)
         for row, kind in zip(rows, kinds, strict=True)
         for place, bank in enumerate([banks[0], kind.bank])
     )
 
 
 def _students(built: Built) -> None:
-    from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section
+    from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section
 
     school, teacher = built.school, built.teacher
     built.students = Person.objects.bulk_create(
@@ -111,8 +111,8 @@ def _students(built: Built) -> None:
         Section.objects.create(school=school, shop=built.shop, term=built.term, name=f"Class {n}")
         for n in range(STUDENTS // CLASS)
     ]
-    Enrolment.objects.bulk_create(
-        Enrolment(school=school, section=built.sections[n // CLASS], student=student, from_day=date(2026, 9, 1))
+    Enrollment.objects.bulk_create(
+        Enrollment(school=school, section=built.sections[n // CLASS], student=student, from_day=date(2026, 9, 1))
         for n, student in enumerate(built.students)
     )
     day = date(2026, 9, 1)

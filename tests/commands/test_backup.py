@@ -19,7 +19,7 @@ from shopsafe import backups
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
-from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.sqlite import wal_is_sound
 from tests.acts.reading import entries
 from tests.cast import Cast, make_cast
@@ -53,7 +53,7 @@ def cast_of_own(own: Path) -> Cast:
     cast.student.save(update_fields=["name"])
     note(cast.student)
     note(cast.classmate)
-    end_enrolment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)
+    end_enrollment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)
     return cast
 
 

@@ -22,7 +22,7 @@ from shopsafe.sweeping import sweep
 from tests.cast import Cast, make_cast
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, make_floor
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 
 CANARIES = ("Quillonbrack Zephyrane", "LOCAL-93-KESTREL", "quillonbrackzephyrane", "hid the chuck key in the oven")
 
@@ -42,7 +42,7 @@ def said(*arguments: str) -> dict[str, Any]:
 
 def canary(cast: Cast) -> Person:
     """A student whose every word can be looked for, who has left, and who is signed in."""
-    student = EnrolmentFactory(section=cast.section, student__name=CANARIES[0], student__local_id=CANARIES[1]).student
+    student = EnrollmentFactory(section=cast.section, student__name=CANARIES[0], student__local_id=CANARIES[1]).student
     make_floor(cast).make_cleared(student)
     note(student, kind="student.let_in", words=CANARIES[3] * 50)
     place_hold(
@@ -50,7 +50,7 @@ def canary(cast: Cast) -> Person:
         tap="5d1f3c1e-0000-4000-8000-000000000001", at=NOON,
     )  # fmt: skip
     Client().force_login(student)
-    student.enrolments.update(until_day=date(2026, 10, 13))
+    student.enrollments.update(until_day=date(2026, 10, 13))
     return student
 
 

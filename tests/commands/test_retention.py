@@ -29,7 +29,7 @@ def said(*arguments: str) -> dict[str, Any]:
 
 @pytest.fixture
 def student(cast: Cast) -> Person:
-    cast.student.enrolments.update(from_day=date(2020, 1, 1), until_day=date(2020, 2, 29))
+    cast.student.enrollments.update(from_day=date(2020, 1, 1), until_day=date(2020, 2, 29))
     cast.school.keep_years = 3
     cast.school.save(update_fields=["keep_years"])
     note(cast.student)
@@ -73,7 +73,7 @@ def test_one_that_is_refused_is_told_and_keeps_none_of_the_others(
     cast: Cast, student: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     mate = cast.classmate
-    mate.enrolments.update(from_day=date(2020, 1, 1), until_day=date(2020, 1, 2))
+    mate.enrollments.update(from_day=date(2020, 1, 1), until_day=date(2020, 1, 2))
 
     def refuse_one(*, student: Person, **more: Any) -> Any:
         if student == mate:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 
-from shopsafe.school.models import Enrolment, Person
+from shopsafe.school.models import Enrollment, Person
 from tests.cast import Cast
 
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
@@ -42,7 +42,7 @@ def test_preview_prints_the_lists_and_changes_nothing(cast: Cast, name: str) -> 
 def test_import_brings_in_those_who_are_ready_once(cast: Cast, name: str) -> None:
     said = run("roster_import", FILES / name, cast.section.pk)
     assert said["counts"]["added"] == EXPECTED[name]["students"]
-    in_class = Enrolment.objects.filter(section=cast.section, until_day=None)
+    in_class = Enrollment.objects.filter(section=cast.section, until_day=None)
     assert in_class.count() == EXPECTED[name]["students"] + 2  # the two who were there
     assert run("roster_import", FILES / name, cast.section.pk)["counts"]["added"] == 0
     assert in_class.count() == EXPECTED[name]["students"] + 2
@@ -68,4 +68,4 @@ def test_what_is_no_list_is_told_in_a_sentence(cast: Cast, tmp_path: Path, comma
         run(command, FILES / "period6-pasted.txt", "Nobody's")
     with pytest.raises(CommandError, match="No such file"):
         run(command, tmp_path / "absent.csv", cast.section.pk)
-    assert Person.objects.filter(enrolments__section=cast.section).count() == 2
+    assert Person.objects.filter(enrollments__section=cast.section).count() == 2

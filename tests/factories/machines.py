@@ -7,7 +7,7 @@ from typing import Any
 
 import factory
 
-from machines.models import Asked, Machine, MachineKind, Requirements, SignOff
+from machines.models import Machine, MachineKind, Prerequisite, Requirements, SignOff
 from quizzes.banks.editions.texts import frozen
 from quizzes.models import Acceptance, Attempt, Bank, Edition
 from shopsafe.school.models import Person, SafetyAgreement
@@ -97,7 +97,7 @@ def asks(kind: MachineKind, *things: Any, **more: Any) -> Requirements:
     """From the start (or `holds_from`) a kind asks for these banks, kinds and machines."""
     row = RequirementsFactory(kind=kind, **more)
     for place, thing in enumerate(things):
-        Asked.objects.create(requirements=row, place=place, **{WHAT[type(thing)]: thing})
+        Prerequisite.objects.create(requirements=row, place=place, **{WHAT[type(thing)]: thing})
     return row
 
 
@@ -123,7 +123,7 @@ def signed(
     student: Person, machine: Machine, by: Person, at: datetime = NOON - timedelta(days=3), **more: Any
 ) -> SignOff:
     """A sign-off as a fact, for what comes after it. The act itself is tested in tests/acts."""
-    term = student.enrolments.order_by("pk")[0].section.term
+    term = student.enrollments.order_by("pk")[0].section.term
     fields = {
         "school": machine.school,
         "kind": machine.kind,

@@ -5,7 +5,7 @@ from typing import Any
 
 import factory
 
-from shopsafe.school.models import Enrolment, Person, School, Section, Shop, Term
+from shopsafe.school.models import Enrollment, Person, School, Section, Shop, Term
 
 CODE = "7K3DQ2XM"
 PASSWORD = "plane the long edge"
@@ -70,9 +70,9 @@ class TeacherFactory(PersonFactory):
     family_name = "Ferrant"
 
 
-class EnrolmentFactory(factory.django.DjangoModelFactory):
+class EnrollmentFactory(factory.django.DjangoModelFactory):
     class Meta:
-        model = Enrolment
+        model = Enrollment
 
     school = factory.SelfAttribute("section.school")
     section = factory.SubFactory(SectionFactory)

@@ -42,7 +42,7 @@ ROUTES: dict[str, Door | list[Door]] = {
         post(TEACHER, OFFICE, of=one_of_class, gets=(422,)),
     ],
     "name-correct": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(422,))],
-    "enrolment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
+    "enrollment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
     "office": get(OFFICE),
     "term-add": ADDED_BY_OFFICE,
     "term-change": [get(OFFICE, of=term), post(OFFICE, of=term, gets=(422,))],

@@ -5,14 +5,14 @@ from django.test import Client
 
 from shopsafe.school.models import Person
 from tests.cast import Cast
-from tests.factories.people import EnrolmentFactory, PersonFactory
+from tests.factories.people import EnrollmentFactory, PersonFactory
 
 
 @pytest.fixture
 def place(client: Client, cast: Cast) -> str:
     client.force_login(cast.teacher)
     student = PersonFactory(school=cast.school, name="Elif", given_name="", family_name="", local_id="S1004")
-    EnrolmentFactory(section=cast.section, student=student)
+    EnrollmentFactory(section=cast.section, student=student)
     return f"/people/{cast.section.pk}/{student.pk}/name/"
 
 

@@ -17,7 +17,7 @@ from shopsafe.logbook.rules import chain
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.logbook import AT, note
-from tests.factories.people import EnrolmentFactory, PersonFactory
+from tests.factories.people import EnrollmentFactory, PersonFactory
 from tests.logbook.record import run
 from tests.logbook_bypass import lifted
 
@@ -202,7 +202,7 @@ class TestNamesakes:
         cast.student.local_id = "884107"
         cast.student.save(update_fields=["local_id"])
         name = {"student__name": cast.student.name, "student__local_id": "884108"}
-        return EnrolmentFactory(section=cast.section, **name).student
+        return EnrollmentFactory(section=cast.section, **name).student
 
     def test_two_of_one_name_are_told_apart(self, client: Client, cast: Cast, twin: Person) -> None:
         note(cast.student)

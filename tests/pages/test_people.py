@@ -12,7 +12,7 @@ from shopsafe.school.models import Person, SafetyAgreement
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
 from tests.cast import Cast
-from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
+from tests.factories.people import CODE, EnrollmentFactory, PersonFactory
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 
@@ -64,7 +64,7 @@ def test_the_office_sees_every_class_of_the_school_and_no_other(client: Client, 
 
 
 def test_the_class_shows_number_agreement_lock_and_last_sign_in(client: Client, cast: Cast) -> None:
-    student = EnrolmentFactory(
+    student = EnrollmentFactory(
         section=cast.section, student=PersonFactory(school=cast.school, local_id="000417")
     ).student
     sign_in(name=student.sign_in_name, code=CODE, at=AT)
@@ -87,7 +87,7 @@ def test_the_page_asks_the_database_as_often_for_thirty_as_for_two(client: Clien
     client.force_login(cast.teacher)
     counts = []
     for more in (0, 28):
-        EnrolmentFactory.create_batch(more, section=cast.section)
+        EnrollmentFactory.create_batch(more, section=cast.section)
         with CaptureQueriesContext(
             connection,
         ) as asked:
@@ -177,12 +177,12 @@ def test_leaving_a_class_is_asked_once(client: Client, cast: Cast) -> None:
     assert f"Today is the last day of {cast.student.name} in {cast.section.name}." in page.content.decode()
     told = page.content.decode().partition("<main")[2]
     assert f"Last day in this class today: <b>{cast.student.name}</b>." in told
-    assert cast.student.enrolments.get().until_day is not None
+    assert cast.student.enrollments.get().until_day is not None
 
 
 def test_who_comes_later_has_the_last_day_told(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
-    cast.student.enrolments.update(from_day=date(2999, 1, 7))
+    cast.student.enrollments.update(from_day=date(2999, 1, 7))
     page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/end/", follow=True).content.decode()
     assert f"7 January 2999 is the last day of {cast.student.name}" in page
     assert "Last day in this class today" not in page

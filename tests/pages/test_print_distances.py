@@ -13,7 +13,7 @@ from django.urls import reverse
 from machines.prints.room.offers import OFFERS
 from shopsafe.school.models import Person
 from tests.factories.machines import NOON, Floor, signed
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 from tests.paper import looking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -41,7 +41,7 @@ def reads(client: Client, **query: Any) -> str:
 
 def filled(floor: Floor, names: int) -> None:
     """So many more students who may use band saw 2."""
-    for row in EnrolmentFactory.create_batch(names, section=floor.cast.section):
+    for row in EnrollmentFactory.create_batch(names, section=floor.cast.section):
         floor.make_cleared(row.student)
 
 
@@ -92,7 +92,7 @@ def test_it_says_so_where_it_is_not_as_far_as_asked(client: Client, floor: Floor
 
 def test_of_every_machine_it_tells_the_least(client: Client, floor: Floor) -> None:
     filled(floor, 16)
-    signed(floor.cast.section.enrolments.last().student, floor.saw_3, floor.cast.teacher)
+    signed(floor.cast.section.enrollments.last().student, floor.saw_3, floor.cast.teacher)
     one = reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").split(" on letter")[0]
     assert reads(client, paper="letter", machine="", metres="3").split(" on letter")[0] == one
     assert reads(client, paper="letter", machine=floor.saw_3.pk, metres="3").split(" on letter")[0] != one

@@ -22,7 +22,7 @@ from shopsafe.school.models import Person, Section, SheetWords
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 from tests.factories.prints import chart_hung, hung
 from tests.paper import looking
 
@@ -163,7 +163,7 @@ def test_as_many_queries_for_a_larger_class(client: Client, floor: Floor) -> Non
     room(client)
     with queries() as few:
         room(client)
-    EnrolmentFactory.create_batch(10, section=floor.cast.section)
+    EnrollmentFactory.create_batch(10, section=floor.cast.section)
     make(client, floor, "pocket-cards", which="all")
     with queries() as many:
         room(client)

@@ -18,7 +18,7 @@ from shopsafe.school.models import Section
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, MachineFactory, agreed, passed, signed
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 from tests.factories.prints import chart_hung, hung
 from tests.paper import looking
 
@@ -58,7 +58,7 @@ def test_a_card_comes_as_a_pdf_under_its_code(client: Client, floor: Floor) -> N
 
 
 def test_the_larger_paper_is_taken_only_where_it_may_be(client: Client, floor: Floor) -> None:
-    for student in EnrolmentFactory.create_batch(30, section=floor.cast.section):
+    for student in EnrollmentFactory.create_batch(30, section=floor.cast.section):
         agreed(student.student)
         passed(student.student, floor.general)
         passed(student.student, floor.saw_bank)

@@ -12,7 +12,7 @@ from django.test import Client
 from machines.clearance.facts import NextActor, Reason
 from machines.clearance.links import link_of
 from machines.holds.acts import place_hold
-from shopsafe.school.models import Enrolment
+from shopsafe.school.models import Enrollment
 from tests.factories.machines import NOON, Floor, asks
 
 LINKS = ["quiz", "refresher", "accept", "bench", "sign-off", "agreement", "hold", "hold-rules", "hold-quiz"]
@@ -67,7 +67,7 @@ def test_the_office_records_an_agreement_and_a_substitute_only_reads(floor: Floo
 
 
 def test_a_student_is_led_to_the_quiz_from_the_machine(floor: Floor, client: Client):
-    Enrolment.objects.filter(student=floor.cast.student).update(from_day=NOON.date())
+    Enrollment.objects.filter(student=floor.cast.student).update(from_day=NOON.date())
     with time_machine.travel(NOON, tick=False):
         client.force_login(floor.cast.student)
         page = client.get(f"/machines/{floor.saw_2.pk}/").content.decode()

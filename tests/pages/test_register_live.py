@@ -15,11 +15,11 @@ from machines.bench.queries import bench_of
 from machines.holds.acts import place_hold
 from machines.models import Machine
 from machines.register.school import school_summary
-from shopsafe.school.models import Enrolment
+from shopsafe.school.models import Enrollment
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, asks, make_floor
-from tests.factories.people import EnrolmentFactory, SectionFactory
+from tests.factories.people import EnrollmentFactory, SectionFactory
 
 DAY = timedelta(days=1)
 
@@ -61,7 +61,7 @@ def test_nothing_new_is_nothing_sent_and_a_hold_shows_at_once(floor: Floor, teac
 
 def test_a_new_student_is_news_too(floor: Floor, teacher: Client):
     address = again(teacher.get(register(floor)).content.decode())
-    EnrolmentFactory(section=floor.cast.section)
+    EnrollmentFactory(section=floor.cast.section)
     answer = teacher.get(address)
     assert answer.status_code == 200
 
@@ -124,7 +124,7 @@ def test_holds_that_the_office_decides_about_wait_there(floor: Floor, client: Cl
 
 def test_a_class_without_such_a_machine_has_no_number_and_the_past_is_as_it_was(floor: Floor):
     far = SectionFactory(shop__school=floor.cast.school, term=floor.cast.section.term)
-    EnrolmentFactory(section=far)
+    EnrollmentFactory(section=far)
     floor.make_cleared(floor.cast.student)
     rows = {row[0].pk: row[2] for row in school_summary(floor.cast.office, NOON).rows}
     assert [count.students for count in rows[far.pk]] == [0, 0]
@@ -141,14 +141,14 @@ def grow(floor: Floor) -> None:
         kind = KindFactory(school=floor.cast.school)
         asks(kind, floor.general, kind.bank, floor.saw)
         MachineFactory(shop=floor.cast.shop, kind=kind, number=number + 10)
-    for enrolment in EnrolmentFactory.create_batch(29, section=floor.cast.section):
-        floor.make_cleared(enrolment.student)
+    for enrollment in EnrollmentFactory.create_batch(29, section=floor.cast.section):
+        floor.make_cleared(enrollment.student)
 
 
 @pytest.fixture
 def small(cast: Cast) -> Floor:
     floor = make_floor(cast)
-    Enrolment.objects.filter(student=cast.classmate).delete()
+    Enrollment.objects.filter(student=cast.classmate).delete()
     Machine.objects.exclude(pk__in=[floor.saw_2.pk, floor.far_saw.pk]).update(retired_at=NOON)
     floor.make_cleared(cast.student)
     return floor
@@ -165,7 +165,7 @@ def test_the_school_costs_as_many_queries_large_as_small(small: Floor):
     grow(small)
     for _ in range(3):
         section = SectionFactory(shop=small.cast.shop, term=small.cast.section.term)
-        EnrolmentFactory.create_batch(5, section=section)
+        EnrollmentFactory.create_batch(5, section=section)
     assert counted(lambda: school_summary(small.cast.office, NOON)) == few <= 13
 
 

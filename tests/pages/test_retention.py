@@ -14,11 +14,11 @@ from machines.records.views import retention as views
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
-from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.people.acts.students import end_enrollment
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.logbook import note
-from tests.factories.people import EnrolmentFactory, PersonFactory
+from tests.factories.people import EnrollmentFactory, PersonFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +33,7 @@ def office(cast: Cast) -> Client:
 @pytest.fixture
 def left(cast: Cast) -> Person:
     """A student whose last class is over for years."""
-    cast.student.enrolments.update(until_day=date(2020, 2, 29), from_day=date(2020, 1, 1))
+    cast.student.enrollments.update(until_day=date(2020, 2, 29), from_day=date(2020, 1, 1))
     note(cast.student)
     return cast.student
 
@@ -78,7 +78,7 @@ class TestList:
         with queries() as few:
             text_of(office, "retention")
         for _ in range(10):
-            EnrolmentFactory(section=cast.section, until_day=date(2026, 9, 2))
+            EnrollmentFactory(section=cast.section, until_day=date(2026, 9, 2))
         with queries() as many:
             text_of(office, "retention")
         assert len(many) == len(few)
@@ -179,7 +179,7 @@ class TestKeep:
 class TestTheLastDay:
     def test_is_told_by_the_list_and_by_the_page_that_erases(self, office: Client, cast: Cast) -> None:
         assert "Today is the last day in a class" not in text_of(office, "retention")
-        end_enrolment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
+        end_enrollment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
         text = text_of(office, "retention")
         assert "Today is the last day in a class for 1 student." in text
         assert cast.student.name not in text
@@ -188,7 +188,7 @@ class TestTheLastDay:
         assert "End that first" not in text
 
     def test_is_over_tomorrow(self, office: Client, cast: Cast) -> None:
-        end_enrolment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
+        end_enrollment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
         with time_machine.travel(timezone.now() + timedelta(days=1)):
             office.force_login(cast.office)
             assert cast.student.name in text_of(office, "retention")

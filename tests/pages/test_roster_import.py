@@ -11,9 +11,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 from django.test import Client
 
-from shopsafe.school.models import Enrolment, Person, RosterImport
+from shopsafe.school.models import Enrollment, Person, RosterImport
 from tests.cast import Cast
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 
 FILES = Path(__file__).resolve().parents[2] / "fixtures" / "rosters"
 THREE = 'Name,ID\n"Lund, Uma",000417\n,000418\n"Moor, Ilse",000419\n'
@@ -159,7 +159,7 @@ def test_a_form_of_another_class_is_not_applied_here(client: Client, cast: Cast,
     page = client.post(url, {"text": THREE, "step": "look"})
     elsewhere = client.post(f"/people/import/{cast.stranger_section.pk}/", fields(page) | {"step": "apply"})
     assert elsewhere.status_code == 404
-    assert not Enrolment.objects.filter(student__local_id="000417").exists()
+    assert not Enrollment.objects.filter(student__local_id="000417").exists()
 
 
 def test_a_name_that_no_font_here_draws_is_told_of_before_it_is_kept(client: Client, cast: Cast, url: str) -> None:
@@ -199,7 +199,7 @@ def test_a_name_without_a_family_name_says_so_and_can_be_mended(client: Client, 
 
 
 def test_a_number_under_another_name_leads_to_that_name(client: Client, cast: Cast, url: str) -> None:
-    known = EnrolmentFactory(section=cast.section, student__name="Elif", student__local_id="S1004").student
+    known = EnrollmentFactory(section=cast.section, student__name="Elif", student__local_id="S1004").student
     page = client.post(url, {"text": 'Name,ID\n"Kaya, Elif",S1004\n', "step": "look"})
     line = line_of(page, 2)
     assert "The number S1004 belongs to Elif." in line

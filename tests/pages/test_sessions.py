@@ -194,7 +194,7 @@ class TestCleared:
         assert out.getvalue() == '{"cleared": 5}\n'
 
     def test_erasing_a_student_reads_no_session_of_others(self, cast: Cast) -> None:
-        cast.student.enrolments.update(until_day=(NOON - timedelta(days=30)).date())
+        cast.student.enrollments.update(until_day=(NOON - timedelta(days=30)).date())
         self.sessions(cast.classmate, 200, NOON)
         self.sessions(cast.student, 2, NOON - timedelta(minutes=1))
         with queries() as sent:

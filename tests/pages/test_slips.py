@@ -12,7 +12,7 @@ from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person
 from shopsafe.school.signing_in.rules.slips import ALPHABET
 from tests.cast import Cast
-from tests.factories.people import CODE, EnrolmentFactory, PersonFactory
+from tests.factories.people import CODE, EnrollmentFactory, PersonFactory
 from tests.paper import looking
 
 
@@ -20,7 +20,7 @@ from tests.paper import looking
 def uma(cast: Cast, client: Client) -> Person:
     client.force_login(cast.teacher)
     person = PersonFactory(school=cast.school, given_name="Uma", family_name="Márquez", code=None)
-    return EnrolmentFactory(section=cast.section, student=person).student
+    return EnrollmentFactory(section=cast.section, student=person).student
 
 
 def printed(client: Client, cast: Cast, **sent: object) -> tuple[str, list[list[str]]]:
@@ -61,8 +61,8 @@ def test_a_new_slip_ends_the_session_of_the_old_one(client: Client, cast: Cast, 
 
 
 def test_a_class_of_thirty_has_a_square_each_on_four_sheets(client: Client, cast: Cast, uma: Person) -> None:
-    EnrolmentFactory.create_batch(27, section=cast.section)
-    everybody = list(Person.objects.filter(enrolments__section=cast.section).values_list("pk", flat=True))
+    EnrollmentFactory.create_batch(27, section=cast.section)
+    everybody = list(Person.objects.filter(enrollments__section=cast.section).values_list("pk", flat=True))
     _, sheets = printed(client, cast, student=everybody)
     assert len(everybody) == len(set(chain.from_iterable(sheets))) == 30
     assert [len(squares) for squares in sheets] == [8, 8, 8, 6]

@@ -7,7 +7,7 @@ import pytest
 from machines.clearance.facts import ClearedFirst, QuizRequirement
 from machines.clearance.loading import RequirementTerms, asks_at
 from machines.clearance.plan import plan_at
-from machines.models import Asked, Machine, Requirements
+from machines.models import Machine, Prerequisite, Requirements
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, asks
 
@@ -83,7 +83,11 @@ def test_a_change_that_is_only_thought_of_asks_what_it_asks_once_saved(floor: Fl
         school=floor.cast.school, kind=floor.drill, machine=floor.drill_1, agreement=False, unused_days=5,
         holds_from=NOON, set_at=NOON,
     )  # fmt: skip
-    things = [Asked(bank=floor.general, place=0), Asked(kind=floor.saw, place=1), Asked(machine=floor.saw_3, place=2)]
+    things = [
+        Prerequisite(bank=floor.general, place=0),
+        Prerequisite(kind=floor.saw, place=1),
+        Prerequisite(machine=floor.saw_3, place=2),
+    ]
     before = asks_at(floor.cast.school.pk, NOON)
     thought = before.with_change(wanted, things).as_facts()
     wanted.save()

@@ -10,7 +10,7 @@ from machines.clearance.queries import answer_for, briefs_for_section, standings
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine
 from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
-from shopsafe.school.models import Enrolment
+from shopsafe.school.models import Enrollment
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import (
@@ -26,7 +26,7 @@ from tests.factories.machines import (
     passed,
     signed,
 )
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 
 SECOND = timedelta(seconds=1)
 MOST_QUERIES = 9
@@ -46,7 +46,7 @@ def test_as_many_queries_for_thirty_students_and_twenty_machines_as_for_one(
     cast: Cast, load: Callable[..., object]
 ) -> None:
     floor = make_floor(cast)
-    Enrolment.objects.filter(student=cast.classmate).delete()
+    Enrollment.objects.filter(student=cast.classmate).delete()
     Machine.objects.exclude(pk=floor.saw_2.pk).update(retired_at=NOON)
     floor.make_cleared(cast.student)
     few = queries_of(load, floor)
@@ -54,8 +54,8 @@ def test_as_many_queries_for_thirty_students_and_twenty_machines_as_for_one(
         kind = KindFactory(school=cast.school)
         asks(kind, floor.general, kind.bank, floor.saw)
         MachineFactory(shop=cast.shop, kind=kind, number=number + 10)
-    for enrolment in EnrolmentFactory.create_batch(29, section=cast.section):
-        floor.make_cleared(enrolment.student)
+    for enrollment in EnrollmentFactory.create_batch(29, section=cast.section):
+        floor.make_cleared(enrollment.student)
     assert queries_of(load, floor) == few <= MOST_QUERIES
 
 
@@ -86,7 +86,7 @@ def test_the_briefs_of_a_class_are_its_answers_without_the_words(floor: Floor) -
 
 def test_yesterdays_class_comes_out_as_it_was(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
-    Enrolment.objects.filter(student=floor.cast.student).update(until_day=NOON.date())
+    Enrollment.objects.filter(student=floor.cast.student).update(until_day=NOON.date())
     tomorrow = NOON + timedelta(days=1)
     assert floor.cast.student in standings_for_section(floor.cast.section, NOON).students
     assert floor.cast.student not in standings_for_section(floor.cast.section, tomorrow).students

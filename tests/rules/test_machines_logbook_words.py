@@ -166,7 +166,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "student.enrolled",
         {"student": STUDENT, "section": CLASS, "at_console": True, "new": True},
-        "Enrolment: A. Kaya into Period 3 by the server's console, new to the school",
+        "Enrollment: A. Kaya into Period 3 by the server's console, new to the school",
     ),
     (
         "agreement.recorded",
@@ -227,7 +227,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "enrolment.ended",
         {"student": STUDENT, "section": CLASS, "until_day": "2026-10-12", "by": BY},
-        "Enrolment ended: A. Kaya leaves Period 3 after 12 October 2026, by Ms Ferrant",
+        "Enrollment ended: A. Kaya leaves Period 3 after 12 October 2026, by Ms Ferrant",
     ),
     (
         "hold.rule_learned",

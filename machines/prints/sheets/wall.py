@@ -24,7 +24,7 @@ from shopsafe.paper.rules import sheets
 from shopsafe.paper.rules.handout_sheets import PocketCard
 from shopsafe.paper.rules.names import Name
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrolment, Person, Section, Shop
+from shopsafe.school.models import Enrollment, Person, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of, name_of
 from shopsafe.school.naming.rules.ordering import in_order
 
@@ -147,7 +147,7 @@ def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
-    enrolled = Enrolment.objects.filter(section__in=sections, from_day__lte=today).exclude(until_day__lt=today)
+    enrolled = Enrollment.objects.filter(section__in=sections, from_day__lte=today).exclude(until_day__lt=today)
     members: dict[int, set[int]] = {}
     for section, student in enrolled.values_list("section_id", "student_id"):
         members.setdefault(section, set()).add(student)

@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils.text import slugify
 
-from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from quizzes.models import Bank
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
@@ -61,7 +61,9 @@ def _kind(school: School, bank: Bank, described: dict[str, Any]) -> MachineKind:
 def _first_requirements(kind: MachineKind, banks: list[Bank | None], by: Person | None, at: datetime) -> None:
     row = Requirements.objects.create(school=kind.school, kind=kind, holds_from=at, set_at=at, set_by=by)
     asked = [bank for bank in banks if bank is not None]
-    Asked.objects.bulk_create(Asked(requirements=row, place=place, bank=bank) for place, bank in enumerate(asked))
+    Prerequisite.objects.bulk_create(
+        Prerequisite(requirements=row, place=place, bank=bank) for place, bank in enumerate(asked)
+    )
 
 
 @transaction.atomic(durable=True)

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from machines.clearance.plan import plan_at
 from machines.clearance.rules.wording import clock_text
-from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.setting_up.rules.graph import circle_in, named_path
 from quizzes.models import Bank
 from shopsafe.logbook.append import append
@@ -48,14 +48,14 @@ def set_requirements(
     wanted.save(force_insert=True)
     for thing in things:
         thing.requirements = wanted
-    Asked.objects.bulk_create(things)
+    Prerequisite.objects.bulk_create(things)
     _record(wanted, asked, before, by, at)
     return wanted
 
 
 def may_be_set(
     *, wanted: Requirements, asked: Sequence[Bank | MachineKind | Machine], by: Person, at: datetime
-) -> list[Asked]:
+) -> list[Prerequisite]:
     """What stands against it is refused, nothing is written: for a look ahead. Returns `asked` as unsaved rows.
 
     Refused: access.not-yours, requirements.elsewhere, requirements.in-past, requirements.circle.
@@ -90,11 +90,11 @@ def _may(by: Person, kind: MachineKind, machine: Machine | None) -> None:
         raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
 
 
-def as_asked(asked: Sequence[Bank | MachineKind | Machine]) -> list[Asked]:
+def as_asked(asked: Sequence[Bank | MachineKind | Machine]) -> list[Prerequisite]:
     """Unsaved rows, in order."""
     rows = []
     for place, thing in enumerate(asked):
-        row = Asked(place=place)
+        row = Prerequisite(place=place)
         if isinstance(thing, Bank):
             row.bank = thing
         elif isinstance(thing, MachineKind):
@@ -105,7 +105,7 @@ def as_asked(asked: Sequence[Bank | MachineKind | Machine]) -> list[Asked]:
     return rows
 
 
-def no_circle(wanted: Requirements, things: Sequence[Asked]) -> None:
+def no_circle(wanted: Requirements, things: Sequence[Prerequisite]) -> None:
     """Refused where the machines would wait for each other: on the day it holds from, or once what is set for later
     has come into force too."""
     later = Requirements.objects.filter(school=wanted.kind.school_id, holds_from__gt=wanted.holds_from)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from quizzes.models import Bank
 from shopsafe.school.calendar import local_day, start_of_day
 
@@ -90,7 +90,7 @@ class FromDayForm(forms.Form):
         return at if day == local_day(at, zone) else start_of_day(day, zone)
 
 
-def start(row: Requirements, things: Sequence[Asked], seen: int, *, own: bool) -> dict[str, Any]:
+def start(row: Requirements, things: Sequence[Prerequisite], seen: int, *, own: bool) -> dict[str, Any]:
     """What the form shows first: what is asked now."""
     return {
         "as_kind": "own" if own else "kind",

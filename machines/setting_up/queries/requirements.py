@@ -12,7 +12,7 @@ from machines.clearance.loading import asks_at
 from machines.clearance.plan import RequirementPlan, plan_at
 from machines.clearance.queries import judged_by
 from machines.clearance.records import by_shop, machines_for
-from machines.models import Asked, Machine, MachineKind, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.setting_up.rules.effects import Effect, EffectLine, effect_lines
 from machines.setting_up.rules.plan_drawing import Drawing, drawing
 from quizzes.access import banks_for
@@ -43,7 +43,7 @@ class KindLine:
 
     kind: MachineKind
     row: Requirements
-    things: list[Asked]
+    things: list[Prerequisite]
     own: list[Machine]
 
 
@@ -83,7 +83,7 @@ class RequirementsPreviewLine:
 
 
 def requirements_preview(
-    asker: Person, wanted: Requirements, things: Sequence[Asked], at: datetime
+    asker: Person, wanted: Requirements, things: Sequence[Prerequisite], at: datetime
 ) -> RequirementsPreview:
     """`wanted` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
     plan, asks = plan_at(asker.school_id, at), asks_at(asker.school_id, at)
@@ -136,7 +136,7 @@ class RequirementsPage:
     kind: MachineKind
     machine: Machine | None
     row: Requirements
-    things: list[Asked]
+    things: list[Prerequisite]
     own: bool  # the machine asks for something else than its kind
     rows: list[Requirements]  # ever set, the last first
     drawing: Drawing

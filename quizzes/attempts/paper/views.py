@@ -26,7 +26,7 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 def paper_quizzes(request: SignedInRequest) -> HttpResponse:
     """The sheets that are out, and a new one for a student."""
     at = timezone.now()
-    students = access.students_for(request.user).filter(enrolments__until_day=None, is_active=True)
+    students = access.students_for(request.user).filter(enrollments__until_day=None, is_active=True)
     banks = banks_for(request.user).filter(editions__published_at__lte=at).distinct()
     asked = {"student": request.GET.get("student")}
     form = PaperQuizForm(request.POST or None, initial=asked, students=students, banks=banks)

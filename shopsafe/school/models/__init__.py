@@ -2,13 +2,13 @@
 
 from shopsafe.school.models.imports import RosterImport
 from shopsafe.school.models.keeping import Keeping
-from shopsafe.school.models.people import Enrolment, Person, PersonManager, SafetyAgreement
+from shopsafe.school.models.people import Enrollment, Person, PersonManager, SafetyAgreement
 from shopsafe.school.models.places import School, Section, Shop, Term
 from shopsafe.school.models.sessions import Session
 from shopsafe.school.models.words import SheetWords
 
 __all__ = [
-    "Enrolment",
+    "Enrollment",
     "Keeping",
     "Person",
     "PersonManager",

@@ -131,16 +131,17 @@ class Person(AbstractBaseUser):
         return {"id": self.pk, "name": self.name}
 
 
-class Enrolment(models.Model):
+class Enrollment(models.Model):
     """A student in a class, from one day and, once ended, until another (the last day that counts)."""
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
-    section = models.ForeignKey(Section, models.PROTECT, related_name="enrolments")
-    student = models.ForeignKey(Person, models.PROTECT, related_name="enrolments")
+    section = models.ForeignKey(Section, models.PROTECT, related_name="enrollments")
+    student = models.ForeignKey(Person, models.PROTECT, related_name="enrollments")
     from_day = models.DateField()
     until_day = models.DateField(null=True, blank=True)
 
     class Meta:
+        db_table = "school_enrolment"
         constraints = [
             models.UniqueConstraint(
                 fields=["section", "student"],
@@ -151,7 +152,7 @@ class Enrolment(models.Model):
             models.CheckConstraint(
                 name="enrolment_ends_after_it_begins",
                 condition=Q(until_day__isnull=True) | Q(until_day__gte=F("from_day")),
-                violation_error_message="An enrolment can't end before it begins.",
+                violation_error_message="An enrollment can't end before it begins.",
             ),
         ]
 

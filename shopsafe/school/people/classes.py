@@ -6,14 +6,14 @@ from django.db.models import QuerySet
 
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrolment, Person, Section, Term
+from shopsafe.school.models import Enrollment, Person, Section, Term
 from shopsafe.school.naming.rules.ordering import in_order
 
 
 def students_of(section: Section, at: datetime) -> list[Person]:
     """Who was in the class on the day of `at`, in reading order."""
     day = local_day(at, section.school.time_zone)
-    then = Enrolment.objects.filter(section=section, from_day__lte=day).exclude(until_day__lt=day)
+    then = Enrollment.objects.filter(section=section, from_day__lte=day).exclude(until_day__lt=day)
     people = Person.objects.filter(pk__in=then.values("student"))
     return sorted(people, key=lambda person: (person.sort_key, person.pk))
 
@@ -23,7 +23,7 @@ def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
     if not sections:
         return {}
     day = local_day(at, sections[0].school.time_zone)
-    rows = Enrolment.objects.filter(section__in=sections, from_day__lte=day).exclude(until_day__lt=day)
+    rows = Enrollment.objects.filter(section__in=sections, from_day__lte=day).exclude(until_day__lt=day)
     found: dict[int, set[Person]] = {section.pk: set() for section in sections}
     for row in rows.select_related("student"):
         found[row.section_id].add(row.student)
@@ -39,19 +39,19 @@ def running_sections(person: Person, day: date) -> list[Section]:
 def section_with(person: Person, student: Person, shop_id: int, at: datetime) -> Section | None:
     """The class of that shop, in a person's sight and running at `at`, that the student is in; the first by name."""
     day = local_day(at, person.school.time_zone)
-    there = Enrolment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
+    there = Enrollment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
     classes = set(there.exclude(until_day__lt=day).values_list("section", flat=True))
     return next((one for one in running_sections(person, day) if one.pk in classes), None)
 
 
 def terms_in_shop(student: Person, shop_id: int, day: date) -> QuerySet[Term]:
     """The terms, running on `day`, of the student's classes in a shop."""
-    enrolled = Enrolment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
+    enrolled = Enrollment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
     sections = enrolled.exclude(until_day__lt=day).values("section")
     return Term.objects.filter(sections__in=sections, first_day__lte=day, last_day__gte=day).distinct()
 
 
 def student_of_section(section: Section, pk: int) -> Person:
     """A student who is or was in the class; any other number is a 404."""
-    students = Person.objects.filter(enrolments__section=section).select_related("school").distinct()
+    students = Person.objects.filter(enrollments__section=section).select_related("school").distinct()
     return access.one_of(students, pk=pk)

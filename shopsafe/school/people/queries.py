@@ -7,18 +7,18 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from shopsafe.school import access
 from shopsafe.school.calendar import school_year
-from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section, Shop
+from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.naming.rules.ordering import in_order
 
-IN_CLASS = Q(enrolments__until_day__isnull=True)
+IN_CLASS = Q(enrollments__until_day__isnull=True)
 
 
 def sections_with_counts(person: Person, *related: str) -> list[Section]:
     """The classes a person may see, those of the latest term first, with `students` in each and `mine` where the person
     may change it. `related` is loaded with them."""
     taught = Section.teachers.through.objects.filter(section=OuterRef("pk"), person=person)
-    enrolled = Count("enrolments", filter=IN_CLASS, distinct=True)
+    enrolled = Count("enrollments", filter=IN_CLASS, distinct=True)
     rows = access.sections_for(person).annotate(students=enrolled, mine=Exists(taught)).prefetch_related(*related)
     return sorted(in_order(rows), key=lambda section: section.term.first_day, reverse=True)
 
@@ -46,14 +46,14 @@ def agreements_of(students: list[Person], year: int) -> QuerySet[SafetyAgreement
 
 def students_of(section: Section) -> list[Person]:
     """The students in a class now, in reading order."""
-    students = Person.objects.filter(enrolments__section=section, enrolments__until_day=None)
+    students = Person.objects.filter(enrollments__section=section, enrollments__until_day=None)
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
 
 
 def leaving(section: Section, *, day: date) -> list[Person]:
     """The students for whom `day` is the last one in the class, in reading order: the day itself still counts."""
-    stay = Enrolment.objects.filter(section=section, until_day=None).values("student")
-    going = Enrolment.objects.filter(section=section, until_day=day).exclude(student__in=stay)
+    stay = Enrollment.objects.filter(section=section, until_day=None).values("student")
+    going = Enrollment.objects.filter(section=section, until_day=day).exclude(student__in=stay)
     students = Person.objects.filter(pk__in=going.values("student"))
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
 

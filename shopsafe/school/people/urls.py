@@ -6,7 +6,7 @@ from shopsafe.school.people.views import (
     agreement_take_back,
     agreements_record,
     class_people,
-    enrolment_end,
+    enrollment_end,
     name_correct,
     people,
     slips_issue,
@@ -27,5 +27,5 @@ urlpatterns = [
         name="agreement-take-back",
     ),
     path("people/<int:section>/<int:student>/name/", name_correct, name="name-correct"),
-    path("people/<int:section>/<int:student>/end/", enrolment_end, name="enrolment-end"),
+    path("people/<int:section>/<int:student>/end/", enrollment_end, name="enrollment-end"),
 ]

@@ -131,7 +131,7 @@ def student_add(request: SignedInRequest, section: int) -> HttpResponse:
 @require_POST
 def student_let_in(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.section_for(request.user, section)
-    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
     acts.let_in(student=who, by=request.user, at=timezone.now())
     messages.success(request, f"{name_in_class(of, who)} may try again, with the same slip.")
     return redirect("class-people", section=section)
@@ -139,13 +139,13 @@ def student_let_in(request: SignedInRequest, section: int, student: int) -> Http
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def enrolment_end(request: SignedInRequest, section: int, student: int) -> HttpResponse:
+def enrollment_end(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
-    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
     at, called = timezone.now(), name_in_class(of, who)
     if request.method == "GET":
-        return render(request, "school/people/enrolment_end.html", {"section": of, "called": called})
-    last = acts.end_enrolment(section=of, student=who, by=request.user, at=at).until_day
+        return render(request, "school/people/enrollment_end.html", {"section": of, "called": called})
+    last = acts.end_enrollment(section=of, student=who, by=request.user, at=at).until_day
     spoken = "Today" if last == local_day(at, of.school.time_zone) else day(last)
     messages.success(request, f"{spoken} is the last day of {called} in {of.name}.")
     return redirect("class-people", section=section)
@@ -155,7 +155,7 @@ def enrolment_end(request: SignedInRequest, section: int, student: int) -> HttpR
 @require_http_methods(["GET", "POST"])
 def agreement_take_back(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
-    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
     form = WithdrawAgreementForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
@@ -170,7 +170,7 @@ def agreement_take_back(request: SignedInRequest, section: int, student: int) ->
 @require_http_methods(["GET", "POST"])
 def name_correct(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
-    who = access.one_of(access.students_for(request.user), pk=student, enrolments__section=of)
+    who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
     # A name that was read whole is never guessed apart: it stands in the first field until somebody says so.
     start = {"given": who.given_name if who.family_name else who.name, "family": who.family_name}
     form = NameCorrectForm(request.POST if request.method == "POST" else None, initial=start)

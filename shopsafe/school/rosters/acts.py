@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrolment, Person, RosterImport, School, Section
+from shopsafe.school.models import Enrollment, Person, RosterImport, School, Section
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.queries import known_people
 from shopsafe.school.rosters.rules import (
@@ -153,7 +153,7 @@ def _bring_in(entry: PreviewRow, section: Section, *, by: Person | None, at: dat
     """The person, new or known to the school, enrolled from today at the school, and one entry in the logbook."""
     student = _enter(entry, section) if entry.person is None else Person.objects.get(pk=entry.person)
     from_day = local_day(at, section.school.time_zone)
-    Enrolment.objects.create(school_id=section.school_id, section=section, student=student, from_day=from_day)
+    Enrollment.objects.create(school_id=section.school_id, section=section, student=student, from_day=from_day)
     append(
         kind="student.enrolled",
         school=section.school_id,

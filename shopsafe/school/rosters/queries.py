@@ -2,13 +2,13 @@
 
 from django.db.models import Exists, OuterRef
 
-from shopsafe.school.models import Enrolment, Person, Section
+from shopsafe.school.models import Enrollment, Person, Section
 from shopsafe.school.rosters.rules import ExistingPerson
 
 
 def known_people(section: Section) -> list[ExistingPerson]:
     """Everybody at the school of `section`, as a class list is weighed against them."""
-    here = Enrolment.objects.filter(section=section, student=OuterRef("pk"), until_day=None)
+    here = Enrollment.objects.filter(section=section, student=OuterRef("pk"), until_day=None)
     people = Person.objects.filter(school=section.school_id).annotate(here=Exists(here)).order_by("pk")
     rows = people.values_list("pk", "name", "local_id", "here", "role")
     return [

@@ -14,7 +14,7 @@ from quizzes.models import AnswerCount, Attempt, Bank, CountedAttempt, RuleCount
 from shopsafe.school.models import Person
 from tests.cast import Cast, make_cast
 from tests.factories.banks import AT, DAY, MINUTE, answer_all, bank_text, kinds_text, learn, published, take
-from tests.factories.people import EnrolmentFactory
+from tests.factories.people import EnrollmentFactory
 
 
 def kept_equals_recount(bank: Bank) -> Counts:
@@ -118,7 +118,7 @@ def test_kept_counts_equal_a_recount_after_any_history(cast: Cast, seed: int) ->
     """A class takes a quiz for a week: passes, misses, studies, tries again; one attempt in six is voided."""
     dice = random.Random(seed)
     bank = published(cast.teacher, bank_text(rules=4, each=3, ask=5))
-    students = [cast.student, cast.classmate, *(EnrolmentFactory(section=cast.section).student for _ in range(4))]
+    students = [cast.student, cast.classmate, *(EnrollmentFactory(section=cast.section).student for _ in range(4))]
     for day in range(4):
         for student in students:
             for attempt in tries(student, bank, day, dice):
@@ -169,7 +169,7 @@ def test_two_hands_at_once_are_both_counted() -> None:
     cast = make_cast()
     bank = published(cast.teacher, bank_text(rules=3, each=1, ask=3))  # everyone meets the same three questions
     voided = take(cast.student, bank, wrong=["r1"])
-    students = [EnrolmentFactory(section=cast.section).student for _ in range(6)]
+    students = [EnrollmentFactory(section=cast.section).student for _ in range(6)]
     attempts = [start_attempt(student=student, bank=bank.pk, at=AT) for student in students]
     for attempt in attempts:
         answer_all(attempt, AT + MINUTE, wrong=["r2"])

@@ -8,7 +8,7 @@ import time_machine
 from django.test import Client
 
 from machines.tag_outs.acts import tag_out
-from shopsafe.school.people.acts.students import end_enrolment
+from shopsafe.school.people.acts.students import end_enrollment
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of
@@ -69,7 +69,7 @@ def test_the_last_day_in_the_class_is_told_and_the_next_day_the_student_is_gone(
 ) -> None:
     place = f"/classes/{cast.section.pk}/register/"
     assert "Last day in this class" not in main_of(teacher.get(place))
-    end_enrolment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)
+    end_enrollment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)
     assert f"Last day in this class today: {cast.student.name}." in main_of(teacher.get(place))
     with time_machine.travel(NOON + timedelta(days=1)):
         teacher.force_login(cast.teacher)

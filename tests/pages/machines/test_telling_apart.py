@@ -14,14 +14,14 @@ from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from tests.cast import Cast
 from tests.factories.machines import NOON, POINTS, Floor, signed
-from tests.factories.people import EnrolmentFactory, PersonFactory
+from tests.factories.people import EnrollmentFactory, PersonFactory
 from tests.pages.machines.reading import main_of
 from tests.paper import looking
 
 
 def greta(cast: Cast, number: str, family: str = "Smith") -> Person:
     named: dict[str, Any] = {"given_name": "Greta", "family_name": family, "local_id": number}
-    return EnrolmentFactory(section=cast.section, student=PersonFactory(school=cast.school, **named)).student
+    return EnrollmentFactory(section=cast.section, student=PersonFactory(school=cast.school, **named)).student
 
 
 @pytest.fixture

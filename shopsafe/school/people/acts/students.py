@@ -11,7 +11,7 @@ from django.db import transaction
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.calendar import local_day, school_year
-from shopsafe.school.models import Enrolment, Person, SafetyAgreement, Section
+from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section
 from shopsafe.school.people.queries import agreements_of, students_among
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.rules.slips import new_code
@@ -132,17 +132,17 @@ def let_in(*, student: Person, by: Person, at: datetime) -> None:
 
 
 @transaction.atomic(durable=True)
-def end_enrolment(*, section: Section, student: Person, by: Person, at: datetime) -> Enrolment:
+def end_enrollment(*, section: Section, student: Person, by: Person, at: datetime) -> Enrollment:
     """The student leaves the class after today; nothing else changes. Refused: access.not-yours, class.left."""
     allow(by, "change a class", section=section)
-    open_ones = Enrolment.objects.select_for_update().filter(section=section, student=student, until_day=None)
-    enrolment = open_ones.first()
-    if enrolment is None:
+    open_ones = Enrollment.objects.select_for_update().filter(section=section, student=student, until_day=None)
+    enrollment = open_ones.first()
+    if enrollment is None:
         raise Refused("class.left", f"{student.name} is not in this class any more.")
-    enrolment.until_day = max(enrolment.from_day, local_day(at, section.school.time_zone))
-    enrolment.save(update_fields=["until_day"])
-    _record("enrolment.ended", student, section, by, at, until_day=enrolment.until_day)
-    return enrolment
+    enrollment.until_day = max(enrollment.from_day, local_day(at, section.school.time_zone))
+    enrollment.save(update_fields=["until_day"])
+    _record("enrolment.ended", student, section, by, at, until_day=enrollment.until_day)
+    return enrollment
 
 
 def _of_class(section: Section, pks: list[int], code: str, sentence: str) -> list[Person]:
