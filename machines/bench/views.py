@@ -2,10 +2,10 @@
 
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from machines.bench.queries import bench_of
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.signing_in.check_word_today import word_of
 
@@ -14,6 +14,6 @@ from shopsafe.school.signing_in.check_word_today import word_of
 @require_safe
 def bench(request: SignedInRequest) -> HttpResponse:
     """Every machine of my shop: may I use it, why not, and what comes next."""
-    at = timezone.now()
+    at = page_moment(request)
     context = {"bench": bench_of(request.user, at), "word": word_of(request.user, at)}
     return render(request, "machines/student/bench.html", context)

@@ -5,16 +5,17 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-
 from machines.clearance.rules.wording import clock_text
 from machines.holds.queries import rules_now, way_for
 from machines.models import Hold, Machine
 from quizzes.models import Bank
 from quizzes.relearning.rules.recalling import is_recalled
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, one_of
 from shopsafe.school.calendar import end_of_day, local_day
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -24,7 +25,7 @@ NAMED = {
 }
 
 
-@transaction.atomic(durable=True)
+@act
 def place_hold(
     *,
     student: Person,
@@ -33,7 +34,7 @@ def place_hold(
     lifts: str,
     by: Person,
     tap: UUID,
-    at: datetime,
+    at: datetime | None = None,
     words: str = "",
     last_day: date | None = None,
     bank: Bank | None = None,
@@ -46,12 +47,12 @@ def place_hold(
     hold.tap-used, .no-machine, .elsewhere, .no-reason, .no-words, .no-way-out, .no-rules, .no-day, .day-passed.
     """
     allow_with(by, "place a hold", student)
-    Person.objects.select_for_update().get(pk=student.pk)
+    lock(student)
+    at = act_moment(student.school_id, at)
     if (same := Hold.objects.filter(tap=tap).first()) is not None:
         return _same_tap(same, student, by)
     _machines_of_school(student, machines)
     _has_reason(reason, words)
-    _has_way_out(student, lifts, last_day, bank, at)
     hold = Hold.objects.create(
         school_id=student.school_id,
         student=student,
@@ -59,7 +60,7 @@ def place_hold(
         reason=reason,
         words=words.strip()[:300],
         lifts=lifts,
-        **_way(lifts, last_day, bank, rules, at),
+        **_way(student, lifts, last_day, bank, rules, at),
         placed_by=by,
         placed_at=at,
         tap=tap,
@@ -75,15 +76,16 @@ def _entered(hold: Hold, machines: Sequence[Machine] | None, by: Person, at: dat
     return hold
 
 
-@transaction.atomic(durable=True)
-def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime, anyway: bool = False) -> Hold:
+@act
+def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime | None = None, anyway: bool = False) -> Hold:
     """The student may go on where the rest is met. `words`: what was done about it. What the office decides only the
     office lifts; `anyway` lifts it although the rules are not learned or the quiz is not passed again.
 
     Refused: access.not-yours, hold.office, hold.lifted-already, hold.over, hold.not-done, lift.no-words.
     """
     _may_lift(hold, by)
-    Person.objects.select_for_update().get(pk=hold.student_id)
+    lock(hold.student)
+    at = act_moment(hold.school_id, at)
     rows = Hold.objects.select_related("lifted_by", "student", "school", "bank").defer("bank__draft")
     row = rows.get(pk=hold.pk)
     zone = row.school.time_zone
@@ -114,14 +116,16 @@ def _may_lift(hold: Hold, by: Person) -> None:
         allow_with(by, "lift a hold", hold.student)
 
 
-@transaction.atomic(durable=True)
-def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: datetime) -> bool:
+@act
+def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: datetime | None = None) -> bool:
     """Whether the student, with the card covered, filled in the word of a rule of their own hold; then it is learned.
 
     Refused: access.not-yours, hold.lifted-already, hold.no-rules.
     """
     allow(student, "take a quiz")
-    row = one_of(Hold.objects.select_for_update(of=("self",)).select_related("bank"), pk=hold.pk, student=student.pk)
+    lock(student)
+    at = act_moment(student.school_id, at)
+    row = one_of(Hold.objects.select_related("bank"), pk=hold.pk, student=student.pk)
     if row.lifted_at is not None:
         raise Refused("hold.lifted-already", "This hold is lifted. Look at your bench.")
     if rule not in row.rules or row.bank is None:
@@ -163,8 +167,11 @@ def _has_reason(reason: str, words: str) -> None:
         raise Refused("hold.no-words", "Say what happened.", 422)
 
 
-def _way(lifts: str, last_day: date | None, bank: Bank | None, rules: Sequence[str], at: datetime) -> dict[str, Any]:
+def _way(
+    student: Person, lifts: str, last_day: date | None, bank: Bank | None, rules: Sequence[str], at: datetime
+) -> dict[str, Any]:
     """The last day, or what the student is to learn, as fields of the hold; nothing where it is lifted another way."""
+    _has_way_out(student, lifts, last_day, bank, at)
     if lifts == Hold.Lifts.DATE:
         return {"last_day": last_day}
     if lifts not in NAMED or bank is None:

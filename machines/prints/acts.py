@@ -9,14 +9,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 from django.db.models import QuerySet
 
 from machines.models import Machine, Print, PrintSet
 from machines.prints.rules.posted import SheetContents
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school.access import allow
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock, locked, share_school
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.refusals import Refused
 
@@ -54,7 +57,7 @@ class CodedPrint:
 
     @property
     def is_new(self) -> bool:
-        return self.row.pk is None
+        return self.row is not self.instead_of
 
 
 def give_codes(
@@ -89,36 +92,48 @@ def _coded(
     return CodedPrint(row, one.sections, hangs)
 
 
-def record_prints(made: Sequence[CodedPrint], *, by: Person | None, at: datetime) -> list[Print]:
+def record_prints(made: Sequence[CodedPrint], *, by: Person | None, at: datetime | None = None) -> list[Print]:
     """Sheets that are drawn are recorded, all or none. Refused: access.not-yours, print.race."""
     try:
-        with transaction.atomic(durable=True):
-            return _record(made, by, at)
+        return _record_prints(made, by, at)
     except IntegrityError as race:
         raise Refused("print.race", RACE) from race
 
 
-def record_set(made: Sequence[CodedPrint], *, of: PrintSet, claim: UUID, at: datetime) -> bool:
+@act
+def _record_prints(made: Sequence[CodedPrint], by: Person | None, at: datetime | None) -> list[Print]:
+    if made:
+        share_school(made[0].row.school_id)
+    return _record(made, by, at)
+
+
+def record_set(made: Sequence[CodedPrint], *, of: PrintSet, claim: UUID, at: datetime | None = None) -> bool:
     """A set is ready, and its sheets are recorded, all or none. False if it was stopped, or another worker took it up.
 
     Refused: access.not-yours, print.race.
     """
     try:
-        with transaction.atomic(durable=True):
-            mine = PrintSet.objects.filter(pk=of.pk, claim=claim, state=PrintSet.State.PRINTING)
-            if not mine.update(state=PrintSet.State.READY, said=""):
-                return False
-            _record(made, of.asked_by, at)
-            return True
+        return _record_set(made, of, claim, at)
     except IntegrityError as race:
         raise Refused("print.race", RACE) from race
 
 
-def _record(made: Sequence[CodedPrint], by: Person | None, at: datetime) -> list[Print]:
+@act
+def _record_set(made: Sequence[CodedPrint], of: PrintSet, claim: UUID, at: datetime | None) -> bool:
+    share_school(of.school_id)
+    if locked(PrintSet.objects.filter(pk=of.pk, claim=claim, state=PrintSet.State.PRINTING)).first() is None:
+        return False
+    _record(made, of.asked_by, at)
+    PrintSet.objects.filter(pk=of.pk).update(state=PrintSet.State.READY, said="")
+    return True
+
+
+def _record(made: Sequence[CodedPrint], by: Person | None, at: datetime | None) -> list[Print]:
     for shop in {one.row.shop for one in made}:
         _allow(by, shop)
-    hanging = {row.target: row for row in _hanging([one.row.target for one in made]).select_for_update(of=("self",))}
+    hanging = {row.target: row for row in locked(_hanging([one.row.target for one in made]))}
     for one in made:
+        at = act_moment(one.row.school_id, at)
         hangs = hanging.get(one.row.target)
         if hangs != one.instead_of:
             raise Refused("print.race", RACE)
@@ -150,11 +165,13 @@ def _hang(row: Print, sections: Sequence[Section], hanging: Print | None) -> Non
         hanging.save(update_fields=["replaced_by"])
 
 
-@transaction.atomic(durable=True)
-def take_down(*, printed: Print, by: Person, at: datetime) -> Print:
+@act
+def take_down(*, printed: Print, by: Person, at: datetime | None = None) -> Print:
     """It hangs no longer, and nothing hangs in its place. Refused: access.not-yours, print.gone."""
     allow(by, "print", shop=printed.shop)
-    row = Print.objects.select_for_update(of=("self",)).select_related("shop", "machine__kind").get(pk=printed.pk)
+    lock(printed)
+    at = act_moment(printed.school_id, at)
+    row = Print.objects.select_related("shop", "machine__kind").get(pk=printed.pk)
     if not row.current:
         raise Refused("print.gone", "This print is off the wall already.")
     row.taken_down_at, row.taken_down_by = at, by

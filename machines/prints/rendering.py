@@ -36,7 +36,7 @@ class RenderedPrint:
     coded: tuple[CodedPrint, ...]
 
 
-def record_codes(drawn: RenderedPrint, *, by: Person | None, at: datetime) -> FinishedPrint:
+def record_codes(drawn: RenderedPrint, *, by: Person | None, at: datetime | None = None) -> FinishedPrint:
     """Records the codes; only then may the sheets be handed over. Refused: access.not-yours, print.race."""
     record_prints(drawn.coded, by=by, at=at)
     return drawn.printed
@@ -83,7 +83,7 @@ def draw_chart(
     chart, shows = then.chart(section)
     wanted = PrintRequest(CHART, then.shop, paper.code, shows, [section])
     (coded,) = give_codes([wanted], by=by, at=then.at, choose=secrets.choice)
-    mark = take_checkpoint(at=then.at)
+    mark = take_checkpoint()
     chart = replace(
         chart,
         code=coded.row.code,

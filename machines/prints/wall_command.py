@@ -2,7 +2,6 @@
 
 import json
 from argparse import ArgumentParser
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -32,14 +31,14 @@ class WallCommand(BaseCommand):
         except (Refused, PrintFailed) as problem:
             raise CommandError(problem.sentence) from problem
 
-    def write(self, file: Path, drawn: RenderedPrint, at: datetime) -> None:
+    def write(self, file: Path, drawn: RenderedPrint) -> None:
         """The file first, then the record: what could not be written is not recorded."""
         try:
             file.write_bytes(drawn.printed.pdf)
         except OSError as problem:
             raise CommandError(f"{file} can't be written: {problem.strerror}. Nothing was recorded.") from None
         try:
-            printed = record_codes(drawn, by=None, at=at)
+            printed = record_codes(drawn, by=None)
         except Refused:
             file.unlink()
             raise

@@ -10,11 +10,14 @@ from django.db import transaction
 
 from machines.records import erasure
 from machines.records.erasure import ErasurePlan
+from shopsafe.act import act
 from shopsafe.backups import ErasedPerson, note_erasure
 from shopsafe.logbook.erase import erase
 from shopsafe.logbook.rules import subjects
 from shopsafe.school.access import allow_with
-from shopsafe.school.models import Person, School
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school, locked
+from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.sessions import end_sessions
@@ -32,8 +35,8 @@ class ErasureResult:
     going: ErasurePlan
 
 
-@transaction.atomic(durable=True)
-def erase_student(*, student: Person, reason: str, by: Person | None, at: datetime) -> ErasureResult:
+@act
+def erase_student(*, student: Person, reason: str, by: Person | None, at: datetime | None = None) -> ErasureResult:
     """Nothing of the student is left in any table. `by` is None at the server's console.
 
     Others keep what is on record about them; that something was written of somebody, when and of what kind, stays in
@@ -42,9 +45,9 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
     """
     if by is not None:
         allow_with(by, "erase a record", student)
-    # In the order in which every other act takes them: the school for its class lists, then the student.
-    School.objects.select_for_update().get(pk=student.school_id)
-    found = Person.objects.select_for_update(of=("self",)).select_related("school").filter(pk=student.pk).first()
+    lock_school(student.school_id)
+    at = act_moment(student.school_id, at)
+    found = locked(Person.objects.select_related("school")).filter(pk=student.pk).first()
     if found is None or not found.is_student:
         raise Refused("erase.no-student", "There is no such student. The record may be erased already.")
     called = erasure.names_of(found)
@@ -61,14 +64,15 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
     return ErasureResult(said.seq if said else None, going)
 
 
-@transaction.atomic(durable=True)
-def erase_again(*, gone: ErasedPerson, at: datetime) -> bool:
+@act
+def erase_again(*, gone: ErasedPerson, at: datetime | None = None) -> bool:
     """Erases who came back with a backup that is older than the erasure; whether there was anybody.
 
     It was asked for and allowed then, so nothing is asked now.
     """
-    School.objects.select_for_update().filter(pk=gone.school).first()
-    students = Person.objects.select_for_update().filter(school=gone.school, role=Person.Role.STUDENT)
+    lock_school(gone.school)
+    at = act_moment(gone.school, at)
+    students = locked(Person.objects.filter(school=gone.school, role=Person.Role.STUDENT))
     found = students.filter(pk=gone.person).first()
     if found is None or not erasure.was_erased_here(gone):
         return False

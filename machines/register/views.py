@@ -6,7 +6,6 @@ from urllib.parse import urlencode
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
@@ -23,6 +22,7 @@ from machines.register.moments import read_moment, write_moment
 from machines.register.queries import SHOWS, Register, register_of
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day, start_of_day
+from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person, School, Section
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.classes import student_of_section
@@ -40,7 +40,7 @@ FILES = {"csv": "text/csv; charset=utf-8", "xlsx": "application/vnd.openxmlforma
 @require_safe
 def registers(request: SignedInRequest) -> HttpResponse:
     """The classes in sight, those that run now first."""
-    day = local_day(timezone.now(), request.user.school.time_zone)
+    day = local_day(page_moment(request), request.user.school.time_zone)
     sections = sections_with_counts(request.user)
     running = [one for one in sections if one.term.first_day <= day <= one.term.last_day]
     context = {"running": running, "others": [one for one in sections if one not in running]}
@@ -162,7 +162,7 @@ class AsOf:
 
     def __init__(self, request: SignedInRequest, school: School) -> None:
         self.zone = school.time_zone
-        self.at: datetime = timezone.now()
+        self.at: datetime = page_moment(request)
         self.text, self.wrong = request.GET.get("at", ""), False
         if self.text:
             try:

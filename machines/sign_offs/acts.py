@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
 from machines.clearance.facts import ClearanceResult
 from machines.clearance.queries import answer_for
@@ -13,9 +13,12 @@ from machines.clearance.records import standing_sign_off
 from machines.clearance.rules import evaluation
 from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, SignOff, TagOut
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock
 from shopsafe.school.models import Person, Term
 from shopsafe.school.people.classes import terms_in_shop
 from shopsafe.school.refusals import Refused
@@ -24,7 +27,7 @@ DEED = "sign off"
 
 
 def sign_off(
-    *, student: Person, machine: Machine, by: Person, ticked: Sequence[str], tap: UUID, at: datetime
+    *, student: Person, machine: Machine, by: Person, ticked: Sequence[str], tap: UUID, at: datetime | None = None
 ) -> SignOff:
     """The demonstration of `student` at `machine` was complete: `by` watched every point, ticked as worded.
 
@@ -39,16 +42,20 @@ def sign_off(
         raise _already(student, machine, standing_sign_off(student, machine)) from race
 
 
-@transaction.atomic(durable=True)
-def _sign_off(student: Person, machine: Machine, by: Person, ticked: list[str], tap: UUID, at: datetime) -> SignOff:
+@act
+def _sign_off(
+    student: Person, machine: Machine, by: Person, ticked: list[str], tap: UUID, at: datetime | None
+) -> SignOff:
     _may(by, machine, student)
-    Person.objects.select_for_update().get(pk=student.pk)
+    lock(student, machine)
+    at = act_moment(machine.school_id, at)
     if (same := SignOff.objects.filter(tap=tap).first()) is not None:
         return _same_tap(same, student, machine, by)
     _all_points(machine, ticked)
     term = _term_of(student, machine, at)
     answer = answer_for(student, machine, at)
-    _is_ready(answer, student, machine)
+    before = standing_sign_off(student, machine)
+    _is_ready(answer, student, machine, before)
     made = SignOff.objects.create(
         school_id=machine.school_id,
         student=student,
@@ -59,7 +66,7 @@ def _sign_off(student: Person, machine: Machine, by: Person, ticked: list[str], 
         at=at,
         points=ticked,
         tap=tap,
-        renews=standing_sign_off(student, machine),
+        renews=before,
     )
     rests_on = [{"sentence": ground.sentence, "entry": ground.ref} for ground in answer.grounds]
     made.entry = _record("signoff.made", made, by, at, points=ticked, rests_on=rests_on, term=_term(term))
@@ -71,20 +78,22 @@ def stopped(*, student: Person, machine: Machine, at: datetime) -> Refused | Non
     """What stands against a sign-off before any point is watched, as the act would say it; None where nothing does."""
     try:
         _term_of(student, machine, at)
-        _is_ready(answer_for(student, machine, at), student, machine)
+        before = standing_sign_off(student, machine)
+        _is_ready(answer_for(student, machine, at), student, machine, before)
     except Refused as refusal:
         return refusal
     return None
 
 
-@transaction.atomic(durable=True)
-def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime) -> SignOff:
+@act
+def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime | None = None) -> SignOff:
     """The wrong student, the wrong machine: gone, within ten minutes, by whoever signed. Undoing twice is once.
 
     Refused: access.not-yours, undo.not-yours, undo.too-late, sign-off.gone.
     """
     _may(by, sign_off.machine, sign_off.student)
     row = _locked(sign_off)
+    at = act_moment(row.school_id, at)
     if row.undone_at is not None:
         return row
     if row.by_id != by.pk:
@@ -98,14 +107,15 @@ def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime) -> SignOff:
     return row
 
 
-@transaction.atomic(durable=True)
-def withdraw_sign_off(*, sign_off: SignOff, by: Person, reason: str, at: datetime) -> SignOff:
+@act
+def withdraw_sign_off(*, sign_off: SignOff, by: Person, reason: str, at: datetime | None = None) -> SignOff:
     """A teacher of the shop takes a sign-off back. Both it and the reason stay on record.
 
     Refused: access.not-yours, withdraw.no-reason, sign-off.gone.
     """
     _may(by, sign_off.machine, sign_off.student)
     row = _locked(sign_off)
+    at = act_moment(row.school_id, at)
     if not reason.strip():
         raise Refused("withdraw.no-reason", "Say why you withdraw this sign-off.", 422)
     _still_stands(row)
@@ -151,9 +161,11 @@ def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
     return term
 
 
-def _is_ready(answer: ClearanceResult, student: Person, machine: Machine) -> None:
-    if answer.cleared:
-        raise _already(student, machine, standing_sign_off(student, machine))
+def _is_ready(answer: ClearanceResult, student: Person, machine: Machine, before: SignOff | None) -> None:
+    """`before` is the sign-off of this machine that stands: only where it has run out, another may renew it."""
+    missing = {reason.code for reason in answer.reasons}
+    if answer.cleared or (before is not None and "demonstration.missing" in missing):
+        raise _already(student, machine, before)
     if not evaluation.may_be_signed_off(answer):
         why = next(reason for reason in answer.reasons if reason.code not in evaluation.CLOSED_BY_SIGN_OFF)
         raise Refused("sign-off.not-ready", f"{student.name} is not ready to show this machine. {why.for_staff}")
@@ -167,7 +179,7 @@ def _already(student: Person, machine: Machine, standing: SignOff | None) -> Ref
 
 
 def _locked(sign_off: SignOff) -> SignOff:
-    Person.objects.select_for_update().get(pk=sign_off.student_id)
+    lock(sign_off.student, sign_off.machine)
     return SignOff.objects.select_related("by", "machine__kind", "machine__school", "student").get(pk=sign_off.pk)
 
 

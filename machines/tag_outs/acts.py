@@ -4,17 +4,20 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
 from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, TagOut
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 
-def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime) -> TagOut:
+def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None = None) -> TagOut:
     """Nobody may use `machine` from now on. A `tap` sent again gives the same tag-out.
 
     Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.retired, tag-out.tap-used.
@@ -25,10 +28,11 @@ def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetim
         raise _already(machine) from race
 
 
-@transaction.atomic(durable=True)
-def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime) -> TagOut:
+@act
+def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None) -> TagOut:
     allow(by, "tag out a machine", shop=machine.shop)
-    Machine.objects.select_for_update().get(pk=machine.pk)
+    lock(machine)
+    at = act_moment(machine.school_id, at)
     same = TagOut.objects.filter(tap=tap).first()
     if same is not None:
         if (same.machine_id, same.by_id) != (machine.pk, by.pk):
@@ -46,14 +50,15 @@ def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime)
     return row
 
 
-@transaction.atomic(durable=True)
-def return_to_service(*, tag_out: TagOut, inspection: str, by: Person, at: datetime) -> TagOut:
+@act
+def return_to_service(*, tag_out: TagOut, inspection: str, by: Person, at: datetime | None = None) -> TagOut:
     """The machine may be used again; `inspection` says what was mended and looked at.
 
     Refused: access.not-yours, return.already, return.no-inspection.
     """
     allow(by, "return a machine to service", shop=tag_out.machine.shop)
-    Machine.objects.select_for_update().get(pk=tag_out.machine_id)
+    lock(tag_out.machine)
+    at = act_moment(tag_out.school_id, at)
     row = TagOut.objects.select_related("machine__kind", "machine__school", "returned_by").get(pk=tag_out.pk)
     if row.returned_at is not None and row.returned_by is not None:
         when = clock_text(row.returned_at, row.machine.school.time_zone)

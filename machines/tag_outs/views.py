@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from machines.clearance.records import machine_for, tag_outs_for
@@ -21,7 +20,7 @@ def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
     form = TagOutForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.tag_out(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
+            acts.tag_out(machine=there, by=request.user, **form.cleaned_data)
             messages.success(request, f"{there} is tagged out. Nobody may use it.")
             return redirect("machine", there.pk)
     return render(request, "machines/teacher/tag_out.html", {"machine": there, "form": form}, status=status_of(form))
@@ -34,7 +33,7 @@ def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
     form = ReturnForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.return_to_service(tag_out=row, by=request.user, at=timezone.now(), **form.cleaned_data)
+            acts.return_to_service(tag_out=row, by=request.user, **form.cleaned_data)
             messages.success(request, f"{row.machine} is back in service.")
             return redirect("machine", row.machine_id)
     return render(request, "machines/teacher/return.html", {"row": row, "form": form}, status=status_of(form))

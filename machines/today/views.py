@@ -2,13 +2,13 @@
 
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from machines.prints.sheets.substitute_day import substitute_day
 from machines.register.attention import today_for
 from machines.setting_up.queries.first_run import unread_in_shops
 from quizzes.relearning.queries import waiting_for
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 
 
@@ -16,7 +16,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @require_safe
 def today(request: SignedInRequest) -> HttpResponse:
     """A teacher's day; for a substitute what may run, and who may use it."""
-    at = timezone.now()
+    at = page_moment(request)
     if request.user.is_substitute:
         return render(request, "machines/staff/standing_in.html", {"now": substitute_day(request.user, at)})
     context = {

@@ -3,12 +3,12 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from quizzes.accommodations.forms import AccommodationsForm
 from quizzes.banks.editions.queries import languages_of
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.acts.accommodations import give_accommodations
 
@@ -16,12 +16,12 @@ from shopsafe.school.people.acts.accommodations import give_accommodations
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def accommodations(request: SignedInRequest, student: int) -> HttpResponse:
-    at = timezone.now()
+    at = page_moment(request)
     one = access.student_for(request.user, student)
     had = languages_of(request.user, at)
     form = AccommodationsForm(request.POST or None, initial=vars(one.given), languages={*had, one.given.language})
     if request.method == "POST" and form.is_valid():
-        give_accommodations(student=one, given=form.given, by=request.user, at=at)
+        give_accommodations(student=one, given=form.given, by=request.user)
         messages.success(request, f"{one.short_name} has these from now on.")
         return redirect("accommodations", student)
     context = {"student": one, "form": form, "had": had}

@@ -8,12 +8,11 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-
 from quizzes.access import attempts_for
+from quizzes.attempts.payloads import attempt_payload, hand_in_payload, on_paper_payload
 from quizzes.banks.editions.queries import edition_to_take
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import EditionText, FormQuestion, Graded, History
+from quizzes.facts import EditionText, FormQuestion, History
 from quizzes.figures import counting
 from quizzes.models import Answer, Attempt, Edition
 from quizzes.questions.answering import (
@@ -28,12 +27,15 @@ from quizzes.questions.answering import (
 from quizzes.questions.assembly import assemble
 from quizzes.questions.form_data import form_data, line_of, lines_of
 from quizzes.questions.grading import grade
-from quizzes.questions.showing import as_record, show, unit_of
+from quizzes.questions.showing import unit_of
 from quizzes.relearning.queries import steps
 from quizzes.relearning.rules.next_attempt import AGAIN, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school import access
+from shopsafe.school.clock import act_moment, moment_after
+from shopsafe.school.locks import lock, locked
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -54,13 +56,19 @@ NOT_YET = {
 CLOSED = "This quiz was handed in. Its answers can't be changed."
 TAKEN_BACK = "Your teacher took this quiz back. Start it again."
 ON_PAPER = "You have this quiz on paper. Write on the sheet. Then give it to your teacher."
-TO_SAVE = ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code")
+TO_SAVE = ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code", "started_at")
 NOT_ON_FORM = "That answer is not on your quiz. Go back and choose again."
 
 
-@transaction.atomic(durable=True)
+@act
 def start_attempt(
-    *, student: Person, bank: int, refresher: bool = False, again: bool = False, at: datetime, seed: int | None = None
+    *,
+    student: Person,
+    bank: int,
+    refresher: bool = False,
+    again: bool = False,
+    at: datetime | None = None,
+    seed: int | None = None,
 ) -> Attempt:
     """The student's open attempt at this bank: the one there is, or a new one with a form of its own.
 
@@ -69,6 +77,8 @@ def start_attempt(
     Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
+    lock(student)  # two tabs at once: the second finds the first one's attempt
+    at = act_moment(student.school_id, at)
     edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
         if step.paper:
@@ -79,13 +89,17 @@ def start_attempt(
     return _begin(student, edition, step, _is_refresher(step, refresher), at, seed)
 
 
-@transaction.atomic(durable=True)
-def start_on_paper(*, student: Person, bank: int, by: Person, at: datetime, seed: int | None = None) -> Attempt:
+@act
+def start_on_paper(
+    *, student: Person, bank: int, by: Person, at: datetime | None = None, seed: int | None = None
+) -> Attempt:
     """The student's quiz to print: the one that is out, or a new one under a code of its own.
 
     Refused: access.not-yours (403); paper.on-screen, .not-now, attempt.no-edition (409).
     """
     access.allow_with(by, "give a quiz on paper", student)
+    lock(student)
+    at = act_moment(student.school_id, at)
     edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
         if not step.paper:
@@ -95,7 +109,12 @@ def start_on_paper(*, student: Person, bank: int, by: Person, at: datetime, seed
         raise Refused("paper.not-now", f"{student.short_name} can't take this quiz now. {NOT_YET[step.code]}")
     again = _is_refresher(step, asked=False)
     one = _begin(student, edition, step, again, at, seed, paper_code=_free_code(student.school_id), printed_by=by)
-    append(kind="attempt.printed", school=one.school_id, at=at, payload=_what(one, edition) | _by(one, by))
+    append(
+        kind="attempt.printed",
+        school=one.school_id,
+        at=at,
+        payload=attempt_payload(one, edition) | on_paper_payload(one, by),
+    )
     return one
 
 
@@ -108,7 +127,6 @@ def _free_code(school: int) -> str:
 
 
 def _next(student: Person, bank: int, at: datetime) -> tuple[Edition, Step]:
-    Person.objects.select_for_update().get(pk=student.pk)  # two tabs at once: the second finds the first one's attempt
     edition = edition_to_take(student, bank, at)
     return edition, steps(student, at, [edition])[edition.bank_id]
 
@@ -150,9 +168,9 @@ def _history(student: Person, edition: Edition, step: Step) -> History:
     return History(seen=dict(seen), missed_rules=tuple(rules), missed_questions=frozenset(questions))
 
 
-@transaction.atomic(durable=True)
+@act
 def save_answer(
-    *, student: Person, attempt: UUID, number: int, sent: Sent, revision: int | None, at: datetime
+    *, student: Person, attempt: UUID, number: int, sent: Sent, revision: int | None, at: datetime | None = None
 ) -> tuple[Answer | None, str]:
     """Keeps the answer to question `number` (from 1); returns it and what is missing to hand it in.
 
@@ -163,8 +181,8 @@ def save_answer(
     Refused: answer.closed (409), answer.changed-elsewhere (409), answer.not-on-form (422).
     """
     access.allow(student, "take a quiz")
-    rows = attempts_for(student).select_for_update(of=("self",))
-    open_attempt = access.one_of(rows.only(*TO_SAVE), pk=attempt)
+    open_attempt = access.one_of(locked(attempts_for(student)).only(*TO_SAVE), pk=attempt)
+    at = moment_after(open_attempt.started_at, at)
     if open_attempt.is_open and open_attempt.on_paper:
         raise Refused("attempt.on-paper", ON_PAPER)
     line = _line(open_attempt, number)
@@ -213,14 +231,15 @@ def _keep(attempt: Attempt, line: FormQuestion, kept: Answer | None, response: d
     return kept
 
 
-@transaction.atomic(durable=True)
-def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: datetime) -> Attempt:
+@act
+def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: datetime | None = None) -> Attempt:
     """Keeps the answers as they stand on the sheet, by the number of the question; what is left out is blank.
 
     They replace what was entered before, and count only when they are handed in.
     Refused: access.not-yours (403), paper.on-screen, answer.closed (409), answer.not-on-form (422).
     """
     one = _sheet_of(by, attempt)
+    at = act_moment(one.school_id, at)
     if not one.is_open:
         raise Refused("answer.closed", CLOSED)
     one.answers.all().delete()
@@ -236,19 +255,21 @@ def _sheet_of(by: Person, attempt: UUID) -> Attempt:
     """The quiz on paper, locked, of a student in the teacher's reach."""
     access.allow(by, "give a quiz on paper")
     rows = attempts_for(by).select_related("student__school", "edition").defer("edition__content")
-    one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    one = access.one_of(rows, pk=attempt)
+    lock(one.student, one)
     if not one.on_paper:
         raise Refused("paper.on-screen", "This quiz was taken on a screen. There is no sheet to enter.")
     return one
 
 
-@transaction.atomic(durable=True)
-def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime) -> Attempt:
+@act
+def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime | None = None) -> Attempt:
     """Grades a quiz on paper from what was entered, and closes it. A blank answer is not right. Twice is once.
 
     Refused: access.not-yours (403), paper.on-screen, hand-in.voided (409).
     """
     one = _sheet_of(by, attempt)
+    at = act_moment(one.school_id, at)
     if one.voided_at:
         raise Refused("hand-in.voided", "This quiz was voided. Print a new one.")
     if one.handed_in_at:
@@ -257,15 +278,17 @@ def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime) -> Attempt:
     return _close(one, _saved(one), at)
 
 
-@transaction.atomic(durable=True)
-def hand_in(*, student: Person, attempt: UUID, at: datetime) -> Attempt:
+@act
+def hand_in(*, student: Person, attempt: UUID, at: datetime | None = None) -> Attempt:
     """Grades the attempt and closes it. Handing in twice is one hand-in: the second returns the first one's result.
 
     Refused: hand-in.unanswered (422) names the questions; hand-in.voided, attempt.on-paper (409).
     """
     access.allow(student, "take a quiz")
     rows = attempts_for(student).select_related("student__school", "edition").defer("edition__content")
-    one = access.one_of(rows.select_for_update(of=("self",)), pk=attempt)
+    one = access.one_of(rows, pk=attempt)
+    lock(one.student, one)
+    at = act_moment(one.school_id, at)
     if one.voided_at:
         raise Refused("hand-in.voided", TAKEN_BACK)
     if one.handed_in_at:
@@ -294,7 +317,7 @@ def _close(one: Attempt, saved: dict[str, tuple[dict[str, Any], datetime]], at: 
         kind="attempt.practised" if one.practice else "attempt.passed" if graded.perfect else "attempt.missed",
         school=one.school_id,
         at=at,
-        payload=_record(one, edition, lines, responses, graded),
+        payload=hand_in_payload(one, edition, lines, responses, graded),
     )
     one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry", "entered_by"])
     counting.add(one, saved, one.student.school.time_zone)
@@ -314,52 +337,16 @@ def _ask_complete(edition: EditionText, lines: tuple[FormQuestion, ...], respons
         raise Refused("hand-in.unanswered", f"{which} no full answer yet. Answer, then hand in.", 422)
 
 
-def _record(
-    one: Attempt, edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any], graded: Graded
-) -> dict[str, Any]:
-    """All that is needed to prove the attempt later: each question as shown, each answer as given."""
-    wrong, given = set(graded.missed_questions), one.student.given
-    shown = text_of(one.edition, given.language)
-    rules = edition.bank.rule_by_code
-    return _what(one, one.edition) | {
-        **(_by(one, one.entered_by) if one.entered_by else {}),
-        "started_at": one.started_at,
-        "handed_in_at": one.handed_in_at,
-        "seed": str(one.seed),
-        "asked": graded.asked,
-        "correct": graded.correct,
-        **({"accommodations": given.in_words} if given.in_words else {}),
-        "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
-        "questions": [
-            as_record(show(shown, line, number), responses.get(line.code), right=line.code not in wrong)
-            for number, line in enumerate(lines, 1)
-        ],
-    }
-
-
-def _what(one: Attempt, edition: Edition) -> dict[str, Any]:
-    return {
-        "student": one.student.as_record(),
-        "bank": {"id": one.bank_id, "name": text_of(edition).bank.subject},
-        "edition": {"id": edition.pk, "name": str(edition.number)},
-        "edition_digest": edition.digest,
-        "attempt": str(one.pk),
-        "purpose": one.purpose,
-    }
-
-
-def _by(one: Attempt, teacher: Person) -> dict[str, Any]:
-    return {"by": teacher.as_record(), "on_paper": one.paper_code}
-
-
-@transaction.atomic(durable=True)
-def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime) -> Attempt:
+@act
+def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime | None = None) -> Attempt:
     """Takes an attempt back, with a reason. Nothing is deleted; what it let the student do, it lets no longer.
 
     Refused: void.reason (422), void.already (409).
     """
     access.allow(by, "void an attempt")
-    one = access.one_of(attempts_for(by).select_for_update(of=("self",)), pk=attempt)
+    one = access.one_of(attempts_for(by).select_related("student", "bank"), pk=attempt)
+    lock(one.student, one)
+    at = act_moment(one.school_id, at)
     if not reason.strip():
         raise Refused("void.reason", "Say why, so that it can be understood later.", 422)
     if one.voided_at:

@@ -4,7 +4,6 @@ from uuid import UUID
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from quizzes.access import attempt_for, numbers_hidden
@@ -23,7 +22,7 @@ def card(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     """A rule's card; posting says it was read and covers it."""
     one, edition, rule = _card(request, attempt, number)
     if request.method == "POST":
-        open_card(student=request.user, attempt=attempt, rule=rule.code, at=timezone.now())
+        open_card(student=request.user, attempt=attempt, rule=rule.code)
         return redirect("relearn-recall", attempt, number)
     context = _card_context(request, one, edition, rule, number) | {"picture": edition.pictures.get(rule.picture)}
     return render(request, "quizzes/student/card.html", context)
@@ -38,7 +37,7 @@ def covered(request: SignedInRequest, attempt: UUID, number: int) -> HttpRespons
     if request.method != "POST":
         return render(request, "quizzes/student/covered.html", context)
     said = request.POST.get("said", "")[:100]
-    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=said, at=timezone.now())
+    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=said)
     if read.recalled_at:
         return redirect("attempt-result", attempt)
     return render(request, "quizzes/student/covered.html", context | {"said": said, "problem": True}, status=422)

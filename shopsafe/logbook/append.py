@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.backends.utils import CursorWrapper
 
+from shopsafe.act import Turn, take_turn
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.rules import chain, subjects
 
@@ -27,6 +28,7 @@ class NoTransaction(RuntimeError):
 def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
     """Adds one entry and returns it. `school` is the school's primary key, `at` the moment of the act.
 
+    The entry says the second of it, its listing the microsecond, which the next act comes after.
     `payload` names people and machines as {"id", "name"} at its top level and carries all that is needed to prove
     the act later. Raises NoTransaction outside a transaction, chain.Unwritable for a payload that can't be written,
     subjects.UnknownRole for someone named in an unknown role.
@@ -42,7 +44,7 @@ def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
         hashed = chain.entry_hash(seq, prev, header, commitment)
         cursor.execute(ENTRY, [seq, prev, header, commitment, hashed])
         cursor.execute(BODY, [seq, salt, body])
-        cursor.execute(LISTING, [seq, school, kind, cursor.db.ops.adapt_datetimefield_value(at.replace(microsecond=0))])
+        cursor.execute(LISTING, [seq, school, kind, cursor.db.ops.adapt_datetimefield_value(at)])
         cursor.executemany(SUBJECT, [(seq, one.role, one.key) for one in about])
     return Entry(seq=seq, prev=prev, header=header, commitment=commitment, hash=hashed)
 
@@ -56,6 +58,7 @@ def lock_last_entry() -> None:
     connection = transaction.get_connection()
     if not connection.in_atomic_block:
         raise NoTransaction("append() runs inside the transaction of the act that it records.")
+    take_turn(Turn.LOGBOOK)
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("SELECT pg_advisory_xact_lock(%s)", [LOCK])

@@ -67,7 +67,8 @@ class Verification(models.Model):
 
 
 class Listing(models.Model):
-    """An entry's header as columns, to search by. No person."""
+    """An entry's header as columns, to search by. No person. `at` is kept to the microsecond, of which the header says
+    the second: the acts of one second follow each other."""
 
     entry = models.OneToOneField(Entry, models.PROTECT, primary_key=True, db_column="seq")
     school = models.BigIntegerField()

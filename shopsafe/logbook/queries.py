@@ -3,7 +3,7 @@
 import json
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from django.db import connection
@@ -112,6 +112,21 @@ def mentioning(name: str, *, school: int, beside: Collection[int]) -> list[int]:
     with connection.cursor() as cursor:
         cursor.execute(statement, [school, text])
         return [row[0] for row in cursor.fetchall() if row[0] not in set(beside)]
+
+
+LAST = "SELECT at FROM logbook_listing WHERE school = %s ORDER BY seq DESC LIMIT 1"
+
+
+def last_moment(school: int) -> datetime | None:
+    """The moment of the act that a school's last entry records; None where there is no entry yet. One of the few
+    questions that every act and every page asks, so it is plain SQL."""
+    with connection.cursor() as cursor:
+        cursor.execute(LAST, [school])
+        row = cursor.fetchone()
+    if row is None:
+        return None
+    at: datetime = row[0]
+    return at if at.tzinfo else at.replace(tzinfo=UTC)  # SQLite keeps UTC and does not say so
 
 
 def entry(seq: int) -> Entry:

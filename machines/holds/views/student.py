@@ -4,7 +4,6 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from machines.holds import acts
@@ -13,6 +12,7 @@ from machines.models import Hold
 from quizzes.facts import Rule
 from quizzes.relearning.rules.recalling import parts
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment, school_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 
 
@@ -20,7 +20,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @require_safe
 def own_hold(request: SignedInRequest, hold: int) -> HttpResponse:
     """In kind words: what is paused, and what I can do about it."""
-    at, row = timezone.now(), access.one_of(own_holds(request.user), pk=hold)
+    at, row = page_moment(request), access.one_of(own_holds(request.user), pk=hold)
     way, text = way_for(row, at), latest_text(row, at)
     left = way.left(at)
     rules = [(n, text.bank.rule_by_code.get(code), code in left) for n, code in enumerate(way.rules, 1)] if text else []
@@ -40,13 +40,13 @@ def own_hold_rule(request: SignedInRequest, hold: int, number: int) -> HttpRespo
         return render(request, page, context)
     rule: Rule = context["rule"]
     said = request.POST.get("said", "")[:100]
-    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=said, at=timezone.now()):
+    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=said):
         return redirect("own-hold", hold)
     return render(request, page, context | {"said": said, "problem": True}, status=422)
 
 
 def _card(row: Hold, number: int) -> dict[str, Any]:
-    text = latest_text(row, timezone.now())
+    text = latest_text(row, school_moment(row.school_id))
     if text is None or not 1 <= number <= len(row.rules):
         raise Http404
     rule = text.bank.rule_by_code.get(row.rules[number - 1])

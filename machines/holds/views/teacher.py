@@ -5,7 +5,6 @@ import uuid
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.clearance.queries import machines_of
@@ -14,6 +13,7 @@ from machines.holds.forms import HoldForm, LiftForm, LiftUndoneForm
 from machines.holds.queries import banks_with_rules, liftable_holds, rules_now, way_for
 from machines.models import Hold
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -25,7 +25,7 @@ from shopsafe.school.people.names_in_class import full_name_in, short_name_in
 @require_http_methods(["GET", "HEAD", "POST"])
 def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """Which machines, why, and what lifts it; ?machine= ticks one."""
-    at = timezone.now()
+    at = page_moment(request)
     one = access.section_for(request.user, section)
     person = student_of_section(one, student)
     start = {"where": "some", "machines": [request.GET["machine"]]} if "machine" in request.GET else {}
@@ -38,7 +38,7 @@ def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResp
     )
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.place_hold(student=person, by=request.user, at=at, **form.asked())
+            acts.place_hold(student=person, by=request.user, **form.asked())
             messages.success(request, f"{short_name_in(one, person, at)} is on hold.")
             return redirect("student-standings", one.pk, person.pk)
     context = {"section": one, "student": person, "called": full_name_in(one, person, at), "form": form}
@@ -52,7 +52,7 @@ def hold_horseplay(request: SignedInRequest, section: int, student: int) -> Http
     one = access.section_for(request.user, section)
     person = student_of_section(one, student)
     form = TapForm(request.POST)
-    at = timezone.now()
+    at = page_moment(request)
     acts.place_hold(
         student=person,
         machines=None,
@@ -60,7 +60,6 @@ def hold_horseplay(request: SignedInRequest, section: int, student: int) -> Http
         lifts=Hold.Lifts.TALK,
         by=request.user,
         tap=form.cleaned_data["tap"] if form.is_valid() else uuid.uuid4(),
-        at=at,
     )
     messages.success(request, f"{short_name_in(one, person, at)} is out of the shop until you have talked.")
     return redirect("student-standings", one.pk, person.pk)
@@ -69,14 +68,14 @@ def hold_horseplay(request: SignedInRequest, section: int, student: int) -> Http
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def hold_lift(request: SignedInRequest, hold: int) -> HttpResponse:
-    at, row = timezone.now(), access.one_of(liftable_holds(request.user), pk=hold)
+    at, row = page_moment(request), access.one_of(liftable_holds(request.user), pk=hold)
     way = way_for(row, at)
     left = way.not_done(at)
     start = {"words": "Rules learned again." if way.lifts == Hold.Lifts.RULES else "Quiz passed again."}
     form = (LiftUndoneForm if left else LiftForm)(request.POST or None, initial=start if way.done(at) else {})
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.lift_hold(hold=row, by=request.user, at=at, **form.cleaned_data)
+            acts.lift_hold(hold=row, by=request.user, **form.cleaned_data)
             messages.success(request, f"The hold on {row.student.short_name} is lifted.")
             return redirect("home")
     context = {"hold": row, "form": form, "way": way, "left": left, "done": way.done(at)}

@@ -7,7 +7,6 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
-from django.utils import timezone
 
 from shopsafe import backups
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
@@ -24,7 +23,7 @@ class Command(BaseCommand):
             raise CommandError("This database is PostgreSQL: back it up with pg_dump.")
         if file.exists():
             raise CommandError(f"{file} is there already. Give a new name.")
-        mark = take_checkpoint(at=timezone.now())
+        mark = take_checkpoint()
         try:
             backups.copy(backups.database(), file)
         except OSError as wrong:

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.utils import timezone
 
 from machines.evidence import file
 from machines.evidence.acts import export_record
@@ -17,6 +16,7 @@ from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.rules import chain
 from shopsafe.logbook.verification.verify import CheckpointMark, Verdict, verify
+from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import student_by_number_or_name
 from shopsafe.school.refusals import Refused
 from shopsafe.sweeping import files_holding, sweep
@@ -97,21 +97,22 @@ class Command(BaseCommand):
 
     def verify(self, against: list[CheckpointMark], **options: Any) -> None:
         verdict = verify(against)
-        note_verification(verdict=verdict, at=timezone.now())
+        note_verification(verdict=verdict)
         self.say(as_json(verdict))
         if not verdict.holds:
             raise CommandError(verdict.says_wrong)
 
     def checkpoint(self, **options: Any) -> None:
-        taken = take_checkpoint(at=timezone.now())
+        taken = take_checkpoint()
         root = bytes(taken.root).hex()
         self.say({"size": taken.size, "root": root, "at": chain.utc_second(taken.at), "print": str(taken)})
 
     def export(self, student: str, out: Path | None, **options: Any) -> None:
-        who, at = student_by_number_or_name(student), timezone.now()
+        who = student_by_number_or_name(student)
+        at = school_moment(who.school_id)
         form = "PDF" if out and out.suffix.lower() == ".pdf" else "JSON"
-        export_record(student=who, by=None, form=form, at=at)
-        take_checkpoint(at=at)
+        export_record(student=who, by=None, form=form)
+        take_checkpoint()
         whole = file.evidence_file(who)
         if out is None:
             self.stdout.write(file.as_json(whole).decode())
@@ -123,12 +124,18 @@ class Command(BaseCommand):
         self.say({"student": who.as_record(), "entries": len(whole["entries"]), "file": str(out)})
 
     def erase(self, student: str, reason: str, really: bool, **options: Any) -> None:
-        who, at = student_by_number_or_name(student), timezone.now()
+        who = student_by_number_or_name(student)
         if not really:
-            self.say({"really": False, "student": who.as_record(), **as_going(erasure.erasure_plan(who, at))})
+            self.say(
+                {
+                    "really": False,
+                    "student": who.as_record(),
+                    **as_going(erasure.erasure_plan(who, school_moment(who.school_id))),
+                }
+            )
             return
         called = erasure.names_of(who)
-        done = erase_student(student=who, reason=reason, by=None, at=at)
+        done = erase_student(student=who, reason=reason, by=None)
         swept = sweep()
         still_in = [str(path) for path in files_holding(*called, who.sign_in_name)]
         self.say({"really": True, "entry": done.entry, **as_going(done.going), "swept": swept, "still_in": still_in})

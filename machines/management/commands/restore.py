@@ -79,7 +79,7 @@ class Command(BaseCommand):
         return place.with_name(f"{place.name}.restoring")
 
     def erased_again(self, gone: set[ErasedPerson]) -> int:
-        return sum(erase_again(gone=one, at=timezone.now()) for one in sorted(gone))
+        return sum(erase_again(gone=one) for one in sorted(gone))
 
 
 def use(file: Path) -> None:

@@ -2,15 +2,14 @@
 
 import json
 from argparse import ArgumentParser
-from datetime import datetime
 from typing import Any
 
 from django.core.management.base import BaseCommand
-from django.utils import timezone
 
 from machines.records import erasure
 from machines.records.acts import BY_RULE, erase_student
 from machines.records.erasure import Leaver
+from shopsafe.school.clock import school_moment
 from shopsafe.school.models import School
 from shopsafe.school.refusals import Refused
 from shopsafe.sweeping import sweep
@@ -23,15 +22,15 @@ class Command(BaseCommand):
         parser.add_argument("--really", action="store_true", help="erase them; this can't be taken back")
 
     def handle(self, *, really: bool, **options: Any) -> None:
-        at = timezone.now()
-        schools = [of_school(school, at, really=really) for school in School.objects.order_by("pk")]
+        schools = [of_school(school, really=really) for school in School.objects.order_by("pk")]
         said = {"really": really, "schools": schools} | ({"swept": sweep()} if really else {})
         self.stdout.write(json.dumps(said, ensure_ascii=False, indent=2))
 
 
-def of_school(school: School, at: datetime, *, really: bool) -> dict[str, Any]:
+def of_school(school: School, *, really: bool) -> dict[str, Any]:
     years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
-    due = [erased(one, at) if really else shown(one) for one in erasure.due_for_erasure(school, at)]
+    leavers = erasure.due_for_erasure(school, school_moment(school.pk))
+    due = [erased(leaver) if really else shown(leaver) for leaver in leavers]
     return {"school": school.name, **years, "due": due}
 
 
@@ -39,10 +38,10 @@ def shown(one: Leaver) -> dict[str, Any]:
     return {"student": one.student.as_record(), "left_on": f"{one.record.left_on}", "kept_to": f"{one.keep_to}"}
 
 
-def erased(one: Leaver, at: datetime) -> dict[str, Any]:
+def erased(one: Leaver) -> dict[str, Any]:
     """Each is a transaction of its own: one that is refused keeps none of the others."""
     try:
-        done = erase_student(student=one.student, reason=BY_RULE, by=None, at=at)
+        done = erase_student(student=one.student, reason=BY_RULE, by=None)
     except Refused as refusal:
         return shown(one) | {"refused": refusal.sentence}
     return {"entry": done.entry, "print_again": list(done.going.prints)}

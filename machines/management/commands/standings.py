@@ -6,11 +6,11 @@ from datetime import UTC, datetime
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.utils import timezone
 
 from machines.clearance.facts import ClearanceResult
 from machines.clearance.queries import Matrix, standings_for_section
 from machines.register.moments import read_moment
+from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
@@ -28,7 +28,7 @@ class Command(BaseCommand):
             section = section_by_pk_or_name(options["section"])
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal
-        at = moment(options["at"], section) if options["at"] else timezone.now()
+        at = moment(options["at"], section) if options["at"] else school_moment(section.school_id)
         found = standings_for_section(section, at)
         self.stdout.write(json.dumps(as_json(section, found), ensure_ascii=False, indent=2))
 

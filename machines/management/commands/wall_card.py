@@ -4,13 +4,13 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import CommandError
-from django.utils import timezone
 
 from machines.models import Machine
 from machines.prints.queries import machine_by_pk_or_name
 from machines.prints.rendering import draw_cards
 from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
+from shopsafe.school.clock import school_moment
 
 
 class Command(WallCommand):
@@ -27,9 +27,9 @@ class Command(WallCommand):
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
             raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
-        then = shop_snapshot(machine.shop, timezone.now())
+        then = shop_snapshot(machine.shop, school_moment(machine.shop.school_id))
         drawn = draw_cards(then, [machine], sections, [self.paper(options)], by=None, metres=options["metres"])
-        self.write(options["out"], drawn, then.at)
+        self.write(options["out"], drawn)
 
     def machine(self, text: str) -> Machine:
         found = list(machine_by_pk_or_name(text)[:6])

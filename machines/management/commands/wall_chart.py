@@ -3,11 +3,10 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.utils import timezone
-
 from machines.prints.rendering import draw_chart
 from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
+from shopsafe.school.clock import school_moment
 
 
 class Command(WallCommand):
@@ -20,6 +19,6 @@ class Command(WallCommand):
 
     def handle(self, **options: Any) -> None:
         section = self.section(options["section"])
-        then = shop_snapshot(section.shop, timezone.now())
+        then = shop_snapshot(section.shop, school_moment(section.shop.school_id))
         drawn = draw_chart(then, section, self.paper(options), by=None, metres=options["metres"])
-        self.write(options["out"], drawn, then.at)
+        self.write(options["out"], drawn)

@@ -1,7 +1,8 @@
 """A set of sheets is asked for, taken up by a worker, told on, stopped, or failed.
 
 It is ready when its codes are recorded (`prints.record_set`). No safety record: a set is not in the logbook, but every
-card and chart of one that is ready is, as if made alone.
+card and chart of one that is ready is, as if made alone. A set waits for a worker and not for a moment of the school,
+so it goes by the server's clock alone.
 """
 
 from collections.abc import Mapping
@@ -9,10 +10,11 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-
 from machines.models import PrintSet
+from shopsafe.act import act
 from shopsafe.school.access import allow
+from shopsafe.school.clock import server_time
+from shopsafe.school.locks import locked
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.refusals import Refused
 
@@ -21,7 +23,7 @@ KEPT_FOR = timedelta(days=1)
 State = PrintSet.State
 
 
-@transaction.atomic(durable=True)
+@act
 def ask_for_set(
     *,
     key: UUID,
@@ -30,10 +32,11 @@ def ask_for_set(
     section: Section | None,
     wants: Mapping[str, Any],
     by: Person,
-    at: datetime,
+    at: datetime | None = None,
 ) -> PrintSet:
     """The set under its key; the same key again is the same set. Sets of yesterday go. Refused: access.not-yours."""
     allow(by, "export a record" if what == PrintSet.BatchKind.EVIDENCE else "print", shop=shop)
+    at = at or server_time()
     for old in PrintSet.objects.filter(asked_at__lt=at - KEPT_FOR):
         old.file.unlink(missing_ok=True)
         old.delete()
@@ -44,10 +47,11 @@ def ask_for_set(
     return row
 
 
-@transaction.atomic(durable=True)
-def claim_next(*, claim: UUID, at: datetime) -> PrintSet | None:
+@act
+def claim_next(*, claim: UUID, at: datetime | None = None) -> PrintSet | None:
     """The set whose turn it is, for the worker of this claim; None if there is none or another worker is at one."""
-    rows = PrintSet.objects.select_for_update(of=("self",)).order_by("asked_at")
+    rows = locked(PrintSet.objects.order_by("asked_at"))
+    at = at or server_time()
     at_work = rows.filter(state=State.PRINTING).first()
     if at_work and at_work.beat_at and at_work.beat_at > at - SILENT_FOR:
         return None
@@ -58,21 +62,21 @@ def claim_next(*, claim: UUID, at: datetime) -> PrintSet | None:
     return row
 
 
-@transaction.atomic(durable=True)
-def report_progress(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datetime) -> bool:
+@act
+def report_progress(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datetime | None = None) -> bool:
     """How far it is. False if it was stopped, or another worker has taken it up: then this one lets go."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(done=done, of=of, said=said[:300], beat_at=at))
+    return bool(mine.update(done=done, of=of, said=said[:300], beat_at=at or server_time()))
 
 
-@transaction.atomic(durable=True)
+@act
 def fail(*, row: PrintSet, claim: UUID, said: str) -> bool:
     """It can't be made, and `said` why. False as in `report_progress`."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
     return bool(mine.update(state=State.FAILED, said=said[:300]))
 
 
-@transaction.atomic(durable=True)
+@act
 def stop_set(*, row: PrintSet, by: Person) -> None:
     """Nothing more of it is made, and nothing of it is recorded. Refused: set.over."""
     found = _own(row, by)
@@ -82,16 +86,16 @@ def stop_set(*, row: PrintSet, by: Person) -> None:
     found.save(update_fields=["state", "said"])
 
 
-@transaction.atomic(durable=True)
-def start_again(*, row: PrintSet, by: Person, at: datetime) -> None:
+@act
+def start_again(*, row: PrintSet, by: Person, at: datetime | None = None) -> None:
     """One that was stopped or failed, from the start. Refused: set.made."""
     found = _own(row, by)
     if found.state not in (State.STOPPED, State.FAILED):
         raise Refused("set.made", "This set is ready, or is being made already.")
-    found.state, found.said, found.asked_at, found.done = State.WAITING, "", at, 0
+    found.state, found.said, found.asked_at, found.done = State.WAITING, "", at or server_time(), 0
     found.save(update_fields=["state", "said", "asked_at", "done"])
 
 
 def _own(row: PrintSet, by: Person) -> PrintSet:
     allow(by, "print", shop=row.shop)
-    return PrintSet.objects.select_for_update(of=("self",)).get(pk=row.pk, asked_by=by)
+    return locked(PrintSet.objects.all()).get(pk=row.pk, asked_by=by)

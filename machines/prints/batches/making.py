@@ -12,7 +12,6 @@ from pathlib import Path
 from uuid import UUID, uuid4
 
 from django.conf import settings
-from django.utils import timezone
 
 from machines.evidence import file
 from machines.evidence.acts import export_record
@@ -29,6 +28,7 @@ from shopsafe.paper import handouts
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import A3, A4, LETTER, PAPERS, TABLOID, Paper
 from shopsafe.school.access import may
+from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Person, Section
 from shopsafe.school.people.queries import students_of
 from shopsafe.school.people.slip_sheet import drawn_slips
@@ -52,7 +52,7 @@ class BatchFile:
 def make_waiting() -> int:
     """Makes every set that waits, one after the other; how many it took up."""
     claim, count = uuid4(), 0
-    while row := acts.claim_next(claim=claim, at=timezone.now()):
+    while row := acts.claim_next(claim=claim):
         count += 1
         _make(row, claim)
     return count
@@ -66,7 +66,7 @@ def _make(row: PrintSet, claim: UUID) -> None:
         coded = write_batch(row, claim)
         if coded is None:
             return
-        ready = record_set(coded, of=row, claim=claim, at=timezone.now())
+        ready = record_set(coded, of=row, claim=claim)
     except (PrintFailed, Refused) as problem:
         said = problem.sentence
     finally:
@@ -79,7 +79,7 @@ def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
     """The set as a zip, and the codes in it. None if it was stopped on the way: then there is no file."""
 
     def tell(done: int, said: str) -> bool:
-        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), said=said, at=timezone.now())
+        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), said=said)
 
     pieces = list(PIECES[PrintSet.BatchKind(row.what)](row))
     folder = Path(settings.PRINTS)
@@ -106,7 +106,7 @@ def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
 
 def monday(row: PrintSet) -> Iterator[BatchFile]:
     """Charts, cards, pocket cards and the substitute sheets of a shop's classes; slips for those who have none."""
-    then = shop_snapshot(row.shop, timezone.now())
+    then = shop_snapshot(row.shop, school_moment(row.school_id))
     small, large = PAIRS[row.wants["paper"]]
     metres, by = float(row.wants["metres"]), row.asked_by
 
@@ -150,12 +150,12 @@ def _of_class(
 
 
 def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
-    return drawn_slips(section, students, by=row.asked_by, at=timezone.now())
+    return drawn_slips(section, students, by=row.asked_by)
 
 
 def outdated_prints(row: PrintSet) -> Iterator[BatchFile]:
     """What hangs and says something else than it should, each on the paper it hangs on."""
-    then = shop_snapshot(row.shop, timezone.now())
+    then = shop_snapshot(row.shop, school_moment(row.school_id))
     by, sections = row.asked_by, {section.pk: section for section in then.sections}
     machines = {machine.pk: machine for machine in then.matrix.machines}
 
@@ -178,13 +178,13 @@ def outdated_prints(row: PrintSet) -> Iterator[BatchFile]:
 
 def evidence(row: PrintSet) -> Iterator[BatchFile]:
     """The evidence file of each student of a class, all up to one checkpoint. Who took them out is in the logbook."""
-    at = timezone.now()
     if row.section is None:
         return
     students = students_of(row.section)
     for student in students:
-        export_record(student=student, by=row.asked_by, form="PDF", at=at)
-    take_checkpoint(at=at)
+        export_record(student=student, by=row.asked_by, form="PDF")
+    take_checkpoint()
+    at = school_moment(row.school_id)
 
     def made(student: Person) -> bytes:
         return file.as_pdf(file.evidence_file(student), student, at)

@@ -4,7 +4,6 @@ from uuid import UUID
 
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from machines.prints.batches import acts
@@ -17,20 +16,21 @@ from machines.prints.room.views import room
 from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment, server_time
 from shopsafe.school.pages.guards import SignedInRequest, role
 
 
 @role("teacher", "office")
 @require_POST
 def print_set_ask(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
-    there, at = access.shop_for(request.user, shop), timezone.now()
+    there, at = access.shop_for(request.user, shop), page_moment(request)
     offer = (SETS | {"stale": STALE}).get(what)
     if offer is None:
         raise Http404
     form = offer.form(request.POST, then=shop_snapshot(there, at))
     if not (isinstance(form, SetForm) and form.is_valid()):
         return room(request, offer, form)
-    row = acts.ask_for_set(what=what, shop=there, by=request.user, at=at, **form.asked())
+    row = acts.ask_for_set(what=what, shop=there, by=request.user, **form.asked())
     start_worker()
     return redirect("print-set", row.key)
 
@@ -40,7 +40,7 @@ def print_set_ask(request: SignedInRequest, shop: int, what: str) -> HttpRespons
 def print_set(request: SignedInRequest, key: UUID) -> HttpResponse:
     """How far it is; the part that changes asks for itself again."""
     row = access.one_of(sets_for(request.user), key=key)
-    if is_abandoned(row, timezone.now()):
+    if is_abandoned(row, server_time()):
         start_worker()
     part = "#progress" if request.GET.get("part") == "progress" else ""
     context = {"row": row, "there": row.file.exists()}
@@ -59,7 +59,7 @@ def print_set_stop(request: SignedInRequest, key: UUID) -> HttpResponse:
 @require_POST
 def print_set_again(request: SignedInRequest, key: UUID) -> HttpResponse:
     row = access.one_of(sets_for(request.user), key=key)
-    acts.start_again(row=row, by=request.user, at=timezone.now())
+    acts.start_again(row=row, by=request.user)
     start_worker()
     return redirect("print-set", key)
 

@@ -68,7 +68,7 @@ def look_at_cards(form: CardForm) -> FinishedPrint:
 
 def make_cards(form: CardForm, by: Person) -> FinishedPrint:
     drawn = rendering.draw_cards(form.then, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted)
-    return rendering.record_codes(drawn, by=by, at=form.then.at)
+    return rendering.record_codes(drawn, by=by)
 
 
 def look_at_chart(form: ChartForm) -> FinishedPrint:
@@ -78,7 +78,7 @@ def look_at_chart(form: ChartForm) -> FinishedPrint:
 
 def make_chart(form: ChartForm, by: Person) -> FinishedPrint:
     drawn = rendering.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
-    return rendering.record_codes(drawn, by=by, at=form.then.at)
+    return rendering.record_codes(drawn, by=by)
 
 
 def look_at_pockets(form: PocketForm) -> FinishedPrint:
@@ -93,7 +93,7 @@ def make_pockets(form: PocketForm, by: Person) -> FinishedPrint:
     drawn = rendering.draw_pocket_cards(
         form.then, form.section_chosen, pocket_card_students(form), form.paper_chosen, backs=backs, by=by
     )
-    return rendering.record_codes(drawn, by=by, at=form.then.at)
+    return rendering.record_codes(drawn, by=by)
 
 
 def substitute_sheet(form: SubstituteForm) -> FinishedPrint:

@@ -8,7 +8,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from machines.prints import acts
@@ -23,6 +22,7 @@ from shopsafe.paper.press.picture import picture
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import LETTER, PAPERS
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.slip_sheet import names_this_computer_alone
 
@@ -36,7 +36,7 @@ def prints(request: SignedInRequest) -> HttpResponse:
         return render(request, "machines/teacher/prints.html", {"shops": shops})
     shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
-    then = shop_snapshot(shop, timezone.now())
+    then = shop_snapshot(shop, page_moment(request))
     sent = request.GET if offer.look and "paper" in request.GET else None
     return room(request, offer, option_form(offer, then, request.user, sent))
 
@@ -70,7 +70,7 @@ def _asked(request: SignedInRequest, shop: int, what: str, at: datetime) -> tupl
 @require_POST
 def print_make(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The PDF; or, for a browser without scripts, back to the room to look at it first."""
-    offer, then = _asked(request, shop, what, timezone.now())
+    offer, then = _asked(request, shop, what, page_moment(request))
     form = offer.form(request.POST, then=then)
     if not (offer.make and form.is_valid()):
         return room(request, offer, form)
@@ -89,7 +89,7 @@ def print_make(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
 @require_GET
 def print_picture(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The first sheet as a picture; nothing is recorded."""
-    offer, then = _asked(request, shop, what, timezone.now())
+    offer, then = _asked(request, shop, what, page_moment(request))
     form = option_form(offer, then, request.user, request.GET if "paper" in request.GET else None)
     if not (offer.look and form.is_valid()):
         raise Http404
@@ -101,7 +101,7 @@ def print_picture(request: SignedInRequest, shop: int, what: str) -> HttpRespons
 def substitute_sheet(request: SignedInRequest, section: int) -> HttpResponse:
     """The sheet of one class today, for whoever stands in to print. `?paper=a4` where that is what there is."""
     of = access.section_for(request.user, section)
-    then = shop_snapshot(of.shop, timezone.now())
+    then = shop_snapshot(of.shop, page_moment(request))
     paper = PAPERS.get(request.GET.get("paper", ""), LETTER)
     return pdf(handouts.substitute_sheet(loaded(then, of), paper).pdf, f"Substitute sheet {of.name}")
 
@@ -118,7 +118,7 @@ def pdf(body: bytes, name: str) -> HttpResponse:
 @require_POST
 def print_take_down(request: SignedInRequest, shop: int, code: str) -> HttpResponse:
     row = access.one_of(prints_for(request.user), shop=shop, code=code)
-    acts.take_down(printed=row, by=request.user, at=timezone.now())
+    acts.take_down(printed=row, by=request.user)
     messages.success(request, f"{row} is off the wall.")
     return redirect("prints")
 
@@ -130,5 +130,5 @@ def print_check(request: HttpRequest, code: str) -> HttpResponse:
     row = print_of_code(read_code(code))
     if row is None:
         raise Http404
-    state = state_of(row, timezone.now()) if row.current else None
+    state = state_of(row, page_moment(request)) if row.current else None
     return render(request, "machines/print_check.html", {"print": row, "state": state})

@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from machines.prints.sheet_texts.forms import WORDED
@@ -25,7 +24,7 @@ def sheet_words(request: SignedInRequest, shop: int, sheet: str) -> HttpResponse
     form = worded.form(request.POST or None, stored=stored)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            set_words(shop=there, sheet=sheet, by=request.user, at=timezone.now(), **form.asked())
+            set_words(shop=there, sheet=sheet, by=request.user, **form.asked())
             messages.success(request, f"{worded.name}: the words are kept.")
             return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
     context = {"shop": there, "form": form, "worded": worded, "stored": stored}

@@ -4,7 +4,6 @@ from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -14,6 +13,7 @@ from machines.records import erasure, logbook_search
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
@@ -54,11 +54,11 @@ def file_name(student: Person, form: str) -> str:
 
 def made(request: SignedInRequest, student: Person) -> HttpResponse:
     """The file, up to the entry that says it was made."""
-    at, form = timezone.now(), request.POST.get("form", "")
+    at, form = page_moment(request), request.POST.get("form", "")
     if form not in FORMS:
         raise Refused("evidence.no-form", "Choose the PDF or the JSON.", 422)
-    export_record(student=student, by=request.user, form=form.upper(), at=at)
-    take_checkpoint(at=at)
+    export_record(student=student, by=request.user, form=form.upper())
+    take_checkpoint()
     whole = file.evidence_file(student)
     body = file.as_pdf(whole, student, at) if form == "pdf" else file.as_json(whole)
     name = content_disposition_header(as_attachment=True, filename=file_name(student, form)) or ""

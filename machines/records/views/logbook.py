@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from machines.records import logbook_search
@@ -43,7 +42,7 @@ def verify_logbook(request: SignedInRequest) -> HttpResponse:
     if queries.size() > READ_AT_ONCE:
         raise Refused("logbook.too-long", "The logbook is too long for a page. Run manage.py logbook verify.")
     verdict = verify()
-    note_verification(verdict=verdict, at=timezone.now())
+    note_verification(verdict=verdict)
     messages.info(request, verdict.says_wrong or f"All {verdict.entries} entries were read. They hold.")
     return redirect("logbook")
 

@@ -3,13 +3,13 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.records import erasure
 from machines.records.acts import ErasureResult, erase_student
 from machines.records.forms import EraseForm, KeepForm, RetentionForm
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.retention import acts
@@ -22,12 +22,12 @@ A_PAGE = 100
 @require_http_methods(["GET", "HEAD", "POST"])
 def retention(request: SignedInRequest) -> HttpResponse:
     """The school's years, and who has left. `?who=` looks for part of a name."""
-    at, school = timezone.now(), request.user.school
+    at, school = page_moment(request), request.user.school
     years = {"years": school.keep_years, "years_after_injury": school.keep_years_injury}
     form = RetentionForm(request.POST or None, initial=years)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.set_retention(**form.cleaned_data, by=request.user, at=at)
+            acts.set_retention(**form.cleaned_data, by=request.user)
             messages.success(request, "Kept. The list below follows.")
             return redirect("retention")
     who = request.GET.get("who", "").strip()[:120]
@@ -44,11 +44,11 @@ def student_erase(request: SignedInRequest, student: int) -> HttpResponse:
     """What would go; then, with the name typed, it goes. Sent twice, it is gone once, and both are told so."""
     if request.method == "POST" and (entry := erasure.erased_as(student, request.user.school)):
         return _gone(request, entry)
-    at, who = timezone.now(), access.student_for(request.user, student)
+    at, who = page_moment(request), access.student_for(request.user, student)
     form = EraseForm(request.POST or None, name=who.name)
     if form.is_valid():
         with refused_on(form):
-            done = erase_student(student=who, reason=form.cleaned_data["reason"], by=request.user, at=at)
+            done = erase_student(student=who, reason=form.cleaned_data["reason"], by=request.user)
             messages.success(request, _told(done, swept=sweep()))
             return redirect("retention")
         # The other of two clicks may have been quicker.
@@ -80,7 +80,7 @@ def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
     form = KeepForm(request.POST or None)
     if form.is_valid():
         with refused_on(form):
-            acts.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now())
+            acts.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user)
             messages.success(request, f"The record of {who.name} is kept until you let it go.")
             return redirect("evidence", who.pk)
     return render(request, "machines/office/keep.html", {"student": who, "form": form}, status=status_of(form))
@@ -90,6 +90,6 @@ def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
 @require_POST
 def student_let_go(request: SignedInRequest, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
-    acts.let_record_go(student=who, by=request.user, at=timezone.now())
+    acts.let_record_go(student=who, by=request.user)
     messages.success(request, f"The school's rule decides about the record of {who.name} again.")
     return redirect("evidence", who.pk)

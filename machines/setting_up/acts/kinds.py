@@ -5,13 +5,15 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
 from django.utils.text import slugify
 
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from quizzes.models import Bank
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
@@ -20,8 +22,8 @@ GENERAL = "general-shop-safety"
 LISTS = ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")
 
 
-@transaction.atomic(durable=True)
-def load_kinds(*, school: School, by: Person | None, at: datetime) -> list[MachineKind]:
+@act
+def load_kinds(*, school: School, by: Person | None, at: datetime | None = None) -> list[MachineKind]:
     """A kind of machine for each bank of the school that describes one and has none yet; kinds that are there stay
     as they are. Each asks at first for general safety, where the school has that bank, and for its own quiz.
 
@@ -31,7 +33,8 @@ def load_kinds(*, school: School, by: Person | None, at: datetime) -> list[Machi
         allow(by, DEED)
         if by.school_id != school.pk:
             raise Refused("machine.elsewhere", "That belongs to another school.", 403)
-    School.objects.select_for_update().get(pk=school.pk)
+    lock_school(school.pk)
+    at = act_moment(school.pk, at)
     there = set(MachineKind.objects.filter(school=school).values_list("code", flat=True))
     banks = list(Bank.objects.filter(school=school).order_by("pk"))
     general = next((bank for bank in banks if bank.code == GENERAL), None)
@@ -66,9 +69,9 @@ def _first_requirements(kind: MachineKind, banks: list[Bank | None], by: Person 
     )
 
 
-@transaction.atomic(durable=True)
+@act
 def add_kind(
-    *, bank: Bank, name: str, stop: str, lists: Mapping[str, Sequence[str]], by: Person, at: datetime
+    *, bank: Bank, name: str, stop: str, lists: Mapping[str, Sequence[str]], by: Person, at: datetime | None = None
 ) -> MachineKind:
     """A kind of machine for a bank that has none, as a teacher describes it. `lists` by the names in LISTS.
 
@@ -77,7 +80,8 @@ def add_kind(
     allow(by, DEED)
     if bank.school_id != by.school_id:
         raise Refused("machine.elsewhere", "That belongs to another school.", 403)
-    School.objects.select_for_update().get(pk=by.school_id)
+    lock_school(by.school_id)
+    at = act_moment(by.school_id, at)
     code = slugify(name)[:80]
     if (
         MachineKind.objects.filter(bank=bank).exists()
@@ -95,9 +99,15 @@ def add_kind(
     return made
 
 
-@transaction.atomic(durable=True)
+@act
 def change_kind(
-    *, kind: MachineKind, name: str, stop: str, lists: Mapping[str, Sequence[str]], by: Person, at: datetime
+    *,
+    kind: MachineKind,
+    name: str,
+    stop: str,
+    lists: Mapping[str, Sequence[str]],
+    by: Person,
+    at: datetime | None = None,
 ) -> MachineKind:
     """How it is stopped, what is worn, checked and shown, in the shop's own words; the logbook keeps what stood before.
 
@@ -109,7 +119,8 @@ def change_kind(
         raise Refused("machine.elsewhere", "That belongs to another school.", 403)
     if by.is_teacher and standing.exists() and not standing.filter(shop__teachers=by).exists():
         raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
-    row = MachineKind.objects.select_for_update().get(pk=kind.pk)
+    lock_school(by.school_id, kind)
+    at, row = act_moment(by.school_id, at), kind
     if not (name.strip() and stop.strip() and lists.get("demonstration")):
         raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
     before = _facts(row)

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
 from machines.models import Machine, MachineKind
 from machines.setting_up.rules.starter_shops import free_numbers, wrong_number
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, Shop
 from shopsafe.school.refusals import Refused
 
@@ -26,33 +27,35 @@ class NewMachine:
     name: str = ""
 
 
-@transaction.atomic(durable=True)
+@act
 def add_machine(
-    *, shop: Shop, kind: MachineKind, by: Person, at: datetime, number: int | None = None, name: str = ""
+    *, shop: Shop, kind: MachineKind, by: Person, at: datetime | None = None, number: int | None = None, name: str = ""
 ) -> Machine:
     """One machine comes into a shop; without a number it gets the next one. Refused: access.not-yours,
     machine.elsewhere, machine.number-taken."""
     taken = _opened(shop, [kind], by)
+    at = act_moment(shop.school_id, at)
     [free] = free_numbers(taken, 1)
     return _add(shop, [NewMachine(kind, free if number is None else number, name)], taken, by, at)[0]
 
 
-@transaction.atomic(durable=True)
-def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: datetime) -> list[Machine]:
+@act
+def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: datetime | None = None) -> list[Machine]:
     """These machines come into a shop, all or none. Refused: access.not-yours, machine.elsewhere, machine.none,
     machine.number-taken."""
     taken = _opened(shop, [one.kind for one in wanted], by)
+    at = act_moment(shop.school_id, at)
     if not wanted:
         raise Refused("machine.none", "Say how many machines of which kind.", 422)
     return _add(shop, wanted, taken, by, at)
 
 
 def _opened(shop: Shop, kinds: Sequence[MachineKind], by: Person) -> set[int]:
-    """The numbers that stand in the shop, which is locked until the act is done."""
+    """The numbers that stand in the shop. Nobody else gives one out until the act is done."""
     allow(by, DEED, shop=shop)
     if any(kind.school_id != by.school_id for kind in kinds):
         raise Refused("machine.elsewhere", "That belongs to another school.", 403)
-    Shop.objects.select_for_update().get(pk=shop.pk)
+    lock_school(shop.school_id)
     return _numbers(shop)
 
 
@@ -79,15 +82,15 @@ def _may_have(numbers: Sequence[int], taken: set[int], shop: Shop) -> None:
     raise Refused("machine.number", "A machine's number is from 1 to 999.", 422)
 
 
-@transaction.atomic(durable=True)
-def rename_machine(*, machine: Machine, number: int, name: str, by: Person, at: datetime) -> Machine:
+@act
+def rename_machine(*, machine: Machine, number: int, name: str, by: Person, at: datetime | None = None) -> Machine:
     """Another number or name; with the same ones nothing happens. What was recorded keeps the name it had then.
 
     Refused: access.not-yours, machine.retired, machine.number-taken, machine.number.
     """
     allow(by, DEED, shop=machine.shop)
-    Shop.objects.select_for_update().get(pk=machine.shop_id)
     row = _standing(machine)
+    at = act_moment(row.school_id, at)
     name = name.strip()[:80]
     if (row.number, row.name) == (number, name):
         return row
@@ -99,11 +102,12 @@ def rename_machine(*, machine: Machine, number: int, name: str, by: Person, at: 
     return row
 
 
-@transaction.atomic(durable=True)
-def retire_machine(*, machine: Machine, by: Person, at: datetime) -> Machine:
+@act
+def retire_machine(*, machine: Machine, by: Person, at: datetime | None = None) -> Machine:
     """The machine leaves its shop; its records stay. Refused: access.not-yours, machine.retired."""
     allow(by, DEED, shop=machine.shop)
     row = _standing(machine)
+    at = act_moment(row.school_id, at)
     row.retired_at = at
     row.save(update_fields=["retired_at"])
     _record("machine.retired", row, by, at)
@@ -111,7 +115,8 @@ def retire_machine(*, machine: Machine, by: Person, at: datetime) -> Machine:
 
 
 def _standing(machine: Machine) -> Machine:
-    row = Machine.objects.select_for_update(of=("self",)).select_related("kind", "shop").get(pk=machine.pk)
+    lock_school(machine.school_id, machine)
+    row = Machine.objects.select_related("kind", "shop").get(pk=machine.pk)
     if row.retired_at is not None:
         raise Refused("machine.retired", f"{row} has left the shop already.")
     return row

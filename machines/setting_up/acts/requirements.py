@@ -1,47 +1,53 @@
 """A teacher says what a kind of machine, or one machine, asks for, from a day on."""
 
 from collections.abc import Sequence
+from copy import copy
 from datetime import datetime
 from typing import Any
-
-from django.db import transaction
 
 from machines.clearance.plan import plan_at
 from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.setting_up.rules.graph import circle_in, named_path
 from quizzes.models import Bank
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Person, School
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school
+from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 DEED = "set requirements"
 
 
-@transaction.atomic(durable=True)
+@act
 def set_requirements(
     *,
     wanted: Requirements,
     asked: Sequence[Bank | MachineKind | Machine],
     by: Person,
-    at: datetime,
+    at: datetime | None = None,
     seen: int | None = None,
 ) -> Requirements:
     """`wanted` is an unsaved row with kind, machine, holds_from and what it says; `asked` what it asks for first, in
-    the order in which it is told. A row is added; earlier ones stay, so that the past can be asked for.
+    the order in which it is told. Without holds_from it holds from the moment at which it is set. A row is added;
+    earlier ones stay, so that the past can be asked for.
 
     `seen` is the last row that the asker's page was made from (0 for none): whoever comes second is told who was
     first, and the same change sent twice is one. Refused: as may_be_set, requirements.changed.
     """
     _may(by, wanted.kind, wanted.machine)
-    School.objects.select_for_update().get(pk=by.school_id)
+    lock_school(by.school_id)
+    at = act_moment(by.school_id, at)
     last = _last(wanted)
     if seen is not None and last is not None and last.pk != seen:
         if last.set_by_id == by.pk and _says(last) == _says(wanted, asked):
             return last
         raise _changed(last)
+    wanted = copy(wanted)  # the caller's stays unsaved, should the act run again
+    wanted.holds_from = wanted.holds_from or at
     things = may_be_set(wanted=wanted, asked=asked, by=by, at=at)
     before = _says(last) | {"holds_from": last.holds_from} if last else None
     wanted.school_id, wanted.set_at, wanted.set_by = by.school_id, at, by

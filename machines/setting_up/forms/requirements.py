@@ -69,12 +69,15 @@ class RequirementsForm(forms.Form):
         """The banks, kinds and machines that are ticked, in the order in which they are told."""
         return [thing for name, things in self.there.items() for thing in things if thing.pk in self.cleaned_data[name]]
 
-    def row(self, kind: MachineKind, machine: Machine | None, at: datetime) -> Requirements:
-        """An unsaved row that would hold from `at`."""
+    def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
+        """An unsaved row that would hold from `at`, or from the moment at which it is set."""
         said = self.cleaned_data
         names = ("agreement", "demonstration", "ends_with", "refresh_days", "unused_days")
         fields = {name: said[name] for name in names}
-        return Requirements(kind=kind, machine=machine, holds_from=at, as_kind=said.get("as_kind", False), **fields)
+        row = Requirements(kind=kind, machine=machine, as_kind=said.get("as_kind", False), **fields)
+        if at is not None:
+            row.holds_from = at
+        return row
 
 
 class FromDayForm(forms.Form):
@@ -84,10 +87,10 @@ class FromDayForm(forms.Form):
         error_messages={"required": "Give the day from which it holds.", "invalid": "Give the day as 2026-11-03."},
     )
 
-    def moment(self, at: datetime, zone: str) -> datetime:
-        """The start of that day at the school; now, if that is today."""
+    def moment(self, at: datetime, zone: str) -> datetime | None:
+        """The start of that day at the school; None for the moment at which it is set, if that is today."""
         day: date = self.cleaned_data["from_day"]
-        return at if day == local_day(at, zone) else start_of_day(day, zone)
+        return None if day == local_day(at, zone) else start_of_day(day, zone)
 
 
 def start(row: Requirements, things: Sequence[Prerequisite], seen: int, *, own: bool) -> dict[str, Any]:

@@ -6,7 +6,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -15,6 +14,7 @@ from machines.setting_up.forms.first_run import BeginForm, FirstShopForm, first_
 from machines.setting_up.queries.first_run import first_run_of
 from quizzes.banks.editions.starter_banks import load_shelf
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment
 from shopsafe.school.lookup import has_school
 from shopsafe.school.models import Person
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -35,7 +35,7 @@ FIELD = {
 @require_safe
 def first_run(request: SignedInRequest) -> HttpResponse:
     """The five steps, what is done and what is next."""
-    run = first_run_of(request.user, timezone.now())
+    run = first_run_of(request.user, page_moment(request))
     request.session["first_run"] = bool(run.next)
     return render(request, "machines/first_run/first_run.html", {"run": run, "states": run.states})
 
@@ -50,7 +50,7 @@ def begin(request: HttpRequest) -> HttpResponse:
     form = BeginForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form, FIELD):
-            teacher = begin_school(**form.cleaned_data, at=timezone.now())
+            teacher = begin_school(**form.cleaned_data)
             _fill(teacher)
             begin_session(request, teacher)
             return redirect("first-run")
@@ -59,20 +59,19 @@ def begin(request: HttpRequest) -> HttpResponse:
 
 def _fill(teacher: Person) -> None:
     """The ready-made banks and their kinds of machine; `manage.py shelf` makes up for it should this be cut short."""
-    at = timezone.now()
-    load_shelf(school=teacher.school, shelf=settings.SHELF, at=at)
-    load_kinds(school=teacher.school, by=None, at=at)
+    load_shelf(school=teacher.school, shelf=settings.SHELF)
+    load_kinds(school=teacher.school, by=None)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop(request: SignedInRequest) -> HttpResponse:
     """Step 1: the room, the term, the first class."""
-    today = local_day(timezone.now(), request.user.school.time_zone)
+    today = local_day(page_moment(request), request.user.school.time_zone)
     form = FirstShopForm(request.POST or None, initial=first_days(today))
     if request.method == "POST" and form.is_valid():
         with refused_on(form, {"begin.term-over": "last_day"}):
-            section = begin_shop(**form.cleaned_data, by=request.user, at=timezone.now())
+            section = begin_shop(**form.cleaned_data, by=request.user)
             messages.success(request, f"{section.shop.name} and {section.name}: kept.")
             return redirect("first-run")
     return render(request, "machines/first_run/shop.html", {"form": form}, status=status_of(form))
@@ -82,7 +81,7 @@ def shop(request: SignedInRequest) -> HttpResponse:
 @require_safe
 def rules(request: SignedInRequest) -> HttpResponse:
     """Step 4: the next bank to read and accept, as long as there is one; then back to the steps."""
-    waiting = first_run_of(request.user, timezone.now()).unread
+    waiting = first_run_of(request.user, page_moment(request)).unread
     if not waiting:
         return redirect("first-run")
     here = reverse("first-run-rules")

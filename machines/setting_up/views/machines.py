@@ -6,7 +6,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from machines.clearance.records import machines_for
@@ -62,7 +61,7 @@ def _add(request: SignedInRequest, shop: Shop) -> HttpResponse:
     if rows.is_valid():
         wanted = [acts.NewMachine(**row) for row in rows.cleaned_data]
         try:
-            made = acts.add_machines(shop=shop, wanted=wanted, by=request.user, at=timezone.now())
+            made = acts.add_machines(shop=shop, wanted=wanted, by=request.user)
         except Refused as refusal:
             problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
         else:
@@ -104,7 +103,7 @@ def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
     form = change_form(there, request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "number"):
-            done = acts.rename_machine(machine=there, by=request.user, at=timezone.now(), **form.cleaned_data)
+            done = acts.rename_machine(machine=there, by=request.user, **form.cleaned_data)
             messages.success(request, f"{done} it is.")
             return redirect("machine", done.pk)
     context = {"machine": there, "form": form}
@@ -118,7 +117,7 @@ def machine_retire(request: SignedInRequest, machine: int) -> HttpResponse:
     there = _standing(request, machine)
     if request.method != "POST":
         return render(request, "machines/teacher/machine_retire.html", {"machine": there})
-    acts.retire_machine(machine=there, by=request.user, at=timezone.now())
+    acts.retire_machine(machine=there, by=request.user)
     messages.success(request, f"{there} has left {there.shop.name}. Its record stays.")
     return redirect("machines")
 
@@ -134,7 +133,7 @@ def kind_add(request: SignedInRequest) -> HttpResponse:
     form = KindForm(request.POST or None, banks=banks_without_kind(request.user))
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            kind = kind_acts.add_kind(by=request.user, at=timezone.now(), **form.asked())
+            kind = kind_acts.add_kind(by=request.user, **form.asked())
             messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
             return redirect("machines")
     return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status_of(form))
@@ -148,7 +147,7 @@ def kind_change(request: SignedInRequest, kind: int) -> HttpResponse:
     form = kind_words(there, request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            kind_acts.change_kind(kind=there, by=request.user, at=timezone.now(), **form.asked())
+            kind_acts.change_kind(kind=there, by=request.user, **form.asked())
             messages.success(request, f"{there}: kept. Print its wall cards again.")
             return redirect("kinds")
     return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status_of(form))

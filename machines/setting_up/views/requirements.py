@@ -6,7 +6,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from machines.clearance.records import machines_for
@@ -23,6 +22,7 @@ from machines.setting_up.queries.requirements import (
 )
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
@@ -33,7 +33,7 @@ PAGE = "machines/teacher/requirements.html"
 @require_safe
 def kinds(request: SignedInRequest) -> HttpResponse:
     """Every kind of my shops: what it asks for, and what comes before what."""
-    found = prerequisite_order(request.user, timezone.now())
+    found = prerequisite_order(request.user, page_moment(request))
     return render(request, "machines/teacher/kinds.html", {"found": found})
 
 
@@ -41,7 +41,7 @@ def kinds(request: SignedInRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def kind_requirements(request: SignedInRequest, kind: int) -> HttpResponse:
     one = access.one_of(kinds_for(request.user), pk=kind)
-    at = timezone.now()
+    at = page_moment(request)
     return _page(request, requirements_page(request.user, one, None, at), at)
 
 
@@ -50,7 +50,7 @@ def kind_requirements(request: SignedInRequest, kind: int) -> HttpResponse:
 def machine_requirements(request: SignedInRequest, kind: int, machine: int) -> HttpResponse:
     """One machine may ask for something else than its kind."""
     one: Machine = access.one_of(machines_for(request.user), pk=machine, kind=kind, retired_at=None)
-    at = timezone.now()
+    at = page_moment(request)
     return _page(request, requirements_page(request.user, one.kind, one, at), at)
 
 
@@ -78,8 +78,8 @@ def _set(
     zone = request.user.school.time_zone
     wanted = form.row(page.kind, page.machine, days.moment(at, zone))
     seen = form.cleaned_data["seen"]
-    acts.set_requirements(wanted=wanted, asked=form.asked(), by=request.user, at=at, seen=seen)
-    messages.success(request, f"Set from {day(wanted.holds_from, zone)}: what {page.spoken} asks for.")
+    row = acts.set_requirements(wanted=wanted, asked=form.asked(), by=request.user, seen=seen)
+    messages.success(request, f"Set from {day(row.holds_from, zone)}: what {page.spoken} asks for.")
     return redirect("kinds")
 
 

@@ -5,7 +5,6 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from machines.bench.queries import steps_at
@@ -20,6 +19,7 @@ from quizzes.access import numbers_hidden
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from shopsafe.school.access import shops_for
+from shopsafe.school.clock import page_moment
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.sheet_words.queries import stays_off
@@ -32,7 +32,7 @@ ALL = ("student", "teacher", "substitute", "office")
 @require_safe
 def machines(request: SignedInRequest) -> HttpResponse:
     """Every machine of my shops, and which are tagged out."""
-    at = timezone.now()
+    at = page_moment(request)
     there = list(in_service_life(machines_for(request.user), at))
     out = tagged_out([machine.pk for machine in there], at)
     in_shop: dict[int, list[tuple[Machine, object]]] = {}
@@ -49,7 +49,7 @@ def machine(request: SignedInRequest, machine: int) -> HttpResponse:
     there = machine_for(request.user, machine)
     if there.retired_at is not None and request.user.role not in ("teacher", "office"):
         raise Http404
-    return machine_page(request, there, timezone.now())
+    return machine_page(request, there, page_moment(request))
 
 
 def machine_page(

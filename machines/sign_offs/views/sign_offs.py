@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.clearance.records import machine_for, sign_offs_for
@@ -11,6 +10,7 @@ from machines.sign_offs import acts
 from machines.sign_offs.forms import SignOffForm, WithdrawForm
 from machines.sign_offs.views.machines import machine_page
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.classes import section_with
@@ -22,7 +22,7 @@ from shopsafe.school.signing_in.check_word_today import word_of
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpResponse:
     """One student at one machine: each point ticked, then signed off."""
-    at = timezone.now()
+    at = page_moment(request)
     there, person = machine_for(request.user, machine), access.student_for(request.user, student)
     form, ticked = SignOffForm(request.POST or None), request.POST.getlist("point")
     if request.method == "POST":
@@ -30,7 +30,7 @@ def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpRespon
             access.allow(request.user, acts.DEED, shop=there.shop)
             if form.is_valid():
                 tap = form.cleaned_data["tap"]
-                acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap, at=at)
+                acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap)
                 who = short_name_in_shop(request.user, person, there.shop_id, at)
                 messages.success(request, f"Signed off {who} on {there.spoken}.")
                 return redirect("machine", there.pk)
@@ -44,8 +44,8 @@ def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpRespon
 @require_POST
 def sign_off_undo(request: SignedInRequest, sign_off: int) -> HttpResponse:
     row = access.one_of(sign_offs_for(request.user), pk=sign_off)
-    at = timezone.now()
-    acts.undo_sign_off(sign_off=row, by=request.user, at=at)
+    at = page_moment(request)
+    acts.undo_sign_off(sign_off=row, by=request.user)
     who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
     messages.success(request, f"Undone: {who} is not signed off on {row.machine.spoken}.")
     return redirect("machine", row.machine_id)
@@ -55,10 +55,10 @@ def sign_off_undo(request: SignedInRequest, sign_off: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_off_withdraw(request: SignedInRequest, sign_off: int) -> HttpResponse:
     row = access.one_of(sign_offs_for(request.user), pk=sign_off)
-    form, at = WithdrawForm(request.POST or None), timezone.now()
+    form, at = WithdrawForm(request.POST or None), page_moment(request)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"], at=at)
+            acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"])
             who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
             messages.success(request, f"Withdrawn: {who} is not signed off on {row.machine.spoken} any more.")
             return redirect("machine", row.machine_id)

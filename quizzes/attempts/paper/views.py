@@ -6,7 +6,6 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quizzes.access import banks_for, sheet_for, sheets_out
@@ -17,6 +16,7 @@ from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
 from quizzes.questions.on_paper import lettered, sent_of
 from shopsafe.paper.rules.sheets import A4, LETTER, Paper
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
@@ -25,7 +25,7 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 @require_http_methods(["GET", "HEAD", "POST"])
 def paper_quizzes(request: SignedInRequest) -> HttpResponse:
     """The sheets that are out, and a new one for a student."""
-    at = timezone.now()
+    at = page_moment(request)
     students = access.students_for(request.user).filter(enrollments__until_day=None, is_active=True)
     banks = banks_for(request.user).filter(editions__published_at__lte=at).distinct()
     asked = {"student": request.GET.get("student")}
@@ -33,7 +33,7 @@ def paper_quizzes(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         student, bank = form.cleaned_data["student"], form.cleaned_data["bank"]
         with refused_on(form):
-            one = acts.start_on_paper(student=student, bank=bank.pk, by=request.user, at=at)
+            one = acts.start_on_paper(student=student, bank=bank.pk, by=request.user)
             return redirect("paper-quiz", one.pk)
     context = {"form": form, "out": sheets_out(request.user)}
     return render(request, "quizzes/teacher/paper_quizzes.html", context, status=status_of(form))
@@ -78,7 +78,7 @@ def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """The whole sheet on one page, to copy its marks into."""
     if request.method == "POST":
         sent = sent_of(dict(request.POST.lists()))
-        one = acts.enter_answers(by=request.user, attempt=attempt, sent=sent, at=timezone.now())
+        one = acts.enter_answers(by=request.user, attempt=attempt, sent=sent)
         if not one.answers.exists():
             messages.info(request, "Nothing was entered. Enter what stands on the sheet, or give it up.")
         return redirect("paper-quiz", attempt)
@@ -92,7 +92,7 @@ def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
 @role("teacher")
 @require_POST
 def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
-    one = acts.hand_in_sheet(by=request.user, attempt=attempt, at=timezone.now())
+    one = acts.hand_in_sheet(by=request.user, attempt=attempt)
     rules = len(one.missed_rules)
     result = "every answer was right" if one.perfect else f"{rules} rule{'s' if rules != 1 else ''} to learn again"
     messages.success(request, f"{one.student.short_name}: {result}.")

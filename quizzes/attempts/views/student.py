@@ -5,7 +5,6 @@ from uuid import UUID
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quizzes.access import attempt_for
@@ -21,6 +20,7 @@ from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
 from quizzes.shop_context import ShopContext, own_shop_first
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
@@ -29,7 +29,7 @@ from shopsafe.school.refusals import Refused
 @require_safe
 def quizzes(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every quiz with the next step, those of my own shop first."""
-    at = timezone.now()
+    at = page_moment(request)
     steps, more = own_shop_first(shop, request.user, at, list(bench(request.user, at)), lambda step: step.bank)
     return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": more})
 
@@ -38,7 +38,7 @@ def quizzes(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
 @require_safe
 def quiz(request: SignedInRequest, bank: int, shop: ShopContext) -> HttpResponse:
     """One quiz before it is begun: what it asks, and the next step."""
-    at = timezone.now()
+    at = page_moment(request)
     edition = access.one_of(latest_editions(request.user, at), bank=bank)
     text = text_of(edition).bank
     context = {
@@ -62,7 +62,6 @@ def start(request: SignedInRequest, bank: int) -> HttpResponse:
         bank=bank,
         refresher=purpose == "refresher",
         again=purpose == "again",
-        at=timezone.now(),
     )
     return redirect("attempt-question", attempt.pk, 1)
 
@@ -99,7 +98,6 @@ def _save(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Answer 
         number=number,
         sent=dict(request.POST.lists()),
         revision=_revision(request),
-        at=timezone.now(),
     )
 
 
@@ -176,7 +174,7 @@ def _check_page(request: SignedInRequest, attempt: Attempt, problem: str = "", s
 @require_POST
 def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     try:
-        attempts_acts.hand_in(student=request.user, attempt=attempt, at=timezone.now())
+        attempts_acts.hand_in(student=request.user, attempt=attempt)
     except Refused as refusal:
         if refusal.code != "hand-in.unanswered":
             raise
@@ -194,7 +192,7 @@ def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpRe
     text = text_of(one.edition, request.user.given.language).bank
     recalled = set(one.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
     cards = [(number, text.rule_by_code[code], code in recalled) for number, code in enumerate(one.missed_rules, 1)]
-    at = timezone.now()
+    at = page_moment(request)
     refreshed = one.perfect and one.purpose == Attempt.Purpose.REFRESHER
     context = {
         "attempt": one,

@@ -6,7 +6,6 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quizzes.access import attempt_for
@@ -16,6 +15,7 @@ from quizzes.attempts.queries import question_answers
 from quizzes.relearning.acts import release_student
 from quizzes.relearning.queries import waiting_for
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.pages.guards import SignedInRequest, role
 
@@ -24,7 +24,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @require_safe
 def waiting(request: SignedInRequest) -> HttpResponse:
     """The students who can't go on without their teacher, with the rules they missed."""
-    return _waiting_page(request, timezone.now())
+    return _waiting_page(request, page_moment(request))
 
 
 def _waiting_page(request: SignedInRequest, at: datetime) -> HttpResponse:
@@ -37,7 +37,7 @@ def _waiting_page(request: SignedInRequest, at: datetime) -> HttpResponse:
 @role("teacher")
 @require_POST
 def release(request: SignedInRequest, attempt: UUID) -> HttpResponse:
-    released = release_student(by=request.user, attempt=attempt, at=timezone.now())
+    released = release_student(by=request.user, attempt=attempt)
     messages.success(request, f"{released.attempt.student.short_name} may try again.")
     return redirect("students-waiting")
 
@@ -49,7 +49,7 @@ def void(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     one = attempt_for(request.user, attempt)
     form = VoidForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        void_attempt(by=request.user, attempt=attempt, at=timezone.now(), **form.cleaned_data)
+        void_attempt(by=request.user, attempt=attempt, **form.cleaned_data)
         messages.success(request, "The attempt is voided. Nothing was deleted.")
         return redirect("attempt-void", attempt)
     context = {"attempt": one, "sheets": question_answers(one), "form": form}

@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection
 from dataclasses import asdict
 from datetime import datetime
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
 from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of, draft_text, picture_data
@@ -14,8 +14,11 @@ from quizzes.banks.rules.editing import fresh_code, put_blueprint
 from quizzes.banks.rules.fields import BankFileError
 from quizzes.facts import BankText, Blueprint
 from quizzes.models import Bank, DraftChange, Picture
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school, locked, share_school
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -27,7 +30,7 @@ SAME_SUBJECT = "There is a bank of that name already. Open it, or choose another
 ASK = 10
 
 
-def add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
+def add_bank(*, by: Person, subject: str, about: str, at: datetime | None = None) -> Bank:
     """A new bank with nothing in it yet. Refused: bank.same-subject (409)."""
     try:
         return _add_bank(by=by, subject=subject, about=about, at=at)
@@ -35,9 +38,11 @@ def add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
         raise Refused("bank.same-subject", SAME_SUBJECT) from error
 
 
-@transaction.atomic(durable=True)
-def _add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
+@act
+def _add_bank(*, by: Person, subject: str, about: str, at: datetime | None) -> Bank:
     access.allow(by, "edit a bank")
+    lock_school(by.school_id)
+    at = act_moment(by.school_id, at)
     here = dict(banks_for(by).values_list("code", "subject"))
     if subject.casefold() in (other.casefold() for other in here.values()):
         raise Refused("bank.same-subject", SAME_SUBJECT)
@@ -57,28 +62,36 @@ def _add_bank(*, by: Person, subject: str, about: str, at: datetime) -> Bank:
     return one
 
 
-@transaction.atomic(durable=True)
+@act
 def change_draft(
-    *, by: Person, bank: int, revision: int, change: Callable[[BankText], BankText], says: str, at: datetime
+    *,
+    by: Person,
+    bank: int,
+    revision: int,
+    change: Callable[[BankText], BankText],
+    says: str,
+    at: datetime | None = None,
 ) -> Bank:
     """Changes the draft that the teacher has seen, told by its revision; `says` tells others what was changed.
 
     A change that changes nothing is none. Refused: draft.changed (409); draft.not-a-bank (422).
     """
     one = _opened(by, bank, revision)
+    at = act_moment(one.school_id, at)
     _write(one, change(draft_of(one).bank), says, by, at)
     return one
 
 
-@transaction.atomic(durable=True)
+@act
 def set_blueprint(
-    *, by: Person, bank: int, revision: int, blueprint: Blueprint, must: Collection[str], at: datetime
+    *, by: Person, bank: int, revision: int, blueprint: Blueprint, must: Collection[str], at: datetime | None = None
 ) -> Bank:
     """What a quiz asks from the next edition on: how many questions, which rules every time, what follows a miss.
 
     Refused: draft.changed (409); draft.not-a-bank (422).
     """
     one = _opened(by, bank, revision)
+    at = act_moment(one.school_id, at)
     before = draft_of(one).bank
     after = put_blueprint(before, blueprint, must)
     if _write(one, after, "set the blueprint", by, at):
@@ -99,7 +112,8 @@ def _numbers(bank: BankText) -> dict[str, object]:
 def _opened(by: Person, bank: int, revision: int) -> Bank:
     """The bank, locked, as the teacher has seen it."""
     access.allow(by, "edit a bank")
-    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    share_school(by.school_id)
+    one = access.one_of(locked(banks_for(by)), pk=bank)
     if one.draft_revision != revision:
         raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then do it again.")
     return one
@@ -117,14 +131,16 @@ def _write(bank: Bank, text: BankText, says: str, by: Person, at: datetime) -> b
     return True
 
 
-@transaction.atomic(durable=True)
-def add_picture(*, by: Person, bank: int, content: bytes, at: datetime) -> str:
+@act
+def add_picture(*, by: Person, bank: int, content: bytes, at: datetime | None = None) -> str:
     """Keeps a picture drawn anew beside the draft, and returns its name. No rule and no question shows it yet.
 
     The draft's revision stays: a colleague's open form is not disturbed. Refused: picture.unreadable (422).
     """
     access.allow(by, "edit a bank")
-    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    share_school(by.school_id)
+    one = access.one_of(locked(banks_for(by)), pk=bank)
+    at = act_moment(one.school_id, at)
     try:
         name, facts, anew = photo(content)
     except NoPicture as error:

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 from django.http import Http404
 
 from quizzes.access import banks_for
@@ -15,9 +15,12 @@ from quizzes.banks.rules.own_numbers import OwnNumber, unlikely_of, with_own_num
 from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition
 from quizzes.questions.lengths import Unreadable
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -33,7 +36,7 @@ def publish_edition(
     earlier: str,
     until: date | None = None,
     accept: bool = False,
-    at: datetime,
+    at: datetime | None = None,
 ) -> Edition:
     """Makes the draft the next edition. `earlier` says of passes on earlier editions: count, until (a day), stop.
 
@@ -46,14 +49,14 @@ def publish_edition(
         raise Refused("publish.raced", RACED) from error
 
 
-@transaction.atomic(durable=True)
+@act
 def _publish(
-    *, by: Person, bank: int, revision: int, earlier: str, until: date | None, accept: bool, at: datetime
+    *, by: Person, bank: int, revision: int, earlier: str, until: date | None, accept: bool, at: datetime | None
 ) -> Edition:
     access.allow(by, "publish an edition")
     if accept:
         _may_accept(by)
-    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    one, at = _opened(by, bank, at)
     last = one.editions.order_by("-number").first()
     if one.draft_revision != revision:
         raise Refused("publish.changed", "The draft was changed since you looked. Read it once more, then publish.")
@@ -67,7 +70,7 @@ def _publish(
 
 
 def set_value(
-    *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime
+    *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime | None = None
 ) -> Edition:
     """The shop's own number in a stored value: the next edition, which differs from edition number `edition` in this
     alone. The draft gets the same amount. It is accepted where that edition was: whoever sets it has checked it.
@@ -81,13 +84,13 @@ def set_value(
         raise Refused("publish.raced", RACED) from error
 
 
-@transaction.atomic(durable=True)
+@act
 def _set_value(
-    *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime
+    *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime | None
 ) -> Edition:
     access.allow(by, "publish an edition")
     _may_accept(by)
-    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    one, at = _opened(by, bank, at)
     last = access.one_of(one.editions.select_related("bank"), number=edition)
     if one.editions.filter(number__gt=edition).exists():
         raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
@@ -140,14 +143,14 @@ def _also_in_draft(bank: Bank, value: str, own: OwnNumber, by: Person, at: datet
     DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says)
 
 
-@transaction.atomic(durable=True)
-def accept_bank(*, by: Person, bank: int, edition: int, at: datetime) -> Acceptance:
+@act
+def accept_bank(*, by: Person, bank: int, edition: int, at: datetime | None = None) -> Acceptance:
     """`by` has read the rules of edition number `edition` against the manual and the local rules, and accepts them.
 
     Accepting twice is once. Refused: access.not-yours, accept.no-shop (403), accept.newer (409). 404 for no edition.
     """
     _may_accept(by)
-    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    one, at = _opened(by, bank, at)
     last = one.editions.select_related("bank").defer("content").order_by("-number").first()
     if last is None:
         raise Http404
@@ -156,14 +159,14 @@ def accept_bank(*, by: Person, bank: int, edition: int, at: datetime) -> Accepta
     return current_approval(last) or _accept(last, by, at)
 
 
-@transaction.atomic(durable=True)
-def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime) -> Acceptance:
+@act
+def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | None = None) -> Acceptance:
     """The latest edition is practice only from now on, and passes on it stop counting while it is.
 
     Refused: access.not-yours, accept.no-shop (403), accept.reason (422), accept.not-accepted (409).
     """
     _may_accept(by)
-    one = access.one_of(banks_for(by).select_for_update(of=("self",)), pk=bank)
+    one, at = _opened(by, bank, at)
     if not reason.strip():
         raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
     last = one.editions.select_related("bank").defer("content").order_by("-number").first()
@@ -176,6 +179,12 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime) ->
     payload = _about(one, last, by) | {"reason": standing.taken_back_reason}
     append(kind="bank.acceptance_taken_back", school=one.school_id, at=at, payload=payload)
     return standing
+
+
+def _opened(by: Person, bank: int, at: datetime | None) -> tuple[Bank, datetime]:
+    """The bank and the moment. The school is held alone: what a student has passed depends on editions."""
+    lock_school(by.school_id)
+    return access.one_of(locked(banks_for(by)), pk=bank), act_moment(by.school_id, at)
 
 
 def _may_accept(by: Person) -> None:

@@ -3,8 +3,6 @@
 from datetime import datetime
 from pathlib import Path
 
-from django.db import transaction
-
 from quizzes.banks.draft_rows import draft_text, picture_data
 from quizzes.banks.editions.texts import frozen
 from quizzes.banks.files.rules.toml_file import read_bank
@@ -12,15 +10,18 @@ from quizzes.banks.pictures.files import drawing, picture_names
 from quizzes.facts import BankPicture as PictureFacts
 from quizzes.facts import BankText
 from quizzes.models import Bank, Edition, Picture
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, School
 
 STARTER_SHOPS = "starter-shops.toml"  # beside the banks, and none
 
 
-@transaction.atomic(durable=True)
-def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None = None) -> list[Bank]:
+@act
+def load_shelf(*, school: School, shelf: Path, at: datetime | None = None, by: Person | None = None) -> list[Bank]:
     """Adds each bank on the shelf whose code the school does not have yet; returns those added.
 
     Its first edition is out at once, for practice only: nobody has accepted its rules.
@@ -29,9 +30,11 @@ def load_shelf(*, school: School, shelf: Path, at: datetime, by: Person | None =
     """
     if by is not None:
         access.allow(by, "edit a bank")
-    here = set(Bank.objects.filter(school=school).values_list("code", flat=True))
     files = [path for path in sorted(shelf.glob("*.toml")) if path.name != STARTER_SHOPS]
     texts = [read_bank(path.read_text(encoding="utf-8")) for path in files]
+    lock_school(school.pk)
+    at = act_moment(school.pk, at)
+    here = set(Bank.objects.filter(school=school).values_list("code", flat=True))
     return [_add(school, shelf, text, at, by) for text in texts if text.code not in here]
 
 

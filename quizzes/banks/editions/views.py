@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes.banks.editions import acts
@@ -19,6 +18,7 @@ from quizzes.facts import BankText
 from quizzes.models import Edition
 from quizzes.questions.translating import TABLE
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -36,7 +36,7 @@ def accept(request: SignedInRequest, bank: int) -> HttpResponse:
     form = AcceptForm(request.POST or None, initial={"edition": edition.number})
     if request.method == "POST" and form.is_valid():
         number = form.cleaned_data["edition"]
-        acts.accept_bank(by=request.user, bank=bank, edition=number, at=timezone.now())
+        acts.accept_bank(by=request.user, bank=bank, edition=number)
         messages.success(request, f"{edition.bank.subject} is accepted. Attempts count from now on.")
         return redirect(onward(request, "banks"))
     return _page(request, edition, form=form)
@@ -75,7 +75,6 @@ def _set(request: SignedInRequest, edition: Edition, form: OwnValueForm) -> Http
         value=form.value.code,
         own=form.own,
         earlier=form.cleaned_data["earlier"],
-        at=timezone.now(),
     )
     number = text_of(made).bank.value_by_code[form.value.code]
     messages.success(request, f"{number.says}: {number.reads} from now on.")
@@ -89,13 +88,13 @@ def take_back(request: SignedInRequest, bank: int) -> HttpResponse:
     form = WithdrawApprovalForm(request.POST)
     if not form.is_valid():
         return _page(request, edition, form=form, back=form)
-    acts.take_back_acceptance(by=request.user, bank=bank, reason=form.cleaned_data["reason"], at=timezone.now())
+    acts.take_back_acceptance(by=request.user, bank=bank, reason=form.cleaned_data["reason"])
     messages.success(request, f"{edition.bank.subject} is practice only from now on.")
     return redirect("bank-accept", bank)
 
 
 def _edition(request: SignedInRequest, bank: int) -> Edition:
-    return access.one_of(latest_editions(request.user, timezone.now()), bank=bank)
+    return access.one_of(latest_editions(request.user, page_moment(request)), bank=bank)
 
 
 def _page(

@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 
 from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of
@@ -61,9 +60,7 @@ def _form(request: SignedInRequest, bank: Bank, kind: Any, item: Any, **more: An
     problem = ""
     if upload := request.FILES.get("upload"):
         try:
-            name = acts.add_picture(
-                by=request.user, bank=bank.pk, content=upload.read(MOST_BYTES + 1), at=timezone.now()
-            )
+            name = acts.add_picture(by=request.user, bank=bank.pk, content=upload.read(MOST_BYTES + 1))
             sent = _with_picture(sent, name)
             bank.refresh_from_db()
         except Refused as refusal:
@@ -82,9 +79,7 @@ def _with_picture(sent: QueryDict, name: str) -> QueryDict:
 
 def _saved(request: SignedInRequest, bank: Bank, form: DraftForm) -> HttpResponse:
     revision = form.cleaned_data["revision"]
-    acts.change_draft(
-        by=request.user, bank=bank.pk, revision=revision, change=form.change, says=form.said, at=timezone.now()
-    )
+    acts.change_draft(by=request.user, bank=bank.pk, revision=revision, change=form.change, says=form.said)
     messages.success(request, f"Saved in the draft: {form.said}", extra_tags=form.anchor)
     return redirect(f"{reverse('bank', args=[bank.pk])}#{form.anchor}")
 

@@ -5,7 +5,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from quizzes.banks.drafts.acts import set_blueprint
@@ -42,9 +41,7 @@ def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
 
 def _saved(request: SignedInRequest, bank: Bank, form: BlueprintForm) -> HttpResponse:
     revision, numbers = form.cleaned_data["revision"], form.blueprint
-    set_blueprint(
-        by=request.user, bank=bank.pk, revision=revision, blueprint=numbers, must=form.must_codes, at=timezone.now()
-    )
+    set_blueprint(by=request.user, bank=bank.pk, revision=revision, blueprint=numbers, must=form.must_codes)
     messages.success(request, "The blueprint is set. It holds from the next edition on.")
     return redirect("bank-blueprint", bank.pk)
 

@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes.banks.drafts import acts
@@ -38,7 +37,7 @@ def add(request: SignedInRequest) -> HttpResponse:
     form = AddForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "subject"):
-            one = acts.add_bank(by=request.user, at=timezone.now(), **form.cleaned_data)
+            one = acts.add_bank(by=request.user, **form.cleaned_data)
             messages.success(request, "The bank is there. Write its first rule.")
             return redirect("bank", one.pk)
     return render(request, "quizzes/teacher/add.html", {"form": form}, status=status_of(form))
@@ -115,7 +114,6 @@ def arrange(request: SignedInRequest, bank: int) -> HttpResponse:
             revision=int(request.POST["revision"]) if request.POST.get("revision", "").isdecimal() else 0,
             change=partial(change, what=what, code=code),
             says=f"{done} the {what} “{says(items[code])}”",
-            at=timezone.now(),
         )
     except Refused as refusal:
         messages.error(request, f"Not done. {refusal.sentence}", extra_tags=code)

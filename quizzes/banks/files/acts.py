@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
 from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of, draft_text, picture_data
@@ -13,8 +13,11 @@ from quizzes.banks.files.rules.zip_file import MOST_SENT
 from quizzes.banks.rules.editing import put_file
 from quizzes.facts import BankText
 from quizzes.models import Bank, BankUpload, DraftChange, Picture
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import locked, share_school
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -23,8 +26,8 @@ KEPT = timedelta(days=2)  # a file that nobody takes over
 MEANWHILE = "Somebody changed this bank since you looked at the file. Look at what is different now, then take it over."
 
 
-@transaction.atomic(durable=True)
-def send_bank_file(*, by: Person, name: str, content: bytes, at: datetime) -> BankUpload:
+@act
+def send_bank_file(*, by: Person, name: str, content: bytes, at: datetime | None = None) -> BankUpload:
     """Keeps a file to be looked at. Those that came to nothing go: the teacher's own, and old ones.
 
     Refused: file.size (422).
@@ -32,12 +35,14 @@ def send_bank_file(*, by: Person, name: str, content: bytes, at: datetime) -> Ba
     access.allow(by, "edit a bank")
     if not content or len(content) > MOST_SENT:
         raise Refused("file.size", "The file is empty, or larger than 10 MB. Choose another.", 422)
+    share_school(by.school_id)
+    at = act_moment(by.school_id, at)
     uploads_for(by).filter(bank=None).delete()
     idle_uploads(by, at - KEPT).delete()
     return BankUpload.objects.create(school=by.school, by=by, at=at, name=name[:80], content=content)
 
 
-def take_over_file(*, by: Person, upload: UUID, revision: int, at: datetime) -> Bank:
+def take_over_file(*, by: Person, upload: UUID, revision: int, at: datetime | None = None) -> Bank:
     """The bank of the file becomes a draft: a new bank, or the next text of the one with its code.
 
     `revision` is that of the draft the teacher has seen beside the file, 0 where there was none. Twice is once.
@@ -49,14 +54,16 @@ def take_over_file(*, by: Person, upload: UUID, revision: int, at: datetime) -> 
         raise Refused(CHANGED, MEANWHILE) from error
 
 
-@transaction.atomic(durable=True)
-def _take_over(*, by: Person, upload: UUID, revision: int, at: datetime) -> Bank:
+@act
+def _take_over(*, by: Person, upload: UUID, revision: int, at: datetime | None) -> Bank:
     access.allow(by, "edit a bank")
-    sent = access.one_of(uploads_for(by).select_for_update(of=("self",)), pk=upload)
+    share_school(by.school_id)
+    sent = access.one_of(locked(uploads_for(by)), pk=upload)
     if sent.bank_id is not None:
         return access.one_of(banks_for(by), pk=sent.bank_id)
     content = bytes(sent.content)
     here = bank_of_file(by, content, lock=True)
+    at = act_moment(by.school_id, at)
     if (here.draft_revision if here else 0) != revision:
         raise Refused(CHANGED, MEANWHILE)
     looked = look(content, draft_of(here).pictures if here else {})

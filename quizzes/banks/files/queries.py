@@ -12,6 +12,7 @@ from quizzes.banks.files.rules.zip_file import pack
 from quizzes.banks.pictures.files import picture_names
 from quizzes.models import Bank, BankUpload, Picture
 from shopsafe.school import access
+from shopsafe.school.locks import locked
 from shopsafe.school.models import Person
 
 
@@ -28,7 +29,7 @@ def idle_uploads(teacher: Person, since: datetime) -> QuerySet[BankUpload]:
 def bank_of_file(teacher: Person, content: bytes, *, lock: bool = False) -> Bank | None:
     """The bank of the teacher's school that has the code of the file."""
     banks = banks_for(teacher)
-    return (banks.select_for_update(of=("self",)) if lock else banks).filter(code=code_of(content) or None).first()
+    return (locked(banks) if lock else banks).filter(code=code_of(content) or None).first()
 
 
 def file_of(bank: Bank) -> tuple[str, bytes]:

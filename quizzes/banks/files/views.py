@@ -6,7 +6,6 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access import banks_for
@@ -44,7 +43,7 @@ def bank_import(request: SignedInRequest) -> HttpResponse:
     upload = request.FILES.get("file")
     content, name = (upload.read(MOST_SENT + 1), upload.name or "") if upload else (b"", "")
     try:
-        sent = acts.send_bank_file(by=request.user, name=name, content=content, at=timezone.now())
+        sent = acts.send_bank_file(by=request.user, name=name, content=content)
     except Refused as refusal:
         if refusal.status != 422:
             raise
@@ -62,7 +61,7 @@ def bank_import_look(request: SignedInRequest, upload: UUID) -> HttpResponse:
         told = request.POST.get("revision", "")
         revision = int(told) if told.isdecimal() and len(told) < 10 else -1
         try:
-            bank = acts.take_over_file(by=request.user, upload=upload, revision=revision, at=timezone.now())
+            bank = acts.take_over_file(by=request.user, upload=upload, revision=revision)
         except Refused as error:
             refusal = error
         else:

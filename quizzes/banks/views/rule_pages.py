@@ -2,7 +2,6 @@
 
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from quizzes.access import numbers_hidden
@@ -11,13 +10,14 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.questions.translating import language_used
 from quizzes.shop_context import ShopContext, own_shop_first
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest
 
 
 @require_safe
 def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every subject with an edition; a student's own shop first."""
-    at = timezone.now()
+    at = page_moment(request)
     published = list(latest_editions(request.user, at))
     editions, more = own_shop_first(shop, request.user, at, published, lambda edition: edition.bank_id)
     return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": more})
@@ -26,7 +26,7 @@ def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
 @require_safe
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """The rules of one subject, as they stand in its latest edition."""
-    edition = access.one_of(latest_editions(request.user, timezone.now()), bank=bank)
+    edition = access.one_of(latest_editions(request.user, page_moment(request)), bank=bank)
     given = request.user.given.language
     written, text = text_of(edition).bank, text_of(edition, given)
     values = written.values_of_rule

@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access import banks_for
@@ -86,7 +85,7 @@ def publish(request: SignedInRequest, bank: int) -> HttpResponse:
     form = PublishForm(request.POST or None, initial={"revision": one.draft_revision})
     if request.method == "POST" and form.is_valid():
         try:
-            edition = bank_acts.publish_edition(by=request.user, bank=bank, at=timezone.now(), **form.cleaned_data)
+            edition = bank_acts.publish_edition(by=request.user, bank=bank, **form.cleaned_data)
         except Refused as refusal:
             if refusal.status != 422:
                 raise

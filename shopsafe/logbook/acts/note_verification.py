@@ -2,12 +2,15 @@
 
 from datetime import datetime
 
-from django.db import transaction
+from django.utils import timezone
 
+from shopsafe.act import act
 from shopsafe.logbook.models import Verification
 from shopsafe.logbook.verification.verify import Verdict
 
 
-@transaction.atomic(durable=True)
-def note_verification(*, verdict: Verdict, at: datetime) -> Verification:
-    return Verification.objects.create(at=at, size=verdict.entries, root=verdict.root, fault=verdict.says_wrong)
+@act
+def note_verification(*, verdict: Verdict, at: datetime | None = None) -> Verification:
+    return Verification.objects.create(
+        at=at or timezone.now(), size=verdict.entries, root=verdict.root, fault=verdict.says_wrong
+    )

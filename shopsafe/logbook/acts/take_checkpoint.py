@@ -2,15 +2,16 @@
 
 from datetime import datetime
 
-from django.db import transaction
+from django.utils import timezone
 
+from shopsafe.act import act
 from shopsafe.logbook.append import lock_last_entry
 from shopsafe.logbook.models import Checkpoint, Entry
 from shopsafe.logbook.rules.tree import Tree
 
 
-@transaction.atomic(durable=True)
-def take_checkpoint(*, at: datetime) -> Checkpoint:
+@act
+def take_checkpoint(*, at: datetime | None = None) -> Checkpoint:
     """The checkpoint of the logbook as it stands. Nothing new is stored where the last one covers all of it."""
     lock_last_entry()
     last = Checkpoint.objects.order_by("-size").first()
@@ -20,4 +21,4 @@ def take_checkpoint(*, at: datetime) -> Checkpoint:
         tree.add(bytes(leaf))
     if last and last.size == tree.size:
         return last
-    return Checkpoint.objects.create(size=tree.size, root=tree.root(), peaks=tree.peaks(), at=at)
+    return Checkpoint.objects.create(size=tree.size, root=tree.root(), peaks=tree.peaks(), at=at or timezone.now())

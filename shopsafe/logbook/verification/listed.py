@@ -18,8 +18,8 @@ from shopsafe.logbook.verification.batches import batches
 
 # The header that a listing stands for, in the letters of chain.header_bytes.
 HEADER = {
-    "sqlite": """'{"at":"' || replace(CAST(l.at AS TEXT), ' ', 'T') || 'Z","kind":"' || l.kind || '","school":'
-        || l.school || ',"version":1}' IS NOT CAST(e.header AS TEXT)""",
+    "sqlite": """'{"at":"' || replace(substr(CAST(l.at AS TEXT), 1, 19), ' ', 'T') || 'Z","kind":"' || l.kind
+        || '","school":' || l.school || ',"version":1}' IS NOT CAST(e.header AS TEXT)""",
     "postgresql": """'{"at":"' || to_char(l.at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS') || 'Z","kind":"' || l.kind
         || '","school":' || l.school || ',"version":1}' IS DISTINCT FROM convert_from(e.header, 'UTF8')""",
 }

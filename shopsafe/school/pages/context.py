@@ -4,10 +4,10 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
-from django.utils import timezone
 
 from shopsafe.school import look
 from shopsafe.school.accommodations import look_for
+from shopsafe.school.clock import is_behind, page_moment, server_time
 from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.
@@ -50,15 +50,18 @@ def places(request: HttpRequest) -> list[dict[str, Any]]:
 
 
 def sheet(request: HttpRequest) -> dict[str, Any]:
-    """The context of base.html: `places`, `school`, `today` (the date at the school, in words), `look`."""
+    """The context of base.html: `places`, `school`, `today` (the date at the school, in words), `look`, and for staff
+    `clock_behind`: the server's time and that of the last entry, where its clock has fallen behind."""
     chosen = look.from_cookie(request.COOKIES.get(look.COOKIE, ""))
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"places": [], "school": None, "today": day(timezone.now()), "look": look.as_cookie(chosen)}
-    today, chosen = day(timezone.now(), user.school.time_zone), look_for(chosen, user.given)
+        return {"places": [], "school": None, "today": day(server_time()), "look": look.as_cookie(chosen)}
+    moment = page_moment(request)
+    behind = is_behind(moment) and not user.is_student  # who can do nothing about a clock
     return {
         "places": places(request),
         "school": user.school,
-        "today": today,
-        "look": look.as_cookie(chosen),
+        "today": day(moment, user.school.time_zone),
+        "look": look.as_cookie(look_for(chosen, user.given)),
+        "clock_behind": {"server": server_time(), "last": moment} if behind else None,
     }

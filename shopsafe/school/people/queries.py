@@ -63,9 +63,7 @@ def name_in_class(section: Section, student: Person) -> str:
     return full_names_of([*students_of(section), student])[student.pk]
 
 
-def students_among(section: Section, pks: list[int], *, lock: bool = False) -> list[Person]:
-    """Those of `pks` who are in the class, in reading order; any other number is left out. `lock` holds their rows."""
-    if lock:
-        list(Person.objects.select_for_update().filter(pk__in=pks).order_by("pk").values_list("pk"))
+def students_among(section: Section, pks: list[int]) -> list[Person]:
+    """Those of `pks` who are in the class, in reading order; any other number is left out."""
     wanted = set(pks)
     return [student for student in students_of(section) if student.pk in wanted]

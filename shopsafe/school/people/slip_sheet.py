@@ -12,6 +12,7 @@ from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.prints import slips_pdf
 from shopsafe.paper.rules.sheets import Slip, Slips
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.naming.rules.names import plain
@@ -22,15 +23,15 @@ from shopsafe.school.signing_in.rules.slips import printed
 WIDEST_SQUARE = 49.0  # mm; more than half of a slip leaves the name no room
 
 
-def drawn_slips(section: Section, students: Sequence[Person], *, by: Person, at: datetime) -> bytes:
+def drawn_slips(section: Section, students: Sequence[Person], *, by: Person) -> bytes:
     """New codes for these students as a PDF, drawn before a code is stored. Refused as in `issue_slips`."""
     sheets: list[bytes] = []
 
     def draw(slips: Sequence[IssuedSlip]) -> None:
         if slips:
-            sheets.append(sheet_of_slips(section, slips, at=at))
+            sheets.append(sheet_of_slips(section, slips, at=school_moment(section.school_id)))
 
-    issue_slips(section=section, students=students, by=by, at=at, draw=draw)
+    issue_slips(section=section, students=students, by=by, draw=draw)
     return sheets[0]
 
 

@@ -7,12 +7,12 @@ from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -53,7 +53,7 @@ def class_people(request: SignedInRequest, section: int) -> HttpResponse:
 
 
 def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpResponse:
-    today = local_day(timezone.now(), section.school.time_zone)
+    today = local_day(page_moment(request), section.school.time_zone)
     students = people_of(section, day=today)
     context = {
         "section": section,
@@ -86,9 +86,7 @@ def agreements_record(request: SignedInRequest, section: int) -> HttpResponse:
     if form.is_valid():
         students = students_among(of, _ticked(request))
         with refused_on(form, "signed_on"):
-            new = acts.record_agreement(
-                section=of, students=students, by=request.user, at=timezone.now(), **form.cleaned_data
-            )
+            new = acts.record_agreement(section=of, students=students, by=request.user, **form.cleaned_data)
             messages.success(request, f"Agreement recorded for {_count(len(new))}.")
             return redirect("class-people", section=section)
     return _page(request, of, agreement=form)
@@ -108,7 +106,7 @@ def slips_issue(request: SignedInRequest, section: int) -> HttpResponse:
         form.add_error(None, "Everybody in this class has a slip by now. Tick those who need a new one.")
         return _page(request, of, slips=form)
     with refused_on(form):
-        pdf = drawn_slips(of, students, by=request.user, at=timezone.now())
+        pdf = drawn_slips(of, students, by=request.user)
         name = content_disposition_header(as_attachment=False, filename=f"Sign-in slips {of.name}.pdf") or ""
         return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
     return _page(request, of, slips=form)
@@ -121,7 +119,7 @@ def student_add(request: SignedInRequest, section: int) -> HttpResponse:
     form = StudentForm(request.POST)
     if form.is_valid():
         with refused_on(form, ADDED_BY_HAND):
-            student = add_student(section=of, by=request.user, at=timezone.now(), **form.cleaned_data)
+            student = add_student(section=of, by=request.user, **form.cleaned_data)
             messages.success(request, f"{name_in_class(of, student)} is in the class.")
             return redirect("class-people", section=section)
     return _page(request, of, student=form)
@@ -132,7 +130,7 @@ def student_add(request: SignedInRequest, section: int) -> HttpResponse:
 def student_let_in(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
-    acts.let_in(student=who, by=request.user, at=timezone.now())
+    acts.let_in(student=who, by=request.user)
     messages.success(request, f"{name_in_class(of, who)} may try again, with the same slip.")
     return redirect("class-people", section=section)
 
@@ -142,10 +140,10 @@ def student_let_in(request: SignedInRequest, section: int, student: int) -> Http
 def enrollment_end(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
-    at, called = timezone.now(), name_in_class(of, who)
+    at, called = page_moment(request), name_in_class(of, who)
     if request.method == "GET":
         return render(request, "school/people/enrollment_end.html", {"section": of, "called": called})
-    last = acts.end_enrollment(section=of, student=who, by=request.user, at=at).until_day
+    last = acts.end_enrollment(section=of, student=who, by=request.user).until_day
     spoken = "Today" if last == local_day(at, of.school.time_zone) else day(last)
     messages.success(request, f"{spoken} is the last day of {called} in {of.name}.")
     return redirect("class-people", section=section)
@@ -159,7 +157,7 @@ def agreement_take_back(request: SignedInRequest, section: int, student: int) ->
     form = WithdrawAgreementForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
-        acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user, at=timezone.now())
+        acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user)
         messages.success(request, f"The agreement of {name_in_class(of, who)} is taken back.")
         return redirect("class-people", section=section)
     context = {"section": of, "called": name_in_class(of, who), "form": form}
@@ -176,7 +174,7 @@ def name_correct(request: SignedInRequest, section: int, student: int) -> HttpRe
     form = NameCorrectForm(request.POST if request.method == "POST" else None, initial=start)
     if form.is_bound and form.is_valid():
         with refused_on(form, "given"):
-            now = correct_name(section=of, student=who, by=request.user, at=timezone.now(), **form.cleaned_data)
+            now = correct_name(section=of, student=who, by=request.user, **form.cleaned_data)
             messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
             return redirect("class-people", section=section)
     context = {"section": of, "student": who, "called": name_in_class(of, who), "form": form}

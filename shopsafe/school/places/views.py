@@ -7,11 +7,11 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person, Term
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -83,7 +83,7 @@ def shop_rename(request: SignedInRequest, shop: int) -> HttpResponse:
 @role("office")
 @require_http_methods(["GET", "POST"])
 def class_add(request: SignedInRequest) -> HttpResponse:
-    term = term_at(request.user, local_day(timezone.now(), request.user.school.time_zone))
+    term = term_at(request.user, local_day(page_moment(request), request.user.school.time_zone))
     form = SectionForm(_sent(request), by=request.user, initial={"term": term})
     return _filled_in(request, form, set_up.add_section, "Add a class")
 
@@ -136,7 +136,7 @@ def staff_end(request: SignedInRequest, person: int) -> HttpResponse:
     who, form = access.one_of(access.staff_for(request.user), pk=person), forms.Form(_sent(request))
     if request.method == "POST":
         with refused_on(form):
-            staff.end_access(person=who, by=request.user, at=timezone.now())
+            staff.end_access(person=who, by=request.user)
             messages.success(request, f"{who.name} can't sign in any more. Everything recorded stays.")
             return redirect("office")
     context = {"person": who, "form": form}
@@ -147,7 +147,7 @@ def staff_end(request: SignedInRequest, person: int) -> HttpResponse:
 @require_POST
 def staff_let_in(request: SignedInRequest, person: int) -> HttpResponse:
     who = access.one_of(access.staff_ever_for(request.user), pk=person)
-    staff.let_in_again(person=who, by=request.user, at=timezone.now())
+    staff.let_in_again(person=who, by=request.user)
     messages.success(request, f"{who.name} may sign in again, as {who.sign_in_name}, with the password of before.")
     return redirect("office")
 
@@ -169,7 +169,7 @@ def _filled_in(
     """The form, until the act takes what is in it. `told` says so of what the act returns; `button`: else the title."""
     if form.is_bound and form.is_valid():
         with refused_on(form):
-            done = act(**form.cleaned_data, **fixed, by=request.user, at=timezone.now())
+            done = act(**form.cleaned_data, **fixed, by=request.user)
             messages.success(request, told(done) if told else f"{form.cleaned_data.get('name', title)}: kept.")
             return redirect("office")
     context = {"form": form, "title": title, "button": button or title}

@@ -2,18 +2,21 @@
 
 from datetime import datetime
 
-from django.db import transaction
-
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock, lock_school
 from shopsafe.school.models import Keeping, Person, School
 from shopsafe.school.refusals import Refused
 
 YEARS = range(1, 101)
 
 
-@transaction.atomic(durable=True)
-def set_retention(*, years: int | None, years_after_injury: int | None, by: Person, at: datetime) -> School:
+@act
+def set_retention(
+    *, years: int | None, years_after_injury: int | None, by: Person, at: datetime | None = None
+) -> School:
     """Years a record is kept after the student has left, and after an injury; None: nothing goes by itself.
 
     Refused: access.not-yours, retention.not-valid, retention.shorter-after-injury.
@@ -23,7 +26,9 @@ def set_retention(*, years: int | None, years_after_injury: int | None, by: Pers
         raise Refused("retention.not-valid", "Give a number of years from 1 to 100, or leave it empty.", 422)
     if years and years_after_injury and years_after_injury < years:
         raise Refused("retention.shorter-after-injury", "Keep a record at least as long after an injury.", 422)
-    school = School.objects.select_for_update().get(pk=by.school_id)
+    lock_school(by.school_id)
+    at = act_moment(by.school_id, at)
+    school = School.objects.get(pk=by.school_id)
     school.keep_years, school.keep_years_injury = years, years_after_injury
     school.save(update_fields=["keep_years", "keep_years_injury"])
     payload = {"by": by.as_record(), "years": years, "years_after_injury": years_after_injury}
@@ -31,14 +36,15 @@ def set_retention(*, years: int | None, years_after_injury: int | None, by: Pers
     return school
 
 
-@transaction.atomic(durable=True)
-def keep_record(*, student: Person, reason: str, by: Person, at: datetime) -> Keeping:
+@act
+def keep_record(*, student: Person, reason: str, by: Person, at: datetime | None = None) -> Keeping:
     """This student's record stays, whatever the rule says, until the office lets it go.
 
     Refused: access.not-yours, keeping.no-reason, keeping.kept-already.
     """
     allow_with(by, "erase a record", student)
-    Person.objects.select_for_update().get(pk=student.pk)
+    lock(student)
+    at = act_moment(student.school_id, at)
     if not reason.strip():
         raise Refused("keeping.no-reason", "Say why the record is kept.", 422)
     if Keeping.objects.filter(student=student, ended_at=None).exists():
@@ -50,11 +56,13 @@ def keep_record(*, student: Person, reason: str, by: Person, at: datetime) -> Ke
     return kept
 
 
-@transaction.atomic(durable=True)
-def let_record_go(*, student: Person, by: Person, at: datetime) -> Keeping:
+@act
+def let_record_go(*, student: Person, by: Person, at: datetime | None = None) -> Keeping:
     """From now on the school's rule decides again. Refused: access.not-yours, keeping.not-kept."""
     allow_with(by, "erase a record", student)
-    kept = Keeping.objects.select_for_update().filter(student=student, ended_at=None).first()
+    lock(student)
+    at = act_moment(student.school_id, at)
+    kept = Keeping.objects.filter(student=student, ended_at=None).first()
     if kept is None:
         raise Refused("keeping.not-kept", f"The record of {student.name} is not kept beyond the rule.")
     kept.ended_by, kept.ended_at = by, at

@@ -6,12 +6,15 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrollment, Person, RosterImport, School, Section
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school
+from shopsafe.school.models import Enrollment, Person, RosterImport, Section
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.queries import known_people
 from shopsafe.school.rosters.rules import (
@@ -33,7 +36,7 @@ def import_roster(
     sheet: RosterTable,
     key: UUID,
     by: Person | None,
-    at: datetime,
+    at: datetime | None = None,
     mends: Mapping[int, RowCorrection] | None = None,
     columns: Sequence[str] | None = None,
 ) -> RosterImport:
@@ -44,22 +47,24 @@ def import_roster(
     """
     digest = _digest(sheet, mends or {}, columns)
     try:
-        return _import(section, sheet, mends, columns, RosterImport(key=key, digest=digest, by=by, at=at))
+        return _import(section, sheet, mends, columns, RosterImport(key=key, digest=digest, by=by), at)
     except IntegrityError as raced:
         raise Refused("roster.raced", RACED) from raced
 
 
-@transaction.atomic(durable=True)
+@act
 def _import(
     section: Section,
     sheet: RosterTable,
     mends: Mapping[int, RowCorrection] | None,
     columns: Sequence[str] | None,
     done: RosterImport,
+    at: datetime | None,
 ) -> RosterImport:
     if done.by:
         allow(done.by, "change a class", section=section)
-    _lock(section)
+    lock_school(section.school_id)  # a number must not be given out twice
+    done.at = act_moment(section.school_id, at)
     earlier = RosterImport.objects.filter(key=done.key).first()
     if earlier:
         return _again(earlier, section, done.digest)
@@ -75,7 +80,7 @@ def _import(
 
 
 def add_student(
-    *, section: Section, name: str, local_id: str, by: Person, at: datetime, accept: bool = False
+    *, section: Section, name: str, local_id: str, by: Person, at: datetime | None = None, accept: bool = False
 ) -> Person:
     """One student comes into the class. `accept` says: a student of their own, though without a number or like another.
 
@@ -88,10 +93,11 @@ def add_student(
         raise Refused("roster.raced", RACED) from raced
 
 
-@transaction.atomic(durable=True)
-def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, at: datetime) -> Person:
+@act
+def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, at: datetime | None) -> Person:
     allow(by, "change a class", section=section)
-    _lock(section)
+    lock_school(section.school_id)  # a number must not be given out twice
+    at = act_moment(section.school_id, at)
     entry = one_student(name, local_id, known_people(section), accept=accept)
     if entry.where == "to_fix":
         raise _to_fix(entry)
@@ -108,11 +114,6 @@ def _to_fix(entry: PreviewRow) -> Refused:
         no_number = "There is no student number. Type it, or tick the box below for a student who has none."
         return Refused("student.no-number", no_number, 422)
     return Refused("student.to-fix", entry.reason, 422)
-
-
-def _lock(section: Section) -> None:
-    """One change of a school's people at a time: a number must not be given out twice."""
-    School.objects.select_for_update().get(pk=section.school_id)
 
 
 def _again(earlier: RosterImport, section: Section, digest: str) -> RosterImport:

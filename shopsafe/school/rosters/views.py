@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from shopsafe.school import access
@@ -38,7 +37,6 @@ def _apply(request: SignedInRequest, section: Section, draft: RosterDraft) -> Ht
         sheet=draft.sheet,
         key=draft.key,
         by=request.user,
-        at=timezone.now(),
         mends=draft.mends,
         columns=draft.columns,
     )

@@ -4,25 +4,27 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock
 from shopsafe.school.models import Person, SheetWords, Shop
 from shopsafe.school.refusals import Refused
 
 
-@transaction.atomic(durable=True)
+@act
 def set_words(
-    *, shop: Shop, sheet: str, words: Mapping[str, Any], instead_of: int, by: Person, at: datetime
+    *, shop: Shop, sheet: str, words: Mapping[str, Any], instead_of: int, by: Person, at: datetime | None = None
 ) -> SheetWords:
     """What the sheet says from now on. `instead_of` is the key of the words it was begun from, 0 for our own.
 
     The same words again change nothing. Refused: access.not-yours, words.changed.
     """
     allow(by, "word a sheet", shop=shop)
-    Shop.objects.select_for_update().get(pk=shop.pk)  # two who write at once come one after the other
+    lock(shop)  # two who write at once come one after the other
+    at = act_moment(shop.school_id, at)
     before = SheetWords.objects.filter(shop=shop, sheet=sheet).select_related("set_by").last()
     if before and before.words == dict(words):
         return before

@@ -3,10 +3,12 @@
 from datetime import datetime, timedelta
 
 from django.contrib.auth.hashers import make_password
-from django.db import transaction
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
+from shopsafe.school.clock import act_moment, server_time
+from shopsafe.school.locks import lock, locked
 from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
@@ -22,7 +24,7 @@ LAST_BUT_ONE = "One more wrong code can lock this name. Then only your teacher c
 LOCKED = "Five wrong codes: this name is locked. Ask your teacher to let you in."
 
 
-def sign_in(*, name: str, code: str, at: datetime) -> Person:
+def sign_in(*, name: str, code: str, at: datetime | None = None) -> Person:
     """The person whose name and code these are. Refused: sign-in.wrong, sign-in.locked, sign-in.wait.
 
     A miss is counted before it is refused, so it must be written even though the caller gets an exception:
@@ -34,10 +36,11 @@ def sign_in(*, name: str, code: str, at: datetime) -> Person:
     return outcome
 
 
-@transaction.atomic(durable=True)
-def _try(*, name: str, code: str, at: datetime) -> Person | Refused:
+@act
+def _try(*, name: str, code: str, at: datetime | None) -> Person | Refused:
     key = names.sign_in_key(name)
-    person = Person.objects.select_for_update().filter(sign_in_key=key, is_active=True).first()
+    person = locked(Person.objects.filter(sign_in_key=key, is_active=True)).first()
+    at = at or server_time()  # waits are counted by the clock alone: they are no record
     if person is None:
         # The same work as for a name that exists: the time taken must not tell which names do.
         Person().set_password(code)
@@ -52,7 +55,7 @@ def _try(*, name: str, code: str, at: datetime) -> Person | Refused:
     return _missed(person, at) or Refused("sign-in.wrong", WRONG, 422)
 
 
-def change_password(*, person: Person, current: str, password: str, at: datetime) -> Person:
+def change_password(*, person: Person, current: str, password: str, at: datetime | None = None) -> Person:
     """A grown-up's own password: the old one ends, and open sessions with it. Wrong tries count as those to sign in.
 
     Refused: access.not-yours, password.weak (422), password.wrong (422), sign-in.wait.
@@ -66,20 +69,22 @@ def change_password(*, person: Person, current: str, password: str, at: datetime
     return outcome
 
 
-@transaction.atomic(durable=True)
-def _change(person: Person, current: str, hashed: str, at: datetime) -> Person | Refused:
-    found = Person.objects.select_for_update().get(pk=person.pk)
+@act
+def _change(person: Person, current: str, hashed: str, at: datetime | None) -> Person | Refused:
+    found = Person.objects.get(pk=person.pk)
+    lock(found)
+    entry_at, now = act_moment(found.school_id, at), at or server_time()
     allow(found, "change the own password")
-    shut = _shut(found, at)
+    shut = _shut(found, now)
     if shut:
         return shut
     if not found.check_password(current):
-        return _missed(found, at) or Refused("password.wrong", "That is not your password now. Try again.", 422)
+        return _missed(found, now) or Refused("password.wrong", "That is not your password now. Try again.", 422)
     found.password, found.misses, found.locked_at = hashed, 0, None
     found.save(update_fields=["password", "misses", "locked_at"])
     end_sessions(found)
     payload = {"by": found.as_record(), "person": found.as_record(), "role": found.role}
-    append(kind="staff.password_set", school=found.school_id, at=at, payload=payload)
+    append(kind="staff.password_set", school=found.school_id, at=entry_at, payload=payload)
     return found
 
 

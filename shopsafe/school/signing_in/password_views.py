@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -22,7 +21,7 @@ def password_change(request: SignedInRequest) -> HttpResponse:
     if form.is_bound and form.is_valid():
         with refused_on(form, AT_FIELD):
             current, password = form.cleaned_data["current"], form.cleaned_data["password"]
-            changed = change_password(person=request.user, current=current, password=password, at=timezone.now())
+            changed = change_password(person=request.user, current=current, password=password)
             begin_session(request, changed)  # every sign-in has ended, this one too
             messages.success(request, "Your password is changed. Wherever else you were signed in, that has ended.")
             return redirect("home")

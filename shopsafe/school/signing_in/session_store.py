@@ -11,12 +11,16 @@ from typing import Any, cast
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends import db
+from django.db.models import OuterRef, Subquery
 from django.http import HttpRequest
 from django.utils import timezone
 
+from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Person, Session
 from shopsafe.school.signing_in.rules.idle import end_of_sign_in, is_to_be_noted
 
+# The moment of the school's last entry: every page is of no earlier one.
+LAST_ENTRY = Listing.objects.filter(school=OuterRef("person__school_id")).order_by("-entry").values("at")[:1]
 LONGEST = timedelta(seconds=settings.SESSION_COOKIE_AGE)
 
 
@@ -34,12 +38,14 @@ class SessionStore(db.SessionStore):
         return self.row.person if SESSION_KEY in self and self.row else None
 
     def load(self) -> dict[str, Any]:
-        rows = Session.objects.select_related("person__school")
+        rows = Session.objects.select_related("person__school").annotate(last_entry_at=Subquery(LAST_ENTRY))
         try:
             self.row = rows.get(session_key=self.session_key, expire_date__gt=timezone.now())
         except Session.DoesNotExist:
             self._session_key = None
             return {}
+        if self.row.person is not None:
+            vars(self.row.person)["last_entry_at"] = vars(self.row)["last_entry_at"]
         return self.decode(self.row.session_data)
 
     def encode(self, session_dict: dict[str, Any]) -> str:

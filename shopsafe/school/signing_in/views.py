@@ -7,10 +7,10 @@ from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shopsafe.school.clock import server_time
 from shopsafe.school.lookup import has_school
 from shopsafe.school.naming.rules import names
 from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward
@@ -34,8 +34,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "code"), misses_told(request, form.cleaned_data["name"]):
-            person = acts.sign_in(**form.cleaned_data, at=timezone.now())
-            clear_ended_sessions(timezone.now())
+            person = acts.sign_in(**form.cleaned_data)
+            clear_ended_sessions(server_time())
             begin_session(request, person)
             request.session[LED_TO] = onward(request, "home")
             return redirect(request.session[LED_TO])

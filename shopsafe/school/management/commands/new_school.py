@@ -6,7 +6,6 @@ from getpass import getpass
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.utils import timezone
 
 from shopsafe.school.places.acts.founding import found_school
 from shopsafe.school.refusals import Refused
@@ -29,7 +28,6 @@ class Command(BaseCommand):
                 time_zone=options["time_zone"],
                 office_name=options["office"],
                 password=password,
-                at=timezone.now(),
             )
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal

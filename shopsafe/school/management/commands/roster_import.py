@@ -3,8 +3,6 @@
 import uuid
 from typing import Any
 
-from django.utils import timezone
-
 from shopsafe.school.models import Section
 from shopsafe.school.rosters.acts import import_roster
 from shopsafe.school.rosters.command import RosterCommand
@@ -15,7 +13,6 @@ class Command(RosterCommand):
     help = "Brings those of a class list who are ready into the class. Rows to fix stay out: see roster_preview."
 
     def answer(self, section: Section, sheet: RosterTable, columns: list[str] | None) -> dict[str, Any]:
-        at, key = timezone.now(), uuid.uuid4()
-        done = import_roster(section=section, sheet=sheet, key=key, by=None, at=at, columns=columns)
+        done = import_roster(section=section, sheet=sheet, key=uuid.uuid4(), by=None, columns=columns)
         counts = ("added", "already_here", "to_fix", "skipped")
         return {"file": sheet.file, "counts": {name: getattr(done, name) for name in counts}}

@@ -2,24 +2,26 @@
 
 from datetime import datetime
 
-from django.db import transaction
-
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow_with
 from shopsafe.school.accommodations import LANGUAGES, Accommodations
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock
 from shopsafe.school.look import CHOICES
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 
-@transaction.atomic(durable=True)
-def give_accommodations(*, student: Person, given: Accommodations, by: Person, at: datetime) -> Person:
+@act
+def give_accommodations(*, student: Person, given: Accommodations, by: Person, at: datetime | None = None) -> Person:
     """From now on the student has these, and no others. The same again changes nothing.
 
     Refused: access.not-yours (403), accommodations.unknown (422).
     """
     allow_with(by, "give accommodations", student)
-    one = Person.objects.select_for_update().get(pk=student.pk)
+    lock(student)
+    at, one = act_moment(student.school_id, at), student
     if given.size not in CHOICES["size"] or given.language not in ("", *LANGUAGES):
         raise Refused("accommodations.unknown", "Choose the size and the language from the lists.", 422)
     if one.given == given:

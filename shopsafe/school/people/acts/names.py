@@ -2,11 +2,14 @@
 
 from datetime import datetime
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
-from shopsafe.school.models import Person, School, Section
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school
+from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.rules.names import full_name
 from shopsafe.school.people.queries import students_among
 from shopsafe.school.refusals import Refused
@@ -15,7 +18,9 @@ from shopsafe.school.rosters.rules import against_name, clean
 RACED = "Somebody else changed this school's people at the same moment. Send it once more."
 
 
-def correct_name(*, section: Section, student: Person, given: str, family: str, by: Person, at: datetime) -> Person:
+def correct_name(
+    *, section: Section, student: Person, given: str, family: str, by: Person, at: datetime | None = None
+) -> Person:
     """A student of the class is called so from now on. The logbook keeps what was recorded under the old name.
 
     A slip that is handed out goes on: the sign-in name follows only where no slip was made yet. Refused:
@@ -27,12 +32,12 @@ def correct_name(*, section: Section, student: Person, given: str, family: str, 
         raise Refused("name.raced", RACED) from raced
 
 
-@transaction.atomic(durable=True)
-def _correct(section: Section, student: Person, given: str, family: str, by: Person, at: datetime) -> Person:
+@act
+def _correct(section: Section, student: Person, given: str, family: str, by: Person, at: datetime | None) -> Person:
     allow(by, "change a class", section=section)
-    # In the order in which every other act takes them: the school for its class lists, then the student.
-    School.objects.select_for_update().get(pk=section.school_id)
-    found = next(iter(students_among(section, [student.pk], lock=True)), None)
+    lock_school(section.school_id, student)
+    at = act_moment(section.school_id, at)
+    found = next(iter(students_among(section, [student.pk])), None)
     if found is None:
         raise Refused("name.left", f"{student.name} is not in this class any more.")
     before = {"name": found.name, "given": found.given_name, "family": found.family_name}

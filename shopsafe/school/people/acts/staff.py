@@ -6,11 +6,13 @@ What somebody has recorded stays as it is, whoever they are now: only signing in
 from datetime import datetime
 
 from django.contrib.auth.hashers import make_password
-from django.db import transaction
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import OFFICE, allow, one_of, staff_ever_for
-from shopsafe.school.models import Person, School
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school, locked
+from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
 from shopsafe.school.signing_in.sessions import end_sessions
@@ -18,7 +20,7 @@ from shopsafe.school.signing_in.sessions import end_sessions
 DEED = "set up the school"
 
 
-def set_password(*, person: Person, password: str, by: Person, at: datetime) -> Person:
+def set_password(*, person: Person, password: str, by: Person, at: datetime | None = None) -> Person:
     """A new password, kept as a hash alone. The old one ends, and open sessions, and a wait after wrong passwords.
 
     Refused: access.not-yours, set-up.weak-password (422), staff.ended. Of another school: 404.
@@ -29,10 +31,11 @@ def set_password(*, person: Person, password: str, by: Person, at: datetime) -> 
     return _store_password(person, make_password(password), by, at)
 
 
-@transaction.atomic(durable=True)
-def _store_password(person: Person, hashed: str, by: Person, at: datetime) -> Person:
+@act
+def _store_password(person: Person, hashed: str, by: Person, at: datetime | None) -> Person:
     allow(by, DEED)
     found = _locked(person, by)
+    at = act_moment(by.school_id, at)
     if not found.is_active:
         raise Refused("staff.ended", f"The access of {found.name} has ended. Let them in again first.")
     found.password, found.misses, found.locked_at = hashed, 0, None
@@ -42,16 +45,16 @@ def _store_password(person: Person, hashed: str, by: Person, at: datetime) -> Pe
     return found
 
 
-@transaction.atomic(durable=True)
-def end_access(*, person: Person, by: Person, at: datetime) -> Person:
+@act
+def end_access(*, person: Person, by: Person, at: datetime | None = None) -> Person:
     """This person signs in no more, and an open session ends at once.
 
     Refused: access.not-yours, staff.own-access, staff.last-office, staff.ended. Of another school: 404.
     """
     allow(by, DEED)
     # Two of the office who end each other come one after the other, and the second finds nobody else left.
-    School.objects.select_for_update().get(pk=by.school_id)
     found = _locked(person, by)
+    at = act_moment(by.school_id, at)
     if found.pk == by.pk:
         raise Refused("staff.own-access", "Nobody ends their own access. Ask somebody else of the office.")
     if not found.is_active:
@@ -66,14 +69,15 @@ def end_access(*, person: Person, by: Person, at: datetime) -> Person:
     return found
 
 
-@transaction.atomic(durable=True)
-def let_in_again(*, person: Person, by: Person, at: datetime) -> Person:
+@act
+def let_in_again(*, person: Person, by: Person, at: datetime | None = None) -> Person:
     """The access of this person begins again, under the same name and password.
 
     Refused: access.not-yours, staff.not-ended. Of another school: 404.
     """
     allow(by, DEED)
     found = _locked(person, by)
+    at = act_moment(by.school_id, at)
     if found.is_active:
         raise Refused("staff.not-ended", f"{found.name} can sign in already.")
     found.is_active, found.misses, found.locked_at = True, 0, None
@@ -83,7 +87,8 @@ def let_in_again(*, person: Person, by: Person, at: datetime) -> Person:
 
 
 def _locked(person: Person, by: Person) -> Person:
-    return one_of(staff_ever_for(by).select_for_update(), pk=person.pk)
+    lock_school(by.school_id)
+    return one_of(locked(staff_ever_for(by)), pk=person.pk)
 
 
 def _record(kind: str, person: Person, by: Person, at: datetime) -> None:

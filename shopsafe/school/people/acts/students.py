@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.contrib.auth.hashers import make_password
-from django.db import transaction
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.calendar import local_day, school_year
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock, locked, share_school
 from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section
 from shopsafe.school.people.queries import agreements_of, students_among
 from shopsafe.school.refusals import Refused
@@ -34,7 +36,7 @@ def issue_slips(
     section: Section,
     students: Sequence[Person],
     by: Person,
-    at: datetime,
+    at: datetime | None = None,
     draw: Callable[[list[IssuedSlip]], object] = list,
 ) -> list[IssuedSlip]:
     """New codes for these students of the class, in reading order. Their old codes stop working, and locks are lifted.
@@ -50,10 +52,11 @@ def issue_slips(
     return [IssuedSlip(student, codes[student.pk]) for student in _store_codes(section, hashes, by, at)]
 
 
-@transaction.atomic(durable=True)
-def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datetime) -> list[Person]:
+@act
+def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datetime | None) -> list[Person]:
     allow(by, "change a class", section=section)
     found = _of_class(section, list(hashes), "slips.nobody", "Tick the students who need a slip.")
+    at = act_moment(section.school_id, at)
     for student in found:
         student.password, student.misses, student.locked_at = hashes[student.pk], 0, None
         student.save(update_fields=["password", "misses", "locked_at"])
@@ -62,9 +65,9 @@ def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datet
     return found
 
 
-@transaction.atomic(durable=True)
+@act
 def record_agreement(
-    *, section: Section, students: Sequence[Person], signed_on: date, by: Person, at: datetime
+    *, section: Section, students: Sequence[Person], signed_on: date, by: Person, at: datetime | None = None
 ) -> list[Person]:
     """The safety agreement of this school year for these students of the class; who has one is left as they are.
 
@@ -73,6 +76,7 @@ def record_agreement(
     """
     allow(by, "change a class", section=section)
     found = _of_class(section, [one.pk for one in students], "agreement.nobody", "Tick the students who brought it.")
+    at = act_moment(section.school_id, at)
     year = _year_of(signed_on, section, at)
     having = set(agreements_of(found, year).values_list("student", flat=True))
     new = [student for student in found if student.pk not in having]
@@ -86,15 +90,19 @@ def record_agreement(
     return new
 
 
-@transaction.atomic(durable=True)
-def take_back_agreement(*, section: Section, student: Person, reason: str, by: Person, at: datetime) -> SafetyAgreement:
+@act
+def take_back_agreement(
+    *, section: Section, student: Person, reason: str, by: Person, at: datetime | None = None
+) -> SafetyAgreement:
     """This school year's agreement of a student counts no more: it was recorded for the wrong one, say. It stays on
     record with the reason, and the right form may be recorded after it.
 
     Refused: access.not-yours, agreement.none (409), agreement.no-reason (422).
     """
     allow(by, "change a class", section=section)
-    found = students_among(section, [student.pk], lock=True)
+    lock(student)
+    at = act_moment(section.school_id, at)
+    found = students_among(section, [student.pk])
     year = school_year(local_day(at, section.school.time_zone), section.school.year_first_month)
     agreement = agreements_of(found, year).first()
     if agreement is None:
@@ -119,23 +127,26 @@ def _year_of(signed_on: date, section: Section, at: datetime) -> int:
     return year
 
 
-@transaction.atomic(durable=True)
-def let_in(*, student: Person, by: Person, at: datetime) -> None:
+@act
+def let_in(*, student: Person, by: Person, at: datetime | None = None) -> None:
     """A student locked after wrong codes may try again. Refused: access.not-yours, let-in.not-locked."""
     allow_with(by, "let a student in", student)
-    locked = Person.objects.select_for_update().get(pk=student.pk)
-    if locked.locked_at is None:
-        raise Refused("let-in.not-locked", f"{locked.name} is not locked out.")
-    locked.misses, locked.locked_at = 0, None
-    locked.save(update_fields=["misses", "locked_at"])
-    _record("student.let_in", locked, None, by, at)
+    lock(student)
+    at = act_moment(student.school_id, at)
+    if student.locked_at is None:
+        raise Refused("let-in.not-locked", f"{student.name} is not locked out.")
+    student.misses, student.locked_at = 0, None
+    student.save(update_fields=["misses", "locked_at"])
+    _record("student.let_in", student, None, by, at)
 
 
-@transaction.atomic(durable=True)
-def end_enrollment(*, section: Section, student: Person, by: Person, at: datetime) -> Enrollment:
+@act
+def end_enrollment(*, section: Section, student: Person, by: Person, at: datetime | None = None) -> Enrollment:
     """The student leaves the class after today; nothing else changes. Refused: access.not-yours, class.left."""
     allow(by, "change a class", section=section)
-    open_ones = Enrollment.objects.select_for_update().filter(section=section, student=student, until_day=None)
+    lock(student)
+    at = act_moment(section.school_id, at)
+    open_ones = Enrollment.objects.filter(section=section, student=student, until_day=None)
     enrollment = open_ones.first()
     if enrollment is None:
         raise Refused("class.left", f"{student.name} is not in this class any more.")
@@ -147,7 +158,9 @@ def end_enrollment(*, section: Section, student: Person, by: Person, at: datetim
 
 def _of_class(section: Section, pks: list[int], code: str, sentence: str) -> list[Person]:
     """Those of the class, locked: two teachers with the same pile of forms come one after the other."""
-    found = students_among(section, pks, lock=True)
+    share_school(section.school_id)
+    list(locked(Person.objects.filter(pk__in=pks)).order_by("pk").values_list("pk"))
+    found = students_among(section, pks)
     if not found:
         raise Refused(code, sentence, 422)
     return found

@@ -3,9 +3,10 @@
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append, lock_last_entry
+from shopsafe.school.clock import server_time
 from shopsafe.school.models import Person, School
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
@@ -15,16 +16,17 @@ from shopsafe.school.signing_in.setup_code import is_setup_code
 WEAK = "school.weak-password"  # of the office
 
 
-@transaction.atomic(durable=True)
-def found_school(*, name: str, time_zone: str, office_name: str, password: str, at: datetime) -> Person:
+@act
+def found_school(*, name: str, time_zone: str, office_name: str, password: str, at: datetime | None = None) -> Person:
     """The first office person of a new school. Refused: school.name-taken, school.bad-field, school.weak-password.
 
     Asked of nobody's access: it is for whoever runs the server, at its command line.
     """
-    return _found(name, time_zone, office_name, password, at)
+    lock_last_entry()  # there is no school to lock yet
+    return _found(name, time_zone, office_name, password, at or server_time())
 
 
-@transaction.atomic(durable=True)
+@act
 def begin_school(
     *,
     setup_code: str,
@@ -34,7 +36,7 @@ def begin_school(
     teacher_password: str,
     office_name: str,
     office_password: str,
-    at: datetime,
+    at: datetime | None = None,
 ) -> Person:
     """The first teacher of the first school of an installation, for whoever has its setup code.
 
@@ -42,6 +44,7 @@ def begin_school(
     school.weak-password (422).
     """
     lock_last_entry()  # two at once: the second finds the first one's school
+    at = at or server_time()
     if School.objects.exists():
         raise Refused("begin.there", "Somebody has set this shop up already. Sign in.")
     if not is_setup_code(setup_code):

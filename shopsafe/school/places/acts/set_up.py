@@ -5,11 +5,14 @@ from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, models
 
+from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, one_of, sections_for, shops_for, staff_ever_for, terms_for
 from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person, School, Section, Shop, Term
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
@@ -18,24 +21,28 @@ from shopsafe.school.signing_in.passwords import must_be_strong
 STAFF = ("teacher", "substitute", "office")
 
 
-@transaction.atomic(durable=True)
-def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime) -> Term:
+@act
+def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime | None = None) -> Term:
     """Refused: access.not-yours, set-up.not-valid."""
     allow(by, "set up the school")
+    at = _opened(by, at)
     term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
     _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
     return term
 
 
-@transaction.atomic(durable=True)
-def change_term(*, term: Term, name: str, first_day: date, last_day: date, by: Person, at: datetime) -> Term:
+@act
+def change_term(
+    *, term: Term, name: str, first_day: date, last_day: date, by: Person, at: datetime | None = None
+) -> Term:
     """Another name or other days for a term. Clearances end with its last day, and a register of a day gone by must
     come out as it was: so the last day moves from today on only.
 
     Refused: access.not-yours, set-up.not-valid, term.over (422).
     """
     allow(by, "set up the school")
-    found = one_of(terms_for(by).select_for_update(), pk=term.pk)
+    at = _opened(by, at)
+    found = one_of(locked(terms_for(by)), pk=term.pk)
     before = {"called": found.name, "first_day": found.first_day, "last_day": found.last_day}
     today = local_day(at, by.school.time_zone)
     if last_day != found.last_day and found.last_day < today:
@@ -48,10 +55,11 @@ def change_term(*, term: Term, name: str, first_day: date, last_day: date, by: P
     return found
 
 
-@transaction.atomic(durable=True)
-def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime) -> Shop:
+@act
+def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime | None = None) -> Shop:
     """Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
     allow(by, "set up the school")
+    at = _opened(by, at)
     _are_teachers(by, teachers)
     shop = _kept(Shop(school=by.school, name=name))
     shop.teachers.set(teachers)
@@ -59,16 +67,16 @@ def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime)
     return shop
 
 
-@transaction.atomic(durable=True)
+@act
 def begin_shop(
-    *, shop: str, section: str, term: str, first_day: date, last_day: date, by: Person, at: datetime
+    *, shop: str, section: str, term: str, first_day: date, last_day: date, by: Person, at: datetime | None = None
 ) -> Section:
     """The first shop of a school, with a term and a class, all by and for the teacher who begins it.
 
     Refused: access.not-yours, begin.shop-there, begin.term-over, set-up.not-valid.
     """
     allow(by, "begin a shop")
-    School.objects.select_for_update().get(pk=by.school_id)
+    at = _opened(by, at)
     if Shop.objects.filter(school=by.school_id).exists():
         raise Refused("begin.shop-there", "The school has a shop already. The office adds shops and classes.")
     if first_day <= last_day < local_day(at, by.school.time_zone):  # the wrong way round, the term itself refuses
@@ -85,11 +93,14 @@ def begin_shop(
     return taught
 
 
-@transaction.atomic(durable=True)
-def add_section(*, name: str, term: Term, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime) -> Section:
+@act
+def add_section(
+    *, name: str, term: Term, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime | None = None
+) -> Section:
     """A class. Its teachers become teachers of its shop too. Refused: access.not-yours, set-up.not-valid,
     set-up.elsewhere."""
     allow(by, "set up the school", shop=shop)
+    at = _opened(by, at)
     _same_school(by, [term])
     _are_teachers(by, teachers)
     section = _kept(Section(school=by.school, term=term, shop=shop, name=name))
@@ -100,14 +111,15 @@ def add_section(*, name: str, term: Term, shop: Shop, teachers: Sequence[Person]
     return section
 
 
-@transaction.atomic(durable=True)
-def rename_section(*, section: Section, name: str, by: Person, at: datetime) -> Section:
+@act
+def rename_section(*, section: Section, name: str, by: Person, at: datetime | None = None) -> Section:
     """Another name for a class; with the same one nothing happens. What was recorded keeps the name it had then.
 
     Refused: access.not-yours, set-up.not-valid. Of another school: 404.
     """
     allow(by, "set up the school")
-    found = one_of(sections_for(by).select_for_update(of=("self",)), pk=section.pk)
+    at = _opened(by, at)
+    found = one_of(locked(sections_for(by)), pk=section.pk)
     before, found.name = found.name, name
     if before != name:
         _kept(found, update_fields=["name"])
@@ -115,11 +127,12 @@ def rename_section(*, section: Section, name: str, by: Person, at: datetime) -> 
     return found
 
 
-@transaction.atomic(durable=True)
-def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime) -> Shop:
+@act
+def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime | None = None) -> Shop:
     """Another name for a shop, as for a class. Refused: access.not-yours, set-up.not-valid. Of another school: 404."""
     allow(by, "set up the school")
-    found = one_of(shops_for(by).select_for_update(), pk=shop.pk)
+    at = _opened(by, at)
+    found = one_of(locked(shops_for(by)), pk=shop.pk)
     before, found.name = found.name, name
     if before != name:
         _kept(found, update_fields=["name"])
@@ -127,17 +140,18 @@ def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime) -> Shop:
     return found
 
 
-@transaction.atomic(durable=True)
-def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at: datetime) -> None:
+@act
+def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at: datetime | None = None) -> None:
     """Who teaches a class from now on. Refused: access.not-yours, set-up.elsewhere."""
     allow(by, "set up the school", section=section)
+    at = _opened(by, at)
     _are_teachers(by, teachers)
     section.teachers.set(teachers)
     section.shop.teachers.add(*teachers)
     _record("section.teachers_set", by, at, section=_named(section), teachers=[one.as_record() for one in teachers])
 
 
-@transaction.atomic(durable=True)
+@act
 def add_staff(
     *,
     name: str,
@@ -145,7 +159,7 @@ def add_staff(
     password: str,
     shops: Sequence[Shop],
     by: Person,
-    at: datetime,
+    at: datetime | None = None,
     given: str = "",
     family: str = "",
 ) -> Person:
@@ -155,6 +169,7 @@ def add_staff(
     set-up.elsewhere.
     """
     allow(by, "set up the school")
+    at = _opened(by, at)
     _same_school(by, shops)
     if role not in STAFF:
         raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
@@ -167,6 +182,12 @@ def add_staff(
     shown = [_named(shop) for shop in shops]
     _record("staff.added", by, at, person=person.as_record(), role=role, sign_in_name=person.sign_in_name, shops=shown)
     return person
+
+
+def _opened(by: Person, at: datetime | None) -> datetime:
+    """The moment, with the school held alone: everything else rests on what the office sets up."""
+    lock_school(by.school_id)
+    return act_moment(by.school_id, at)
 
 
 def _kept[M: models.Model](row: M, **how: Any) -> M:

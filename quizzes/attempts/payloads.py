@@ -1,0 +1,47 @@
+"""What the logbook says of an attempt: who, at which edition, and on hand-in every question and answer."""
+
+from typing import Any
+
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import EditionText, FormQuestion, Graded
+from quizzes.models import Attempt, Edition
+from quizzes.questions.showing import as_record, show
+from shopsafe.school.models import Person
+
+
+def hand_in_payload(
+    one: Attempt, edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any], graded: Graded
+) -> dict[str, Any]:
+    """All that is needed to prove the attempt later: each question as shown, each answer as given."""
+    wrong, given = set(graded.missed_questions), one.student.given
+    shown = text_of(one.edition, given.language)
+    rules = edition.bank.rule_by_code
+    return attempt_payload(one, one.edition) | {
+        **(on_paper_payload(one, one.entered_by) if one.entered_by else {}),
+        "started_at": one.started_at,
+        "handed_in_at": one.handed_in_at,
+        "seed": str(one.seed),
+        "asked": graded.asked,
+        "correct": graded.correct,
+        **({"accommodations": given.in_words} if given.in_words else {}),
+        "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
+        "questions": [
+            as_record(show(shown, line, number), responses.get(line.code), right=line.code not in wrong)
+            for number, line in enumerate(lines, 1)
+        ],
+    }
+
+
+def attempt_payload(one: Attempt, edition: Edition) -> dict[str, Any]:
+    return {
+        "student": one.student.as_record(),
+        "bank": {"id": one.bank_id, "name": text_of(edition).bank.subject},
+        "edition": {"id": edition.pk, "name": str(edition.number)},
+        "edition_digest": edition.digest,
+        "attempt": str(one.pk),
+        "purpose": one.purpose,
+    }
+
+
+def on_paper_payload(one: Attempt, teacher: Person) -> dict[str, Any]:
+    return {"by": teacher.as_record(), "on_paper": one.paper_code}
