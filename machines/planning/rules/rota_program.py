@@ -105,12 +105,11 @@ class RotaProgram:
         return self.program.solve(goal, seconds)
 
     def _repeat_cost(self, variables: list[int]) -> dict[int, int]:
-        """A cost of one slot's minutes for every time after the first."""
-        if len(variables) < 2:
-            return {}
-        repeats = self.program.variable(upper=len(variables) - 1)
-        self.program.limit(dict.fromkeys(variables, 1.0) | {repeats: -1.0}, most=1)
-        return {repeats: -self.facts.slot_minutes}
+        """The second time costs the minutes of one slot, the third those of two, and so on."""
+        repeats = [self.program.variable() for _ in variables[1:]]
+        if repeats:
+            self.program.limit(dict.fromkeys(variables, 1.0) | dict.fromkeys(repeats, -1.0), most=1)
+        return {variable: -nth * self.facts.slot_minutes for nth, variable in enumerate(repeats, start=1)}
 
     def _fix(self, fixed: frozenset[Seat]) -> None:
         for seat, variable in self.seats.items():

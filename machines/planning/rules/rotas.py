@@ -4,7 +4,8 @@ The best rota, in this order:
 1. has as many turns at machines as possible;
 2. gives the least machine time first: each turn costs the machine time that its student has before it, and the sum of
    these costs is as small as possible;
-3. sends students to the machines where they have worked least, and shares out the helping.
+3. sends students to the machines where they have worked least, and shares out the helping: a turn costs the time that
+   its student has at that machine before it, and helping costs the slots in which the student has helped before.
 
 A student works only where cleared, at a machine in service, alone, and in one place at a time. A machine that asks for
 helpers runs only with them, and they have no other place in that slot.
@@ -55,7 +56,10 @@ def make_rota(facts: RotaFacts, moves: RotaMoves | None = None, seconds: float =
         second = rota.solve_machines(first, seconds * (1 - FIRST_SHARE))
         choices = rota.choices(second.values or first.values)
         proof = _proof(rota, first, len(choices), proven=first.proven and second.proven)
-    return _described(facts, choices, moves, tuple(problems), proof)
+    # Of two seats set by hand that exclude each other, the second may come out best once the first proves impossible.
+    given = {(choice.seat.slot, choice.seat.machine, choice.seat.student) for choice in choices}
+    open_problems = tuple(p for p in problems if (p.slot, p.place, p.student) not in given)
+    return _described(facts, choices, moves, open_problems, proof)
 
 
 def usable_seats(facts: RotaFacts, moves: RotaMoves) -> tuple[frozenset[Seat], list[MoveProblem]]:
@@ -103,7 +107,9 @@ def _described(
     order = {machine.key: place for place, machine in enumerate(facts.machines)}
     choices = sorted(choices, key=lambda choice: (choice.seat.slot, order[choice.seat.machine]))
     return Rota(
-        lines=tuple(_line(facts, choice, choice.seat in moves.fixed) for choice in choices),
+        lines=tuple(
+            _line(facts, choice, choices[:place], choice.seat in moves.fixed) for place, choice in enumerate(choices)
+        ),
         left_out=_left_out(facts, choices),
         empty=_empty(facts, choices),
         problems=problems,
@@ -111,14 +117,15 @@ def _described(
     )
 
 
-def _line(facts: RotaFacts, choice: SeatChoice, fixed: bool) -> RotaLine:
+def _line(facts: RotaFacts, choice: SeatChoice, earlier: list[SeatChoice], fixed: bool) -> RotaLine:
     students = {student.key: student for student in facts.students}
     machine = next(machine for machine in facts.machines if machine.key == choice.seat.machine)
     student = students[choice.seat.student]
+    own = [other.seat for other in earlier if other.seat.student == student.key]
     times = [other.minutes for other in facts.students if other.here]
     reasons = [wording.PLACED] if fixed else []
-    reasons.append(wording.machine_time(student.minutes, min(times), max(times)))
-    if not facts.minutes_at.get((student.key, machine.key)):
+    reasons.append(wording.machine_time(student.minutes + len(own) * facts.slot_minutes, min(times), max(times)))
+    if not facts.minutes_at.get((student.key, machine.key)) and all(seat.machine != machine.key for seat in own):
         reasons.append(wording.FIRST_TIME.format(place=machine.name))
     if choice.helpers:
         reasons.append(wording.helped_by([students[key].name for key in choice.helpers]))

@@ -114,9 +114,9 @@ def no_helper(count: int) -> str:
 
 
 def machine_time(minutes: int, least: int, most: int) -> str:
-    if minutes == least:
-        return f"{capital(counted_minutes(minutes))} of machine time this term, the least here."
-    return f"{capital(counted_minutes(minutes))} of machine time this term (least {least}, most {most})."
+    """`minutes` before this turn; `least` and `most` before the first turn of the period."""
+    time = f"{counted_minutes(minutes)} of machine time this term before this turn"
+    return f"{time}, the least here." if minutes == least else f"{time}; the class began today with {least} to {most}."
 
 
 def every_machine_taken(minutes: int) -> str:

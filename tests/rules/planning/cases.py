@@ -75,12 +75,12 @@ def best_plan(facts: PlanFacts) -> tuple[int, int, int, int]:
 
 @st.composite
 def rota_facts(draw: st.DrawFn, helpers: bool = True) -> RotaFacts:
-    """Up to four students, two machines and two slots. With helpers, a machine may ask for one."""
-    slots = draw(st.integers(1, 2))
+    """Up to four students, two machines and two slots; or two students and three slots. A machine may need a helper."""
+    slots = draw(st.integers(1, 3))
     some = st.none() | st.frozensets(st.integers(0, slots - 1))
     students = tuple(
         RotaStudent(key, NAMES[key], draw(st.integers(0, 6)) * 5, key != draw(st.integers(0, 8)), draw(some))
-        for key in range(draw(st.integers(1, 4)))
+        for key in range(draw(st.integers(1, 4 if slots < 3 else 2)))
     )
     machines = tuple(
         RotaMachine(
@@ -102,7 +102,7 @@ type Score = tuple[int, int, int]
 
 
 def score(choices: list[SeatChoice], facts: RotaFacts) -> Score:
-    """(turns, -machine time before the turns, -minutes at the same machine and repeats): larger is better."""
+    """(turns, -machine time before the turns, -minutes at the machine before them and helping): larger is better."""
     minutes = {student.key: student.minutes for student in facts.students}
     fairness = same = 0
     times = dict.fromkeys(minutes, 0)
@@ -110,10 +110,10 @@ def score(choices: list[SeatChoice], facts: RotaFacts) -> Score:
     for (_, machine, student), helpers in choices:
         fairness += minutes[student] + times[student] * facts.slot_minutes
         times[student] += 1
-        same += facts.minutes_at.get((student, machine), 0) + (at[student, machine] > 0) * facts.slot_minutes
+        same += facts.minutes_at.get((student, machine), 0) + at[student, machine] * facts.slot_minutes
         at[student, machine] += 1
         for helper in helpers:
-            same += (helping[helper] > 0) * facts.slot_minutes
+            same += helping[helper] * facts.slot_minutes
             helping[helper] += 1
     return len(choices), -fairness, -same
 

@@ -138,6 +138,14 @@ def test_rota_keeps_the_first_of_two_moves_to_one_machine():
     assert [(line.seat.student, line.fixed) for line in rota.lines] == [(0, True)]
 
 
+def test_move_that_is_given_in_the_end_is_not_a_problem():
+    # Two moves to the table saw; the first has no helper, and the second has the first student as its helper.
+    case = facts((0, 11), (2, 11), helps=((0, 11),))
+    rota = make_rota(case, RotaMoves(fixed=frozenset({Seat(0, 11, 0), Seat(0, 11, 2)})))
+    assert [(line.seat.student, line.helpers, line.fixed) for line in rota.lines] == [(2, (0,), True)]
+    assert [(problem.code, problem.student) for problem in rota.problems] == [(ProblemCode.NO_HELPER, 0)]
+
+
 def test_move_by_hand_wins_over_a_bar_on_the_same_seat():
     seat = Seat(0, 10, 0)
     rota = make_rota(facts((0, 10)), RotaMoves(fixed=frozenset({seat}), barred=frozenset({seat})))
@@ -150,9 +158,20 @@ def test_move_by_hand_wins_over_a_bar_on_the_same_seat():
 def test_rota_says_why_a_student_has_the_machine():
     rota = make_rota(facts((0, 10), (1, 10)))
     assert rota.lines[0].reasons == (
-        "5 minutes of machine time this term, the least here.",
+        "5 minutes of machine time this term before this turn, the least here.",
         "First time at band saw 1 this term.",
     )
+
+
+def test_later_turn_counts_the_turns_before_it_today():
+    rota = make_rota(facts((1, 10), slots=2))
+    assert [line.reasons for line in rota.lines] == [
+        (
+            "5 minutes of machine time this term before this turn, the least here.",
+            "First time at band saw 1 this term.",
+        ),
+        ("15 minutes of machine time this term before this turn; the class began today with 5 to 40.",),
+    ]
 
 
 def test_rota_names_the_helper_and_gives_the_helper_no_other_place():
