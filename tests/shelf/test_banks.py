@@ -22,6 +22,7 @@ from tests.shelf.banks import (
 SUBJECTS = {
     # Metal machines.
     "arc-welding", "oxy-fuel-and-plasma", "metal-lathe", "milling-machine", "sheet-metal", "metal-cutting-saws",
+    "forge-and-foundry",
     "general-shop-safety", "scroll-saw", "band-saw", "drill-press", "belt-and-disc-sander", "spindle-sander",
     "mitre-saw", "table-saw", "jointer", "thickness-planer", "router-table", "wood-lathe", "bench-grinder",
     "laser-cutter", "3d-printer", "hand-tools-and-clamping", "finishing-and-glue",
