@@ -18,6 +18,7 @@ STORY = {
     ("table-saw", "blade-low-2"): "how high the blade wrongly stands",
     ("thickness-planer", "long-board-5"): "the length that the part is cut to afterwards",
     ("finishing-and-glue", "splash-3"): "when one student of the story stops rinsing too soon",
+    ("sheet-metal", "opening-1"): "how far the guard is from the blade, which picks the row of the table",
 }
 TOLD = {
     ("general-shop-safety", "fit-to-work-3"): "how long a tired student has slept",
@@ -123,6 +124,20 @@ FIXED = {
     ("finishing-and-glue", "eye-rinse"),
     ("finishing-and-glue", "eye-reach"),
     ("finishing-and-glue", "spray-distance"),
+    ("arc-welding", "clear-distance"),
+    ("arc-welding", "fire-watch"),
+    ("arc-welding", "mig-shade"),
+    ("arc-welding", "stick-shade"),
+    ("arc-welding", "whole-cable"),
+    ("oxy-fuel-and-plasma", "acetylene-pressure"),
+    ("oxy-fuel-and-plasma", "acetylene-turns"),
+    ("oxy-fuel-and-plasma", "store-distance"),
+    ("oxy-fuel-and-plasma", "store-wall"),
+    ("oxy-fuel-and-plasma", "clear-distance"),
+    ("oxy-fuel-and-plasma", "fire-watch"),
+    ("oxy-fuel-and-plasma", "torch-shade"),
+    ("oxy-fuel-and-plasma", "plasma-shade"),
+    ("sheet-metal", "guard-gap"),
 }
 TAUGHT_TO_TEACHERS = {
     ("jointer", "knife-out"),
@@ -137,15 +152,19 @@ WOOD_SHOP = sorted(
         "scroll-saw", "spindle-sander", "table-saw", "thickness-planer", "wood-lathe",
     }
 )  # fmt: skip
+METAL_SHOP = [
+    "arc-welding", "forge-and-foundry", "metal-cutting-saws", "metal-lathe", "milling-machine", "oxy-fuel-and-plasma",
+    "sheet-metal",
+]  # fmt: skip
 
 
-@pytest.mark.parametrize("code", WOOD_SHOP)
+@pytest.mark.parametrize("code", [*WOOD_SHOP, *METAL_SHOP])
 def test_value_is_left_to_the_shop_unless_a_written_rule_fixes_it(code: str) -> None:
     fixed = {(code, value.code) for value in bank_of(code).values if not value.set_by}
     assert fixed == {(bank, value) for bank, value in FIXED if bank == code}
 
 
-@pytest.mark.parametrize("code", WOOD_SHOP)
+@pytest.mark.parametrize("code", [*WOOD_SHOP, *METAL_SHOP])
 def test_value_is_a_bound_so_that_a_stricter_shop_passes(code: str) -> None:
     """But for the heat of a nozzle, which the label gives, and the noise at which protection is offered."""
     exact = {value.code for value in bank_of(code).values if not value.bound}
@@ -170,7 +189,7 @@ def test_number_for_the_teacher_is_asked_of_no_student() -> None:
     assert asked & TAUGHT_TO_TEACHERS == set()
 
 
-@pytest.mark.parametrize("code", WOOD_SHOP)
+@pytest.mark.parametrize("code", [*WOOD_SHOP, *METAL_SHOP])
 def test_no_card_or_checklist_names_a_number_that_is_asked(code: str) -> None:
     """Rules and checklists stay readable beside an open attempt; the numbers to know do not."""
     bank = bank_of(code)
