@@ -3,81 +3,68 @@
 from collections.abc import Mapping
 from typing import Any
 
-WIDTH = 120
-BARE = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-")
-ESCAPES = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r", '"': '\\"', "\\": "\\\\"}
+import tomlkit
+from tomlkit.items import AoT, Item, Table
+
+WIDTH = 120  # a longer list is written one item a line
 
 
 def dump(data: Mapping[str, Any]) -> str:
-    """`data` as TOML text: strings, whole and decimal numbers, booleans, dates, lists and tables."""
-    blocks: list[str] = []
-    _table(blocks, (), data, header="")
-    return "\n".join(blocks).lstrip("\n")
+    """Return `data` as TOML text: strings, whole and decimal numbers, booleans, dates, lists and tables.
+
+    Tables inside a row of `[[name]]` are written inline, so that a row is one block to read and to move.
+    """
+    document = tomlkit.document()
+    _fill(document, data)
+    return tomlkit.dumps(document).lstrip("\n")
 
 
-def _table(blocks: list[str], path: tuple[str, ...], table: Mapping[str, Any], *, header: str) -> None:
-    """One table: its own keys first, then the tables under it, as TOML wants it."""
-    plain = {key: item for key, item in table.items() if not _is_table(item) and not _is_tables(item)}
-    if header and (plain or not table):
-        blocks.append("\n".join([header, *(_pair(key, item) for key, item in plain.items())]) + "\n")
-    elif plain:
-        blocks.append("\n".join(_pair(key, item) for key, item in plain.items()) + "\n")
-    for key, item in table.items():
-        inner = (*path, key)
-        name = ".".join(_key(part) for part in inner)
-        if _is_table(item):
-            _table(blocks, inner, item, header=f"[{name}]")
-        elif _is_tables(item):
-            for one in item:
-                blocks.append(_row(name, one))
+def _fill(table: Any, data: Mapping[str, Any]) -> None:
+    """A table's own keys first, then the tables under it, as TOML wants it."""
+    inner = {key: item for key, item in data.items() if _is_table(item) or _is_rows(item)}
+    for key, item in data.items():
+        if key not in inner:
+            table.append(key, _value(key, item))
+    for key, item in inner.items():
+        table.append(key, _rows(item) if _is_rows(item) else _table(item))
 
 
-def _row(name: str, row: Mapping[str, Any]) -> str:
-    """One `[[name]]`; tables inside it are written inline, so that a row is one block to read and to move."""
-    return "\n".join([f"[[{name}]]", *(_pair(key, item) for key, item in row.items())]) + "\n"
+def _table(data: Mapping[str, Any]) -> Table:
+    table = tomlkit.table()
+    _fill(table, data)
+    return table
+
+
+def _rows(rows: list[Mapping[str, Any]]) -> AoT:
+    array = tomlkit.aot()
+    for row in rows:
+        table = tomlkit.table()
+        for key, item in row.items():
+            table.append(key, _value(key, item))
+        array.append(table)
+    return array
+
+
+def _value(key: str, item: Any) -> Item:
+    if isinstance(item, Mapping):
+        inline = tomlkit.inline_table()
+        for name, value in item.items():
+            inline.append(name, _value("", value))
+        return inline
+    if not isinstance(item, list | tuple):
+        plain: Item = tomlkit.item(item)
+        return plain
+    array = tomlkit.array()
+    for value in item:
+        array.append(_value("", value))
+    is_long = bool(key and item) and len(f"{key} = {array.as_string()}") > WIDTH
+    array.multiline(is_long)
+    return array
 
 
 def _is_table(item: Any) -> bool:
     return isinstance(item, Mapping)
 
 
-def _is_tables(item: Any) -> bool:
-    return isinstance(item, list | tuple) and bool(item) and all(isinstance(one, Mapping) for one in item)
-
-
-def _pair(key: str, item: Any) -> str:
-    line = f"{_key(key)} = {_inline(item)}"
-    if len(line) <= WIDTH or not isinstance(item, list | tuple) or not item:
-        return line
-    return "\n".join([f"{_key(key)} = [", *(f"    {_inline(one)}," for one in item), "]"])
-
-
-def _key(key: str) -> str:
-    return key if key and BARE.issuperset(key) else _text(key)
-
-
-def _inline(item: Any) -> str:
-    match item:
-        case bool():
-            return "true" if item else "false"
-        case str():
-            return _text(item)
-        case int():
-            return str(item)
-        case float():
-            return repr(item)
-        case list() | tuple():
-            return "[" + ", ".join(_inline(one) for one in item) + "]"
-        case Mapping():
-            return (
-                "{ " + ", ".join(f"{_key(key)} = {_inline(one)}" for key, one in item.items()) + " }" if item else "{}"
-            )
-    return str(item.isoformat())  # dates and times of day, as tomllib reads them
-
-
-def _text(text: str) -> str:
-    return '"' + "".join(ESCAPES.get(sign) or _escaped(sign) for sign in text) + '"'
-
-
-def _escaped(sign: str) -> str:
-    return sign if sign.isprintable() or sign == " " or ord(sign) > 0x9F else f"\\u{ord(sign):04X}"
+def _is_rows(item: Any) -> bool:
+    return isinstance(item, list | tuple) and bool(item) and all(isinstance(row, Mapping) for row in item)

@@ -1,12 +1,13 @@
 """Lists of classes, shops and whatever else is called by a number, in the order in which people count. Pure."""
 
-import re
 from collections.abc import Iterable
-from typing import Protocol
+from typing import Any, Protocol
+
+from natsort import natsort_keygen
 
 from shopsafe.school.naming.rules.names import plain
 
-NUMBER = re.compile(r"([0-9]+)")
+NATURAL = natsort_keygen()
 
 
 class HasName(Protocol):
@@ -14,13 +15,12 @@ class HasName(Protocol):
     name: str
 
 
-def number_key(name: str) -> tuple[tuple[bool, int, str], ...]:
-    """What a name is ordered by: its numbers as numbers, so that "Period 7" comes before "Period 10"; case and accents
-    do not count."""
-    parts = [part.strip() for part in NUMBER.split(plain(name))]
-    return tuple((not part.isdigit(), int(part) if part.isdigit() else 0, part) for part in parts if part)
+def number_key(name: str) -> Any:
+    """Return what a name is ordered by: its numbers as numbers, so that "Period 7" comes before "Period 10". Case and
+    accents do not count."""
+    return NATURAL(plain(name))
 
 
 def in_order[N: HasName](rows: Iterable[N]) -> list[N]:
-    """Rows by their names; of two of one name the older first."""
+    """Return the rows by name; of two rows with one name the older comes first."""
     return sorted(rows, key=lambda row: (number_key(row.name), row.pk))
