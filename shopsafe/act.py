@@ -24,13 +24,20 @@ its start, up to `timeout`, so there is nothing to gain from a second wait, and 
 
 from collections.abc import Callable
 from contextvars import ContextVar
+from datetime import datetime
 from enum import IntEnum
 from functools import wraps
 
 from django.db import OperationalError, connection, transaction
+from django.utils import timezone
 
 RUNS = 4  # once, and again up to three times
 DEADLOCK, SERIALIZATION_FAILURE = "40P01", "40001"  # SQLSTATE, PostgreSQL manual, appendix A
+
+
+def server_time() -> datetime:
+    """What the server's clock says, whether it is right or not. The moment of an act is in shopsafe/school/clock.py."""
+    return timezone.now()
 
 
 class Turn(IntEnum):
@@ -88,12 +95,15 @@ def _was_given_up(error: OperationalError) -> bool:
 
 
 def take_turn(turn: Turn) -> None:
-    """Note a lock that is about to be taken. Raise OutOfTurn after a later one; outside of an act nothing is noted."""
+    """Note a lock that is about to be taken. Raise OutOfTurn after a later one; outside of an act nothing is noted.
+
+    The people, and the machines, are locked in one statement each: in two, a second act could take them the other way.
+    """
     last = _turn.get()
     if last is None:
         return
-    if turn < last:
-        raise OutOfTurn(f"An act locks the {turn.name.lower()} before the {last.name.lower()}.")
+    if turn < last or turn == last < Turn.ROW:
+        raise OutOfTurn(f"An act locks the {turn.name.lower()} after the {last.name.lower()}.")
     _turn.set(turn)
 
 

@@ -1,4 +1,5 @@
-"""Finds what no ready-made linter knows: script or style inside a template, and a view that goes round access.
+"""Finds what no ready-made linter knows: script or style inside a template, a view that goes round access, and an act
+that goes round the gate of all acts (shopsafe/act.py).
 
 The pages forbid inline script and style by their Content-Security-Policy, so anything inline is dead in the browser.
 Sheets for print (templates/*/paper/) are never sent to a browser and may carry their own <style>.
@@ -26,6 +27,14 @@ EVERYWHERE = {
 MANAGER = re.compile(r"\b[A-Z]\w*\.(objects|_default_manager|_base_manager)\b")
 
 
+GATE = {
+    "a transaction of its own: put @act on the function": re.compile(r"\btransaction\.atomic\b"),
+    "a lock of its own: ask shopsafe.school.locks": re.compile(r"\.select_for_update\("),
+}
+CLOCK = re.compile(r"\btimezone\.now\(\)|\bdatetime\.now\(")
+CLOCKS = "the server's clock: an act takes act_moment after its lock, a page is of page_moment"
+
+
 def blank(match: re.Match[str]) -> str:
     """Nothing, on as many lines as the comment had."""
     return "\n" * match.group().count("\n")
@@ -45,16 +54,38 @@ def in_view(text: str) -> Iterator[tuple[int, str]]:
             yield number, "a model's manager: ask shopsafe.school.access or a query that starts from the asker"
 
 
+def in_act(text: str) -> Iterator[tuple[int, str]]:
+    for number, line in enumerate(text.splitlines(), 1):
+        for what, pattern in GATE.items():
+            if pattern.search(line.split("#")[0]):
+                yield number, what
+
+
+def at_clock(text: str) -> Iterator[tuple[int, str]]:
+    """In acts and in views: a moment of the server's own may lie before the last entry of the logbook."""
+    for number, line in enumerate(text.splitlines(), 1):
+        if CLOCK.search(line.split("#")[0]):
+            yield number, CLOCKS
+
+
+def files(layer: str) -> list[Path]:
+    """The files of a layer in every room, a folder or a file alone."""
+    rooms = [ROOT / app for app in ("shopsafe", "quizzes", "machines")]
+    return sorted(path for room in rooms for path in [*room.rglob(f"{layer}/*.py"), *room.rglob(f"{layer}.py")])
+
+
 def main() -> int:
     found = []
     for path in sorted((ROOT / "templates").rglob("*.html")):
         for line, what in in_template(path.read_text(encoding="utf-8"), paper="paper" in path.parts):
             found.append(f"{path.relative_to(ROOT)}:{line}: {what}")
-    for app in ("shopsafe", "quizzes", "machines"):
-        for path in sorted([*(ROOT / app).rglob("views/*.py"), *(ROOT / app).rglob("views.py")]):
-            for line, what in in_view(path.read_text(encoding="utf-8")):
-                found.append(f"{path.relative_to(ROOT)}:{line}: {what}")
-    print("\n".join(found) if found else "templates and views keep the house rules")
+    rules = {"views": (in_view, at_clock), "acts": (in_act, at_clock)}
+    for layer, checks in rules.items():
+        for path in files(layer):
+            for check in checks:
+                for line, what in check(path.read_text(encoding="utf-8")):
+                    found.append(f"{path.relative_to(ROOT)}:{line}: {what}")
+    print("\n".join(found) if found else "templates, views and acts keep the house rules")
     return 1 if found else 0
 
 

@@ -12,7 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from machines.records import erasure
 from shopsafe.school.models import Person
-from tests.house_rules import in_template, in_view
+from tests.house_rules import at_clock, in_act, in_template, in_view
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -174,3 +174,10 @@ def test_house_rules_let_the_rest_pass() -> None:
 def test_house_rules_find_a_view_that_goes_round_access() -> None:
     assert [line for line, _ in in_view("def page(request):\n    return Person.objects.get(pk=1)\n")] == [2]
     assert not list(in_view("rows = access.sections_for(request.user)  # never Section.objects\n"))
+
+
+def test_house_rules_find_an_act_that_goes_round_the_gate() -> None:
+    assert [line for line, _ in in_act("\n@transaction.atomic(durable=True)\ndef sign_off():\n")] == [2]
+    assert [line for line, _ in in_act("row = Person.objects.select_for_update().get(pk=1)\n")] == [1]
+    assert [line for line, _ in at_clock("at = timezone.now()\nat = act_moment(school, at)\n")] == [1]
+    assert not list(in_act("@act\ndef sign_off():\n    lock(student)  # not select_for_update()\n"))

@@ -8,20 +8,14 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.http import HttpRequest
-from django.utils import timezone
 
-from shopsafe.act import must_hold_a_lock
+from shopsafe.act import must_hold_a_lock, server_time
 from shopsafe.logbook.queries import last_moment
 
 STEP = timedelta(microseconds=1)
 # Two servers of one school never agree to the last moment; staff can do nothing about seconds.
 SLACK = timedelta(seconds=5)
 KEPT = "moment_of_page"
-
-
-def server_time() -> datetime:
-    """What the server's clock says, whether it is right or not."""
-    return timezone.now()
 
 
 def act_moment(school: int, at: datetime | None) -> datetime:

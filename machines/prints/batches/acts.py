@@ -11,9 +11,8 @@ from typing import Any
 from uuid import UUID
 
 from machines.models import PrintSet
-from shopsafe.act import act
+from shopsafe.act import act, server_time
 from shopsafe.school.access import allow
-from shopsafe.school.clock import server_time
 from shopsafe.school.locks import locked
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.refusals import Refused

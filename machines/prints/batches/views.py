@@ -14,9 +14,10 @@ from machines.prints.room.forms import SetForm
 from machines.prints.room.offers import SETS, STALE
 from machines.prints.room.views import room
 from machines.prints.sheets.wall import shop_snapshot
+from shopsafe.act import server_time
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
-from shopsafe.school.clock import page_moment, server_time
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 
 

@@ -2,9 +2,7 @@
 
 from datetime import datetime
 
-from django.utils import timezone
-
-from shopsafe.act import act
+from shopsafe.act import act, server_time
 from shopsafe.logbook.models import Verification
 from shopsafe.logbook.verification.verify import Verdict
 
@@ -12,5 +10,5 @@ from shopsafe.logbook.verification.verify import Verdict
 @act
 def note_verification(*, verdict: Verdict, at: datetime | None = None) -> Verification:
     return Verification.objects.create(
-        at=at or timezone.now(), size=verdict.entries, root=verdict.root, fault=verdict.says_wrong
+        at=at or server_time(), size=verdict.entries, root=verdict.root, fault=verdict.says_wrong
     )

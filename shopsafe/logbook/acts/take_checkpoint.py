@@ -2,9 +2,7 @@
 
 from datetime import datetime
 
-from django.utils import timezone
-
-from shopsafe.act import act
+from shopsafe.act import act, server_time
 from shopsafe.logbook.append import lock_last_entry
 from shopsafe.logbook.models import Checkpoint, Entry
 from shopsafe.logbook.rules.tree import Tree
@@ -21,4 +19,4 @@ def take_checkpoint(*, at: datetime | None = None) -> Checkpoint:
         tree.add(bytes(leaf))
     if last and last.size == tree.size:
         return last
-    return Checkpoint.objects.create(size=tree.size, root=tree.root(), peaks=tree.peaks(), at=at or timezone.now())
+    return Checkpoint.objects.create(size=tree.size, root=tree.root(), peaks=tree.peaks(), at=at or server_time())

@@ -5,9 +5,10 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 
+from shopsafe.act import server_time
 from shopsafe.school import look
 from shopsafe.school.accommodations import look_for
-from shopsafe.school.clock import is_behind, page_moment, server_time
+from shopsafe.school.clock import is_behind, page_moment
 from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.

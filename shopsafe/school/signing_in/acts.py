@@ -4,10 +4,10 @@ from datetime import datetime, timedelta
 
 from django.contrib.auth.hashers import make_password
 
-from shopsafe.act import act
+from shopsafe.act import act, server_time
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
-from shopsafe.school.clock import act_moment, server_time
+from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock, locked
 from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names

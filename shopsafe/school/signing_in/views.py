@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shopsafe.school.clock import server_time
+from shopsafe.act import server_time
 from shopsafe.school.lookup import has_school
 from shopsafe.school.naming.rules import names
 from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward

@@ -4,9 +4,8 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 
-from shopsafe.act import act
+from shopsafe.act import act, server_time
 from shopsafe.logbook.append import append, lock_last_entry
-from shopsafe.school.clock import server_time
 from shopsafe.school.models import Person, School
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
