@@ -24,7 +24,7 @@ def headers(**_: Any) -> Iterator[CheckMessage]:
 @register(Tags.security, deploy=True)
 def cookies(**_: Any) -> Iterator[CheckMessage]:
     """A session belongs to one host over HTTPS, and ends with the school day."""
-    for name in (settings.SESSION_COOKIE_NAME, settings.CSRF_COOKIE_NAME):
+    for name in (settings.SESSION_COOKIE_NAME, settings.CSRF_COOKIE_NAME, settings.DEVICE_COOKIE_NAME):
         if not name.startswith("__Host-"):
             yield Error(
                 f'Cookie "{name}" is not bound to this host. Set SITE_URL to an https:// address.', id="shopsafe.E003"

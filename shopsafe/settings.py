@@ -131,6 +131,7 @@ SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_NAME = "__Host-shopsafe" if HTTPS else "shopsafe"
 CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
+DEVICE_COOKIE_NAME = "__Host-device" if HTTPS else "device"
 CSRF_COOKIE_HTTPONLY = False
 CSRF_FAILURE_VIEW = "shopsafe.school.pages.error_views.csrf_failed"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0

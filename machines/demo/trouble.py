@@ -14,7 +14,9 @@ from quizzes.models import Bank
 from shopsafe.school.models import Person
 from shopsafe.school.people.queries import students_of
 from shopsafe.school.refusals import Refused
-from shopsafe.school.signing_in.acts import MISSES_ALLOWED, sign_in
+from shopsafe.school.signing_in.acts import sign_in
+from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES
 
 if TYPE_CHECKING:
     from machines.demo.build import Demo
@@ -127,8 +129,8 @@ def _forgotten_code(demo: "Demo") -> Lived:
     at = demo.ago(1, 30)
     yield at
     student = _class(demo, 1)[-1]
-    for _ in range(MISSES_ALLOWED):
+    for _ in range(DEVICE_TRIES):
         try:
-            sign_in(name=student.sign_in_name, code="AAAA-AAAA", at=at)
+            sign_in(name=student.sign_in_name, code="AAAA-AAAA", device=digest_of("laptop 3"), at=at)
         except Refused:
             continue

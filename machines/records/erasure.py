@@ -54,8 +54,8 @@ PARTS = (
     OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
 )
 
-# Rows that go with the person and are no part of the record: they only tell where somebody is signed in.
-SIGNED_IN = {"school.Session": {"person"}}
+# Rows that go with the person and are no part of the record: they only tell where somebody signs in.
+SIGNED_IN = {"school.Session": {"person"}, "school.KnownDevice": {"person"}, "school.WrongCodes": {"person"}}
 
 # Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
 GROWN_UPS = {

@@ -1,5 +1,6 @@
 """What a teacher needs to know now: who is ready to show, who is held, what lapses, what is tagged out."""
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -13,6 +14,8 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.people.classes import enrolled, running_sections
+from shopsafe.school.signing_in.queries import LockedName, Wave, locked_names, name_locks, waves_of
+from shopsafe.school.signing_in.rules.wrong_codes import NameLock
 
 
 @dataclass(frozen=True)
@@ -35,13 +38,20 @@ class EndingClearance:
 @dataclass(frozen=True)
 class TodayLists:
     sections: list[Section]
-    locked: list[tuple[Person, Section]]  # after wrong codes, each with a class in which a teacher lets them in
+    locked: list[tuple[LockedName, Section]]  # after wrong codes, each with a class in which a teacher unlocks them
+    waves: list[Wave]
     ready: list[ReadyStudents]
     held: list[Hold]
     lapsing: list[EndingClearance]
     out: list[TagOut]
     short: dict[int, str]  # student → the name told apart from the others'
     full: dict[int, str]
+
+    @property
+    def locked_classes(self) -> list[tuple[Section, int]]:
+        """Each class with more than one locked student, and how many: they are unlocked together."""
+        counts = Counter(section.pk for _, section in self.locked)
+        return [(section, counts[section.pk]) for section in self.sections if counts[section.pk] > 1]
 
     @property
     def ready_count(self) -> int:
@@ -54,13 +64,15 @@ def today_for(person: Person, at: datetime) -> TodayLists:
     sections = running_sections(person, day)
     in_class = enrolled(sections, at)
     students = {one.pk: one for section in sections for one in in_class[section.pk]}
+    locks = name_locks(students.values(), at)
     machines = by_shop(machines_for(person).filter(added_at__lte=at).exclude(retired_at__lte=at))
     found = matrix(list(students.values()), machines, person.school, at)
     in_shop = {(one.pk, section.shop_id) for section in sections for one in in_class[section.pk]}
     out = tagged_out([machine.pk for machine in machines], at)
     return TodayLists(
         sections=sections,
-        locked=_locked(sections, in_class),
+        locked=_locked(sections, in_class, locks),
+        waves=waves_of(locks),
         ready=[one for one in (_ready_at(found, machine, in_shop) for machine in machines) if one.students],
         held=list(holds_in_force(students.keys(), day, at)),
         lapsing=_lapsing(found, in_shop),
@@ -70,10 +82,14 @@ def today_for(person: Person, at: datetime) -> TodayLists:
     )
 
 
-def _locked(sections: list[Section], in_class: dict[int, list[Person]]) -> list[tuple[Person, Section]]:
+def _locked(
+    sections: list[Section], in_class: dict[int, list[Person]], locks: list[NameLock]
+) -> list[tuple[LockedName, Section]]:
     """Each once, in reading order."""
-    found = {one.pk: (one, section) for section in sections for one in in_class[section.pk] if one.locked_at}
-    return sorted(found.values(), key=lambda pair: (pair[0].sort_key, pair[0].pk))
+    section_of = {student.pk: section for section in sections for student in in_class[section.pk]}
+    students = {student.pk: student for section in sections for student in in_class[section.pk]}
+    in_order = sorted(students.values(), key=lambda student: (student.sort_key, student.pk))
+    return [(lock, section_of[lock.student.pk]) for lock in locked_names(in_order, locks)]
 
 
 def _ready_at(found: Matrix[ClearanceResult], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyStudents:

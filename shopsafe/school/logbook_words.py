@@ -30,6 +30,13 @@ def name_corrected(payload: Payload) -> str:
     return f"{before['name']} is {after['name']} now, by {by(payload)}"
 
 
+def locked(payload: Payload, role: str) -> str:
+    """ "Inga Vale after wrong codes, on device 3F9A2C"; on every unknown device where several gave them."""
+    if payload["locked_on"] == "this device":
+        return f"{name(payload, role)} after wrong codes, on device {payload['device']}"
+    return f"{name(payload, role)} after wrong codes, on every device not used before"
+
+
 def taught(payload: Payload) -> str:
     return f"{name(payload, 'section')}, taught by {name(payload, 'teachers', 'nobody yet')}, by {by(payload)}"
 
@@ -74,6 +81,8 @@ WORDS = {
     ),
     "slip.issued": EntryKind("Sign-in slip", lambda p: f"{name(p, 'student')} by {by(p)}"),
     "student.name_corrected": EntryKind("Name corrected", name_corrected),
+    "student.locked": EntryKind("Name locked", lambda p: locked(p, "student")),
+    "staff.locked": EntryKind("Name locked for a while", lambda p: locked(p, "person")),
     "student.let_in": EntryKind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
     "retention.set": EntryKind(
         "How long records are kept",

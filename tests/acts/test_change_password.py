@@ -7,6 +7,7 @@ import pytest
 
 from shopsafe.school.models import Person
 from shopsafe.school.signing_in.acts import change_password, sign_in
+from shopsafe.school.signing_in.devices import digest_of
 from tests.acts.reading import code_of, entries, last_entry
 from tests.cast import Cast
 from tests.factories.people import CODE, PASSWORD
@@ -48,8 +49,10 @@ def test_a_weak_one_is_refused(cast: Cast, password: str) -> None:
 
 
 def test_wrong_tries_count_as_those_to_sign_in(cast: Cast) -> None:
-    codes = [code_of(changed, cast, current="wrong") for _ in range(5)]
-    assert codes == [*["password.wrong"] * 4, "sign-in.wait"]
-    assert code_of(changed, cast) == "sign-in.wait"
-    assert code_of(sign_in, name=cast.teacher.sign_in_name, code=PASSWORD, at=AT) == "sign-in.wait"
-    assert changed(cast, at=AT + timedelta(minutes=2)).misses == 0
+    here = digest_of("laptop")
+    codes = [code_of(changed, cast, current="wrong", device=here) for _ in range(5)]
+    assert codes == [*["password.wrong"] * 4, "sign-in.device-locked"]
+    assert code_of(changed, cast, device=here) == "sign-in.device-locked"
+    name = cast.teacher.sign_in_name
+    assert code_of(sign_in, name=name, code=PASSWORD, device=here, at=AT) == "sign-in.device-locked"
+    assert changed(cast, device=here, at=AT + timedelta(minutes=2)).misses == 0

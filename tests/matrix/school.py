@@ -36,6 +36,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "student-add": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "agreements-record": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "slips-issue": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "class-let-in": post(TEACHER, COLLEAGUE, OFFICE, of=section, gets=(409,)),
     "student-let-in": post(TEACHER, COLLEAGUE, OFFICE, of=one_of_class, gets=(409,)),
     "agreement-take-back": [
         get(TEACHER, OFFICE, of=one_of_class),

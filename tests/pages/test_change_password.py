@@ -37,7 +37,7 @@ def test_the_name_at_the_head_leads_there_but_not_a_student(teacher: Client, cas
 @pytest.mark.parametrize(
     ("sent", "field", "said"),
     [
-        ({"current": "no"}, "current", "That is not your password now. Try again."),
+        ({"current": "no"}, "current", "That is not your current password. Try again."),
         ({"current": ""}, "current", "Type the password you signed in with."),
         ({"password": "short", "again": "short"}, "password", "This password is too short."),
         ({"again": "nine teak boards"}, "again", "The two new passwords are not the same. Type both once more."),

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -11,6 +12,8 @@ from django.test.utils import CaptureQueriesContext
 from shopsafe.school.models import Person, SafetyAgreement
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
+from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, NAME_TRIES
 from tests.cast import Cast
 from tests.factories.people import CODE, EnrollmentFactory, PersonFactory
 
@@ -24,7 +27,7 @@ def text_of(client: Client, address: str) -> str:
 
 
 def lock(person: Person) -> None:
-    for _ in range(5):
+    for _ in range(NAME_TRIES):
         with pytest.raises(Refused):
             sign_in(name=person.sign_in_name, code="WRONG", at=AT)
 
@@ -71,7 +74,7 @@ def test_the_class_shows_number_agreement_lock_and_last_sign_in(client: Client, 
     lock(cast.student)
     client.force_login(cast.teacher)
     text = text_of(client, f"/people/{cast.section.pk}/")
-    for seen in ("000417", "12 October 2026, 10:00", "is locked after five wrong codes", "not yet", "never"):
+    for seen in ("000417", "12 October 2026, 10:00", "is locked after wrong codes", "not yet", "never"):
         assert seen in text
 
 
@@ -102,6 +105,24 @@ def test_a_locked_student_is_let_in(client: Client, cast: Cast) -> None:
     page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/let-in/", follow=True)
     assert "may try again, with the same slip." in page.content.decode()
     assert sign_in(name=cast.student.sign_in_name, code=CODE, at=AT) == cast.student
+
+
+def test_wave_of_locks_is_told_and_ends_with_one_tap(client: Client, cast: Cast) -> None:
+    students = [cast.student, cast.classmate, *(EnrollmentFactory(section=cast.section).student for _ in range(6))]
+    with time_machine.travel(AT, tick=False):
+        for student in students:
+            for _ in range(DEVICE_TRIES):
+                with pytest.raises(Refused):
+                    sign_in(name=student.sign_in_name, code="WRONG", device=digest_of("laptop"), at=AT)
+        client.force_login(cast.teacher)
+        for page in (f"/people/{cast.section.pk}/", "/today/"):
+            text = text_of(client, page)
+            assert "<b>8 names were locked within 1 minute</b>, from one device, at 12 October 2026, 10:00." in text
+            assert "Unlock all 8" in text
+        answer = client.post(f"/people/{cast.section.pk}/let-in/?next=/today/", follow=True)
+        assert answer.redirect_chain == [("/today/", 302)]
+        assert "Unlocked 8 students." in answer.content.decode()
+        assert "names were locked" not in text_of(client, f"/people/{cast.section.pk}/")
 
 
 def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> None:

@@ -1,7 +1,12 @@
 """The sign-in page."""
 
+import html
+
 from django.test import Client
 
+from shopsafe.school.models import KnownDevice, Session
+from shopsafe.school.signing_in import acts
+from shopsafe.school.signing_in.devices import digest_of
 from tests.cast import Cast
 from tests.factories.people import CODE
 
@@ -10,7 +15,7 @@ def test_a_wrong_code_keeps_the_name_and_says_what_to_do(client: Client, cast: C
     page = client.post("/sign-in/", {"name": cast.student.sign_in_name, "code": "WRONG"})
     assert page.status_code == 422
     text = page.content.decode()
-    assert "Look at your slip, or at your password, and try again." in text
+    assert "Check both and try again." in text
     assert f'value="{cast.student.sign_in_name}"' in text
     assert "<title>Error: " in text.replace("\n", "")
 
@@ -72,25 +77,49 @@ def test_only_the_page_right_after_signing_in_leads_home(client: Client, cast: C
     assert client.get(MID_QUIZ).status_code == 404
 
 
-def tries(cast: Cast, name: str, count: int) -> list[bool]:
-    """Whether each of so many wrong codes, from a browser of its own, warns that the next one can lock the name."""
+def said_of(name: str, count: int) -> list[str]:
+    """What is said of so many wrong codes in a row, in a browser of its own."""
     client = Client()
+    client.get("/sign-in/")
     pages = [client.post("/sign-in/", {"name": name, "code": "WRONG"}).content.decode() for _ in range(count)]
-    return ["One more wrong code can lock this name." in page for page in pages]
+    return [html.unescape(page.partition('id="id_code_error">')[2].partition("</p>")[0]) for page in pages]
 
 
-def test_the_fourth_wrong_code_warns_of_the_lock_and_tells_no_name(client: Client, cast: Cast) -> None:
-    warned = [False, False, False, True]
-    assert tries(cast, cast.student.sign_in_name, 4) == warned
-    assert tries(cast, "Nobody Here", 4) == warned
-    assert tries(cast, cast.teacher.sign_in_name, 4) == warned
+def test_wrong_codes_read_alike_for_every_name_and_the_fourth_warns(cast: Cast) -> None:
+    said = said_of("Nobody Here", 6)
+    assert [acts.LAST_BUT_ONE in sentence for sentence in said] == [False, False, False, True, False, False]
+    assert said[4] == said[5] == acts.DEVICE_LOCKED
+    for person in (cast.student, cast.teacher, cast.office):
+        assert said_of(person.sign_in_name, 6) == said
 
 
-def test_the_warning_counts_one_name_and_starts_again_after_the_right_code(client: Client, cast: Cast) -> None:
+def test_warning_counts_one_name_and_starts_again_after_the_right_code(client: Client, cast: Cast) -> None:
     wrong, right = ({"name": cast.student.sign_in_name, "code": code} for code in ("WRONG", CODE))
     other = {"name": "Nobody Here", "code": "WRONG"}
+    client.get("/sign-in/")
     for form in (wrong, wrong, wrong, other):
         page = client.post("/sign-in/", form)
-        assert "can lock this name" not in page.content.decode()
+        assert acts.LAST_BUT_ONE not in html.unescape(page.content.decode())
     assert client.post("/sign-in/", right).status_code == 302
-    assert "missed" not in client.session
+    client.post("/sign-out/")
+    assert acts.LAST_BUT_ONE not in html.unescape(client.post("/sign-in/", wrong).content.decode())
+
+
+def test_device_gets_its_number_with_the_page_and_keeps_it(client: Client, cast: Cast) -> None:
+    cookie = client.get("/sign-in/").cookies["device"]
+    assert (cookie["httponly"], cookie["samesite"], len(cookie.value)) == (True, "Lax", 43)
+    client.post("/sign-in/", {"name": cast.student.sign_in_name, "code": CODE})
+    client.post("/sign-out/")
+    assert "device" not in client.get("/sign-in/").cookies
+    assert client.cookies["device"].value == cookie.value
+    assert KnownDevice.objects.get().device == digest_of(cookie.value)
+
+
+def test_number_that_is_none_of_ours_is_replaced(client: Client, cast: Cast) -> None:
+    client.cookies["device"] = "x" * 5000
+    assert len(client.get("/sign-in/").cookies["device"].value) == 43
+
+
+def test_failed_sign_in_leaves_no_session(client: Client, cast: Cast) -> None:
+    client.post("/sign-in/", {"name": cast.student.sign_in_name, "code": "WRONG"})
+    assert not Session.objects.exists()

@@ -1,5 +1,6 @@
 """Schools and the people in them."""
 
+from shopsafe.school.models.devices import KnownDevice, WrongCodes
 from shopsafe.school.models.imports import RosterImport
 from shopsafe.school.models.keeping import Keeping
 from shopsafe.school.models.people import Enrollment, Person, PersonManager, SafetyAgreement
@@ -10,6 +11,7 @@ from shopsafe.school.models.words import SheetWords
 __all__ = [
     "Enrollment",
     "Keeping",
+    "KnownDevice",
     "Person",
     "PersonManager",
     "RosterImport",
@@ -20,4 +22,5 @@ __all__ = [
     "SheetWords",
     "Shop",
     "Term",
+    "WrongCodes",
 ]

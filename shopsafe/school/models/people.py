@@ -57,7 +57,9 @@ class Person(AbstractBaseUser):
     sign_in_name = models.CharField(max_length=140)
     sign_in_key = models.CharField(max_length=140, unique=True, editable=False)
     is_active = models.BooleanField(default=True, db_default=True)
-    misses = models.PositiveSmallIntegerField("wrong codes since the last right one", default=0, db_default=0)
+    misses = models.PositiveIntegerField(
+        "wrong codes on devices that the person had not signed in on", default=0, db_default=0
+    )
     locked_at = models.DateTimeField(null=True, blank=True)
     accommodations = models.JSONField("what a teacher gave to read and answer with", default=dict, blank=True)
 

@@ -5,6 +5,7 @@ from django.urls import path
 from shopsafe.school.people.views import (
     agreement_take_back,
     agreements_record,
+    class_let_in,
     class_people,
     enrollment_end,
     name_correct,
@@ -20,6 +21,7 @@ urlpatterns = [
     path("people/<int:section>/add/", student_add, name="student-add"),
     path("people/<int:section>/agreements/", agreements_record, name="agreements-record"),
     path("people/<int:section>/slips/", slips_issue, name="slips-issue"),
+    path("people/<int:section>/let-in/", class_let_in, name="class-let-in"),
     path("people/<int:section>/<int:student>/let-in/", student_let_in, name="student-let-in"),
     path(
         "people/<int:section>/<int:student>/agreement/take-back/",

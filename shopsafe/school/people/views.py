@@ -15,6 +15,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
+from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import students as acts
@@ -31,6 +32,7 @@ from shopsafe.school.people.queries import (
 )
 from shopsafe.school.people.slip_sheet import drawn_slips, names_this_computer_alone
 from shopsafe.school.rosters.acts import add_student
+from shopsafe.school.signing_in.queries import locked_names, name_locks, waves_of
 from shopsafe.school.templatetags.drawing import day
 
 # Where on the form for one student stands what the act refuses.
@@ -53,8 +55,10 @@ def class_people(request: SignedInRequest, section: int) -> HttpResponse:
 
 
 def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpResponse:
-    today = local_day(page_moment(request), section.school.time_zone)
+    at = page_moment(request)
+    today = local_day(at, section.school.time_zone)
     students = people_of(section, day=today)
+    locks = name_locks(students, at)
     context = {
         "section": section,
         "students": students,
@@ -62,7 +66,9 @@ def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpRespo
         "leaving": leaving(section, day=today),
         "names": full_names_of(students),
         "shorts": short_names_of(students),
-        "locked": [student for student in students if student.locked_at],
+        "locked": locked_names(students, locks),
+        "locked_pks": {lock.person for lock in locks},
+        "waves": waves_of(locks),
         "without_slip": sum(not student.has_usable_password() for student in students),
         "may_change": access.may(request.user, "change a class", section=section),
         "ticked": _ticked(request) or ([one.pk for one in students] if request.GET.get("tick") == "all" else []),
@@ -133,6 +139,15 @@ def student_let_in(request: SignedInRequest, section: int, student: int) -> Http
     acts.let_in(student=who, by=request.user)
     messages.success(request, f"{name_in_class(of, who)} may try again, with the same slip.")
     return redirect("class-people", section=section)
+
+
+@role("teacher", "office")
+@require_POST
+def class_let_in(request: SignedInRequest, section: int) -> HttpResponse:
+    of = access.section_for(request.user, section)
+    students = acts.let_class_in(section=of, by=request.user)
+    messages.success(request, f"Unlocked {_count(len(students))}. They may try again, with the same slips.")
+    return redirect(onward(request, "class-people", section))
 
 
 @role("teacher", "office")

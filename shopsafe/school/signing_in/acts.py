@@ -1,114 +1,135 @@
 """Signing in with a name and a slip code (students) or a password (everyone else), and changing one's own password."""
 
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from datetime import datetime
+from functools import cache
 
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import check_password, make_password
 
 from shopsafe.act import act, server_time
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
-from shopsafe.school.locks import lock, locked
+from shopsafe.school.locks import locked
 from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
+from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, counts
 from shopsafe.school.signing_in.sessions import end_sessions
+from shopsafe.school.signing_in.tries import (
+    NewLock,
+    forget_wrong_codes,
+    mark_of,
+    note_right_code,
+    note_wrong_code,
+    state_of,
+)
 
-MISSES_ALLOWED = 5
-# A grown-up is never locked out for good: any student could do that to a teacher. Each further miss doubles the wait.
-LONGEST_WAIT = timedelta(minutes=15)
+# One sentence for an unknown name, a locked name and a wrong code. Which of the three that follow is said depends on
+# how often this device tried the name that was typed, and on nothing else.
+WRONG = "The name and code do not match, or this name is locked. Check both and try again."
+ASK = "If both are right, ask your teacher."
+LAST_BUT_ONE = "After one more wrong code, this device can’t try this name."
+DEVICE_LOCKED = (
+    "Five wrong codes for this name on this device. Students: ask your teacher to unlock your name."
+    " Staff: wait 15 minutes, then try again."
+)
 
-WRONG = "That name and code don't belong together. Look at your slip, or at your password, and try again."
-LAST_BUT_ONE = "One more wrong code can lock this name. Then only your teacher can let you in."
-LOCKED = "Five wrong codes: this name is locked. Ask your teacher to let you in."
 
+def sign_in(*, name: str, code: str, device: str = "", at: datetime | None = None) -> Person:
+    """The person whose name and code these are. `device` is the digest of its number (devices.py).
 
-def sign_in(*, name: str, code: str, at: datetime | None = None) -> Person:
-    """The person whose name and code these are. Refused: sign-in.wrong, sign-in.locked, sign-in.wait.
+    Refused: sign-in.wrong (422), sign-in.device-locked (409).
 
-    A miss is counted before it is refused, so it must be written even though the caller gets an exception:
-    the counting is a transaction of its own.
+    A wrong code is counted before it is refused, so it must be written even though the caller gets an exception.
     """
-    outcome = _try(name=name, code=code, at=at)
+    key = names.sign_in_key(name)
+    person = Person.objects.filter(sign_in_key=key, is_active=True).first()
+    # Hashing is slow on purpose: done once for every try, whoever is asked for, so that the time taken tells nothing;
+    # and before the transaction, so that nobody waits for the database meanwhile.
+    is_right = check_password(_as_compared(code, person), person.password if person else nobodys_hash())
+    outcome = _count(person, key, device, is_right and person is not None, at)
     if isinstance(outcome, Refused):
         raise outcome
     return outcome
 
 
+@cache
+def nobodys_hash() -> str:
+    """A hash as any other, of a code that nobody has."""
+    return make_password("nobody's code")
+
+
+def _as_compared(code: str, person: Person | None) -> str:
+    return slip_code(code) if person is None or person.is_student else code
+
+
 @act
-def _try(*, name: str, code: str, at: datetime | None) -> Person | Refused:
-    key = names.sign_in_key(name)
-    person = locked(Person.objects.filter(sign_in_key=key, is_active=True)).first()
-    at = at or server_time()  # waits are counted by the clock alone: they are no record
-    if person is None:
-        # The same work as for a name that exists: the time taken must not tell which names do.
-        Person().set_password(code)
-        return Refused("sign-in.wrong", WRONG, 422)
-    shut = _shut(person, at)
-    if shut:
-        return shut
-    if person.check_password(slip_code(code) if person.is_student else code):
-        person.misses, person.locked_at, person.last_login = 0, None, at
-        person.save(update_fields=["misses", "locked_at", "last_login"])
+def _count(asked: Person | None, key: str, device: str, is_right: bool, at: datetime | None) -> Person | Refused:
+    person = _as_it_was(asked)
+    state, now = state_of(person, key, device), at or server_time()  # waits are counted by the clock alone
+    if person and is_right and counts(state, now):
+        note_right_code(person, key, device, state, now)
         return person
-    return _missed(person, at) or Refused("sign-in.wrong", WRONG, 422)
+    tries, locks = note_wrong_code(person, key, device, state, now)
+    _record_locks(locks, person, device, at)
+    if tries >= DEVICE_TRIES:
+        return Refused("sign-in.device-locked", DEVICE_LOCKED)
+    return Refused("sign-in.wrong", f"{WRONG} {LAST_BUT_ONE if tries == DEVICE_TRIES - 1 else ASK}", 422)
 
 
-def change_password(*, person: Person, current: str, password: str, at: datetime | None = None) -> Person:
+def _as_it_was(asked: Person | None) -> Person | None:
+    """The person, locked. None if the code was changed, or the access ended, while the code was hashed."""
+    rows = Person.objects.filter(pk=asked.pk if asked else 0, is_active=True)
+    return locked(rows.filter(password=asked.password if asked else "")).first()
+
+
+def _record_locks(locks: Sequence[NewLock], person: Person | None, device: str, at: datetime | None) -> None:
+    if person is None:
+        return
+    who = {"student": person.as_record()} if person.is_student else {"person": person.as_record(), "role": person.role}
+    kind = "student.locked" if person.is_student else "staff.locked"
+    for lock in locks:
+        payload = who | {"locked_on": lock.value, "device": mark_of(device)}
+        append(kind=kind, school=person.school_id, at=act_moment(person.school_id, at), payload=payload)
+
+
+def change_password(
+    *, person: Person, current: str, password: str, device: str = "", at: datetime | None = None
+) -> Person:
     """A grown-up's own password: the old one ends, and open sessions with it. Wrong tries count as those to sign in.
 
-    Refused: access.not-yours, password.weak (422), password.wrong (422), sign-in.wait.
+    Refused: access.not-yours, password.weak (422), password.wrong (422), sign-in.device-locked (409).
     """
     allow(person, "change the own password")
     must_be_strong(password, "password.weak")
-    # Hashing is slow on purpose: done before the transaction, so that nobody waits for the database meanwhile.
-    outcome = _change(person, current, make_password(password), at)
+    is_right = check_password(current, person.password)
+    outcome = _change(person, is_right, make_password(password), device, at)
     if isinstance(outcome, Refused):
         raise outcome
     return outcome
 
 
 @act
-def _change(person: Person, current: str, hashed: str, at: datetime | None) -> Person | Refused:
-    found = Person.objects.get(pk=person.pk)
-    lock(found)
-    entry_at, now = act_moment(found.school_id, at), at or server_time()
-    allow(found, "change the own password")
-    shut = _shut(found, now)
-    if shut:
-        return shut
-    if not found.check_password(current):
-        return _missed(found, now) or Refused("password.wrong", "That is not your password now. Try again.", 422)
-    found.password, found.misses, found.locked_at = hashed, 0, None
-    found.save(update_fields=["password", "misses", "locked_at"])
-    end_sessions(found)
-    payload = {"by": found.as_record(), "person": found.as_record(), "role": found.role}
-    append(kind="staff.password_set", school=found.school_id, at=entry_at, payload=payload)
-    return found
-
-
-def _missed(person: Person, at: datetime) -> Refused | None:
-    """Counts a miss; why this person can't try again now, if so."""
-    person.misses += 1
-    if person.misses >= MISSES_ALLOWED:
-        person.locked_at = at
-    person.save(update_fields=["misses", "locked_at"])
-    return _shut(person, at)
-
-
-def _shut(person: Person, at: datetime) -> Refused | None:
-    """Why this person can't try a code now, if so."""
-    if person.locked_at is None:
-        return None
-    if person.is_student:
-        return Refused("sign-in.locked", LOCKED)
-    wait = min(timedelta(minutes=2 ** (person.misses - MISSES_ALLOWED)), LONGEST_WAIT)
-    if at >= person.locked_at + wait:
-        return None
-    minutes = int(wait.total_seconds() // 60)
-    some = "a minute" if minutes == 1 else f"{minutes} minutes"
-    return Refused("sign-in.wait", f"Too many wrong passwords. Wait {some}, then try again.")
+def _change(asked: Person, is_right: bool, hashed: str, device: str, at: datetime | None) -> Person | Refused:
+    person = _as_it_was(asked)
+    state, now = state_of(person, asked.sign_in_key, device), at or server_time()
+    if person is None or not is_right or not counts(state, now):
+        tries, locks = note_wrong_code(person, asked.sign_in_key, device, state, now)
+        _record_locks(locks, person, device, at)
+        if not counts(state, now) or tries >= DEVICE_TRIES:
+            return Refused("sign-in.device-locked", DEVICE_LOCKED)
+        return Refused("password.wrong", "That is not your current password. Try again.", 422)
+    allow(person, "change the own password")
+    person.password = hashed
+    person.save(update_fields=["password"])
+    forget_wrong_codes(person)
+    end_sessions(person)
+    payload = {"by": person.as_record(), "person": person.as_record(), "role": person.role}
+    moment = act_moment(person.school_id, at)
+    append(kind="staff.password_set", school=person.school_id, at=moment, payload=payload)
+    return person
 
 
 def slip_code(typed: str) -> str:

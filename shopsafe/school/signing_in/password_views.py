@@ -8,10 +8,11 @@ from django.views.decorators.http import require_http_methods
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in.acts import change_password
+from shopsafe.school.signing_in.devices import device_of
 from shopsafe.school.signing_in.forms import OwnPasswordForm
 from shopsafe.school.signing_in.sessions import begin_session
 
-AT_FIELD = {"password.weak": "password", "password.wrong": "current", "sign-in.wait": "current"}
+AT_FIELD = {"password.weak": "password", "password.wrong": "current", "sign-in.device-locked": "current"}
 
 
 @role("teacher", "substitute", "office")
@@ -21,7 +22,9 @@ def password_change(request: SignedInRequest) -> HttpResponse:
     if form.is_bound and form.is_valid():
         with refused_on(form, AT_FIELD):
             current, password = form.cleaned_data["current"], form.cleaned_data["password"]
-            changed = change_password(person=request.user, current=current, password=password)
+            changed = change_password(
+                person=request.user, current=current, password=password, device=device_of(request)
+            )
             begin_session(request, changed)  # every sign-in has ended, this one too
             messages.success(request, "Your password is changed. Wherever else you were signed in, that has ended.")
             return redirect("home")

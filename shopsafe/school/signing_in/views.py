@@ -1,8 +1,5 @@
 """Signing in and out, and the way to one's own first page."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -12,16 +9,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shopsafe.act import server_time
 from shopsafe.school.lookup import has_school
-from shopsafe.school.naming.rules import names
 from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward
 from shopsafe.school.pages.context import PLACES
 from shopsafe.school.pages.refused_on import refused_on, status_of
-from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in import acts
+from shopsafe.school.signing_in.devices import device_of, give_number
 from shopsafe.school.signing_in.forms import SignInForm
 from shopsafe.school.signing_in.sessions import begin_session, clear_ended_sessions
-
-MISSED = "missed"  # in the session: (name, how many wrong codes in a row)
+from shopsafe.school.signing_in.tries import clear_old_wrong_codes
 
 
 @login_not_required
@@ -33,33 +28,15 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return redirect("first-run-begin")
     form = SignInForm(request.POST or None, initial={"name": request.GET.get("name", "")[:140]})
     if request.method == "POST" and form.is_valid():
-        with refused_on(form, "code"), misses_told(request, form.cleaned_data["name"]):
-            person = acts.sign_in(**form.cleaned_data)
+        with refused_on(form, "code"):
+            person = acts.sign_in(**form.cleaned_data, device=device_of(request))
             clear_ended_sessions(server_time())
+            clear_old_wrong_codes(server_time())
             begin_session(request, person)
             request.session[LED_TO] = onward(request, "home")
             return redirect(request.session[LED_TO])
     context = {"form": form, "signed_out": in_mid_quiz(request)}
-    return render(request, "school/sign_in.html", context, status=status_of(form))
-
-
-@contextmanager
-def misses_told(request: HttpRequest, name: str) -> Iterator[None]:
-    """Warns at the last miss before a name is locked. The misses are counted as this browser made them, for any name
-    that is typed: the warning must not tell which names there are."""
-    key = names.sign_in_key(name)
-    try:
-        yield
-    except Refused as refusal:
-        if refusal.code != "sign-in.wrong":
-            raise
-        before, count = request.session.get(MISSED, ("", 0))
-        count = count + 1 if before == key else 1
-        request.session[MISSED] = (key, count)
-        if count == acts.MISSES_ALLOWED - 1:
-            raise Refused(refusal.code, f"{refusal.sentence} {acts.LAST_BUT_ONE}", refusal.status) from refusal
-        raise
-    request.session.pop(MISSED, None)
+    return give_number(request, render(request, "school/sign_in.html", context, status=status_of(form)))
 
 
 @login_not_required

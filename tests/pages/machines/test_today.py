@@ -32,16 +32,16 @@ def test_lists_the_holds_and_what_is_tagged_out(teacher: Client, cast: Cast, flo
     assert "is tagged out: Chuck cracked." in page
 
 
-def test_lists_who_is_locked_out_and_where_to_let_them_in(teacher: Client, cast: Cast, floor: Floor) -> None:
-    assert "Locked out" not in main_of(teacher.get("/today/"))
+def test_lists_locked_students_and_where_to_unlock_them(teacher: Client, cast: Cast, floor: Floor) -> None:
+    assert "Locked after" not in main_of(teacher.get("/today/"))
     for person in (cast.student, cast.stranger_student):
         person.locked_at = NOON - timedelta(minutes=5)
         person.save(update_fields=["locked_at"])
-    said = main_of(teacher.get("/today/")).partition("Locked out after five wrong codes")[2].partition("</section>")[0]
+    said = main_of(teacher.get("/today/")).partition("Locked after wrong codes")[2].partition("</section>")[0]
     assert f"<b>{cast.student.name}</b>, {cast.section.name}, since 12 October 2026, 11:55." in said
-    assert f'href="/people/{cast.section.pk}/" aria-label="Let in {cast.student.name}"' in said
+    assert f'href="/people/{cast.section.pk}/" aria-label="Unlock {cast.student.name}"' in said
     assert cast.stranger_student.name not in said
-    assert f"Let {cast.student.short_name} in" in teacher.get(f"/people/{cast.section.pk}/").content.decode()
+    assert f"Unlock {cast.student.short_name}" in teacher.get(f"/people/{cast.section.pk}/").content.decode()
 
 
 def test_names_a_clearance_that_ends_within_two_weeks_and_no_other(teacher: Client, cast: Cast, floor: Floor) -> None:

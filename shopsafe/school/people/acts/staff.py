@@ -16,6 +16,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
 from shopsafe.school.signing_in.sessions import end_sessions
+from shopsafe.school.signing_in.tries import forget_wrong_codes
 
 DEED = "set up the school"
 
@@ -38,8 +39,9 @@ def _store_password(person: Person, hashed: str, by: Person, at: datetime | None
     at = act_moment(by.school_id, at)
     if not found.is_active:
         raise Refused("staff.ended", f"The access of {found.name} has ended. Let them in again first.")
-    found.password, found.misses, found.locked_at = hashed, 0, None
-    found.save(update_fields=["password", "misses", "locked_at"])
+    found.password = hashed
+    found.save(update_fields=["password"])
+    forget_wrong_codes(found)
     end_sessions(found)
     _record("staff.password_set", found, by, at)
     return found
@@ -80,8 +82,9 @@ def let_in_again(*, person: Person, by: Person, at: datetime | None = None) -> P
     at = act_moment(by.school_id, at)
     if found.is_active:
         raise Refused("staff.not-ended", f"{found.name} can sign in already.")
-    found.is_active, found.misses, found.locked_at = True, 0, None
-    found.save(update_fields=["is_active", "misses", "locked_at"])
+    found.is_active = True
+    found.save(update_fields=["is_active"])
+    forget_wrong_codes(found)
     _record("staff.let_in_again", found, by, at)
     return found
 

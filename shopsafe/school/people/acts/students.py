@@ -9,15 +9,17 @@ from django.contrib.auth.hashers import make_password
 
 from shopsafe.act import act
 from shopsafe.logbook.append import append
-from shopsafe.school.access import allow, allow_with
+from shopsafe.school.access import allow, allow_with, section_for
 from shopsafe.school.calendar import local_day, school_year
 from shopsafe.school.clock import act_moment
-from shopsafe.school.locks import lock, locked, share_school
+from shopsafe.school.locks import lock, lock_rows, locked, share_school
 from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section
-from shopsafe.school.people.queries import agreements_of, students_among
+from shopsafe.school.people.queries import agreements_of, students_among, students_of
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.queries import locked_names, name_locks
 from shopsafe.school.signing_in.rules.slips import new_code
 from shopsafe.school.signing_in.sessions import end_sessions
+from shopsafe.school.signing_in.tries import forget_wrong_codes
 
 # Schools hand the form out before the year begins.
 EARLY = timedelta(days=100)
@@ -58,8 +60,9 @@ def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datet
     found = _of_class(section, list(hashes), "slips.nobody", "Tick the students who need a slip.")
     at = act_moment(section.school_id, at)
     for student in found:
-        student.password, student.misses, student.locked_at = hashes[student.pk], 0, None
-        student.save(update_fields=["password", "misses", "locked_at"])
+        student.password = hashes[student.pk]
+        student.save(update_fields=["password"])
+        forget_wrong_codes(student)
         end_sessions(student)
         _record("slip.issued", student, section, by, at)
     return found
@@ -129,15 +132,35 @@ def _year_of(signed_on: date, section: Section, at: datetime) -> int:
 
 @act
 def let_in(*, student: Person, by: Person, at: datetime | None = None) -> None:
-    """A student locked after wrong codes may try again. Refused: access.not-yours, let-in.not-locked."""
+    """A student locked after wrong codes may try again, on any device. Refused: access.not-yours, let-in.not-locked."""
     allow_with(by, "let a student in", student)
     lock(student)
     at = act_moment(student.school_id, at)
-    if student.locked_at is None:
-        raise Refused("let-in.not-locked", f"{student.name} is not locked out.")
-    student.misses, student.locked_at = 0, None
-    student.save(update_fields=["misses", "locked_at"])
+    if not name_locks([student], at):
+        raise Refused("let-in.not-locked", f"{student.name} is not locked.")
+    forget_wrong_codes(student)
     _record("student.let_in", student, None, by, at)
+
+
+@act
+def let_class_in(*, section: Section, by: Person, at: datetime | None = None) -> list[Person]:
+    """Every locked student of the class may try again: one entry each.
+
+    Refused: access.not-yours, let-in.not-locked. A class out of reach: 404.
+    """
+    allow(by, "let a student in")
+    section_for(by, section.pk)
+    share_school(section.school_id)
+    students = students_of(section)
+    lock_rows(*students)
+    at = act_moment(section.school_id, at)
+    unlocked = [name.student for name in locked_names(students, name_locks(students, at))]
+    if not unlocked:
+        raise Refused("let-in.not-locked", "No student of this class is locked.")
+    for student in unlocked:
+        forget_wrong_codes(student)
+        _record("student.let_in", student, section, by, at)
+    return unlocked
 
 
 @act
