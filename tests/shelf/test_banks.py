@@ -27,6 +27,7 @@ SUBJECTS = {
     "mitre-saw", "table-saw", "jointer", "thickness-planer", "router-table", "wood-lathe", "bench-grinder",
     "laser-cutter", "3d-printer", "hand-tools-and-clamping", "finishing-and-glue",
     "portable-tools", "hand-held-saw-and-router", "cnc-router", "angle-grinder", "soldering-and-electronics",
+    "nailers-and-compressed-air",
     "plastics",
 }  # fmt: skip
 NEGATIVE = re.compile(r"\b(not|never|except|cannot|(?:do|does|is|are|ca|wo|should)n't)\b", re.IGNORECASE)
