@@ -5,12 +5,14 @@ import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from django.apps import apps
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from machines.records import erasure
+from shopsafe.school import access
 from shopsafe.school.models import Person
 from tests.house_rules import at_clock, in_act, in_template, in_view
 
@@ -181,3 +183,12 @@ def test_house_rules_find_an_act_that_goes_round_the_gate() -> None:
     assert [line for line, _ in in_act("row = Person.objects.select_for_update().get(pk=1)\n")] == [1]
     assert [line for line, _ in at_clock("at = timezone.now()\nat = act_moment(school, at)\n")] == [1]
     assert not list(in_act("@act\ndef sign_off():\n    lock(student)  # not select_for_update()\n"))
+
+
+# Closed sets
+
+
+def test_every_deed_has_its_roles_and_every_role_is_known() -> None:
+    assert set(access.ALLOWED_ROLES) == set(get_args(access.Deed.__value__))
+    roles = set(get_args(access.Role.__value__))
+    assert all(allowed <= roles for allowed in access.ALLOWED_ROLES.values())

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from machines.clearance import facts
-from machines.clearance.rules.lifting import BY_STUDENT, TALK, HoldEnding, passed_since
+from machines.clearance.rules.lifting import BY_STUDENT, HoldEnding, passed_since
 from machines.clearance.rules.wording import day_in_words
 from machines.models import Hold
 from quizzes.relearning.queries import attempted
@@ -151,10 +151,16 @@ def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes:
         until=days.end(row.last_day),
         lifted_at=row.lifted_at,
         ref=str(row.pk),
-        way=row.lifts if row.bank_id or row.lifts not in BY_STUDENT else TALK,
+        way=_way_told(row),
         done=_way(row, row.bank_subject or "", [one for one in passes if one.bank == row.bank_id]).done(at),
         last_day=day_in_words(row.last_day),
     )
+
+
+def _way_told(row: Any) -> facts.HoldWay:
+    """What lifts the hold. One that asks for rules or a quiz and names no bank is lifted by a talk."""
+    way = facts.HoldWay(row.lifts)
+    return way if row.bank_id or way not in BY_STUDENT else facts.HoldWay.TALK
 
 
 def way_of(row: Hold, passes: Iterable[facts.QuizPass]) -> HoldEnding:
@@ -164,7 +170,7 @@ def way_of(row: Hold, passes: Iterable[facts.QuizPass]) -> HoldEnding:
 
 def _way(row: Any, subject: str, passes: Iterable[facts.QuizPass]) -> HoldEnding:
     return HoldEnding(
-        lifts=row.lifts,
+        lifts=facts.HoldWay(row.lifts),
         bank=row.bank_id,
         subject=subject,
         rules=tuple(row.rules),

@@ -30,6 +30,51 @@ class NextActor(StrEnum):
     OFFICE = "office"
 
 
+class GapCode(StrEnum):
+    """What is not met, in the stable words that programs read. Each is a reason too."""
+
+    HOLD = "hold"
+    AGREEMENT = "agreement.missing"
+    QUIZ = "bank.missing"
+    QUIZ_CHANGED = "bank.lapsed"
+    RULES_NOT_APPROVED = "bank.not-accepted"
+    OTHER_MACHINE = "first.missing"
+    DEMONSTRATION = "demonstration.missing"
+    TERM_OVER = "lapsed.term"
+    YEAR_OVER = "lapsed.year"
+    REFRESHER_DUE = "lapsed.refresh"
+    NOT_USED = "lapsed.unused"
+
+
+class EndingCause(StrEnum):
+    """What ends a clearance if nothing happens."""
+
+    TERM = "term"
+    YEAR = "year"
+    REFRESH = "refresh"
+    UNUSED = "unused"
+    EDITION = "edition"
+    AGREEMENT = "agreement"
+    FIRST = "first"
+
+
+class HoldWay(StrEnum):
+    """What lifts a hold. The words are stored."""
+
+    DATE = "date"
+    TALK = "talk"
+    RULES = "rules"
+    QUIZ = "quiz"
+    OFFICE = "office"
+
+
+# Where a reason is acted on, in a word that the pages turn into an address.
+type ReasonLink = Literal[
+    "", "quiz", "accept", "refresher", "sign-off", "bench", "agreement", "hold", "hold-rules", "hold-quiz"
+]
+type GroundCode = Literal["agreement", "bank", "first", "demonstration"]
+
+
 # --- what a machine asks for ------------------------------------------------------------------------------------
 
 
@@ -144,7 +189,7 @@ class HoldFact:
 
     until       it ends by itself then (a hold for some days); None where only a person lifts it
     lifted_at   when a person lifted it
-    way         what lifts it: see machines.lifting; `done` once the student has done it
+    way         what lifts it; `done` once the student has done it
     last_day    of a hold for some days, in words
     """
 
@@ -156,7 +201,7 @@ class HoldFact:
     until: datetime | None = None
     lifted_at: datetime | None = None
     ref: str = ""
-    way: str = "talk"
+    way: HoldWay = HoldWay.TALK
     done: bool = False
     last_day: str = ""
 
@@ -177,7 +222,7 @@ class StudentRecord:
 class Gap(NamedTuple):
     """One requirement that is not met: its code, and the fact it is about where there is one."""
 
-    code: str
+    code: GapCode
     what: "HoldFact | QuizRequirement | ClearedFirst | None" = None
 
 
@@ -197,10 +242,10 @@ class Reason:
               the key of what it is about (a bank, a machine, a hold)
     """
 
-    code: str
+    code: GapCode
     who: NextActor
     sentence: str
-    link: str = ""
+    link: ReasonLink = ""
     about: str = ""
     detail: str = ""
     staff: str = ""
@@ -214,18 +259,17 @@ class Reason:
 class Ground:
     """One requirement that is met, and by what: `at` it was met, `ref` is the key of the record."""
 
-    code: str
+    code: GroundCode
     sentence: str
     at: datetime | None = None
     ref: str = ""
 
 
 class Ending(NamedTuple):
-    """When a clearance ends if nothing happens, and what ends it: "term", "year", "refresh", "unused", "edition",
-    "agreement", "first". `about`: the bank whose edition it is."""
+    """When a clearance ends if nothing happens, and what ends it. `about`: the bank whose edition it is."""
 
     at: datetime
-    by: str
+    by: EndingCause
     about: int | None = None
 
     @property

@@ -1,6 +1,7 @@
 """Where a reason is acted on: its link as an address and the words of the button, for whoever reads it."""
 
 from dataclasses import dataclass
+from typing import assert_never
 
 from django.urls import reverse
 
@@ -55,7 +56,9 @@ def _for_student(reason: Reason) -> ActionLink | None:
             return ActionLink("My bench", reverse("bench"))
         case "hold-rules" | "hold-quiz" | "hold":
             return ActionLink("What I can do", reverse("own-hold", args=[reason.about]))
-    return None
+        case "" | "sign-off" | "agreement":
+            return None
+    assert_never(reason.link)
 
 
 def _for_teacher(reason: Reason, student: int, machine: int, section: int | None) -> ActionLink | None:
@@ -72,4 +75,6 @@ def _for_teacher(reason: Reason, student: int, machine: int, section: int | None
             return ActionLink("Record it", reverse("class-people", args=[section]))
         case "bench" if section:
             return ActionLink("All machines of the student", reverse("student-standings", args=[section, student]))
-    return None
+        case "" | "agreement" | "bench":
+            return None
+    assert_never(reason.link)

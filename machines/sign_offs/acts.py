@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.db import IntegrityError
@@ -23,7 +23,7 @@ from shopsafe.school.models import Person, Term
 from shopsafe.school.people.classes import terms_in_shop
 from shopsafe.school.refusals import Refused
 
-DEED = "sign off"
+DEED: Final = "sign off"
 
 
 def sign_off(

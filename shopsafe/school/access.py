@@ -5,7 +5,7 @@ The `..._for` functions give the rows a person may see: each starts from the ask
 or foreign is the same 404.
 """
 
-from typing import Any
+from typing import Any, Final, Literal
 
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404
@@ -13,10 +13,44 @@ from django.http import Http404
 from shopsafe.school.models import Person, Section, Shop, Term
 from shopsafe.school.refusals import Refused
 
-STUDENT, TEACHER, SUBSTITUTE, OFFICE = "student", "teacher", "substitute", "office"
+STUDENT: Final = "student"
+TEACHER: Final = "teacher"
+SUBSTITUTE: Final = "substitute"
+OFFICE: Final = "office"
+
+type Role = Literal["student", "teacher", "substitute", "office"]
+type Deed = Literal[
+    "take a quiz",
+    "see a register",
+    "edit a bank",
+    "publish an edition",
+    "accept a bank",
+    "void an attempt",
+    "release a student",
+    "give accommodations",
+    "give a quiz on paper",
+    "sign off",
+    "place a hold",
+    "lift a hold",
+    "decide about a hold",
+    "tag out a machine",
+    "return a machine to service",
+    "set requirements",
+    "set up machines",
+    "change a class",
+    "let a student in",
+    "begin a shop",
+    "set up the school",
+    "change the own password",
+    "print",
+    "word a sheet",
+    "read the logbook",
+    "export a record",
+    "erase a record",
+]
 
 # deed → roles. A teacher's deeds in a shop are for the teachers of that shop; on a class, for its own teachers.
-ALLOWED_ROLES: dict[str, frozenset[str]] = {
+ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "take a quiz": frozenset({STUDENT}),
     "see a register": frozenset({SUBSTITUTE, TEACHER, OFFICE}),
     "edit a bank": frozenset({TEACHER}),
@@ -47,13 +81,13 @@ ALLOWED_ROLES: dict[str, frozenset[str]] = {
 }
 
 
-def allow(person: Person, deed: str, *, shop: Shop | None = None, section: Section | None = None) -> None:
+def allow(person: Person, deed: Deed, *, shop: Shop | None = None, section: Section | None = None) -> None:
     """Return if `person` may do `deed` (in this shop, on this class); otherwise raise Refused, status 403."""
     if not may(person, deed, shop=shop, section=section):
         raise Refused("access.not-yours", "This is not yours to do. Ask the teacher of the shop or the office.", 403)
 
 
-def may(person: Person, deed: str, *, shop: Shop | None = None, section: Section | None = None) -> bool:
+def may(person: Person, deed: Deed, *, shop: Shop | None = None, section: Section | None = None) -> bool:
     if not person.is_active or person.role not in ALLOWED_ROLES[deed]:
         return False
     for place in (shop, section):
@@ -66,7 +100,7 @@ def may(person: Person, deed: str, *, shop: Shop | None = None, section: Section
     return section is None or is_teacher_of(person, section)
 
 
-def allow_with(person: Person, deed: str, student: Person) -> None:
+def allow_with(person: Person, deed: Deed, student: Person) -> None:
     """Return if `person` may do `deed` with this student, who must be in their reach; otherwise raise Refused."""
     allow(person, deed)
     if not students_for(person).filter(pk=student.pk).exists():

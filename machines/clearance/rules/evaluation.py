@@ -28,7 +28,9 @@ from typing import NamedTuple
 from machines.clearance.facts import (
     ClearanceResult,
     Ending,
+    EndingCause,
     Gap,
+    GapCode,
     Ground,
     HoldFact,
     MachineRequirements,
@@ -48,9 +50,16 @@ NEVER = datetime.min.replace(tzinfo=UTC)
 
 # Gaps that a sign-off closes: with no other gap, the student may show and the teacher may sign off.
 CLOSED_BY_SIGN_OFF = frozenset(
-    {"demonstration.missing", "lapsed.term", "lapsed.year", "lapsed.refresh", "lapsed.unused"}
+    {GapCode.DEMONSTRATION, GapCode.TERM_OVER, GapCode.YEAR_OVER, GapCode.REFRESHER_DUE, GapCode.NOT_USED}
 )
-LAPSES = CLOSED_BY_SIGN_OFF - {"demonstration.missing"} | {"bank.lapsed", "bank.not-accepted"}
+LAPSES = CLOSED_BY_SIGN_OFF - {GapCode.DEMONSTRATION} | {GapCode.QUIZ_CHANGED, GapCode.RULES_NOT_APPROVED}
+# The gap that is left when one of a sign-off's own clocks has run out.
+RUN_OUT = {
+    EndingCause.TERM: GapCode.TERM_OVER,
+    EndingCause.YEAR: GapCode.YEAR_OVER,
+    EndingCause.REFRESH: GapCode.REFRESHER_DUE,
+    EndingCause.UNUSED: GapCode.NOT_USED,
+}
 
 
 def evaluate(requirements: MachineRequirements, evidence: StudentRecord, at: datetime) -> ClearanceResult:
@@ -123,7 +132,7 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
         outdated=frozenset(p.bank for p in full) - passed.keys(),
         renewed=_latest((p.bank, p.at) for p in passes),
         begun=frozenset(t.bank for t in evidence.tries if t.at <= at) | {p.bank for p in passes},
-        agreed=Ending(agreed[-1].ends, "agreement") if agreed else None,
+        agreed=Ending(agreed[-1].ends, EndingCause.AGREEMENT) if agreed else None,
         agreed_at=agreed[0].recorded_at if agreed else None,
         signed_on=_grouped((s.machine, s) for s in signed),
         signed_kind=_grouped((s.kind, s) for s in signed),
@@ -198,26 +207,26 @@ def _judged(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Assessme
 def _gaps(
     asked: MachineRequirements, signed: Sequence[SignOffFact], clocks: list[Ending], known: RecordAt, memo: Memo
 ) -> list[Gap]:
-    gaps = [Gap("hold", hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
+    gaps = [Gap(GapCode.HOLD, hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
     if asked.agreement and known.agreed is None:
-        gaps.append(Gap("agreement.missing"))
+        gaps.append(Gap(GapCode.AGREEMENT))
     missing = [bank for bank in asked.banks if bank.bank not in known.passed]
     # The machine's own quiz comes after what is asked first, all others before.
     gaps += [_bank_gap(bank, known) for bank in missing if bank.bank != asked.own_bank]
     for first in asked.first:
         if all(_judged(other, known, memo).gaps for other in first.one_of):
-            gaps.append(Gap("first.missing", first))
+            gaps.append(Gap(GapCode.OTHER_MACHINE, first))
     gaps += [_bank_gap(bank, known) for bank in missing if bank.bank == asked.own_bank]
     if not signed:
-        gaps.append(Gap("demonstration.missing"))
-    gaps += [Gap(f"lapsed.{clock.by}") for clock in clocks if clock.at <= known.at]
+        gaps.append(Gap(GapCode.DEMONSTRATION))
+    gaps += [Gap(RUN_OUT[clock.by]) for clock in clocks if clock.at <= known.at]
     return gaps
 
 
 def _bank_gap(bank: QuizRequirement, known: RecordAt) -> Gap:
     if not bank.accepted:
-        return Gap("bank.not-accepted", bank)
-    return Gap("bank.lapsed" if bank.bank in known.outdated else "bank.missing", bank)
+        return Gap(GapCode.RULES_NOT_APPROVED, bank)
+    return Gap(GapCode.QUIZ_CHANGED if bank.bank in known.outdated else GapCode.QUIZ, bank)
 
 
 def _signed(asked: MachineRequirements, known: RecordAt) -> Sequence[SignOffFact]:
@@ -229,17 +238,17 @@ def _signed(asked: MachineRequirements, known: RecordAt) -> Sequence[SignOffFact
 def _clocks(asked: MachineRequirements, signed: Sequence[SignOffFact], known: RecordAt) -> list[Ending]:
     clocks = []
     if asked.ends_with == "term":
-        clocks.append(Ending(max([one.term_ends or FOREVER for one in signed]), "term"))
+        clocks.append(Ending(max([one.term_ends or FOREVER for one in signed]), EndingCause.TERM))
     elif asked.ends_with == "year":
-        clocks.append(Ending(max([one.year_ends or FOREVER for one in signed]), "year"))
+        clocks.append(Ending(max([one.year_ends or FOREVER for one in signed]), EndingCause.YEAR))
     if asked.refresh_days is None and asked.unused_days is None:
         return clocks
     renewed = _renewed(asked, signed, known)
     if asked.refresh_days is not None:
-        clocks.append(Ending(_days_on(renewed, asked.refresh_days, known), "refresh"))
+        clocks.append(Ending(_days_on(renewed, asked.refresh_days, known), EndingCause.REFRESH))
     if asked.unused_days is not None:
         used = known.used_kind.get(asked.kind) if asked.demonstration == "kind" else known.used_on.get(asked.machine)
-        clocks.append(Ending(_days_on(max(used or NEVER, renewed), asked.unused_days, known), "unused"))
+        clocks.append(Ending(_days_on(max(used or NEVER, renewed), asked.unused_days, known), EndingCause.UNUSED))
     return clocks
 
 
@@ -264,11 +273,11 @@ def _standing(asked: MachineRequirements, known: RecordAt, judged: Assessment) -
     if not judged.gaps:
         return Standing.CLEARED
     codes = {gap.code for gap in judged.gaps}
-    if "hold" in codes:
+    if GapCode.HOLD in codes:
         return Standing.ON_HOLD
     if judged.signed and codes & LAPSES:
         return Standing.LAPSED
-    if codes == {"demonstration.missing"}:
+    if codes == {GapCode.DEMONSTRATION}:
         return Standing.READY
     if judged.signed or known.begun & _own_banks(asked):
         return Standing.TRAINING
@@ -320,10 +329,10 @@ def _ending(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Ending |
     for bank in asked.banks:
         until = known.passed[bank.bank].counts_until
         if until is not None:
-            ends.append(Ending(until, "edition", bank.bank))
+            ends.append(Ending(until, EndingCause.EDITION, bank.bank))
     for first in asked.first:
         cleared = [other for other in first.one_of if not _judged(other, known, memo).gaps]
-        ends.append(Ending(max(_until(other, known, memo) for other in cleared), "first"))
+        ends.append(Ending(max(_until(other, known, memo) for other in cleared), EndingCause.FIRST))
     soonest = min(ends, key=attrgetter("at"), default=None)
     return soonest if soonest is not None and soonest.at < FOREVER else None
 

@@ -8,8 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-DATE, TALK, RULES, QUIZ, OFFICE = "date", "talk", "rules", "quiz", "office"
-BY_STUDENT = frozenset({RULES, QUIZ})
+from machines.clearance.facts import HoldWay
+
+BY_STUDENT = frozenset({HoldWay.RULES, HoldWay.QUIZ})
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +21,7 @@ class HoldEnding:
     passed   when the quiz was passed perfectly, in full, since the hold was placed
     """
 
-    lifts: str
+    lifts: HoldWay
     bank: int | None = None
     subject: str = ""
     rules: tuple[str, ...] = ()
@@ -34,18 +35,18 @@ class HoldEnding:
 
     def done(self, at: datetime) -> bool:
         """The student has done what was asked; False where only others can."""
-        if self.lifts == RULES:
+        if self.lifts == HoldWay.RULES:
             return bool(self.rules) and not self.left(at)
-        return self.lifts == QUIZ and self.passed is not None and self.passed <= at
+        return self.lifts == HoldWay.QUIZ and self.passed is not None and self.passed <= at
 
     def not_done(self, at: datetime) -> str:
         """What the student has still to do, for the teacher; empty where it is done or not the student's to do."""
         if self.bank is None or self.done(at):
             return ""
-        if self.lifts == RULES:
+        if self.lifts == HoldWay.RULES:
             count = len(self.left(at))
             return f"{count} {'rule' if count == 1 else 'rules'} of {self.subject} not learned again yet."
-        return f"The {self.subject} quiz is not passed again yet." if self.lifts == QUIZ else ""
+        return f"The {self.subject} quiz is not passed again yet." if self.lifts == HoldWay.QUIZ else ""
 
 
 def passed_since(placed_at: datetime, passes: Iterable[tuple[datetime, bool]]) -> datetime | None:

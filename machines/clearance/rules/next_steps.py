@@ -4,24 +4,21 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from machines.clearance.facts import ClearanceResult, Ending, NextActor, Reason
+from machines.clearance.facts import ClearanceResult, Ending, EndingCause, GapCode, NextActor, Reason
 from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
 from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 SOON = timedelta(days=14)
-NOT_ACCEPTED = "bank.not-accepted"  # the teacher acts next, but a student may practise meanwhile
-AGREEMENT = "agreement.missing"
-
 # What ends a clearance → what keeps it.
 KEEPS = {
-    "refresh": "a short refresher keeps it.",
-    "unused": "a short refresher keeps it.",
-    "edition": "a quiz has changed. Take the new one before that day.",
-    "agreement": "hand in the next safety agreement before that day.",
-    "first": "another machine that this one needs ends then.",
-    "term": "the term ends then. After that, show your teacher again.",
-    "year": "the year ends then. After that, show your teacher again.",
+    EndingCause.REFRESH: "a short refresher keeps it.",
+    EndingCause.UNUSED: "a short refresher keeps it.",
+    EndingCause.EDITION: "a quiz has changed. Take the new one before that day.",
+    EndingCause.AGREEMENT: "hand in the next safety agreement before that day.",
+    EndingCause.FIRST: "another machine that this one needs ends then.",
+    EndingCause.TERM: "the term ends then. After that, show your teacher again.",
+    EndingCause.YEAR: "the year ends then. After that, show your teacher again.",
 }
 
 
@@ -49,9 +46,14 @@ def next_step(
     kind of machine is spoken of."""
     if answer.cleared:
         return _until(answer.ending, own_bank, steps, at, zone, kind)
-    if answer.reasons[0].code == "hold":
+    if answer.reasons[0].code == GapCode.HOLD:
         return _held(answer.reasons[0])
-    mine = [reason for reason in answer.reasons if reason.who is NextActor.STUDENT or reason.code == NOT_ACCEPTED]
+    # Where rules are not approved the teacher acts next, but a student may practice until then.
+    mine = [
+        reason
+        for reason in answer.reasons
+        if reason.who is NextActor.STUDENT or reason.code == GapCode.RULES_NOT_APPROVED
+    ]
     if not mine:
         return _others(answer.reasons)
     first = mine[0]
@@ -66,21 +68,21 @@ def each_step(
 ) -> list[tuple[Reason, NextStep]]:
     """All that is missing with what to say and do about each, in words that agree with `next_step`. Of a machine on
     hold nothing but its holds: the rest comes after them."""
-    held = [reason for reason in answer.reasons if reason.code == "hold"]
+    held = [reason for reason in answer.reasons if reason.code == GapCode.HOLD]
     return [(reason, _one(reason, own_bank, steps, zone)) for reason in held or answer.reasons]
 
 
 def _one(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
-    if reason.code == "hold":
+    if reason.code == GapCode.HOLD:
         return _held(reason)
-    if reason.link in ("quiz", "refresher") or reason.code == NOT_ACCEPTED:
+    if reason.link in ("quiz", "refresher") or reason.code == GapCode.RULES_NOT_APPROVED:
         return _quiz(reason, own_bank, steps, zone)
     return NextStep(reason.sentence)
 
 
 def agreement_first(answers: Collection[ClearanceResult]) -> str:
     """What is said of the safety agreement once, above all machines; nothing where none of them waits for it."""
-    waits = [reason for answer in answers for reason in answer.reasons if reason.code == AGREEMENT]
+    waits = [reason for answer in answers for reason in answer.reasons if reason.code == GapCode.AGREEMENT]
     if not waits:
         return ""
     if len(waits) == len(answers):
@@ -95,7 +97,7 @@ def after_first(step: NextStep, subject: str) -> NextStep:
 
 def _others(reasons: tuple[Reason, ...]) -> NextStep:
     """Where only somebody else can act."""
-    if reasons[0].code != AGREEMENT:
+    if reasons[0].code != GapCode.AGREEMENT:
         return NextStep(reasons[0].sentence)
     then = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
     return NextStep(f"The safety agreement comes first.{then}")
@@ -116,7 +118,7 @@ def _until(
     if ending.at - at > SOON:
         return NextStep(f"Until {last}.")
     keeps = f"Your {kind} clearance lapses on {last}: {KEEPS[ending.by]}"
-    refresher = ending.by in ("refresh", "unused")
+    refresher = ending.by in (EndingCause.REFRESH, EndingCause.UNUSED)
     bank = own_bank if refresher else ending.about
     if bank is None:
         return NextStep(keeps)
@@ -133,7 +135,7 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
     refresher = reason.link == "refresher"
     first = None if bank == own_bank else bank
     said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
-    if reason.code == NOT_ACCEPTED:
+    if reason.code == GapCode.RULES_NOT_APPROVED:
         label = said[1] if said else "Practise"
         return NextStep(reason.sentence, label, bank if label else None, first=first)
     if said is None:

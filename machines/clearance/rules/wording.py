@@ -5,13 +5,16 @@ Grown-ups read another sentence of a gap, which speaks of the student.
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from typing import assert_never
 from zoneinfo import ZoneInfo
 
 from machines.clearance.facts import (
     ClearedFirst,
     Gap,
+    GapCode,
     Ground,
     HoldFact,
+    HoldWay,
     MachineRequirements,
     NextActor,
     QuizPass,
@@ -19,7 +22,7 @@ from machines.clearance.facts import (
     Reason,
     SignOffFact,
 )
-from machines.clearance.rules.lifting import BY_STUDENT, DATE, OFFICE, RULES
+from machines.clearance.rules.lifting import BY_STUDENT
 from shopsafe.school.calendar import full_minute_after
 
 SHOW = "Next, show your teacher at the machine. You may not use it yet."
@@ -45,23 +48,40 @@ def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
         case ClearedFirst() as first:
             staff = f"The student must be cleared on {first.name} first."
             return Reason(gap.code, NextActor.STUDENT, f"First: {first.name}.", "bench", staff=staff)
-    match gap.code:
-        case "agreement.missing":
+        case None:
+            return _of_machine(asked, gap.code, alone=alone)
+    assert_never(gap.what)
+
+
+def _of_machine(asked: MachineRequirements, code: GapCode, *, alone: bool) -> Reason:
+    """A gap that is about nothing but the machine itself."""
+    match code:
+        case GapCode.AGREEMENT:
             sentence = "Hand in the safety agreement for this school year, signed at home and by you."
             staff = "The safety agreement for this school year, signed at home and by the student, is not in."
-            return Reason(gap.code, NextActor.GUARDIAN, sentence, "agreement", staff=staff)
-        case "demonstration.missing" if alone:
-            return _show(asked, gap.code, "Every answer was right. " if asked.banks else "", SHOW, SHOWS)
-        case "demonstration.missing":
-            return _show(asked, gap.code, "", SHOW_LATER, SHOWS_LATER)
-        case "lapsed.term":
-            return _show(asked, gap.code, "The term is over. ")
-        case "lapsed.year":
-            return _show(asked, gap.code, "The year is over. ")
-    return _by_days(asked, gap.code)
+            return Reason(code, NextActor.GUARDIAN, sentence, "agreement", staff=staff)
+        case GapCode.DEMONSTRATION if alone:
+            return _show(asked, code, "Every answer was right. " if asked.banks else "", SHOW, SHOWS)
+        case GapCode.DEMONSTRATION:
+            return _show(asked, code, "", SHOW_LATER, SHOWS_LATER)
+        case GapCode.TERM_OVER:
+            return _show(asked, code, "The term is over. ")
+        case GapCode.YEAR_OVER:
+            return _show(asked, code, "The year is over. ")
+        case GapCode.REFRESHER_DUE:
+            have = "has" if asked.refresh_days == 1 else "have"
+            why = f"{_days(asked.refresh_days)} {have} passed since the last quiz, refresher or sign-off."
+            return _by_days(asked, code, why)
+        case GapCode.NOT_USED:
+            return _by_days(asked, code, f"Not used for {_days(asked.unused_days)}.")
+        case GapCode.HOLD | GapCode.QUIZ | GapCode.QUIZ_CHANGED | GapCode.RULES_NOT_APPROVED | GapCode.OTHER_MACHINE:
+            raise ValueError(f"a gap {code} says what it is about")
+    assert_never(code)
 
 
-def _show(asked: MachineRequirements, code: str, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN) -> Reason:
+def _show(
+    asked: MachineRequirements, code: GapCode, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN
+) -> Reason:
     """What only a demonstration mends; a student's words and a grown-up's."""
     return Reason(code, NextActor.TEACHER, why + you, "sign-off", str(asked.machine), staff=why + they)
 
@@ -71,48 +91,48 @@ def _hold(hold: HoldFact) -> Reason:
     by, detail = hold.by or "your teacher", " ".join(part for part in (hold.why, hold.lifts) if part)
     placed = f"On hold, placed by {hold.by}." if hold.by else "On hold."
     if hold.way in BY_STUDENT and not hold.done:
-        todo = "Learn its rules again" if hold.way == RULES else "Take its quiz again"
+        learns = hold.way == HoldWay.RULES
+        todo = "Learn its rules again" if learns else "Take its quiz again"
         sentence = f"Your teacher has paused this one. {todo}. Then talk to {by}."
-        staff = f"{placed} The student {'learns its rules' if hold.way == RULES else 'takes its quiz'} again first."
-        return Reason("hold", NextActor.STUDENT, sentence, f"hold-{hold.way}", hold.ref, detail, staff)
-    if hold.way == OFFICE:
+        staff = f"{placed} The student {'learns its rules' if learns else 'takes its quiz'} again first."
+        return Reason(
+            GapCode.HOLD, NextActor.STUDENT, sentence, "hold-rules" if learns else "hold-quiz", hold.ref, detail, staff
+        )
+    if hold.way == HoldWay.OFFICE:
         sentence = f"Paused for now. The office decides. You can talk to {by}."
-        return Reason("hold", NextActor.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} The office decides.")
+        return Reason(
+            GapCode.HOLD, NextActor.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} The office decides."
+        )
     if hold.done:
         sentence, staff = f"You have done your part. Talk to {by}.", "The student's part is done. Talk, then lift it."
-    elif hold.way == DATE and hold.last_day:
+    elif hold.way == HoldWay.DATE and hold.last_day:
         sentence = f"Your teacher has paused this one until {hold.last_day}. Talk to {by}."
         staff = f"It ends by itself after {hold.last_day}."
     else:
         sentence, staff = f"Your teacher has paused this one. Talk to {by}.", "A talk with the student lifts it."
-    return Reason("hold", NextActor.TEACHER, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
+    return Reason(GapCode.HOLD, NextActor.TEACHER, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
 
 
-def _bank(code: str, bank: QuizRequirement) -> Reason:
-    if code == "bank.not-accepted":
-        sentence = f"Your teacher has not accepted the {bank.subject} rules yet. Until then it is practice only."
-        staff = f"No teacher of the shop has accepted the {bank.subject} rules yet. Until then it is practice only."
-        return Reason(code, NextActor.TEACHER, sentence, "accept", str(bank.bank), staff=staff)
-    if code == "bank.lapsed":
-        sentence = f"The {bank.subject} quiz has changed. Take the new one."
-        staff = f"The {bank.subject} quiz has changed. The student takes the new one."
-    else:
-        sentence = f"Take the {bank.subject} quiz. Every answer must be right."
-        staff = f"The student takes the {bank.subject} quiz. Every answer must be right."
+def _bank(code: GapCode, bank: QuizRequirement) -> Reason:
+    match code:
+        case GapCode.RULES_NOT_APPROVED:
+            sentence = f"Your teacher has not accepted the {bank.subject} rules yet. Until then it is practice only."
+            staff = f"No teacher of the shop has accepted the {bank.subject} rules yet. Until then it is practice only."
+            return Reason(code, NextActor.TEACHER, sentence, "accept", str(bank.bank), staff=staff)
+        case GapCode.QUIZ_CHANGED:
+            sentence = f"The {bank.subject} quiz has changed. Take the new one."
+            staff = f"The {bank.subject} quiz has changed. The student takes the new one."
+        case _:
+            sentence = f"Take the {bank.subject} quiz. Every answer must be right."
+            staff = f"The student takes the {bank.subject} quiz. Every answer must be right."
     return Reason(code, NextActor.STUDENT, sentence, "quiz", str(bank.bank), staff=staff)
 
 
-def _by_days(asked: MachineRequirements, code: str) -> Reason:
-    have = "has" if asked.refresh_days == 1 else "have"
-    if code == "lapsed.refresh":
-        sentence = f"{_days(asked.refresh_days)} {have} passed since the last quiz, refresher or sign-off."
-    else:
-        sentence = f"Not used for {_days(asked.unused_days)}."
+def _by_days(asked: MachineRequirements, code: GapCode, why: str) -> Reason:
+    """A clearance whose days have run out: a refresher renews it, or a demonstration where the type has no quiz."""
     if asked.own_bank is None:
-        return _show(asked, code, f"{sentence} ")
-    return Reason(
-        code, NextActor.STUDENT, f"{sentence} A short refresher brings it back.", "refresher", str(asked.own_bank)
-    )
+        return _show(asked, code, f"{why} ")
+    return Reason(code, NextActor.STUDENT, f"{why} A short refresher brings it back.", "refresher", str(asked.own_bank))
 
 
 def _days(count: int | None) -> str:

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from machines.clearance.facts import HoldWay
 from machines.clearance.queries import machines_of
 from machines.holds import acts
 from machines.holds.forms import HoldForm, LiftForm, LiftUndoneForm
@@ -71,7 +72,7 @@ def hold_lift(request: SignedInRequest, hold: int) -> HttpResponse:
     at, row = page_moment(request), access.one_of(liftable_holds(request.user), pk=hold)
     way = way_for(row, at)
     left = way.not_done(at)
-    start = {"words": "Rules learned again." if way.lifts == Hold.Lifts.RULES else "Quiz passed again."}
+    start = {"words": "Rules learned again." if way.lifts == HoldWay.RULES else "Quiz passed again."}
     form = (LiftUndoneForm if left else LiftForm)(request.POST or None, initial=start if way.done(at) else {})
     if request.method == "POST" and form.is_valid():
         with refused_on(form):

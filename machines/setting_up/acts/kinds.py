@@ -3,7 +3,7 @@
 import json
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from django.utils.text import slugify
 
@@ -17,7 +17,7 @@ from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
-DEED = "set up machines"
+DEED: Final = "set up machines"
 GENERAL = "general-shop-safety"
 LISTS = ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from machines.models import Machine, MachineKind
 from machines.setting_up.rules.starter_shops import free_numbers, wrong_number
@@ -15,7 +15,7 @@ from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, Shop
 from shopsafe.school.refusals import Refused
 
-DEED = "set up machines"
+DEED: Final = "set up machines"
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from copy import copy
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from machines.clearance.plan import plan_at
 from machines.clearance.rules.wording import clock_text
@@ -19,7 +19,7 @@ from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
-DEED = "set requirements"
+DEED: Final = "set requirements"
 
 
 @act

@@ -31,7 +31,10 @@ def _days(label: str, help_text: str) -> forms.IntegerField:
 
 
 class RequirementsForm(forms.Form):
-    """For a kind; for one machine with `machine`, which may also ask for what its kind asks for."""
+    """For a kind; for one machine with `machine`, which may also ask for what its kind asks for.
+
+    "Expires when unused" is not offered: no record says yet when a student last used a machine.
+    """
 
     as_kind = forms.TypedChoiceField(
         label="What does this machine ask for?",
@@ -49,9 +52,6 @@ class RequirementsForm(forms.Form):
     )
     ends_with = forms.ChoiceField(label="A clearance ends", choices=Requirements.Ends.choices, widget=forms.RadioSelect)
     refresh_days = _days("Days until a refresher is due", "Counted from the last sign-off, quiz or refresher.")
-    unused_days = _days(
-        "Days after which it lapses unused", "A sign-off, a quiz and a refresher each start the count again."
-    )
     seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
     def __init__(
@@ -72,7 +72,7 @@ class RequirementsForm(forms.Form):
     def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
         """An unsaved row that would hold from `at`, or from the moment at which it is set."""
         said = self.cleaned_data
-        names = ("agreement", "demonstration", "ends_with", "refresh_days", "unused_days")
+        names = ("agreement", "demonstration", "ends_with", "refresh_days")
         fields = {name: said[name] for name in names}
         row = Requirements(kind=kind, machine=machine, as_kind=said.get("as_kind", False), **fields)
         if at is not None:
@@ -104,6 +104,5 @@ def start(row: Requirements, things: Sequence[Prerequisite], seen: int, *, own: 
         "demonstration": row.demonstration,
         "ends_with": row.ends_with,
         "refresh_days": row.refresh_days,
-        "unused_days": row.unused_days,
         "seen": seen,
     }

@@ -4,6 +4,7 @@ What somebody has recorded stays as it is, whoever they are now: only signing in
 """
 
 from datetime import datetime
+from typing import Final
 
 from django.contrib.auth.hashers import make_password
 
@@ -18,7 +19,7 @@ from shopsafe.school.signing_in.passwords import must_be_strong
 from shopsafe.school.signing_in.sessions import end_sessions
 from shopsafe.school.signing_in.tries import forget_wrong_codes
 
-DEED = "set up the school"
+DEED: Final = "set up the school"
 
 
 def set_password(*, person: Person, password: str, by: Person, at: datetime | None = None) -> Person:
