@@ -64,6 +64,20 @@ def blueprint_set(payload: Payload) -> str:
     return f"{name(payload, 'bank')}: {asks}, {waits}, {misses} a day, by {by(payload)}"
 
 
+def key_corrected(payload: Payload) -> str:
+    key = f"from “{payload['before']}” to “{payload['after']}”"
+    gains = f"{count(payload['gains'], 'student', 'students')} passed by it"
+    return (
+        f"{name(payload, 'bank')}: {payload['asks']} {key}, by {by(payload)}: {payload['reason'].rstrip('.')}. {gains}"
+    )
+
+
+def regraded(payload: Payload) -> str:
+    first = payload["first_graded"]
+    graded = f"first {first['correct']} of {first['asked']} right, now all"
+    return f"{name(payload, 'student')} in the {quiz(payload)}, {graded}, by a key that {by(payload)} corrected"
+
+
 WORDS = {
     "blueprint.set": EntryKind("Blueprint set", blueprint_set),
     "bank.added": EntryKind("Bank added", added),
@@ -73,6 +87,7 @@ WORDS = {
     "attempt.printed": EntryKind(
         "Quiz on paper", lambda p: f"{name(p, 'student')} gets the {quiz(p)}, code {p['on_paper']}, from {by(p)}"
     ),
+    "attempt.regraded": EntryKind("Attempt graded again", regraded),
     "attempt.voided": EntryKind("Attempt taken back", voided),
     "rule.read": EntryKind(
         "Rule learned again", lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}"
@@ -82,6 +97,7 @@ WORDS = {
     ),
     "edition.published": EntryKind("Edition published", published),
     "value.set": EntryKind("Shop's own number", value_set),
+    "key.corrected": EntryKind("Key corrected", key_corrected),
     "bank.accepted": EntryKind("Rules accepted", published),
     "bank.acceptance_taken_back": EntryKind("Acceptance taken back", taken_back),
 }

@@ -12,6 +12,7 @@ from uuid import UUID
 from django.db import transaction
 
 from machines.demo.days import Lived, act_out, school_morning
+from machines.demo.earlier_years import earlier_years
 from machines.demo.learning import Learner
 from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import troubles
@@ -20,6 +21,8 @@ from machines.setting_up.acts.kinds import load_kinds
 from machines.setting_up.acts.machines import add_machine
 from quizzes.banks.editions.acts import accept_bank
 from quizzes.banks.editions.starter_banks import load_shelf
+from quizzes.figures.counting import add_counts
+from quizzes.figures.queries import latest_text
 from quizzes.models import Bank
 from shopsafe.school.models import Person, Section, Term
 from shopsafe.school.people.acts.students import record_agreement
@@ -30,6 +33,7 @@ from shopsafe.school.rosters.acts import import_roster
 from shopsafe.school.rosters.rules import read_file
 
 GENERAL = "general-shop-safety"
+EARLIER_STUDENTS = 400  # of last year, known as counts alone
 
 
 @dataclass
@@ -61,6 +65,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         demo = _people(read_plan(folder), at)
         _shop(demo, shelf)
         _classes(demo)
+        _earlier_years(demo)
         act_out([*_lives(demo), *troubles(demo)])
     return demo
 
@@ -110,6 +115,14 @@ def _shop(demo: Demo, shelf: Path) -> None:
     for one in demo.plan["machine"]:
         kind = MachineKind.objects.get(school=demo.office.school, code=one["kind"])
         demo.machines.append(add_machine(shop=shop, kind=kind, number=one["number"], by=teacher, at=at))
+
+
+def _earlier_years(demo: Demo) -> None:
+    """Counts of an earlier year for two banks: no one is named, and no attempt of this year is touched."""
+    before = demo.ago(TERM_DAYS + 300).date()
+    for seed, code in enumerate((GENERAL, "band-saw")):
+        bank = Bank.objects.get(school=demo.office.school, code=code)
+        add_counts(bank.pk, earlier_years(latest_text(bank), EARLIER_STUDENTS, before, seed))
 
 
 def _classes(demo: Demo) -> None:

@@ -71,6 +71,7 @@ GROWN_UPS = {
     "quizzes.BankUpload": {"by"},
     "quizzes.DraftChange": {"by"},
     "quizzes.Edition": {"published_by"},
+    "quizzes.KeyCorrection": {"by"},
     "quizzes.Release": {"released_by"},
     "school.Keeping": {"by", "ended_by"},
     "school.RosterImport": {"by"},

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from quizzes.attempts.paper.views import enter, hand_in, key, paper_quiz, paper_quizzes, sheet
+from quizzes.attempts.regrading.views import key_correct
 from quizzes.attempts.views import student
 from quizzes.attempts.views.student import check, save, start
 from quizzes.attempts.views.teacher import release, void, waiting
@@ -22,4 +23,5 @@ urlpatterns = [
     path("attempts/<uuid:attempt>/release/", release, name="student-release"),
     path("attempts/<uuid:attempt>/void/", void, name="attempt-void"),
     path("waiting/", waiting, name="students-waiting"),
+    path("banks/<int:bank>/questions/<slug:question>/correct-key/", key_correct, name="key-correct"),
 ]

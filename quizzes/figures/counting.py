@@ -11,7 +11,7 @@ from typing import Any
 from django.db import connection
 from django.db.models import F, QuerySet
 
-from quizzes.figures.loading import Saved, contributions_of, contributions_of_one
+from quizzes.figures.loading import Saved, contributions_of, contributions_of_one, counted
 from quizzes.figures.rules.counts import AnswerKey, Counts, RuleKey, ScoreKey, Tally, counts_of, month_of
 from quizzes.models import AnswerCount, Attempt, CountedAttempt, RuleCount, ScoreCount
 from shopsafe.school.calendar import local_day
@@ -32,7 +32,7 @@ def add(attempt: Attempt, saved: Saved, zone: str) -> None:
     """Add a graded attempt to the counts of its bank. Call it in the act's transaction, after the attempt is saved."""
     CountedAttempt.objects.create(attempt=attempt)
     parts = contributions_of_one(attempt, saved)
-    _add(attempt.bank_id, counts_of([(month_handed_in(attempt, zone), parts)]))
+    add_counts(attempt.bank_id, counts_of([(month_handed_in(attempt, zone), parts)]))
 
 
 def take_away(attempt: Attempt, zone: str) -> None:
@@ -55,15 +55,15 @@ def recount(bank: int, zone: str) -> Counts:
 
 def uncounted(bank: int) -> QuerySet[Attempt]:
     """Return the attempts at a bank that the counts do not hold yet: handed in before there were any."""
-    return Attempt.objects.filter(bank=bank, counted=None)
+    return counted(Attempt.objects.filter(bank=bank, counted=None))
 
 
 def catch_up(bank: int, zone: str) -> int:
     """Add the attempts at a bank that the counts do not hold yet; return how many. Call it in a transaction."""
-    told = [(attempt, parts) for attempt, parts in contributions_of(uncounted(bank))]
-    CountedAttempt.objects.bulk_create(CountedAttempt(attempt=attempt) for attempt, _ in told)
-    _add(bank, counts_of((month_handed_in(attempt, zone), parts) for attempt, parts in told))
-    return len(told)
+    attempts = [(attempt, parts) for attempt, parts in contributions_of(uncounted(bank))]
+    CountedAttempt.objects.bulk_create(CountedAttempt(attempt=attempt) for attempt, _ in attempts)
+    add_counts(bank, counts_of((month_handed_in(attempt, zone), parts) for attempt, parts in attempts))
+    return len(attempts)
 
 
 Row = tuple[dict[str, Any], Sequence[int]]
@@ -79,7 +79,8 @@ def _tables(counts: Counts) -> Iterable[tuple[Any, tuple[str, ...], list[Row]]]:
 AT_A_TIME = 50  # rows a statement: well under the number of parameters that either engine takes
 
 
-def _add(bank: int, counts: Counts) -> None:
+def add_counts(bank: int, counts: Counts) -> None:
+    """Add counts to those of a bank. Call it in a transaction."""
     for model, names, rows in _tables(counts):
         for start in range(0, len(rows), AT_A_TIME):
             _upsert(model, bank, names, rows[start : start + AT_A_TIME])

@@ -33,8 +33,8 @@ Saved = Mapping[str, tuple[Any, datetime]]
 
 
 def counted(attempts: QuerySet[Attempt]) -> QuerySet[Attempt]:
-    """Return the attempts that figures are made of: handed in, not voided."""
-    return attempts.filter(handed_in_at__isnull=False, voided_at__isnull=True)
+    """Return the attempts that figures are made of: handed in, not voided, and no regrade of another."""
+    return attempts.filter(handed_in_at__isnull=False, voided_at__isnull=True, regrade_of=None)
 
 
 def contributions_of(attempts: QuerySet[Attempt]) -> Iterator[tuple[Attempt, tuple[Contribution, ...]]]:

@@ -2,7 +2,7 @@
 
 from quizzes.models.attempts import Answer, Attempt, Release, RuleRead
 from quizzes.models.banks import Acceptance, Bank, BankUpload, DraftChange, Edition, Picture
-from quizzes.models.figures import AnswerCount, CountedAttempt, RuleCount, ScoreCount
+from quizzes.models.figures import AnswerCount, CountedAttempt, KeyCorrection, Regrade, RuleCount, ScoreCount
 
 __all__ = [
     "Acceptance",
@@ -14,7 +14,9 @@ __all__ = [
     "CountedAttempt",
     "DraftChange",
     "Edition",
+    "KeyCorrection",
     "Picture",
+    "Regrade",
     "Release",
     "RuleCount",
     "RuleRead",

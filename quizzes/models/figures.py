@@ -4,7 +4,9 @@ from django.db import models
 from django.db.models import F, Q
 
 from quizzes.models.attempts import Attempt
-from quizzes.models.banks import Bank
+from quizzes.models.banks import Bank, Edition
+from shopsafe.logbook.models import Entry
+from shopsafe.school.models import Person, School
 
 
 class AnswerCount(models.Model):
@@ -115,3 +117,55 @@ class CountedAttempt(models.Model):
 
     def __str__(self) -> str:
         return f"counted: {self.attempt_id}"
+
+
+class KeyCorrection(models.Model):
+    """A teacher found that the key of a question was wrong, and corrected it by a new edition."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    bank = models.ForeignKey(Bank, models.PROTECT, related_name="key_corrections")
+    edition = models.ForeignKey(Edition, models.PROTECT, related_name="+")  # the first with the new key
+    question = models.CharField(max_length=80)
+    wording = models.CharField("digest of the question with the wrong key", max_length=16)
+    key_before = models.CharField("as picked by students, by places in the bank", max_length=40)
+    key_after = models.CharField("by the same places", max_length=40)
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    reason = models.CharField(max_length=300)
+    entry = models.ForeignKey(Entry, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="key_is_corrected_with_a_reason",
+                condition=~Q(reason="") & ~Q(key_before=F("key_after")),
+                violation_error_message="Say why the key is corrected.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"key of {self.question} corrected"
+
+
+class Regrade(models.Model):
+    """An attempt graded again by a corrected key: a new attempt beside the old one, which stays as it was.
+
+    It goes with its attempts; the logbook has both.
+    """
+
+    correction = models.ForeignKey(KeyCorrection, models.PROTECT, related_name="regrades")
+    original = models.ForeignKey(Attempt, models.CASCADE, related_name="regrades")
+    attempt = models.OneToOneField(Attempt, models.CASCADE, related_name="regrade_of")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["correction", "original"],
+                name="one_regrade_a_correction",
+                violation_error_message="This attempt was graded again already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"regrade of {self.original_id}"

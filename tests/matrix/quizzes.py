@@ -93,6 +93,21 @@ def on_paper(cast: Cast) -> dict[str, Any]:
     return {"attempt": start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=AT).pk}
 
 
+def section(cast: Cast) -> dict[str, Any]:
+    return {"section": cast.section.pk}
+
+
+def tried(cast: Cast) -> dict[str, Any]:
+    """The class, and in it a first try: its warm-up has something on it."""
+    taken = published(cast.teacher)
+    take(cast.student, taken, wrong=["r1"])
+    return section(cast)
+
+
+def one_rule(cast: Cast) -> dict[str, Any]:
+    return {"rule": "r1"}
+
+
 ROUTES: dict[str, Door | list[Door]] = {
     "quizzes": get(*STUDENTS),
     "quiz": get(*OWN_STUDENTS, of=bank),
@@ -138,6 +153,13 @@ ROUTES: dict[str, Door | list[Door]] = {
     "question-add": [get(*SCHOOL_TEACHERS, of=kind), post(*SCHOOL_TEACHERS, of=kind)],
     "question-edit": [get(*SCHOOL_TEACHERS, of=question), post(*SCHOOL_TEACHERS, of=question)],
     "question-preview": [get(*SCHOOL_TEACHERS, of=question), post(*SCHOOL_TEACHERS, of=question)],
+    "bank-figures": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-reteach": get(*SCHOOL_TEACHERS, of=bank),
+    "question-figures": get(*SCHOOL_TEACHERS, of=question),
+    "key-correct": [get(*SCHOOL_TEACHERS, of=question), post(*SCHOOL_TEACHERS, of=question)],
+    "reteach": get(*IN_REACH, of=section),
+    "warm-up": get(*IN_REACH, of=tried, sends=one_rule),
+    "warm-up-sheet": get(*IN_REACH, of=tried, sends=one_rule),
     "value-add": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "value-edit": [get(*SCHOOL_TEACHERS, of=value), post(*SCHOOL_TEACHERS, of=value)],
     "bank-picture": get(*OWN_SCHOOL, of=picture),

@@ -5,12 +5,11 @@ from datetime import date, datetime
 from django.db import IntegrityError
 from django.http import Http404
 
-from quizzes.access import banks_for
 from quizzes.banks.draft_rows import draft_of, draft_text
 from quizzes.banks.editions.approved import current_approval
-from quizzes.banks.editions.texts import first_values, frozen, text_of
+from quizzes.banks.editions.next_edition import about_edition, may_approve, next_edition, open_bank
+from quizzes.banks.editions.texts import first_values, text_of
 from quizzes.banks.pictures.files import picture_names
-from quizzes.banks.rules.checks import ERROR, check
 from quizzes.banks.rules.own_numbers import OwnNumber, unlikely_of, with_own_number
 from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition
@@ -19,8 +18,6 @@ from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day
-from shopsafe.school.clock import act_moment
-from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -55,8 +52,8 @@ def _publish(
 ) -> Edition:
     access.allow(by, "publish an edition")
     if accept:
-        _may_accept(by)
-    one, at = _opened(by, bank, at)
+        may_approve(by)
+    one, at = open_bank(by, bank, at)
     last = one.editions.order_by("-number").first()
     if one.draft_revision != revision:
         raise Refused("publish.changed", "The draft was changed since you looked. Read it once more, then publish.")
@@ -89,14 +86,14 @@ def _set_value(
     *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime | None
 ) -> Edition:
     access.allow(by, "publish an edition")
-    _may_accept(by)
-    one, at = _opened(by, bank, at)
+    may_approve(by)
+    one, at = open_bank(by, bank, at)
     last = access.one_of(one.editions.select_related("bank"), number=edition)
     if one.editions.filter(number__gt=edition).exists():
         raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
     before = text_of(last)
     after = _own(last, value, own)
-    made = _edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
+    made = next_edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
     made.earlier_passes_count, made.earlier_passes_until = _earlier(by, earlier, None, at)
     made.save(force_insert=True)
     _also_in_draft(one, value, own, by, at)
@@ -104,7 +101,7 @@ def _set_value(
     says = after.value_by_code[value].says
     change = {"value": value, "says": says, "before": _reads(before.bank, value), "after": _reads(after, value)}
     number = {"amount": "; ".join(own.amounts), "source": own.source, "note": own.note}
-    append(kind="value.set", school=one.school_id, at=at, payload=_about(one, made, by) | change | number)
+    append(kind="value.set", school=one.school_id, at=at, payload=about_edition(one, made, by) | change | number)
     if current_approval(last):
         _accept(made, by, at)
     return made
@@ -149,8 +146,8 @@ def accept_bank(*, by: Person, bank: int, edition: int, at: datetime | None = No
 
     Accepting twice is once. Refused: access.not-yours, accept.no-shop (403), accept.newer (409). 404 for no edition.
     """
-    _may_accept(by)
-    one, at = _opened(by, bank, at)
+    may_approve(by)
+    one, at = open_bank(by, bank, at)
     last = one.editions.select_related("bank").defer("content").order_by("-number").first()
     if last is None:
         raise Http404
@@ -165,8 +162,8 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
 
     Refused: access.not-yours, accept.no-shop (403), accept.reason (422), accept.not-accepted (409).
     """
-    _may_accept(by)
-    one, at = _opened(by, bank, at)
+    may_approve(by)
+    one, at = open_bank(by, bank, at)
     if not reason.strip():
         raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
     last = one.editions.select_related("bank").defer("content").order_by("-number").first()
@@ -176,29 +173,14 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
     standing.taken_back_at, standing.taken_back_by = at, by
     standing.taken_back_reason = reason.strip()[:300]
     standing.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
-    payload = _about(one, last, by) | {"reason": standing.taken_back_reason}
+    payload = about_edition(one, last, by) | {"reason": standing.taken_back_reason}
     append(kind="bank.acceptance_taken_back", school=one.school_id, at=at, payload=payload)
     return standing
 
 
-def _opened(by: Person, bank: int, at: datetime | None) -> tuple[Bank, datetime]:
-    """The bank and the moment. The school is held alone: what a student has passed depends on editions."""
-    lock_school(by.school_id)
-    return access.one_of(locked(banks_for(by)), pk=bank), act_moment(by.school_id, at)
-
-
-def _may_accept(by: Person) -> None:
-    """A teacher who has a shop: the rules are read against the manuals of the machines in it."""
-    access.allow(by, "accept a bank")
-    if not access.shops_for(by).exists():
-        raise Refused(
-            "accept.no-shop", "Only a teacher of a shop accepts rules. Ask the office to add you to one.", 403
-        )
-
-
 def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:
     given = Acceptance.objects.create(school_id=edition.school_id, edition=edition, by=by, at=at)
-    append(kind="bank.accepted", school=edition.school_id, at=at, payload=_about(edition.bank, edition, by))
+    append(kind="bank.accepted", school=edition.school_id, at=at, payload=about_edition(edition.bank, edition, by))
     return given
 
 
@@ -206,26 +188,7 @@ def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition
     """The edition to be, once its content is found fit and new."""
     draft = draft_of(bank)
     used = {name: draft.pictures[name] for name in picture_names(draft.bank) if name in draft.pictures}
-    return _edition(bank, last, EditionText(bank=draft.bank, pictures=used), by, at)
-
-
-def _edition(bank: Bank, last: Edition | None, text: EditionText, by: Person, at: datetime) -> Edition:
-    errors = [finding for finding in check(text.bank) if finding.level == ERROR]
-    if errors:
-        more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
-        raise Refused("publish.check", f"{errors[0].sentence}{more}", 422)
-    content, digest = frozen(text.bank, text.pictures)
-    if last and last.digest == digest:
-        raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")
-    return Edition(
-        school_id=bank.school_id,
-        bank=bank,
-        number=last.number + 1 if last else 1,
-        content=content,
-        digest=digest,
-        published_at=at,
-        published_by=by,
-    )
+    return next_edition(bank, last, EditionText(bank=draft.bank, pictures=used), by, at)
 
 
 def _earlier(by: Person, earlier: str, until: date | None, at: datetime) -> tuple[bool, datetime | None]:
@@ -240,16 +203,7 @@ def _earlier(by: Person, earlier: str, until: date | None, at: datetime) -> tupl
 
 
 def _record(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
-    return _about(bank, edition, by) | {
+    return about_edition(bank, edition, by) | {
         "earlier_passes_count": edition.earlier_passes_count,
         "earlier_passes_until": edition.earlier_passes_until,
-    }
-
-
-def _about(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
-    return {
-        "by": by.as_record(),
-        "bank": {"id": bank.pk, "name": bank.subject},
-        "edition": {"id": edition.pk, "name": str(edition.number)},
-        "edition_digest": edition.digest,
     }

@@ -1,7 +1,11 @@
-"""The figures of one bank from its attempts: each question on first attempts, what changes later, flags, certainty."""
+"""The figures of one bank: each question on first attempts, what changes later, flags, certainty.
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+All of a question's figures come from counts, whether kept ones (a page) or those of attempts just loaded (a command).
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,50 +15,136 @@ from quizzes.facts import BankText
 from quizzes.figures.rules.analysis.cells import Cell, question_figures
 from quizzes.figures.rules.analysis.change import Change, change
 from quizzes.figures.rules.analysis.facts import NOT_ASKED, Responses
-from quizzes.figures.rules.analysis.flags import Measured, Times, review
+from quizzes.figures.rules.analysis.flags import QuestionMeasures, Review, Times, review
 from quizzes.figures.rules.as_data import Data, analysis_data, option_data, review_data, scale_data
-from quizzes.figures.rules.contributions import Contribution, key_of, log_seconds, offered, wording
+from quizzes.figures.rules.contributions import Contribution, key_of, offered, wording
+from quizzes.figures.rules.counts import AnswerKey, Counts, Tally, counts_of
 from quizzes.guessing.certainty import Certainty, Score, Sure, certainty
 
-Told = Sequence[Sequence[Contribution]]  # one row an attempt
+AttemptRows = Sequence[Sequence[Contribution]]  # one row an attempt
 
 
 @dataclass(frozen=True, kw_only=True)
 class QuestionHistory:
     """What all attempts tell about one question in its present wording."""
 
-    measured: Measured
+    measured: QuestionMeasures
     later: Change  # later attempts against first ones
     studied: Change  # after studying a missed rule against first attempts
 
 
-def bank_data(bank: BankText, told: Told) -> Data:
+@dataclass(frozen=True, kw_only=True)
+class BankFigures:
+    """The figures of a bank's live questions, each in its present wording."""
+
+    text: BankText
+    histories: Mapping[str, QuestionHistory]
+    review: Review
+    usual: Times | None
+    scores: tuple[Score, ...]
+
+    @property
+    def first_attempts(self) -> int:
+        return sum(score.students for score in self.scores)
+
+
+Row = tuple[AnswerKey, Tally]
+
+
+def bank_figures(text: BankText, counts: Counts) -> BankFigures:
+    """Return the figures of a bank from its counts."""
+    present = {question.code: wording(text, question.code) for question in text.live_questions}
+    rows: dict[str, list[Row]] = defaultdict(list)
+    for key, tally in counts.answers.items():
+        if present.get(key.question) == key.wording:
+            rows[key.question].append((key, tally))
+    histories = {code: _history(text, code, rows[code]) for code in present}
+    usual = _times(row for code in present for row in rows[code])
+    scores: dict[tuple[int, int], int] = defaultdict(int)
+    for score, students in counts.scores.items():
+        scores[score.asked, score.correct] += students
+    return BankFigures(
+        text=text,
+        histories=histories,
+        review=review([history.measured for history in histories.values()], usual),
+        usual=usual,
+        scores=tuple(Score(asked, correct, students) for (asked, correct), students in sorted(scores.items())),
+    )
+
+
+def _history(text: BankText, code: str, rows: Sequence[Row]) -> QuestionHistory:
+    question = text.question_by_code[code]
+    first = [(key, tally) for key, tally in rows if key.first]
+    figures = question_figures(code, list(_cells(first)), offered(question), key_of(question, text))
+    met = sum(tally.students for _, tally in rows)
+    return QuestionHistory(
+        measured=QuestionMeasures(
+            item=figures.item,
+            options=figures.options,
+            times=_times(first),
+            met=met,
+            met_before=sum(tally.students for key, tally in rows if key.met_before),
+            picks_one=bool(offered(question)),
+        ),
+        later=change(_right(first), _right((key, tally) for key, tally in rows if not key.first)),
+        studied=change(_right(first), _right((key, tally) for key, tally in rows if key.after_study)),
+    )
+
+
+def _cells(rows: Iterable[Row]) -> Iterator[Cell]:
+    for key, tally in rows:
+        if tally.students:
+            yield Cell(key.picked, key.right, key.asked, key.correct, tally.students)
+
+
+def _right(rows: Iterable[Row]) -> tuple[int, int]:
+    """Return (right, answers)."""
+    right = count = 0
+    for key, tally in rows:
+        count += tally.students
+        right += tally.students if key.right else 0
+    return right, count
+
+
+def _times(rows: Iterable[Row]) -> Times | None:
+    """Return the mean and the deviation (ddof 1) of log seconds; they are kept in thousandths."""
+    count = total = squares = 0
+    for _, tally in rows:
+        count, total, squares = count + tally.timed, total + tally.log_time, squares + tally.log_time_squared
+    if count < 2:
+        return None
+    spread = (squares - total * total / count) / (count - 1)
+    return Times(n=count, mean=total / count / 1000, deviation=math.sqrt(max(spread, 0.0)) / 1000)
+
+
+# ---- as JSON --------------------------------------------------------------------------------------------------------
+
+
+def bank_data(text: BankText, told: AttemptRows) -> Data:
     """Return the figures of a bank as JSON: the whole as one test of its questions, then each question."""
-    names = tuple(question.code for question in bank.live_questions)
-    histories = {name: history(bank, name, told) for name in names}
+    figures = bank_figures(text, counts_of((0, parts) for parts in told))
     firsts = [row for row in told if row and row[0].first]
-    responses = first_responses(bank, firsts)
-    checked = review([history.measured for history in histories.values()], usual_times(firsts))
-    families = {rule.code: [q.code for q in bank.live_questions if q.rule == rule.code] for rule in bank.live_rules}
+    responses = first_responses(text, firsts)
+    families = {rule.code: [q.code for q in text.live_questions if q.rule == rule.code] for rule in text.live_rules}
     data = analysis_data(responses)
     for item in data["items"]:
-        item |= _question_data(histories[item["name"]])
+        item |= _question_data(figures.histories[item["name"]])
     return {
-        "bank": bank.code,
+        "bank": text.code,
         "attempts": len(told),
         "first_attempts": len(firsts),
         **data,
         "rasch": scale_data(responses, families),
-        **review_data(checked),
-        "certainty": certainty_data(certainty(bank.blueprint.ask, scores(firsts))),
+        **review_data(figures.review),
+        "certainty": certainty_data(certainty(text.blueprint.ask, figures.scores)),
     }
 
 
-def first_responses(bank: BankText, firsts: Told) -> Responses:
+def first_responses(text: BankText, firsts: AttemptRows) -> Responses:
     """Return the answers of first attempts to the bank's questions, each in its present wording."""
-    names = tuple(question.code for question in bank.live_questions)
+    names = tuple(question.code for question in text.live_questions)
     columns = {name: column for column, name in enumerate(names)}
-    wordings = {name: wording(bank, name) for name in names}
+    wordings = {name: wording(text, name) for name in names}
     cells = np.full((len(firsts), len(names)), NOT_ASKED, np.int8)
     for row, contributions in enumerate(firsts):
         for part in contributions:
@@ -63,66 +153,11 @@ def first_responses(bank: BankText, firsts: Told) -> Responses:
     return Responses(names=names, cells=cells)
 
 
-def history(bank: BankText, name: str, told: Told) -> QuestionHistory:
-    """Return what the attempts tell about one question."""
-    question, present = bank.question_by_code[name], wording(bank, name)
-    parts = [part for row in told for part in row if part.question == name and part.wording == present]
-    first = [part for part in parts if part.first]
-    figures = question_figures(name, cells(first), offered(question), key_of(question, bank))
-    return QuestionHistory(
-        measured=Measured(
-            item=figures.item,
-            options=figures.options,
-            times=times_of(first),
-            met=len(parts),
-            met_before=sum(part.met_before for part in parts),
-            picks_one=bool(offered(question)),
-        ),
-        later=change(_right(first), _right([part for part in parts if not part.first])),
-        studied=change(_right(first), _right([part for part in parts if part.after_study])),
-    )
-
-
-def cells(parts: Iterable[Contribution]) -> list[Cell]:
-    """Count answers by what was picked and by the score on the form."""
-    counts = Counter((part.picked, part.right, part.asked, part.correct) for part in parts)
-    return [Cell(*key, students) for key, students in counts.items()]
-
-
-def times_of(parts: Iterable[Contribution]) -> Times | None:
-    count, mean, deviation = log_seconds([part.seconds for part in parts if part.seconds])
-    return Times(n=count, mean=mean, deviation=deviation) if count > 1 else None
-
-
-def usual_times(firsts: Told) -> Times | None:
-    """Return how long a question of the bank takes, over all answers on first attempts."""
-    return times_of(part for row in firsts for part in row)
-
-
-def scores(firsts: Told) -> list[Score]:
-    """Count first attempts by their score."""
-    counts = Counter((row[0].asked, row[0].correct) for row in firsts)
-    return [Score(*key, students) for key, students in counts.items()]
-
-
-def by_question(told: Told) -> Mapping[str, list[Contribution]]:
-    """Return the contributions of each question."""
-    found: dict[str, list[Contribution]] = defaultdict(list)
-    for row in told:
-        for part in row:
-            found[part.question].append(part)
-    return found
-
-
-def _right(parts: Sequence[Contribution]) -> tuple[int, int]:
-    return sum(part.right for part in parts), len(parts)
-
-
 def _question_data(history: QuestionHistory) -> Data:
     measured = history.measured
     return {
         "options": [option_data(option) for option in measured.options],
-        "typical_seconds": float(np.exp(measured.times.mean)) if measured.times else None,
+        "typical_seconds": math.exp(measured.times.mean) if measured.times else None,
         "timed": measured.times.n if measured.times else 0,
         "met": measured.met,
         "met_before": measured.met_before,
@@ -152,7 +187,7 @@ def certainty_data(sure: Certainty) -> Data:
         "alpha": sure.alpha,
         "beta": sure.beta,
         "quiz": _sure_data(sure.quiz),
-        "lengths": [_sure_data(one) for one in sure.lengths],
+        "lengths": [_sure_data(length) for length in sure.lengths],
     }
 
 

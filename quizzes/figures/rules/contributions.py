@@ -7,8 +7,7 @@ student has seen questions already.
 
 import hashlib
 import json
-import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -139,7 +138,7 @@ def key_of(question: Question, bank: BankText) -> str:
             return ",".join(map(str, range(len(question.pairs))))
         case Measure():
             value = bank.value_by_code[question.value]
-            return _amount(f"{value.amount} {value.unit}", value.unit)
+            return _amount(f"{value.key(question.row)} {value.unit}", value.unit)
     raise TypeError(f"no key of {question!r}")
 
 
@@ -159,17 +158,8 @@ def wording(bank: BankText, code: str) -> str:
     data = question_data(question) | {"retired": None, "rule": None}
     if isinstance(question, Measure):
         value = bank.value_by_code[question.value]
-        data |= {"amount": value.amount, "unit": value.unit}
+        data |= {"amount": value.key(question.row), "unit": value.unit, "bound": value.bound}
     return hashlib.sha256(json.dumps(data, sort_keys=True).encode()).hexdigest()[:16]
-
-
-def log_seconds(times: Sequence[float]) -> tuple[int, float, float]:
-    """Return (count, mean, deviation with ddof 1) of the natural log of times in seconds."""
-    logs = [math.log(seconds) for seconds in times]
-    count = len(logs)
-    mean = math.fsum(logs) / count if count else 0.0
-    spread = math.fsum((value - mean) ** 2 for value in logs)
-    return count, mean, math.sqrt(spread / (count - 1)) if count > 1 else 0.0
 
 
 def rules_met(told: Collection[Contribution]) -> dict[str, bool]:

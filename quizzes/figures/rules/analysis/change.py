@@ -42,7 +42,7 @@ def change(before: tuple[int, int], after: tuple[int, int], fewest: int = FEWEST
 
 
 @dataclass(frozen=True, kw_only=True)
-class Missed:
+class MissShare:
     """How many of the students who met a rule missed it on their first attempt."""
 
     met: int
@@ -53,8 +53,8 @@ class Missed:
     enough: bool  # else the page says that it is too few to say
 
 
-def missed(count: int, met: int, fewest: int) -> Missed:
+def missed(count: int, met: int, fewest: int) -> MissShare:
     """Return the share of students who missed a rule, with its 95 % Wilson interval."""
     low, high = wilson(count, met) if met else (None, None)
     share = count / met if met else None
-    return Missed(met=met, missed=count, share=share, low=low, high=high, enough=met >= fewest)
+    return MissShare(met=met, missed=count, share=share, low=low, high=high, enough=met >= fewest)

@@ -36,7 +36,7 @@ class Times:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Measured:
+class QuestionMeasures:
     """What is known of one question from first attempts, and how often it has been met on any."""
 
     item: ItemFigures
@@ -84,7 +84,7 @@ def adjusted(p_values: Sequence[float]) -> Floats:
     return out
 
 
-def review(questions: Iterable[Measured], usual: Times | None = None) -> Review:
+def review(questions: Iterable[QuestionMeasures], usual: Times | None = None) -> Review:
     """Return the flags of a bank's questions. `usual` is how long its questions take, over all of them."""
     questions = list(questions)
     judged = [measured for measured in questions if measured.item.n >= FEWEST]
@@ -109,7 +109,7 @@ def review(questions: Iterable[Measured], usual: Times | None = None) -> Review:
 ORDER = (WRONG_KEY, BACKWARD, TOO_HARD, UNUSED, TOO_EASY, SLOW, SEEN)  # the gravest first
 
 
-def _tests(measured: Measured, usual: Times | None) -> Iterable[tuple[str, float, str]]:
+def _tests(measured: QuestionMeasures, usual: Times | None) -> Iterable[tuple[str, float, str]]:
     """Yield (flag, p-value, option) for each test this question takes part in."""
     item = measured.item
     yield TOO_EASY, at_least(item.right, item.n, EASY), ""

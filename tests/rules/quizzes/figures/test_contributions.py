@@ -6,19 +6,19 @@ from typing import Any
 
 import pytest
 
-from quizzes.facts import BankText, FormQuestion, Measure, OneAnswer, Question, ShownOption
-from quizzes.figures.rules.bank_analysis import bank_data, cells
+from quizzes.facts import BankText, FormQuestion, Measure, Question, ShownOption
+from quizzes.figures.rules.bank_analysis import bank_data, bank_figures
 from quizzes.figures.rules.contributions import (
     Contribution,
     GradedAttempt,
     contributions,
     key_of,
-    log_seconds,
     offered,
     picked,
     rules_met,
     wording,
 )
+from quizzes.figures.rules.counts import counts_of
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
 
 AT = datetime(2026, 9, 14, 15, 0, tzinfo=UTC)
@@ -147,14 +147,12 @@ def test_wording_changes_with_the_text_and_the_number_but_not_with_the_rule() ->
     assert of(gap) != of(gap, values=(replace(GAP, amount="3/16"),))
 
 
-def test_log_seconds_by_hand() -> None:
-    assert log_seconds([]) == (0, 0.0, 0.0)
-    assert log_seconds([10.0, 1000.0]) == pytest.approx((2, 4.60517, 3.25635), abs=1e-5)  # the mean is ln 100
-
-
-def test_cells_count_students_with_the_same_answer_and_score() -> None:
-    parts = [told()["b"], told()["b"], told()["a"]]
-    assert {(cell.picked, cell.correct, cell.students) for cell in cells(parts)} == {("3", 2, 2), ("0", 2, 1)}
+def test_times_by_hand() -> None:
+    """Two students took 10 and 1,000 seconds: the mean of the logs is ln 100, their deviation ln 100 / √2."""
+    parts = [(1, [replace(told()["a"], seconds=count)]) for count in (10.0, 1000.0)]
+    times = bank_figures(bank(), counts_of(parts)).histories["a"].measured.times
+    assert times is not None
+    assert (times.n, times.mean, times.deviation) == pytest.approx((2, 4.60517, 3.25635), abs=1e-3)
 
 
 def test_bank_figures_leave_out_later_attempts_and_other_wordings() -> None:
@@ -164,4 +162,3 @@ def test_bank_figures_leave_out_later_attempts_and_other_wordings() -> None:
     assert (data["attempts"], data["first_attempts"]) == (3, 2)
     assert [item["n"] for item in data["items"]] == [1, 2, 2]
     assert data["items"][1]["later_less_first"]["n_after"] == 1
-    assert isinstance(bank().questions[0], OneAnswer)

@@ -7,14 +7,14 @@ from scipy.stats import binom
 from quizzes.figures.rules.analysis import flags
 from quizzes.figures.rules.analysis.cells import Cell, question_figures
 from quizzes.figures.rules.analysis.facts import Picks
-from quizzes.figures.rules.analysis.flags import Measured, Times, review
+from quizzes.figures.rules.analysis.flags import QuestionMeasures, Times, review
 from quizzes.figures.rules.analysis.items import analyse
 from quizzes.figures.rules.analysis.options import option_tables
 
 OPTIONS = ("A", "B", "C", "D")
 
 
-def school(students: int, seed: int, *, kind: str, questions: int = 30, asked: int = 10) -> list[Measured]:
+def school(students: int, seed: int, *, kind: str, questions: int = 30, asked: int = 10) -> list[QuestionMeasures]:
     """First attempts of a school. Question 0 has the wrong key ("wrong"), is honest but hard ("hard"), or is plain.
 
     Students differ by a standard deviation of one logit, and know most rules; each gets ten questions of thirty.
@@ -33,23 +33,23 @@ def school(students: int, seed: int, *, kind: str, questions: int = 30, asked: i
     names = tuple(f"q{j}" for j in range(questions))
     picks = Picks(names=names, codes=(OPTIONS,) * questions, keys=keys, cells=cells)
     items, tables = analyse(picks.responses()).items, option_tables(picks)
-    return [Measured(item=item, options=table) for item, table in zip(items, tables, strict=True)]
+    return [QuestionMeasures(item=item, options=table) for item, table in zip(items, tables, strict=True)]
 
 
-def wrong_keys(measured: list[Measured]) -> list[str]:
+def wrong_keys(measured: list[QuestionMeasures]) -> list[str]:
     return [flag.question for flag in review(measured).flags if flag.code == flags.WRONG_KEY]
 
 
 def test_most_wrong_keys_are_found() -> None:
-    found = [wrong_keys(school(300, seed, kind="wrong")) for seed in range(40)]
-    assert sum("q0" in names for names in found) >= 30
-    assert sum(len(set(names) - {"q0"}) for names in found) == 0
+    results = [wrong_keys(school(300, seed, kind="wrong")) for seed in range(40)]
+    assert sum("q0" in names for names in results) >= 30
+    assert sum(len(set(names) - {"q0"}) for names in results) == 0
 
 
 def test_a_hard_question_is_not_taken_for_a_wrong_key() -> None:
     """Most students pick the same wrong answer, but the better ones pick the key."""
-    found = [wrong_keys(school(300, seed, kind="hard")) for seed in range(100)]
-    assert sum(map(len, found)) <= 3
+    results = [wrong_keys(school(300, seed, kind="hard")) for seed in range(100)]
+    assert sum(map(len, results)) <= 3
 
 
 def test_a_wrong_key_names_the_answer_that_beats_it() -> None:
@@ -64,28 +64,28 @@ def test_false_alarms_stay_under_their_share() -> None:
         dice = np.random.default_rng(seed)
         cells = (dice.random((120, 20)) < 0.7).astype(np.int16) ^ 1
         picks = Picks(names=tuple(f"q{j}" for j in range(20)), codes=(("A", "B"),) * 20, keys=(0,) * 20, cells=cells)
-        found = review(Measured(item=item) for item in analyse(picks.responses()).items)
-        backward = [flag for flag in found.flags if flag.code == flags.BACKWARD]
+        results = review(QuestionMeasures(item=item) for item in analyse(picks.responses()).items)
+        backward = [flag for flag in results.flags if flag.code == flags.BACKWARD]
         alarms += bool(backward)
-        shown += len(found.flags)
+        shown += len(results.flags)
     assert alarms / 200 <= 0.16, "one school in ten, and three standard errors of 200"
     assert shown < 60
 
 
-def measured(picks: dict[str, int], **more: object) -> Measured:
+def measured(picks: dict[str, int], **more: object) -> QuestionMeasures:
     """A question on a form of ten: so many picked each answer; A is right. All did as well on the other nine."""
     counts = [Cell(code, code == "A", 10, 8 + (code == "A"), n) for code, n in picks.items() if n]
     figures = question_figures("q", counts, OPTIONS, "A")
-    return Measured(item=figures.item, options=figures.options, **more)  # type: ignore[arg-type]
+    return QuestionMeasures(item=figures.item, options=figures.options, **more)  # type: ignore[arg-type]
 
 
-def codes(*measured: Measured, usual: Times | None = None) -> list[tuple[str, str]]:
+def codes(*measured: QuestionMeasures, usual: Times | None = None) -> list[tuple[str, str]]:
     return [(flag.code, flag.option) for flag in review(measured, usual).flags]
 
 
 def test_nineteen_first_attempts_are_too_few() -> None:
-    found = review([measured({"A": 19})])
-    assert (found.flags, found.judged, dict(found.too_few)) == ((), (), {"q": "fewer than 20 first attempts"})
+    results = review([measured({"A": 19})])
+    assert (results.flags, results.judged, dict(results.too_few)) == ((), (), {"q": "fewer than 20 first attempts"})
 
 
 @pytest.mark.parametrize(("right", "flagged"), [(60, True), (57, False)])
@@ -127,9 +127,9 @@ def test_a_question_met_again_and_again_is_seen_too_often() -> None:
 
 
 def test_the_flags_expected_by_chance_are_a_tenth_of_those_shown() -> None:
-    found = review([measured({"A": 31, "B": 9, "C": 6})])
-    assert found.by_chance == pytest.approx(0.1)
-    assert found.of("q") == found.flags
+    results = review([measured({"A": 31, "B": 9, "C": 6})])
+    assert results.by_chance == pytest.approx(0.1)
+    assert results.of("q") == results.flags
 
 
 @pytest.mark.parametrize(("hits", "count", "share"), [(0, 20, 0.3), (7, 20, 0.3), (20, 20, 0.9), (45, 60, 0.9)])

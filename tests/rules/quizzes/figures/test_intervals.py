@@ -36,8 +36,8 @@ def test_wilson_interval(hits: int, count: int, low: float, high: float) -> None
 )
 def test_interval_of_a_difference(first: tuple[int, int], second: tuple[int, int], low: float, high: float) -> None:
     """Newcombe 1998, Statistics in Medicine 17:873, table II, method 10 (values from memory)."""
-    found = intervals.difference((first[0], second[0]), (first[1], second[1]))
-    assert found == pytest.approx((low, high), abs=5.1e-5)
+    interval = intervals.difference((first[0], second[0]), (first[1], second[1]))
+    assert interval == pytest.approx((low, high), abs=5.1e-5)
 
 
 @pytest.mark.parametrize(("count", "low", "high"), [(0, 0, 3.6889), (1, 0.0253, 5.5716), (10, 4.7954, 18.3904)])

@@ -23,12 +23,12 @@ def pearson(pairs: Sequence[tuple[float, float]]) -> float | None:
 def scores(rows: Sequence[Row], j: int) -> list[tuple[float, float]]:
     """(answer, score on the other questions) of everyone who met question j and another one."""
     k = len(rows[0])
-    found = []
+    pairs = []
     for row in rows:
         others = [cell for place, cell in enumerate(row) if place != j and cell is not None]
         if row[j] is not None and others:
-            found.append((float(row[j] or 0), sum(others) / len(others) * (k - 1)))
-    return found
+            pairs.append((float(row[j] or 0), sum(others) / len(others) * (k - 1)))
+    return pairs
 
 
 def shares(rows: Sequence[Row], j: int) -> list[tuple[float, float]]:

@@ -33,12 +33,12 @@ def rows_of_picks(draw: st.DrawFn) -> list[Row]:
 
 def scored(rows: list[Row], j: int) -> list[tuple[int, float]]:
     """(option, score on the other questions) of everyone who met question j and another."""
-    found = []
+    pairs = []
     for row in rows:
         others = [cell == 0 for place, cell in enumerate(row) if place != j and cell is not None]
         if row[j] is not None and others:
-            found.append((row[j] or 0, sum(others) / len(others) * (len(row) - 1)))
-    return found
+            pairs.append((row[j] or 0, sum(others) / len(others) * (len(row) - 1)))
+    return pairs
 
 
 @given(rows_of_picks())

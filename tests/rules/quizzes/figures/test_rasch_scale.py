@@ -14,8 +14,8 @@ from tests.rules.quizzes.figures.matrices import responses_of, simulated, string
 def test_questions_are_compared_though_students_met_others() -> None:
     answers, truth = simulated(3000, 24, 8, 4)
     model = rasch.fit(answers)
-    found = np.array([item.difficulty for item in model.items])
-    assert np.corrcoef(found, truth)[0, 1] > 0.99
+    fitted = np.array([item.difficulty for item in model.items])
+    assert np.corrcoef(fitted, truth)[0, 1] > 0.99
     assert model.spread == pytest.approx(1.2, abs=0.15)
 
 
@@ -104,10 +104,10 @@ def test_chances_given_the_total_agree_with_counting_every_pattern() -> None:
             continue
         patterns = list(itertools.combinations(places, total))
         weights = [math.prod(easiness[list(pattern)]) for pattern in patterns]
-        found = given_total(met[row : row + 1], np.array([total]), easiness)[0]
+        fitted = given_total(met[row : row + 1], np.array([total]), easiness)[0]
         for place in range(4):
             inside = sum(w for pattern, w in zip(patterns, weights, strict=True) if place in pattern)
-            assert found[place] == pytest.approx(inside / sum(weights))
+            assert fitted[place] == pytest.approx(inside / sum(weights))
 
 
 def test_answers_by_the_model_fit_and_erratic_ones_do_not() -> None:

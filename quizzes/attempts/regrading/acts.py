@@ -1,0 +1,155 @@
+"""Correct a wrong key: a new edition with the right one, and a new attempt for each student who gains by it."""
+
+import uuid
+from datetime import datetime
+from typing import Any
+
+from django.db import IntegrityError
+from django.http import Http404
+
+from quizzes.attempts.payloads import hand_in_payload
+from quizzes.attempts.regrading.queries import concerned
+from quizzes.attempts.regrading.rules import CannotCorrect, corrected
+from quizzes.banks.draft_rows import draft_of, draft_text
+from quizzes.banks.editions.approved import current_approval
+from quizzes.banks.editions.next_edition import about_edition, may_approve, next_edition, open_bank
+from quizzes.banks.editions.texts import text_of
+from quizzes.facts import BankText, EditionText, Graded
+from quizzes.figures.rules.contributions import key_of, wording
+from quizzes.figures.rules.plain_words import answer_text
+from quizzes.models import Acceptance, Answer, Attempt, Bank, DraftChange, Edition, KeyCorrection, Regrade
+from quizzes.questions.form_data import lines_of
+from shopsafe.act import act
+from shopsafe.logbook.append import append
+from shopsafe.school import access
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+COPIED = ("school_id", "student_id", "bank_id", "edition_id", "purpose", "seed", "form", "asked")
+
+
+def correct_key(
+    *, by: Person, bank: int, edition: int, question: str, key: str, reason: str, at: datetime | None = None
+) -> KeyCorrection:
+    """Make `key` (places in the bank, as figures tell answers) the key of a question, from a new edition on.
+
+    The new edition differs from edition number `edition` in this alone, counts earlier passes, and is approved where
+    that one was. The draft gets the same key if its question reads the same. Each student whose one wrong answer was
+    right gets a new, perfect attempt; the old one stays as it was. No pass is taken away.
+    Refused: key.newer, key.raced (409); key.which, key.reason, publish.check (422); accept.no-shop (403).
+    """
+    try:
+        return _correct(by=by, bank=bank, edition=edition, question=question, key=key, reason=reason.strip(), at=at)
+    except IntegrityError as error:
+        raise Refused("key.raced", "Someone published this bank a moment ago. Read their edition first.") from error
+
+
+@act
+def _correct(
+    *, by: Person, bank: int, edition: int, question: str, key: str, reason: str, at: datetime | None
+) -> KeyCorrection:
+    access.allow(by, "publish an edition")
+    may_approve(by)
+    one, at = open_bank(by, bank, at)
+    last = access.one_of(one.editions.select_related("bank"), number=edition)
+    if one.editions.filter(number__gt=edition).exists():
+        raise Refused("key.newer", "A new edition has come out since you looked. Read its question first.")
+    if not reason:
+        raise Refused("key.reason", "Say why the key is wrong, so that it can be understood later.", 422)
+    before = text_of(last)
+    after = _corrected(before.bank, question, key)
+    concern = concerned(one, last, question, key)  # before the new edition: it words the question anew
+    made = next_edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
+    made.save(force_insert=True)
+    _also_in_draft(one, before.bank, question, key, by, at)
+    append(kind="edition.published", school=one.school_id, at=at, payload=_published(one, made, by))
+    if current_approval(last):
+        Acceptance.objects.create(school_id=one.school_id, edition=made, by=by, at=at)
+        append(kind="bank.accepted", school=one.school_id, at=at, payload=about_edition(one, made, by))
+    correction = _record(one, made, before.bank, question, key, reason, by, at, gains=len(concern.gains))
+    for attempt in concern.gains:
+        _regrade(attempt, correction, at)
+    return correction
+
+
+def _corrected(bank: BankText, question: str, key: str) -> BankText:
+    if question not in bank.question_by_code:
+        raise Http404
+    try:
+        return corrected(bank, question, key)
+    except CannotCorrect as error:
+        raise Refused("key.which", str(error), 422) from error
+
+
+def _published(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+    more = {"earlier_passes_count": edition.earlier_passes_count, "earlier_passes_until": edition.earlier_passes_until}
+    return about_edition(bank, edition, by) | more
+
+
+def _also_in_draft(bank: Bank, before: BankText, question: str, key: str, by: Person, at: datetime) -> None:
+    draft = draft_of(bank).bank
+    if draft.question_by_code.get(question) != before.question_by_code[question]:
+        return  # changed in the draft meanwhile: its editor decides, and the page says so
+    bank.draft, bank.draft_revision = draft_text(corrected(draft, question, key)), bank.draft_revision + 1
+    bank.draft_changed_at, bank.draft_changed_by = at, by
+    bank.save(update_fields=["draft", "draft_revision", "draft_changed_at", "draft_changed_by"])
+    says = f"corrected the key of “{before.question_by_code[question].asks}”"[:300]
+    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says)
+
+
+def _record(
+    bank: Bank, made: Edition, before: BankText, code: str, key: str, reason: str, by: Person, at: datetime, gains: int
+) -> KeyCorrection:
+    question = before.question_by_code[code]
+    old = key_of(question, before)
+    payload: dict[str, Any] = about_edition(bank, made, by) | {
+        "question": code,
+        "asks": question.asks,
+        "before": answer_text(question, old, before),
+        "after": answer_text(question, key, before),
+        "reason": reason,
+        "gains": gains,
+    }
+    return KeyCorrection.objects.create(
+        school_id=bank.school_id,
+        bank=bank,
+        edition=made,
+        question=code,
+        wording=wording(before, code),
+        key_before=old,
+        key_after=key,
+        by=by,
+        at=at,
+        reason=reason[:300],
+        entry=append(kind="key.corrected", school=bank.school_id, at=at, payload=payload),
+    )
+
+
+def _regrade(original: Attempt, correction: KeyCorrection, at: datetime) -> None:
+    """Hand the original's answers in anew, graded by the corrected key: every answer is right now."""
+    attempt = Attempt(
+        **{name: getattr(original, name) for name in COPIED}, id=uuid.uuid4(), started_at=at, handed_in_at=at
+    )
+    attempt.correct = attempt.asked
+    edition, lines = text_of(original.edition), lines_of(original.form)
+    answers = list(original.answers.all())
+    responses = {answer.question: answer.response for answer in answers}
+    graded = Graded(asked=attempt.asked, correct=attempt.asked, missed_rules=(), missed_questions=())
+    attempt.entry = append(
+        kind="attempt.regraded",
+        school=attempt.school_id,
+        at=at,
+        payload=hand_in_payload(attempt, edition, lines, responses, graded)
+        | {
+            "by": correction.by.as_record(),
+            "regrades": str(original.pk),
+            "key": {"question": correction.question, "correction": correction.entry_id},
+            "first_graded": {"correct": original.correct, "asked": original.asked},
+        },
+    )
+    attempt.save(force_insert=True)
+    Answer.objects.bulk_create(
+        Answer(attempt=attempt, question=a.question, response=a.response, revision=a.revision, saved_at=a.saved_at)
+        for a in answers
+    )
+    Regrade.objects.create(correction=correction, original=original, attempt=attempt)

@@ -1,0 +1,61 @@
+"""The edition that comes next, before it is saved; and how the logbook names one. Acts that publish share it."""
+
+from datetime import datetime
+
+from quizzes.access import banks_for
+from quizzes.banks.editions.texts import frozen
+from quizzes.banks.rules.checks import ERROR, check
+from quizzes.facts import EditionText
+from quizzes.models import Bank, Edition
+from shopsafe.school import access
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock_school, locked
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+
+
+def open_bank(by: Person, bank: int, at: datetime | None) -> tuple[Bank, datetime]:
+    """The bank and the moment. The school is held alone: what a student has passed depends on editions."""
+    lock_school(by.school_id)
+    return access.one_of(locked(banks_for(by)), pk=bank), act_moment(by.school_id, at)
+
+
+def may_approve(by: Person) -> None:
+    """A teacher who has a shop: the rules are read against the manuals of the machines in it."""
+    access.allow(by, "accept a bank")
+    if not access.shops_for(by).exists():
+        raise Refused(
+            "accept.no-shop", "Only a teacher of a shop accepts rules. Ask the office to add you to one.", 403
+        )
+
+
+def next_edition(bank: Bank, last: Edition | None, text: EditionText, by: Person, at: datetime) -> Edition:
+    """Return the next edition of a bank, not saved yet, once its text is found fit and new.
+
+    Refused: publish.check (422), publish.same (409).
+    """
+    errors = [finding for finding in check(text.bank) if finding.level == ERROR]
+    if errors:
+        more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
+        raise Refused("publish.check", f"{errors[0].sentence}{more}", 422)
+    content, digest = frozen(text.bank, text.pictures)
+    if last and last.digest == digest:
+        raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")
+    return Edition(
+        school_id=bank.school_id,
+        bank=bank,
+        number=last.number + 1 if last else 1,
+        content=content,
+        digest=digest,
+        published_at=at,
+        published_by=by,
+    )
+
+
+def about_edition(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+    return {
+        "by": by.as_record(),
+        "bank": {"id": bank.pk, "name": bank.subject},
+        "edition": {"id": edition.pk, "name": str(edition.number)},
+        "edition_digest": edition.digest,
+    }

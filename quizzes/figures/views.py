@@ -1,0 +1,119 @@
+"""Pages of figures: how good the questions of a bank are, which rules to reteach, and the warm-up for tomorrow."""
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from quizzes.access import banks_for
+from quizzes.figures import queries
+from quizzes.figures.rules.question_page import quality_page, question_page
+from quizzes.figures.rules.reteaching import met_and_missed, reteaching
+from quizzes.figures.warm_up_page import WarmUpPage, warm_up_page, warm_up_pdf
+from quizzes.models import Bank
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment
+from shopsafe.school.models import Section, Term
+from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.people.classes import students_of
+from shopsafe.school.places.queries import term_at
+
+
+@role("teacher")
+@require_safe
+def bank_figures(request: SignedInRequest, bank: int) -> HttpResponse:
+    """How good the questions of a bank are: those to fix first."""
+    one = access.one_of(banks_for(request.user), pk=bank)
+    context = {"bank": one, "page": quality_page(queries.figures_of(one))}
+    return render(request, "quizzes/figures/bank.html", context)
+
+
+@role("teacher")
+@require_safe
+def question_figures(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
+    """What the answers say about one question, in plain words first."""
+    one = access.one_of(banks_for(request.user), pk=bank)
+    figures = queries.figures_of(one)
+    if question not in figures.histories:
+        raise Http404
+    edition = one.editions.order_by("-number").values_list("number", flat=True).first()
+    context = {"bank": one, "page": question_page(figures, question), "edition": edition}
+    return render(request, "quizzes/figures/question.html", context)
+
+
+@role("teacher")
+@require_safe
+def reteach(request: SignedInRequest, section: int) -> HttpResponse:
+    """Which rules of one quiz the class missed the first time."""
+    one = access.section_for(request.user, section)
+    students = students_of(one, page_moment(request))
+    banks = queries.tried_banks(students, one)
+    bank = _chosen(request, banks)
+    context = {"section": one, "banks": banks, "bank": bank, "students": len(students)}
+    if bank:
+        tries = queries.tries_of(students, bank)
+        before = _last_term(bank, one.term)
+        page = reteaching(queries.latest_text(bank), met_and_missed(tries.tries), len(tries.tries), before)
+        context |= {"page": page, "edition": tries.edition}
+    return render(request, "quizzes/figures/reteach.html", context)
+
+
+def _chosen(request: SignedInRequest, banks: list[Bank]) -> Bank | None:
+    """Return the bank in the address, or the one tried last; a number that is none of them is a 404."""
+    wanted = request.GET.get("bank", "")
+    if not wanted:
+        return max(banks, key=lambda bank: bank.last_tried, default=None)  # type: ignore[attr-defined]
+    bank = next((bank for bank in banks if str(bank.pk) == wanted), None)
+    if bank is None:
+        raise Http404
+    return bank
+
+
+def _last_term(bank: Bank, term: Term | None) -> dict[str, tuple[int, int]]:
+    earlier = queries.term_before(term) if term else None
+    return queries.rules_missed(bank, earlier) if earlier else {}
+
+
+@role("teacher")
+@require_safe
+def bank_reteach(request: SignedInRequest, bank: int) -> HttpResponse:
+    """Which rules of a bank all classes of the school missed the first time, this term."""
+    one = access.one_of(banks_for(request.user).select_related("school"), pk=bank)
+    at = page_moment(request)
+    term = term_at(request.user, local_day(at, one.school.time_zone))
+    counts = queries.rules_missed(one, term)
+    tried = queries.students_tried(one, term)
+    page = reteaching(queries.latest_text(one), counts, tried, _last_term(one, term))
+    context = {"bank": one, "page": page, "term": term, "whole_school": True}
+    return render(request, "quizzes/figures/bank_reteach.html", context)
+
+
+@role("teacher")
+@require_safe
+def warm_up(request: SignedInRequest, section: int) -> HttpResponse:
+    """The warm-up for the next lesson: a poster, five sentences with a blank, and who sits together."""
+    one = access.section_for(request.user, section)
+    page = _warm_up(request, one)
+    if not page.warm_up.poster:
+        return redirect("reteach", section)
+    return render(request, "quizzes/figures/warm_up.html", {"section": one, "page": page})
+
+
+@role("teacher")
+@require_safe
+def warm_up_sheet(request: SignedInRequest, section: int) -> HttpResponse:
+    """The poster and the sentences to print. No student's name is on it."""
+    one = access.section_for(request.user, section)
+    page = _warm_up(request, one)
+    if not page.warm_up.poster:
+        raise Http404
+    headers = {"Content-Disposition": 'inline; filename="Warm-up.pdf"'}
+    return HttpResponse(warm_up_pdf(page, one, page_moment(request)), content_type="application/pdf", headers=headers)
+
+
+def _warm_up(request: SignedInRequest, section: Section) -> WarmUpPage:
+    students = students_of(section, page_moment(request))
+    bank = _chosen(request, queries.tried_banks(students, section))
+    if bank is None:
+        raise Http404
+    return warm_up_page(bank, students, request.GET.getlist("rule"))
