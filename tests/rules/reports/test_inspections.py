@@ -158,6 +158,9 @@ def test_lines_are_statements_and_none_is_there_twice():
         ("oxy-fuel-and-plasma", "15 psi at most", "29 CFR 1910.253(a)(2)"),
         ("oxy-fuel-and-plasma", "20 ft from fuel gas", "29 CFR 1910.253(b)(4)(iii)"),
         ("arc-welding", "within 35 ft", "29 CFR 1910.252(a)(2)(vii)"),
+        ("arc-welding", "within 10 ft of the holder", "29 CFR 1926.351(b)(2)"),
+        ("angle-grinder", "half of the wheel at least", "29 CFR 1910.243(c)(3)"),
+        ("sheet-metal", "1 1/2 in of the blade has an opening of 1/4 in at most", "29 CFR 1910.217 Table O-10"),
     ],
 )
 def test_line_states_the_published_limit_beside_its_section(kind, words, source):
