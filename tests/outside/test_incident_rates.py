@@ -21,7 +21,9 @@ def test_three_incidents_in_5400_hours_give_the_published_rate():
     rate = incident_rate(3, 5400)
     assert rate.per_1000 == pytest.approx(0.5556, abs=5e-5)
     assert (rate.lower, rate.upper) == (pytest.approx(0.1146, abs=5e-5), pytest.approx(1.6236, abs=5e-5))
+    assert (rate.events, rate.hours) == (3, 5400)
     assert rate.words == "3 in 5,400 hours; could be anywhere from 0.1 to 1.6 per 1000"
+    assert incident_rate(3, 5400, confidence=0.5).upper < rate.upper
 
 
 @given(st.integers(0, 2000), st.sampled_from([0.8, 0.9, 0.95, 0.99]))
@@ -48,6 +50,9 @@ def test_rate_lies_in_its_interval(events, hours):
         (0, 5400, "None in 5,400 hours; could be up to 0.7 per 1000"),
         (1, 40, "1 in 40 hours; could be anywhere from 0.6 to 139 per 1000"),
         (1, 1, "1 in 1.0 hour; could be anywhere from 25.3 to 5,572 per 1000"),
+        (2, 10, "2 in 10 hours; could be anywhere from 24.2 to 722 per 1000"),
+        (10, 5000, "10 in 5,000 hours; could be anywhere from 1.0 to 3.7 per 1000"),
+        (6, 2000, "6 in 2,000 hours; could be anywhere from 1.1 to 6.5 per 1000"),
         (1, 3000, "1 in 3,000 hours; could be anywhere from 0.008 to 1.9 per 1000"),
         (0, 1_000_000, "None in 1,000,000 hours; could be up to 0.004 per 1000"),
     ],

@@ -74,6 +74,46 @@ def test_helper_with_a_flaw_is_named_and_does_not_count(code, helper):
     assert codes(replace(GOOD, helpers=(helper, replace(GUS, key=4)))) == {code}
 
 
+@pytest.mark.parametrize(
+    ("code", "sentence", "about"),
+    [
+        (StartRefusal.KEPT_OFF, "Keep off table saw 3: The teacher looks first.", None),
+        (StartRefusal.NOT_CLEARED, "Jory K. is not cleared on table saw 3. Show your teacher first.", JORY.key),
+        (StartRefusal.ELSEWHERE, "Jory K. is at band saw 2. End that run first.", JORY.key),
+        (StartRefusal.NO_HELPER, "Table saw 3 needs a helper.", None),
+        (StartRefusal.PRESENCE_OVER, "No teacher has confirmed being here. Press “I’m here” first.", None),
+    ],
+)
+def test_reason_names_machine_student_and_cause(code, sentence, about):
+    (reason,) = reasons_against_start(replace(GOOD, **FLAWS[code]), AT)
+    assert (reason.sentence, reason.about) == (sentence, about)
+
+
+@pytest.mark.parametrize(
+    ("code", "sentence"),
+    [
+        (StartRefusal.HELPER_ON_HOLD, "Gus P. is on hold and may not help. Talk to the teacher."),
+        (StartRefusal.HELPER_ELSEWHERE, "Gus P. is at band saw 2 and can’t help here."),
+        (StartRefusal.HELPER_NOT_CLEARED, "Gus P. may not help at table saw 3."),
+    ],
+)
+def test_reason_names_helper_and_cause(code, sentence):
+    reasons = reasons_against_start(replace(GOOD, helpers=(HELPER_FLAWS[code],)), AT)
+    assert [(reason.sentence, reason.about) for reason in reasons] == [
+        (sentence, GUS.key),
+        ("Table saw 3 needs a helper.", None),
+    ]
+
+
+def test_two_helpers_are_two_students():
+    two = replace(GOOD, machine=replace(SAW, helpers=2), helpers=(GUS, replace(GUS, key=4)))
+    assert may_start(two, AT)
+
+
+def test_check_at_the_moment_of_giving_counts():
+    assert may_start(replace(GOOD, checked_at=GOOD.given_at), AT)
+
+
 def test_every_refusal_has_a_sentence_and_a_case():
     assert set(SENTENCES) == set(StartRefusal) == FLAWS.keys() | HELPER_FLAWS.keys()
 

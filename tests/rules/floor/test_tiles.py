@@ -53,7 +53,13 @@ def only_tile(facts: TileFacts, shop: ShopHour | None = SHOP, heard_at: datetime
 def test_tile_shows_the_state_of_its_machine(facts, state, headline, detail, since):
     tile = only_tile(facts)
     assert (tile.state, tile.headline, tile.detail, tile.since) == (state, headline, detail, since)
+    assert (tile.machine, tile.user) == (SAW.key, "Jory K." if facts.run else "")
     assert not tile.still_running
+
+
+def test_user_of_a_run_that_has_ended_is_not_shown():
+    # The machine row still names the last student; there is no open run.
+    assert only_tile(replace(BUSY, run=None)).user == ""
 
 
 @pytest.mark.parametrize(
@@ -101,6 +107,7 @@ def test_page_is_stale_after_sixty_seconds_without_news(age, stale):
     assert view.stale is stale
     assert view.heard_at == AT - age
     assert (view.counts[TileState.KEEP_OFF] == 2) is stale
+    assert (view.tiles[0].detail == "No news from the server.") is stale
 
 
 def test_stale_page_still_shows_which_machines_are_tagged_out():

@@ -49,10 +49,6 @@ LINES = (ClosingLine(1, "All machines have stopped", standstill=True), ClosingLi
 DONE = [ClosingAnswer(1, True, "Odile Ferrant", 1), ClosingAnswer(2, True, "Dalia N.", 2)]
 
 
-def problem_codes(answers, runs=None, lines=LINES):
-    return [problem.code for problem in closing_state(lines, answers, runs or {}).problems]
-
-
 def test_closing_list_is_complete_when_each_line_is_answered_by_name():
     state = closing_state(LINES, DONE, {})
     assert (state.complete, state.answered, state.lines, state.not_done) == (True, 2, 2, ())
@@ -64,7 +60,10 @@ def test_open_run_keeps_the_closing_list_from_being_complete():
         "Band saw 3, Jory K., is still running on the list. Confirm that it has stopped.",
         "“All machines have stopped” can’t be done while a run is open.",
     ]
-    assert state.problems[0].about == 3
+    assert [(problem.code, problem.about) for problem in state.problems] == [
+        (ClosingCode.RUN_OPEN, 3),
+        (ClosingCode.NOT_STILL, 1),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -79,7 +78,9 @@ def test_open_run_keeps_the_closing_list_from_being_complete():
     ],
 )
 def test_closing_list_names_each_line_that_is_left(answers, code):
-    assert problem_codes(answers) == [code]
+    (problem,) = closing_state(LINES, answers, {}).problems
+    assert (problem.code, problem.about) == (code, 2)
+    assert "Tools counted, racks full" in problem.sentence
 
 
 def test_line_not_done_with_a_note_is_passed_on_to_the_next_teacher():
@@ -90,7 +91,9 @@ def test_line_not_done_with_a_note_is_passed_on_to_the_next_teacher():
 
 
 def test_closing_list_without_lines_is_never_complete():
-    assert problem_codes([], lines=()) == [ClosingCode.NO_LINES]
+    (problem,) = closing_state((), [], {}).problems
+    assert problem.code is ClosingCode.NO_LINES
+    assert problem.sentence == "The closing list has no lines. Add them in the shop’s settings."
     assert len(STARTER_LINES) == 7
 
 
@@ -137,6 +140,9 @@ def test_minutes_are_summed_by_student_and_machine_and_rounded_once():
     assert minutes_by_student_and_machine(runs, AT) == {(1, 3): 3, (2, 3): 1}
     assert hours(runs, AT) == pytest.approx(0.075)
     assert hours([], AT) == 0
+    open_run = Run(2, 4, AT, AT - 30 * MINUTE)
+    assert minutes_by_student_and_machine([open_run], AT) == {(2, 4): 30}
+    assert hours([open_run], AT) == 0.5
 
 
 def test_last_use_is_the_last_standstill_of_a_run_that_ran():

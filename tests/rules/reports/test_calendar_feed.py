@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 
 from machines.reports.facts import CalendarEntry, DueState, InspectionDue, Interval
-from machines.reports.rules.calendar_feed import calendar_feed, folded, inspection_entry
+from machines.reports.rules.calendar_feed import calendar_feed, escaped, folded, inspection_entry
 
 MADE_AT = datetime(2026, 11, 9, 10, 42, 8, tzinfo=ZoneInfo("America/Chicago"))
 ENTRY = CalendarEntry("inspection-3@shop.example", date(2026, 11, 9), "Inspect band saw 3 (weekly)", "By Friday.")
@@ -65,8 +65,32 @@ def test_entry_of_several_days_ends_after_its_last():
 
 def test_feed_without_entries_is_still_a_calendar_with_a_component():
     calendar = Calendar.from_ical(calendar_feed("Shop", [], MADE_AT))
-    assert [component.name for component in calendar.subcomponents] == ["VTIMEZONE"]
+    (zone,) = calendar.subcomponents
+    assert (zone.name, zone["TZID"]) == ("VTIMEZONE", "Etc/UTC")
+    (standard,) = zone.subcomponents
+    assert standard.name == "STANDARD"
+    assert standard.decoded("DTSTART") == datetime(1970, 1, 1)
+    assert standard["TZOFFSETFROM"].to_ical() == standard["TZOFFSETTO"].to_ical() == "+0000"
     assert not calendar.errors
+
+
+@pytest.mark.parametrize(
+    ("octets", "parts"),
+    [(0, [0]), (74, [74]), (75, [75]), (76, [75, 2]), (149, [75, 75]), (150, [75, 75, 2])],
+)
+def test_line_is_folded_at_75_octets_with_a_leading_space(octets, parts):
+    assert [len(part) for part in folded("x" * octets)] == parts
+    assert all(part[0] == " " for part in list(folded("x" * octets))[1:])
+
+
+def test_fold_comes_before_a_letter_of_several_octets():
+    # 74 octets and a letter of three: the letter moves to the next line whole.
+    assert list(folded("x" * 74 + "漢")) == ["x" * 74, " 漢"]
+    assert list(folded("漢" * 26)) == ["漢" * 25, " 漢"]
+
+
+def test_text_is_escaped_as_the_standard_asks():
+    assert escaped('a;b,c\\d\te\r\nf\x07g: "h"') == 'a\\;b\\,c\\\\d\te\\nfg: "h"'
 
 
 def test_two_entries_with_one_uid_are_refused():
@@ -83,6 +107,12 @@ def test_inspection_entry_spans_the_days_in_which_it_is_due():
         "Inspect band saw 3 (weekly)",
         last_day=date(2026, 11, 25),
     )
+    titles = {interval: inspection_entry(3, "band saw 3", interval, due, "shop.example").title for interval in Interval}
+    assert titles == {
+        Interval.DAILY: "Inspect band saw 3 (daily)",
+        Interval.WEEKLY: "Inspect band saw 3 (weekly)",
+        Interval.TERM: "Inspect band saw 3 (each term)",
+    }
     assert inspection_entry(3, "band saw 3", Interval.TERM, InspectionDue(DueState.NOT_DUE), "shop.example") is None
 
 

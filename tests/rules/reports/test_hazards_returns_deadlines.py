@@ -103,6 +103,7 @@ def test_machine_returns_when_each_line_is_yes_or_does_not_apply():
 def test_machine_stays_out_and_the_reason_is_named(change, code, sentence):
     (reason,) = reasons_against_return(replace(READY, **change))
     assert (reason.code, reason.sentence) == (code, sentence)
+    assert reason.line == (8 if "“" in sentence else None)
 
 
 def test_second_teacher_returns_the_machine_with_a_reason():
@@ -112,6 +113,10 @@ def test_second_teacher_returns_the_machine_with_a_reason():
 def test_machine_type_without_a_list_returns_by_words_alone():
     assert refusals(replace(READY, lines={}, answers=())) == []
     assert refusals(replace(READY, lines={}, answers=(), found="")) == [ReturnRefusal.NO_WORDS]
+
+
+def test_list_answered_at_the_moment_of_the_tag_out_counts():
+    assert refusals(replace(READY, answered_at=OUT_AT)) == []
 
 
 def test_answer_to_a_line_that_is_gone_counts_for_nothing():
@@ -157,3 +162,4 @@ def test_school_sets_its_own_days_and_years():
 @pytest.mark.parametrize(("today", "overdue"), [(date(2024, 3, 7), False), (date(2024, 3, 8), True)])
 def test_incident_is_overdue_the_day_after_it_was_due(today, overdue):
     assert is_incident_overdue(date(2024, 2, 29), today) is overdue
+    assert is_incident_overdue(date(2024, 2, 29), today, days=8) is False

@@ -48,6 +48,7 @@ def due(interval: Interval, today: date, *inspected: date, since: date = SINCE) 
         (TERM, date(2026, 9, 2), date(2027, 1, 9), DueState.OVERDUE, date(2027, 1, 8)),
         (TERM, date(2026, 12, 28), date(2027, 1, 9), DueState.NOT_DUE, None),
         (TERM, date(2026, 12, 18), date(2027, 1, 4), DueState.DUE, date(2027, 1, 8)),
+        (TERM, date(2027, 5, 28), date(2027, 6, 30), DueState.NOT_DUE, None),
     ],
 )
 def test_inspection_is_due_by_the_school_calendar(interval, inspected, today, state, due_by):
@@ -59,6 +60,11 @@ def test_inspection_is_due_by_the_school_calendar(interval, inspected, today, st
 def test_new_machine_is_due_from_the_day_it_is_inspected(interval, due_by):
     added = date(2026, 10, 8)  # a Thursday
     assert due(interval, added, since=added) == InspectionDue(DueState.DUE, added, date(2026, 10, due_by))
+
+
+def test_machine_added_on_the_last_day_of_a_term_is_due_that_day():
+    last = FALL.last
+    assert due(TERM, last, since=last) == InspectionDue(DueState.DUE, last, last)
 
 
 def test_latest_of_several_inspections_counts_in_any_order():
@@ -173,7 +179,16 @@ def test_lists_of_a_machine_type_begin_with_those_for_every_machine():
     every = {rows.interval: rows for rows in LISTS[EVERY_KIND]}
     assert lists[WEEKLY].lines[: len(every[WEEKLY].lines)] == every[WEEKLY].lines
     assert lists[WEEKLY].lines[-1] == LISTS["band-saw"][0].lines[-1]
-    assert [rows.interval for rows in lists_for("a-type-of-our-own", LISTS)] == [WEEKLY, TERM]
+    own = lists_for("a-type-of-our-own", LISTS)
+    assert [(rows.kind, rows.interval) for rows in own] == [("a-type-of-our-own", WEEKLY), ("a-type-of-our-own", TERM)]
+    assert lists_for("band-saw", {}) == ()
+
+
+def test_file_is_read_as_it_is_written():
+    text = f'[[machine]]\nkind = "a"\nterm = [{{ says = "{"x" * 120}", source = "common practice" }}]'
+    (rows,) = read_inspection_lists(text)["a"]
+    assert (rows.kind, rows.interval) == ("a", TERM)
+    assert [(line.says, line.source) for line in rows.lines] == [("x" * 120, "common practice")]
 
 
 @pytest.mark.parametrize(

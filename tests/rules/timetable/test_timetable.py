@@ -186,6 +186,19 @@ def test_next_meeting_skips_the_days_off_and_keeps_the_cycle():
     assert next_meeting(timetable, local(date(2026, 11, 25), time(12))).day == expected
 
 
+def test_next_meeting_can_be_asked_for_certain_classes():
+    timetable = table(on_weekdays(TEAK, time(9), time(10)), on_weekdays(MAPLE, time(11), time(12)))
+    at = local(date(2026, 11, 9), time(8))
+    assert next_meeting(timetable, at).section == TEAK
+    assert next_meeting(timetable, at, sections=[MAPLE]).begins_at == local(date(2026, 11, 9), time(11))
+
+
+def test_day_before_the_first_start_of_the_cycle_has_no_name():
+    cycle = replace(A_B, starts=(CycleStart(date(2026, 9, 2)),))
+    timetable = table(on_weekdays(TEAK, time(9), time(10)), cycle=cycle)
+    assert [meetings_on(timetable, date(2026, 9, day))[0].cycle_day for day in (1, 2)] == ["", "A"]
+
+
 def test_next_meeting_is_empty_after_the_last_term():
     timetable = table(on_weekdays(TEAK, time(9), time(10)))
     assert next_meeting(timetable, local(date(2027, 1, 15), time(9))) is None
@@ -205,6 +218,15 @@ def test_class_of_the_hour_meets_now_or_soon_or_was_opened_last(clock, last_open
     timetable = table(on_weekdays(TEAK, time(10, 5), time(10, 55)))
     answer = class_of_the_hour(timetable, local(date(2026, 11, 9), clock), [TEAK, MAPLE], last_opened)
     assert (answer.section, answer.reason) == (section, reason)
+    by_timetable = reason in (HourReason.MEETS_NOW, HourReason.BEGINS_SOON)
+    assert (answer.meeting and answer.meeting.section) == (section if by_timetable else None)
+
+
+def test_class_that_begins_soon_is_one_of_the_teachers_own_even_at_midnight():
+    timetable = table(on_weekdays(TEAK, time(10, 5), time(10, 55)), on_weekdays(MAPLE, time(0, 5), time(1)))
+    assert class_of_the_hour(timetable, local(date(2026, 11, 9), time(10)), [MAPLE]).reason is HourReason.NO_CLASS
+    answer = class_of_the_hour(timetable, local(date(2026, 11, 9), time(23, 58)), [MAPLE])
+    assert (answer.reason, answer.meeting.day) == (HourReason.BEGINS_SOON, date(2026, 11, 10))
 
 
 def test_class_of_the_hour_is_never_a_class_of_another_teacher():
@@ -227,8 +249,10 @@ def test_meeting_keeps_its_clock_time_when_daylight_saving_ends():
 
 
 def test_meeting_in_the_skipped_hour_does_not_take_place():
+    for ends in (time(3), time(3, 30)):
+        skipped = table(on_weekdays(TEAK, time(2, 30), ends), calendar=ALL_WEEK)
+        assert meetings_on(skipped, date(2026, 3, 8)) == ()
     timetable = table(on_weekdays(TEAK, time(2, 30), time(3)), calendar=ALL_WEEK)
-    assert meetings_on(timetable, date(2026, 3, 8)) == ()
     assert len(meetings_on(timetable, date(2026, 3, 9))) == 1
 
 
@@ -290,6 +314,50 @@ def test_fault_is_named_with_a_sentence(timetable, code):
     (fault,) = faults(timetable)
     assert fault.code is code
     assert fault.sentence
+    assert fault.section == (TEAK if timetable.meeting_times else None)
+
+
+@pytest.mark.parametrize(
+    ("row", "other", "overlap"),
+    [
+        (
+            MeetingTime(TEAK, time(9), time(10), frozenset({0, 1})),
+            MeetingTime(TEAK, time(9), time(10), frozenset({1})),
+            True,
+        ),
+        (
+            MeetingTime(TEAK, time(9), time(10), cycle_days=frozenset({0, 1})),
+            MeetingTime(TEAK, time(9), time(10), cycle_days=frozenset({1})),
+            True,
+        ),
+        (
+            MeetingTime(TEAK, time(9), time(10), cycle_days=frozenset({0})),
+            MeetingTime(TEAK, time(9), time(10), frozenset({0})),
+            True,
+        ),
+        (
+            MeetingTime(TEAK, time(9), time(10), days=Days(TERM.first, date(2026, 10, 1))),
+            MeetingTime(TEAK, time(9), time(10), days=Days(date(2026, 10, 1), TERM.last)),
+            True,
+        ),
+        (
+            MeetingTime(TEAK, time(9), time(10), days=Days(TERM.first, date(2026, 9, 30))),
+            MeetingTime(TEAK, time(9), time(10), days=Days(date(2026, 10, 1), TERM.last)),
+            False,
+        ),
+        (MeetingTime(TEAK, time(9), time(10)), MeetingTime(TEAK, time(10), time(11)), False),
+    ],
+)
+def test_times_of_one_class_overlap_only_on_a_day_of_both(row, other, overlap):
+    for rows in ((row, other), (other, row)):
+        codes = [fault.code for fault in faults(table(*rows, cycle=A_B))]
+        assert codes == ([FaultCode.MEETS_TWICE] if overlap else [])
+
+
+def test_time_of_a_single_day_or_of_every_cycle_day_has_no_fault():
+    one_day = MeetingTime(TEAK, time(9), time(10), days=Days(TERM.first, TERM.first))
+    every_day = MeetingTime(MAPLE, time(9), time(10), cycle_days=frozenset({0, 1}))
+    assert faults(table(one_day, every_day, cycle=A_B)) == ()
 
 
 def test_timetable_that_works_has_no_faults():

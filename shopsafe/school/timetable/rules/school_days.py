@@ -5,7 +5,6 @@ from datetime import date, timedelta
 
 from shopsafe.school.timetable.facts import Cycle, CycleStart, CycleUnit, SchoolCalendar
 
-ONE_DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 
 
@@ -31,14 +30,11 @@ def week_of(day: date) -> date:
 
 def cycle_places(cycle: Cycle, calendar: SchoolCalendar, first: date, last: date) -> dict[date, int]:
     """Each school day from `first` to `last` → its place in the cycle. Days before the first start have none."""
-    starts = sorted(cycle.starts)
     places: dict[date, int] = {}
     if not cycle.names:
         return places
-    for place, start in enumerate(starts):
-        until = starts[place + 1].day - ONE_DAY if place + 1 < len(starts) else last
-        if start.day <= last and until >= first:
-            places |= _places_after(start, cycle, calendar, min(until, last))
+    for start in sorted(cycle.starts):
+        places |= _places_after(start, cycle, calendar, last)  # a later start counts for the days from it on
     return {day: place for day, place in places.items() if day >= first}
 
 
