@@ -22,7 +22,7 @@ STORY = {
 }
 TOLD = {
     ("general-shop-safety", "fit-to-work-3"): "how long a tired student has slept",
-    ("oxy-fuel-and-plasma", "acetylene-4"): "a gauge that stands too high, as a sign to shut the valve",
+    ("oxy-fuel-and-plasma", "acetylene-3"): "a gauge that stands too high, as a sign to shut the valve",
 }
 
 
