@@ -18,6 +18,7 @@ from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
+from shopsafe.school.taps import is_repeated
 
 NAMED = {
     Hold.Lifts.RULES: "Choose the quiz whose rules are to be learned again.",
@@ -49,10 +50,10 @@ def place_hold(
     allow_with(by, "place a hold", student)
     lock(student)
     at = act_moment(student.school_id, at)
-    if (same := Hold.objects.filter(tap=tap).first()) is not None:
-        return _same_tap(same, student, by)
-    _machines_of_school(student, machines)
-    _has_reason(reason, words)
+    said = {"reason": reason, "words": words, "lifts": lifts, "last_day": last_day, "rules": sorted(rules)}
+    if is_repeated(tap, "hold", by=by, at=at, asked=_asked(student, machines, bank) | said):
+        return Hold.objects.get(tap=tap)
+    _is_complete(student, machines, reason, words)
     hold = Hold.objects.create(
         school_id=student.school_id,
         student=student,
@@ -145,22 +146,17 @@ def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: da
     return True
 
 
-def _same_tap(same: Hold, student: Person, by: Person) -> Hold:
-    if (same.student_id, same.placed_by_id) != (student.pk, by.pk):
-        raise Refused("hold.tap-used", "This page was used for another hold. Open it again.", 422)
-    return same
+def _asked(student: Person, machines: Sequence[Machine] | None, bank: Bank | None) -> dict[str, Any]:
+    """Whom and what a hold is about, by keys."""
+    where = "every machine" if machines is None else sorted(machine.pk for machine in machines)
+    return {"student": student.pk, "machines": where, "bank": bank.pk if bank else None}
 
 
-def _machines_of_school(student: Person, machines: Sequence[Machine] | None) -> None:
-    if machines is None:
-        return
-    if not machines:
+def _is_complete(student: Person, machines: Sequence[Machine] | None, reason: str, words: str) -> None:
+    if machines is not None and not machines:
         raise Refused("hold.no-machine", "Choose the machines, or all of them.", 422)
-    if any(machine.school_id != student.school_id for machine in machines):
+    if any(machine.school_id != student.school_id for machine in machines or ()):
         raise Refused("hold.elsewhere", "That machine belongs to another school.", 403)
-
-
-def _has_reason(reason: str, words: str) -> None:
     if reason not in Hold.Reason.values:
         raise Refused("hold.no-reason", "Choose a reason.", 422)
     if reason == Hold.Reason.OTHER and not words.strip():

@@ -22,6 +22,7 @@ from shopsafe.school.locks import lock
 from shopsafe.school.models import Person, Term
 from shopsafe.school.people.classes import terms_in_shop
 from shopsafe.school.refusals import Refused
+from shopsafe.school.taps import is_repeated
 
 DEED: Final = "sign off"
 
@@ -49,8 +50,9 @@ def _sign_off(
     _may(by, machine, student)
     lock(student, machine)
     at = act_moment(machine.school_id, at)
-    if (same := SignOff.objects.filter(tap=tap).first()) is not None:
-        return _same_tap(same, student, machine, by)
+    asked = {"student": student.pk, "machine": machine.pk, "points": sorted(ticked)}
+    if is_repeated(tap, "sign-off", by=by, at=at, asked=asked):
+        return SignOff.objects.get(tap=tap)
     _all_points(machine, ticked)
     term = _term_of(student, machine, at)
     answer = answer_for(student, machine, at)
@@ -108,14 +110,20 @@ def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime | None = None) 
 
 
 @act
-def withdraw_sign_off(*, sign_off: SignOff, by: Person, reason: str, at: datetime | None = None) -> SignOff:
-    """A teacher of the shop takes a sign-off back. Both it and the reason stay on record.
+def withdraw_sign_off(
+    *, sign_off: SignOff, by: Person, reason: str, tap: UUID | None = None, at: datetime | None = None
+) -> SignOff:
+    """A teacher of the shop takes a sign-off back. Both it and the reason stay on record. A `tap` sent again is one
+    withdrawal.
 
-    Refused: access.not-yours, withdraw.no-reason, sign-off.gone.
+    Refused: access.not-yours, withdraw.no-reason, withdraw.tap-used, sign-off.gone.
     """
     _may(by, sign_off.machine, sign_off.student)
     row = _locked(sign_off)
     at = act_moment(row.school_id, at)
+    asked = {"sign_off": row.pk, "reason": reason.strip()}
+    if tap is not None and is_repeated(tap, "withdraw", by=by, at=at, asked=asked):
+        return row
     if not reason.strip():
         raise Refused("withdraw.no-reason", "Say why you withdraw this sign-off.", 422)
     _still_stands(row)
@@ -130,12 +138,6 @@ def _may(by: Person, machine: Machine, student: Person) -> None:
     allow_with(by, DEED, student)
     if not student.is_student:
         raise Refused("sign-off.no-student", "Only a student can be signed off.", 422)
-
-
-def _same_tap(same: SignOff, student: Person, machine: Machine, by: Person) -> SignOff:
-    if (same.student_id, same.machine_id, same.by_id) != (student.pk, machine.pk, by.pk):
-        raise Refused("sign-off.tap-used", "This page was used for another sign-off. Open the machine again.", 422)
-    return same
 
 
 def _all_points(machine: Machine, ticked: list[str]) -> None:

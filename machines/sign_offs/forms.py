@@ -9,7 +9,7 @@ class SignOffForm(TapForm):
     """`point` holds the words of each point that was ticked."""
 
 
-class WithdrawForm(forms.Form):
+class WithdrawForm(TapForm):
     reason = forms.CharField(
         label="Why is it withdrawn?",
         max_length=300,

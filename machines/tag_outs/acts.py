@@ -15,10 +15,12 @@ from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
+from shopsafe.school.taps import is_repeated
 
 
 def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None = None) -> TagOut:
-    """Nobody may use `machine` from now on. A `tap` sent again gives the same tag-out.
+    """Nobody may use `machine` from now on. A `tap` sent again gives the same tag-out; with another reason,
+    a refusal.
 
     Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.retired, tag-out.tap-used.
     """
@@ -33,11 +35,8 @@ def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime 
     allow(by, "tag out a machine", shop=machine.shop)
     lock(machine)
     at = act_moment(machine.school_id, at)
-    same = TagOut.objects.filter(tap=tap).first()
-    if same is not None:
-        if (same.machine_id, same.by_id) != (machine.pk, by.pk):
-            raise Refused("tag-out.tap-used", "This page was used for another machine. Open it again.", 422)
-        return same
+    if is_repeated(tap, "tag-out", by=by, at=at, asked={"machine": machine.pk, "reason": reason}):
+        return TagOut.objects.get(tap=tap)
     if machine.retired_at is not None:
         raise Refused("tag-out.retired", f"{machine} has left the shop.")
     if not reason:

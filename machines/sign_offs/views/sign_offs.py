@@ -58,7 +58,7 @@ def sign_off_withdraw(request: SignedInRequest, sign_off: int) -> HttpResponse:
     form, at = WithdrawForm(request.POST or None), page_moment(request)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.withdraw_sign_off(sign_off=row, by=request.user, reason=form.cleaned_data["reason"])
+            acts.withdraw_sign_off(sign_off=row, by=request.user, **form.cleaned_data)
             who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
             messages.success(request, f"Withdrawn: {who} is not signed off on {row.machine.spoken} any more.")
             return redirect("machine", row.machine_id)

@@ -6,6 +6,7 @@ from shopsafe.school.models.keeping import Keeping
 from shopsafe.school.models.people import Enrollment, Person, PersonManager, SafetyAgreement
 from shopsafe.school.models.places import School, Section, Shop, Term
 from shopsafe.school.models.sessions import Session
+from shopsafe.school.models.taps import Tap
 from shopsafe.school.models.words import SheetWords
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Session",
     "SheetWords",
     "Shop",
+    "Tap",
     "Term",
     "WrongCodes",
 ]

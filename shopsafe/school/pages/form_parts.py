@@ -1,9 +1,10 @@
 """Form parts that several pages share: a text box, a date field, and a form that records something once."""
 
 import uuid
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 
 
 def area(rows: int = 2) -> forms.Textarea:
@@ -21,6 +22,12 @@ class TapForm(forms.Form):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.initial.setdefault("tap", uuid.uuid4())
+
+    def renew(self) -> None:
+        """Give the page another key: what it holds now is another act than the one recorded under the old key."""
+        data = cast(QueryDict, self.data).copy()
+        data[self.add_prefix("tap")] = str(uuid.uuid4())
+        self.data = data
 
 
 class DayInput(forms.DateInput):

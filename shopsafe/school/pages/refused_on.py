@@ -6,6 +6,7 @@ from typing import Self
 
 from django.forms import BaseForm
 
+from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.refusals import Refused
 
 KEPT = "refused_with"
@@ -27,6 +28,8 @@ class refused_on:  # noqa: N801  read as contextlib.suppress is
             return False
         field = self.at.get(raised.code) if isinstance(self.at, Mapping) else self.at
         self.form.add_error(field, raised.sentence)
+        if raised.code.endswith(".tap-used") and isinstance(self.form, TapForm):
+            self.form.renew()
         vars(self.form)[KEPT] = raised.status
         return True
 

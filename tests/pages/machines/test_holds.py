@@ -35,6 +35,23 @@ def test_the_machine_it_came_from_is_ticked(teacher: Client, floor: Floor, place
     assert page.count(" checked") == 2, "only those ticked below, and this one"
 
 
+def test_other_body_under_one_tap_is_refused_and_can_be_sent(
+    teacher: Client, cast: Cast, floor: Floor, place: str
+) -> None:
+    """A hold on one machine for dress, then on all of them for an injury: the second is not lost."""
+    first = asked(floor, reason="dress")
+    more = first | {"where": "all", "reason": "injury", "lifts": "office"}
+    assert teacher.post(place, first).status_code == 302
+    refused = teacher.post(place, more)
+    assert refused.status_code == 422
+    assert "what you sent now is not" in main_of(refused)
+    tap = str(refused.context["form"]["tap"].value())
+    assert tap != first["tap"]
+    assert f'name="tap" value="{tap}"' in main_of(refused)
+    assert teacher.post(place, more | {"tap": tap}).status_code == 302
+    assert list(Hold.objects.values_list("everywhere", "reason")) == [(False, "dress"), (True, "injury")]
+
+
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     [

@@ -118,12 +118,21 @@ def test_withdrawn_once_and_with_a_reason(teacher: Client, cast: Cast, floor: Fl
     assert bare.status_code == 422
     assert "Say why you withdraw this sign-off." in main_of(bare)
     for status in (302, 409):
-        assert teacher.post(place, {"reason": "Left the guard up."}).status_code == status
+        sent = {"reason": "Left the guard up.", "tap": str(uuid4())}
+        assert teacher.post(place, sent).status_code == status
         if status == 302:
             told = f"Withdrawn: {cast.student.short_name} is not signed off on band saw 2 any more."
             assert told in teacher.get(f"/machines/{row.machine_id}/").content.decode()
     row.refresh_from_db()
     assert (row.withdrawn_reason, row.withdrawn_by) == ("Left the guard up.", cast.teacher)
+
+
+def test_withdrawal_sent_again_is_one_withdrawal(teacher: Client, cast: Cast, floor: Floor) -> None:
+    row, sent = floor.make_cleared(cast.student), {"reason": "Left the guard up.", "tap": str(uuid4())}
+    for _ in range(2):
+        assert teacher.post(f"/sign-offs/{row.pk}/withdraw/", sent).status_code == 302
+    row.refresh_from_db()
+    assert row.withdrawn_reason == "Left the guard up."
 
 
 def test_nothing_next_door_is_there(teacher: Client, cast: Cast, floor: Floor) -> None:
