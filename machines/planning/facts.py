@@ -48,13 +48,13 @@ class Proof:
     proven   the search ended: nothing better exists
     gap      share by which the best answer could still be better, as the solver reports it; 0 where proven, and
              None where the time ran out before the solver had any bound
-    more     as many students (plan) or filled slots (rota) could be added at most; 0 where proven, None without a bound
+    more     so many students with a new machine (plan) or turns (rota) could be added at most; 0 where proven
     words    the same as a sentence for the page
     """
 
     proven: bool
     gap: float | None
-    more: int | None
+    more: int
     words: str
 
 

@@ -72,7 +72,7 @@ def _proof(program: PlanProgram, first: Solution, second: Solution | None, reach
     proven = first.proven and (second is None or second.proven)
     more = 0 if first.proven else program.more_students(first, reached)
     gap = 0.0 if first.proven else program.gap(first)
-    return wording.proof(proven, gap, more, "student with a new machine", wording.BEST_PLAN)
+    return wording.plan_proof(proven, gap, more)
 
 
 # --- the answer with its reasons --------------------------------------------------------------------------------

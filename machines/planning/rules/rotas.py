@@ -95,7 +95,7 @@ def _without_helper(facts: RotaFacts, seat: Seat) -> MoveProblem:
 def _proof(rota: RotaProgram, first: Solution, filled: int, *, proven: bool) -> Proof:
     more = 0 if first.proven else rota.more_turns(first, filled)
     gap = 0.0 if first.proven else rota.gap(first)
-    return wording.proof(proven, gap, more, "turn", wording.BEST_ROTA)
+    return wording.rota_proof(proven, gap, more)
 
 
 # --- the answer with its reasons --------------------------------------------------------------------------------

@@ -38,9 +38,13 @@ def number(count: int) -> str:
     return NUMBERS[count] if 0 <= count < len(NUMBERS) else str(count)
 
 
+def plural(count: int, noun: str) -> str:
+    return noun if count == 1 else f"{noun}s"
+
+
 def counted(count: int, noun: str) -> str:
     """ "one student", "two students" """
-    return f"{number(count)} {noun}" if count == 1 else f"{number(count)} {noun}s"
+    return f"{number(count)} {plural(count, noun)}"
 
 
 def names(people: Sequence[str]) -> str:
@@ -55,22 +59,29 @@ def ended(sentence: str) -> str:
     return sentence.removesuffix(".") + "."
 
 
-def proof(proven: bool, gap: float | None, more: int | None, thing: str, best: str) -> Proof:
-    """`thing` is what could still be added ("student with a new machine"); `best` says that nothing can."""
+def plan_proof(proven: bool, gap: float | None, more: int) -> Proof:
     if proven:
-        return Proof(proven=True, gap=0.0, more=0, words=best)
-    words = "The search reached its time limit. "
-    if more is None:
-        words += "A better answer may exist."
-    elif more == 0:
-        words += f"Not one more {thing} is possible, but a fairer choice may be."
+        return Proof(proven=True, gap=0.0, more=0, words=BEST_PLAN)
+    if more == 0:
+        words = f"{TIME_LIMIT} No more students can get a new machine, but another choice of students may be fairer."
     else:
-        words += f"At most {counted(more, thing)} more {'is' if more == 1 else 'are'} possible."
+        words = f"{TIME_LIMIT} At most {number(more)} more {plural(more, 'student')} could get a new machine."
+    return Proof(proven=False, gap=gap, more=more, words=words)
+
+
+def rota_proof(proven: bool, gap: float | None, more: int) -> Proof:
+    if proven:
+        return Proof(proven=True, gap=0.0, more=0, words=BEST_ROTA)
+    if more == 0:
+        words = f"{TIME_LIMIT} No more turns are possible, but another choice of students may be fairer."
+    else:
+        words = f"{TIME_LIMIT} At most {number(more)} more {plural(more, 'turn')} could be filled."
     return Proof(proven=False, gap=gap, more=more, words=words)
 
 
 # --- the plan ---------------------------------------------------------------------------------------------------
 
+TIME_LIMIT = "The search reached its time limit."
 BEST_PLAN = "No other plan gives more students a new machine."
 NO_TIME = "Ready for {places}, but the minutes are used up."
 NOT_READY = "Not ready for any demonstration today."
@@ -88,8 +99,7 @@ def opens(place: str, count: int) -> str:
 def still_waiting(place: str, count: int) -> str:
     if count == 0:
         return f"Then no one is waiting for {place}."
-    students = "student" if count == 1 else "students"
-    return f"{capital(number(count))} more {students}, and no one is waiting for {place}."
+    return f"{capital(number(count))} more {plural(count, 'student')}, and no one is waiting for {place}."
 
 
 def set_by_hand(people: Sequence[str]) -> str:
@@ -129,4 +139,4 @@ def helped_by(people: Sequence[str]) -> str:
 
 
 def counted_minutes(minutes: int) -> str:
-    return f"{minutes} minute" if minutes == 1 else f"{minutes} minutes"
+    return f"{minutes} {plural(minutes, 'minute')}"
