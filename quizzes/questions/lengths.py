@@ -45,6 +45,7 @@ SPOKEN = {
     "dB": "decibels",
     "dBA": "decibels (dBA)",
     "psi": "pounds per square inch (psi)",
+    "shade": "shade numbers",
 }
 UNITS = {name: unit for unit, names in NAMES.items() for name in names}
 LONGEST = 60  # characters; nobody needs more for one number

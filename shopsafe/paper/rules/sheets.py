@@ -26,7 +26,7 @@ PROTECT = {
     "apron": "Apron on",
     "shoes": "Closed shoes",
     "helmet": "Welding helmet on",
-    "gloves-on": "Leather gloves on",
+    "gloves-on": "Gloves on",
     "cotton": "Cotton or leather on",
 }
 
