@@ -9,7 +9,7 @@ Beta(α + n, β). A share of nine in ten stands for "knows the rules" (common pr
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 KNOWS = 0.9
 CAREFUL = 0.98  # a careful student's chance of a right answer, unless it is measured
@@ -37,6 +37,15 @@ class Sure:
     passes: float  # share of all students with a perfect first attempt
     slips: float  # chance that a student whose share is KNOWS or more misses an attempt
     careful_slips: float  # the same for one right CAREFUL of the time
+
+    @property
+    def in_a_hundred(self) -> int:
+        """Return the chance that a student with a perfect attempt knows the rules, in a hundred: never a sure 100."""
+        return min(99, round(self.knows * 100))
+
+    @property
+    def at_least_in_a_hundred(self) -> int:
+        return math.floor(self.at_least * 100)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,3 +137,29 @@ def beta_of(scores: Sequence[Score]) -> tuple[float, float] | None:
 
 def _log_beta(a: float, b: float) -> float:
     return math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
+
+
+# ---- told -----------------------------------------------------------------------------------------------------------
+
+
+def certainty_data(sure: Certainty) -> dict[str, Any]:
+    return {
+        "first_attempts": sure.attempts,
+        "measured": sure.measured,
+        **({"reason": sure.reason} if sure.reason else {}),
+        "alpha": sure.alpha,
+        "beta": sure.beta,
+        "quiz": _sure_data(sure.quiz),
+        "lengths": [_sure_data(length) for length in sure.lengths],
+    }
+
+
+def _sure_data(sure: Sure) -> dict[str, Any]:
+    return {
+        "questions": sure.questions,
+        "at_least_95": sure.at_least,
+        "knows_9_in_10": sure.knows,
+        "passes_first_time": sure.passes,
+        "knowing_student_misses_once": sure.slips,
+        "careful_student_misses_once": sure.careful_slips,
+    }

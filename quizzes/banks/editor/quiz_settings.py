@@ -9,9 +9,11 @@ from django.views.decorators.http import require_http_methods
 
 from quizzes.banks.drafts.acts import set_blueprint
 from quizzes.banks.editor.edit_flow import conflict_context, draft_at
+from quizzes.banks.editor.first_scores import first_scores
 from quizzes.banks.editor.forms import BlueprintForm
 from quizzes.facts import BankText
 from quizzes.guessing import chances
+from quizzes.guessing.certainty import certainty
 from quizzes.guessing.risk import risk_of
 from quizzes.models import Bank
 from quizzes.questions.assembly import lacking
@@ -36,7 +38,9 @@ def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
             except Refused as refusal:
                 context |= conflict_context(one, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
-    return render(request, "quizzes/teacher/blueprint.html", context | _risk(text), status=status)
+    return render(
+        request, "quizzes/teacher/blueprint.html", context | _risk(text) | _certainty(one, text), status=status
+    )
 
 
 def _saved(request: SignedInRequest, bank: Bank, form: BlueprintForm) -> HttpResponse:
@@ -44,6 +48,12 @@ def _saved(request: SignedInRequest, bank: Bank, form: BlueprintForm) -> HttpRes
     set_blueprint(by=request.user, bank=bank.pk, revision=revision, blueprint=numbers, must=form.must_codes)
     messages.success(request, "The blueprint is set. It holds from the next edition on.")
     return redirect("bank-blueprint", bank.pk)
+
+
+def _certainty(bank: Bank, text: BankText) -> dict[str, Any]:
+    sure = certainty(text.blueprint.ask, first_scores(bank))
+    lengths = [(length, chances.in_words(length.careful_slips)) for length in sure.lengths]
+    return {"sure": sure, "lengths": lengths, "knowing_slips": chances.in_words(sure.quiz.slips)}
 
 
 def _risk(text: BankText) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from quizzes.figures.rules.analysis.flags import QuestionMeasures, Review, Times
 from quizzes.figures.rules.as_data import Data, analysis_data, option_data, review_data, scale_data
 from quizzes.figures.rules.contributions import Contribution, key_of, offered, wording
 from quizzes.figures.rules.counts import AnswerKey, Counts, Tally, counts_of
-from quizzes.guessing.certainty import Certainty, Score, Sure, certainty
+from quizzes.guessing.certainty import Score, certainty, certainty_data
 
 AttemptRows = Sequence[Sequence[Contribution]]  # one row an attempt
 
@@ -177,26 +177,3 @@ def change_data(change: Change) -> Data:
         "high": change.high,
     }
     return data | ({"reason": change.reason} if change.reason else {})
-
-
-def certainty_data(sure: Certainty) -> Data:
-    return {
-        "first_attempts": sure.attempts,
-        "measured": sure.measured,
-        **({"reason": sure.reason} if sure.reason else {}),
-        "alpha": sure.alpha,
-        "beta": sure.beta,
-        "quiz": _sure_data(sure.quiz),
-        "lengths": [_sure_data(length) for length in sure.lengths],
-    }
-
-
-def _sure_data(sure: Sure) -> Data:
-    return {
-        "questions": sure.questions,
-        "at_least_95": sure.at_least,
-        "knows_9_in_10": sure.knows,
-        "passes_first_time": sure.passes,
-        "knowing_student_misses_once": sure.slips,
-        "careful_student_misses_once": sure.careful_slips,
-    }

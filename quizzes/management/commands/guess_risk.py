@@ -9,6 +9,8 @@ from django.core.management.base import BaseCommand, CommandError
 
 from quizzes.access import bank_named
 from quizzes.banks.draft_rows import draft_of
+from quizzes.banks.editor.first_scores import first_scores
+from quizzes.guessing.certainty import certainty, certainty_data
 from quizzes.guessing.risk import KNOWS, as_data, risk_of, risk_of_options
 
 
@@ -32,9 +34,12 @@ class Command(BaseCommand):
             raise CommandError("Give a bank, or --options 4,4,4.")
         if options["options"]:
             risk = risk_of_options(_counts(options["options"]), knows, tries or 1)
+            sure = certainty(risk.questions)
         else:
-            risk = risk_of(draft_of(bank_named(options["bank"])).bank, knows, tries)
-        self.stdout.write(json.dumps(as_data(risk), indent=2))
+            bank = bank_named(options["bank"])
+            risk = risk_of(draft_of(bank).bank, knows, tries)
+            sure = certainty(risk.questions, first_scores(bank))
+        self.stdout.write(json.dumps(as_data(risk) | {"certainty": certainty_data(sure)}, indent=2))
 
 
 def _share(text: str) -> Fraction:
