@@ -97,6 +97,9 @@ WORDS = {
     ),
     "edition.published": EntryKind("Edition published", published),
     "value.set": EntryKind("Shop's own number", value_set),
+    "figures.added": EntryKind(
+        "Figures added", lambda p: f"{name(p, 'bank')}, {count(p['students'], 'first try', 'first tries')}, by {by(p)}"
+    ),
     "key.corrected": EntryKind("Key corrected", key_corrected),
     "bank.accepted": EntryKind("Rules accepted", published),
     "bank.acceptance_taken_back": EntryKind("Acceptance taken back", taken_back),

@@ -65,6 +65,7 @@ GROWN_UPS = {
     "machines.Requirements": {"set_by"},
     "machines.SignOff": {"by", "undone_by", "withdrawn_by"},
     "machines.TagOut": {"by", "returned_by"},
+    "quizzes.AddedCounts": {"by"},
     "quizzes.Acceptance": {"by", "taken_back_by"},
     "quizzes.Attempt": {"voided_by", "printed_by", "entered_by"},
     "quizzes.Bank": {"draft_changed_by"},

@@ -10,7 +10,7 @@ from django.db.models import Max, Model, Q, QuerySet, Sum
 from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import BankText
-from quizzes.figures.counting import ANSWER, RULE, month_handed_in, uncounted
+from quizzes.figures.counting import ANSWER, RULE, kept, month_handed_in, uncounted
 from quizzes.figures.loading import contributions_of, counted
 from quizzes.figures.rules.bank_analysis import BankFigures, bank_figures
 from quizzes.figures.rules.counts import AnswerKey, Counts, ScoreKey, Tally, counts_of, month_of
@@ -37,18 +37,33 @@ def all_counts(bank: Bank) -> Counts:
     rows = AnswerCount.objects.filter(bank=bank).order_by().values_list(*KEY)
     sums = rows.annotate(*(Sum(name) for name in ANSWER))
     place = AnswerKey._fields.index("month")
-    kept = ((row[: len(KEY)], row[len(KEY) :]) for row in sums)
-    answers = {AnswerKey._make((*key[:place], 0, *key[place:])): Tally(*numbers) for key, numbers in kept}
+    split = ((row[: len(KEY)], row[len(KEY) :]) for row in sums)
+    answers = {AnswerKey._make((*key[:place], 0, *key[place:])): Tally(*numbers) for key, numbers in split}
     scores = ScoreCount.objects.filter(bank=bank).order_by().values_list("asked", "correct").annotate(Sum("students"))
     counts = Counts(answers=answers, scores={ScoreKey(0, *row[:2]): row[2] for row in scores})
     return _with(counts, counts_of((0, parts) for _, parts in contributions_of(uncounted(bank.pk))))
 
 
-def _with(kept: Counts, more: Counts) -> Counts:
-    answers = dict(kept.answers)
+def counts_to_send(bank: Bank) -> Counts:
+    """Return all counts of a bank by month, attempts from before they were kept included."""
+    stored = kept(bank.pk)
+    older = counts_of(
+        (month_handed_in(attempt, bank.school.time_zone), parts)
+        for attempt, parts in contributions_of(uncounted(bank.pk))
+    )
+    rules = dict(stored.rules)
+    for key, (met, missed) in older.rules.items():
+        before = rules.get(key, (0, 0))
+        rules[key] = (before[0] + met, before[1] + missed)
+    both = _with(stored, older)
+    return Counts(answers=both.answers, rules=rules, scores=both.scores)
+
+
+def _with(stored: Counts, more: Counts) -> Counts:
+    answers = dict(stored.answers)
     for key, tally in more.answers.items():
         answers[key] = Tally(*(a + b for a, b in zip(answers.get(key, Tally()), tally, strict=True)))
-    scores = dict(kept.scores)
+    scores = dict(stored.scores)
     for score, students in more.scores.items():
         scores[score] = scores.get(score, 0) + students
     return Counts(answers=answers, rules=more.rules, scores=scores)
@@ -89,9 +104,9 @@ def students_tried(bank: Bank, term: Term | None = None) -> int:
     """Return how many students of the school had a first attempt at a bank, in all or in the months of a term."""
     rows = ScoreCount.objects.filter(bank=bank)
     older = uncounted(bank.pk)
-    kept = _in_term(rows, term).aggregate(students=Sum("students"))["students"] or 0
+    stored = _in_term(rows, term).aggregate(students=Sum("students"))["students"] or 0
     counts = _uncounted(older, bank.school, term)
-    return int(kept) + sum(counts.scores.values())
+    return int(stored) + sum(counts.scores.values())
 
 
 def term_before(term: Term) -> Term | None:

@@ -1,11 +1,15 @@
 """Pages of figures: how good the questions of a bank are, which rules to reteach, and the warm-up for tomorrow."""
 
+from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access import banks_for
 from quizzes.figures import queries
+from quizzes.figures.acts import add_figures
+from quizzes.figures.forms import AddFiguresForm
+from quizzes.figures.rules.counts_file import MOST_BYTES, write_counts
 from quizzes.figures.rules.question_page import quality_page, question_page
 from quizzes.figures.rules.reteaching import met_and_missed, reteaching
 from quizzes.figures.warm_up_page import WarmUpPage, warm_up_page, warm_up_pdf
@@ -15,6 +19,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Section, Term
 from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.classes import students_of
 from shopsafe.school.places.queries import term_at
 
@@ -26,6 +31,32 @@ def bank_figures(request: SignedInRequest, bank: int) -> HttpResponse:
     one = access.one_of(banks_for(request.user), pk=bank)
     context = {"bank": one, "page": quality_page(queries.figures_of(one))}
     return render(request, "quizzes/figures/bank.html", context)
+
+
+@role("teacher")
+@require_safe
+def figures_file(request: SignedInRequest, bank: int) -> HttpResponse:
+    """The counts of a bank to send to another school: no student is in them."""
+    one = access.one_of(banks_for(request.user).select_related("school"), pk=bank)
+    content = write_counts(one.code, queries.counts_to_send(one))
+    headers = {"Content-Disposition": f'attachment; filename="{one.code}-figures.json"'}
+    return HttpResponse(content, content_type="application/json", headers=headers)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def figures_add(request: SignedInRequest, bank: int) -> HttpResponse:
+    """Adds the figures of another school from a file."""
+    one = access.one_of(banks_for(request.user), pk=bank)
+    form = AddFiguresForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        file = form.cleaned_data["file"]
+        with refused_on(form):
+            added = add_figures(by=request.user, bank=bank, name=file.name, content=file.read(MOST_BYTES + 1))
+            messages.success(request, f"Figures of {added.students} first tries added.")
+            return redirect("bank-figures", bank)
+    context = {"bank": one, "form": form, "added": one.added_counts.order_by("-at")}
+    return render(request, "quizzes/figures/add.html", context, status=status_of(form))
 
 
 @role("teacher")

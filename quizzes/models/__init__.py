@@ -2,10 +2,19 @@
 
 from quizzes.models.attempts import Answer, Attempt, Release, RuleRead
 from quizzes.models.banks import Acceptance, Bank, BankUpload, DraftChange, Edition, Picture
-from quizzes.models.figures import AnswerCount, CountedAttempt, KeyCorrection, Regrade, RuleCount, ScoreCount
+from quizzes.models.figures import (
+    AddedCounts,
+    AnswerCount,
+    CountedAttempt,
+    KeyCorrection,
+    Regrade,
+    RuleCount,
+    ScoreCount,
+)
 
 __all__ = [
     "Acceptance",
+    "AddedCounts",
     "Answer",
     "AnswerCount",
     "Attempt",

@@ -110,6 +110,28 @@ class ScoreCount(models.Model):
         return f"{self.students} × {self.correct} of {self.asked}"
 
 
+class AddedCounts(models.Model):
+    """Counts from a file, of students of another school or year. A file is added once."""
+
+    bank = models.ForeignKey(Bank, models.PROTECT, related_name="added_counts")
+    digest = models.CharField("SHA-256 of the file, in hex", max_length=64)
+    students = models.PositiveIntegerField("first attempts in it")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bank", "digest"],
+                name="counts_file_once_a_bank",
+                violation_error_message="The figures of this file are in already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.students} first attempts added to {self.bank}"
+
+
 class CountedAttempt(models.Model):
     """An attempt that the counts hold. It goes with its attempt; the counts stay, since they name no one."""
 

@@ -249,3 +249,40 @@ def test_correcting_names_no_student_of_another_teacher(cast: Cast) -> None:
     shown = words(other, f"/banks/{bank.pk}/questions/r1-q0/correct-key/?key=1")
     assert "1 student of other teachers" in shown
     assert cast.student.given_name not in shown
+
+
+# ---- figures of another school ---------------------------------------------------------------------------------------
+
+
+def test_figures_of_another_school_are_added_once_and_name_no_student(cast: Cast, page: Client) -> None:
+    own = published(cast.teacher, bank_text(rules=3, each=1, ask=3))
+    for student in students(cast, 6):
+        take(student, own, wrong=["r1"])
+    file = page.get(f"/banks/{own.pk}/figures/file/")
+    assert all(person.given_name not in file.content.decode() for person in students(cast, 2))
+    there = Client()
+    there.force_login(cast.stranger_teacher)
+    other = published(cast.stranger_teacher, bank_text(rules=3, each=1, ask=3))
+    address = f"/banks/{other.pk}/figures/add/"
+    response = there.post(address, {"file": BytesIO(file.content)}, follow=True)
+    assert "Figures of 6 first tries added." in response.content.decode()
+    assert "6 first tries" in words(there, f"/banks/{other.pk}/questions/r1-q0/figures/")
+    again = there.post(address, {"file": BytesIO(file.content)})
+    assert "The figures of this file are in already." in again.content.decode()
+    assert sum(counting.kept(other.pk).scores.values()) == 6
+
+
+def test_a_bad_file_of_figures_is_refused_with_its_row(cast: Cast, page: Client) -> None:
+    bank = published(cast.teacher)
+    response = page.post(f"/banks/{bank.pk}/figures/add/", {"file": BytesIO(b"{}")})
+    assert response.status_code == 422
+    assert "not a file of figures" in response.content.decode()
+
+
+def test_quiz_settings_say_how_sure_a_perfect_quiz_makes(cast: Cast, page: Client) -> None:
+    bank = published(cast.teacher, bank_text(rules=3, each=6, ask=10))
+    shown = words(page, f"/banks/{bank.pk}/blueprint/")
+    assert "the chance is 69 in 100 that a student knows at least 9 in 10" in shown  # 1 − .9^11 = .686
+    assert "Assumed: fewer than 200 first attempts" in shown
+    counting.add_counts(bank.pk, earlier_years(bank_text(rules=3, each=6, ask=10), 300, BEFORE, 1))
+    assert "Measured on 300 first tries of this bank." in words(page, f"/banks/{bank.pk}/blueprint/")
