@@ -198,7 +198,7 @@ def save_answer(
     if response is None or (kept and kept.response == response):
         return kept, lacks
     if kept and revision is not None and revision != kept.revision:
-        raise Refused("answer.changed-elsewhere", "You changed this answer in another window. Look at it again.")
+        raise Refused("answer.changed-elsewhere", "You changed this answer in another tab.")
     return _keep(open_attempt, line, kept, response, at), lacks
 
 

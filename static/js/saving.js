@@ -1,164 +1,222 @@
-// Saves each answer as it is given. With no network it is kept in this tab and sent again, later each time.
-// One request at a time, and one that may have arrived goes again before anything newer: so the revision number tells
-// a save of ours from one made in another window. sheet.js forgets what is kept when somebody else signs in here.
+// One question's page: saves the answer as it is given, and says at each moment whether what stands here is saved.
+import * as conflict from "./conflict.js";
+import { deliver, onProgress } from "./delivery.js";
+import { go } from "./leaving.js";
+import { drop, entry, keep, onOtherTab, same } from "./outbox.js";
+import { freshPage } from "./requests.js";
+import { say } from "./status.js";
+import "./waiting.js";
+import { words } from "./words.js";
+
 const form = document.querySelector("form[data-save]");
-const token = document.querySelector("main [name=csrfmiddlewaretoken]")?.value;
-const mine = `answer ${document.querySelector(".who").dataset.who} `;
-const said = document.getElementById("said");
-const LATER = [1000, 2000, 4000, 8000, 15000, 30000];
-const TYPED = 700;
-const FRESH = 5000;
-const loaded = performance.getEntriesByType("navigation")[0].type;
-const running = new Map();
-const waiting = new Set();
-let typing;
+const url = form.dataset.save;
+const button = form.querySelector(".actions .button");
+const OWN = ["revision", "csrfmiddlewaretoken"];
+const TYPED = 700; // milliseconds after the last key
+const LATEST = 2000; // and after the first key, however fast the rest follow
+const AGAIN = 4000; // until the saved answer of a conflict is asked for again
 
-const say = (words) => { if (said.textContent !== words) said.textContent = words; };
-const kept = (url) => JSON.parse(sessionStorage.getItem(mine + url));
-const keep = (url, state) => sessionStorage.setItem(mine + url, JSON.stringify(state));
-const drop = (url) => sessionStorage.removeItem(mine + url);
-const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
-const pause = (time) => new Promise((resolve) => { waiting.add(resolve); setTimeout(resolve, time); });
-const wake = () => { for (const resolve of waiting) resolve(); waiting.clear(); };
-addEventListener("online", wake);
+let changes = 0; // presses that are not saved
+let failed = false; // a try failed since
+let onward = false; // "Save and continue" was pressed, and nothing was changed since
+let timer;
+let firstKey = null;
+const picture = form.querySelector(".plate-box");
+let row = null; // the row of the last press
 
-const post = (url, fields, revision) =>
-  fetch(url, {
-    method: "POST",
-    body: new URLSearchParams([...fields, ["revision", revision], ["csrfmiddlewaretoken", token]]),
-    redirect: "manual",
-    signal: AbortSignal.timeout(8000),
-  });
+const given = (from = form) => [...new FormData(from)].filter(([name, value]) => value && !OWN.includes(name));
 
-const words = (sent, lacks) => {
-  if (!sent.length) return "Saved: no answer";
-  return lacks ? "Saved, not finished" : "Saved";
+// ---- what the page says ---------------------------------------------------------------------------------------------
+
+// In the line at the top, and where the last press was: in its row, and under the picture that may have been pressed.
+const tell = (text, short = "") => {
+  say("page", [form.dataset.progress, text, onward && words("onward")].filter(Boolean).join(" "));
+  for (const place of [row, row && picture]) if (place) place.dataset.saved = short;
+};
+const tellUnsaved = () => {
+  const state = failed ? "waiting" : "saving";
+  tell(words(changes > 1 ? `${state}-more` : state, { changes }), words(`row-${state}`));
+};
+const tellSaved = (sent, lacks) => {
+  const state = sent.length ? (lacks ? "saved-unfinished" : "saved") : "saved-empty";
+  tell(words(state), words("saved"));
 };
 
-// Whether this page is no longer there for whoever is signed in now.
-const gone = async () => {
-  const page = await fetch(location.href, { redirect: "manual", cache: "no-store" }).catch(() => null);
-  return page?.status === 404;
+const stay = () => {
+  onward = false;
+  button.removeAttribute("aria-disabled");
 };
 
-// What the server would not take. It says why itself: the page is loaded again, or the form sent as an ordinary one.
-// A page of somebody else's it would not show: that is said here.
-const refused = async (url, answer, { revision }) => {
-  const again = answer.type === "opaqueredirect" || answer.status === 403;
-  if (!again) drop(url);
-  if (answer.status === 404 || (answer.status === 403 && await gone())) {
-    drop(url);
-    say("Somebody else is signed in here now. Your answer was not kept.");
-  } else if (again && loaded === "reload" && performance.now() < FRESH) say("This answer can't be saved. Sign out, then sign in again.");
-  else if (again) location.reload();
-  else if (form?.dataset.save === url) {
-    form.revision.value = revision; // the one it was given on: the page may have been loaded again since
-    form.submit();
-  } else say("You changed an answer in another window. Look at it again.");
-};
+// ---- what was given -------------------------------------------------------------------------------------------------
 
-// The title block counts this answer while it lacks nothing.
-const saved = ({ revision, lacks }) => {
-  form.revision.value = revision;
-  const count = document.querySelector("[data-counted]");
-  const counts = lacks ? 0 : 1;
-  count.textContent = Number(count.textContent) + counts - Number(count.dataset.counted);
-  count.dataset.counted = counts;
-};
-
-// Resolves to what the answer still lacks ("" for nothing), or to null where the server would not take it.
-const send = async (url) => {
-  for (let tries = 0, lacks = ""; ; ) {
-    const state = kept(url);
-    if (!state) return lacks;
-    state.sent ??= state.now;
-    keep(url, state);
-    const answer = await post(url, state.sent, state.revision).catch(() => null);
-    const told = answer?.ok ? await answer.json().catch(() => null) : null;
-    if (told) {
-      const latest = kept(url);
-      lacks = told.lacks;
-      if (form?.dataset.save === url) saved(told);
-      if (!latest || same(latest.now, state.sent)) drop(url);
-      else keep(url, { revision: told.revision, sent: null, now: latest.now });
-      if (!kept(url)) say(words(state.sent, lacks));
-      tries = 0;
-    } else if (answer && !answer.ok && answer.status < 500) {
-      await refused(url, answer, state);
-      return null;
-    } else {
-      say("Not saved yet. Trying again");
-      await pause(LATER[Math.min(tries++, LATER.length - 1)]);
-    }
-  }
-};
-
-const save = (url) => {
-  if (running.has(url)) wake();
-  else running.set(url, send(url).finally(() => running.delete(url)));
-  return running.get(url);
-};
-
-const given = () =>
-  [...new FormData(form)].filter(([name, value]) => value && name !== "revision" && name !== "csrfmiddlewaretoken");
-
-// Keeps what stands on the page now. Nothing chosen is nothing to save, unless it takes an answer away.
+// Keeps what stands on the page. Nothing chosen is nothing to save, unless it takes an answer away.
 const note = () => {
   const now = given();
-  const before = kept(form.dataset.save);
-  const some = now.length > 0 || before !== null || form.revision.value !== "0";
-  if (some) keep(form.dataset.save, { revision: form.revision.value, sent: null, ...before, now });
-  if (!running.has(form.dataset.save)) say("");
-  return some;
+  const before = entry(url);
+  if (!now.length && !before && form.revision.value === "0") return false;
+  const start = { revision: form.revision.value, sent: null };
+  const about = { kind: "answer", label: form.dataset.label, page: location.pathname + location.search };
+  keep(url, { ...about, ...start, ...before, now, asked: false });
+  return true;
 };
 
 const fill = (fields) => {
   for (const control of form.elements) {
-    if (!control.name || control.type === "hidden") continue;
+    if (!control.name || OWN.includes(control.name)) continue;
     const values = fields.filter(([name]) => name === control.name).map(([, value]) => value);
     if (control.matches("[type=radio], [type=checkbox]")) control.checked = values.includes(control.value);
     else control.value = values[0] ?? "";
   }
+  form.dispatchEvent(new Event("filled"));
 };
 
-const once = (button) => {
-  const pressed = button.getAttribute("aria-disabled") === "true";
+// Something was pressed before this script ran.
+const first = (select) => [...select.options].find((option) => option.defaultSelected) ?? select.options[0];
+const isTouched = () => [...form.elements].some((control) =>
+  control.matches("select") ? !first(control).selected
+  : control.matches("[type=radio], [type=checkbox]") ? control.checked !== control.defaultChecked
+  : control.matches("input") && control.value !== control.defaultValue);
+
+// ---- what the server said -------------------------------------------------------------------------------------------
+
+// The title block counts this answer while it lacks nothing.
+const count = (lacks) => {
+  const counter = document.querySelector("[data-counted]");
+  const counts = lacks ? 0 : 1;
+  counter.textContent = Number(counter.textContent) + counts - Number(counter.dataset.counted);
+  counter.dataset.counted = counts;
+};
+
+// Takes the answer that the server has, as its fresh page shows it.
+const settle = (page) => {
+  const theirs = page.querySelector("form[data-save]");
+  form.revision.value = theirs.revision.value;
+  drop(url);
+  changes = 0;
+  fill(given(theirs));
+  document.querySelector("[data-counted]").replaceWith(page.querySelector("[data-counted]"));
+  say("page", page.getElementById("said").textContent.trim());
+};
+
+const showConflict = async () => {
+  const page = await freshPage();
+  const theirs = page?.querySelector("form[data-save]");
+  if (!theirs) {
+    setTimeout(deliver, AGAIN, url);
+    return;
+  }
+  const saved = given(theirs);
+  const revision = theirs.revision.value;
+  if (same(saved, given())) {
+    settle(page);
+    return;
+  }
+  const here = conflict.inWords(form, given()) || words("no-answer");
+  tell(words("conflict", { given: here }), words("row-waiting"));
+  conflict.open({
+    saved: conflict.inWords(form, saved) || words("no-answer"),
+    given: here,
+    keepSaved: () => settle(page),
+    keepGiven() {
+      keep(url, { ...entry(url), revision, sent: null });
+      deliver(url);
+    },
+  });
+};
+
+// Another tab may have saved this question since: then this page shows what is saved now, and says so.
+const lookAgain = async () => {
+  if (entry(url) || conflict.isOpen()) return;
+  const page = await freshPage();
+  const theirs = page?.querySelector("form[data-save]");
+  if (!theirs || entry(url) || theirs.revision.value === form.revision.value) return;
+  settle(page);
+  say("page", `${words("changed-elsewhere")} ${page.getElementById("said").textContent.trim()}`);
+};
+
+const REFUSED = {
+  "answer.changed-elsewhere": showConflict,
+  "signed-out": () => go(() => location.reload()),
+  "someone-else": () => tell(words("someone-else"), words("row-waiting")),
+};
+
+onProgress(({ url: about, state, body, sent, refusal, sentence }) => {
+  if (about !== url) return;
+  if (state === "saved") {
+    form.revision.value = body.revision;
+    count(body.lacks);
+    failed = false;
+    changes = entry(url) ? 1 : 0;
+    if (!entry(url)) tellSaved(sent, body.lacks);
+  } else if (state === "refused") {
+    stay();
+    if (REFUSED[refusal]) REFUSED[refusal]();
+    else say("page", words("refused", { sentence }), { href: location.href, text: words("open-again") });
+  } else {
+    failed = state === "waiting";
+    tellUnsaved();
+  }
+});
+
+// ---- what the student does ------------------------------------------------------------------------------------------
+
+const send = (typed) => {
+  firstKey = null;
+  if (typed) changes += 1;
+  if (changes > 1) tellUnsaved();
+  deliver(url);
+};
+
+form.addEventListener("input", (event) => {
+  const typed = event.target.matches("[type=text]");
+  stay();
+  row?.removeAttribute("data-saved");
+  row = event.target.closest(".answer, .measure");
+  clearTimeout(timer);
+  if (!note()) {
+    say("page", "");
+    return;
+  }
+  if (conflict.isOpen()) {
+    showConflict();
+    return;
+  }
+  if (!typed) changes += 1;
+  tellUnsaved();
+  firstKey ??= Date.now();
+  const wait = typed ? Math.max(0, Math.min(TYPED, firstKey + LATEST - Date.now())) : 0;
+  timer = setTimeout(send, wait, typed);
+});
+
+form.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  if (conflict.isOpen()) {
+    document.getElementById("conflict").focus();
+    return;
+  }
+  if (onward) return;
+  clearTimeout(timer);
+  if (!note()) {
+    go(() => form.submit()); // the server says what to do
+    return;
+  }
+  onward = true;
   button.setAttribute("aria-disabled", "true");
-  return !pressed;
-};
+  tellUnsaved();
+  const outcome = await deliver(url);
+  if (!onward) return;
+  if (outcome?.state !== "saved") stay();
+  else if (outcome.body.lacks) go(() => form.submit());
+  else go(() => location.assign(form.dataset.onward));
+});
 
-if (form) {
-  const url = form.dataset.save;
-  if (kept(url)) fill(kept(url).now);
-  form.addEventListener("input", (event) => {
-    clearTimeout(typing);
-    if (note()) typing = setTimeout(save, event.target.matches("[type=text]") ? TYPED : 0, url);
-  });
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
-    const button = form.querySelector(".actions .button");
-    if (!once(button)) return;
-    clearTimeout(typing);
-    const lacks = note() ? await save(url) : "nothing";
-    if (lacks === "") location.assign(form.dataset.onward);
-    else if (lacks !== null) form.submit();
-  });
-  // The way back shows the page as it was left: its button works again.
-  addEventListener("pageshow", () => form.querySelector(".actions .button").removeAttribute("aria-disabled"));
+onOtherTab(url, lookAgain);
+document.addEventListener("visibilitychange", () => { if (!document.hidden) lookAgain(); });
+
+if (isTouched()) note();
+else if (entry(url)) fill(entry(url).now);
+if (entry(url)) {
+  changes = 1;
+  deliver(url);
 }
-
-// What another page of this student's could not save goes now.
-const left = Object.keys(sessionStorage).filter((key) => key.startsWith(mine)).map((key) => key.slice(mine.length));
-const sending = left.map(save);
-
-const handIn = document.querySelector("form[data-hand-in]");
-if (handIn) {
-  if (left.length) Promise.all(sending).then((done) => { if (!done.includes(null)) location.reload(); });
-  handIn.addEventListener("submit", (event) => {
-    const button = handIn.querySelector(".button");
-    if (!running.size && navigator.onLine && once(button)) return;
-    event.preventDefault();
-    if (!navigator.onLine) say("There is no network. Your saved answers are safe. Hand in when it is back.");
-  });
-  addEventListener("pageshow", () => handIn.querySelector(".button").removeAttribute("aria-disabled"));
-}
+form.dataset.live = ""; // from here on the line above is this script's to keep true

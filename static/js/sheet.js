@@ -9,12 +9,22 @@ if (document.querySelector(".errors")) focusFirst();
 document.addEventListener("htmx:after:swap", (event) => {
   if (event.target instanceof Element && event.target.matches("main, body")) focusFirst();
 });
-// Answers that are not saved yet are kept in this tab by saving.js: never for the next one at the same laptop.
-const who = document.querySelector(".who");
-const forget = (staying) => {
-  for (const key of Object.keys(sessionStorage)) {
-    if (key.startsWith("answer ") && !(staying && key.startsWith(staying))) sessionStorage.removeItem(key);
-  }
+
+// What only some pages need is loaded there: ids for taps, and what sends answers and sign-offs that still wait.
+if (document.querySelector("form [name=tap]")) import("./taps.js");
+
+const who = document.querySelector("form.who");
+const somethingWaits = () =>
+  [sessionStorage, localStorage].some((storage) => Object.keys(storage).some((key) => key.startsWith("waiting ")));
+let resumed = false;
+const resume = async () => {
+  await import("./waiting.js");
+  resumed = true;
 };
-who?.addEventListener("submit", () => forget());
-if (who) forget(`answer ${who.dataset.who} `);
+if (who && somethingWaits()) resume();
+who?.addEventListener("submit", async (event) => {
+  if (resumed || !somethingWaits()) return;
+  event.preventDefault(); // another tab has something to send: signing out asks first
+  await resume();
+  who.requestSubmit();
+});

@@ -1,41 +1,32 @@
-// Signing off at the machine: one button ticks every point, and a tap that finds no network waits and goes again.
-// The tap carries its own id, so that sending it twice signs off once.
+// Signing off at the machine. A tap that finds no network waits in the outbox, and every page of the program goes on
+// sending it. Its id makes sure that it signs off once.
+import { deliver } from "./delivery.js";
+import { go } from "./leaving.js";
+import { keep } from "./outbox.js";
+import "./waiting.js";
+
 const form = document.getElementById("watch");
-const said = document.getElementById("said");
 const all = form?.querySelector(".all-points");
-const AGAIN = 4000;
+const button = form?.querySelector(".big");
 
 if (all) {
   all.hidden = false;
   all.addEventListener("click", () => {
     for (const box of form.querySelectorAll("input[name=point]")) box.checked = true;
-    form.querySelector(".big").focus();
+    button.focus();
   });
 }
 
-const send = async () => {
-  const button = form.querySelector(".big");
-  button.setAttribute("aria-disabled", "true");
-  try {
-    // The redirect is left to the browser: followed here, it would use up the sentence that says it is done.
-    const body = new FormData(form);
-    const answer = await fetch(form.action, { method: "POST", body, redirect: "manual", signal: AbortSignal.timeout(8000) });
-    if (answer.type === "opaqueredirect") {
-      location.assign(form.dataset.done);
-      return;
-    }
-    // Anything else is for the page to show: sent again as an ordinary form, it is the same tap.
-    form.removeEventListener("submit", wait);
-    form.submit();
-  } catch {
-    said.textContent = "Waiting to send. Not signed off yet.";
-    setTimeout(send, AGAIN);
-  }
-};
-
-const wait = (event) => {
+form?.addEventListener("submit", async (event) => {
   event.preventDefault();
-  if (form.querySelector(".big").getAttribute("aria-disabled") !== "true") send();
-};
-
-form?.addEventListener("submit", wait);
+  if (button.getAttribute("aria-disabled") === "true") return;
+  button.setAttribute("aria-disabled", "true");
+  const url = new URL(form.action).pathname;
+  const now = [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken");
+  keep(url, { kind: "tap", label: button.textContent.trim(), page: url, sent: null, now, pressed: Date.now() });
+  const outcome = await deliver(url);
+  button.removeAttribute("aria-disabled");
+  if (outcome?.state === "saved") go(() => location.assign(outcome.body.onward));
+  // The server's own page says why not: sent again as an ordinary form, it is the same tap.
+  else if (outcome?.refusal === "refused") go(() => form.submit());
+});

@@ -74,7 +74,7 @@ def expect_kept(page: Page, count: int) -> None:
     """So many answers this tab keeps because they are not saved yet, at once or soon."""
     page.wait_for_load_state()
     for _ in range(100):
-        found = page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('answer ')).length")
+        found = page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('waiting ')).length")
         if found == count:
             return
         page.wait_for_timeout(50)

@@ -182,7 +182,8 @@ def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
             case _:
                 page.locator(".answer").last.tap()
         expect(page.get_by_role("status")).to_have_text("Saved")
-        expect(page.get_by_role("status")).to_be_in_viewport()
+        if kind not in ("order", "pair"):  # a list is chosen from without a press that scrolls there
+            expect(page.locator("[data-saved=Saved]").first).to_be_in_viewport()
         save_by_touch(page)
 
 

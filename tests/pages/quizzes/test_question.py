@@ -105,14 +105,14 @@ def said(page: str) -> str:
     return found[1]
 
 
-def test_what_is_saved_but_not_finished_says_so_beside_the_button(student: Client, attempt: Attempt) -> None:
+def test_status_line_says_when_the_saved_answer_is_not_finished(student: Client, attempt: Attempt) -> None:
     number = number_of(attempt, "order")
     assert said(student.get(url_of(attempt, number)).content.decode()) == ""
     first = lines_of(attempt.form)[number - 1].options[0].id
     student.post(url_of(attempt, number), {f"step-{first}": "3", "revision": "0"})
     page = student.get(url_of(attempt, number)).content.decode()
     assert said(page) == "Saved, not finished"
-    assert re.search(r'id="said" role="status">[^<]*</p>\s*<div class="actions">', page)
+    assert re.search(r'<span>Question \d of 5</span><span class="said" id="said" role="status">', page)
     student.post(url_of(attempt, number), sent(attempt, number, revision="1"))
     assert said(student.get(url_of(attempt, number)).content.decode()) == "Saved"
 
@@ -125,7 +125,7 @@ def test_an_old_page_shows_what_was_saved_since(student: Client, attempt: Attemp
     response = student.post(url_of(attempt, number), {**key_for(line), "revision": "1"})
     page = response.content.decode()
     assert response.status_code == 409
-    assert "in another window" in page
+    assert "in another tab" in page
     assert said(page) == "", "what was just sent is not saved"
     assert re.findall(r'value="(\w+)"[^>]*checked', page) == wrong_for(line)["answer"]
     assert 'name="revision" value="2"' in page
