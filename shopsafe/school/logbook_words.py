@@ -84,6 +84,10 @@ WORDS = {
     "student.locked": EntryKind("Name locked", lambda p: locked(p, "student")),
     "staff.locked": EntryKind("Name locked for a while", lambda p: locked(p, "person")),
     "student.let_in": EntryKind("Let in", lambda p: f"{name(p, 'student')} by {by(p)} after wrong codes"),
+    "idle_minutes.set": EntryKind(
+        "Signing out after no use",
+        lambda p: f"students after {p['minutes_student']} minutes, staff after {p['minutes_staff']}, by {by(p)}",
+    ),
     "retention.set": EntryKind(
         "How long records are kept",
         lambda p: f"{years(p['years'])} after leaving, {years(p['years_after_injury'])} after an injury, by {by(p)}",

@@ -27,6 +27,7 @@ ADDED_BY_OFFICE: list[Door] = [get(OFFICE), post(OFFICE, gets=(422,))]
 ROUTES: dict[str, Door | list[Door]] = {
     "home": get(*SIGNED_IN, gets=(302,)),
     "sign-in": [get(*EVERYONE), post(*EVERYONE, gets=(422,))],
+    "stay": post(*SIGNED_IN, gets=(204,)),
     "sign-out": post(*EVERYONE, gets=(302,)),
     "password-change": [get(*TEACHERS, SUBSTITUTE, OFFICE), post(*TEACHERS, SUBSTITUTE, OFFICE, gets=(422,))],
     "look": [get(*EVERYONE), post(*EVERYONE, gets=(302, 422))],
@@ -45,6 +46,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "name-correct": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(422,))],
     "enrollment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
     "office": get(OFFICE),
+    "idle-minutes": ADDED_BY_OFFICE,
     "term-add": ADDED_BY_OFFICE,
     "term-change": [get(OFFICE, of=term), post(OFFICE, of=term, gets=(422,))],
     "shop-add": ADDED_BY_OFFICE,

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from shopsafe.school.models import Person, Section, Shop, Term
 from shopsafe.school.places.queries import term_at
+from tests.acts.reading import last_entry
 from tests.cast import Cast
 from tests.factories.people import PersonFactory, TermFactory
 
@@ -214,3 +215,21 @@ class TestStaff:
         for person in (cast.student, cast.stranger_teacher):
             for way in ("password", "end", "let-in"):
                 assert office.post(f"/office/staff/{person.pk}/{way}/").status_code == 404
+
+
+class TestIdleMinutes:
+    def test_office_sets_when_sign_ins_end(self, office: Client, cast: Cast) -> None:
+        answer = office.post("/office/idle/", {"minutes_student": 5, "minutes_staff": 60}, follow=True)
+        assert "students are signed out after 5 minutes and staff after 60." in answer.content.decode()
+        cast.school.refresh_from_db()
+        assert (cast.school.idle_minutes_student, cast.school.idle_minutes_staff) == (5, 60)
+        kind, payload = last_entry()
+        assert (kind, payload["minutes_student"], payload["minutes_staff"]) == ("idle_minutes.set", 5, 60)
+
+    @pytest.mark.parametrize("minutes", ["1", "481", "", "ten", "99999999999999999999"])
+    def test_number_out_of_range_is_refused_at_its_field(self, office: Client, cast: Cast, minutes: str) -> None:
+        answer = office.post("/office/idle/", {"minutes_student": minutes, "minutes_staff": 60})
+        assert answer.status_code == 422
+        assert 'id="id_minutes_student_error"' in answer.content.decode()
+        cast.school.refresh_from_db()
+        assert cast.school.idle_minutes_student == 10

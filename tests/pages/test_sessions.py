@@ -12,10 +12,10 @@ from django.utils import timezone
 
 from machines.records.acts import erase_student
 from shopsafe.school.models import Person, School, Session
+from shopsafe.school.pages.middleware import BY_ITSELF
 from shopsafe.school.people.acts.staff import end_access, set_password
 from shopsafe.school.people.acts.students import issue_slips
 from shopsafe.school.signing_in.acts import change_password
-from shopsafe.school.signing_in.middleware import BY_ITSELF
 from shopsafe.school.signing_in.session_store import SessionStore
 from shopsafe.school.signing_in.sessions import clear_ended_sessions
 from tests.cast import Cast
@@ -139,6 +139,23 @@ class TestIdle:
         with time_machine.travel(NOON + timedelta(minutes=9), tick=False):
             client.get("/bench/", headers={BY_ITSELF: "1"})
         assert not self.minutes_later(client, 12)
+
+    def test_page_that_asks_by_itself_gets_no_sign_in_page(self, cast: Cast) -> None:
+        answer = Client().get("/bench/", headers={BY_ITSELF: "1"})
+        assert (answer.status_code, answer.content) == (204, b"")
+
+    def test_page_that_says_it_is_in_use_puts_the_end_off(self, cast: Cast) -> None:
+        client = self.open_at_noon(cast.student)
+        with time_machine.travel(NOON + timedelta(minutes=9), tick=False):
+            assert client.post("/stay/").status_code == 204
+        assert self.minutes_later(client, 18)
+        assert Client().post("/stay/", headers={"Accept": "application/json"}).status_code == 401
+
+    def test_every_page_says_after_how_many_minutes_it_ends(self, cast: Cast) -> None:
+        for person, minutes in ((cast.student, 10), (cast.teacher, 30)):
+            client = Client()
+            client.force_login(person)
+            assert f'data-minutes="{minutes}"' in client.get("/", follow=True).content.decode()
 
     def test_sign_in_ends_after_eight_hours_of_use(self, cast: Cast) -> None:
         client = self.open_at_noon(cast.teacher)

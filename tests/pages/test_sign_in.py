@@ -32,6 +32,31 @@ def test_goes_on_to_a_page_of_ours_only(client: Client, cast: Cast) -> None:
     assert client.post("/sign-in/?next=/bench/", form).headers["Location"] == "/bench/"
 
 
+def test_signing_in_never_leads_out_again(client: Client, cast: Cast) -> None:
+    form = {"name": cast.student.sign_in_name, "code": CODE}
+    for way_out in ("/sign-out/", "/sign-in/", "/sign-in/?next=/sign-out/", "/stay/"):
+        page = client.post(f"/sign-in/?next={way_out}", form)
+        assert page.headers["Location"] == "/", way_out
+        assert client.get("/bench/").status_code == 200
+
+
+def test_signing_in_after_a_form_that_was_sent_leads_to_the_first_page(client: Client, cast: Cast) -> None:
+    form = {"name": cast.student.sign_in_name, "code": CODE}
+    page = client.post("/sign-in/?next=/quizzes/1/start/", form, follow=True)
+    assert page.redirect_chain == [("/quizzes/1/start/", 302), ("/", 302), ("/bench/", 302)]
+
+
+def test_script_that_signs_in_again_is_told_in_one_sentence(client: Client, cast: Cast) -> None:
+    script = {"Accept": "application/json"}
+    form = {"name": cast.student.sign_in_name, "code": "WRONG"}
+    refused = client.post("/sign-in/", form, headers=script)
+    assert (refused.status_code, refused.json()["sentence"]) == (422, f"{acts.WRONG} {acts.ASK}")
+    assert client.post("/sign-in/", form | {"code": ""}, headers=script).status_code == 422
+    opened = client.post("/sign-in/", form | {"code": CODE}, headers=script)
+    assert (opened.status_code, opened.json()) == (200, {"onward": "/"})
+    assert client.get("/bench/").status_code == 200
+
+
 def test_signing_out_empties_the_browser(client: Client, cast: Cast) -> None:
     client.force_login(cast.student)
     page = client.post("/sign-out/")

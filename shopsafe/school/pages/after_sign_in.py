@@ -10,10 +10,17 @@ LED_TO = "led_to"  # in the session: where signing in went on to
 
 
 def onward(request: HttpRequest, otherwise: str, *args: object) -> str:
-    """The address in `?next=`, as long as it leads nowhere else; or that of the page called `otherwise`."""
+    """The address in `?next=`, as long as it leads nowhere else and not out again; or that of the page `otherwise`."""
     wanted = request.GET.get("next", "")
     safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure())
-    return wanted if safe else reverse(otherwise, args=args)
+    return wanted if safe and not _leads_out(wanted) else reverse(otherwise, args=args)
+
+
+def _leads_out(wanted: str) -> bool:
+    try:
+        return resolve(urlsplit(wanted).path).url_name in ("sign-in", "sign-out", "stay")
+    except Resolver404:
+        return False
 
 
 def in_mid_quiz(request: HttpRequest) -> bool:

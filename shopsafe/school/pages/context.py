@@ -1,5 +1,6 @@
 """What every sheet shows around its own content: the places one may go, and the title block's date."""
 
+from datetime import timedelta
 from typing import Any
 
 from django.http import HttpRequest
@@ -62,6 +63,7 @@ def sheet(request: HttpRequest) -> dict[str, Any]:
     return {
         "places": places(request),
         "school": user.school,
+        "idle_minutes": user.idle_end // timedelta(minutes=1),
         "today": day(moment, user.school.time_zone),
         "look": look.as_cookie(look_for(chosen, user.given)),
         "clock_behind": {"server": server_time(), "last": moment} if behind else None,

@@ -15,6 +15,10 @@ REFUSAL = "Shopsafe-Refusal"
 CODES = {401: "signed-out", 403: "form-expired", 404: "not-found", 409: "refused", 422: "refused"}
 
 
+# A page that asks by itself says so: a laptop that nobody sits at does not stay signed in by it.
+BY_ITSELF = "Shopsafe-By-Itself"
+
+
 def wants_json(request: HttpRequest) -> bool:
     """Whether a script of ours asks. It can't follow a redirect without losing what the next page would say."""
     return request.headers.get("Accept") == "application/json"
@@ -28,9 +32,12 @@ class SchoolMiddleware:
         response = self.get_response(request)
         if wants_json(request) and response.status_code == 302:
             response = _without_redirect(request, response)
+        if BY_ITSELF in request.headers and response.status_code == 302:
+            response = HttpResponse(status=204)  # signed out meanwhile: the sign-in page must not stand inside a page
         if request.user.is_authenticated:
-            if first_after_sign_in(request) and response.status_code == 404:
-                # The page of whoever sat here before: who has just signed in begins at their own first page.
+            if first_after_sign_in(request) and response.status_code in (404, 405):
+                # The page of the person who sat here before, or no page at all but a form that was sent: a person who
+                # has just signed in begins at their own first page.
                 response = redirect("home")
             # A shared laptop: the back button after signing out must show nothing of the one before.
             response.headers.setdefault("Cache-Control", "no-store")

@@ -9,6 +9,7 @@ from shopsafe.school.models import Person, Shop, Term
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.signing_in.forms import new_password
+from shopsafe.school.signing_in.rules.idle import CHOICES
 
 
 class TermForm(forms.Form):
@@ -48,6 +49,21 @@ class SectionForm(ShopForm):
 
 class TeachersForm(ShopForm):
     name = None  # type: ignore[assignment]
+
+
+class IdleForm(forms.Form):
+    minutes_student = forms.IntegerField(
+        label="Students: minutes without use",
+        help_text="On shared laptops a short time keeps one student from working under another’s name.",
+        min_value=CHOICES.start,
+        max_value=CHOICES.stop - 1,
+    )
+    minutes_staff = forms.IntegerField(
+        label="Staff: minutes without use",
+        help_text="A page that is only shown, such as a register on a projector, counts as no use.",
+        min_value=CHOICES.start,
+        max_value=CHOICES.stop - 1,
+    )
 
 
 class NameForm(forms.Form):

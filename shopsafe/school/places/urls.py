@@ -6,6 +6,7 @@ from shopsafe.school.places.views import (
     class_add,
     class_rename,
     class_teachers,
+    idle_minutes,
     office,
     shop_add,
     shop_rename,
@@ -19,6 +20,7 @@ from shopsafe.school.places.views import (
 
 urlpatterns = [
     path("office/", office, name="office"),
+    path("office/idle/", idle_minutes, name="idle-minutes"),
     path("office/terms/add/", term_add, name="term-add"),
     path("office/terms/<int:term>/", term_change, name="term-change"),
     path("office/shops/add/", shop_add, name="shop-add"),

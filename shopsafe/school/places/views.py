@@ -19,7 +19,7 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import staff
 from shopsafe.school.people.queries import sections_with_counts
 from shopsafe.school.places.acts import set_up
-from shopsafe.school.places.forms import NameForm, SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
+from shopsafe.school.places.forms import IdleForm, NameForm, SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
 from shopsafe.school.places.queries import overlapping, term_at
 from shopsafe.school.signing_in.forms import PasswordForm
 from shopsafe.school.signing_in.sessions import begin_session
@@ -109,6 +109,15 @@ def class_teachers(request: SignedInRequest, section: int) -> HttpResponse:
 def staff_add(request: SignedInRequest) -> HttpResponse:
     title, form = "Add a person who teaches or keeps the office", StaffForm(_sent(request), by=request.user)
     return _filled_in(request, form, set_up.add_staff, title, "Add this person", told=_signs_in_as)
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def idle_minutes(request: SignedInRequest) -> HttpResponse:
+    school = request.user.school
+    start = {"minutes_student": school.idle_minutes_student, "minutes_staff": school.idle_minutes_staff}
+    form = IdleForm(_sent(request), initial=start)
+    return _filled_in(request, form, set_up.set_idle_minutes, "Signing out after no use", SAVE, told=lambda _: "Saved.")
 
 
 def _signs_in_as(person: Person) -> str:

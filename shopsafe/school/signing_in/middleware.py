@@ -12,10 +12,8 @@ from django.utils.crypto import constant_time_compare
 from django.utils.functional import SimpleLazyObject
 
 from shopsafe.school.models import Person
+from shopsafe.school.pages.middleware import BY_ITSELF
 from shopsafe.school.signing_in.session_store import store_of
-
-# A page that asks by itself says so: a laptop that nobody sits at does not stay signed in by it.
-BY_ITSELF = "Shopsafe-By-Itself"
 
 
 class SessionMiddleware(DjangoSessionMiddleware):

@@ -2,7 +2,7 @@
 
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -11,6 +11,7 @@ from shopsafe.act import server_time
 from shopsafe.school.lookup import has_school
 from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward
 from shopsafe.school.pages.context import PLACES
+from shopsafe.school.pages.middleware import wants_json
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in import acts
 from shopsafe.school.signing_in.devices import device_of, give_number
@@ -35,6 +36,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             begin_session(request, person)
             request.session[LED_TO] = onward(request, "home")
             return redirect(request.session[LED_TO])
+    if form.errors and wants_json(request):
+        return JsonResponse({"sentence": next(iter(form.errors.values()))[0]}, status=status_of(form))
     context = {"form": form, "signed_out": in_mid_quiz(request)}
     return give_number(request, render(request, "school/sign_in.html", context, status=status_of(form)))
 
@@ -47,6 +50,12 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     response = redirect("sign-in")
     response.headers["Clear-Site-Data"] = '"cache"' if "waiting" in request.POST else '"cache", "storage"'
     return response
+
+
+@require_POST
+def stay(request: HttpRequest) -> HttpResponse:
+    """A page says that it is in use, say by typing: its request is noted like any other."""
+    return HttpResponse(status=204)
 
 
 @require_safe

@@ -56,6 +56,21 @@ def change_term(
 
 
 @act
+def set_idle_minutes(*, minutes_student: int, minutes_staff: int, by: Person, at: datetime | None = None) -> School:
+    """The minutes without use after which students, and staff, are signed out. Sign-ins that are open follow.
+
+    Refused: access.not-yours, set-up.not-valid.
+    """
+    allow(by, "set up the school")
+    at = _opened(by, at)
+    school = by.school
+    school.idle_minutes_student, school.idle_minutes_staff = minutes_student, minutes_staff
+    _kept(school, update_fields=["idle_minutes_student", "idle_minutes_staff"])
+    _record("idle_minutes.set", by, at, minutes_student=minutes_student, minutes_staff=minutes_staff)
+    return school
+
+
+@act
 def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime | None = None) -> Shop:
     """Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
     allow(by, "set up the school")
