@@ -1,5 +1,5 @@
 # The commands of the house. Each is a short script in .ci/; `make` alone lists them.
-.PHONY: help run test lint bench faults stalled mutation requirements
+.PHONY: help run test lint bench faults races stalled mutation requirements
 
 help:
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' Makefile
@@ -21,6 +21,9 @@ faults: ## kill a working server a hundred times (KILLS=): what it acknowledged 
 
 stalled: ## stall fifty connections for a hundred seconds: everybody else must be answered within one
 	@.ci/stalled.sh
+
+races: ## every pair of acts at the same moment, on both engines (ROUNDS=, SEED=): one comes after the other
+	@.ci/races.sh
 
 mutation: ## change the rules one thing at a time: does a test notice? (some minutes)
 	@.ci/mutation.sh

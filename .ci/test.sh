@@ -35,6 +35,7 @@ export SHOPSAFE_PREPARED=$school/prepared
 
 step "Tests of a real server (what a bad line or a fault does to it)"
 $BIN/python -m pytest -q -n 0 -s tests/faults -m "served and not nightly"
+.ci/with-postgres.sh $BIN/python -m pytest -q -n 0 -s --database-only tests/faults/races -m served
 
 step "Tests in a browser"
 browser || { step "Once more, one at a time: what failed in the browser"; browser -n 0 --last-failed; }

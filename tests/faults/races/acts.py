@@ -1,0 +1,128 @@
+"""The acts that meet: what must be there before each, and what is sent.
+
+To add an act, add it to ACTS: a name, what its scene must hold (`Scene.state`), and the request. Every pair with it is
+then raced. `actor` is 0 or 1: the first teacher sends at the first server, the second at the second.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from quizzes.questions.form_data import lines_of
+from tests.faults.races.scene import Scene
+from tests.faults.races.servers import Fields, Request
+from tests.rules.quizzes.sending import sent_for
+
+OPEN, PASSED = "open quiz", "passed quiz"
+
+
+@dataclass(frozen=True)
+class Act:
+    name: str
+    needs: frozenset[str]
+    request: Callable[[Scene, int], Request]
+
+
+def teacher(scene: Scene, actor: int, name: str, key: object, fields: Fields) -> Request:
+    return Request(scene.place.teachers[actor], reverse(name, args=key if isinstance(key, list) else [key]), fields)
+
+
+def student(scene: Scene, name: str, key: object, fields: Fields) -> Request:
+    return Request(scene.student, reverse(name, args=key if isinstance(key, list) else [key]), fields)
+
+
+def start(scene: Scene, actor: int) -> Request:
+    return student(scene, "attempt-start", scene.bank.pk, {})
+
+
+def save(scene: Scene, actor: int) -> Request:
+    """Each tab another wrong answer to the first question, from a page that shows the right one."""
+    assert scene.attempt
+    answer = sent_for(lines_of(scene.attempt.form)[0], 1 + actor)
+    return student(scene, "answer-save", [scene.attempt.pk, 1], {**answer, "revision": ["1"]})
+
+
+def hand_in(scene: Scene, actor: int) -> Request:
+    assert scene.attempt
+    return student(scene, "attempt-hand-in", scene.attempt.pk, {})
+
+
+def void(scene: Scene, actor: int) -> Request:
+    assert scene.attempt
+    return teacher(scene, actor, "attempt-void", scene.attempt.pk, {"reason": ["To be done again"]})
+
+
+def sign_off(scene: Scene, actor: int) -> Request:
+    fields = {"tap": [scene.key(f"sign-off {actor}")], "point": scene.machine.kind.demonstration}
+    return teacher(scene, actor, "sign-off", [scene.machine.pk, scene.student.pk], fields)
+
+
+def withdraw(scene: Scene, actor: int) -> Request:
+    assert scene.signed
+    fields = {"tap": [scene.key(f"withdraw {actor}")], "reason": ["Left the guard up"]}
+    return teacher(scene, actor, "sign-off-withdraw", scene.signed.pk, fields)
+
+
+def hold(scene: Scene, actor: int) -> Request:
+    fields = {"tap": [scene.key(f"hold {actor}")], "where": ["all"], "reason": ["injury"], "lifts": ["talk"]}
+    return teacher(scene, actor, "hold-place", [scene.place.section.pk, scene.student.pk], fields)
+
+
+def lift(scene: Scene, actor: int) -> Request:
+    assert scene.held
+    return teacher(scene, actor, "hold-lift", scene.held.pk, {"words": ["Came with closed shoes"]})
+
+
+def tag_out(scene: Scene, actor: int) -> Request:
+    fields = {"tap": [scene.key(f"tag-out {actor}")], "reason": ["Guard loose"]}
+    return teacher(scene, actor, "tag-out", scene.machine.pk, fields)
+
+
+def return_to_service(scene: Scene, actor: int) -> Request:
+    assert scene.out
+    return teacher(scene, actor, "return-to-service", scene.out.pk, {"inspection": ["New blade, test cut"]})
+
+
+def class_list(scene: Scene, actor: int) -> Request:
+    """Three students who are new, by number, and the one who is here. Both teachers bring the same list."""
+    rows = [f"Berg\tRo{letter}\tn{scene.number}-{letter}" for letter in "abc"]
+    rows.append(f"{scene.student.family_name}\t{scene.student.given_name}\t{scene.student.local_id}")
+    text = "\n".join(["Last name\tFirst name\tID", *rows])
+    fields = {"text": [text], "key": [scene.key(f"class list {actor}")], "step": ["apply"]}
+    return teacher(scene, actor, "roster-import", scene.place.section.pk, fields)
+
+
+def publish(scene: Scene, actor: int) -> Request:
+    fields = {"revision": [str(scene.bank.draft_revision)], "earlier": ["stop"], "accept": ["on"]}
+    return teacher(scene, actor, "bank-publish", scene.bank.pk, fields)
+
+
+def accept(scene: Scene, actor: int) -> Request:
+    return teacher(scene, actor, "bank-accept", scene.bank.pk, {"edition": ["2"], "agree": ["on"]})
+
+
+ACTS = {
+    act.name: act
+    for act in (
+        Act("start", frozenset(), start),
+        Act("save", frozenset({OPEN}), save),
+        Act("hand-in", frozenset({OPEN}), hand_in),
+        Act("void", frozenset({PASSED}), void),
+        Act("sign-off", frozenset({PASSED}), sign_off),
+        Act("withdraw", frozenset({PASSED, "signed off"}), withdraw),
+        Act("hold", frozenset(), hold),
+        Act("lift", frozenset({"on hold"}), lift),
+        Act("tag-out", frozenset(), tag_out),
+        Act("return", frozenset({"tagged out"}), return_to_service),
+        Act("class list", frozenset(), class_list),
+        Act("publish", frozenset({"draft changed"}), publish),
+        Act("accept", frozenset({"not accepted"}), accept),
+    )
+}
+
+
+def state_of(first: Act, second: Act) -> frozenset[str]:
+    """What both need. A quiz that is still open can't be passed already: it is passed by being handed in."""
+    state = first.needs | second.needs
+    return state - {PASSED} if OPEN in state else state

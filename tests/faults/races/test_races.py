@@ -1,0 +1,36 @@
+"""Every pair of acts once at the same moment, at two servers: it comes out as if one had come after the other."""
+
+import os
+
+import pytest
+from django.db import connection
+
+from tests.faults.races.orders import Orders, meeting, read
+from tests.faults.races.run import all_pairs, race_all
+from tests.faults.races.servers import two_servers
+
+pytestmark = pytest.mark.served
+
+SEED = int(os.environ.get("RACES_SEED", "20261201"))
+
+
+def test_orders_are_kept_for_every_pair() -> None:
+    orders = read()
+    assert list(orders) == all_pairs(), "run: python -m tests.faults.races.run --write"
+    assert all(1 <= len(outcomes) <= 2 for outcomes in orders.values())
+    assert not [outcome for outcomes in orders.values() for outcome in outcomes if outcome.startswith(("5", "... 5"))]
+
+
+def orders() -> Orders:
+    """On SQLite, where one transaction writes at a time, the pairs that meet. `make races` sends all of them."""
+    return meeting(read()) if connection.vendor == "sqlite" else read()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_acts_at_once_come_out_as_one_after_the_other(capsys: pytest.CaptureFixture[str]) -> None:
+    with two_servers() as servers:
+        report = race_all(servers, orders(), rounds=1, seed=SEED)
+    with capsys.disabled():
+        print(f"\n{report.summary}")
+    assert report.wrong == [], report.summary
+    assert report.beside > report.races / 2, f"hardly any of them met: {report.summary}"
