@@ -46,9 +46,10 @@ class Proof:
     """How sure it is that no better answer exists.
 
     proven   the search ended: nothing better exists
-    gap      share by which the best answer could still be better, as the solver reports it; 0 where proven, and
-             None where the time ran out before the solver had any bound
-    more     so many students with a new machine (plan) or turns (rota) could be added at most; 0 where proven
+    gap      share by which students and sign-offs (plan) or turns and fairness (rota) could still be better: 0 where
+             proven, and None where the time ran out before the solver had any bound. With a gap of 0 and no proof, only
+             the choice among equals was cut short.
+    more     so many students with a new machine (plan) or turns (rota) could be added at most
     words    the same as a sentence for the page
     """
 

@@ -69,10 +69,8 @@ def _refused(facts: PlanFacts, moves: PlanMoves, pairs: PlanPairs) -> list[MoveP
 
 
 def _proof(program: PlanProgram, first: Solution, second: Solution | None, reached: int) -> Proof:
-    proven = first.proven and (second is None or second.proven)
-    more = 0 if first.proven else program.more_students(first, reached)
-    gap = 0.0 if first.proven else program.gap(first)
-    return wording.plan_proof(proven, gap, more)
+    more = program.more_students(first, reached)
+    return wording.plan_proof(first.proven, second is None or second.proven, program.gap(first), more)
 
 
 # --- the answer with its reasons --------------------------------------------------------------------------------

@@ -28,7 +28,6 @@ from machines.planning.facts import (
 )
 from machines.planning.rules import wording
 from machines.planning.rules.checks import seat_problems
-from machines.planning.rules.program import Solution
 from machines.planning.rules.rota_program import RotaProgram
 from machines.planning.rules.seating import fill_in_order
 
@@ -51,11 +50,12 @@ def make_rota(facts: RotaFacts, moves: RotaMoves | None = None, seconds: float =
     if first.values is None:
         choices = fill_in_order(facts, fixed, barred)
         problems += [_without_helper(facts, seat) for seat in sorted(fixed - {choice.seat for choice in choices})]
-        proof = _proof(rota, first, len(choices), proven=False)
+        proven = False
     else:
         second = rota.solve_machines(first, seconds * (1 - FIRST_SHARE))
         choices = rota.choices(second.values or first.values)
-        proof = _proof(rota, first, len(choices), proven=first.proven and second.proven)
+        proven = second.proven
+    proof = wording.rota_proof(first.proven, proven, rota.gap(first), rota.more_turns(first, len(choices)))
     # Of two seats set by hand that exclude each other, the second may come out best once the first proves impossible.
     given = {(choice.seat.slot, choice.seat.machine, choice.seat.student) for choice in choices}
     open_problems = tuple(p for p in problems if (p.slot, p.place, p.student) not in given)
@@ -90,12 +90,6 @@ def _without_helper(facts: RotaFacts, seat: Seat) -> MoveProblem:
     helpers = wording.counted(machine.helpers, "helper")
     sentence = wording.problem(ProblemCode.NO_HELPER, place=machine.name, slot=seat.slot + 1, helpers=helpers)
     return MoveProblem(ProblemCode.NO_HELPER, sentence, seat.student, seat.machine, seat.slot)
-
-
-def _proof(rota: RotaProgram, first: Solution, filled: int, *, proven: bool) -> Proof:
-    more = 0 if first.proven else rota.more_turns(first, filled)
-    gap = 0.0 if first.proven else rota.gap(first)
-    return wording.rota_proof(proven, gap, more)
 
 
 # --- the answer with its reasons --------------------------------------------------------------------------------

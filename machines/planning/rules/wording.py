@@ -59,29 +59,32 @@ def ended(sentence: str) -> str:
     return sentence.removesuffix(".") + "."
 
 
-def plan_proof(proven: bool, gap: float | None, more: int) -> Proof:
-    if proven:
-        return Proof(proven=True, gap=0.0, more=0, words=BEST_PLAN)
-    if more == 0:
-        words = f"{TIME_LIMIT} No more students can get a new machine, but another choice of students may be fairer."
-    else:
-        words = f"{TIME_LIMIT} At most {number(more)} more {plural(more, 'student')} could get a new machine."
-    return Proof(proven=False, gap=gap, more=more, words=words)
+def plan_proof(first: bool, second: bool, gap: float | None, more: int) -> Proof:
+    """`first`: nothing gives more students or sign-offs; `second`: nor a fairer choice of students or fewer minutes."""
+    if first:
+        return Proof(proven=second, gap=0.0, more=0, words=BEST_PLAN if second else f"{BEST_PLAN} {AMONG_EQUALS}")
+    words = "No more students can get a new machine." if not more else _could(more, "student", "get a new machine")
+    return Proof(proven=False, gap=gap, more=more, words=f"{TIME_LIMIT} {words}")
 
 
-def rota_proof(proven: bool, gap: float | None, more: int) -> Proof:
-    if proven:
-        return Proof(proven=True, gap=0.0, more=0, words=BEST_ROTA)
-    if more == 0:
-        words = f"{TIME_LIMIT} No more turns are possible, but another choice of students may be fairer."
-    else:
-        words = f"{TIME_LIMIT} At most {number(more)} more {plural(more, 'turn')} could be filled."
-    return Proof(proven=False, gap=gap, more=more, words=words)
+def rota_proof(first: bool, second: bool, gap: float | None, more: int) -> Proof:
+    """`first`: nothing fills more turns or is fairer; `second`: nor a better choice of machines."""
+    if first:
+        return Proof(proven=second, gap=0.0, more=0, words=BEST_ROTA if second else f"{BEST_ROTA} {AMONG_EQUALS}")
+    words = (
+        "No more turns are possible, but a fairer sharing may be." if not more else _could(more, "turn", "be filled")
+    )
+    return Proof(proven=False, gap=gap, more=more, words=f"{TIME_LIMIT} {words}")
+
+
+def _could(more: int, noun: str, verb: str) -> str:
+    return f"At most {number(more)} more {plural(more, noun)} could {verb}."
 
 
 # --- the plan ---------------------------------------------------------------------------------------------------
 
 TIME_LIMIT = "The search reached its time limit."
+AMONG_EQUALS = "Time ran out for choosing the best among equals."
 BEST_PLAN = "No other plan gives more students a new machine."
 NO_TIME = "Ready for {places}, but the minutes are used up."
 NOT_READY = "Not ready for any demonstration today."

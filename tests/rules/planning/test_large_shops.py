@@ -68,7 +68,7 @@ def test_time_limit_leaves_an_allowed_rota_and_its_possible_gap():
     assert not rota.proof.proven
     assert rota.proof.gap is None
     assert rota.proof.words == LIMIT + (
-        "No more turns are possible, but another choice of students may be fairer."
+        "No more turns are possible, but a fairer sharing may be."
         if rota.proof.more == 0
         else f"At most {rota.proof.more} more turns could be filled."
     )

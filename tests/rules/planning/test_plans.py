@@ -81,7 +81,6 @@ def test_plan_out_of_time_is_allowed_and_says_what_may_be_missing(case):
     if not plan.proof.proven:
         assert plan.proof.more is not None
         assert plan.students + plan.proof.more >= best[0]
-        assert plan.proof.words.startswith("The search reached its time limit.")
 
 
 # Moves by hand

@@ -6,29 +6,33 @@ from machines.planning.facts import ProblemCode
 from machines.planning.rules import wording
 
 LIMIT = "The search reached its time limit. "
+BEST_PLAN = "No other plan gives more students a new machine."
+BEST_ROTA = "No other rotation fills more turns or shares machine time more fairly."
 
 
 @pytest.mark.parametrize(
     ("proof", "words"),
     [
-        (wording.plan_proof(True, None, 9), "No other plan gives more students a new machine."),
-        (wording.plan_proof(False, 0.1, 1), LIMIT + "At most one more student could get a new machine."),
-        (wording.plan_proof(False, 0.1, 13), LIMIT + "At most 13 more students could get a new machine."),
+        (wording.plan_proof(True, True, 0.5, 9), BEST_PLAN),
+        (wording.plan_proof(True, False, 0.5, 9), f"{BEST_PLAN} Time ran out for choosing the best among equals."),
+        (wording.plan_proof(False, True, 0.1, 1), LIMIT + "At most one more student could get a new machine."),
+        (wording.plan_proof(False, True, 0.1, 13), LIMIT + "At most 13 more students could get a new machine."),
+        (wording.plan_proof(False, True, 0.1, 0), LIMIT + "No more students can get a new machine."),
+        (wording.rota_proof(True, True, 0.5, 9), BEST_ROTA),
+        (wording.rota_proof(True, False, 0.5, 9), f"{BEST_ROTA} Time ran out for choosing the best among equals."),
+        (wording.rota_proof(False, False, None, 1), LIMIT + "At most one more turn could be filled."),
+        (wording.rota_proof(False, False, None, 2), LIMIT + "At most two more turns could be filled."),
         (
-            wording.plan_proof(False, 0.0, 0),
-            LIMIT + "No more students can get a new machine, but another choice of students may be fairer.",
+            wording.rota_proof(False, True, 0.1, 0),
+            LIMIT + "No more turns are possible, but a fairer sharing may be.",
         ),
-        (
-            wording.rota_proof(True, None, 9),
-            "No other rotation fills more turns or shares machine time more fairly.",
-        ),
-        (wording.rota_proof(False, None, 1), LIMIT + "At most one more turn could be filled."),
-        (wording.rota_proof(False, None, 2), LIMIT + "At most two more turns could be filled."),
     ],
 )
 def test_proof_says_how_much_could_be_missing(proof, words):
     assert proof.words == words
-    assert not proof.proven or (proof.gap, proof.more) == (0, 0)
+    assert proof.proven == (words in (BEST_PLAN, BEST_ROTA))
+    assert (proof.gap == 0) == ("search" not in words)
+    assert not proof.more or "At most" in words
 
 
 @pytest.mark.parametrize(
