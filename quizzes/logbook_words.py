@@ -41,6 +41,19 @@ def published(payload: Payload) -> str:
     return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, by {by(payload)}"
 
 
+def offered(payload: Payload) -> str:
+    rules = count(len(payload["corrections"]), "correction", "corrections")
+    return f"{name(payload, 'bank')}: {rules}. A teacher decides"
+
+
+def corrected(payload: Payload) -> str:
+    return f"{published(payload)}: {'; '.join(row['says'].rstrip('.') for row in payload['corrections'])}"
+
+
+def declined(payload: Payload) -> str:
+    return f"{name(payload, 'bank')}, by {by(payload)}: {payload['reason'].rstrip('.')}"
+
+
 def value_set(payload: Payload) -> str:
     what = payload.get("says") or payload["value"]  # the code alone in entries from before the words were kept
     to = f"{what} from {payload['before']} to {payload['after']} ({payload['source']})"
@@ -102,5 +115,8 @@ WORDS = {
     ),
     "key.corrected": EntryKind("Key corrected", key_corrected),
     "bank.accepted": EntryKind("Rules accepted", published),
+    "bank.correction_offered": EntryKind("Starter bank corrected", offered),
+    "bank.corrected": EntryKind("Corrections taken", corrected),
+    "bank.correction_declined": EntryKind("Corrections declined", declined),
     "bank.acceptance_taken_back": EntryKind("Acceptance taken back", taken_back),
 }

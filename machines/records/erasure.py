@@ -71,6 +71,7 @@ GROWN_UPS = {
     "quizzes.Bank": {"draft_changed_by"},
     "quizzes.BankUpload": {"by"},
     "quizzes.DraftChange": {"by"},
+    "quizzes.StarterCorrection": {"decided_by"},
     "quizzes.Edition": {"published_by"},
     "quizzes.KeyCorrection": {"by"},
     "quizzes.Release": {"released_by"},

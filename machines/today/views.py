@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from machines.prints.sheets.substitute_day import substitute_day
 from machines.register.attention import today_for
 from machines.setting_up.queries.first_run import unread_in_shops
+from quizzes.banks.corrections.queries import waiting_corrections
 from quizzes.relearning.queries import waiting_for
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -23,5 +24,6 @@ def today(request: SignedInRequest) -> HttpResponse:
         "now": today_for(request.user, at),
         "waiting": waiting_for(request.user, at),
         "practice": unread_in_shops(request.user, at),
+        "corrections": waiting_corrections(request.user),
     }
     return render(request, "machines/staff/today.html", context)

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from quizzes.banks.corrections.views import bank_corrections, bank_corrections_decline
 from quizzes.banks.editions.views import accept, take_back, value_own
 from quizzes.banks.editor import quiz_settings
 from quizzes.banks.editor.views import add, arrange, head, preview, question, question_add, rule, value
@@ -33,5 +34,7 @@ urlpatterns = [
     path("banks/<int:bank>/questions/<slug:question>/preview/", preview, name="question-preview"),
     path("banks/<int:bank>/add/value/", value, name="value-add"),
     path("banks/<int:bank>/values/<slug:value>/", value, name="value-edit"),
+    path("banks/corrections/<int:correction>/", bank_corrections, name="bank-corrections"),
+    path("banks/corrections/<int:correction>/decline/", bank_corrections_decline, name="bank-corrections-decline"),
     path("banks/pictures/<slug:digest>.<slug:kind>", picture, name="bank-picture"),
 ]

@@ -1,7 +1,7 @@
 """Banks with their editions, and what students do with them."""
 
 from quizzes.models.attempts import Answer, Attempt, Release, RuleRead
-from quizzes.models.banks import Acceptance, Bank, BankUpload, DraftChange, Edition, Picture
+from quizzes.models.banks import Acceptance, Bank, BankUpload, DraftChange, Edition, Picture, StarterCorrection
 from quizzes.models.figures import (
     AddedCounts,
     AnswerCount,
@@ -30,4 +30,5 @@ __all__ = [
     "RuleCount",
     "RuleRead",
     "ScoreCount",
+    "StarterCorrection",
 ]

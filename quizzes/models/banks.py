@@ -1,6 +1,7 @@
 """Banks, their drafts, the editions made of them, and the teachers who accept their rules."""
 
 import uuid
+from typing import Any
 
 from django.db import models
 from django.db.models import F, Q
@@ -144,6 +145,53 @@ class Acceptance(models.Model):
 
     def __str__(self) -> str:
         return f"acceptance of {self.edition}"
+
+
+class StarterCorrection(models.Model):
+    """A corrected starter bank, offered to a school that has the bank, and what a teacher decided about it, by rule."""
+
+    school = models.ForeignKey(School, models.PROTECT, related_name="+")
+    bank = models.ForeignKey(Bank, models.PROTECT, related_name="corrections")
+    digest = models.CharField("SHA-256 of the content, in hex", max_length=64)
+    content = models.TextField("the corrected bank and its pictures, as an edition keeps them")
+    summary = models.JSONField("what is corrected, by rule, as it was when it was offered", default=list)
+    offered_at = models.DateTimeField()
+    decided_at = models.DateTimeField(null=True, blank=True)
+    decided_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    taken = models.JSONField("the rules whose corrections were taken, by code", default=list)
+    reason = models.CharField("why it was declined", max_length=300, blank=True)
+    edition = models.OneToOneField(Edition, models.PROTECT, null=True, blank=True, related_name="correction")
+
+    class Meta:
+        ordering = ["offered_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bank"],
+                condition=Q(decided_at__isnull=True),
+                name="one_correction_waits",
+                violation_error_message="A correction of this bank waits already.",
+            ),
+            models.UniqueConstraint(
+                fields=["bank", "digest"],
+                name="correction_offered_once",
+                violation_error_message="This correction was offered already.",
+            ),
+            models.CheckConstraint(
+                name="correction_is_taken_or_declined_with_a_reason",
+                condition=Q(decided_at__isnull=True, decided_by__isnull=True, edition__isnull=True, reason="")
+                | Q(decided_at__gte=F("offered_at"), decided_by__isnull=False, edition__isnull=False, reason="")
+                | (Q(decided_at__gte=F("offered_at"), decided_by__isnull=False, edition__isnull=True) & ~Q(reason="")),
+                violation_error_message="Take the correction, or say why your shop declines it.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"correction of {self.bank}"
+
+    @property
+    def taken_rows(self) -> list[dict[str, Any]]:
+        """What was corrected, as it was offered, of the rules that were taken."""
+        return [row for row in self.summary if row["rule"] in self.taken]
 
 
 class Picture(models.Model):

@@ -1,12 +1,15 @@
 """Who gets in where: banks, quizzes and attempts."""
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from quizzes.attempts.acts import start_attempt, start_on_paper
+from quizzes.banks.draft_rows import draft_text
+from quizzes.banks.editions.texts import frozen
 from quizzes.banks.files.acts import send_bank_file
 from quizzes.banks.files.rules.toml_file import write_bank
-from quizzes.models import Picture
+from quizzes.models import Bank, Edition, Picture, StarterCorrection
 from tests.cast import Cast
 from tests.factories.banks import AT, bank_text, learn, published, take
 from tests.matrix import (
@@ -36,6 +39,22 @@ def bank(cast: Cast) -> dict[str, Any]:
 
 def own_value(cast: Cast) -> dict[str, Any]:
     return bank(cast) | {"value": "guard-gap"}
+
+
+def offered(cast: Cast) -> dict[str, Any]:
+    """A correction of a starter bank that waits for the school's decision."""
+    text = bank_text(code="starter")
+    made = Bank.objects.create(
+        school=cast.school, code="starter", subject="Starter", draft=draft_text(text), draft_changed_at=AT
+    )
+    content, digest = frozen(text, {})
+    Edition.objects.create(school=cast.school, bank=made, number=1, content=content, digest=digest, published_at=AT)
+    corrected = replace(text, about="Corrected.")
+    content, digest = frozen(corrected, {})
+    offer = StarterCorrection.objects.create(
+        school=cast.school, bank=made, digest=digest, content=content, offered_at=AT, summary=[]
+    )
+    return {"correction": offer.pk}
 
 
 def going(cast: Cast) -> dict[str, Any]:
@@ -137,6 +156,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "banks": get(*TEACHERS),
     "bank": get(*SCHOOL_TEACHERS, of=bank),
     "bank-publish": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-corrections": [get(*SCHOOL_TEACHERS, of=offered), post(*SCHOOL_TEACHERS, of=offered)],
+    "bank-corrections-decline": [post(*SCHOOL_TEACHERS, of=offered)],
     "value-own": [get(*SCHOOL_TEACHERS, of=own_value), post(*SCHOOL_TEACHERS, of=own_value)],
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),

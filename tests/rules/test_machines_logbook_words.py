@@ -334,6 +334,29 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Term: Spring, 18 January 2027 to 4 June 2027, by Ms Ferrant",
     ),
     (
+        "bank.correction_offered",
+        {"bank": BANK, "digest": "abc", "corrections": [{"rule": "guard-low", "says": "Set the guard low."}]},
+        "Starter bank corrected: Band saw: 1 correction. A teacher decides",
+    ),
+    (
+        "bank.corrected",
+        {
+            "bank": BANK,
+            "edition": EDITION,
+            "by": BY,
+            "corrections": [
+                {"rule": "guard-low", "says": "Set the guard low."},
+                {"rule": "flat", "says": "Hold it flat."},
+            ],
+        },
+        "Corrections taken: Band saw, edition 2, by Ms Ferrant: Set the guard low; Hold it flat",
+    ),
+    (
+        "bank.correction_declined",
+        {"bank": BANK, "by": BY, "digest": "abc", "corrections": [], "reason": "Our manual differs."},
+        "Corrections declined: Band saw, by Ms Ferrant: Our manual differs",
+    ),
+    (
         "value.set",
         {
             "bank": BANK,

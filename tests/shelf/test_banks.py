@@ -4,6 +4,7 @@ import re
 import statistics
 from collections import Counter
 
+from quizzes.banks.corrections.rules import WHOLE, notes_of
 from quizzes.banks.rules import readability
 from quizzes.banks.rules.checks import check
 from quizzes.facts import KINDS, Measure, Order, Pair, Spot
@@ -183,3 +184,17 @@ def test_the_list_of_sources_is_whole() -> None:
 def test_a_stored_value_has_a_source_and_says_that_a_shop_may_set_its_own(code: str) -> None:
     assert [value.code for value in bank_of(code).values if not value.source] == []
     assert [value.code for value in bank_of(code).values if "may set its own" not in value.note] == []
+
+
+# ---- corrections -----------------------------------------------------------------------------------------------------
+
+
+@each_bank
+def test_each_note_on_a_correction_names_a_rule_of_the_bank(code: str) -> None:
+    bank = bank_of(code)
+    rows = bank.extras.get("correction", [])
+    notes = notes_of(bank)
+    assert len(notes) == len(rows), "a note says nothing"
+    assert {note.rule for note in notes} <= {WHOLE, *bank.rule_by_code}
+    assert [note.says for note in notes if not note.says.endswith(".") or len(note.says) > 160] == []
+    assert len(set(notes)) == len(notes)

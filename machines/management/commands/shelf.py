@@ -1,4 +1,4 @@
-"""manage.py shelf: puts what is new on the shelf into every school: banks as drafts, and the kinds of machine."""
+"""manage.py shelf: adds new starter banks and machine types to every school, and offers corrections of the others."""
 
 from typing import Any
 
@@ -6,12 +6,13 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 
 from machines.setting_up.acts.kinds import load_kinds
+from quizzes.banks.corrections.acts import offer_corrections
 from quizzes.banks.editions.starter_banks import load_shelf
 from shopsafe.school.models import School
 
 
 class Command(BaseCommand):
-    help = "Puts what is new on the shelf into every school. What a school has already stays as it is."
+    help = "Add new starter banks to every school, and offer corrections of those it has. Existing ones do not change."
 
     def handle(self, **options: Any) -> None:
         for school in School.objects.order_by("pk"):
@@ -19,3 +20,6 @@ class Command(BaseCommand):
             load_kinds(school=school, by=None)
             if banks:
                 self.stdout.write(f"{school}: {', '.join(bank.subject for bank in banks)}.")
+            if offers := offer_corrections(school=school, shelf=settings.SHELF):
+                subjects = ", ".join(offer.bank.subject for offer in offers)
+                self.stdout.write(f"{school}: corrections to decide about on Today: {subjects}.")

@@ -7,7 +7,15 @@ from django.http import Http404
 
 from quizzes.banks.draft_rows import draft_of, draft_text
 from quizzes.banks.editions.approved import current_approval
-from quizzes.banks.editions.next_edition import about_edition, may_approve, next_edition, open_bank
+from quizzes.banks.editions.next_edition import (
+    RACED,
+    about_edition,
+    earlier_passes,
+    edition_record,
+    may_approve,
+    next_edition,
+    open_bank,
+)
 from quizzes.banks.editions.texts import first_values, text_of
 from quizzes.banks.pictures.files import picture_names
 from quizzes.banks.rules.own_numbers import OwnNumber, unlikely_of, with_own_number
@@ -17,12 +25,8 @@ from quizzes.questions.lengths import Unreadable
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
-from shopsafe.school.calendar import end_of_day
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
-
-COUNT, UNTIL, STOP = "count", "until", "stop"
-RACED = "Somebody published this bank a moment ago. Look at their edition first."
 
 
 def publish_edition(
@@ -58,9 +62,9 @@ def _publish(
     if one.draft_revision != revision:
         raise Refused("publish.changed", "The draft was changed since you looked. Read it once more, then publish.")
     edition = _next(one, last, by, at)
-    edition.earlier_passes_count, edition.earlier_passes_until = _earlier(by, earlier, until, at)
+    edition.earlier_passes_count, edition.earlier_passes_until = earlier_passes(by, earlier, until, at)
     edition.save(force_insert=True)
-    append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, edition, by))
+    append(kind="edition.published", school=one.school_id, at=at, payload=edition_record(one, edition, by))
     if accept:
         _accept(edition, by, at)
     return edition
@@ -94,10 +98,10 @@ def _set_value(
     before = text_of(last)
     after = _own(last, value, own)
     made = next_edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
-    made.earlier_passes_count, made.earlier_passes_until = _earlier(by, earlier, None, at)
+    made.earlier_passes_count, made.earlier_passes_until = earlier_passes(by, earlier, None, at)
     made.save(force_insert=True)
     _also_in_draft(one, value, own, by, at)
-    append(kind="edition.published", school=one.school_id, at=at, payload=_record(one, made, by))
+    append(kind="edition.published", school=one.school_id, at=at, payload=edition_record(one, made, by))
     says = after.value_by_code[value].says
     change = {"value": value, "says": says, "before": _reads(before.bank, value), "after": _reads(after, value)}
     number = {"amount": "; ".join(own.amounts), "source": own.source, "note": own.note}
@@ -189,21 +193,3 @@ def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition
     draft = draft_of(bank)
     used = {name: draft.pictures[name] for name in picture_names(draft.bank) if name in draft.pictures}
     return next_edition(bank, last, EditionText(bank=draft.bank, pictures=used), by, at)
-
-
-def _earlier(by: Person, earlier: str, until: date | None, at: datetime) -> tuple[bool, datetime | None]:
-    if earlier not in (COUNT, UNTIL, STOP):
-        raise Refused("publish.earlier", "Say whether earlier passes still count.", 422)
-    if earlier != UNTIL:
-        return earlier == COUNT, None
-    end = end_of_day(until, by.school.time_zone) if until else None
-    if end is None or end <= at:
-        raise Refused("publish.until", "Give the last day on which earlier passes count, from today on.", 422)
-    return True, end
-
-
-def _record(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
-    return about_edition(bank, edition, by) | {
-        "earlier_passes_count": edition.earlier_passes_count,
-        "earlier_passes_until": edition.earlier_passes_until,
-    }

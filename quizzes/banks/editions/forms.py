@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from quizzes.banks.editions.acts import COUNT, STOP, UNTIL
+from quizzes.banks.editions.next_edition import COUNT, STOP, UNTIL
 from quizzes.banks.rules.own_numbers import OwnNumber, units_for
 from quizzes.facts import Value
 from quizzes.questions.lengths import SPOKEN

@@ -1,6 +1,6 @@
 """The edition that comes next, before it is saved; and how the logbook names one. Acts that publish share it."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from quizzes.access import banks_for
 from quizzes.banks.editions.texts import frozen
@@ -8,10 +8,14 @@ from quizzes.banks.rules.checks import ERROR, check
 from quizzes.facts import EditionText
 from quizzes.models import Bank, Edition
 from shopsafe.school import access
+from shopsafe.school.calendar import end_of_day
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
+
+COUNT, UNTIL, STOP = "count", "until", "stop"
+RACED = "Somebody published this bank a moment ago. Look at their edition first."
 
 
 def open_bank(by: Person, bank: int, at: datetime | None) -> tuple[Bank, datetime]:
@@ -50,6 +54,25 @@ def next_edition(bank: Bank, last: Edition | None, text: EditionText, by: Person
         published_at=at,
         published_by=by,
     )
+
+
+def earlier_passes(by: Person, earlier: str, until: date | None, at: datetime) -> tuple[bool, datetime | None]:
+    """Whether passes on earlier editions count, and until when. Refused: publish.earlier, publish.until (422)."""
+    if earlier not in (COUNT, UNTIL, STOP):
+        raise Refused("publish.earlier", "Say whether earlier passes still count.", 422)
+    if earlier != UNTIL:
+        return earlier == COUNT, None
+    end = end_of_day(until, by.school.time_zone) if until else None
+    if end is None or end <= at:
+        raise Refused("publish.until", "Give the last day on which earlier passes count, from today on.", 422)
+    return True, end
+
+
+def edition_record(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+    return about_edition(bank, edition, by) | {
+        "earlier_passes_count": edition.earlier_passes_count,
+        "earlier_passes_until": edition.earlier_passes_until,
+    }
 
 
 def about_edition(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:

@@ -30,16 +30,23 @@ def load_shelf(*, school: School, shelf: Path, at: datetime | None = None, by: P
     """
     if by is not None:
         access.allow(by, "edit a bank")
-    files = [path for path in sorted(shelf.glob("*.toml")) if path.name != STARTER_SHOPS]
-    texts = [read_bank(path.read_text(encoding="utf-8")) for path in files]
+    texts = shelf_texts(shelf)
     lock_school(school.pk)
     at = act_moment(school.pk, at)
     here = set(Bank.objects.filter(school=school).values_list("code", flat=True))
     return [_add(school, shelf, text, at, by) for text in texts if text.code not in here]
 
 
+def shelf_texts(shelf: Path) -> list[BankText]:
+    """Every starter bank, by the name of its file. Raises BankFileError."""
+    files = [path for path in sorted(shelf.glob("*.toml")) if path.name != STARTER_SHOPS]
+    return [read_bank(path.read_text(encoding="utf-8")) for path in files]
+
+
 def _add(school: School, shelf: Path, text: BankText, at: datetime, by: Person | None) -> Bank:
-    pictures = {name: _keep(school, name, (shelf / "pictures" / name).read_bytes()) for name in picture_names(text)}
+    pictures = {
+        name: keep_picture(school, name, (shelf / "pictures" / name).read_bytes()) for name in picture_names(text)
+    }
     bank = Bank.objects.create(
         school=school,
         code=text.code,
@@ -78,7 +85,7 @@ def _first_edition(
     append(kind="edition.published", school=bank.school_id, at=at, payload=payload | who)
 
 
-def _keep(school: School, name: str, content: bytes) -> PictureFacts:
+def keep_picture(school: School, name: str, content: bytes) -> PictureFacts:
     facts = drawing(name, content)
     Picture.objects.get_or_create(school=school, digest=facts.digest, defaults={"kind": facts.kind, "content": content})
     return facts

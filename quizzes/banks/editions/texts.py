@@ -62,6 +62,11 @@ def _told(value: Value) -> tuple[str, str]:
 
 
 def _parsed(edition: Edition) -> EditionText:
-    data = json.loads(edition.content)
+    return thawed(edition.content)
+
+
+def thawed(content: str) -> EditionText:
+    """The text in the frozen bytes of `frozen`."""
+    data = json.loads(content)
     pictures = {name: BankPicture(**one) for name, one in data["pictures"].items()}
     return EditionText(bank=from_data(data["bank"]), pictures=pictures)

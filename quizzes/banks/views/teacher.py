@@ -35,14 +35,16 @@ def banks(request: SignedInRequest) -> HttpResponse:
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """One draft: rules with their questions, stored values, what the check finds, who changed what, editions."""
     one = access.one_of(banks_for(request.user), pk=bank)
-    more = {"history": draft_history(one), "changes": unpublished_in(one)}
+    waiting = one.corrections.filter(decided_at=None).defer("content").first()
+    more = {"history": draft_history(one), "changes": unpublished_in(one), "waiting": waiting}
     return render(request, "quizzes/teacher/bank.html", _draft_context(one) | more)
 
 
 def _draft_context(one: Bank) -> dict[str, object]:
     draft = draft_of(one)
     findings = check(draft.bank)
-    editions = one.editions.select_related("published_by").defer("content").order_by("-number")
+    editions = one.editions.select_related("published_by", "correction").defer("content", "correction__content")
+    editions = editions.order_by("-number")
     return {
         "bank": one,
         "text": draft.bank,

@@ -1,0 +1,46 @@
+"""The forms with which a teacher takes or declines the corrections of a starter bank."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+from quizzes.banks.corrections.rules import RuleCorrection
+from quizzes.banks.editions.forms import ACCEPTS, EARLIER
+from quizzes.banks.editions.next_edition import STOP
+
+
+class TakeCorrectionsForm(forms.Form):
+    edition = forms.IntegerField(widget=forms.HiddenInput)
+    rules = forms.MultipleChoiceField(
+        label="Corrections to take",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "A rule is no longer among the corrections. Look at the list again."},
+    )
+    earlier = forms.ChoiceField(
+        label="Passes on earlier editions", choices=EARLIER, widget=forms.RadioSelect, initial=STOP
+    )
+    until = forms.DateField(
+        label="Last day they count",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        help_text="Only where they count until a day.",
+    )
+    accept = forms.BooleanField(label=ACCEPTS, required=False)
+
+    def __init__(self, data: Any = None, *, corrections: Iterable[RuleCorrection], **more: Any) -> None:
+        super().__init__(data, **more)
+        corrections = list(corrections)
+        # Its codes are those of rules; the bank as a whole has an empty one, which a browser sends as it is.
+        self.fields["rules"].choices = [(one.rule, one.says) for one in corrections]  # type: ignore[attr-defined]
+        self.fields["rules"].initial = [one.rule for one in corrections if not one.replaces_own]
+
+
+class DeclineForm(forms.Form):
+    reason = forms.CharField(
+        label="Why does your shop keep its own text?",
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Say why your shop keeps its own text."},
+    )
