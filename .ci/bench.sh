@@ -6,7 +6,7 @@ set -euo pipefail
 unset DATABASE_URL PORT SITE_URL
 mkdir -p var/bench
 
-for name in clearance forms logbook paper planning; do
+for name in clearance figures forms logbook paper planning; do
     step "$name"
     $BIN/python -m tests.bench.$name >"var/bench/$name.json"
     cat "var/bench/$name.json"

@@ -12,7 +12,8 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.facts import BankText
 from quizzes.figures.counting import ANSWER, RULE, kept, month_handed_in, uncounted
 from quizzes.figures.loading import contributions_of, counted
-from quizzes.figures.rules.bank_analysis import BankFigures, bank_figures
+from quizzes.figures.rules.analysis.facts import Responses
+from quizzes.figures.rules.bank_analysis import BankFigures, bank_figures, first_responses
 from quizzes.figures.rules.counts import AnswerKey, Counts, ScoreKey, Tally, counts_of, month_of
 from quizzes.figures.rules.reteaching import FirstTry
 from quizzes.models import AnswerCount, Attempt, Bank, RuleCount, ScoreCount
@@ -98,6 +99,17 @@ def _uncounted(older: QuerySet[Attempt], school: School, term: Term | None) -> C
 
 def _month(day: date) -> int:
     return month_of(day.year, day.month)
+
+
+LATEST = 1_500  # first attempts that are read one by one: more would make a page wait
+
+
+def first_responses_of(bank: Bank, text: BankText) -> Responses:
+    """Return the answers of the latest first attempts at a bank, person by person. Two queries a few hundred."""
+    latest = counted(Attempt.objects.filter(bank=bank)).order_by("-handed_in_at").values("pk")[:LATEST]
+    rows = Attempt.objects.filter(pk__in=[row["pk"] for row in latest])
+    firsts = [parts for _, parts in contributions_of(rows) if parts and parts[0].first]
+    return first_responses(text, firsts)
 
 
 def students_tried(bank: Bank, term: Term | None = None) -> int:

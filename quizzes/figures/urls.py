@@ -3,6 +3,7 @@
 from django.urls import path
 
 from quizzes.figures.views import (
+    bank_difficulty,
     bank_figures,
     bank_reteach,
     figures_add,
@@ -17,6 +18,7 @@ urlpatterns = [
     path("banks/<int:bank>/figures/", bank_figures, name="bank-figures"),
     path("banks/<int:bank>/figures/file/", figures_file, name="figures-file"),
     path("banks/<int:bank>/figures/add/", figures_add, name="figures-add"),
+    path("banks/<int:bank>/difficulty/", bank_difficulty, name="bank-difficulty"),
     path("banks/<int:bank>/reteach/", bank_reteach, name="bank-reteach"),
     path("banks/<int:bank>/questions/<slug:question>/figures/", question_figures, name="question-figures"),
     path("classes/<int:section>/reteach/", reteach, name="reteach"),

@@ -10,6 +10,7 @@ from quizzes.figures import queries
 from quizzes.figures.acts import add_figures
 from quizzes.figures.forms import AddFiguresForm
 from quizzes.figures.rules.counts_file import MOST_BYTES, write_counts
+from quizzes.figures.rules.difficulty import difficulty_page
 from quizzes.figures.rules.question_page import quality_page, question_page
 from quizzes.figures.rules.reteaching import met_and_missed, reteaching
 from quizzes.figures.warm_up_page import WarmUpPage, warm_up_page, warm_up_pdf
@@ -31,6 +32,16 @@ def bank_figures(request: SignedInRequest, bank: int) -> HttpResponse:
     one = access.one_of(banks_for(request.user), pk=bank)
     context = {"bank": one, "page": quality_page(queries.figures_of(one))}
     return render(request, "quizzes/figures/bank.html", context)
+
+
+@role("teacher")
+@require_safe
+def bank_difficulty(request: SignedInRequest, bank: int) -> HttpResponse:
+    """How hard the questions are, on one scale though students met different ones."""
+    one = access.one_of(banks_for(request.user), pk=bank)
+    text = queries.latest_text(one)
+    page = difficulty_page(text, queries.first_responses_of(one, text))
+    return render(request, "quizzes/figures/difficulty.html", {"bank": one, "page": page})
 
 
 @role("teacher")

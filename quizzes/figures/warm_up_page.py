@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from quizzes.facts import Rule
 from quizzes.figures import queries
-from quizzes.figures.rules.reteaching import WarmUp, met_and_missed, reteaching, warm_up
+from quizzes.figures.rules.reteaching import WARM_UP_RULES, WarmUp, met_and_missed, reteaching, warm_up
 from quizzes.models import Bank
 from shopsafe.paper.fonts import heading_font
 from shopsafe.paper.handouts import largest_size
@@ -40,12 +40,12 @@ class WarmUpPage:
 
 
 def warm_up_page(bank: Bank, students: Sequence[Person], codes: Sequence[str]) -> WarmUpPage:
-    """Return the warm-up on the rules in `codes`, as far as the bank has them."""
+    """Return the warm-up on the rules in `codes`, as far as the bank has them; without any, on those most missed."""
     tries = queries.tries_of(students, bank)
     text = queries.latest_text(bank)
     page = reteaching(text, met_and_missed(tries.tries), len(tries.tries), {})
     more = [rule.code for rule in (*(row.rule for row in page.rows), *page.landed)]
-    made = warm_up(text, codes, tries.tries, more)
+    made = warm_up(text, codes or more[:WARM_UP_RULES], tries.tries, more)
     names = short_names_of(students)
     pairs = () if page.few else made.pairs
     return WarmUpPage(

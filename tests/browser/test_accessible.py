@@ -30,7 +30,7 @@ STAFF = {TEACHER: ODILE, SUBSTITUTE: SIGNE, OFFICE: LOTTE}
 NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
-FILES = {"bank-file", "register-file", "evidence-checker"}  # saved, not looked at
+FILES = {"bank-file", "figures-file", "warm-up-sheet", "register-file", "evidence-checker"}  # saved, not looked at
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
 # Pages that look different with a query, or with another row than the first.
 MORE = {
@@ -42,6 +42,12 @@ MORE = {
         "/machines/{out}/",
         "/logbook/?text=band+saw",
         *(f"/prints/?what={what}" for what in OFFERED),
+        "/banks/{figured}/figures/",
+        "/banks/{figured}/blueprint/",
+        "/banks/{figured}/questions/guard-low-4/figures/",
+        "/banks/{figured}/questions/guard-low-4/correct-key/?key=1",
+        "/classes/{section}/reteach/?bank={figured}",
+        "/classes/{section}/warm-up/?bank={figured}&rule=guard-low&rule=wheel-doors",
     ],
 }
 
@@ -58,6 +64,7 @@ MISSED = """
 """
 # Where an address names one thing and not any: the rest is the first row of the table that is called so.
 PARTS = {
+    "figured": "SELECT id FROM quizzes_bank WHERE code = 'band-saw'",
     "bank": "SELECT id FROM quizzes_bank WHERE code = 'table-saw'",
     "machine": "SELECT id FROM machines_machine WHERE number = 3",
     "hold": "SELECT id FROM machines_hold WHERE lifted_at IS NULL AND lifts = 'rules'",

@@ -92,6 +92,8 @@ def test_a_bank_is_analyzed_on_first_attempts(cast: Cast) -> None:
     assert sum(item["n"] for item in data["items"]) == 6
     assert set(data["not_judged"].values()) == {"fewer than 20 first attempts"}
     assert (data["flags"], data["certainty"]["measured"]) == ([], False)
+    assert {item["r_rest"] for item in data["items"]} == {None}
+    assert {item["reasons"]["r_rest"] for item in data["items"]} == {"fewer than 20 first attempts"}
     later = [item["later_less_first"]["n_after"] for item in data["items"]]
     assert sum(later) == 3
 

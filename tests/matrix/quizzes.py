@@ -177,6 +177,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank-figures": get(*SCHOOL_TEACHERS, of=bank),
     "figures-file": get(*SCHOOL_TEACHERS, of=bank),
     "figures-add": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
+    "bank-difficulty": get(*SCHOOL_TEACHERS, of=bank),
     "bank-reteach": get(*SCHOOL_TEACHERS, of=bank),
     "question-figures": get(*SCHOOL_TEACHERS, of=question),
     "key-correct": [get(*SCHOOL_TEACHERS, of=question), post(*SCHOOL_TEACHERS, of=question)],

@@ -15,7 +15,7 @@ from quizzes.facts import BankText
 from quizzes.figures.rules.analysis.cells import Cell, question_figures
 from quizzes.figures.rules.analysis.change import Change, change
 from quizzes.figures.rules.analysis.facts import NOT_ASKED, Responses
-from quizzes.figures.rules.analysis.flags import QuestionMeasures, Review, Times, review
+from quizzes.figures.rules.analysis.flags import FEWEST, QuestionMeasures, Review, Times, review
 from quizzes.figures.rules.as_data import Data, analysis_data, option_data, review_data, scale_data
 from quizzes.figures.rules.contributions import Contribution, key_of, offered, wording
 from quizzes.figures.rules.counts import AnswerKey, Counts, Tally, counts_of
@@ -128,7 +128,7 @@ def bank_data(text: BankText, told: AttemptRows) -> Data:
     families = {rule.code: [q.code for q in text.live_questions if q.rule == rule.code] for rule in text.live_rules}
     data = analysis_data(responses)
     for item in data["items"]:
-        item |= _question_data(figures.histories[item["name"]])
+        item |= _question_data(figures.histories[item["name"]]) | _carried(item)
     return {
         "bank": text.code,
         "attempts": len(told),
@@ -138,6 +138,17 @@ def bank_data(text: BankText, told: AttemptRows) -> Data:
         **review_data(figures.review),
         "certainty": certainty_data(certainty(text.blueprint.ask, figures.scores)),
     }
+
+
+TELLING = ("r_pb", "r_rest", "d27", "alpha_if_deleted")
+
+
+def _carried(item: Data) -> Data:
+    """Return None, with the reason, for what a question's few first attempts can't carry."""
+    if item["n"] >= FEWEST:
+        return {}
+    few = dict.fromkeys(TELLING, f"fewer than {FEWEST} first attempts")
+    return dict.fromkeys(TELLING) | {"reasons": item.get("reasons", {}) | few}
 
 
 def first_responses(text: BankText, firsts: AttemptRows) -> Responses:

@@ -37,7 +37,9 @@ class Bar:
     def likely(self) -> str:
         """Return the interval in words."""
         low, high = in_ten(self.low, self.high)
-        return f"likely {low} to {high} in 10" if self.enough else "too few to say"
+        if not self.enough:
+            return "too few to say"
+        return f"likely {low} to {high} in 10" if low < high else f"likely about {low} in 10"
 
 
 def bar(share: float | None, low: float | None, high: float | None, *, enough: bool = True) -> Bar | None:

@@ -128,11 +128,15 @@ def _tests(measured: QuestionMeasures, usual: Times | None) -> Iterable[tuple[st
 
 def at_least(hits: int, count: int, share: float) -> float:
     """Return P(X ≥ hits) for a binomial: low if the true share is above `share`."""
+    if hits <= count / 2:  # the shorter tail is added up
+        return 1.0 - math.fsum(_binomial(value, count, share) for value in range(hits))
     return math.fsum(_binomial(value, count, share) for value in range(hits, count + 1))
 
 
 def at_most(hits: int, count: int, share: float) -> float:
     """Return P(X ≤ hits) for a binomial: low if the true share is below `share`."""
+    if hits > count / 2:
+        return 1.0 - math.fsum(_binomial(value, count, share) for value in range(hits + 1, count + 1))
     return math.fsum(_binomial(value, count, share) for value in range(hits + 1))
 
 
