@@ -4,8 +4,15 @@ from collections.abc import Iterator
 
 import pytest
 import time_machine
+from django.test import Client
 
 from tests.factories.machines import NOON
+from tests.white_space import show_pages_as_a_browser
+
+
+@pytest.fixture(autouse=True)
+def pages_as_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    show_pages_as_a_browser(Client, monkeypatch)
 
 
 @pytest.fixture(autouse=True)

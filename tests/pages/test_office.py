@@ -114,7 +114,7 @@ def test_a_term_that_shares_days_with_another_says_so(office: Client, cast: Cast
     assert f"It shares days with {term.name}, 31 August 2026 to 15 January 2027." in page
     sent = {"name": "Later", "first_day": "2027-06-01", "last_day": "2027-06-30"}
     page = office.post("/office/terms/add/", sent, follow=True).content.decode()
-    assert "Later: kept. " in page
+    assert "Later: kept." in page
     assert "shares days" not in page
 
 
