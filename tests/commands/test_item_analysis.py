@@ -8,6 +8,9 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 
+from quizzes.attempts.acts import void_attempt
+from quizzes.figures import counting
+from quizzes.models import AnswerCount, CountedAttempt, RuleCount, ScoreCount
 from tests.cast import Cast
 from tests.factories.banks import AT, DAY, MINUTE, learn, published, take
 
@@ -99,10 +102,23 @@ def test_a_bank_is_analyzed_on_first_attempts(cast: Cast) -> None:
 
 
 def test_a_voided_attempt_is_left_out(cast: Cast) -> None:
-    from quizzes.attempts.acts import void_attempt
-
     bank = published(cast.teacher)
     first = take(cast.student, bank)
     void_attempt(by=cast.teacher, attempt=first.pk, reason="Looked at a neighbor's screen.", at=AT + DAY)
     data = run("band-saw")
     assert (data["attempts"], data["n"]) == (0, 0)
+
+
+def test_keep_stores_the_counts_of_older_attempts_once(cast: Cast) -> None:
+    bank = published(cast.teacher)
+    take(cast.student, bank)
+    for model in (CountedAttempt, AnswerCount, RuleCount, ScoreCount):
+        model.objects.all().delete()  # as in a school whose attempts are older than the counts
+    before = run("band-saw")
+    assert run("band-saw", "--keep") == before == run("band-saw", "--keep")
+    assert counting.kept(bank.pk) == counting.recount(bank.pk, cast.school.time_zone)
+
+
+def test_keep_without_a_bank_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match="--keep goes with a bank"):
+        run("--responses", file(tmp_path, "a.csv", "q1,q2", "1,0"), "--keep")

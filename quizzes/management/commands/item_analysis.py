@@ -1,4 +1,4 @@
-"""manage.py item_analysis BANK, or --responses FILE.csv, or --options FILE.csv --key KEY.csv: JSON."""
+"""manage.py item_analysis BANK [--keep], or --responses FILE.csv, or --options FILE.csv --key KEY.csv: JSON."""
 
 import json
 from argparse import ArgumentParser
@@ -6,10 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
 
 from quizzes.access import bank_named
 from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.editions.texts import text_of
+from quizzes.figures.counting import catch_up
 from quizzes.figures.loading import contributions_of
 from quizzes.figures.rules.as_data import analysis_data
 from quizzes.figures.rules.bank_analysis import bank_data
@@ -27,17 +29,32 @@ class Command(BaseCommand):
         parser.add_argument("--options", type=Path, metavar="FILE", help="CSV: a row of names, then the options picked")
         parser.add_argument("--key", type=Path, metavar="FILE", help="CSV: a row of names and one row of right options")
 
+        parser.add_argument(
+            "--keep", action="store_true", help="store the counts of attempts from before there were any"
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
         files = options["responses"], options["options"], options["key"]
         if bool(options["bank"]) == any(files):
             raise CommandError("Give a bank, or --responses FILE, or --options FILE --key FILE.")
         if bool(options["options"]) != bool(options["key"]):
             raise CommandError("--options and --key go together: the options picked, and the right ones.")
+        if options["keep"]:
+            _keep(options["bank"])
         try:
             data = _of_bank(options["bank"]) if options["bank"] else _of_files(*files)
         except BadFile as error:
             raise CommandError(str(error)) from error
         self.stdout.write(json.dumps(data, indent=2, allow_nan=False))
+
+
+def _keep(name: str | None) -> None:
+    """Store what pages otherwise count anew each time. It changes no figure."""
+    if not name:
+        raise CommandError("--keep goes with a bank.")
+    bank = bank_named(name)
+    with transaction.atomic():
+        catch_up(bank.pk, bank.school.time_zone)
 
 
 def _of_bank(name: str) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from quizzes.models import Bank, Edition, Regrade
 from shopsafe.school.models import Person
 from tests.acts.quizzes.test_correct_key import answering
 from tests.cast import Cast
-from tests.factories.banks import AT, bank_text, published, take
+from tests.factories.banks import AT, DAY, bank_text, published, take
 from tests.factories.people import EnrollmentFactory
 from tests.shelf.banks import bank_of
 
@@ -230,6 +230,16 @@ def test_correcting_shows_whom_it_concerns_before_anything_is_done(cast: Cast, p
     response = page.post(address, form, follow=True)
     assert "Key corrected in edition 2. 1 student passed by it." in response.content.decode()
     assert Edition.objects.filter(bank=bank).count() == 2
+
+
+def test_both_results_say_that_the_key_was_corrected(cast: Cast, page: Client) -> None:
+    bank = published(cast.teacher, bank_text(rules=3, each=1, ask=3))
+    original = answering(cast.student, bank, {"r1-q0": 1})
+    correct_key(by=cast.teacher, bank=bank.pk, edition=1, question="r1-q0", key="1", reason="The manual.", at=AT + DAY)
+    shown = words(page, f"/attempts/{original.pk}/void/")
+    assert "because a key was corrected: The manual. The new result stands beside this one." in shown
+    regraded = Regrade.objects.get().attempt
+    assert "The first result is kept." in words(page, f"/attempts/{regraded.pk}/void/")
 
 
 def test_correcting_without_a_reason_is_refused(cast: Cast, page: Client) -> None:
