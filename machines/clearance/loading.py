@@ -1,10 +1,10 @@
-"""What every machine of a school asks for at a moment, as facts for the rule: plain rows, no instance but machines.
+"""The requirement loader: what every machine of a school asks for at a moment, for the rule, the pages and the graph.
 
-The pages that set what is asked for read the same rows as instances: machines/queries/asking.py.
+Plain rows, no instance but machines: the ORM's instances cost more than the database here (`make bench`).
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, NamedTuple
@@ -12,18 +12,19 @@ from typing import Any, NamedTuple
 from django.db import connection
 
 from machines.clearance import facts
-from machines.clearance.plan import Whose, prerequisite_text, row_key
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
 from quizzes.banks.editions.approved import practice_only
-from shopsafe.school.plain_rows import plain_instances, plain_rows
+from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a thing asked for, under the requirements that ask for it, the last set last.
 ASKED = """
-SELECT wanted.id, wanted.kind_id, wanted.machine_id, wanted.as_kind, wanted.agreement, wanted.demonstration,
+SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, wanted.holds_from,
+       wanted.as_kind, wanted.agreement, wanted.demonstration,
        wanted.ends_with, wanted.refresh_days, wanted.unused_days,
        asked.bank_id, bank.subject, asked.kind_id, kind.name, asked.machine_id, machine.name, machine.number, made.name
   FROM machines_requirements wanted
+  LEFT JOIN machines_machinekind owner ON owner.id = wanted.kind_id
   LEFT JOIN machines_asked asked ON asked.requirements_id = wanted.id
   LEFT JOIN quizzes_bank bank ON bank.id = asked.bank_id
   LEFT JOIN machines_machinekind kind ON kind.id = asked.kind_id
@@ -47,6 +48,10 @@ SELECT machine.*, {", ".join(f"kind.{column} AS kind_{column}" for column in KIN
 """  # noqa: S608  names of columns, from above
 
 
+# Whose requirements: those of a kind (kind, None), or of one machine of it (kind, machine).
+type Whose = tuple[int, int | None]
+
+
 class RequirementTerms(NamedTuple):
     """What requirements say beside the things they ask for. The defaults: where nobody has set anything."""
 
@@ -56,6 +61,14 @@ class RequirementTerms(NamedTuple):
     ends_with: Any = "term"
     refresh_days: int | None = None
     unused_days: int | None = None
+
+    @property
+    def demonstration_label(self) -> str:
+        return Requirements.Demonstration(self.demonstration).label
+
+    @property
+    def ends_with_label(self) -> str:
+        return Requirements.Ends(self.ends_with).label
 
 
 class PrerequisiteRow(NamedTuple):
@@ -73,23 +86,32 @@ def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.MachineReq
 
 
 def asks_at(school_id: int, at: datetime) -> "SchoolRequirements":
-    """Three queries."""
-    there = _machines(school_id, at)
+    """Load what every machine of a school asked for at `at`: the latest rows then in force. Three queries."""
+    machines = _machines(school_id, at)
     own = {
         machine.kind_id: PrerequisiteRow(machine.subject, machine.kind.bank_id)
-        for machine in there
+        for machine in machines
         if machine.kind.bank_id
     }
     terms: dict[Whose, RequirementTerms] = {}
     things: dict[Whose, list[PrerequisiteRow]] = {}
+    since: dict[Whose, datetime] = {}
+    kinds: dict[int, str] = {}
     last: dict[Whose, int] = {}
-    for pk, kind, machine, *row in plain_rows(ASKED, [school_id], at):
+    for pk, kind, machine, kind_name, holds_from, *row in plain_rows(ASKED, [school_id], at):
         whose = (kind, machine)
         if last.get(whose) != pk:
             last[whose], terms[whose], things[whose] = pk, RequirementTerms(*row[:6]), []
+            since[whose], kinds[kind] = moment(holds_from), in_a_sentence(kind_name)
         things[whose] += _prerequisites(*row[6:])
     return SchoolRequirements(
-        {machine.pk: machine for machine in there}, terms, things, own, practice_only(school_id, at)
+        machines={machine.pk: machine for machine in machines},
+        terms=terms,
+        things=things,
+        since=since,
+        kinds=kinds,
+        own=own,
+        practice=practice_only(school_id, at),
     )
 
 
@@ -119,8 +141,23 @@ def _prerequisites(
     return []
 
 
-def _name(thing: Prerequisite) -> str:
-    return thing.bank.subject if thing.bank else prerequisite_text(thing)
+def row_key(rows: Mapping[Whose, RequirementTerms], machine: Machine) -> Whose:
+    """Return whose requirements are this machine's: its own, or its kind's."""
+    own = rows.get((machine.kind_id, machine.pk))
+    return (machine.kind_id, machine.pk if own is not None and not own.as_kind else None)
+
+
+def terms_of(row: Requirements) -> RequirementTerms:
+    """What a row says, as the loader reads it, saved or not."""
+    return RequirementTerms(
+        row.as_kind, row.agreement, row.demonstration, row.ends_with, row.refresh_days, row.unused_days
+    )
+
+
+def prerequisite_row(thing: Prerequisite) -> PrerequisiteRow:
+    """A prerequisite as the loader reads it, saved or not."""
+    spoken = thing.bank.subject if thing.bank else (thing.machine or thing.kind).spoken  # type: ignore[union-attr]
+    return PrerequisiteRow(spoken, thing.bank_id, thing.kind_id, thing.machine_id)
 
 
 @dataclass(frozen=True)
@@ -130,28 +167,94 @@ class SchoolRequirements:
     machines: dict[int, Machine]
     terms: dict[Whose, RequirementTerms]
     things: dict[Whose, list[PrerequisiteRow]]
+    since: dict[Whose, datetime]  # from when the terms hold
+    kinds: dict[int, str]  # kind with requirements of its own, or of a machine of it → how it is spoken of
     own: dict[int, PrerequisiteRow]  # kind → its own bank
     practice: frozenset[int]  # banks that are practice only
 
-    def with_change(self, row: Requirements, asked: Sequence[Prerequisite]) -> "SchoolRequirements":
-        """As it would be with one more row, saved or not."""
+    def with_change(self, row: Requirements, things: Sequence[Prerequisite]) -> "SchoolRequirements":
+        """Return the requirements as they would be with one more row, saved or not."""
         whose = (row.kind_id, row.machine_id)
-        terms = RequirementTerms(
-            row.as_kind, row.agreement, row.demonstration, row.ends_with, row.refresh_days, row.unused_days
+        rows = [prerequisite_row(thing) for thing in things]
+        return replace(
+            self,
+            terms=self.terms | {whose: terms_of(row)},
+            things=self.things | {whose: rows},
+            since=self.since | {whose: row.holds_from},
+            kinds=self.kinds | {row.kind_id: row.kind.spoken},
         )
-        things = [PrerequisiteRow(_name(one), one.bank_id, one.kind_id, one.machine_id) for one in asked]
-        return replace(self, terms=self.terms | {whose: terms}, things=self.things | {whose: things})
+
+    def whose(self, machine: Machine) -> Whose:
+        return row_key(self.terms, machine)
+
+    def is_own(self, machine: Machine) -> bool:
+        """Return True if this machine asks for something else than its kind."""
+        return self.whose(machine)[1] is not None
 
     def asked_by(self, machine: Machine) -> tuple[RequirementTerms, list[PrerequisiteRow]]:
-        for whose in (row_key(self.terms, machine), (machine.kind_id, None)):
-            if whose in self.terms:
-                return self.terms[whose], self.things.get(whose, [])
-        # A kind for which nobody has set anything asks for its own quiz.
-        return RequirementTerms(), [self.own[machine.kind_id]] if machine.kind_id in self.own else []
+        whose = self.whose(machine)
+        if whose in self.terms:
+            return self.terms[whose], self.things.get(whose, [])
+        return self.of(machine.kind_id, self.own.get(machine.kind_id))
+
+    def of(
+        self, kind_id: int, own_bank: PrerequisiteRow | None = None
+    ) -> tuple[RequirementTerms, list[PrerequisiteRow]]:
+        """Return what a kind asks for, whether or not a machine of it stands anywhere. A kind for which nobody has set
+        anything asks for its own quiz."""
+        whose = (kind_id, None)
+        if whose in self.terms:
+            return self.terms[whose], self.things.get(whose, [])
+        return RequirementTerms(), [own_bank] if own_bank else []
+
+    def of_kind(self, kind_id: int) -> list[Machine]:
+        return [machine for machine in self.machines.values() if machine.kind_id == kind_id]
+
+    def firsts(self, whose: Whose) -> list[str]:
+        """Return the spoken names of the kinds and machines that come first."""
+        return [thing.name for thing in self.things.get(whose, []) if thing.bank_id is None]
+
+    def to_draw(self) -> dict[str, list[str]]:
+        """Which kind asks for which kind or machine first; a machine stands there if it differs or is asked for."""
+        graph: dict[str, list[str]] = {}
+        for key in self.terms:
+            machine = self.machines.get(key[1] or 0)
+            if key[1] is None or (machine is not None and self.whose(machine) == key):
+                graph[machine.spoken if machine else self.kinds[key[0]]] = self.firsts(key)
+        for machine in self.machines.values():
+            if any(machine.spoken in firsts for firsts in graph.values()):
+                graph.setdefault(machine.spoken, self.firsts(self.whose(machine)))
+        return graph
+
+    def asks_first(self) -> dict[str, list[str]]:
+        """Which kind or machine asks for which first, by their spoken names: for finding circles.
+
+        A kind stands for all its machines, since any of them may be the one that is shown first. A machine of its
+        own requirements stands beside its kind.
+        """
+        graph: dict[str, list[str]] = {}
+        for kind_id, machine_id in self.terms:
+            kind = self.kinds[kind_id]
+            graph.setdefault(kind, [])
+            machine = self.machines.get(machine_id or 0)
+            if machine_id is not None and (machine is None or self.whose(machine)[1] is None):
+                continue
+            firsts = self.firsts((kind_id, machine_id))
+            _extend(graph[kind], firsts)
+            if machine is not None:
+                _extend(graph.setdefault(machine.spoken, []), firsts)
+        for machine in self.machines.values():
+            if self.whose(machine)[1] is None:
+                graph.setdefault(machine.spoken, []).extend(graph.get(machine.kind.spoken, []))
+        return graph
 
     def as_facts(self) -> dict[int, facts.MachineRequirements]:
         build = _RequirementBuilder(self)
         return {pk: build.one(pk) for pk in self.machines}
+
+
+def _extend(names: list[str], more: Iterable[str]) -> None:
+    names += [name for name in more if name not in names]
 
 
 @dataclass

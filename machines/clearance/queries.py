@@ -7,7 +7,7 @@ from functools import cached_property
 from machines.clearance import facts
 from machines.clearance.evidence import evidence_of
 from machines.clearance.loading import SchoolRequirements, asks_at
-from machines.clearance.plan import in_service_life
+from machines.clearance.records import in_service_life
 from machines.clearance.rules import evaluation
 from machines.models import Machine
 from shopsafe.school.models import Person, School, Section

@@ -18,6 +18,11 @@ def machines_for(person: Person) -> QuerySet[Machine]:
     return rows.order_by("shop__name", "shop", "number", "pk")
 
 
+def in_service_life(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machine]:
+    """Return those that were in their shop at `at`, tagged out or not."""
+    return machines.filter(added_at__lte=at).exclude(retired_at__lte=at)
+
+
 def by_shop(machines: Iterable[Machine]) -> list[Machine]:
     """Machines by shop, as people count them, and by number; the shops are loaded."""
     return sorted(machines, key=lambda one: (number_key(one.shop.name), one.shop_id, one.number, one.pk))

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from machines.clearance.facts import ClearedFirst, QuizRequirement
-from machines.clearance.loading import RequirementTerms, asks_at
-from machines.clearance.plan import plan_at
+from machines.clearance.loading import RequirementTerms, asks_at, prerequisite_row, terms_of
+from machines.clearance.records import in_service_life
 from machines.models import Machine, Prerequisite, Requirements
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, asks
@@ -29,29 +29,32 @@ def test_a_kind_without_a_row_asks_for_its_own_quiz_or_for_nothing(floor: Floor)
     assert found[without.pk].banks == found[without.pk].first == ()
 
 
-def test_every_machine_is_asked_for_the_same_things_in_the_same_order_as_on_the_pages(floor: Floor) -> None:
+def test_loaded_terms_and_things_are_those_that_were_set(floor: Floor) -> None:
     asks(floor.drill, floor.general, floor.saw, floor.drill.bank, agreement=False, refresh_days=9, ends_with="year")
     asks(floor.saw, floor.saw_bank, unused_days=7, demonstration="kind")
-    plan, plain = plan_at(floor.cast.school.pk, NOON), asks_at(floor.cast.school.pk, NOON)
-    assert list(plain.machines) == list(plan.machines)
-    for machine in plan.machines.values():
-        row, things = plan.asked_by(machine)
-        terms, plainly = plain.asked_by(machine)
-        assert terms == RequirementTerms(**{name: getattr(row, name) for name in RequirementTerms._fields})
-        assert [(one.bank_id, one.kind_id, one.machine_id) for one in plainly] == [
-            (one.bank_id, one.kind_id, one.machine_id) for one in things
-        ]
+    loaded = asks_at(floor.cast.school.pk, NOON)
+    for kind in (floor.drill, floor.saw):
+        row = (
+            Requirements.objects.filter(kind=kind, machine=None, holds_from__lte=NOON)
+            .order_by("holds_from", "pk")
+            .last()
+        )
+        things = row.asked.select_related("bank", "kind", "machine__kind").order_by("place")
+        for machine in loaded.of_kind(kind.pk):
+            assert loaded.asked_by(machine) == (terms_of(row), [prerequisite_row(thing) for thing in things])
 
 
-def test_a_machine_is_there_from_the_moment_it_came_to_the_moment_it_left_as_on_the_pages(floor: Floor) -> None:
+def test_machine_is_loaded_from_the_moment_it_came_until_it_left(floor: Floor) -> None:
     came, left = NOON - SECOND, NOON + SECOND
     Machine.objects.filter(pk=floor.saw_2.pk).update(added_at=came, retired_at=left)
-    school, found = floor.cast.school.pk, []
+    school = floor.cast.school.pk
+    loaded = []
     for at in (came - TICK, came, left - TICK, left):
-        plain = asks_at(school, at).machines
-        assert list(plain) == list(plan_at(school, at).machines)
-        found.append(floor.saw_2.pk in plain)
-    assert found == [False, True, True, False]
+        machines = asks_at(school, at).machines
+        in_service = in_service_life(Machine.objects.filter(school=school), at).order_by("number", "pk")
+        assert list(machines) == list(in_service.values_list("pk", flat=True))
+        loaded.append(floor.saw_2.pk in machines)
+    assert loaded == [False, True, True, False]
 
 
 def test_a_machine_brings_its_kind_without_another_query(floor: Floor) -> None:

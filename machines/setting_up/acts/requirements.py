@@ -5,7 +5,7 @@ from copy import copy
 from datetime import datetime
 from typing import Any, Final
 
-from machines.clearance.plan import plan_at
+from machines.clearance.loading import asks_at
 from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.setting_up.rules.graph import circle_in, named_path
@@ -116,11 +116,11 @@ def no_circle(wanted: Requirements, things: Sequence[Prerequisite]) -> None:
     has come into force too."""
     later = Requirements.objects.filter(school=wanted.kind.school_id, holds_from__gt=wanted.holds_from)
     for moment in [wanted.holds_from, *later.order_by("holds_from").values_list("holds_from", flat=True).distinct()]:
-        plan = plan_at(wanted.kind.school_id, moment)
-        now = plan.rows.get((wanted.kind_id, wanted.machine_id))
-        if now is None or now.holds_from <= wanted.holds_from:
-            plan = plan.with_change(wanted, things)
-        if circle := circle_in(plan.asks_first()):
+        asks = asks_at(wanted.kind.school_id, moment)
+        since = asks.since.get((wanted.kind_id, wanted.machine_id))
+        if since is None or since <= wanted.holds_from:
+            asks = asks.with_change(wanted, things)
+        if circle := circle_in(asks.asks_first()):
             raise Refused("requirements.circle", f"That is a circle: {named_path(circle)}. Leave one of them out.")
 
 

@@ -6,7 +6,8 @@ from typing import Any
 
 from django import forms
 
-from machines.models import Machine, MachineKind, Prerequisite, Requirements
+from machines.clearance.loading import PrerequisiteRow, RequirementTerms
+from machines.models import Machine, MachineKind, Requirements
 from quizzes.models import Bank
 from shopsafe.school.calendar import local_day, start_of_day
 
@@ -93,16 +94,16 @@ class FromDayForm(forms.Form):
         return None if day == local_day(at, zone) else start_of_day(day, zone)
 
 
-def start(row: Requirements, things: Sequence[Prerequisite], seen: int, *, own: bool) -> dict[str, Any]:
+def start(terms: RequirementTerms, things: Sequence[PrerequisiteRow], seen: int, *, own: bool) -> dict[str, Any]:
     """What the form shows first: what is asked now."""
     return {
         "as_kind": "own" if own else "kind",
-        "banks": [thing.bank.pk for thing in things if thing.bank],
-        "kinds": [thing.kind.pk for thing in things if thing.kind],
-        "machines": [thing.machine.pk for thing in things if thing.machine],
-        "agreement": row.agreement,
-        "demonstration": row.demonstration,
-        "ends_with": row.ends_with,
-        "refresh_days": row.refresh_days,
+        "banks": [thing.bank_id for thing in things if thing.bank_id],
+        "kinds": [thing.kind_id for thing in things if thing.kind_id],
+        "machines": [thing.machine_id for thing in things if thing.machine_id],
+        "agreement": terms.agreement,
+        "demonstration": terms.demonstration,
+        "ends_with": terms.ends_with,
+        "refresh_days": terms.refresh_days,
         "seen": seen,
     }

@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from machines.clearance.evidence import evidence_of
-from machines.clearance.loading import asks_at
-from machines.clearance.plan import RequirementPlan, plan_at
+from machines.clearance.loading import PrerequisiteRow, RequirementTerms, SchoolRequirements, asks_at
 from machines.clearance.queries import judged_by
 from machines.clearance.records import by_shop, machines_for
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.setting_up.rules.effects import Effect, EffectLine, effect_lines
 from machines.setting_up.rules.plan_drawing import Drawing, drawing
 from quizzes.access import banks_for
+from quizzes.models import Bank
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
@@ -42,8 +42,8 @@ class KindLine:
     """One kind on the list: what it asks for, in words, and its machines that ask for something else."""
 
     kind: MachineKind
-    row: Requirements
-    things: list[Prerequisite]
+    terms: RequirementTerms
+    things: list[PrerequisiteRow]
     own: list[Machine]
 
 
@@ -56,15 +56,19 @@ class PrerequisiteOrder:
 
 def prerequisite_order(teacher: Person, at: datetime) -> PrerequisiteOrder:
     """Every kind of the teacher's shops with what it asks for, and the drawing of what comes before what."""
-    plan = plan_at(teacher.school_id, at)
-    lines = [_line(plan, kind) for kind in kinds_for(teacher)]
-    here = [line for line in lines if plan.of_kind(line.kind.pk)]
-    return PrerequisiteOrder(here, [line for line in lines if line not in here], drawing(plan.to_draw()))
+    asks = asks_at(teacher.school_id, at)
+    lines = [_line(asks, kind) for kind in kinds_for(teacher)]
+    here = [line for line in lines if asks.of_kind(line.kind.pk)]
+    return PrerequisiteOrder(here, [line for line in lines if line not in here], drawing(asks.to_draw()))
 
 
-def _line(plan: RequirementPlan, kind: MachineKind) -> KindLine:
-    row, things = plan.of(kind)
-    return KindLine(kind, row, things, [one for one in plan.of_kind(kind.pk) if plan.is_own(one)])
+def _line(asks: SchoolRequirements, kind: MachineKind) -> KindLine:
+    terms, things = asks.of(kind.pk, _own_bank(kind))
+    return KindLine(kind, terms, things, [machine for machine in asks.of_kind(kind.pk) if asks.is_own(machine)])
+
+
+def _own_bank(kind: MachineKind) -> PrerequisiteRow | None:
+    return PrerequisiteRow(kind.bank.subject, kind.bank.pk) if kind.bank else None
 
 
 @dataclass(frozen=True)
@@ -86,8 +90,8 @@ def requirements_preview(
     asker: Person, wanted: Requirements, things: Sequence[Prerequisite], at: datetime
 ) -> RequirementsPreview:
     """`wanted` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
-    plan, asks = plan_at(asker.school_id, at), asks_at(asker.school_id, at)
-    after = plan.with_change(wanted, things)
+    asks = asks_at(asker.school_id, at)
+    after = asks.with_change(wanted, things)
     day = local_day(at, asker.school.time_zone)
     running = Section.objects.filter(school=asker.school_id, term__first_day__lte=day, term__last_day__gte=day)
     in_class = enrolled(list(running.select_related("school")), at)
@@ -96,10 +100,8 @@ def requirements_preview(
     people = {student.pk: student for students in in_class.values() for student in students}
     students = sorted(people.values(), key=lambda one: (one.sort_key, one.pk))
     evidence = evidence_of(people.keys(), asker.school, at)
-    machines = list(plan.machines.values())
-    old, new = (
-        judged_by(students, machines, evidence, one, at).answers for one in (asks, asks.with_change(wanted, things))
-    )
+    machines = list(asks.machines.values())
+    old, new = (judged_by(students, machines, evidence, each, at).answers for each in (asks, after))
     effects = [
         Effect(student.pk, machine.pk, old[student.pk, machine.pk].standing, new[student.pk, machine.pk].standing)
         for student in students
@@ -108,15 +110,17 @@ def requirements_preview(
     ]
     seen = set(access.students_for(asker).filter(pk__in=people).values_list("pk", flat=True))
     names = full_names_of(students)
-    before, here = plan.to_draw(), (wanted.machine or wanted.kind).spoken
-    lines = [_named(one, names, plan, seen) for one in effect_lines(effects)]
+    before, here = asks.to_draw(), (wanted.machine or wanted.kind).spoken
+    lines = [_named(line, names, asks.machines, seen) for line in effect_lines(effects)]
     return RequirementsPreview(lines, drawing(after.to_draw(), here, before))
 
 
-def _named(line: EffectLine, names: dict[int, str], plan: RequirementPlan, seen: set[int]) -> RequirementsPreviewLine:
+def _named(
+    line: EffectLine, names: dict[int, str], all_machines: dict[int, Machine], seen: set[int]
+) -> RequirementsPreviewLine:
     at: dict[int, list[Machine]] = {}
     for effect in line.effects:
-        at.setdefault(effect.student, []).append(plan.machines[effect.machine])
+        at.setdefault(effect.student, []).append(all_machines[effect.machine])
     named = [(names[pk], machines) for pk, machines in at.items() if pk in seen]
     return RequirementsPreviewLine(line, named, len(at) - len(named))
 
@@ -135,8 +139,8 @@ class RequirementsPage:
 
     kind: MachineKind
     machine: Machine | None
-    row: Requirements
-    things: list[Prerequisite]
+    terms: RequirementTerms
+    things: list[PrerequisiteRow]
     own: bool  # the machine asks for something else than its kind
     rows: list[Requirements]  # ever set, the last first
     drawing: Drawing
@@ -153,21 +157,25 @@ class RequirementsPage:
 
 
 def requirements_page(teacher: Person, kind: MachineKind, machine: Machine | None, at: datetime) -> RequirementsPage:
-    plan = plan_at(teacher.school_id, at)
-    row, things = plan.asked_by(machine) if machine else plan.of(kind)
+    asks = asks_at(teacher.school_id, at)
+    terms, things = asks.asked_by(machine) if machine else asks.of(kind.pk, _own_bank(kind))
     kinds, machines = possible_prerequisites(kind, at)
     choices: dict[str, list[Any]] = {
-        "banks": _asked_first([one.bank for one in things], banks_for(teacher).order_by("subject")),
-        "kinds": _asked_first([one.kind for one in things], kinds),
-        "machines": _asked_first([one.machine for one in things], machines),
+        "banks": _asked_first(Bank, [thing.bank_id for thing in things], banks_for(teacher).order_by("subject")),
+        "kinds": _asked_first(MachineKind, [thing.kind_id for thing in things], kinds),
+        "machines": _asked_first(Machine, [thing.machine_id for thing in things], machines),
     }
     mine = set(machines_for(teacher).filter(kind=kind).values_list("pk", flat=True)) if machine is None else set()
-    single = [(one, plan.is_own(one)) for one in plan.of_kind(kind.pk) if one.pk in mine]
-    own = machine is not None and plan.is_own(machine)
-    drawn = drawing(plan.to_draw(), (machine or kind).spoken)
-    return RequirementsPage(kind, machine, row, things, own, rows_of(kind, machine), drawn, single, choices)
+    single = [
+        (one_of_kind, asks.is_own(one_of_kind)) for one_of_kind in asks.of_kind(kind.pk) if one_of_kind.pk in mine
+    ]
+    own = machine is not None and asks.is_own(machine)
+    drawn = drawing(asks.to_draw(), (machine or kind).spoken)
+    return RequirementsPage(kind, machine, terms, things, own, rows_of(kind, machine), drawn, single, choices)
 
 
-def _asked_first(asked: Iterable[Any], all_of_them: Iterable[Any]) -> list[Any]:
-    """What is asked now, in its order, also if it is gone by now; then the rest."""
-    return list(dict.fromkeys([*(one for one in asked if one is not None), *all_of_them]))
+def _asked_first[M: Model](model: type[M], asked: Iterable[int | None], all_of_them: Iterable[M]) -> list[M]:
+    """Return what is asked now, in its order, also if it is gone by now; then the rest."""
+    keys = [key for key in asked if key is not None]
+    rows = model._default_manager.in_bulk(keys)
+    return list(dict.fromkeys([*(rows[key] for key in keys), *all_of_them]))

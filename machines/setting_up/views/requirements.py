@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from machines.clearance.loading import prerequisite_row, terms_of
 from machines.clearance.records import machines_for
 from machines.clearance.rules.wording import day
 from machines.models import Machine
@@ -56,7 +57,7 @@ def machine_requirements(request: SignedInRequest, kind: int, machine: int) -> H
 
 def _page(request: SignedInRequest, page: RequirementsPage, at: datetime) -> HttpResponse:
     """The form; sent with `step`: "look" shows what would change, "set" sets it, anything else goes on filling in."""
-    first = start(page.row, page.things, page.seen, own=page.own)
+    first = start(page.terms, page.things, page.seen, own=page.own)
     form = RequirementsForm(request.POST or None, initial=first, single=page.machine is not None, **page.choices)
     context = {"page": page, "form": form, "zone": request.user.school.time_zone}
     if request.method != "POST":
@@ -94,7 +95,12 @@ def _look(
     """Who would lose and who would gain, and from which day it shall hold."""
     wanted = form.row(page.kind, page.machine, at)
     things = acts.may_be_set(wanted=wanted, asked=form.asked(), by=request.user, at=at)
-    context |= {"change": requirements_preview(request.user, wanted, things, at), "days": days, "things": things}
+    context |= {
+        "change": requirements_preview(request.user, wanted, things, at),
+        "days": days,
+        "things": [prerequisite_row(thing) for thing in things],
+        "terms": terms_of(wanted),
+    }
     context |= {"wanted": wanted, "earliest": _today(request, at)}
     return render(request, "machines/teacher/requirements_look.html", context, status=422 if days.errors else 200)
 

@@ -9,9 +9,8 @@ from django.views.decorators.http import require_safe
 
 from machines.bench.queries import steps_at
 from machines.clearance.links import link_of_step
-from machines.clearance.plan import in_service_life
 from machines.clearance.queries import answer_for
-from machines.clearance.records import machine_for, machines_for, tagged_out
+from machines.clearance.records import in_service_life, machine_for, machines_for, tagged_out
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine
 from machines.sign_offs.queries import at_machine, history_of
