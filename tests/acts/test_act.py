@@ -128,7 +128,7 @@ def test_deadlock_is_resolved_by_running_again(floor: Floor) -> None:
             runs.append(1)
             lock_rows(first)
             if len(runs) <= 2:
-                both.wait(timeout=10)
+                both.wait(timeout=60)
             lock_rows(second)
             append(kind="test.made", school=first.school_id, at=NOON, payload={})
 
@@ -150,12 +150,12 @@ def test_locked_row_can_be_pointed_at(floor: Floor) -> None:
     def list_of_students() -> None:
         lock_rows(Person.objects.get(pk=floor.cast.student.pk), Machine.objects.get(pk=floor.saw_2.pk))
         locked.set()
-        assert appended.wait(timeout=10)
+        assert appended.wait(timeout=60)
         append(kind="test.made", school=floor.cast.school.pk, at=NOON, payload={})
 
     @act
     def tag_out() -> None:
-        assert locked.wait(timeout=10)
+        assert locked.wait(timeout=60)
         row = {"machine": floor.saw_2, "by": floor.cast.teacher, "at": NOON, "reason": "Blade cracked"}
         floor.saw_2.tag_outs.create(school=floor.cast.school, **row)
         append(kind="test.made", school=floor.cast.school.pk, at=NOON, payload={})
@@ -178,7 +178,7 @@ def test_school_held_alone_waits_for_those_who_share_it(floor: Floor) -> None:
 
     @act
     def about_all() -> None:
-        assert shared.wait(timeout=10)
+        assert shared.wait(timeout=60)
         lock_school(floor.cast.school.pk)
         order.append("school")
 

@@ -95,7 +95,7 @@ class Watched:
             java_script_enabled=javascript,
             reduced_motion="reduce",
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(30_000)
         context.on("request", lambda request: self._see(server, request))
         page = context.new_page()
         page.on("pageerror", lambda error: self.complaints.append(f"script error: {error}"))

@@ -109,7 +109,7 @@ class Server:
 
     def _ended(self) -> None:
         assert self.process, "never started"
-        self.process.wait(timeout=20)
+        self.process.wait(timeout=60)
         self.process = None
         # The workers are not ours to wait for: the last one is gone when the port is.
         while answers(self.port):

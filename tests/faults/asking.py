@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from http.cookiejar import CookieJar
 from typing import Any
 
-PATIENCE = 20  # seconds
+PATIENCE = 60  # seconds; a busy machine is not taken for a broken one
 
 
 class Unanswered(Exception):

@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 def write(number: int, errors: list[Exception], start: threading.Barrier) -> None:
     try:
-        start.wait(timeout=20)
+        start.wait(timeout=60)
         for turn in range(EACH):
             with transaction.atomic(durable=True):
                 append(kind="signoff.made", school=number, at=AT, payload={"turn": turn})

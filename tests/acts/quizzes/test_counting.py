@@ -147,7 +147,7 @@ def at_once(*acts: Callable[[], object]) -> list[Exception]:
     start, errors = threading.Barrier(len(acts)), []
 
     def run(act: Callable[[], object]) -> None:
-        start.wait(timeout=20)
+        start.wait(timeout=60)
         try:
             act()
         except Exception as error:

@@ -118,7 +118,7 @@ def two_servers() -> Iterator[Pair]:
             for process in processes:
                 process.terminate()
             for process in processes:
-                process.wait(timeout=20)
+                process.wait(timeout=60)
 
 
 def started(port: int, log: Path) -> subprocess.Popen[bytes]:
