@@ -127,9 +127,13 @@ def plain_bank(rules: int, each: int, *, ask: int, must: int = 0, kinds: int = 1
 
 # ---- any bank -------------------------------------------------------------------------------------------------------
 
-words = st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12).filter(
-    lambda text: bool(text.strip())
+TURNING = "".join(map(chr, [*range(0x202A, 0x202F), *range(0x2066, 0x206A)]))  # they turn the direction of a text
+printable = st.characters(
+    codec="utf-8", exclude_categories=["Cs", "Cc"], exclude_characters=TURNING, include_characters="\n\t"
 )
+words = st.text(
+    st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"], exclude_characters=TURNING), min_size=1, max_size=12
+).filter(lambda text: bool(text.strip()))
 codes = st.from_regex(r"[a-z0-9]{1,6}(-[a-z0-9]{1,3})?", fullmatch=True)
 
 
@@ -182,7 +186,7 @@ def banks(draw: st.DrawFn) -> BankText:
         code=draw(codes),
         subject=draw(words),
         language="en",
-        about=draw(st.text(st.characters(codec="utf-8", exclude_characters="\x00"), max_size=20)),
+        about=draw(st.text(printable, max_size=20)),
         after=draw(st.sampled_from(["", "Ask your teacher."])),
         blueprint=Blueprint(ask=draw(st.integers(1, 100)), wait_minutes=draw(st.integers(0, 60))),
         values=(GAP,),
@@ -198,16 +202,18 @@ def banks(draw: st.DrawFn) -> BankText:
 leaves = (
     st.booleans()
     | st.integers(-(2**53) + 1, 2**53 - 1)
-    | st.text(max_size=8)
+    | st.text(printable, max_size=8)
     | st.floats(allow_nan=False, allow_infinity=False)
 )
 tables = st.recursive(
     leaves,
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(printable, max_size=5), inner, max_size=3),
     max_leaves=8,
 )
 extras = st.dictionaries(
-    st.text(min_size=1, max_size=6).filter(lambda key: key not in ("bank", "quiz", "value", "rule", "question")),
+    st.text(printable, min_size=1, max_size=6).filter(
+        lambda key: key not in ("bank", "quiz", "value", "rule", "question")
+    ),
     tables,
     max_size=2,
 )

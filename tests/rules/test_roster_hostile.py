@@ -10,7 +10,7 @@ import pytest
 
 from shopsafe.school.rosters.rules import NotARoster, preview, read_file, read_pasted
 from shopsafe.school.rosters.rules.reading import MOST_BYTES, MOST_ROWS
-from shopsafe.school.rosters.rules.workbook import MOST_MEMBERS, check_package
+from shopsafe.school.rosters.rules.workbook import MOST_MEMBERS, plain_package
 
 SHEET = "xl/worksheets/sheet1.xml"
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -211,7 +211,7 @@ def test_unpacked_size_is_checked_before_a_part_is_read(monkeypatch: pytest.Monk
     bomb = with_part("xl/media/a.bin", b"\0" * 50_000_001)
     monkeypatch.setattr(zipfile.ZipFile, "read", lambda *_: pytest.fail("read"))
     with pytest.raises(NotARoster, match="50 MB"):
-        check_package("bomb.xlsx", bomb)
+        plain_package("bomb.xlsx", bomb)
 
 
 def test_the_largest_lists_that_are_taken() -> None:

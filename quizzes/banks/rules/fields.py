@@ -13,6 +13,7 @@ CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 PICTURE = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*\.(svg|png|jpg|webp)\Z")
 BLANK = re.compile(r"_{3,}")
 LONGEST = 600  # characters in one text
+MOST_PROBLEMS = 200  # told at once; a file with more is not fixed in one go
 MOST_ROWS = 12  # of a stored value's table: it must fit a wall card
 
 REQUIRED = object()
@@ -46,13 +47,16 @@ class TableRow:
         self.row, self.line, self.where, self.problems = row, line, where, problems
 
     def wrong(self, sentence: str) -> None:
-        self.problems.append(Problem(self.line, self.where, sentence))
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(Problem(self.line, self.where[:120], sentence))
 
     def take(self, wants: Mapping[str, "Want"]) -> dict[str, Any]:
         for key in self.row:
-            if key not in wants:
+            if key not in wants and len(self.problems) < MOST_PROBLEMS:
                 near = difflib.get_close_matches(key, wants, 1)
-                self.wrong(f"“{key}” is not known here. " + (f"Did you mean {near[0]}?" if near else "Leave it out."))
+                self.wrong(
+                    f"“{key[:80]}” is not known here. " + (f"Did you mean {near[0]}?" if near else "Leave it out.")
+                )
         return {key: want(self, key) for key, want in wants.items()}
 
     def get(self, key: str, kind: type, spare: Any) -> Any:

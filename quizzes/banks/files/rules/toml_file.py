@@ -2,11 +2,15 @@
 
 import re
 import tomllib
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from quizzes.banks.files.rules import toml_writer
+from quizzes.banks.files.rules.toml_limits import against_shape
 from quizzes.banks.rules.data import from_data, to_data
-from quizzes.banks.rules.fields import BankFileError, Problem
+from quizzes.banks.rules.fields import MOST_PROBLEMS, BankFileError, Problem
 from quizzes.facts import BankText
+from shopsafe.school.naming.rules.characters import unprintable
 
 __all__ = ["BankFileError", "Problem", "read_bank", "table_lines", "write_bank"]
 
@@ -18,13 +22,43 @@ def read_bank(text: str) -> BankText:
     """The bank in a TOML file's text. Raises BankFileError."""
     if len(text.encode()) > LARGEST:
         raise BankFileError((Problem(0, "the file", "It is larger than 1 MB. Split the bank by subject."),))
+    if problem := against_shape(text):
+        raise BankFileError((problem,))
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise BankFileError((_syntax(error),)) from error
     except RecursionError as error:
         raise BankFileError((Problem(0, "the file", "It is nested too deeply. Write lists side by side."),)) from error
-    return from_data(data, table_lines(text))
+    except (ValueError, OverflowError) as error:  # a number or a date that Python can't hold
+        raise BankFileError((Problem(0, "the file", "It has a number or a date that is out of range."),)) from error
+    lines = table_lines(text)
+    if problems := tuple(_unprintable(data, lines)):
+        raise BankFileError(problems[:MOST_PROBLEMS])
+    return from_data(data, lines)
+
+
+def _unprintable(data: Mapping[str, Any], lines: Mapping[tuple[str, int], int]) -> Iterator[Problem]:
+    """The texts that hold a character no screen or print can show, such as one written as an escape."""
+    for table, item in data.items():
+        for number, row in enumerate(item if isinstance(item, list) else [item]):
+            if character := next(filter(None, map(unprintable, _texts(row))), ""):
+                where = f"{table} number {number + 1}" if isinstance(item, list) else table
+                sentence = f"It holds the character {character}, which can't be shown. Take it out."
+                yield Problem(lines.get((table, number), 0), where[:80], sentence)
+
+
+def _texts(item: Any) -> Iterator[str]:
+    """Every text inside, names of entries included. A file is at most a dozen lists and tables deep."""
+    if isinstance(item, str):
+        yield item
+    elif isinstance(item, Mapping):
+        for key, part in item.items():
+            yield key
+            yield from _texts(part)
+    elif isinstance(item, list):
+        for part in item:
+            yield from _texts(part)
 
 
 def write_bank(bank: BankText) -> str:

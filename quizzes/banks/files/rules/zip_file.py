@@ -6,12 +6,13 @@ In the zip stand one bank file, `band-saw.toml`, and the pictures it names, unde
 import io
 import re
 import zipfile
-import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from quizzes.banks.files.rules.toml_file import LARGEST
 from quizzes.banks.rules.fields import PICTURE, BankFileError, Problem
+from shopsafe.school.naming.rules.characters import UNSEEN
+from shopsafe.unpacking import BadZip, listed, unpacked
 
 FOLDER = "pictures/"
 BANK = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}\.toml\Z")
@@ -53,30 +54,36 @@ def read_sent(content: bytes) -> UploadedFile:
     if not content.startswith(ZIP):
         return UploadedFile(_text("the file", content))
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            return _unpacked(archive)
-    except BankFileError:
-        raise
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, NotImplementedError) as error:
-        raise _wrong("This zip is broken. Pack it anew.") from error
-    except (RuntimeError, EOFError, OSError, ValueError) as error:  # locked with a password, cut short, odd names
-        raise _wrong("This zip can't be opened. Pack it anew, without a password.") from error
+        return _unpacked(content, [entry for entry in listed(content) if not _idle(entry)])
+    except BadZip as error:
+        raise _wrong(_no_zip(error)) from error
 
 
-def _unpacked(archive: zipfile.ZipFile) -> UploadedFile:
-    entries = [one for one in archive.infolist() if not _idle(one)]
+def _no_zip(error: BadZip) -> str:
+    """What is wrong with the zip, and what to do."""
+    return {
+        "password": "This zip can't be opened. Make a new zip without a password.",
+        "packing": f"“{error.member}” is compressed in an unusual way. Make a new zip with your computer's own tool.",
+        "size": f"“{error.member}” is too large. A picture is 5 MB at most, all together 20 MB.",
+        "twice": f"“{error.member}” is in it twice. Make a new zip.",
+        "many": f"It holds more than {MOST_FILES} files. Leave out what the bank does not show.",
+    }.get(error.code, "This zip is broken. Make a new one.")
+
+
+def _unpacked(content: bytes, entries: Sequence[zipfile.ZipInfo]) -> UploadedFile:
     if len(entries) > MOST_FILES:
         raise _wrong(f"It holds {len(entries)} files, and {MOST_FILES} is the most.")
     names = [one.filename for one in entries]
-    if len(set(names)) < len(names):
-        raise _wrong("A file stands in it twice. Pack it anew.")
     for name in names:
         if not BANK.match(name) and not (name.startswith(FOLDER) and PICTURE.match(name.removeprefix(FOLDER))):
-            raise _wrong(f"“{name[:80]}” does not belong in it: one bank file, and pictures under {FOLDER}")
+            raise _wrong(
+                f"“{name[:80].translate(UNSEEN)}” does not belong in it: one bank file, and pictures under {FOLDER}"
+            )
     banks = [one for one in entries if BANK.match(one.filename)]
     if len(banks) != 1:
         raise _wrong(f"It holds {len(banks)} bank files (.toml). Put in one.")
-    read = dict(_read(archive, [*banks, *(one for one in entries if one not in banks)]))
+    ordered = [*banks, *(entry for entry in entries if entry not in banks)]
+    read = dict(unpacked(content, ordered, _most_of, MOST_IN_ALL))
     text = _text(banks[0].filename, read.pop(banks[0].filename))
     return UploadedFile(text, {name.removeprefix(FOLDER): content for name, content in read.items()})
 
@@ -86,17 +93,8 @@ def _idle(entry: zipfile.ZipInfo) -> bool:
     return entry.is_dir() or entry.filename.startswith("__MACOSX/") or entry.filename.endswith(".DS_Store")
 
 
-def _read(archive: zipfile.ZipFile, entries: list[zipfile.ZipInfo]) -> Iterator[tuple[str, bytes]]:
-    """Each file, in memory, no further than its cap: what the zip says of its own sizes is not believed."""
-    left = MOST_IN_ALL
-    for entry in entries:
-        most = min(left, LARGEST if BANK.match(entry.filename) else MOST_OF_A_PICTURE)
-        with archive.open(entry) as file:
-            content = file.read(most + 1)
-        if len(content) > most:
-            raise _wrong(f"“{entry.filename}” is too large. A picture is 5 MB at most, all together 20 MB.")
-        left -= len(content)
-        yield entry.filename, content
+def _most_of(name: str) -> int:
+    return LARGEST if BANK.match(name) else MOST_OF_A_PICTURE
 
 
 def _text(name: str, content: bytes) -> str:

@@ -1,8 +1,8 @@
 """How a cell becomes a name or a student number, and what speaks against it."""
 
 import re
-import unicodedata
 
+from shopsafe.school.naming.rules.characters import UNSEEN, clean_name, unfit
 from shopsafe.school.naming.rules.names import plain
 from shopsafe.school.rosters.rules.facts import ParsedStudent
 
@@ -10,18 +10,12 @@ LONGEST_NAME = 80
 MOST_WORDS = 8
 LONGEST_ID = 32
 
-# They show nothing and change the order or the comparison of what is shown: byte order marks, zero-width
-# spaces, directions. The joiners U+200C and U+200D stay, since some scripts need them inside a name.
-_UNSEEN = dict.fromkeys([0xAD, 0x200B, 0x200E, 0x200F, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+clean = clean_name
+
 _NOT_IN_NAMES = re.compile(r"[0-9:;@#<>{}\[\]|\\=+*_?!$%^&~]")
 _ID = re.compile(r"[^\W_](?:[\w./-]*\w)?")
 _SPREADSHEET_TEXT = re.compile(r'="([^"]*)"')
 _BY_EXPONENT = re.compile(r"\d+(?:[.,]\d+)?[eE]\+?\d+")
-
-
-def clean(text: str) -> str:
-    """One line in composed letters: what shows nothing is taken out, white space is one space."""
-    return " ".join(unicodedata.normalize("NFC", text.translate(_UNSEEN)).split())
 
 
 def name_key(name: str) -> str:
@@ -65,6 +59,8 @@ def against_name(raw: str, *, mended: bool) -> str:
         return f"The name is longer than {LONGEST_NAME} letters."
     if "\N{REPLACEMENT CHARACTER}" in name:
         return "A letter of the name was lost before the file came here."
+    if wrong := unfit(name):
+        return f"The name can't be printed. {wrong} Take it out."
     if mended:
         return ""
     if "\n" in raw.strip():
@@ -116,7 +112,7 @@ def name_remarks(read: ParsedStudent, raw: str) -> tuple[str, ...]:
     """What was done to a name while reading it, or was left although it looks odd."""
     said = []
     letters = [c for c in read.name if c.isalpha()]
-    if raw.translate(_UNSEEN) != raw:
+    if raw.translate(UNSEEN) != raw:
         said.append("Characters that cannot be seen were taken out of the name.")
     if re.search(r"\s\s|^\s|\s$", raw):
         said.append("Extra spaces in the name were taken out.")

@@ -4,6 +4,7 @@ import csv
 import io
 import re
 
+from shopsafe.school.naming.rules.characters import stacked
 from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
 from shopsafe.school.rosters.rules.workbook import MOST_COLUMNS, SAVE_AS, read_workbook
 
@@ -90,6 +91,8 @@ def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> RosterT
     if found := _CONTROL.search(text):
         line = text.count("\n", 0, found.start()) + 1
         raise NotARoster("not-text", file, f"it is not text: line {line} holds the character {ord(found[0])}.", _CHOOSE)
+    if stacked(text):
+        raise NotARoster("not-text", file, "it is not text: a letter carries more than 30 marks.", _CHOOSE)
     if _MARKUP.match(text):
         raise NotARoster("markup", file, "it is a web page or other markup.", SAVE_AS)
     if len(text.splitlines()) > MOST_LINES:

@@ -1,14 +1,18 @@
-"""An XLSX workbook to rows of text. Size and members are checked before a part of it is opened."""
+"""An XLSX workbook to rows of text.
+
+Its parts are unpacked within limits and checked first; the library that reads workbooks gets only what passed.
+"""
 
 import io
 import re
 import zipfile
-import zlib
 from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
 
+from shopsafe.school.naming.rules.characters import stacked
 from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
+from shopsafe.unpacking import BadZip, listed, unpacked
 
 MOST_MEMBERS = 200
 MOST_UNPACKED = 50_000_000
@@ -16,6 +20,9 @@ MOST_UNPACKED = 50_000_000
 MOST_TAGS = 400_000
 MOST_TAGS_BESIDE = 40_000  # in a part that holds no cells: styles, themes, links
 LARGEST_PART = 10_000_000
+MOST_OF_MARKUP = 20_000_000  # bytes of all parts that are read
+MOST_TEXT = 2_000_000  # characters in the cells: as much as a text file may hold
+LONGEST_TAG = re.compile(rb"<[^>]{20000}")  # thousands of attributes in one tag take far more memory than bytes
 MOST_COLUMNS = 60
 LAST_ROW = 20_000  # blank ones included
 
@@ -26,9 +33,9 @@ _LITERAL = re.compile(r'\[[^\]]*\]|"([^"]*)"|\\(.)|([0#?])|(.)')
 
 def read_workbook(file: str, data: bytes, most_rows: int) -> RosterTable:
     """The first visible sheet that holds anything. Raises NotARoster."""
-    check_package(file, data)
+    package = plain_package(file, data)
     try:
-        return _read(file, data, most_rows)
+        return _read(file, package, most_rows)
     except NotARoster:
         raise
     # A damaged workbook fails in as many ways as there are parts; each means the same to the teacher.
@@ -36,27 +43,45 @@ def read_workbook(file: str, data: bytes, most_rows: int) -> RosterTable:
         raise NotARoster("damaged", file, "this workbook is damaged and could not be read.", SAVE_AS) from wrong
 
 
-def check_package(file: str, data: bytes) -> None:
-    """Raises NotARoster unless the zip is small, whole, open, and holds a plain workbook."""
+def plain_package(file: str, data: bytes) -> bytes:
+    """The workbook's parts as a new zip in which nothing is compressed. Raises NotARoster unless it is small, whole,
+    open, and a plain workbook. Pictures and other parts that are not markup are left out, and never unpacked."""
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as package:
-            _check_members(file, package)
-            tags = sum(_tags(file, member.filename, package.read(member)) for member in package.infolist())
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, ValueError, RuntimeError, zlib.error) as wrong:
-        raise NotARoster("damaged", file, "this workbook is damaged and could not be opened.", SAVE_AS) from wrong
+        members = listed(data)
+        _check_members(file, members)
+        markup = [member for member in members if member.filename.lower().endswith((".xml", ".rels"))]
+        out, tags = io.BytesIO(), 0
+        with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as package:
+            for name, part in unpacked(data, markup, lambda _: LARGEST_PART, MOST_OF_MARKUP):
+                tags += _tags(file, name, part)
+                package.writestr(name, part)
+    except BadZip as wrong:
+        raise _no_package(file, wrong) from wrong
     if tags > MOST_TAGS:
         raise NotARoster("too-many-cells", file, "it has far more cells than a class list.", SAVE_AS)
+    return out.getvalue()
 
 
-def _check_members(file: str, package: zipfile.ZipFile) -> None:
-    members = package.infolist()
+def _no_package(file: str, wrong: BadZip) -> NotARoster:
+    if wrong.code == "password":
+        return NotARoster("password", file, "it is protected with a password.", "Remove the password and save it.")
+    if wrong.code == "many":
+        return NotARoster("too-many-parts", file, f"it holds more than {MOST_MEMBERS} packed files.", SAVE_AS)
+    if wrong.code == "size":
+        reason = f"its part {wrong.member} is far larger than a class list needs."
+        return NotARoster("too-many-cells", file, reason, SAVE_AS)
+    if wrong.code == "packing":
+        reason = f"its part {wrong.member} is compressed in a way that spreadsheet programs do not use."
+        return NotARoster("damaged", file, reason, SAVE_AS)
+    return NotARoster("damaged", file, "this workbook is damaged and could not be opened.", SAVE_AS)
+
+
+def _check_members(file: str, members: list[zipfile.ZipInfo]) -> None:
     names = {member.filename for member in members}
     if len(members) > MOST_MEMBERS:
         raise NotARoster("too-many-parts", file, f"it holds more than {MOST_MEMBERS} packed files.", SAVE_AS)
     if sum(member.file_size for member in members) > MOST_UNPACKED:
         raise NotARoster("too-big-unpacked", file, "it unpacks to more than 50 MB.", SAVE_AS)
-    if any(member.flag_bits & 1 for member in members):
-        raise NotARoster("password", file, "it is protected with a password.", "Take the password off and save it.")
     if "xl/workbook.bin" in names:
         raise NotARoster("binary-workbook", file, "it is a binary workbook (XLSB).", SAVE_AS)
     if "[Content_Types].xml" not in names or "xl/workbook.xml" not in names:
@@ -65,14 +90,12 @@ def _check_members(file: str, package: zipfile.ZipFile) -> None:
 
 def _tags(file: str, name: str, part: bytes) -> int:
     """How many tags a part has. Raises NotARoster where it is more than plain markup."""
-    if not name.lower().endswith((".xml", ".rels")):
-        return 0
     # Entities and other alphabets have no place in a workbook's parts; they are how a parser is led astray.
     if b"<!" in part.replace(b"<!--", b"").replace(b"<![CDATA[", b"") or b"\0" in part:
         raise NotARoster("damaged", file, f"the part {name} of this workbook is not plain.", SAVE_AS)
     tags = part.count(b"<")
     holds_cells = name.startswith("xl/worksheets/") or name == "xl/sharedStrings.xml"
-    if len(part) > LARGEST_PART or (tags > MOST_TAGS_BESIDE and not holds_cells):
+    if (tags > MOST_TAGS_BESIDE and not holds_cells) or LONGEST_TAG.search(part):
         raise NotARoster("too-many-cells", file, f"its part {name} is far larger than a class list needs.", SAVE_AS)
     return tags
 
@@ -106,7 +129,7 @@ def _notes(read: str, others: list[str], book: Any) -> list[str]:
 def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[RosterRow], int]:
     sheet.reset_dimensions()  # the size a workbook states of itself is often wrong
     rows: list[RosterRow] = []
-    blank = waiting = 0
+    blank = waiting = length = 0
     for number, cells in _numbered(file, sheet):
         texts = tuple(cell_text(cell.value, getattr(cell, "number_format", "General")) for cell in cells)
         if not any(text.strip() for text in texts):
@@ -114,6 +137,11 @@ def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[RosterRow], int]:
             continue
         if texts[MOST_COLUMNS:] and texts[-1].strip():
             raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", SAVE_AS)
+        length += sum(map(len, texts))
+        if length > MOST_TEXT:
+            raise NotARoster("too-big-unpacked", file, "its cells hold more than 2 MB of text.", SAVE_AS)
+        if any(map(stacked, texts)):
+            raise NotARoster("not-text", file, f"a letter in row {number} carries more than 30 marks.", SAVE_AS)
         blank, waiting = blank + waiting, 0
         rows.append(RosterRow(number, texts))
         if len(rows) > most_rows:
