@@ -58,7 +58,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "django.middleware.csp.ContentSecurityPolicyMiddleware",
-    "shopsafe.serving.middleware.RefusedBodyMiddleware",
+    "shopsafe.serving.middleware.FrontMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shopsafe.school.signing_in.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

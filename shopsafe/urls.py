@@ -5,6 +5,8 @@ from django.urls import include, path
 from machines.bench import shop_context
 from shopsafe import checks  # noqa: F401  registers them
 
+handler500 = "shopsafe.serving.views.server_error"
+
 urlpatterns = [
     path("", include("shopsafe.school.urls")),
     path("", include("quizzes.urls")),

@@ -6,6 +6,13 @@ from typing import Any, BinaryIO
 
 from shopsafe.serving.protocol import Scope
 
+# What the front and the application tell each other in the WSGI environment:
+REFUSED_BODY = "shopsafe.refused_body"  # a key of bodies.REFUSALS: there is no body, only the page that says so
+LAST_TRY = "shopsafe.last_try"  # whether this answer is sent whatever it is
+TRY_AGAIN = "shopsafe.try_again"  # set by the application: the database was busy, and nothing is written yet
+OTHERS_WAIT = "shopsafe.others_wait"  # whether the database is known to be busy: then a try takes no time
+WRITES_BEFORE = "shopsafe.writes_before"  # what the worker had written when the request began
+
 FILE_PIECE = 64 * 1024
 
 

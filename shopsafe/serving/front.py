@@ -14,6 +14,7 @@ runs in the worker's one thread, between two turns of its event loop. While it r
 take connections, headers and pieces of bodies.
 """
 
+import asyncio
 import io
 import os
 from asyncio.events import _get_running_loop, _set_running_loop
@@ -23,10 +24,12 @@ from typing import Any
 from wsgiref.types import WSGIApplication
 
 from shopsafe.serving.bodies import BodyReader, BodyRefused, ClientGone, Limits
-from shopsafe.serving.environ import FileAnswer, environ_of
+from shopsafe.serving.environ import LAST_TRY, OTHERS_WAIT, REFUSED_BODY, TRY_AGAIN, FileAnswer, environ_of
 from shopsafe.serving.protocol import Exchange, Scope
 
-REFUSED_BODY = "shopsafe.refused_body"  # in the WSGI environment: a key of REFUSALS
+BUSY_SECONDS = 10.0  # in which a request waits for its turn to write
+FIRST_PAUSE, LONGEST_PAUSE = 0.02, 0.25  # seconds from one try to the next
+TRIES_A_SECOND = 25  # of all requests that wait: the others must not go short
 SENT_AS_FILE = 64 * 1024  # bytes from which on the server reads a file by itself
 
 
@@ -36,6 +39,8 @@ class Front:
     def __init__(self, application: WSGIApplication, limits: Limits | None = None) -> None:
         self.application = application
         self.bodies = BodyReader(limits or Limits())
+        self.busy_seconds = BUSY_SECONDS
+        self.waiting = 0  # requests between two tries
 
     async def __rsgi__(self, scope: Scope, protocol: Exchange) -> None:
         body, refused = b"", ""
@@ -45,15 +50,35 @@ class Front:
             return
         except BodyRefused as refusal:
             refused = refusal.reason
-        environ = environ_of(scope, body)
         if refused:
             # The page that says so comes from the application, with the headers that every page has.
-            environ |= {REFUSED_BODY: refused, "CONTENT_LENGTH": "0"}
-        with outside_the_loop():
-            answer = Answer(self.application, environ)
-        if refused:
+            answer = self._ask(environ_of(scope, b"") | {REFUSED_BODY: refused, "CONTENT_LENGTH": "0"})
             answer.headers.append(("connection", "close"))
+        else:
+            answer = await self._ask_until_it_can_write(scope, body)
         answer.send(protocol)
+
+    async def _ask_until_it_can_write(self, scope: Scope, body: bytes) -> "Answer":
+        """While the database is locked, a request that has written nothing yet steps aside and is asked again: the
+        worker goes on with the others, and a lock, however long, holds no worker."""
+        time, pause = asyncio.get_running_loop().time, FIRST_PAUSE
+        until = time() + self.busy_seconds
+        while True:
+            is_again = pause > FIRST_PAUSE
+            environ = environ_of(scope, body) | {LAST_TRY: time() >= until, OTHERS_WAIT: is_again or self.waiting > 0}
+            answer = self._ask(environ)
+            if environ[LAST_TRY] or TRY_AGAIN not in environ:
+                return answer
+            self.waiting += 1
+            try:
+                await asyncio.sleep(max(pause, self.waiting / TRIES_A_SECOND))
+            finally:
+                self.waiting -= 1
+            pause = min(2 * pause, LONGEST_PAUSE)
+
+    def _ask(self, environ: dict[str, Any]) -> "Answer":
+        with outside_the_loop():
+            return Answer(self.application, environ)
 
 
 class Answer:

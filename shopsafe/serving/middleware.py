@@ -1,4 +1,4 @@
-"""The page for a request whose body was not taken: what happened, and what to do."""
+"""Notes where a request begins, and makes the page for one whose body was not taken: what happened, what to do."""
 
 from collections.abc import Callable
 
@@ -6,7 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from shopsafe.serving.bodies import CROWDED, LARGE, LATE, MEGABYTE, NO_LENGTH, REFUSALS, Limits
-from shopsafe.serving.front import REFUSED_BODY
+from shopsafe.serving.environ import OTHERS_WAIT, REFUSED_BODY, WRITES_BEFORE
+from shopsafe.serving.trouble import without_waiting, writes_so_far
 
 LIMITS = Limits()
 SENTENCES = {
@@ -31,12 +32,18 @@ SENTENCES = {
 }
 
 
-class RefusedBodyMiddleware:
+class FrontMiddleware:
+    """The application's side of what the front does."""
+
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.META[WRITES_BEFORE] = writes_so_far()
         reason = request.META.get(REFUSED_BODY)
+        if reason is None and request.META.get(OTHERS_WAIT):
+            with without_waiting():
+                return self.get_response(request)
         if reason is None:
             return self.get_response(request)
         heading, sentence = SENTENCES[reason]

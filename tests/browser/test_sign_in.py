@@ -18,7 +18,7 @@ def test_a_wrong_code_is_told_without_javascript(page_without_js: Page) -> None:
     page_without_js.get_by_label("Your name").fill("Nobody Here")
     page_without_js.get_by_label("Slip code").fill("WRONG")
     page_without_js.get_by_role("button", name="Sign in").click()
-    expect(page_without_js.get_by_text("Look at your slip, or at your password, and try again.").first).to_be_visible()
+    expect(page_without_js.get_by_text("Check both and try again.").first).to_be_visible()
 
 
 def test_the_code_can_be_read_and_the_page_is_there_again_after_a_restart(page: Page, demo_server: Server) -> None:

@@ -9,7 +9,7 @@ import pytest
 from django.db import connection
 
 from shopsafe.serving.bodies import LARGE, LATE, NO_LENGTH, REFUSALS, Limits
-from shopsafe.serving.environ import environ_of
+from shopsafe.serving.environ import LAST_TRY, TRY_AGAIN, environ_of
 from shopsafe.serving.front import SENT_AS_FILE, Front
 from shopsafe.wsgi import application
 from tests.serving.fake_server import FakeExchange, FakeHeaders, FakeScope, sent
@@ -123,3 +123,61 @@ def test_file_that_is_read_from_the_middle_is_read_here(tmp_path: Path) -> None:
 
     answer = ask(FakeScope(sent(), method="GET"), app=page)
     assert (answer.status, answer.path, len(answer.body)) == (206, "", SENT_AS_FILE)
+
+
+class TestBusyDatabase:
+    """A request that meets a locked database is asked again, with the same body, until it is answered otherwise."""
+
+    def ask(self, app: Any, *scopes: FakeScope, seconds: float = 1) -> list[FakeExchange]:
+        front = Front(app)
+        front.busy_seconds = seconds
+        exchanges = [FakeExchange([b"body"]) for _ in scopes]
+
+        async def together() -> None:
+            await asyncio.gather(*(front.__rsgi__(*pair) for pair in zip(scopes, exchanges, strict=True)))
+
+        asyncio.run(together())
+        assert front.waiting == 0
+        return exchanges
+
+    def test_request_is_asked_again_until_the_lock_is_gone(self) -> None:
+        seen: list[bytes] = []
+
+        def page(environ: dict[str, Any], start: Any) -> list[bytes]:
+            seen.append(environ["wsgi.input"].read())
+            if len(seen) < 4:
+                environ[TRY_AGAIN] = True
+                start("503 Service Unavailable", [])
+                return [b""]
+            start("200 OK", [])
+            return [b"saved"]
+
+        [answer] = self.ask(page, FakeScope(sent(4)))
+        assert (answer.status, answer.body, seen) == (200, b"saved", [b"body"] * 4)
+
+    def test_others_are_answered_while_it_waits(self) -> None:
+        order: list[str] = []
+
+        def page(environ: dict[str, Any], start: Any) -> list[bytes]:
+            order.append(environ["PATH_INFO"])
+            if environ["PATH_INFO"] == "/busy/" and order.count("/busy/") < 3:
+                environ[TRY_AGAIN] = True
+            start("200 OK", [])
+            return [b""]
+
+        self.ask(page, FakeScope(sent(4), path="/busy/"), FakeScope(sent(4), path="/other/"))
+        assert order == ["/busy/", "/other/", "/busy/", "/busy/"]
+
+    def test_last_try_is_answered_whatever_it_says(self) -> None:
+        last: list[bool] = []
+
+        def page(environ: dict[str, Any], start: Any) -> list[bytes]:
+            last.append(environ[LAST_TRY])
+            environ[TRY_AGAIN] = True
+            start("503 Service Unavailable", [])
+            return [b"busy"]
+
+        [answer] = self.ask(page, FakeScope(sent(4)), seconds=0.1)
+        assert (answer.status, answer.body) == (503, b"busy")
+        assert last[-1]
+        assert not any(last[:-1])

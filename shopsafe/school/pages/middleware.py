@@ -3,10 +3,10 @@
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 
 from shopsafe.paper.press.render import PrintFailed
-from shopsafe.school.pages.after_sign_in import first_after_sign_in
+from shopsafe.school.pages.after_sign_in import page_after_sign_in
 from shopsafe.school.refusals import Refused
 
 # A script lets go of an entered answer only after a response with this header. A proxy, a web filter or a network's
@@ -35,10 +35,7 @@ class SchoolMiddleware:
         if BY_ITSELF in request.headers and response.status_code == 302:
             response = HttpResponse(status=204)  # signed out meanwhile: the sign-in page must not stand inside a page
         if request.user.is_authenticated:
-            if first_after_sign_in(request) and response.status_code in (404, 405):
-                # The page of the person who sat here before, or no page at all but a form that was sent: a person who
-                # has just signed in begins at their own first page.
-                response = redirect("home")
+            response = page_after_sign_in(request, response)
             # A shared laptop: the back button after signing out must show nothing of the one before.
             response.headers.setdefault("Cache-Control", "no-store")
         if code := CODES.get(response.status_code):

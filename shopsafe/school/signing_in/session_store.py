@@ -11,6 +11,8 @@ from typing import Any, cast
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends import db
+from django.contrib.sessions.backends.base import UpdateError
+from django.db import OperationalError
 from django.db.models import OuterRef, Subquery
 from django.http import HttpRequest
 from django.utils import timezone
@@ -48,6 +50,15 @@ class SessionStore(db.SessionStore):
             vars(self.row.person)["last_entry_at"] = vars(self.row)["last_entry_at"]
         return self.decode(self.row.session_data)
 
+    def save(self, must_create: bool = False) -> None:
+        """A database that can't store says so: Django takes every failure for a session that somebody else ended."""
+        try:
+            super().save(must_create)
+        except UpdateError as failed:
+            if isinstance(failed.__context__, OperationalError):
+                raise failed.__context__ from None
+            raise
+
     def encode(self, session_dict: dict[str, Any]) -> str:
         return json.dumps(session_dict, separators=(",", ":"))
 
@@ -74,7 +85,10 @@ class SessionStore(db.SessionStore):
         if row is None or row.person is None or not is_to_be_noted(seen_at=row.seen_at, at=at):
             return
         end = _end(row.began_at, at, row.person)
-        Session.objects.filter(pk=row.pk).update(seen_at=at, expire_date=end)
+        try:
+            Session.objects.filter(pk=row.pk).update(seen_at=at, expire_date=end)
+        except OperationalError:  # the database is busy: the next request notes it
+            return
 
 
 def store_of(request: HttpRequest) -> SessionStore:

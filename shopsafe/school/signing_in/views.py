@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shopsafe.act import server_time
 from shopsafe.school.lookup import has_school
-from shopsafe.school.pages.after_sign_in import LED_TO, in_mid_quiz, onward
+from shopsafe.school.pages.after_sign_in import in_mid_quiz, lead_to, onward
 from shopsafe.school.pages.context import PLACES
 from shopsafe.school.pages.middleware import wants_json
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -34,8 +34,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             clear_ended_sessions(server_time())
             clear_old_wrong_codes(server_time())
             begin_session(request, person)
-            request.session[LED_TO] = onward(request, "home")
-            return redirect(request.session[LED_TO])
+            return lead_to(onward(request, "home"))
     if form.errors and wants_json(request):
         return JsonResponse({"sentence": next(iter(form.errors.values()))[0]}, status=status_of(form))
     context = {"form": form, "signed_out": in_mid_quiz(request)}
