@@ -87,6 +87,20 @@ class Rule:
     retired: bool = False
 
 
+SENTENCE_END = re.compile(r"(?<=[.?!]) ")
+
+
+def deciding_words(rule: "Rule", question: "Question") -> tuple[str, ...]:
+    """The sentences of the rule that decide the question, or its reason; none where the whole rule does."""
+    parts = (rule.why, *sentences(rule.says))
+    return tuple(parts[number] for number in question.decided_by if number < len(parts))
+
+
+def sentences(text: str) -> tuple[str, ...]:
+    """The sentences of a rule, with their stops."""
+    return tuple(SENTENCE_END.split(text.strip()))
+
+
 @dataclass(frozen=True, kw_only=True)
 class Question:
     kind: ClassVar[str] = ""
@@ -94,6 +108,7 @@ class Question:
     code: str
     rule: str
     asks: str
+    decided_by: tuple[int, ...] = ()  # the sentences of the rule that decide it, from 1; 0 is its reason
     retired: bool = False
 
 

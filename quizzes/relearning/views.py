@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 from quizzes.access import attempt_for, numbers_hidden
 from quizzes.accommodations.reading import reading_context
 from quizzes.banks.editions.texts import text_of
-from quizzes.facts import EditionText, Rule
+from quizzes.facts import EditionText, Rule, sentences
 from quizzes.models import Attempt
 from quizzes.relearning.acts import open_card, recall_rule
 from quizzes.relearning.rules.recalling import parts
@@ -24,7 +24,10 @@ def card(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     if request.method == "POST":
         open_card(student=request.user, attempt=attempt, rule=rule.code)
         return redirect("relearn-recall", attempt, number)
-    context = _card_context(request, one, edition, rule, number) | {"picture": edition.pictures.get(rule.picture)}
+    context = _card_context(request, one, edition, rule, number) | {
+        "picture": edition.pictures.get(rule.picture),
+        "marked": _marked(one, rule),
+    }
     return render(request, "quizzes/student/card.html", context)
 
 
@@ -49,6 +52,16 @@ def _card(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Attempt
         raise Http404
     edition = text_of(one.edition, request.user.given.language)
     return one, edition, edition.bank.rule_by_code[one.missed_rules[number - 1]]
+
+
+def _marked(attempt: Attempt, rule: Rule) -> list[tuple[str, bool]]:
+    """The rule sentence by sentence; True for those that decided a question which was missed."""
+    bank = text_of(attempt.edition).bank
+    missed = [bank.question_by_code[code] for code in attempt.missed_questions if code in bank.question_by_code]
+    numbers = {number for question in missed if question.rule == rule.code for number in question.decided_by}
+    says = sentences(rule.says)
+    same = len(says) == len(sentences(bank.rule_by_code[rule.code].says))  # a translation may cut it otherwise
+    return [(sentence, same and number in numbers) for number, sentence in enumerate(says, 1)]
 
 
 def _card_context(

@@ -16,6 +16,14 @@ SHELF = ROOT / "fixtures" / "shelf"
 PICTURES = SHELF / "pictures"
 CODES = sorted(path.stem for path in SHELF.glob("*.toml") if path.stem != "starter-shops")
 
+WOOD_SHOP = sorted(
+    {
+        "3d-printer", "band-saw", "belt-and-disc-sander", "bench-grinder", "drill-press", "finishing-and-glue",
+        "general-shop-safety", "hand-tools-and-clamping", "jointer", "laser-cutter", "mitre-saw", "router-table",
+        "scroll-saw", "spindle-sander", "table-saw", "thickness-planer", "wood-lathe",
+    }
+)  # fmt: skip
+
 each_bank = pytest.mark.parametrize("code", CODES)
 
 

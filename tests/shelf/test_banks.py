@@ -4,14 +4,17 @@ import re
 import statistics
 from collections import Counter
 
+import pytest
+
 from quizzes.banks.corrections.rules import WHOLE, notes_of
 from quizzes.banks.rules import readability
 from quizzes.banks.rules.checks import check
-from quizzes.facts import KINDS, Measure, Order, Pair, Spot
+from quizzes.facts import KINDS, Measure, Order, Pair, Spot, sentences
 from tests.shelf.banks import (
     CODES,
     ROOT,
     SHELF,
+    WOOD_SHOP,
     bank_of,
     each_bank,
     machine_of,
@@ -198,3 +201,59 @@ def test_each_note_on_a_correction_names_a_rule_of_the_bank(code: str) -> None:
     assert {note.rule for note in notes} <= {WHOLE, *bank.rule_by_code}
     assert [note.says for note in notes if not note.says.endswith(".") or len(note.says) > 160] == []
     assert len(set(notes)) == len(notes)
+
+
+# ---- what decides a question, and what a card asks to recall ---------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_question_names_the_sentence_that_decides_it_where_its_rule_has_several(code: str) -> None:
+    bank = bank_of(code)
+    several = {rule.code for rule in bank.live_rules if len(sentences(rule.says)) > 1}
+    assert [one.code for one in bank.live_questions if one.rule in several and not one.decided_by] == []
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_each_sentence_of_a_must_ask_rule_decides_some_question(code: str) -> None:
+    bank = bank_of(code)
+    for rule in bank.live_rules:
+        decided = {number for one in bank.live_questions if one.rule == rule.code for number in one.decided_by}
+        asked = {number for number, text in enumerate(sentences(rule.says), 1) if not text.endswith("?")}
+        assert not rule.must_ask or len(asked) < 2 or asked <= decided, rule.code
+
+
+# Words that fill a blank without the rule: what a card covers must carry its danger or its action.
+EMPTY_WORDS = {
+    "a", "an", "and", "any", "at", "before", "by", "down", "each", "first", "for", "from", "in", "into", "it", "little",
+    "no", "of", "off", "on", "one", "only", "over", "own", "past", "see", "side", "sides", "the", "then", "time", "to",
+    "two", "under", "until", "up", "with", "yes", "your",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_covered_word_carries_the_danger_or_the_action(code: str) -> None:
+    empty = [
+        f"{rule.code}: {key}"
+        for rule in bank_of(code).live_rules
+        if rule.recall
+        for key in rule.recall.key
+        if set(key.casefold().split()) <= EMPTY_WORDS
+    ]
+    assert empty == []
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_covered_word_is_on_the_card(code: str) -> None:
+    """Else reading the card would not help: the first of the words that fill the blank is in the rule or its reason."""
+    missing = [
+        f"{rule.code}: {rule.recall.key[0]}"
+        for rule in bank_of(code).live_rules
+        if rule.recall and rule.recall.key[0].casefold() not in f"{rule.says} {rule.why}".casefold()
+    ]
+    assert missing == []
+
+
+@pytest.mark.parametrize("code", WOOD_SHOP)
+def test_no_two_cards_of_a_bank_cover_the_same_sentence(code: str) -> None:
+    texts = Counter(rule.recall.text for rule in bank_of(code).live_rules if rule.recall)
+    assert [text for text, times in texts.items() if times > 1] == []

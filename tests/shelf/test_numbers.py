@@ -8,7 +8,7 @@ import pytest
 
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair
 from quizzes.questions.lengths import Quantity, read_amount
-from tests.shelf.banks import bank_of, each_bank, machine_texts, rule_texts
+from tests.shelf.banks import WOOD_SHOP, bank_of, each_bank, machine_texts, rule_texts
 from tests.shelf.quantities import of, quantities, same
 
 # Numbers of a story ("the blade stands three inches high"), not of the rule. (bank, question) → what the number is.
@@ -145,13 +145,6 @@ TAUGHT_TO_TEACHERS = {
     ("jointer", "throat"),
     ("table-saw", "blade-stop"),
 }
-WOOD_SHOP = sorted(
-    {
-        "3d-printer", "band-saw", "belt-and-disc-sander", "bench-grinder", "drill-press", "finishing-and-glue",
-        "general-shop-safety", "hand-tools-and-clamping", "jointer", "laser-cutter", "mitre-saw", "router-table",
-        "scroll-saw", "spindle-sander", "table-saw", "thickness-planer", "wood-lathe",
-    }
-)  # fmt: skip
 METAL_SHOP = [
     "arc-welding", "forge-and-foundry", "metal-cutting-saws", "metal-lathe", "milling-machine", "oxy-fuel-and-plasma",
     "sheet-metal",

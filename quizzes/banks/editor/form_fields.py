@@ -122,6 +122,22 @@ class StepsField(forms.CharField):
         """The numbers were looked at above; whether there are such steps, the form knows."""
 
 
+class NumbersField(forms.CharField):
+    """Small whole numbers, each once: "1 2" → (1, 2)."""
+
+    def to_python(self, value: Any) -> tuple[int, ...]:  # type: ignore[override]
+        numbers = [number for number in re.split(r"[\s,;]+", str(value or "").strip()) if number]
+        if not all(number.isdecimal() and len(number) < 3 for number in numbers):
+            raise forms.ValidationError(f"{self.label}: write numbers, such as 2 or 1 2.")
+        return tuple(sorted({int(number) for number in numbers}))
+
+    def prepare_value(self, value: Any) -> Any:
+        return " ".join(str(number) for number in value) if isinstance(value, tuple) else value
+
+    def run_validators(self, value: Any) -> None:
+        """The numbers were looked at above."""
+
+
 class AmountField(forms.CharField):
     """A bare number as a bank keeps it: 1/8, 9 3/4, 0.5."""
 

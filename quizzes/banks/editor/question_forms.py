@@ -10,6 +10,7 @@ from quizzes.banks.editor.form_fields import (
     SAMPLE,
     AmountField,
     LinesField,
+    NumbersField,
     StepsField,
     corners,
     corners_text,
@@ -19,7 +20,19 @@ from quizzes.banks.editor.form_fields import (
 from quizzes.banks.editor.forms import DraftEdit, ItemForm, PictureChoice, upload
 from quizzes.banks.rules import editing
 from quizzes.banks.rules.data import MOST_OPTIONS
-from quizzes.facts import AllThatApply, BankPicture, BankText, Measure, OneAnswer, Order, Pair, Place, Question, Spot
+from quizzes.facts import (
+    AllThatApply,
+    BankPicture,
+    BankText,
+    Measure,
+    OneAnswer,
+    Order,
+    Pair,
+    Place,
+    Question,
+    Spot,
+    sentences,
+)
 
 MORE = 2  # empty rows for more
 
@@ -33,6 +46,11 @@ class QuestionForm(ItemForm):
 
     rule = forms.ChoiceField(label="Rule it tests")
     asks = paragraph("Question", "Write what is asked.")
+    decided_by = NumbersField(
+        label="Sentences of the rule that decide it",
+        required=False,
+        help_text="Their numbers, such as 2 or 1 2; 0 is its reason. A study card marks them after a miss.",
+    )
 
     def __init__(self, *args: Any, rule: str = "", **more: Any) -> None:
         super().__init__(*args, **more)
@@ -47,6 +65,16 @@ class QuestionForm(ItemForm):
 
     def current(self, bank: BankText) -> Any:
         return bank.question_by_code.get(self.item.code) if self.item is not None else None
+
+    def clean_decided_by(self) -> tuple[int, ...]:
+        numbers: tuple[int, ...] = self.cleaned_data["decided_by"]
+        rule = self.draft.bank.rule_by_code.get(self.cleaned_data.get("rule", ""))
+        if rule and numbers and max(numbers) > len(sentences(rule.says)):
+            most = len(sentences(rule.says))
+            raise forms.ValidationError(
+                f"Sentences of the rule that decide it: the rule has {most}, or 0 for its reason."
+            )
+        return numbers
 
     def parts(self) -> dict[str, Any]:
         """The fields that this kind has of its own, as the question keeps them."""

@@ -14,6 +14,7 @@ from quizzes.banks.rules.fields import (
     code,
     flag,
     number,
+    numbers,
     one_of,
     pairs,
     picture,
@@ -42,6 +43,7 @@ from quizzes.facts import (
     Spot,
     Value,
     option_texts,
+    sentences,
 )
 
 TABLES = ("bank", "quiz", "value", "rule", "question")
@@ -94,7 +96,7 @@ RULE: dict[str, Want] = {
     "picture_alt": text(""),
     "retired": flag,
 }
-EVERY: dict[str, Want] = {"code": code, "rule": code, "asks": text(), "retired": flag}
+EVERY: dict[str, Want] = {"code": code, "rule": code, "asks": text(), "decided_by": numbers, "retired": flag}
 QUESTIONS: dict[type[Question], dict[str, Want]] = {
     OneAnswer: EVERY | {"right": text(), "wrong": texts(1)},
     AllThatApply: EVERY | {"right": texts(1), "wrong": texts(0)},
@@ -186,8 +188,17 @@ def _cross_check(bank: BankText, read: Reader) -> None:
             continue
         if item.rule not in bank.rule_by_code and not (isinstance(item, Value) and not item.rule):
             row.wrong(f"There is no rule “{item.rule}”. Add the rule, or name another.")
+        if isinstance(item, Question):
+            _check_sentences(item, bank, row)
         if isinstance(item, Measure):
             _check_measure(item, bank, row)
+
+
+def _check_sentences(question: Question, bank: BankText, row: TableRow) -> None:
+    rule = bank.rule_by_code.get(question.rule)
+    most = len(sentences(rule.says)) if rule else 0
+    if rule and not all(0 <= sentence <= most for sentence in question.decided_by):
+        row.wrong(f"“decided_by” names sentences of its rule, 1 to {most}, or 0 for its reason.")
 
 
 def _check_measure(question: Measure, bank: BankText, row: TableRow) -> None:

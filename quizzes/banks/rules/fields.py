@@ -136,6 +136,15 @@ def number(least: int, most: int, spare: Any = REQUIRED) -> Want:
     return want
 
 
+def numbers(row: TableRow, key: str) -> tuple[int, ...]:
+    """A list of whole numbers, each once."""
+    items = row.get(key, tuple, ())
+    if not all(type(item) is int for item in items) or len(set(items)) < len(items):
+        row.wrong(f"“{key}” must be a list of whole numbers, each once, such as [1, 2].")
+        return ()
+    return tuple(sorted(items))
+
+
 def texts(least: int) -> Want:
     def want(row: TableRow, key: str) -> tuple[str, ...]:
         items = row.get(key, tuple, () if least == 0 else REQUIRED)

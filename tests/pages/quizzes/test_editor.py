@@ -329,3 +329,13 @@ def test_each_finding_links_to_the_form_that_mends_it(cast: Cast, teacher: Clien
     for name, code in (("question-edit", "guard-low-1"), ("rule-edit", "guard-low")):
         assert f'href="{reverse(name, args=[bank.pk, code])}"' in page
     assert "2 must be mended before you publish." in teacher.get(reverse("bank", args=[bank.pk])).content.decode()
+
+
+@pytest.mark.parametrize("numbers", ["9", "two"])
+def test_question_form_refuses_a_sentence_that_the_rule_does_not_have(
+    teacher: Client, bank: Bank, numbers: str
+) -> None:
+    sent = {"revision": "1", "rule": "guard-low", "asks": "Where?", "right": "Low", "wrong": "High\nOff"}
+    response = send(teacher, "question-add", [bank.pk, "guard-low", "one"], sent | {"decided_by": numbers})
+    assert response.status_code == 422
+    assert "Sentences of the rule that decide it" in response.content.decode()

@@ -1,5 +1,7 @@
 """The cards: read, covered, recalled; the word to recall is not on the covered page."""
 
+from dataclasses import replace
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -65,3 +67,13 @@ def test_there_are_cards_for_missed_rules_only(student: Client, missed: Attempt,
     assert student.get(card(missed, number)).status_code == 404
     assert student.post(card(missed, number)).status_code == 404
     assert student.post(card(missed, number, "relearn-recall"), {"said": "guard"}).status_code == 404
+
+
+def test_card_marks_the_sentence_that_decided_a_missed_question(student: Client, cast: Cast) -> None:
+    text = bank_text()
+    rules = tuple(replace(rule, says=f"{rule.says} Keep {rule.code} in mind.") for rule in text.rules)
+    questions = tuple(replace(question, decided_by=(2,)) for question in text.questions)
+    bank = published(cast.teacher, replace(text, rules=rules, questions=questions))
+    missed = take(cast.student, bank, timezone.now() - 10 * MINUTE, wrong=["r1"])
+    page = student.get(card(missed)).content.decode()
+    assert "<h1>Keep rule number 1. <mark>Keep r1 in mind.</mark></h1>" in page
