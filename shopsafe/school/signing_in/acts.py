@@ -89,10 +89,13 @@ def _record_locks(locks: Sequence[NewLock], person: Person | None, device: str, 
     if person is None:
         return
     who = {"student": person.as_record()} if person.is_student else {"person": person.as_record(), "role": person.role}
-    kind = "student.locked" if person.is_student else "staff.locked"
     for lock in locks:
-        payload = who | {"locked_on": lock.value, "device": mark_of(device)}
-        append(kind=kind, school=person.school_id, at=act_moment(person.school_id, at), payload=payload)
+        append(
+            kind="student.locked" if person.is_student else "staff.locked",
+            school=person.school_id,
+            at=act_moment(person.school_id, at),
+            payload=who | {"locked_on": lock.value, "device": mark_of(device)},
+        )
 
 
 def change_password(
