@@ -9,6 +9,7 @@ from quizzes import logbook_words as quizzes
 from shopsafe.logbook.sentences import KINDS, sentence
 from shopsafe.school import logbook_words as school
 from tests.logbook.appended import kinds as appended_kinds
+from tests.rules.logbook_cases import MORE_CASES
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 PERSON = {"id": 10, "name": "Mr Bexley"}
@@ -379,7 +380,10 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
 ]
 
 
-@pytest.mark.parametrize(("kind", "payload", "said"), SAID, ids=[kind for kind, _, _ in SAID])
+ALL_CASES = SAID + MORE_CASES
+
+
+@pytest.mark.parametrize(("kind", "payload", "said"), ALL_CASES, ids=[kind for kind, _, _ in ALL_CASES])
 def test_says(kind: str, payload: dict[str, Any], said: str) -> None:
     assert sentence(kind, payload) == said
 
@@ -392,5 +396,5 @@ def test_every_word_is_registered() -> None:
 def test_every_kind_that_can_be_appended_is_said_above_and_no_other_has_words() -> None:
     appended = set(appended_kinds())
     assert len(appended) > 40
-    assert {kind for kind, _, _ in SAID} == appended
+    assert {kind for kind, _, _ in ALL_CASES} == appended
     assert set(KINDS) == appended

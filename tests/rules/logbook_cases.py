@@ -1,0 +1,45 @@
+"""Entries of the logbook with the sentence that each says: locks, idle time, corrected keys and figures."""
+
+from typing import Any
+
+STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
+BANK = {"id": 3, "name": "Band saw"}
+EDITION = {"id": 9, "name": "2"}
+
+MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
+    (
+        "student.locked",
+        {"student": STUDENT, "locked_on": "this device", "device": "3F9A2C"},
+        "Name locked: A. Kaya after wrong codes, on device 3F9A2C",
+    ),
+    (
+        "staff.locked",
+        {"person": BY, "locked_on": "other devices", "device": "3F9A2C"},
+        "Name locked for a while: Ms Ferrant after wrong codes, on every device not used before",
+    ),
+    (
+        "idle_minutes.set",
+        {"by": BY, "minutes_student": 10, "minutes_staff": 30},
+        "Signing out after no use: students after 10 minutes, staff after 30, by Ms Ferrant",
+    ),
+    (
+        "key.corrected",
+        {
+            "bank": BANK, "edition": EDITION, "by": BY, "asks": "Where do the fingers stay?", "before": "On top",
+            "after": "Beside the cut", "reason": "Typed wrong.", "gains": 2,
+        },
+        "Key corrected: Band saw: Where do the fingers stay? from “On top” to “Beside the cut”, by Ms Ferrant: "
+        "Typed wrong. 2 students passed by it",
+    ),
+    (
+        "attempt.regraded",
+        {"student": STUDENT, "bank": BANK, "edition": EDITION, "by": BY, "first_graded": {"correct": 9, "asked": 10}},
+        "Attempt graded again: A. Kaya in the Band saw quiz, edition 2, first 9 of 10 right, now all, "
+        "by a key that Ms Ferrant corrected",
+    ),
+    (
+        "figures.added",
+        {"bank": BANK, "by": BY, "file": "0" * 64, "students": 40},
+        "Figures added: Band saw, 40 first tries, by Ms Ferrant",
+    ),
+]  # fmt: skip
