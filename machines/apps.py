@@ -2,8 +2,9 @@
 
 from django.apps import AppConfig
 
-from machines import logbook_words
+from machines import declared_records, logbook_words
 from shopsafe.logbook import sentences
+from shopsafe.logbook.verification import declared
 
 
 class MachinesConfig(AppConfig):
@@ -12,3 +13,4 @@ class MachinesConfig(AppConfig):
 
     def ready(self) -> None:
         sentences.register(logbook_words.WORDS)
+        declared.register(declared_records.RECORDS)

@@ -2,8 +2,9 @@
 
 from django.apps import AppConfig
 
-from quizzes import logbook_words
+from quizzes import declared_records, logbook_words
 from shopsafe.logbook import sentences
+from shopsafe.logbook.verification import declared
 
 
 class QuizzesConfig(AppConfig):
@@ -12,3 +13,4 @@ class QuizzesConfig(AppConfig):
 
     def ready(self) -> None:
         sentences.register(logbook_words.WORDS)
+        declared.register(declared_records.RECORDS)

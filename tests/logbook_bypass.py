@@ -11,28 +11,27 @@ import pytest
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 
+from shopsafe.logbook.verification.guards import expected_triggers
+
 GUARDED = ("logbook_entry", "logbook_body", "logbook_erasure", "logbook_checkpoint")
-RECORDS = (
-    "machines_signoff",
-    "machines_hold",
-    "machines_hold_machines",
-    "machines_tagout",
-    "quizzes_attempt",
-    "school_safetyagreement",
-)
-TABLES = GUARDED + RECORDS
 TRIGGERS = "SELECT name, sql, tbl_name FROM sqlite_master WHERE type = 'trigger'"
+
+
+def guarded_tables() -> set[str]:
+    """The logbook's own, and every table of records that an app has declared with a guard."""
+    return {trigger.table for trigger in expected_triggers(connection.vendor).values()}
 
 
 def lifting(connection: BaseDatabaseWrapper) -> tuple[list[str], list[str]]:
     """The statements that take the triggers away, and those that put them back."""
+    tables = guarded_tables()
     if connection.vendor == "postgresql":
         # PostgreSQL alters no table that has checks waiting for the end of the transaction.
         wait = "SET CONSTRAINTS ALL IMMEDIATE; SET CONSTRAINTS ALL DEFERRED"
-        down = [wait, *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in TABLES)]
-        return down, [wait, *(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in TABLES)]
+        down = [wait, *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in tables)]
+        return down, [wait, *(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in tables)]
     with connection.cursor() as cursor:
-        triggers = [(name, sql) for name, sql, table in cursor.execute(TRIGGERS).fetchall() if table in TABLES]
+        triggers = [(name, sql) for name, sql, table in cursor.execute(TRIGGERS).fetchall() if table in tables]
     return [f'DROP TRIGGER "{name}"' for name, _ in triggers], [sql for _, sql in triggers]
 
 

@@ -72,7 +72,10 @@ def place_hold(
 def _entered(hold: Hold, machines: Sequence[Machine] | None, by: Person, at: datetime) -> Hold:
     """The hold with its machines and its entry in the logbook."""
     hold.machines.set(machines or [])
-    hold.entry = _record("hold.placed", hold, machines, by, at, why=hold.why, lifts=hold.what_lifts_it)
+    codes = {"reason_code": hold.reason, "words": hold.words, "lifts_code": hold.lifts, "lifts_words": hold.lifts_words}
+    about = {"bank": {"id": hold.bank.pk, "name": hold.bank.subject}} if hold.bank else {}
+    told = {"why": hold.why, "lifts": hold.what_lifts_it}
+    hold.entry = _record("hold.placed", hold, machines, by, at, **told, **codes, **about)
     hold.save(update_fields=["entry"])
     return hold
 

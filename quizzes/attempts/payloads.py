@@ -6,6 +6,7 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, FormQuestion, Graded
 from quizzes.models import Attempt, Edition
 from quizzes.questions.showing import as_record, show
+from shopsafe.logbook.rules.digests import value_digest
 from shopsafe.school.models import Person
 
 
@@ -25,6 +26,8 @@ def hand_in_payload(
         "correct": graded.correct,
         **({"accommodations": given.in_words} if given.in_words else {}),
         "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
+        "form_digest": value_digest(one.form),
+        **({"answers_digest": value_digest(responses)} if responses else {}),
         "questions": [
             as_record(show(shown, line, number), responses.get(line.code), right=line.code not in wrong)
             for number, line in enumerate(lines, 1)

@@ -3,7 +3,8 @@
 from django.apps import AppConfig
 
 from shopsafe.logbook import sentences
-from shopsafe.school import logbook_words
+from shopsafe.logbook.verification import declared
+from shopsafe.school import declared_records, logbook_words
 
 
 class SchoolConfig(AppConfig):
@@ -13,3 +14,4 @@ class SchoolConfig(AppConfig):
 
     def ready(self) -> None:
         sentences.register(logbook_words.WORDS)
+        declared.register(declared_records.RECORDS)

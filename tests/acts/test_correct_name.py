@@ -9,7 +9,6 @@ import pytest
 from machines.prints.queries import state_of
 from machines.records.acts import erase_student
 from shopsafe.logbook.models import Body
-from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
 from shopsafe.school.people.acts.names import correct_name
 from shopsafe.school.people.acts.students import end_enrollment
@@ -20,6 +19,7 @@ from tests.factories.logbook import note
 from tests.factories.machines import NOON, Floor
 from tests.factories.people import CODE, EnrollmentFactory, PersonFactory
 from tests.factories.prints import hung
+from tests.logbook.record import chain_holds
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 
@@ -132,7 +132,7 @@ class TestErasure:
         assert done.going.shared == (shared.seq,)
         assert not any(b"Elif" in bytes(row) for row in Body.objects.values_list("payload", flat=True))
         assert "(erased) and (erased) saw" in json.dumps(last_entry()[1])
-        assert verify().holds
+        assert chain_holds()
 
     def test_tells_of_entries_in_which_the_old_name_stands(self, floor: Floor, asked: dict[str, Any]) -> None:
         cast = floor.cast

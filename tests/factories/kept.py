@@ -21,6 +21,7 @@ from typing import Any
 from django.apps import apps
 from django.db import connection, models, transaction
 
+from quizzes.models import Answer
 from shopsafe.logbook.models import Body, Entry
 
 # A making is remembered for each ground that it is made on, such as an empty database, and for all that it is made of.
@@ -114,6 +115,8 @@ def turn(model: type[models.Model], key: str) -> tuple[int, int]:
     """When to put a row in. Foreign keys wait for the end of the transaction, but the triggers of records don't."""
     if model._meta.auto_created:
         return 0, 0  # a hold takes no more machines once its entry is written
+    if model is Answer:
+        return 0, 1  # nor an attempt an answer once it is handed in
     if model in (Entry, Body):
         return 2, int(key)  # a body belongs to the last entry
     return (3, 0) if model._meta.app_label == "logbook" else (1, 0)

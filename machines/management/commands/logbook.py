@@ -44,6 +44,8 @@ def as_json(verdict: Verdict) -> dict[str, Any]:
         "root": verdict.root.hex(),
         "first_bad_entry": verdict.fault.seq if verdict.fault else None,
         "what": verdict.fault.code if verdict.fault else None,
+        "records": [fault.sentence for fault in verdict.records],
+        "triggers": list(verdict.unguarded),
         "says": verdict.says_wrong,
     }
 

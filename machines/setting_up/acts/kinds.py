@@ -43,8 +43,9 @@ def load_kinds(*, school: School, by: Person | None, at: datetime | None = None)
         described = json.loads(bank.draft).get("machine")
         if described and described["code"] not in there:
             made.append(_kind(school, bank, described))
-            _first_requirements(made[-1], [general, bank], by, at)
-            _record("kind.added", school.pk, by, at, machine_kind={"id": made[-1].pk, "name": made[-1].name})
+            asked = _first_requirements(made[-1], [general, bank], by, at)
+            named = {"id": made[-1].pk, "name": made[-1].name}
+            _record("kind.added", school.pk, by, at, machine_kind=named, banks=asked)
     return made
 
 
@@ -61,12 +62,14 @@ def _kind(school: School, bank: Bank, described: dict[str, Any]) -> MachineKind:
     )
 
 
-def _first_requirements(kind: MachineKind, banks: list[Bank | None], by: Person | None, at: datetime) -> None:
+def _first_requirements(kind: MachineKind, banks: list[Bank | None], by: Person | None, at: datetime) -> list[Any]:
+    """Set what a new kind asks for; return its banks as the logbook names them."""
     row = Requirements.objects.create(school=kind.school, kind=kind, holds_from=at, set_at=at, set_by=by)
     asked = [bank for bank in banks if bank is not None]
     Prerequisite.objects.bulk_create(
         Prerequisite(requirements=row, place=place, bank=bank) for place, bank in enumerate(asked)
     )
+    return [{"id": bank.pk, "name": bank.subject} for bank in asked]
 
 
 @act
@@ -93,9 +96,10 @@ def add_kind(
     described = {"code": code, "name": name.strip()[:80], "stop": stop.strip()[:300], **lists}
     made = _kind(bank.school, bank, described)
     general = Bank.objects.filter(school=bank.school_id, code=GENERAL).first()
-    _first_requirements(made, [general, bank], by, at)
+    asked = _first_requirements(made, [general, bank], by, at)
     named = {"id": made.pk, "name": made.name}
-    _record("kind.added", made.school_id, by, at, machine_kind=named, bank={"id": bank.pk, "name": bank.subject})
+    about = {"id": bank.pk, "name": bank.subject}
+    _record("kind.added", made.school_id, by, at, machine_kind=named, bank=about, banks=asked)
     return made
 
 

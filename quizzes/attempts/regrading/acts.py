@@ -147,9 +147,10 @@ def _regrade(original: Attempt, correction: KeyCorrection, at: datetime) -> None
             "first_graded": {"correct": original.correct, "asked": original.asked},
         },
     )
-    attempt.save(force_insert=True)
+    # Answers first: a closed attempt takes none, and the key to it is checked at the end of the transaction.
     Answer.objects.bulk_create(
         Answer(attempt=attempt, question=a.question, response=a.response, revision=a.revision, saved_at=a.saved_at)
         for a in answers
     )
+    attempt.save(force_insert=True)
     Regrade.objects.create(correction=correction, original=original, attempt=attempt)

@@ -1,11 +1,13 @@
-"""The rows of a statement, a batch in memory at a time."""
+"""The rows of a statement, a batch in memory at a time, and the reader of their JSON."""
 
+import json
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 
 from django.db import connection
 
 BATCH = 2_048
+READ = json.JSONDecoder().raw_decode  # canonical bytes have no white space to look for around them
 
 
 def batches(statement: str, stack: ExitStack, parameters: Sequence[int] = ()) -> Iterator[list[tuple]]:

@@ -4,8 +4,7 @@ They prove nothing, but pages and evidence files find entries through them: a ro
 Asked only once the chain is known to hold, and for the entries that were read then.
 """
 
-import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from itertools import chain as each
 from typing import Any
@@ -14,7 +13,7 @@ from django.db import connection
 
 from shopsafe.logbook.rules import subjects
 from shopsafe.logbook.rules.chain import Fault
-from shopsafe.logbook.verification.batches import batches
+from shopsafe.logbook.verification.batches import READ, batches
 
 # The header that a listing stands for, in the letters of chain.header_bytes.
 HEADER = {
@@ -30,7 +29,7 @@ UNLISTED = """
     ORDER BY 1 LIMIT 1
 """
 BODIES = """
-    SELECT e.seq, b.payload FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
+    SELECT e.seq, e.header, b.payload FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     WHERE e.seq <= %s ORDER BY e.seq
 """
 SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq <= %s ORDER BY seq"
@@ -38,19 +37,22 @@ BESIDE = (
     "SELECT seq, role, key FROM logbook_subject WHERE seq NOT IN (SELECT seq FROM logbook_entry) ORDER BY seq LIMIT 1"
 )
 END: tuple[Any, ...] = (None,)
-READ = json.JSONDecoder().raw_decode  # canonical bytes have no white space to look for around them
+type See = Callable[[int, bytes, dict[str, Any]], None]
 ONE = """
     SELECT b.payload, s.role, s.key FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     LEFT JOIN logbook_subject s ON s.seq = e.seq WHERE e.seq = %s
 """
 
 
-def listed_fault(size: int, stack: ExitStack) -> Fault | None:
-    """The first of the entries up to `size` that is not found by what it says, or is found by what it doesn't."""
+def listed_fault(size: int, stack: ExitStack, see: See) -> Fault | None:
+    """The first of the entries up to `size` that is not found by what it says, or is found by what it doesn't.
+
+    `see` is shown each entry on the way, so that each is read from its JSON once.
+    """
     for seq in (
         first_value(UNLISTED.format(differs=HEADER[connection.vendor]), size),
         first_value(BESIDE),
-        first_missing(size, stack),
+        first_missing(size, stack, see),
     ):
         if seq is not None:
             return Fault(seq, "listing", f"Entry {seq} is not listed as what it is: a search may not find it.")
@@ -64,17 +66,20 @@ def first_value(statement: str, *parameters: int) -> int | None:
     return row[0] if row else None
 
 
-def first_missing(size: int, stack: ExitStack) -> int | None:
+def first_missing(size: int, stack: ExitStack, see: See) -> int | None:
     """The first entry whose subjects are not those its body names. Bounded memory; a million are read in one go."""
     kept = rows(SUBJECTS, size, stack)
     row = next(kept, END)
-    for seq, payload in rows(BODIES, size, stack):
+    for seq, header, body in rows(BODIES, size, stack):
+        payload = read_payload(body)
         found = set()
         while row[0] == seq:
             found.add(row[1:])
             row = next(kept, END)
-        if found != subjects_named(payload) and not listing_matches(seq):
+        if found != (subjects.keys(payload) if payload is not None else set()) and not listing_matches(seq):
             return int(seq)
+        if payload is not None:
+            see(seq, bytes(header), payload)
     return None
 
 
@@ -82,10 +87,13 @@ def rows(statement: str, size: int, stack: ExitStack) -> Iterator[Any]:
     return each.from_iterable(batches(statement, stack, [size]))
 
 
-def subjects_named(payload: bytes | None) -> set[tuple[str, str]]:
-    if payload is None:
-        return set()
-    return subjects.keys(READ(str(payload, "utf-8"))[0])
+def read_payload(body: bytes | None) -> Any:
+    return None if body is None else READ(str(body, "utf-8"))[0]
+
+
+def subjects_named(body: bytes | None) -> set[tuple[str, str]]:
+    payload = read_payload(body)
+    return set() if payload is None else subjects.keys(payload)
 
 
 def listing_matches(seq: int) -> bool:

@@ -1,9 +1,10 @@
-"""Reads the whole logbook and says what is wrong with it first, in bounded memory.
+"""Reads the whole logbook and the records, and says what is wrong with it first, in bounded memory.
 
-Five things must hold: each entry follows the one before and gives its own hash; each body gives its entry's
+Seven things must hold: each entry follows the one before and gives its own hash; each body gives its entry's
 commitment; a body is missing exactly where an `erased` entry names it; each checkpoint is the root over the entries
-it covers; each entry is found by what it says (listed.py). A rewrite that mends all of these, checkpoints included,
-shows only against a checkpoint kept elsewhere: hand those in as `printed`.
+it covers; each entry is found by what it says (listed.py); every safety record says what its entry says, and the other
+way round (records.py); the triggers stand as the program writes them (guards.py). A rewrite that mends all of these,
+checkpoints included, shows only against a checkpoint kept elsewhere: hand those in as `printed`.
 """
 
 import heapq
@@ -15,9 +16,10 @@ from django.db import connection, transaction
 
 from shopsafe.logbook.rules import chain, tree
 from shopsafe.logbook.rules.chain import ChainLink, Fault
-from shopsafe.logbook.verification import guards
+from shopsafe.logbook.verification import declared, guards
 from shopsafe.logbook.verification.batches import batches
 from shopsafe.logbook.verification.listed import listed_fault
+from shopsafe.logbook.verification.records import RecordSums, record_faults
 
 LINKS = """
     SELECT e.seq, e.prev, e.header, e.commitment, e.hash, b.salt, b.payload, r.by_id
@@ -33,6 +35,9 @@ STRAY = """
     SELECT r.seq, r.by_id FROM logbook_erasure r LEFT JOIN logbook_entry e ON e.seq = r.seq WHERE e.seq IS NULL
     ORDER BY 1 LIMIT 1
 """
+
+# So many faults of records are named in a sentence each.
+NAMED = 10
 
 
 @dataclass(frozen=True)
@@ -53,19 +58,26 @@ class Verdict:
     root: bytes
     fault: Fault | None
     unguarded: tuple[str, ...]
+    records: tuple[Fault, ...] = ()
 
     @property
     def holds(self) -> bool:
-        return self.fault is None and not self.unguarded
+        return self.fault is None and not self.unguarded and not self.records
 
     @property
     def says_wrong(self) -> str:
-        """One sentence on what is wrong; empty if nothing is."""
+        """What is wrong, in sentences: a fault of the chain alone, else of records and triggers. Empty if none."""
+        return " ".join(self._sentences())
+
+    def _sentences(self) -> Iterator[str]:
         if self.fault:
-            return self.fault.sentence
+            yield self.fault.sentence
+            return
+        yield from (fault.sentence for fault in self.records[:NAMED])
+        if len(self.records) > NAMED:
+            yield f"And {len(self.records) - NAMED} more."
         if self.unguarded:
-            return f"The database no longer refuses every change: {', '.join(self.unguarded)} is missing or off."
-        return ""
+            yield f"The database no longer refuses every change: {'; '.join(self.unguarded)}."
 
 
 def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
@@ -81,7 +93,10 @@ def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
             key=lambda mark: mark.size,
         )
         reading = ChainCheck(marks)
-        fault = reading.read(batches(LINKS, stack)) or stray_fault() or listed_fault(reading.seq, stack)
+        sums = RecordSums(tuple(declared.DECLARED.values()))
+        fault = reading.read(batches(LINKS, stack)) or stray_fault() or listed_fault(reading.seq, stack, sums.add_entry)
+        # Where the logbook itself is broken, records can't be held against it.
+        records = () if fault else record_faults(sums, stack)
     return Verdict(
         entries=reading.seq,
         erased=reading.erased,
@@ -89,7 +104,8 @@ def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
         head=reading.head,
         root=reading.tree.root(),
         fault=fault,
-        unguarded=tuple(guards.missing_triggers()),
+        unguarded=tuple(guards.trigger_faults()),
+        records=records,
     )
 
 

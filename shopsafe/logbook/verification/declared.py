@@ -1,0 +1,214 @@
+"""What an app declares of its safety records: how a row, and the entry that proves it, say the same thing.
+
+Each app has one module of declarations, as data, and registers it at start-up. `records.py` compares rows with entries
+by them, and `guards.py` installs the triggers that they ask for. A row and an entry are both reduced to the same fact:
+a tuple of numbers and texts. SQL brings the columns to plain values, so that both engines give the same.
+"""
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from shopsafe.logbook.rules.digests import plain_text, value_digest
+from shopsafe.logbook.verification.triggers import Guard
+
+type Payload = dict[str, Any]
+type Getter = Callable[[Payload], Any]
+type Sql = str | Mapping[str, str]
+
+# The keys under which a payload that is compared carries the number of its entry and the moment of its header.
+ENTRY, MOMENT = "#", "@"
+
+
+def sql_of(sql: Sql, vendor: str) -> str:
+    return sql if isinstance(sql, str) else sql[vendor]
+
+
+@dataclass(frozen=True)
+class Column:
+    """One value: `sql` is an expression on the row r, `read` brings what it gives to what `said` finds in a payload."""
+
+    name: str
+    sql: Sql
+    said: Getter
+    read: Callable[[Any], Any] | None = None
+
+
+@dataclass(frozen=True)
+class Aspect:
+    """One act on a record: its making, or an ending of it.
+
+    name     the verb of a sentence: "made", "withdrawn"
+    kinds    the kinds of entry that say it → what such an entry leaves unsaid, by the name of the column
+    key      the getter of the record's number in a payload
+    at       the column of the act's moment: a row where it is empty has not been through this act
+    needs    the key of a payload without which the entry, an older one, says nothing of this aspect
+    moment   False if the row keeps another moment than the entry
+    """
+
+    name: str
+    kinds: Mapping[str, Mapping[str, Getter]]
+    key: Getter
+    at: Sql
+    columns: tuple[Column, ...]
+    needs: str = ""
+    moment: bool = True
+
+
+@dataclass(frozen=True)
+class RecordTable:
+    """One table of records. `name` as a sentence says it; `source` stands after FROM and calls the row r."""
+
+    name: str
+    table: str
+    aspects: tuple[Aspect, ...]
+    key: Sql = "r.id"
+    school: str = "r.school_id"
+    entry: str = "NULL"
+    source: Sql = ""
+    guard: Guard | None = None
+
+    @cached_property
+    def kinds(self) -> frozenset[str]:
+        return frozenset(kind for aspect in self.aspects for kind in aspect.kinds)
+
+    def statement(self, vendor: str) -> str:
+        """The rows with all that is compared: key, school, entry, then each aspect's moment and columns."""
+        picked = [sql_of(self.key, vendor), self.school or "NULL", self.entry]
+        for aspect in self.aspects:
+            moment = sql_of(aspect.at, vendor)
+            picked.append(second(moment, vendor) if aspect.moment else moment)
+            picked.extend(sql_of(column.sql, vendor) for column in aspect.columns)
+        source = sql_of(self.source, vendor) or f"{self.table} r"
+        return f"SELECT {', '.join(picked)} FROM {source}"  # noqa: S608  declared by our own modules
+
+
+DECLARED: dict[str, RecordTable] = {}
+
+
+def register(tables: Iterable[RecordTable]) -> None:
+    """Declare an app's records. Raises ValueError if two declarations have one name."""
+    for table in tables:
+        if DECLARED.setdefault(table.name, table) != table:
+            raise ValueError(f"Two declarations are called {table.name}.")
+
+
+# What a payload says.
+
+
+def said(path: str, otherwise: Any = None) -> Getter:
+    """The value at "student.id" in a payload; `otherwise` if it is not there."""
+    first, *rest = path.split(".")
+    if not rest:
+        return lambda payload: payload.get(first, otherwise)
+    (last,) = rest
+
+    def nested(payload: Payload) -> Any:
+        try:
+            return payload[first][last]
+        except (KeyError, TypeError, IndexError):
+            return otherwise
+
+    return nested
+
+
+def always(value: Any) -> Getter:
+    return lambda payload: value
+
+
+def said_ids(path: str, ordered: bool = True) -> Getter:
+    """The keys of a list of things, joined: "12,15". None for an empty list, as SQL joins nothing."""
+    find = said(path)
+
+    def joined(payload: Payload) -> str | None:
+        things = find(payload)
+        if not isinstance(things, list):
+            return None
+        keys = [thing["id"] for thing in things]
+        return ",".join(map(str, keys if ordered else sorted(keys))) or None
+
+    return joined
+
+
+# Columns, by what they hold.
+
+
+def second(sql: str, vendor: str) -> str:
+    """A moment as the header of an entry writes it: 2026-09-14T13:05:09Z."""
+    if vendor == "sqlite":
+        return f"replace(substr({sql}, 1, 19), ' ', 'T') || 'Z'"
+    return f"""to_char({sql} AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS') || 'Z'"""
+
+
+def plain(name: str, path: str = "", otherwise: Any = None, sql: str = "") -> Column:
+    """A number or a text. `path` in the payload is the column's name if it is not given."""
+    return Column(name, sql or f"r.{name}", said(path or name, otherwise))
+
+
+def moment(name: str, path: str = "") -> Column:
+    return Column(name, {v: second(f"r.{name}", v) for v in ("sqlite", "postgresql")}, said(path or name))
+
+
+def day(name: str, path: str = "") -> Column:
+    return Column(name, f"CAST(r.{name} AS text)", said(path or name))
+
+
+def flag(name: str, getter: Getter) -> Column:
+    return Column(name, f"CASE WHEN r.{name} THEN 1 ELSE 0 END", lambda payload: int(bool(getter(payload))))
+
+
+def json_value(name: str, getter: Getter) -> Column:
+    """A JSON column, compared as one text."""
+    return Column(
+        name,
+        f"CAST(r.{name} AS text)",
+        lambda payload: plain_text(getter(payload)),
+        lambda text: plain_text(json.loads(text)),
+    )
+
+
+def json_digest(name: str, sql: Sql, path: str) -> Column:
+    """A JSON value, compared by the digest that the entry holds."""
+    return Column(name, sql, said(path), lambda text: value_digest(json.loads(text)))
+
+
+def names_entry() -> Column:
+    """The row names the entry that proves it."""
+    return Column("entry", "r.entry_id", said(ENTRY))
+
+
+def uuid_sql(sql: str) -> Sql:
+    """A UUID as 32 letters, as SQLite keeps it."""
+    return {"sqlite": sql, "postgresql": f"replace(CAST({sql} AS text), '-', '')"}
+
+
+def uuid_said(path: str) -> Getter:
+    find = said(path)
+    return lambda payload: str(find(payload)).replace("-", "")
+
+
+def joined_ids(column: str, table: str, of: str, order: str = "") -> Sql:
+    """The keys in a table of pairs, as "12,15"; NULL if there are none."""
+    order = order or column
+    return {
+        "sqlite": f"(SELECT group_concat({column}, ',') FROM "  # noqa: S608
+        f"(SELECT {column} FROM {table} WHERE {of} = r.id AND {column} IS NOT NULL ORDER BY {order}))",
+        "postgresql": f"(SELECT string_agg(CAST({column} AS text), ',' ORDER BY {order}) FROM {table} "  # noqa: S608
+        f"WHERE {of} = r.id)",
+    }
+
+
+@dataclass
+class Since:
+    """The first entry that says each aspect that older entries leave unsaid."""
+
+    seqs: dict[tuple[str, str], int] = field(default_factory=dict)
+
+    def note(self, aspect: tuple[str, str], seq: int) -> None:
+        self.seqs.setdefault(aspect, seq)
+
+    def covers(self, aspect: tuple[str, str], entry: int | None) -> bool:
+        first = self.seqs.get(aspect)
+        return first is not None and (entry is None or entry >= first)

@@ -1,0 +1,73 @@
+"""Sentences on records that do not say what their entries say. Each names the record and the entry."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+
+from shopsafe.logbook.rules.chain import Fault
+from shopsafe.logbook.verification.declared import RecordTable
+
+type Fact = tuple[Any, ...]
+SHOWN = 60
+
+
+def as_faults(rows: Collection[Fact], entries: Mapping[Fact, int], tables: Sequence[RecordTable]) -> list[Fault]:
+    """`rows` state what no entry states, `entries` (with the entry's number) what no row states."""
+    columns = {
+        (table.name, aspect.name): ("school", "moment", *(column.name for column in aspect.columns))
+        for table in tables
+        for aspect in table.aspects
+    }
+    of_rows, of_entries = grouped(rows), grouped(entries)
+    faults = []
+    for place in sorted({*of_rows, *of_entries}, key=str):
+        kept, stated = of_rows.get(place, []), of_entries.get(place, [])
+        for row, entry in zip(kept, stated, strict=False):
+            faults.append(differing(row, entry, entries[entry], columns[row[0]]))
+        faults.extend(without_entry(row) for row in kept[len(stated) :])
+        faults.extend(without_record(entry, entries[entry]) for entry in stated[len(kept) :])
+    return faults
+
+
+def grouped(facts: Collection[Fact]) -> dict[tuple[Any, Any], list[Fact]]:
+    groups: dict[tuple[Any, Any], list[Fact]] = defaultdict(list)
+    for fact in sorted(facts, key=repr):
+        groups[fact[0], fact[1]].append(fact)
+    return groups
+
+
+def called(fact: Fact) -> str:
+    return f"{fact[0][0]} {fact[1]}"
+
+
+def differing(row: Fact, entry: Fact, seq: int, columns: Sequence[str]) -> Fault:
+    parts = [
+        f"{name.removesuffix('_id').replace('_', ' ')} is {short(kept)} in the record and {short(stated)} in the entry"
+        for name, kept, stated in zip(columns, row[2:], entry[2:], strict=True)
+        if kept != stated
+    ]
+    sentence = f"The {called(row)} was changed: it does not say what entry {seq} says ({row[0][1]})."
+    return Fault(seq, "record changed", f"{sentence} {capital('; '.join(parts))}.")
+
+
+def without_entry(row: Fact) -> Fault:
+    return Fault(
+        0, "record without entry", f"The {called(row)} says that it was {row[0][1]}, and no entry of the logbook does."
+    )
+
+
+def without_record(entry: Fact, seq: int) -> Fault:
+    return Fault(
+        seq,
+        "entry without record",
+        f"Entry {seq} says that the {called(entry)} was {entry[0][1]}, and the record does not.",
+    )
+
+
+def short(value: Any) -> str:
+    text = "empty" if value in (None, "") else str(value)
+    return text if len(text) <= SHOWN else f"{text[:SHOWN]}…"
+
+
+def capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]

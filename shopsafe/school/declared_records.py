@@ -1,0 +1,44 @@
+"""The safety records of people: safety agreements, as the logbook verifies and guards them."""
+
+from shopsafe.logbook.verification.declared import Aspect, RecordTable, day, plain, said
+from shopsafe.logbook.verification.triggers import Guard
+
+# An agreement names no entry: it goes once an entry says that its student is erased.
+ERASES = {
+    "sqlite": "json_extract(CAST(b.payload AS TEXT), '$.person_key') = OLD.student_id",
+    "postgresql": "convert_from(b.payload, 'UTF8')::json ->> 'person_key' = OLD.student_id::text",
+}
+KEEPS = "NOT EXISTS (SELECT 1 FROM logbook_body b WHERE b.seq IN (SELECT by_id FROM logbook_erasure) AND {erases})"
+
+AGREEMENT = RecordTable(
+    name="safety agreement of student",
+    table="school_safetyagreement",
+    key="r.student_id",
+    aspects=(
+        Aspect(
+            "recorded",
+            {"agreement.recorded": {}},
+            said("student.id"),
+            "r.recorded_at",
+            (plain("year"), day("signed_on"), plain("recorded_by_id", "by.id")),
+        ),
+        Aspect(
+            "withdrawn",
+            {"agreement.taken_back": {}},
+            said("student.id"),
+            "r.taken_back_at",
+            (plain("year"), day("signed_on"), plain("taken_back_by_id", "by.id"), plain("taken_back_reason", "reason")),
+        ),
+    ),
+    guard=Guard(
+        fixed="id school_id student_id year signed_on recorded_by_id recorded_at",
+        ends=("taken_back_at taken_back_by_id taken_back_reason",),
+        one_of=(
+            "id = NEW.id",
+            "student_id = NEW.student_id AND year = NEW.year AND taken_back_at IS NULL AND NEW.taken_back_at IS NULL",
+        ),
+        keeps={engine: KEEPS.format(erases=erases) for engine, erases in ERASES.items()},
+    ),
+)
+
+RECORDS = (AGREEMENT,)
