@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import QuerySet
 
 from shopsafe.logbook.verification.guards import expected_triggers
 
@@ -44,6 +45,13 @@ def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
         yield
     finally:
         run(connection, up)
+
+
+def take_out(*querysets: QuerySet[Any]) -> None:
+    """Delete rows of records as if they had never been: for a test that begins without them."""
+    with lifted(connection):
+        for rows in querysets:
+            rows.delete()
 
 
 def run(connection: BaseDatabaseWrapper, statements: list[str]) -> None:

@@ -14,6 +14,7 @@ from shopsafe.logbook.models import Entry
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, signed
+from tests.logbook_bypass import take_out
 
 DAY = timedelta(days=1)
 
@@ -102,8 +103,7 @@ def test_nobody_else_sets_them(floor: Floor) -> None:
 
 
 def test_a_kind_with_no_requirements_set_asks_for_its_own_quiz(floor: Floor) -> None:
-    Prerequisite.objects.all().delete()
-    Requirements.objects.all().delete()
+    take_out(Prerequisite.objects.all(), Requirements.objects.all())
     asked = asked_by_machine(floor.cast.school.pk, NOON)[floor.saw_2.pk]
     assert [bank.subject for bank in asked.banks] == ["Band saw"]
     assert asked.agreement
