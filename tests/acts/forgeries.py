@@ -1,8 +1,13 @@
 """A school whose every record was made by acts, for the tests of what a forger may do to them."""
 
+# ruff: noqa: S608  the statements are written here, and are the point
+
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
+
+from django.db import connection
 
 from machines.holds.acts import learn_held_rule, lift_hold, place_hold
 from machines.models import Hold, Machine, MachineKind, Requirements, SignOff, TagOut
@@ -14,6 +19,7 @@ from machines.tag_outs.acts import return_to_service, tag_out
 from quizzes.attempts.acts import void_attempt
 from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
 from quizzes.models import Attempt, Bank
+from shopsafe.school.models import Person
 from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
 from tests.cast import Cast, make_cast
 from tests.factories.banks import AT, DAY, MINUTE, bank_text, learn, published, take
@@ -48,29 +54,39 @@ def tap(number: int) -> UUID:
     return UUID(int=number)
 
 
+def agree(cast: Cast) -> None:
+    """The agreements of two students, one of them withdrawn and recorded again."""
+    for pupils in ([cast.classmate], [cast.student, cast.classmate]):
+        record_agreement(section=cast.section, students=pupils, signed_on=AT.date(), by=cast.teacher, at=AT)
+        if pupils == [cast.classmate]:
+            take_back_agreement(
+                section=cast.section, student=cast.classmate, reason="Another form", by=cast.teacher, at=AT
+            )
+
+
+def approved_twice(teacher: Person) -> Bank:
+    bank = published(teacher, bank_text(rules=1, ask=1), AT - 2 * DAY)
+    take_back_acceptance(by=teacher, bank=bank.pk, reason="Read again", at=AT - DAY)
+    accept_bank(by=teacher, bank=bank.pk, edition=1, at=AT - DAY + MINUTE)
+    return bank
+
+
 @kept
 def make_records() -> Recorded:
     cast = make_cast()
     teacher, student, classmate = cast.teacher, cast.student, cast.classmate
-    bank = published(teacher, bank_text(rules=1, ask=1), AT - 2 * DAY)
-    take_back_acceptance(by=teacher, bank=bank.pk, reason="Read again", at=AT - DAY)
-    accept_bank(by=teacher, bank=bank.pk, edition=1, at=AT - DAY + MINUTE)
-    lists = {"demonstration": SHOWN}
-    kind = add_kind(bank=bank, name="Band saw", stop="Push the paddle.", lists=lists, by=teacher, at=AT - DAY)
-    new = [NewMachine(kind, 1, ""), NewMachine(kind, 2, "")]
-    saw, second_saw = add_machines(shop=cast.shop, wanted=new, by=teacher, at=AT - DAY)
-    asked = Requirements(kind=kind, refresh_days=90)
-    requirements = set_requirements(wanted=asked, asked=[bank], by=teacher, at=AT - DAY)
-    for pupils in ([classmate], [student, classmate]):
-        record_agreement(section=cast.section, students=pupils, signed_on=AT.date(), by=teacher, at=AT)
-        if pupils == [classmate]:
-            take_back_agreement(section=cast.section, student=classmate, reason="Another form", by=teacher, at=AT)
+    bank = approved_twice(teacher)
+    described = {"name": "Band saw", "stop": "Push the paddle.", "lists": {"demonstration": SHOWN}}
+    kind = add_kind(bank=bank, by=teacher, at=AT - DAY, **described)
+    saws = [NewMachine(kind, number, "") for number in (1, 2)]
+    saw, second_saw = add_machines(shop=cast.shop, wanted=saws, by=teacher, at=AT - DAY)
+    wanted = Requirements(kind=kind, refresh_days=90)
+    requirements = set_requirements(wanted=wanted, asked=[bank], by=teacher, at=AT - DAY)
+    agree(cast)
     missed = take(student, bank, AT, wrong={"r0"}, seed=1)
     learn(missed, AT + 10 * MINUTE)
     passed, later = take(student, bank, AT + DAY, seed=2), AT + DAY + timedelta(hours=1)
-    voided = take(classmate, bank, AT, seed=3)
-    void_attempt(by=teacher, attempt=voided.pk, reason="Looked it up", at=AT + DAY)
-    voided.refresh_from_db()
+    voided = void_attempt(by=teacher, attempt=take(classmate, bank, AT, seed=3).pk, reason="Looked it up", at=AT + DAY)
     take(classmate, bank, AT + DAY, seed=4)
 
     def signs(machine: Machine, number: int, who: object = student) -> SignOff:
@@ -90,10 +106,36 @@ def make_records() -> Recorded:
     word = bank_text(rules=1, ask=1).rules[0].recall
     learn_held_rule(student=student, hold=lifted, rule="r0", said=word.key[0] if word else "", at=later)
     lifted = lift_hold(hold=lifted, by=teacher, words="Read the rule", at=later + MINUTE)
-    returned = tag_out(machine=second_saw, reason="Blade cracked", by=teacher, tap=tap(7), at=later)
-    returned = return_to_service(tag_out=returned, inspection="New blade", by=teacher, at=later + MINUTE)
-    out = tag_out(machine=saw, reason="Guard loose", by=teacher, tap=tap(8), at=later + 2 * MINUTE)
+    returned, out = tags(saw, second_saw, teacher, later)
     return Recorded(
         cast, bank, kind, saw, second_saw, missed, passed, voided, made, undone, withdrawn, hold, lifted, out, returned,
         requirements,
     )  # fmt: skip
+
+
+def tags(saw: Machine, second_saw: Machine, teacher: Person, later: datetime) -> tuple[TagOut, TagOut]:
+    """A tag-out that ended, and one that stands."""
+    returned = tag_out(machine=second_saw, reason="Blade cracked", by=teacher, tap=tap(7), at=later)
+    returned = return_to_service(tag_out=returned, inspection="New blade", by=teacher, at=later + MINUTE)
+    out = tag_out(machine=saw, reason="Guard loose", by=teacher, tap=tap(8), at=later + 2 * MINUTE)
+    return returned, out
+
+
+def key(pk: Any) -> str:
+    """A key as SQL writes it."""
+    return f"'{pk}'" if connection.vendor == "postgresql" else f"'{str(pk).replace('-', '')}'"
+
+
+def hexadecimal(pk: Any) -> str:
+    return str(pk).replace("-", "")
+
+
+def copied(table: str, condition: str, **values: str) -> str:
+    """An INSERT of a copy of a row, with other values."""
+    with connection.cursor() as cursor:
+        description = connection.introspection.get_table_description(cursor, table)
+    columns = [column.name for column in description if column.name != "perfect"]
+    if "id" not in values:
+        columns.remove("id")
+    picked = ", ".join(values.get(column, column) for column in columns)
+    return f"INSERT INTO {table} ({', '.join(columns)}) SELECT {picked} FROM {table} WHERE {condition}"

@@ -21,27 +21,28 @@ UNSAID = "An erasure needs an entry of the kind logbook.erased that names it, an
 TAKEN = "A checkpoint covers entries that are there, and is written once."
 
 
-def sqlite() -> Iterator[Trigger]:
-    def trigger(name: str, event: str, table: str, message: str, condition: str = "") -> Trigger:
-        when = f" WHEN {condition}" if condition else ""
-        create = (
-            f"CREATE TRIGGER logbook_{name} BEFORE {event} ON logbook_{table} FOR EACH ROW{when} "
-            f"BEGIN SELECT RAISE(ABORT, '{message}'); END"
-        )
-        return Trigger(f"logbook_{name}", f"logbook_{table}", create)
+def sqlite_trigger(name: str, event: str, table: str, message: str, condition: str = "") -> Trigger:
+    when = f" WHEN {condition}" if condition else ""
+    create = (
+        f"CREATE TRIGGER logbook_{name} BEFORE {event} ON logbook_{table} FOR EACH ROW{when} "
+        f"BEGIN SELECT RAISE(ABORT, '{message}'); END"
+    )
+    return Trigger(f"logbook_{name}", f"logbook_{table}", create)
 
+
+def sqlite() -> Iterator[Trigger]:
     for table in TABLES:
-        yield trigger(f"{table}_update", "UPDATE", table, CHANGED)
+        yield sqlite_trigger(f"{table}_update", "UPDATE", table, CHANGED)
     for table in FIXED:
-        yield trigger(f"{table}_delete", "DELETE", table, REMOVED)
-    yield trigger(
+        yield sqlite_trigger(f"{table}_delete", "DELETE", table, REMOVED)
+    yield sqlite_trigger(
         "body_delete",
         "DELETE",
         "body",
         UNNAMED,
         "NOT EXISTS (SELECT 1 FROM logbook_erasure WHERE seq = OLD.seq)",
     )
-    yield trigger(
+    yield sqlite_trigger(
         "entry_insert",
         "INSERT",
         "entry",
@@ -50,7 +51,7 @@ def sqlite() -> Iterator[Trigger]:
         "OR NEW.prev IS NOT coalesce((SELECT hash FROM logbook_entry ORDER BY seq DESC LIMIT 1), zeroblob(32)) "
         "OR EXISTS (SELECT 1 FROM logbook_entry WHERE hash = NEW.hash)",
     )
-    yield trigger(
+    yield sqlite_trigger(
         "body_insert",
         "INSERT",
         "body",
@@ -58,7 +59,11 @@ def sqlite() -> Iterator[Trigger]:
         "NEW.seq IS NOT (SELECT max(seq) FROM logbook_entry) "
         "OR EXISTS (SELECT 1 FROM logbook_body WHERE seq = NEW.seq)",
     )
-    yield trigger(
+    yield from sqlite_erasure_and_checkpoint()
+
+
+def sqlite_erasure_and_checkpoint() -> Iterator[Trigger]:
+    yield sqlite_trigger(
         "erasure_insert",
         "INSERT",
         "erasure",
@@ -70,7 +75,7 @@ def sqlite() -> Iterator[Trigger]:
         "JOIN json_each(CAST(b.payload AS TEXT), '$.seqs') named WHERE e.seq = NEW.by_id "
         """AND instr(CAST(e.header AS TEXT), '"kind":"logbook.erased"') > 0 AND named.value = NEW.seq)""",
     )
-    yield trigger(
+    yield sqlite_trigger(
         "checkpoint_insert",
         "INSERT",
         "checkpoint",
@@ -80,30 +85,31 @@ def sqlite() -> Iterator[Trigger]:
     )
 
 
-def postgresql() -> Iterator[Trigger]:
-    def trigger(table: str, event: str, name: str, condition: str, message: str) -> Trigger:
-        each = "STATEMENT" if event == "TRUNCATE" else "ROW"
-        create = (
-            f"CREATE TRIGGER logbook_{table}_{event.lower()} BEFORE {event} ON logbook_{table} "
-            f"FOR EACH {each} EXECUTE FUNCTION logbook_{name}()"
-        )
-        return Trigger(
-            f"logbook_{table}_{event.lower()}",
-            f"logbook_{table}",
-            create,
-            f"logbook_{name}",
-            function_body(condition, message),
-        )
+def postgresql_trigger(table: str, event: str, name: str, condition: str, message: str) -> Trigger:
+    each = "STATEMENT" if event == "TRUNCATE" else "ROW"
+    create = (
+        f"CREATE TRIGGER logbook_{table}_{event.lower()} BEFORE {event} ON logbook_{table} "
+        f"FOR EACH {each} EXECUTE FUNCTION logbook_{name}()"
+    )
+    return Trigger(
+        f"logbook_{table}_{event.lower()}",
+        f"logbook_{table}",
+        create,
+        f"logbook_{name}",
+        function_body(condition, message),
+    )
 
+
+def postgresql() -> Iterator[Trigger]:
     for table in TABLES:
-        yield trigger(table, "UPDATE", "changed", "TRUE", CHANGED)
-        yield trigger(table, "TRUNCATE", "removed", "TRUE", REMOVED)
+        yield postgresql_trigger(table, "UPDATE", "changed", "TRUE", CHANGED)
+        yield postgresql_trigger(table, "TRUNCATE", "removed", "TRUE", REMOVED)
     for table in FIXED:
-        yield trigger(table, "DELETE", "removed", "TRUE", REMOVED)
-    yield trigger(
+        yield postgresql_trigger(table, "DELETE", "removed", "TRUE", REMOVED)
+    yield postgresql_trigger(
         "body", "DELETE", "unnamed", "NOT EXISTS (SELECT 1 FROM logbook_erasure WHERE seq = OLD.seq)", UNNAMED
     )
-    yield trigger(
+    yield postgresql_trigger(
         "entry",
         "INSERT",
         "unordered",
@@ -111,10 +117,10 @@ def postgresql() -> Iterator[Trigger]:
         "coalesce((SELECT hash FROM logbook_entry ORDER BY seq DESC LIMIT 1), decode(repeat('00', 32), 'hex'))",
         UNORDERED,
     )
-    yield trigger(
+    yield postgresql_trigger(
         "body", "INSERT", "misplaced", "NEW.seq IS DISTINCT FROM (SELECT max(seq) FROM logbook_entry)", MISPLACED
     )
-    yield trigger(
+    yield postgresql_trigger(
         "erasure",
         "INSERT",
         "unsaid",
@@ -125,7 +131,7 @@ def postgresql() -> Iterator[Trigger]:
         "AND (convert_from(b.payload, 'UTF8')::json -> 'seqs')::jsonb @> to_jsonb(NEW.seq))",
         UNSAID,
     )
-    yield trigger(
+    yield postgresql_trigger(
         "checkpoint", "INSERT", "taken", "NEW.size > (SELECT coalesce(max(seq), 0) FROM logbook_entry)", TAKEN
     )
 
