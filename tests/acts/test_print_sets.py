@@ -235,3 +235,49 @@ def test_refuses_everyone_else(floor: Floor) -> None:
         assert code_of(asked_for, floor.cast, by=person) == "access.not-yours", person
         assert code_of(acts.stop_set, row=row, by=person) == "access.not-yours", person
         assert code_of(acts.start_again, row=row, by=person, at=NOON) == "access.not-yours", person
+
+
+# What is left behind, and what is started once
+
+
+def test_the_unfinished_file_of_a_killed_worker_goes_when_the_next_batch_is_made(floor: Floor) -> None:
+    row = asked_for(floor.cast, wants=NO_POCKETS)
+    row.file.parent.mkdir(parents=True, exist_ok=True)
+    left = [row.file.parent / f"{key}.{uuid4().hex}.part" for key in (row.key, uuid4())]
+    for part in left:
+        part.write_bytes(b"half")
+    make_waiting()
+    assert state(row) == "ready"
+    assert not list(row.file.parent.glob("*.part"))
+
+
+def test_the_unfinished_file_of_yesterday_goes_with_its_batch(floor: Floor) -> None:
+    row = asked_for(floor.cast, wants=NO_POCKETS)
+    row.file.parent.mkdir(parents=True, exist_ok=True)
+    part = row.file.parent / f"{row.key}.{uuid4().hex}.part"
+    part.write_bytes(b"half")
+    asked_for(floor.cast, wants=NO_POCKETS, at=NOON + timedelta(days=2))
+    assert not part.exists()
+
+
+def test_a_waiting_batch_starts_one_worker_however_many_pages_watch(floor: Floor) -> None:
+    row = asked_for(floor.cast, wants=NO_POCKETS, at=NOON)
+    late = NOON + timedelta(seconds=30)
+    assert [acts.want_worker(row=row, at=late) for _ in range(5)] == [True, False, False, False, False]
+    assert acts.want_worker(row=row, at=late + timedelta(seconds=30)), "that worker never came"
+
+
+def test_a_batch_that_waits_behind_another_starts_no_worker(floor: Floor) -> None:
+    asked_for(floor.cast, wants=NO_POCKETS, at=NOON)
+    second = asked_for(floor.cast, wants=NO_POCKETS, at=NOON)
+    acts.claim_next(claim=uuid4(), at=NOON)
+    assert not acts.want_worker(row=second, at=NOON + timedelta(seconds=60))
+    assert acts.want_worker(row=second, at=NOON + timedelta(minutes=6)), "that worker was killed"
+
+
+def test_a_batch_whose_worker_was_killed_is_taken_up_by_one_new_worker(floor: Floor) -> None:
+    row = asked_for(floor.cast, wants=NO_POCKETS, at=NOON)
+    acts.claim_next(claim=uuid4(), at=NOON)
+    late = NOON + timedelta(minutes=6)
+    assert [acts.want_worker(row=row, at=late) for _ in range(3)] == [True, False, False]
+    assert acts.claim_next(claim=uuid4(), at=late) == row

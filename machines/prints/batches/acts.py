@@ -19,6 +19,7 @@ from shopsafe.school.refusals import Refused
 
 SILENT_FOR = timedelta(seconds=150)  # longer than the slowest sheet may take: then its worker is gone
 KEPT_FOR = timedelta(days=1)
+SOON = timedelta(seconds=10)  # to start Python and take it up
 State = PrintSet.State
 
 
@@ -38,6 +39,8 @@ def ask_for_set(
     at = at or server_time()
     for old in PrintSet.objects.filter(asked_at__lt=at - KEPT_FOR):
         old.file.unlink(missing_ok=True)
+        for part in old.file.parent.glob(f"{old.key}.*.part"):
+            part.unlink(missing_ok=True)
         old.delete()
     asked = {"what": what, "shop": shop, "section": section, "wants": dict(wants), "asked_at": at, "asked_by": by}
     row, _ = PrintSet.objects.get_or_create(key=key, defaults={**asked, "school_id": shop.school_id})
@@ -59,6 +62,30 @@ def claim_next(*, claim: UUID, at: datetime | None = None) -> PrintSet | None:
         row.state, row.claim, row.beat_at, row.done, row.of, row.said = State.PRINTING, claim, at, 0, 0, ""
         row.save(update_fields=["state", "claim", "beat_at", "done", "of", "said"])
     return row
+
+
+@act
+def want_worker(*, row: PrintSet, at: datetime | None = None) -> bool:
+    """Whether a worker is to be started for this batch. True once in the time that one takes to start.
+
+    Every page that watches the batch asks; `beat_at` of a batch that waits is when a worker was last started for it.
+    """
+    at = at or server_time()
+    found = locked(PrintSet.objects.filter(pk=row.pk)).first()
+    if found is None or found.state not in (State.WAITING, State.PRINTING):
+        return False
+    working = PrintSet.objects.filter(state=State.PRINTING, beat_at__gt=at - SILENT_FOR)
+    if working.exclude(pk=found.pk).exists():
+        return False  # that worker takes up this batch next
+    silent = SILENT_FOR if found.state == State.PRINTING else SOON
+    last = found.beat_at or (found.asked_at if found.state == State.PRINTING else None)
+    if last is not None and at - last < silent:
+        return False
+    if found.state == State.PRINTING:
+        found.state, found.claim, found.done = State.WAITING, None, 0
+    found.beat_at = at
+    found.save(update_fields=["state", "claim", "done", "beat_at"])
+    return True
 
 
 @act

@@ -84,6 +84,8 @@ def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
     pieces = list(PIECES[PrintSet.BatchKind(row.what)](row))
     folder = Path(settings.PRINTS)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    for left in folder.glob("*.part"):  # of a worker that was killed: one worker is at work, and it is this one
+        left.unlink(missing_ok=True)
     part, coded = folder / f"{row.key}.{uuid4().hex}.part", list[CodedPrint]()
     try:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as out:  # a PDF is compressed already

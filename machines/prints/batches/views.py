@@ -41,7 +41,7 @@ def print_set_ask(request: SignedInRequest, shop: int, what: str) -> HttpRespons
 def print_set(request: SignedInRequest, key: UUID) -> HttpResponse:
     """How far it is; the part that changes asks for itself again."""
     row = access.one_of(sets_for(request.user), key=key)
-    if is_abandoned(row, server_time()):
+    if is_abandoned(row, server_time()) and acts.want_worker(row=row):
         start_worker()
     part = "#progress" if request.GET.get("part") == "progress" else ""
     context = {"row": row, "there": row.file.exists()}

@@ -2,14 +2,12 @@
 
 import subprocess
 import sys
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.conf import settings
 
 from machines.models import PrintSet
-from machines.prints.batches.acts import SILENT_FOR
-
-SOON = timedelta(seconds=10)  # to start Python and take it up
+from machines.prints.batches.acts import SILENT_FOR, SOON
 
 
 def start_worker() -> None:

@@ -15,6 +15,8 @@ from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, School
+from shopsafe.school.naming.entered import entered_name
+from shopsafe.school.naming.rules.characters import UNSEEN, unprintable
 from shopsafe.school.refusals import Refused
 
 DEED: Final = "set up machines"
@@ -78,13 +80,14 @@ def add_kind(
 ) -> MachineKind:
     """A kind of machine for a bank that has none, as a teacher describes it. `lists` by the names in LISTS.
 
-    Refused: access.not-yours, machine.elsewhere, kind.there, kind.incomplete.
+    Refused: access.not-yours, machine.elsewhere, kind.there, kind.incomplete, name.character.
     """
     allow(by, DEED)
     if bank.school_id != by.school_id:
         raise Refused("machine.elsewhere", "That belongs to another school.", 403)
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
+    name = _checked(name, stop, lists)
     code = slugify(name)[:80]
     if (
         MachineKind.objects.filter(bank=bank).exists()
@@ -93,7 +96,7 @@ def add_kind(
         raise Refused("kind.there", "There is such a kind of machine already.")
     if not (code and stop.strip() and lists.get("demonstration")):
         raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
-    described = {"code": code, "name": name.strip()[:80], "stop": stop.strip()[:300], **lists}
+    described = {"code": code, "name": name[:80], "stop": stop.strip()[:300], **lists}
     made = _kind(bank.school, bank, described)
     general = Bank.objects.filter(school=bank.school_id, code=GENERAL).first()
     asked = _first_requirements(made, [general, bank], by, at)
@@ -115,7 +118,8 @@ def change_kind(
 ) -> MachineKind:
     """How it is stopped, what is worn, checked and shown, in the shop's own words; the logbook keeps what stood before.
 
-    What was signed off keeps its points. Refused: access.not-yours, machine.elsewhere, kind.incomplete.
+    What was signed off keeps its points. Refused: access.not-yours, machine.elsewhere, kind.incomplete,
+    name.character.
     """
     allow(by, DEED)
     standing = Machine.objects.filter(kind=kind, retired_at=None)
@@ -125,10 +129,11 @@ def change_kind(
         raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
     lock_school(by.school_id, kind)
     at, row = act_moment(by.school_id, at), kind
-    if not (name.strip() and stop.strip() and lists.get("demonstration")):
+    name = _checked(name, stop, lists)
+    if not (name and stop.strip() and lists.get("demonstration")):
         raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
     before = _facts(row)
-    row.name, row.stop = name.strip()[:80], stop.strip()[:300]
+    row.name, row.stop = name[:80], stop.strip()[:300]
     for field in LISTS:
         setattr(row, field, list(lists.get(field, [])))
     if _facts(row) == before:
@@ -137,6 +142,17 @@ def change_kind(
     named = {"id": row.pk, "name": row.name}
     _record("kind.changed", row.school_id, by, at, machine_kind=named, before=before, after=_facts(row))
     return row
+
+
+def _checked(name: str, stop: str, lists: Mapping[str, Sequence[str]]) -> str:
+    """The name, cleaned. Raises Refused where a text holds a character that breaks a print."""
+    for text in (stop, *(point for points in lists.values() for point in points)):
+        if character := unprintable(text):
+            said = (
+                f"“{text[:40].translate(UNSEEN)}” holds the character {character}, which can't be printed. Take it out."
+            )
+            raise Refused("name.character", said, 422)
+    return entered_name(name, "The name of the machine type")
 
 
 def _facts(kind: MachineKind) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, Shop
+from shopsafe.school.naming.entered import entered_name
 from shopsafe.school.refusals import Refused
 
 DEED: Final = "set up machines"
@@ -42,7 +43,7 @@ def add_machine(
 @act
 def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: datetime | None = None) -> list[Machine]:
     """These machines come into a shop, all or none. Refused: access.not-yours, machine.elsewhere, machine.none,
-    machine.number-taken."""
+    machine.number-taken, name.character."""
     taken = _opened(shop, [one.kind for one in wanted], by)
     at = act_moment(shop.school_id, at)
     if not wanted:
@@ -67,7 +68,8 @@ def _add(shop: Shop, wanted: Sequence[NewMachine], taken: set[int], by: Person, 
     _may_have([one.number for one in wanted], taken, shop)
     made = []
     for one in wanted:
-        fields = {"kind": one.kind, "number": one.number, "name": one.name.strip()[:80], "added_at": at}
+        name = entered_name(one.name, f"The name of machine {one.number}")[:80]
+        fields = {"kind": one.kind, "number": one.number, "name": name, "added_at": at}
         made.append(Machine.objects.create(school_id=shop.school_id, shop=shop, **fields))
         _record("machine.added", made[-1], by, at)
     return made
@@ -86,12 +88,12 @@ def _may_have(numbers: Sequence[int], taken: set[int], shop: Shop) -> None:
 def rename_machine(*, machine: Machine, number: int, name: str, by: Person, at: datetime | None = None) -> Machine:
     """Another number or name; with the same ones nothing happens. What was recorded keeps the name it had then.
 
-    Refused: access.not-yours, machine.retired, machine.number-taken, machine.number.
+    Refused: access.not-yours, machine.retired, machine.number-taken, machine.number, name.character.
     """
     allow(by, DEED, shop=machine.shop)
     row = _standing(machine)
     at = act_moment(row.school_id, at)
-    name = name.strip()[:80]
+    name = entered_name(name, "The name of the machine")[:80]
     if (row.number, row.name) == (number, name):
         return row
     _may_have([number], _numbers(row.shop) - {row.number}, row.shop)

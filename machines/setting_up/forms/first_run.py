@@ -6,6 +6,7 @@ from zoneinfo import available_timezones
 from django import forms
 
 from shopsafe.school.pages.form_parts import DayInput
+from shopsafe.school.pages.name_field import NameField
 
 TERM = timedelta(weeks=18)
 
@@ -23,15 +24,15 @@ class BeginForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
         error_messages={"required": "Type the setup code."},
     )
-    name = forms.CharField(label="Name of the school", max_length=120)
+    name = NameField(label="Name of the school", max_length=120)
     time_zone = forms.ChoiceField(
         label="Time zone", choices=[(zone, zone) for zone in sorted(available_timezones())], initial="America/Chicago"
     )
-    teacher_name = forms.CharField(
+    teacher_name = NameField(
         label="Your name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120
     )
     teacher_password = password("Your password", "15 characters or more: a few words do.")
-    office_name = forms.CharField(
+    office_name = NameField(
         label="Name of the office",
         help_text="The office adds teachers, terms and classes later. It may be you too, under this other name.",
         max_length=120,
@@ -41,11 +42,11 @@ class BeginForm(forms.Form):
 
 
 class FirstShopForm(forms.Form):
-    shop = forms.CharField(label="Your shop", help_text="The room, such as “Room W2”.", max_length=80)
-    section = forms.CharField(
+    shop = NameField(label="Your shop", help_text="The room, such as “Room W2”.", max_length=80)
+    section = NameField(
         label="Your first class", help_text="Such as “Period 3, Grade 7 Wood”. More classes come later.", max_length=80
     )
-    term = forms.CharField(label="The term", max_length=80, initial="This term")
+    term = NameField(label="The term", max_length=80, initial="This term")
     first_day = forms.DateField(label="First day of the term", widget=DayInput)
     last_day = forms.DateField(
         label="Last day of the term",

@@ -11,6 +11,7 @@ from machines.setting_up.rules.starter_shops import LAST_NUMBER, MOST_OF_A_KIND,
 from quizzes.models import Bank
 from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.pages.form_parts import area
+from shopsafe.school.pages.name_field import NameField
 
 MOST = 200  # machines added at once
 
@@ -56,7 +57,7 @@ class NumberForm(forms.Form):
         max_value=LAST_NUMBER,
         error_messages={"required": "Give the machine its number.", "invalid": "Give the number in digits."},
     )
-    name = forms.CharField(label="Own name", max_length=80, required=False)
+    name = NameField(label="Own name", max_length=80, required=False)
 
 
 class NewMachineForm(NumberForm):
@@ -86,7 +87,7 @@ class PointsField(forms.CharField):
 
 
 class KindWordsForm(forms.Form):
-    name = forms.CharField(label="Name", help_text="Such as “Box joint jig”.", max_length=80)
+    name = NameField(label="Name", help_text="Such as “Box joint jig”.", max_length=80)
     stop = forms.CharField(
         label="How to stop it", help_text="One sentence. It stands on the wall card.", max_length=300
     )

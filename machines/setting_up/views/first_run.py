@@ -18,6 +18,7 @@ from shopsafe.school.clock import page_moment
 from shopsafe.school.lookup import has_school
 from shopsafe.school.models import Person
 from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.places.acts.founding import begin_school
 from shopsafe.school.places.acts.set_up import begin_shop
@@ -73,6 +74,7 @@ def shop(request: SignedInRequest) -> HttpResponse:
         with refused_on(form, {"begin.term-over": "last_day"}):
             section = begin_shop(**form.cleaned_data, by=request.user)
             messages.success(request, f"{section.shop.name} and {section.name}: kept.")
+            warn_of_look_alikes(request, section.shop.name, section.name)
             return redirect("first-run")
     return render(request, "machines/first_run/shop.html", {"form": form}, status=status_of(form))
 

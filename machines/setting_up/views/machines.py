@@ -20,6 +20,7 @@ from shopsafe.school import access
 from shopsafe.school.models import Shop
 from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
 
@@ -66,6 +67,7 @@ def _add(request: SignedInRequest, shop: Shop) -> HttpResponse:
             problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
         else:
             messages.success(request, f"{_count(len(made))} added to {shop.name}.")
+            warn_of_look_alikes(request, *(machine.name for machine in made))
             return redirect(onward(request, "machines"))
     return _preview(request, shop, rows, problem=problem, status=status)
 
@@ -104,7 +106,8 @@ def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "number"):
             done = acts.rename_machine(machine=there, by=request.user, **form.cleaned_data)
-            messages.success(request, f"{done} it is.")
+            messages.success(request, f"Saved as {done}.")
+            warn_of_look_alikes(request, done.name)
             return redirect("machine", done.pk)
     context = {"machine": there, "form": form}
     return render(request, "machines/teacher/machine_change.html", context, status=status_of(form))
@@ -134,6 +137,7 @@ def kind_add(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             kind = kind_acts.add_kind(by=request.user, **form.asked())
+            warn_of_look_alikes(request, kind.name)
             messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
             return redirect("machines")
     return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status_of(form))
@@ -147,7 +151,8 @@ def kind_change(request: SignedInRequest, kind: int) -> HttpResponse:
     form = kind_words(there, request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            kind_acts.change_kind(kind=there, by=request.user, **form.asked())
+            changed = kind_acts.change_kind(kind=there, by=request.user, **form.asked())
+            warn_of_look_alikes(request, changed.name)
             messages.success(request, f"{there}: kept. Print its wall cards again.")
             return redirect("kinds")
     return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status_of(form))

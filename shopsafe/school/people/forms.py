@@ -3,6 +3,7 @@
 from django import forms
 
 from shopsafe.school.pages.form_parts import DayInput
+from shopsafe.school.pages.name_field import NameField
 
 
 class AgreementForm(forms.Form):
@@ -26,13 +27,13 @@ class WithdrawAgreementForm(forms.Form):
 
 
 class NameCorrectForm(forms.Form):
-    given = forms.CharField(
+    given = NameField(
         label="Given name",
         max_length=80,
         error_messages={"required": "Type the given name, or the only one."},
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
-    family = forms.CharField(
+    family = NameField(
         label="Family name",
         help_text="Empty where there is none.",
         max_length=80,
@@ -42,7 +43,7 @@ class NameCorrectForm(forms.Form):
 
 
 class StudentForm(forms.Form):
-    name = forms.CharField(
+    name = NameField(
         label="Name",
         help_text="As “Last, First”, or as it is said.",
         max_length=120,

@@ -17,6 +17,7 @@ from shopsafe.school.models import Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import students as acts
 from shopsafe.school.people.acts.names import correct_name
@@ -127,6 +128,7 @@ def student_add(request: SignedInRequest, section: int) -> HttpResponse:
         with refused_on(form, ADDED_BY_HAND):
             student = add_student(section=of, by=request.user, **form.cleaned_data)
             messages.success(request, f"{name_in_class(of, student)} is in the class.")
+            warn_of_look_alikes(request, student.name)
             return redirect("class-people", section=section)
     return _page(request, of, student=form)
 
@@ -191,6 +193,7 @@ def name_correct(request: SignedInRequest, section: int, student: int) -> HttpRe
         with refused_on(form, "given"):
             now = correct_name(section=of, student=who, by=request.user, **form.cleaned_data)
             messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
+            warn_of_look_alikes(request, now.name)
             return redirect("class-people", section=section)
     context = {"section": of, "student": who, "called": name_in_class(of, who), "form": form}
     return render(request, "school/people/name_correct.html", context, status=status_of(form))

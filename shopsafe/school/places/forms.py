@@ -8,12 +8,13 @@ from shopsafe.school import access
 from shopsafe.school.models import Person, Shop, Term
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.form_parts import DayInput
+from shopsafe.school.pages.name_field import NameField
 from shopsafe.school.signing_in.forms import new_password
 from shopsafe.school.signing_in.rules.idle import CHOICES
 
 
 class TermForm(forms.Form):
-    name = forms.CharField(label="Name", help_text="Such as “Autumn 2026”.", max_length=80)
+    name = NameField(label="Name", help_text="Such as “Autumn 2026”.", max_length=80)
     first_day = forms.DateField(label="First day", widget=DayInput)
     last_day = forms.DateField(label="Last day", widget=DayInput)
 
@@ -25,7 +26,7 @@ def choose_shops(field: Any, by: Person) -> None:
 
 
 class ShopForm(forms.Form):
-    name = forms.CharField(label="Name", help_text="Such as “Room W2”.", max_length=80)
+    name = NameField(label="Name", help_text="Such as “Room W2”.", max_length=80)
     teachers: "forms.ModelMultipleChoiceField[Person]" = forms.ModelMultipleChoiceField(
         None, label="Teachers", required=False, widget=forms.CheckboxSelectMultiple
     )
@@ -67,11 +68,11 @@ class IdleForm(forms.Form):
 
 
 class NameForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=80)
+    name = NameField(label="Name", max_length=80)
 
 
 class StaffForm(forms.Form):
-    name = forms.CharField(label="Name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120)
+    name = NameField(label="Name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120)
     role = forms.ChoiceField(
         label="What this person does",
         choices=[("teacher", "Teacher"), ("substitute", "Substitute"), ("office", "Office")],

@@ -15,6 +15,7 @@ from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person, Term
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import staff
 from shopsafe.school.people.queries import sections_with_counts
@@ -180,6 +181,7 @@ def _filled_in(
         with refused_on(form):
             done = act(**form.cleaned_data, **fixed, by=request.user)
             messages.success(request, told(done) if told else f"{form.cleaned_data.get('name', title)}: kept.")
+            warn_of_look_alikes(request, form.cleaned_data.get("name", ""))
             return redirect("office")
     context = {"form": form, "title": title, "button": button or title}
     return render(request, "school/office/fill_in.html", context, status=status_of(form))

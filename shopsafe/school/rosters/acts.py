@@ -68,7 +68,7 @@ def _import(
     earlier = RosterImport.objects.filter(key=done.key).first()
     if earlier:
         return _again(earlier, section, done.digest)
-    seen = preview(sheet, known_people(section), mends=mends, columns=columns)
+    seen = preview(sheet, known_people(section, done.by), mends=mends, columns=columns)
     _fill(done, section, seen)
     if not seen.ready:
         return done
@@ -98,7 +98,7 @@ def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, a
     allow(by, "change a class", section=section)
     lock_school(section.school_id)  # a number must not be given out twice
     at = act_moment(section.school_id, at)
-    entry = one_student(name, local_id, known_people(section), accept=accept)
+    entry = one_student(name, local_id, known_people(section, by), accept=accept)
     if entry.where == "to_fix":
         raise _to_fix(entry)
     if entry.where == "already_here":

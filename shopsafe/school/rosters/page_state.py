@@ -14,7 +14,8 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, QueryDict
 
 from shopsafe.paper.fonts import undrawable
-from shopsafe.school.models import Section
+from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.rules.characters import clean_name
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.queries import known_people
 from shopsafe.school.rosters.rules import (
@@ -101,7 +102,7 @@ def _content(request: HttpRequest) -> tuple[str, bytes]:
 
 
 def _name_of(name: str) -> str:
-    return PurePath(name.replace("\\", "/")).name[:80] or "The file"
+    return clean_name(PurePath(name.replace("\\", "/")).name)[:80] or "The file"
 
 
 def _unsealed(sealed: str) -> bytes:
@@ -151,9 +152,9 @@ def parts_of(read: ParsedStudent) -> tuple[str, str]:
     return (read.given, read.family) if read.given or read.family else (read.written, "")
 
 
-def page_context(draft: RosterDraft, section: Section) -> dict[str, Any]:
+def page_context(draft: RosterDraft, section: Section, by: Person) -> dict[str, Any]:
     """The context of the preview page."""
-    seen = draft.seen(known_people(section))
+    seen = draft.seen(known_people(section, by))
     reading = dict(seen.reading)
     columns = [{**column, "options": SAYS.items()} for column in reading["columns"]]
     lists = [

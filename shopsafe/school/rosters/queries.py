@@ -2,15 +2,23 @@
 
 from django.db.models import Exists, OuterRef
 
+from shopsafe.school.access import students_for
 from shopsafe.school.models import Enrollment, Person, Section
 from shopsafe.school.rosters.rules import ExistingPerson
 
 
-def known_people(section: Section) -> list[ExistingPerson]:
-    """Everybody at the school of `section`, as a class list is weighed against them."""
+def known_people(section: Section, by: Person | None) -> list[ExistingPerson]:
+    """Everyone at the school of `section`, as a class list is compared with them by this teacher.
+
+    `by` is None at the server's console, which may see everyone.
+    """
     here = Enrollment.objects.filter(section=section, student=OuterRef("pk"), until_day=None)
     people = Person.objects.filter(school=section.school_id).annotate(here=Exists(here)).order_by("pk")
     rows = people.values_list("pk", "name", "local_id", "here", "role")
+    reach = set(students_for(by).values_list("pk", flat=True)) if by else None
     return [
-        ExistingPerson(pk, name, local_id, in_class, role == "student") for pk, name, local_id, in_class, role in rows
+        ExistingPerson(
+            pk, name, local_id, in_class, role == "student", reach is None or role != "student" or pk in reach
+        )
+        for pk, name, local_id, in_class, role in rows
     ]

@@ -26,7 +26,9 @@ def roster_import(request: SignedInRequest, section: int) -> HttpResponse:
         draft = read_draft(request, of)
         if request.POST.get("step") == "apply":
             return _apply(request, of, draft)
-        return render(request, "school/people/roster_preview.html", {"section": of, **page_context(draft, of)})
+        return render(
+            request, "school/people/roster_preview.html", {"section": of, **page_context(draft, of, request.user)}
+        )
     except Refused as refusal:
         return render(request, PAGE, {"section": of, "refusal": refusal}, status=refusal.status)
 

@@ -13,4 +13,4 @@ class Command(RosterCommand):
     help = "Prints what importing a class list would do: who is ready, who is already here, what is to fix."
 
     def answer(self, section: Section, sheet: RosterTable, columns: list[str] | None) -> dict[str, Any]:
-        return with_letter_warnings(preview(sheet, known_people(section), columns=columns)).as_dict()
+        return with_letter_warnings(preview(sheet, known_people(section, None), columns=columns)).as_dict()

@@ -21,7 +21,7 @@ _REFUSED: Final = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Me", "So", "Zl", "Zp
 _SIGNS: Final = frozenset("°©®™№\u200c\u200d")  # of those categories, and in fonts and in use
 _SKIN: Final = range(0x1F3FB, 0x1F400)
 _KINDS: Final = {"So": "an emoji or symbol", "Me": "an emoji or symbol", "Cs": "half a character"}
-_PICTURES: Final = re.compile("[\u203c\u2049\u2190-\u21ff\U0001f000-\U0001faff]")  # emoji that are no "other symbols"
+_PICTURES: Final = re.compile("[\U0001f000-\U0001faff]")  # emoji that are no "other symbols"
 _ALPHABETS: Final = ("LATIN", "CYRILLIC", "GREEK", "ARMENIAN", "CHEROKEE", "COPTIC")  # with letters drawn alike
 # Letters drawn as a Latin one [a part of confusables.txt, Unicode Technical Standard 39]; from memory.
 _DRAWN_ALIKE: Final = str.maketrans(

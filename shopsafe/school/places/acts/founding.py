@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from shopsafe.act import act, server_time
 from shopsafe.logbook.append import append, lock_last_entry
 from shopsafe.school.models import Person, School
+from shopsafe.school.naming.entered import entered_name
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
@@ -51,7 +52,7 @@ def begin_school(
     _named_apart(teacher_name, office_name)
     must_be_strong(teacher_password, "begin.weak-password")
     office = _found(name, time_zone, office_name, office_password, at)
-    name = teacher_name.strip()
+    name = entered_name(teacher_name, "Your name")
     teacher = Person.objects.enter(school=office.school, role=Person.Role.TEACHER, name=name, code=teacher_password)
     payload = {"by": office.as_record(), "person": teacher.as_record(), "role": "teacher", "shops": []}
     append(kind="staff.added", school=office.school_id, at=at, payload=payload | {"sign_in_name": teacher.sign_in_name})
@@ -65,7 +66,7 @@ def _named_apart(teacher: str, office: str) -> None:
 
 
 def _found(name: str, time_zone: str, office_name: str, password: str, at: datetime) -> Person:
-    school = School(name=name.strip(), time_zone=time_zone)
+    school = School(name=entered_name(name, "The name of the school"), time_zone=time_zone)
     if School.objects.filter(name=school.name).exists():
         raise Refused("school.name-taken", f"There is a school called {school.name} already.")
     try:
@@ -74,7 +75,9 @@ def _found(name: str, time_zone: str, office_name: str, password: str, at: datet
         raise Refused("school.bad-field", " ".join(error.messages), 422) from error
     school.save(force_insert=True)
     must_be_strong(password, WEAK)
-    office = Person.objects.enter(school=school, role=Person.Role.OFFICE, name=office_name.strip(), code=password)
+    office = Person.objects.enter(
+        school=school, role=Person.Role.OFFICE, name=entered_name(office_name, "The name of the office"), code=password
+    )
     append(
         kind="school.founded",
         school=school.pk,

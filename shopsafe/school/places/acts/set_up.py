@@ -14,6 +14,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person, School, Section, Shop, Term
+from shopsafe.school.naming.entered import entered_name
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
@@ -25,7 +26,7 @@ STAFF = ("teacher", "substitute", "office")
 def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime | None = None) -> Term:
     """Refused: access.not-yours, set-up.not-valid."""
     allow(by, "set up the school")
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the term")
     term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
     _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
     return term
@@ -41,7 +42,7 @@ def change_term(
     Refused: access.not-yours, set-up.not-valid, term.over (422).
     """
     allow(by, "set up the school")
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the term")
     found = one_of(locked(terms_for(by)), pk=term.pk)
     before = {"called": found.name, "first_day": found.first_day, "last_day": found.last_day}
     today = local_day(at, by.school.time_zone)
@@ -74,7 +75,7 @@ def set_idle_minutes(*, minutes_student: int, minutes_staff: int, by: Person, at
 def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime | None = None) -> Shop:
     """Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
     allow(by, "set up the school")
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the shop")
     _are_teachers(by, teachers)
     shop = _kept(Shop(school=by.school, name=name))
     shop.teachers.set(teachers)
@@ -96,9 +97,11 @@ def begin_shop(
         raise Refused("begin.shop-there", "The school has a shop already. The office adds shops and classes.")
     if first_day <= last_day < local_day(at, by.school.time_zone):  # the wrong way round, the term itself refuses
         raise Refused("begin.term-over", "The last day of the term is over. Choose today or a later one.", 422)
-    room = _kept(Shop(school=by.school, name=shop))
-    span = _kept(Term(school=by.school, name=term, first_day=first_day, last_day=last_day))
-    taught = _kept(Section(school=by.school, term=span, shop=room, name=section))
+    room = _kept(Shop(school=by.school, name=entered_name(shop, "The name of the shop")))
+    called = entered_name(term, "The name of the term")
+    span = _kept(Term(school=by.school, name=called, first_day=first_day, last_day=last_day))
+    called = entered_name(section, "The name of the class")
+    taught = _kept(Section(school=by.school, term=span, shop=room, name=called))
     room.teachers.add(by)
     taught.teachers.add(by)
     people = [by.as_record()]
@@ -115,7 +118,7 @@ def add_section(
     """A class. Its teachers become teachers of its shop too. Refused: access.not-yours, set-up.not-valid,
     set-up.elsewhere."""
     allow(by, "set up the school", shop=shop)
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the class")
     _same_school(by, [term])
     _are_teachers(by, teachers)
     section = _kept(Section(school=by.school, term=term, shop=shop, name=name))
@@ -133,7 +136,7 @@ def rename_section(*, section: Section, name: str, by: Person, at: datetime | No
     Refused: access.not-yours, set-up.not-valid. Of another school: 404.
     """
     allow(by, "set up the school")
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the class")
     found = one_of(locked(sections_for(by)), pk=section.pk)
     before, found.name = found.name, name
     if before != name:
@@ -146,7 +149,7 @@ def rename_section(*, section: Section, name: str, by: Person, at: datetime | No
 def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime | None = None) -> Shop:
     """Another name for a shop, as for a class. Refused: access.not-yours, set-up.not-valid. Of another school: 404."""
     allow(by, "set up the school")
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the shop")
     found = one_of(locked(shops_for(by)), pk=shop.pk)
     before, found.name = found.name, name
     if before != name:
@@ -184,7 +187,8 @@ def add_staff(
     set-up.elsewhere.
     """
     allow(by, "set up the school")
-    at = _opened(by, at)
+    at, name = _opened(by, at), entered_name(name, "The name of the person")
+    given, family = (entered_name(part, "The name of the person") for part in (given, family))
     _same_school(by, shops)
     if role not in STAFF:
         raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)

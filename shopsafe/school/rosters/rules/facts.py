@@ -65,13 +65,17 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class ExistingPerson:
-    """A person the school has already. `here` says that they are in the class being filled."""
+    """A person the school has already. `here` says that they are in the class being filled.
+
+    `in_reach` is False for a student in none of the classes of the teacher who looks: nothing names that student.
+    """
 
     pk: int
     name: str
     local_id: str = ""
     here: bool = False
     student: bool = True
+    in_reach: bool = True
 
 
 @dataclass(frozen=True, slots=True)

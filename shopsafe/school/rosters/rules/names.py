@@ -2,7 +2,7 @@
 
 import re
 
-from shopsafe.school.naming.rules.characters import UNSEEN, clean_name, unfit
+from shopsafe.school.naming.rules.characters import UNSEEN, clean_name, drawn_alike, mixed_alphabets, unfit
 from shopsafe.school.naming.rules.names import plain
 from shopsafe.school.rosters.rules.facts import ParsedStudent
 
@@ -21,6 +21,11 @@ _BY_EXPONENT = re.compile(r"\d+(?:[.,]\d+)?[eE]\+?\d+")
 def name_key(name: str) -> str:
     """Equal for two spellings that may be one person: case, accents, signs and the order of words aside."""
     return " ".join(sorted(re.sub(r"[^\w\s]", "", plain(name)).split()))
+
+
+def looks_key(name: str) -> str:
+    """Equal for two names that look the same, though letters of one belong to another alphabet."""
+    return name_key(drawn_alike(name))
 
 
 def id_key(local_id: str) -> str:
@@ -114,6 +119,8 @@ def name_remarks(read: ParsedStudent, raw: str) -> tuple[str, ...]:
     letters = [c for c in read.name if c.isalpha()]
     if raw.translate(UNSEEN) != raw:
         said.append("Characters that cannot be seen were taken out of the name.")
+    if warning := mixed_alphabets(read.name):
+        said.append(warning)
     if re.search(r"\s\s|^\s|\s$", raw):
         said.append("Extra spaces in the name were taken out.")
     if len(letters) > 2 and all(c.isupper() for c in letters):

@@ -29,6 +29,7 @@ from shopsafe.school.rosters.rules.names import (
     clean,
     id_key,
     join_name,
+    looks_key,
     name_key,
     name_remarks,
     read_id,
@@ -38,6 +39,7 @@ from shopsafe.school.rosters.rules.names import (
 NO_NUMBER = "There is no student number in this row."
 NO_FAMILY_NAME = "There is no family name. It is read as it stands."
 _AS_READ = RowCorrection()
+_NEARLY_UNSEEN = "A student in none of your classes has nearly the same number."
 MOST_NAMESAKES = 5  # named in a note
 _NEARLY = "It differs from {} in zeros at the front or in capitals only."
 
@@ -194,11 +196,13 @@ class RowChecker:
                     self.rows_by_id[id_key(one.read.id)].setdefault((one.read.id, one.name_key), one)
         self.known_by_id: dict[str, list[ExistingPerson]] = defaultdict(list)
         self.known_by_name: dict[str, list[ExistingPerson]] = defaultdict(list)
+        self.known_by_looks: dict[str, list[ExistingPerson]] = defaultdict(list)
         for who in known:
             if who.local_id:
                 self.known_by_id[id_key(who.local_id)].append(who)
             if who.student:
                 self.known_by_name[name_key(who.name)].append(who)
+                self.known_by_looks[looks_key(who.name)].append(who)
 
     def entry(self, one: Candidate) -> PreviewRow:
         if one.mend.skip:
@@ -213,11 +217,12 @@ class RowChecker:
             return PreviewRow(
                 one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None, twice=True
             )
-        notes = one.notes + self._namesakes(one)
+        notes = one.notes + self._namesakes(one) + self._look_alikes(one)
         if person and person.here:
             return PreviewRow(one.row, ALREADY_HERE, one.read, notes, "Already in this class.", person.pk)
         if person:
-            notes = (*notes, f"Already at this school as {person.name}, and joins this class.")
+            known_as = f" as {person.name}" if person.in_reach else ""
+            notes = (*notes, f"Already at this school{known_as}, and joins this class.")
         return PreviewRow(one.row, READY, one.read, notes, "", person.pk if person else None)
 
     def _clash(self, one: Candidate) -> str:
@@ -229,16 +234,17 @@ class RowChecker:
         for who in self.known_by_id[id_key(one.read.id)]:
             if who.local_id != one.read.id:
                 if not one.mend.accept:
-                    return f"{who.name} has the number {who.local_id}. {_NEARLY.format(one.read.id)}"
+                    told = f"{who.name} has the number {who.local_id}." if who.in_reach else _NEARLY_UNSEEN
+                    return f"{told} {_NEARLY.format(one.read.id)}"
             elif not who.student:
                 return f"The number {one.read.id} belongs to {who.name}, who is not a student."
             elif name_key(who.name) != one.name_key:
-                return f"The number {one.read.id} belongs to {who.name}."
+                return f"The number {one.read.id} belongs to {_spoken(who)}."
         return ""
 
     def _under_another_name(self, one: Candidate) -> ExistingPerson | None:
         who = self._same_person(one)
-        return who if who and who.student and name_key(who.name) != one.name_key else None
+        return who if who and who.student and who.in_reach and name_key(who.name) != one.name_key else None
 
     def _number_in_other_row(self, one: Candidate) -> str:
         for (local_id, key), other in self.rows_by_id[id_key(one.read.id)].items():
@@ -254,7 +260,8 @@ class RowChecker:
             return ""
         for who in self.known_by_name[one.name_key]:
             if not who.local_id:
-                return f"{who.name} is at this school without a number{_in_class(who)}. Is this the same student?"
+                called = who.name if who.in_reach else "A student of this name"
+                return f"{called} is at this school without a number{_in_class(who)}. Is this the same student?"
         if other := self.rows_by_name[one.name_key].get(""):
             return f"Row {other.row} has the same name and no number. Is this the same student?"
         return ""
@@ -263,8 +270,9 @@ class RowChecker:
         if one.mend.accept:
             return ""
         for who in self.known_by_name[one.name_key]:
-            number = f" with the number {who.local_id}" if who.local_id else ""
-            return f"{who.name} is at this school{number}{_in_class(who)}. Is this the same student?"
+            number = f" with the number {who.local_id}" if who.local_id and who.in_reach else ""
+            called = who.name if who.in_reach else "A student of this name"
+            return f"{called} is at this school{number}{_in_class(who)}. Is this the same student?"
         for local_id, other in self.rows_by_name[one.name_key].items():
             if local_id or other.row < one.row:
                 return f"Row {other.row} has the same name. Without numbers the two cannot be told apart."
@@ -289,7 +297,7 @@ class RowChecker:
             if other.row != one.row
         ]
         others += [
-            f"{who.name} ({who.local_id or 'no number'}){_in_class(who)}"
+            f"{who.name} ({who.local_id or 'no number'}){_in_class(who)}" if who.in_reach else "in another class"
             for who in self.known_by_name[one.name_key]
             if who.local_id != one.read.id or not one.read.id
         ]
@@ -297,6 +305,18 @@ class RowChecker:
             return ()
         shown = ", ".join(others[:MOST_NAMESAKES]) + (" and others" if len(others) > MOST_NAMESAKES else "")
         return (f"Another student has the same name: {shown}. They stay two students.",)
+
+    def _look_alikes(self, one: Candidate) -> tuple[str, ...]:
+        """A student of the school whose name looks like this one, in letters of another alphabet."""
+        for who in self.known_by_looks[looks_key(one.read.name)]:
+            if name_key(who.name) != one.name_key:
+                of = who.name if who.in_reach else "another student of the school"
+                return (f"This name looks like that of {of}, but some letters are of another alphabet. Check it.",)
+        return ()
+
+
+def _spoken(who: ExistingPerson) -> str:
+    return who.name if who.in_reach else "a student in none of your classes. Ask the office"
 
 
 def _in_class(who: ExistingPerson) -> str:
