@@ -26,21 +26,28 @@ COLUMNS = {
     "listing": ("seq", "school", "kind", "at"),
     "subject": ("seq", "role", "key"),
 }
+SIGN_OFF = (
+    "INSERT INTO machines_signoff (id, school_id, student_id, machine_id, kind_id, by_id, at, points, tap, entry_id, "
+    "withdrawn_reason) VALUES (?, 1, ?, ?, 1, 1, ?, ?, ?, ?, '')"
+)
+POINTS = ["Lowers the guard to the stock before starting", "Stands out of the line of the cut"] * 2
 
 
 def entries(count: int) -> Iterator[dict[str, list[tuple]]]:
-    """Sign-offs of 800 students on 40 machines, chained."""
+    """Sign-offs on 40 machines, chained."""
     from shopsafe.logbook.rules import chain
 
     prev = chain.FIRST_PREV
     for seq in range(1, count + 1):
         at = AT + timedelta(seconds=seq)
-        student, machine = seq % 800, seq % 40
+        student, machine = seq + 1, seq % 40
         payload = chain.canonical(
             {
                 "by": {"id": 1, "name": "Teacher One"},
                 "machine": {"id": machine, "name": f"Machine {machine}"},
-                "points": ["Lowers the guard to the stock before starting", "Stands out of the line of the cut"] * 2,
+                "machine_kind": {"id": 1, "name": "Band saw"},
+                "points": POINTS,
+                "sign_off": seq,
                 "student": {"id": student, "name": f"Student {student}"},
             }
         )
@@ -54,8 +61,10 @@ def entries(count: int) -> Iterator[dict[str, list[tuple]]]:
             "subject": [
                 (seq, "student", f"person:{student}"),
                 (seq, "machine", f"machine:{machine}"),
+                (seq, "machine_kind", "kind:1"),
                 (seq, "by", "person:1"),
             ],
+            "sign_off": [(seq, student, machine, f"{at:%Y-%m-%d %H:%M:%S}", json.dumps(POINTS), f"{seq:032x}", seq)],
         }
         prev = hashed
 
@@ -67,6 +76,9 @@ def fill(count: int) -> None:
         table: f"INSERT INTO logbook_{table} ({', '.join(columns)}) VALUES ({', '.join(['?'] * len(columns))})"  # noqa: S608
         for table, columns in COLUMNS.items()
     }
+    statements["sign_off"] = SIGN_OFF
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA foreign_keys = OFF")  # there are no people and no machines
     with transaction.atomic():
         for row in entries(count):
             for table, statement in statements.items():
@@ -74,14 +86,18 @@ def fill(count: int) -> None:
 
 
 def read_rows() -> None:
-    """The floor of verify: the same rows of the same queries, fetched and dropped."""
+    """The floor of verify: the same rows of the same queries, fetched and dropped; entries and records."""
     from shopsafe.logbook.verification.batches import batches
+    from shopsafe.logbook.verification.declared import DECLARED
     from shopsafe.logbook.verification.listed import BODIES, SUBJECTS
     from shopsafe.logbook.verification.verify import LINKS
 
     with ExitStack() as stack:
         for statement, parameters in ((LINKS, []), (BODIES, [2**31]), (SUBJECTS, [2**31])):
             for _ in batches(statement, stack, parameters):
+                pass
+        for table in DECLARED.values():
+            for _ in batches(table.statement("sqlite"), stack):
                 pass
 
 

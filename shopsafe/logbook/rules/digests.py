@@ -4,10 +4,13 @@ import json
 from hashlib import sha256
 from typing import Any
 
+# One encoder for all: json.dumps would make one for each value.
+ENCODE = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode
+
 
 def plain_text(value: Any) -> str:
     """One text for one JSON value, whatever the order in which a database keeps its keys."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return ENCODE(value)
 
 
 def value_digest(value: Any) -> str:
