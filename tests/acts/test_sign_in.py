@@ -9,16 +9,17 @@ import pytest
 from django.conf import settings
 from django.contrib.auth import hashers
 
-from shopsafe.school.models import KnownDevice, Person, WrongCodes
+from shopsafe.school.models import KnownDevice, Person, Session, WrongCodes
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in import acts
 from shopsafe.school.signing_in import tries as tries_module
 from shopsafe.school.signing_in.acts import sign_in
 from shopsafe.school.signing_in.devices import digest_of
 from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, KNOWN_DEVICES, NAME_TRIES
+from shopsafe.school.signing_in.sessions import clear_ended_sessions
 from shopsafe.school.signing_in.tries import clear_old_wrong_codes
 from tests.acts.reading import entries, last_entry
-from tests.cast import Cast
+from tests.cast import Cast, make_cast
 from tests.counting import queries
 from tests.factories.people import CODE, PASSWORD, PersonFactory
 
@@ -260,3 +261,14 @@ def test_name_that_was_typed_is_kept_as_a_digest_alone(cast: Cast) -> None:
     assert row.person is None
     assert "password" not in row.name_digest
     assert settings.SECRET_KEY not in row.name_digest
+
+
+@pytest.mark.django_db(transaction=True)
+def test_ended_sessions_are_cleared_outside_of_a_transaction() -> None:
+    """As the page that signs in does: PostgreSQL locks rows in a transaction alone."""
+    teacher = make_cast().teacher
+    for name, at in (("ended", AT - timedelta(seconds=1)), ("open", AT + timedelta(seconds=1))):
+        row = {"session_key": name, "session_data": "{}", "expire_date": at, "began_at": AT, "seen_at": AT}
+        Session.objects.create(person=teacher, **row)
+    assert clear_ended_sessions(AT) == 1
+    assert [session.pk for session in Session.objects.all()] == ["open"]

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from django.contrib.auth import login
-from django.db import connection
+from django.db import connection, transaction
 from django.http import HttpRequest
 
 from shopsafe.school.models import Person, Session
@@ -24,6 +24,7 @@ def end_sessions(person: Person, *, besides: str = "") -> None:
     Session.objects.filter(person=person).exclude(session_key=besides).delete()
 
 
+@transaction.atomic
 def clear_ended_sessions(at: datetime, most: int = CLEARED_AT_ONCE) -> int:
     """Delete up to `most` sessions that have ended; return how many. The oldest go first."""
     ended = Session.objects.filter(expire_date__lte=at).order_by("expire_date")
