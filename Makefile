@@ -16,7 +16,7 @@ lint: ## the checks that read the code without running it
 bench: ## how fast, beside a floor in the same run (some minutes); the figures are kept in var/bench/
 	@.ci/bench.sh
 
-faults: ## kill a working server a hundred times (KILLS=): what it acknowledged must be there, and nothing half
+faults: ## kill a working server a hundred times (KILLS=, SEED=), on both engines: what it acknowledged stands, once
 	@.ci/faults.sh
 
 stalled: ## stall fifty connections for a hundred seconds: everybody else must be answered within one

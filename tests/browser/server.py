@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -42,10 +43,14 @@ def environment(var: Path, database: Path, port: int = 8000) -> dict[str, str]:
 
 
 def manage(*arguments: str, var: Path, database: Path) -> str:
+    return run_manage(arguments, environment(var, database))
+
+
+def run_manage(arguments: Sequence[str], env: dict[str, str]) -> str:
     done = subprocess.run(
         [sys.executable, "manage.py", *arguments],
         cwd=ROOT,
-        env=environment(var, database),
+        env=env,
         capture_output=True,
         text=True,
         check=False,
@@ -70,12 +75,15 @@ class Server:
     def command(self) -> list[str]:
         return server_command(host="127.0.0.1", port=self.port)
 
+    def environment(self) -> dict[str, str]:
+        return environment(self.var, self.database, self.port)
+
     def start(self) -> "Server":
         with (self.database.parent / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
                 self.command(),
                 cwd=ROOT,
-                env=environment(self.var, self.database, self.port),
+                env=self.environment(),
                 stdout=log,
                 stderr=log,
                 start_new_session=True,
@@ -124,7 +132,7 @@ class Server:
         return sqlite3.connect(self.database, timeout=20)
 
     def manage(self, *arguments: str) -> str:
-        return manage(*arguments, var=self.var, database=self.database)
+        return run_manage(arguments, self.environment())
 
     def rows(self, sql: str, *values: object) -> list[tuple[object, ...]]:
         """What the database holds now, read beside the running server."""
