@@ -5,7 +5,8 @@ one, spot {"chosen": id} · several {"chosen": [ids]} · order {"steps": {id: st
 measure {"text": as typed} · taken away again {}, which counts as no answer.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from itertools import count
 from typing import Any
 
 from quizzes.facts import Answer, FormQuestion, ShownOption
@@ -15,6 +16,7 @@ Sent = Mapping[str, Sequence[str]]
 Response = dict[str, Any]
 
 TAKEN_AWAY: Response = {}
+PRESS = "press"  # in what was sent: the item of an order that was pressed, on a page without scripts
 
 
 class NotOnForm(ValueError):
@@ -36,6 +38,8 @@ def read_response(line: FormQuestion, sent: Sent) -> Response | None:
                 for option in line.options
                 if (text := _last(sent, f"step-{option.id}"))
             }
+            if pressed := _last(sent, PRESS):
+                steps = _after_press(steps, *_known((pressed,), line.options))
             return {"steps": steps} if steps else None
         case "pair":
             pairs = {left.id: text for left in line.lefts if (text := _last(sent, f"pair-{left.id}"))}
@@ -68,6 +72,17 @@ def _step(text: str, most: int) -> int:
     return int(text)
 
 
+def lowest_free(taken: Collection[int]) -> int:
+    return next(step for step in count(1) if step not in taken)
+
+
+def _after_press(steps: Mapping[str, int], item: str) -> dict[str, int]:
+    """The steps after a press on `item`: it takes the lowest free number, or gives up the number that it has."""
+    if item in steps:
+        return {other: step for other, step in steps.items() if other != item}
+    return {**steps, item: lowest_free(steps.values())}
+
+
 def missing(line: FormQuestion, response: Response | None, unit: str = "") -> str:
     """What still has to be done before this response can be handed in, in a student's words; empty when nothing."""
     if not response:
@@ -88,18 +103,18 @@ def missing(line: FormQuestion, response: Response | None, unit: str = "") -> st
 NOTHING_YET = {
     "one": "Choose an answer.",
     "several": "Choose at least one answer.",
-    "order": "Give each item a step.",
+    "order": "Press the steps in order.",
     "pair": "Choose a match for each item.",
     "spot": "Choose a place.",
     "measure": "Write a number.",
 }
 
 
-def _missing_steps(steps: list[int], count: int) -> str:
+def _missing_steps(steps: list[int], items: int) -> str:
     twice = sorted({step for step in steps if steps.count(step) > 1})
     if twice:
-        return f"Two items have step {twice[0]}. Give each item its own step."
-    return "" if len(steps) == count else "Give each item a step."
+        return f"Two items have step {twice[0]}. Press one to take it out. Then press it again."
+    return "" if len(steps) == items else "Press each step until every step has a number."
 
 
 def _missing_pairs(pairs: Mapping[str, str], count: int) -> str:

@@ -16,7 +16,7 @@ from quizzes.facts import (
     option_texts,
     pair_left_texts,
 )
-from quizzes.questions.answering import Response
+from quizzes.questions.answering import Response, lowest_free
 from quizzes.questions.lengths import LENGTHS, SPOKEN
 
 
@@ -69,9 +69,18 @@ class QuestionView:
         return "choose all that" in self.asks.casefold()
 
     @property
-    def moves(self) -> bool:
-        """Its items can be moved up and down, where the page has scripts."""
-        return self.kind in ("order", "pair")
+    def placed(self) -> int:
+        """How many items of an order have their step."""
+        return sum(option.chosen != "" for option in self.options)
+
+    @property
+    def is_half_ordered(self) -> bool:
+        return self.kind == "order" and 0 < self.placed < len(self.options)
+
+    @property
+    def next_step(self) -> int:
+        """The step that the next item pressed gets."""
+        return lowest_free({int(option.chosen) for option in self.options if option.chosen})
 
     @property
     def unit_name(self) -> str:

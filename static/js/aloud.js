@@ -1,5 +1,5 @@
 // Reads a text aloud with the browser's own speech, only when asked. The button stays hidden where there is no speech.
-const READ = "h1, h2, p, label, [data-pair] li:first-child option";
+const READ = "h1, h2, p, label, [data-step], [data-pair] li:first-child option";
 
 // The texts one after the other, in the order of the page; what stands inside another is read with it.
 const textOf = (box) =>

@@ -38,7 +38,7 @@ const tellUnsaved = () => {
   tell(words(changes > 1 ? `${state}-more` : state, { changes }), words(`row-${state}`));
 };
 const tellSaved = (sent, lacks) => {
-  const state = sent.length ? (lacks ? "saved-unfinished" : "saved") : "saved-empty";
+  const state = !sent.length ? "saved-empty" : lacks && !form.dataset.progress ? "saved-unfinished" : "saved";
   tell(words(state), words("saved"));
 };
 
@@ -62,7 +62,7 @@ const note = () => {
 
 const fill = (fields) => {
   for (const control of form.elements) {
-    if (!control.name || OWN.includes(control.name)) continue;
+    if (!control.name || OWN.includes(control.name) || control.matches("button")) continue;
     const values = fields.filter(([name]) => name === control.name).map(([, value]) => value);
     if (control.matches("[type=radio], [type=checkbox]")) control.checked = values.includes(control.value);
     else control.value = values[0] ?? "";
@@ -171,7 +171,7 @@ form.addEventListener("input", (event) => {
   const typed = event.target.matches("[type=text]");
   stay();
   row?.removeAttribute("data-saved");
-  row = event.target.closest(".answer, .measure");
+  row = event.target.closest(".answer, .measure") ?? event.target.closest("li").querySelector(".press");
   clearTimeout(timer);
   if (!note()) {
     say("page", "");

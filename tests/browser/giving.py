@@ -80,11 +80,11 @@ class Asking:
     def give(self, turn: int, page: Page | None = None) -> None:
         """An answer unlike the one of the turn before."""
         page = page or self.page
-        rows = page.locator(".answers input, .answers select")
+        rows = page.locator(".press" if self.kind == "order" else ".answers input, .answers select")
         match self.kind:
-            case "one" | "spot" | "several":
+            case "one" | "spot" | "several" | "order":
                 rows.nth(turn % rows.count()).click()
-            case "order" | "pair":
+            case "pair":
                 rows.first.select_option(index=turn % 3 + 1)
             case "measure":
                 rows.first.fill(f"{turn + 1} 1/2")

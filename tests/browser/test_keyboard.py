@@ -7,6 +7,7 @@ from tests.browser.server import Server
 from tests.browser.walking import (
     DEMO_CODE,
     attempt_begun,
+    in_order_of_steps,
     model_of,
     question,
     send,
@@ -93,10 +94,12 @@ def take_quiz(page: Page, answers: list[Sent]) -> None:
 
 
 def give(page: Page, sent: Sent) -> None:
-    for name, values in sent.items():
+    for name, values in in_order_of_steps(sent):
         field = page.locator(f"[name='{name}']")
         kind = field.first.get_attribute("type")
-        if name != "answer":
+        if name.startswith("step-"):
+            press(page, page.locator(f"#{name}"))
+        elif name != "answer":
             tab_to(page, field)
             options = field.locator("option").evaluate_all("all => all.map(one => one.value)")
             for _ in range(options.index(values[0])):

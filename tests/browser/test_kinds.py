@@ -47,10 +47,13 @@ def go_on(page: Page, *, refused: bool = False) -> None:
 
 
 def in_steps(page: Page) -> list[str]:
-    """The items of an order by the steps they have."""
-    items = page.locator("[data-order] li")
-    steps = [(items.nth(n).locator("select").input_value(), n) for n in range(items.count())]
-    return [items.nth(n).locator("label").inner_text() for _, n in sorted(steps)]
+    """The steps that have a number, first to last."""
+    numbered_rows = [row.inner_text().split("\n") for row in page.locator(".press.placed").all()]
+    return [step for _, step in sorted((int(number), step) for number, step, *_ in numbered_rows)]
+
+
+def named(step: str, words: str) -> re.Pattern[str]:
+    return re.compile(rf"^{re.escape(step)} ?, {re.escape(words)}$")
 
 
 def matches(page: Page) -> list[str]:
@@ -65,55 +68,41 @@ def by_keyboard(page: Page, kind: str) -> None:
             first.press("Space")
             expect(first).to_be_checked()
         case "order":
-            items = page.locator("[data-order] li label").all_inner_texts()
-            expect(page.get_by_text("press ↑ or ↓ beside an item to move it")).to_be_visible()
-            expect(page.get_by_role("button", name=f"Move down: {items[0]}, no step yet, now 1 of")).to_be_visible()
-            page.get_by_role("button", name=f"Move down: {items[0]}").press("Enter")
-            expect(page.locator("[data-told]")).to_have_text(f"{items[0]}: no step yet, now 2 of {len(items)}.")
-            not_an_answer_yet(page)
-            page.get_by_role("button", name="This is my order").press("Enter")
-            expect(page.get_by_text("This is your answer.")).to_be_visible()
-            expect(page.get_by_role("button", name="This is my order")).to_be_hidden()
-            expect(page.get_by_role("button", name=f"Move up: {items[0]}, step 2 of {len(items)}")).to_be_visible()
-            assert in_steps(page) == [items[1], items[0], *items[2:]]
-            expect(page.get_by_role("button", name="Save and continue")).to_be_focused()
-            page.get_by_role("button", name=f"Move down: {items[0]}").press("Enter")
-            expect(page.get_by_role("button", name=f"Move down: {items[0]}")).to_be_focused()
-            page.get_by_role("button", name=f"Move up: {items[0]}").press("Enter")
-            assert in_steps(page) == [items[1], items[0], *items[2:]]
+            order_by_keyboard(page)
         case "pair":
             pair_by_keyboard(page)
         case "measure":
             page.get_by_label("Your answer, in").press_sequentially("1 1/2")
 
 
+def order_by_keyboard(page: Page) -> None:
+    """Last step first, one taken out and pressed again, all by Enter and Space on the steps themselves."""
+    steps = page.locator("[data-step]").all_inner_texts()
+    rows = page.locator(".press")
+    expect(rows.first).to_be_focused()
+    expect(rows.first).to_have_accessible_name(named(steps[0], "press to make it step 1."))
+    for place in reversed(range(len(steps))):
+        rows.nth(place).press("Enter" if place % 2 else "Space")
+        expect(rows.nth(place)).to_be_focused()
+        if place:
+            expect(page.get_by_role("status")).to_have_text(f"{len(steps) - place} of {len(steps)} placed. Saved")
+    assert in_steps(page) == steps[::-1]
+    rows.last.press("Enter")
+    assert in_steps(page) == steps[-2::-1]
+    expect(rows.last).to_have_accessible_name(named(steps[-1], "press to make it step 1."))
+    rows.last.press("Enter")
+    expect(rows.last).to_have_accessible_name(named(steps[-1], "step 1. Press to take it out."))
+    assert in_steps(page) == steps[::-1]
+
+
 def pair_by_keyboard(page: Page) -> None:
-    down = page.locator("[data-pair] [data-by='1']").first
-    expect(page.get_by_text("↑ or ↓ beside an item moves its match")).to_be_visible()
-    expect(down).to_have_accessible_name(re.compile("^Move down: .*, no match yet$"))
-    down.press("Enter")
-    assert not any(matches(page)), "an arrow alone is no answer"
     lists = page.locator("[data-pair] select")
-    lists.first.select_option(index=1)
-    expect(page.get_by_role("status")).to_have_text("Saved, not finished")
-    expect(page.get_by_text("Not finished. Each item needs a match of its own.")).to_be_visible()
-    for place in range(1, lists.count()):
+    expect(lists.first).to_be_focused()
+    for place in range(lists.count()):
         lists.nth(place).select_option(index=place + 1)
-    match = page.locator("[data-pair] select").first.locator("option:checked").inner_text()
-    expect(down).to_have_accessible_name(re.compile(f", with {re.escape(match)}$"))
-    before = matches(page)
-    assert len(set(before)) == len(before)
-    assert all(before)
-    down.press("Enter")
-    assert matches(page) == [before[1], before[0], *before[2:]]
-    expect(page.locator("[data-told]")).to_have_text(re.compile(": with .+\\.$"))
-
-
-def not_an_answer_yet(page: Page) -> None:
-    """A slip of the finger is not saved, and the page says so."""
-    expect(page.get_by_text("Not saved yet. Press “This is my order” or “Save and continue”")).to_be_visible()
-    expect(page.get_by_role("status")).to_have_text("")
-    assert not any(page.locator("[data-order] select").nth(n).input_value() for n in range(2))
+        if place + 1 < lists.count():
+            expect(page.get_by_role("status")).to_have_text("Saved, not finished")
+    assert len(set(matches(page))) == lists.count()
 
 
 def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Callable[[Page], None]) -> None:
@@ -127,8 +116,7 @@ def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Calla
         expect(page.get_by_role("status")).to_have_text("Saved")
         given = page.locator(".answers").aria_snapshot()
         go_on(page)
-        if kind != "order":  # with its steps shown again, in the order of the form
-            assert page.locator(".answers").aria_snapshot() == given, kind
+        assert page.locator(".answers").aria_snapshot() == given, kind
 
 
 def unreadable(page: Page) -> None:
@@ -143,11 +131,13 @@ def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> Non
     page = watched.open(demo_server, size="phone", javascript=False)
     for kind in each_kind(page, demo_server):
         assert not NAMELESS.findall(page.locator("main").aria_snapshot()), kind
-        expect(page.locator(":is([data-by], [data-arrows], [data-press], [data-aloud]):visible")).to_have_count(0)
+        expect(page.locator(":is([data-press], [data-aloud]):visible")).to_have_count(0)
         match kind:
             case "one" | "spot" | "several":
                 page.locator(".answer").first.click()
-            case "order" | "pair":
+            case "order":
+                order_without_scripts(page)
+            case "pair":
                 lists = page.locator(".answers select")
                 for place in range(lists.count()):
                     lists.nth(place).select_option(index=place + 1)
@@ -158,17 +148,25 @@ def test_each_kind_without_scripts(watched: Watched, demo_server: Server) -> Non
         expect(page.get_by_role("status")).to_have_text("Saved")
 
 
+def order_without_scripts(page: Page) -> None:
+    """Each press is sent, and the page comes back at the step pressed."""
+    steps = page.locator("[data-step]").all_inner_texts()
+    rows = page.locator(".press")
+    for place in range(len(steps)):
+        rows.nth(place).click()
+        expect(rows.nth(place)).to_have_class(re.compile("placed"))
+        expect(rows.nth(place)).to_be_focused()
+    assert in_steps(page) == steps
+
+
 def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
     phone = {"width": 360, "height": 740}
     page = watched.browser.new_context(base_url=demo_server.url, has_touch=True, viewport=phone).new_page()  # type: ignore[arg-type]
     for kind in each_kind(page, demo_server):
         match kind:
             case "order":
-                page.locator("[data-by='1']").first.tap()
-                not_an_answer_yet(page)
-                save_by_touch(page)
-                page.go_back()
-                expect(page.get_by_text("This is your answer.")).to_be_visible()
+                for row in page.locator(".press").all():
+                    row.tap()
             case "pair":
                 lists = page.locator(".answers select")
                 for place in range(lists.count()):
@@ -182,9 +180,37 @@ def test_each_kind_by_touch(watched: Watched, demo_server: Server) -> None:
             case _:
                 page.locator(".answer").last.tap()
         expect(page.get_by_role("status")).to_have_text("Saved")
-        if kind not in ("order", "pair"):  # a list is chosen from without a press that scrolls there
+        if kind != "pair":  # a list is chosen from without a press that scrolls there
             expect(page.locator("[data-saved=Saved]").first).to_be_in_viewport()
         save_by_touch(page)
+
+
+# Whether the line of what is saved lies on any text of the question.
+COVERS = """() => {
+    const box = (part) => part.getBoundingClientRect();
+    const said = box(document.getElementById("said"));
+    const meets = ({ width, left, right, top, bottom }) =>
+        width && left < said.right && right > said.left && top < said.bottom && bottom > said.top;
+    return [...document.querySelectorAll("h1, .hint, .answer, .press, .actions > *")].map(box).some(meets);
+}"""
+
+
+@pytest.mark.parametrize("javascript", [True, False], ids=["with scripts", "without scripts"])
+def test_focus_begins_at_the_first_answer_and_saving_covers_no_text(
+    watched: Watched, demo_server: Server, javascript: bool
+) -> None:
+    page = watched.open(demo_server, size="phone", javascript=javascript)
+    for kind in each_kind(page, demo_server):
+        expect(page.get_by_role("heading", level=1)).to_be_in_viewport()
+        if kind in ("order", "pair"):
+            expect(page.locator(".press, .answers select").first).to_be_focused()
+        if not javascript:
+            continue
+        if kind not in ("pair", "measure"):
+            page.locator(".press, .answer input").first.click()
+        for _ in range(8):
+            assert not page.evaluate(COVERS), kind
+            page.mouse.wheel(0, 120)
 
 
 def save_by_touch(page: Page) -> None:

@@ -3,7 +3,7 @@
 import json
 import re
 import subprocess
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from urllib.parse import urlencode
 from uuid import UUID
@@ -67,11 +67,18 @@ def model_of(server: Server, attempt: UUID, wrong: Collection[int] = ()) -> list
     ]
 
 
+def in_order_of_steps(sent: Sent) -> list[tuple[str, Sequence[str]]]:
+    """The fields of an order by the step of each, first to last, as they are pressed; other fields as they come."""
+    return sorted(sent.items(), key=lambda field: int(field[1][0]) if field[0].startswith("step-") else 0)
+
+
 def give(page: Page, sent: Sent) -> None:
     """Fills in one question's page as it would be sent."""
-    for name, values in sent.items():
+    for name, values in in_order_of_steps(sent):
         field = page.locator(f"[name='{name}']")
-        if name != "answer":
+        if name.startswith("step-"):
+            page.locator(f"#{name}").click()
+        elif name != "answer":
             field.select_option(values[0])
         elif field.first.get_attribute("type") in ("radio", "checkbox"):
             for value in values:

@@ -1,5 +1,6 @@
 """A student's quizzes: start, one question a page, check, hand in, the result, the cards of missed rules."""
 
+from urllib.parse import quote
 from uuid import UUID
 
 from django.http import Http404, HttpResponse, JsonResponse
@@ -15,6 +16,7 @@ from quizzes.attempts.acts import ON_PAPER, save_answer, start_attempt
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from quizzes.models import Answer, Attempt
+from quizzes.questions.answering import PRESS
 from quizzes.questions.assembly import refresher_asks
 from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
@@ -78,6 +80,8 @@ def question(request: SignedInRequest, attempt: UUID, number: int) -> HttpRespon
         if refusal.code != "answer.changed-elsewhere":
             raise
         return _question_page(request, attempt_for(request.user, attempt), number, refusal.sentence, 409)
+    if PRESS in request.POST:
+        return redirect(f"{request.get_full_path()}#step-{quote(request.POST[PRESS])}")
     if lacks:
         return _question_page(request, attempt_for(request.user, attempt), number, lacks, 422)
     return redirect(_onward(request, attempt_for(request.user, attempt), number))

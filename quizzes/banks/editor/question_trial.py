@@ -4,7 +4,7 @@ import random
 from dataclasses import dataclass
 
 from quizzes.facts import EditionText, FormQuestion
-from quizzes.questions.answering import NotOnForm, Response, Sent, answer_of, missing, read_response
+from quizzes.questions.answering import PRESS, NotOnForm, Response, Sent, answer_of, missing, read_response
 from quizzes.questions.assembly import form_question
 from quizzes.questions.grading import is_right
 from quizzes.questions.showing import QuestionView, filled, show
@@ -30,6 +30,8 @@ def try_out(text: EditionText, code: str, sent: Sent) -> TrialResult:
     except NotOnForm:
         response = None
     asked = filled(asked, response)
+    if PRESS in sent:
+        return TrialResult(asked)  # one step of an order, on a page without scripts: nothing to judge yet
     problem = missing(line, response, asked.unit)
     if problem:
         return TrialResult(asked, problem)

@@ -40,7 +40,7 @@ def test_an_answer_is_saved_and_shown_again(student: Client, attempt: Attempt, k
             ticked = re.findall(r'value="(\w+)"[^>]*checked', page)
             assert sorted(ticked) == sorted(key_for(line)["answer"])
         case "order":
-            assert page.count("selected>") == 4
+            assert [page.count(f'<span aria-hidden="true">{step}</span>') for step in range(1, 5)] == [1] * 4
         case "pair":
             assert page.count(" selected>") == 2
         case "measure":
@@ -95,8 +95,32 @@ def test_a_half_finished_order_is_kept(student: Client, attempt: Attempt) -> Non
     first = lines_of(attempt.form)[number - 1].options[0].id
     response = student.post(url_of(attempt, number), {f"step-{first}": "3", "revision": "0"})
     assert response.status_code == 422
-    assert "<option selected>3</option>" in response.content.decode()
+    assert f'name="step-{first}" value="3"' in response.content.decode()
     assert f'href="#step-{first}"' in response.content.decode()
+
+
+def test_press_without_scripts_is_saved_and_leads_back_to_the_step_pressed(student: Client, attempt: Attempt) -> None:
+    number = number_of(attempt, "order")
+    first, second = (option.id for option in lines_of(attempt.form)[number - 1].options[:2])
+    done = student.post(url_of(attempt, number) + "?check", {"press": second, "revision": "0"})
+    assert (done.status_code, done.headers["Location"]) == (302, f"{url_of(attempt, number)}?check#step-{second}")
+    assert Answer.objects.get().response == {"steps": {second: 1}}
+    student.post(url_of(attempt, number), {f"step-{second}": "1", "press": first, "revision": "1"})
+    assert Answer.objects.get().response == {"steps": {second: 1, first: 2}}
+    page = student.get(url_of(attempt, number)).content.decode()
+    assert ", step 2. Press to take it out." in page
+    assert page.count(", press to make it step 3.") == 2
+    student.post(url_of(attempt, number), {f"step-{second}": "1", "press": second, "revision": "2"})
+    assert Answer.objects.get().response == {}
+
+
+def test_press_on_a_page_of_before_is_a_conflict(student: Client, attempt: Attempt) -> None:
+    number = number_of(attempt, "order")
+    first, second = (option.id for option in lines_of(attempt.form)[number - 1].options[:2])
+    student.post(url_of(attempt, number), {"press": second, "revision": "0"})
+    page = student.post(url_of(attempt, number), {"press": first, "revision": "0"})
+    assert page.status_code == 409
+    assert Answer.objects.get().response == {"steps": {second: 1}}
 
 
 def said(page: str) -> str:
@@ -111,7 +135,7 @@ def test_status_line_says_when_the_saved_answer_is_not_finished(student: Client,
     first = lines_of(attempt.form)[number - 1].options[0].id
     student.post(url_of(attempt, number), {f"step-{first}": "3", "revision": "0"})
     page = student.get(url_of(attempt, number)).content.decode()
-    assert said(page) == "Saved, not finished"
+    assert said(page) == "1 of 4 placed. Saved"
     assert re.search(r'<span>Question \d of 5</span><span class="said" id="said" role="status">', page)
     student.post(url_of(attempt, number), sent(attempt, number, revision="1"))
     assert said(student.get(url_of(attempt, number)).content.decode()) == "Saved"
@@ -212,7 +236,7 @@ def test_a_save_tells_the_revision_and_what_is_missing(student: Client, attempt:
     number = number_of(attempt, "order")
     first = lines_of(attempt.form)[number - 1].options[0].id
     half = student.post(save_of(attempt, number), {f"step-{first}": "3", "revision": "0"})
-    assert half.json() == {"revision": 1, "lacks": "Give each item a step."}
+    assert half.json() == {"revision": 1, "lacks": "Press each step until every step has a number."}
     assert student.post(save_of(attempt, number), sent(attempt, number, revision="1")).json() == {
         "revision": 2,
         "lacks": "",

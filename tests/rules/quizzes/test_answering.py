@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quizzes.facts import EditionText, FormQuestion, History
-from quizzes.questions.answering import TAKEN_AWAY, NotOnForm, answer_of, missing, read_response
+from quizzes.questions.answering import PRESS, TAKEN_AWAY, NotOnForm, answer_of, missing, read_response
 from quizzes.questions.assembly import assemble
 from quizzes.questions.showing import answer_in_words, show
 from tests.factories.bank_texts import a_bank, every_kind
@@ -68,14 +68,42 @@ def test_two_items_on_one_step_are_kept_and_asked_about() -> None:
     line = LINES["order"]
     response = read_response(line, {f"step-{name}": ["2"] for name in ids_of(line)})
     assert response is not None
-    assert missing(line, response) == "Two items have step 2. Give each item its own step."
+    assert missing(line, response) == "Two items have step 2. Press one to take it out. Then press it again."
 
 
 def test_a_step_left_out_is_asked_for() -> None:
     line = LINES["order"]
     response = read_response(line, {f"step-{ids_of(line)[0]}": ["1"], f"step-{ids_of(line)[1]}": [""]})
     assert response == {"steps": {ids_of(line)[0]: 1}}
-    assert missing(line, response) == "Give each item a step."
+    assert missing(line, response) == "Press each step until every step has a number."
+
+
+def pressed(line: FormQuestion, *presses: int) -> dict[str, int]:
+    """The steps after these items were pressed in turn, each on the page that the press before it led to."""
+    steps: dict[str, int] = {}
+    for place in presses:
+        sent = {f"step-{name}": [str(step)] for name, step in steps.items()} | {PRESS: [ids_of(line)[place]]}
+        steps = (read_response(line, sent) or {"steps": {}})["steps"]
+    return steps
+
+
+def test_presses_number_the_items_from_first_to_last() -> None:
+    line = LINES["order"]
+    ids = ids_of(line)
+    assert pressed(line, 2, 0, 1) == {ids[2]: 1, ids[0]: 2, ids[1]: 3}
+
+
+def test_second_press_takes_the_number_away_and_the_next_item_gets_it() -> None:
+    line = LINES["order"]
+    ids = ids_of(line)
+    assert pressed(line, 0, 1, 2, 1) == {ids[0]: 1, ids[2]: 3}
+    assert pressed(line, 0, 1, 2, 1, 3) == {ids[0]: 1, ids[2]: 3, ids[3]: 2}
+    assert pressed(line, 0, 0) == {}
+
+
+def test_press_on_an_item_of_another_form_is_refused() -> None:
+    with pytest.raises(NotOnForm):
+        read_response(LINES["order"], {PRESS: ["made-up"]})
 
 
 def test_a_match_used_twice_or_left_out_is_asked_about() -> None:
