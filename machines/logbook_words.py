@@ -9,9 +9,9 @@ def machine(payload: Payload, role: str = "machine") -> str:
 
     Entries of before own names were marked read as if each machine were called after its kind.
     """
-    said, named = name(payload, role), payload.get(role)
-    as_written = said[1:2].isupper() or (isinstance(named, dict) and named.get("own_name"))
-    return said if as_written else said[:1].lower() + said[1:]
+    machine_name, named = name(payload, role), payload.get(role)
+    as_written = machine_name[1:2].isupper() or (isinstance(named, dict) and named.get("own_name"))
+    return machine_name if as_written else machine_name[:1].lower() + machine_name[1:]
 
 
 def signed_off(payload: Payload) -> str:
@@ -57,7 +57,7 @@ PARTS_OF_A_KIND = {
 
 def kind_changed(payload: Payload) -> str:
     before, after = payload["before"], payload["after"]
-    parts = [said for part, said in PARTS_OF_A_KIND.items() if before.get(part) != after.get(part)]
+    parts = [label for part, label in PARTS_OF_A_KIND.items() if before.get(part) != after.get(part)]
     return f"{name(payload, 'machine_kind')}, {', '.join(parts)}, by {by(payload)}"
 
 

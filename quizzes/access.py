@@ -19,11 +19,11 @@ def banks_for(person: Person) -> QuerySet[Bank]:
 def bank_named(name: str) -> Bank:
     """A bank for a command: by primary key, code or subject. Refused where there is none, or more than one."""
     by_name = Q(code=name) | Q(subject=name)
-    found = list(Bank.objects.filter(by_name | Q(pk=int(name)) if name.isdecimal() else by_name)[:2])
-    if len(found) != 1:
-        which = "There is no bank" if not found else "There is more than one bank"
+    banks = list(Bank.objects.filter(by_name | Q(pk=int(name)) if name.isdecimal() else by_name)[:2])
+    if len(banks) != 1:
+        which = "There is no bank" if not banks else "There is more than one bank"
         raise Refused("bank.which", f"{which} “{name}”. Give its primary key.", 422)
-    return found[0]
+    return banks[0]
 
 
 def attempts_for(person: Person) -> QuerySet[Attempt]:

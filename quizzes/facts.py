@@ -62,8 +62,8 @@ class Value:
     @property
     def note_to_learn(self) -> str:
         """The note without what it says to the teacher alone: what else is taught, and that a shop may set its own."""
-        said = re.split(r"(?<=[.]) ", self.note)
-        return " ".join(one for one in said if not one.endswith(TO_TEACHERS))
+        sentences = re.split(r"(?<=[.]) ", self.note)
+        return " ".join(sentence for sentence in sentences if not sentence.endswith(TO_TEACHERS))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -239,7 +239,10 @@ class BankText:
         for question in self.live_questions:
             if isinstance(question, Measure):
                 asked.setdefault(question.rule, set()).add(question.value)
-        return {rule: tuple(one for one in self.values if one.code in codes) for rule, codes in asked.items()}
+        return {
+            rule: tuple(named_value for named_value in self.values if named_value.code in codes)
+            for rule, codes in asked.items()
+        }
 
     def leaves_to_the_shop(self, question: Question) -> bool:
         """True if the question asks for a number that a shop, a machine or a tool decides, not a written rule."""

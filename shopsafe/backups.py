@@ -86,12 +86,12 @@ def ledger() -> Path:
     return settings.VAR / "erasures.jsonl"
 
 
-def note_erasure(gone: ErasedPerson) -> None:
+def note_erasure(erased_person: ErasedPerson) -> None:
     """The database that knows of an erasure may be lost, and an older one come back."""
-    with ledger().open("a") as out:
-        out.write(json.dumps(asdict(gone)) + "\n")
-        out.flush()
-        os.fsync(out.fileno())
+    with ledger().open("a") as file:
+        file.write(json.dumps(asdict(erased_person)) + "\n")
+        file.flush()
+        os.fsync(file.fileno())
 
 
 def noted_erasures() -> set[ErasedPerson]:

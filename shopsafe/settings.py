@@ -25,8 +25,8 @@ def kept_secret(name: str) -> str:
     path = VAR / name
     if not path.exists():
         VAR.mkdir(parents=True, exist_ok=True)
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as out:
-            out.write(secrets.token_urlsafe(50))
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+            file.write(secrets.token_urlsafe(50))
     return path.read_text()
 
 

@@ -19,15 +19,15 @@ def read(text: str, environ: Mapping[str, str]) -> dict[str, str]:
 
     ValueError names a line that can't be read.
     """
-    found: dict[str, str] = {}
+    values: dict[str, str] = {}
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip() or line.lstrip().startswith("#"):
             continue
-        said = LINE.fullmatch(line.strip())
-        if not said:
+        assignment = LINE.fullmatch(line.strip())
+        if not assignment:
             raise ValueError(f"shop.env, line {number}: write NAME=value, as DEMO=no.")
-        found[said[1]] = said[2].strip().strip("\"'")
-    return {name: value for name, value in found.items() if name not in environ}
+        values[assignment[1]] = assignment[2].strip().strip("\"'")
+    return {name: value for name, value in values.items() if name not in environ}
 
 
 def from_file(environ: Mapping[str, str] = os.environ) -> dict[str, str]:

@@ -77,17 +77,17 @@ def files_holding(*texts: str) -> list[Path]:
 
     Compressed files (a PDF) can't be looked into this way.
     """
-    wanted = [text.encode() for text in texts if text]
-    return [path for path in sorted(kept_files()) if any(holds(path, text) for text in wanted)]
+    encoded_texts = [text.encode() for text in texts if text]
+    return [path for path in sorted(kept_files()) if any(holds(path, text) for text in encoded_texts)]
 
 
 def kept_files() -> set[Path]:
     """Every file in var/ but those of the program itself, and the database with its journals, wherever it lies."""
-    found = {path for path in settings.VAR.rglob("*") if settings.STATIC_ROOT not in path.parents}
+    paths = {path for path in settings.VAR.rglob("*") if settings.STATIC_ROOT not in path.parents}
     if connection.vendor == "sqlite":
         name = str(connection.settings_dict["NAME"])
-        found |= {Path(name + tail) for tail in ("", "-wal", "-shm", "-journal")}
-    return {path for path in found if path.is_file()}
+        paths |= {Path(name + tail) for tail in ("", "-wal", "-shm", "-journal")}
+    return {path for path in paths if path.is_file()}
 
 
 def holds(path: Path, text: bytes) -> bool:

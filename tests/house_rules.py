@@ -75,18 +75,18 @@ def files(layer: str) -> list[Path]:
 
 
 def main() -> int:
-    found = []
+    violations = []
     for path in sorted((ROOT / "templates").rglob("*.html")):
         for line, what in in_template(path.read_text(encoding="utf-8"), paper="paper" in path.parts):
-            found.append(f"{path.relative_to(ROOT)}:{line}: {what}")
+            violations.append(f"{path.relative_to(ROOT)}:{line}: {what}")
     rules = {"views": (in_view, at_clock), "acts": (in_act, at_clock)}
     for layer, checks in rules.items():
         for path in files(layer):
             for check in checks:
                 for line, what in check(path.read_text(encoding="utf-8")):
-                    found.append(f"{path.relative_to(ROOT)}:{line}: {what}")
-    print("\n".join(found) if found else "templates, views and acts keep the house rules")
-    return 1 if found else 0
+                    violations.append(f"{path.relative_to(ROOT)}:{line}: {what}")
+    print("\n".join(violations) if violations else "templates, views and acts keep the house rules")
+    return 1 if violations else 0
 
 
 if __name__ == "__main__":

@@ -70,12 +70,12 @@ def keys_to_a_person() -> Iterator[tuple[str, str]]:
 
 def test_erasing_a_student_follows_every_key_to_a_person() -> None:
     """A new table that names a person: a row of a student's goes into PARTS, one of a grown-up's into GROWN_UPS."""
-    gone = {(part.model._meta.label, part.of) for part in erasure.PARTS}
+    erased = {(part.model._meta.label, part.of) for part in erasure.PARTS}
     others = erasure.GROWN_UPS | erasure.SIGNED_IN
-    told = gone | {(label, name) for label, names in others.items() for name in names}
+    covered = erased | {(label, name) for label, names in others.items() for name in names}
     keys = set(keys_to_a_person())
-    assert not keys - told, "say in machines/records/erasure.py what becomes of these when a student is erased"
-    assert not {one for one in told - keys if "__" not in one[1]}, "there is no such key any more"
+    assert not keys - covered, "say in machines/records/erasure.py what becomes of these when a student is erased"
+    assert not {key for key in covered - keys if "__" not in key[1]}, "there is no such key any more"
 
 
 # Templates: one folder an app

@@ -37,24 +37,24 @@ def undone() -> Iterator[None]:
 
 
 def factories(of: type = factory.django.DjangoModelFactory) -> list[Any]:
-    return [each for one in of.__subclasses__() for each in (one, *factories(one))]
+    return [each for subclass in of.__subclasses__() for each in (subclass, *factories(subclass))]
 
 
 def number_from(number: int) -> None:
-    for one in factories():
-        one.reset_sequence(number, force=True)
+    for factory_class in factories():
+        factory_class.reset_sequence(number, force=True)
 
 
 def everything() -> dict[str, list[dict[str, Any]]]:
     """Every value of every row, as the database writes it; keys, which go on, as the how-manieth row they name."""
-    found, place = {}, {}
+    rows_by_model, place = {}, {}
     for model in apps.get_models(include_auto_created=True):
         with connection.cursor() as cursor:
             values = ", ".join(quoted(column) for column in columns(model))
             cursor.execute(f"SELECT {values} FROM {table(model)} ORDER BY {model._meta.pk.column}")  # noqa: S608
             fields = [field for field in model._meta.local_concrete_fields if not field.generated]
-            found[model] = [dict(zip(fields, row, strict=True)) for row in cursor.fetchall()]
-        for number, row in enumerate(found[model], 1):
+            rows_by_model[model] = [dict(zip(fields, row, strict=True)) for row in cursor.fetchall()]
+        for number, row in enumerate(rows_by_model[model], 1):
             place[model, row[model._meta.pk]] = f"row {number}"
 
     def told(field: Any, value: str) -> str:
@@ -63,7 +63,7 @@ def everything() -> dict[str, list[dict[str, Any]]]:
 
     named = {
         model: [{field.column: told(field, value) for field, value in row.items()} for row in rows]
-        for model, rows in found.items()
+        for model, rows in rows_by_model.items()
     }
     for model, rows in named.items():
         if model._meta.auto_created:  # Django puts the rows of many-to-many in as a set has them
@@ -80,7 +80,7 @@ def without_random(rows: dict[str, list[dict[str, Any]]]) -> dict[str, list[dict
 
 def objects(thing: Any) -> dict[tuple[str, ...], Any]:
     """Each object once, by the shortest way to it."""
-    return {path: one for one, (_, path) in ways((thing,))}
+    return {path: instance for instance, (_, path) in ways((thing,))}
 
 
 Arrangement = Callable[[], Any]
@@ -95,7 +95,7 @@ def made_and_repeated(db: None) -> tuple[Arrangement, Arrangement]:
     """The floor with its cast: as the factories make it, and as it is put in again."""
     cast, floor = make_cast.__wrapped__, make_floor.__wrapped__
     repeat = of_floor(kept(cast), kept(floor))
-    start = max(one._meta.next_sequence() for one in factories())
+    start = max(factory_class._meta.next_sequence() for factory_class in factories())
     number_from(start)
     with undone():
         repeat()
@@ -106,7 +106,7 @@ def made_and_repeated(db: None) -> tuple[Arrangement, Arrangement]:
 def test_its_rows_are_those_that_the_factories_make(made_and_repeated: tuple[Arrangement, Arrangement]) -> None:
     make, repeat = made_and_repeated
     with undone():
-        made = make()
+        arranged = make()
         rows = everything()
     asked = SchoolFactory._meta.next_sequence()
     with undone():
@@ -117,8 +117,8 @@ def test_its_rows_are_those_that_the_factories_make(made_and_repeated: tuple[Arr
     assert without_random(again) == without_random(rows)
     assert sum(map(len, again.values())) > 50
     assert all(check_password(PASSWORD if role == "teacher" else CODE, password) for role, password in hashes)
-    ways_there = {path: type(one) for path, one in objects(made).items()}
-    assert {path: type(one) for path, one in objects(repeated).items()} == ways_there
+    ways_there = {path: type(instance) for path, instance in objects(arranged).items()}
+    assert {path: type(instance) for path, instance in objects(repeated).items()} == ways_there
     assert len(ways_there) > 25
 
 
@@ -132,11 +132,11 @@ def test_a_history_is_put_in_again_to_the_letter(floor: Floor) -> None:
         return lift_hold(hold=first, by=floor.cast.teacher, words="Talked", at=NOON), second
 
     with undone():
-        made = history(floor)
+        placed = history(floor)
         rows = everything()
     repeated = history(floor)
     assert everything() == rows
-    for again, hold in zip(repeated, made, strict=True):
+    for again, hold in zip(repeated, placed, strict=True):
         assert again.pk == hold.pk
         assert (again.student is floor.cast.student) == (hold.student is floor.cast.student)
     assert len(rows["logbook_entry"]) == len(rows["logbook_body"]) == 3
@@ -147,12 +147,12 @@ def test_a_history_is_put_in_again_to_the_letter(floor: Floor) -> None:
 def test_its_objects_say_what_its_rows_say(made_and_repeated: tuple[Arrangement, Arrangement]) -> None:
     _, repeat = made_and_repeated
     floor = repeat()
-    for one in objects(floor).values():
-        if isinstance(one, models.Model):
-            there = type(one)._base_manager.get(pk=one.pk)
-            values = {field.attname: getattr(one, field.attname) for field in one._meta.concrete_fields}
-            assert values == {field.attname: getattr(there, field.attname) for field in one._meta.concrete_fields}
-            assert (one._state.adding, one._state.db) == (False, "default")
+    for instance in objects(floor).values():
+        if isinstance(instance, models.Model):
+            stored = type(instance)._base_manager.get(pk=instance.pk)
+            values = {field.attname: getattr(instance, field.attname) for field in instance._meta.concrete_fields}
+            assert values == {field.attname: getattr(stored, field.attname) for field in instance._meta.concrete_fields}
+            assert (instance._state.adding, instance._state.db) == (False, "default")
     assert floor.saw_2.shop is floor.cast.shop
     assert floor.far_saw.shop is floor.cast.stranger_section.shop
 
@@ -160,18 +160,21 @@ def test_its_objects_say_what_its_rows_say(made_and_repeated: tuple[Arrangement,
 def test_two_tests_have_no_object_in_common(db: None) -> None:
     def parts(floor: Floor) -> list[Any]:
         whole = objects(floor).values()
-        return [*whole, *(part for one in whole for part in vars(one).values() if isinstance(part, list | dict))]
+        return [
+            *whole,
+            *(part for instance in whole for part in vars(instance).values() if isinstance(part, list | dict)),
+        ]
 
     both = []
     for _ in range(2):
         with undone():
             both.append(make_floor(make_cast()))
-    one, other = map(parts, both)
-    assert len(one) == len(other) > 40
-    assert not {id(part) for part in one} & {id(part) for part in other}
+    first_parts, second_parts = map(parts, both)
+    assert len(first_parts) == len(second_parts) > 40
+    assert not {id(part) for part in first_parts} & {id(part) for part in second_parts}
 
 
-def test_what_a_test_does_to_it_stays_there(db: None) -> None:
+def test_changes_in_a_test_do_not_reach_the_next_test(db: None) -> None:
     with undone():
         first = make_floor(make_cast())
         name = first.cast.student.name
@@ -205,7 +208,7 @@ def more_stands_beside(cast: Cast, floor: Floor) -> None:
     connection.check_constraints()
 
 
-def test_on_other_ground_it_is_made_anew(db: None) -> None:
+def test_fixture_is_made_again_when_the_database_differs(db: None) -> None:
     own = kept(make_cast.__wrapped__)
     with undone():
         own()
@@ -239,12 +242,12 @@ def test_a_making_that_changes_what_was_there_is_not_kept(cast: Cast) -> None:
         rename(cast)
 
 
-def test_what_is_kept_goes_by_nothing_that_may_change(cast: Cast) -> None:
+def test_changeable_arguments_cannot_be_remembered(cast: Cast) -> None:
     with pytest.raises(TypeError, match="'lathe'"):
         kept(lambda codes: codes)(["lathe"])
 
 
-def test_what_is_made_of_other_values_is_another(cast: Cast) -> None:
+def test_fixture_is_made_again_for_other_arguments(cast: Cast) -> None:
     own = kept(published.__wrapped__)
     both = bank_text(code="lathe"), bank_text(code="lathe", rules=4)
     for text in both * 2:

@@ -73,28 +73,28 @@ def bench_of(student: Person, at: datetime) -> Bench:
     sections = running_sections(student, local_day(at, zone))
     machines = machines_in(sections, student, at)
     asks = asks_at(student.school_id, at)
-    found = judged([student], machines, student.school, asks, at)
+    clearances = judged([student], machines, student.school, asks, at)
     quizzes = quiz_bench(student, at)
-    steps = {one.bank: one.step for one in quizzes}
-    out = tagged_out([machine.pk for machine in machines], at)
-    answers = {machine.pk: found.answers[student.pk, machine.pk] for machine in found.machines}
+    steps = {quiz.bank: quiz.step for quiz in quizzes}
+    tag_outs = tagged_out([machine.pk for machine in machines], at)
+    answers = {machine.pk: clearances.answers[student.pk, machine.pk] for machine in clearances.machines}
     rows = [
         BenchRow(
             machines=tuple(group),
             answer=answers[group[0].pk],
             next=next_step(answers[group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken),
-            out=tuple(machine for machine in group if machine.pk in out),
+            out=tuple(machine for machine in group if machine.pk in tag_outs),
         )
-        for group in group_by_status(found.machines, answers)
+        for group in group_by_status(clearances.machines, answers)
     ]
-    more = other_quizzes(quizzes, machines, asks)
-    first, rows = with_shared_quizzes(rows, {one.bank: one.subject for one in more})
+    extra_quizzes = other_quizzes(quizzes, machines, asks)
+    first, rows = with_shared_quizzes(rows, {quiz.bank: quiz.subject for quiz in extra_quizzes})
     return Bench(
         sections,
         agreement_first(answers.values()),
         list(first.values()),
         rows,
-        [one for one in more if one.bank not in first],
+        [quiz for quiz in extra_quizzes if quiz.bank not in first],
     )
 
 
@@ -126,9 +126,11 @@ def other_quizzes(quizzes: Sequence[BankStep], machines: list[Machine], asks: Sc
     own = {machine.kind.bank_id for machine in machines}
     asked = {asked.bank_id for machine in machines for asked in asks.asked_by(machine)[1]}
     about_a_machine = set(
-        MachineKind.objects.filter(bank__in=[one.bank for one in quizzes]).values_list("bank", flat=True)
+        MachineKind.objects.filter(bank__in=[quiz.bank for quiz in quizzes]).values_list("bank", flat=True)
     )
-    return [one for one in quizzes if one.bank not in own and (one.bank in asked or one.bank not in about_a_machine)]
+    return [
+        quiz for quiz in quizzes if quiz.bank not in own and (quiz.bank in asked or quiz.bank not in about_a_machine)
+    ]
 
 
 def group_by_status(machines: list[Machine], answers: dict[int, ClearanceResult]) -> list[list[Machine]]:
@@ -136,8 +138,8 @@ def group_by_status(machines: list[Machine], answers: dict[int, ClearanceResult]
     groups: dict[object, list[Machine]] = {}
     for machine in machines:
         answer = answers[machine.pk]
-        told = (answer.standing, tuple(reason.sentence for reason in answer.reasons), answer.ending)
-        groups.setdefault((machine.kind_id, machine.name, told), []).append(machine)
+        status_key = (answer.standing, tuple(reason.sentence for reason in answer.reasons), answer.ending)
+        groups.setdefault((machine.kind_id, machine.name, status_key), []).append(machine)
     return list(groups.values())
 
 

@@ -29,12 +29,16 @@ def for_all_of(student: Person, machines: Sequence[Machine], asks: SchoolRequire
     agreement = agreements_of([student], year).select_related("recorded_by").first()
     subjects = shared_quizzes(machines, asks)
     next_steps = steps(student, at, latest_editions(student, at).filter(bank__in=subjects))
-    counting = {one.bank: one for one in passes([student.pk], at) if not one.refresher and one.counts(at)}
-    told = [
+    counting = {
+        quiz_pass.bank: quiz_pass
+        for quiz_pass in passes([student.pk], at)
+        if not quiz_pass.refresher and quiz_pass.counts(at)
+    }
+    quiz_statuses = [
         (subject, quiz_status_for_staff(next_steps.get(bank), counting.get(bank), zone))
         for bank, subject in subjects.items()
     ]
-    return SharedSteps(agreement, told)
+    return SharedSteps(agreement, quiz_statuses)
 
 
 def shared_quizzes(machines: Sequence[Machine], asks: SchoolRequirements) -> dict[int, str]:
@@ -49,4 +53,4 @@ def shared_quizzes(machines: Sequence[Machine], asks: SchoolRequirements) -> dic
                 kinds[thing.bank_id].add(machine.kind_id)
     own = {machine.kind.bank_id for machine in machines}
     shared = {bank: name for bank, name in subjects.items() if bank not in own or len(kinds[bank]) > 1}
-    return dict(sorted(shared.items(), key=lambda one: (-len(kinds[one[0]]), one[1])))
+    return dict(sorted(shared.items(), key=lambda pair: (-len(kinds[pair[0]]), pair[1])))

@@ -24,12 +24,12 @@ def machines_on_bench(student: Person, at: datetime) -> list[Machine]:
 def banks_of_shop(student: Person, at: datetime) -> frozenset[int] | None:
     """The banks of the machines of the student's shops, those they ask for, and those that are about no machine; None
     for a student without a shop."""
-    there = machines_on_bench(student, at)
-    if not there:
+    machines = machines_on_bench(student, at)
+    if not machines:
         return None
     asks = asks_at(student.school_id, at)
-    own = {machine.kind.bank_id for machine in there if machine.kind.bank_id}
-    asked = {thing.bank_id for machine in there for thing in asks.asked_by(machine)[1] if thing.bank_id}
+    own = {machine.kind.bank_id for machine in machines if machine.kind.bank_id}
+    asked = {thing.bank_id for machine in machines for thing in asks.asked_by(machine)[1] if thing.bank_id}
     of_machines = in_school(MachineKind.objects.exclude(bank=None), student).values("bank")
     general = in_school(Bank.objects.exclude(pk__in=of_machines), student).values_list("pk", flat=True)
     return frozenset(own | asked | set(general))
@@ -37,11 +37,11 @@ def banks_of_shop(student: Person, at: datetime) -> frozenset[int] | None:
 
 def subjects_first(student: Person, bank: int, at: datetime) -> list[str]:
     """The subjects of the quizzes that still come before this one at the machines that it is about."""
-    there = [machine for machine in machines_on_bench(student, at) if machine.kind.bank_id == bank]
-    if not there:
+    machines = [machine for machine in machines_on_bench(student, at) if machine.kind.bank_id == bank]
+    if not machines:
         return []
-    found = judged([student], there, student.school, asks_at(student.school_id, at), at)
-    reasons = [reason for answer in found.answers.values() for reason in answer.reasons]
+    clearances = judged([student], machines, student.school, asks_at(student.school_id, at), at)
+    reasons = [reason for answer in clearances.answers.values() for reason in answer.reasons]
     first = {int(reason.about) for reason in reasons if reason.link in ("quiz", "accept")} - {bank}
     return sorted(in_school(Bank.objects.filter(pk__in=first), student).values_list("subject", flat=True))
 
@@ -49,8 +49,8 @@ def subjects_first(student: Person, bank: int, at: datetime) -> list[str]:
 def clearance_lines(student: Person, bank: int, at: datetime) -> list[str]:
     """ "You are cleared on band saw 2 and 3 until 15 January 2027." for the machines that this quiz is about."""
     rows = [row for row in bench_of(student, at).rows if row.machine.kind.bank_id == bank and row.answer.cleared]
-    told = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]
-    return told + [f"{machine} is tagged out. Nobody may use it." for row in rows for machine in row.out]
+    lines = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]
+    return lines + [f"{machine} is tagged out. Nobody may use it." for row in rows for machine in row.out]
 
 
 def _until(ending: Ending | None, student: Person) -> str:

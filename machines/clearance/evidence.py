@@ -63,10 +63,10 @@ def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> d
 
 
 def _by_student[F](pairs: Iterable[tuple[int, F]]) -> dict[int, list[F]]:
-    found: dict[int, list[F]] = defaultdict(list)
+    facts_by_student: dict[int, list[F]] = defaultdict(list)
     for student, fact in pairs:
-        found[student].append(fact)
-    return found
+        facts_by_student[student].append(fact)
+    return facts_by_student
 
 
 class _Days:
@@ -121,14 +121,14 @@ def _attempts(
 
 
 def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOffFact]]:
-    found: dict[int, list[facts.SignOffFact]] = defaultdict(list)
+    sign_offs_by_student: dict[int, list[facts.SignOffFact]] = defaultdict(list)
     for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
         when = moment(stored)
         signed = facts.SignOffFact(
             machine, kind, when, by, days.end(last_day), days.year_end(when), None, _entry(entry)
         )
-        found[student].append(signed)
-    return found
+        sign_offs_by_student[student].append(signed)
+    return sign_offs_by_student
 
 
 def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]:
@@ -152,7 +152,9 @@ def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes:
         lifted_at=row.lifted_at,
         ref=str(row.pk),
         way=_way_told(row),
-        done=_way(row, row.bank_subject or "", [one for one in passes if one.bank == row.bank_id]).done(at),
+        done=_way(
+            row, row.bank_subject or "", [quiz_pass for quiz_pass in passes if quiz_pass.bank == row.bank_id]
+        ).done(at),
         last_day=day_in_words(row.last_day),
     )
 
@@ -175,5 +177,5 @@ def _way(row: Any, subject: str, passes: Iterable[facts.QuizPass]) -> HoldEnding
         subject=subject,
         rules=tuple(row.rules),
         learned=row.learned_at,
-        passed=passed_since(row.placed_at, [(one.at, one.refresher) for one in passes]),
+        passed=passed_since(row.placed_at, [(quiz_pass.at, quiz_pass.refresher) for quiz_pass in passes]),
     )

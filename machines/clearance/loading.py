@@ -117,14 +117,14 @@ def asks_at(school_id: int, at: datetime) -> "SchoolRequirements":
 
 def _machines(school_id: int, at: datetime) -> list[Any]:
     """With their kinds, and `subject`, that of the kind's own bank."""
-    there = plain_instances(Machine, MACHINES, [school_id], at)
+    machines = plain_instances(Machine, MACHINES, [school_id], at)
     kinds: dict[int, MachineKind] = {}
-    for machine in there:
+    for machine in machines:
         if machine.kind_id not in kinds:
             values = [machine.kind_id, *(getattr(machine, f"kind_{column}") for column in KIND[1:])]
             kinds[machine.kind_id] = MachineKind.from_db(connection.alias, KIND, values)
         machine.kind = kinds[machine.kind_id]
-    return there
+    return machines
 
 
 def _prerequisites(
@@ -136,8 +136,8 @@ def _prerequisites(
     if kind is not None:
         return [PrerequisiteRow(in_a_sentence(kind_name), kind_id=kind)]
     if machine is not None:
-        name, number, made = said
-        return [PrerequisiteRow(f"{name or in_a_sentence(made)} {number}", machine_id=machine)]
+        name, number, machine_kind_name = said
+        return [PrerequisiteRow(f"{name or in_a_sentence(machine_kind_name)} {number}", machine_id=machine)]
     return []
 
 
@@ -298,6 +298,6 @@ class _RequirementBuilder:
 
     def first(self, thing: PrerequisiteRow) -> facts.ClearedFirst:
         """Circles are refused when they are drawn; should one be there all the same, it can't be met."""
-        wanted = self.of_kind.get(thing.kind_id or 0, []) if thing.machine_id is None else [thing.machine_id]
-        there = [pk for pk in wanted if pk in self.asks.machines and pk not in self.building]
-        return facts.ClearedFirst(thing.name, tuple(self.one(pk) for pk in there))
+        machine_pks = self.of_kind.get(thing.kind_id or 0, []) if thing.machine_id is None else [thing.machine_id]
+        usable_pks = [pk for pk in machine_pks if pk in self.asks.machines and pk not in self.building]
+        return facts.ClearedFirst(thing.name, tuple(self.one(pk) for pk in usable_pks))

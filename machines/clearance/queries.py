@@ -36,8 +36,8 @@ class Matrix[A]:
 
 def machines_of(shop_id: int, at: datetime) -> list[Machine]:
     """The machines that stood in a shop at `at`, by number."""
-    there = in_service_life(Machine.objects.filter(shop=shop_id), at)
-    return list(there.select_related("kind").order_by("number", "pk"))
+    machines = in_service_life(Machine.objects.filter(shop=shop_id), at)
+    return list(machines.select_related("kind").order_by("number", "pk"))
 
 
 def standings_for_section(section: Section, at: datetime) -> Matrix[facts.ClearanceResult]:
@@ -52,11 +52,11 @@ def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.StatusOnl
     asks, students = asks_at(section.school_id, at), students_of(section, at)
     here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
     asked = asks.as_facts()
-    wanted = [asked[machine.pk] for machine in here]
+    requirements = [asked[machine.pk] for machine in here]
     answers = {
         (student, machine): brief
         for student, known in evidence_of([student.pk for student in students], section.school, at).items()
-        for machine, brief in evaluation.briefs(wanted, known, at).items()
+        for machine, brief in evaluation.briefs(requirements, known, at).items()
     }
     return Matrix(at, students, here, answers)
 
@@ -84,14 +84,14 @@ def judged_by(
 ) -> Matrix[facts.ClearanceResult]:
     """As `judged`, on evidence that is loaded already: one load may be judged twice. No query."""
     asked = asks.as_facts()
-    there = [machine for machine in machines if machine.pk in asked]
-    wanted = [asked[machine.pk] for machine in there]
+    existing_machines = [machine for machine in machines if machine.pk in asked]
+    requirements = [asked[machine.pk] for machine in existing_machines]
     answers = {
         (student, machine): answer
         for student, known in evidence.items()
-        for machine, answer in evaluation.evaluate_all(wanted, known, at).items()
+        for machine, answer in evaluation.evaluate_all(requirements, known, at).items()
     }
-    return Matrix(at, students, there, answers)
+    return Matrix(at, students, existing_machines, answers)
 
 
 def answer_for(student: Person, machine: Machine, at: datetime) -> facts.ClearanceResult:

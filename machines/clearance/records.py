@@ -25,13 +25,15 @@ def in_service_life(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machi
 
 def by_shop(machines: Iterable[Machine]) -> list[Machine]:
     """Machines by shop, as people count them, and by number; the shops are loaded."""
-    return sorted(machines, key=lambda one: (number_key(one.shop.name), one.shop_id, one.number, one.pk))
+    return sorted(
+        machines, key=lambda machine: (number_key(machine.shop.name), machine.shop_id, machine.number, machine.pk)
+    )
 
 
 def machines_in(sections: Iterable[Section], person: Person, at: datetime) -> list[Machine]:
     """The machines that stand `at` in the shops of these classes."""
-    there = machines_for(person).filter(shop__in={section.shop_id for section in sections}, added_at__lte=at)
-    return by_shop(there.exclude(retired_at__lte=at))
+    machines = machines_for(person).filter(shop__in={section.shop_id for section in sections}, added_at__lte=at)
+    return by_shop(machines.exclude(retired_at__lte=at))
 
 
 def machine_for(person: Person, pk: int) -> Machine:
@@ -63,15 +65,15 @@ def undoable(by: Person, machine: Machine, at: datetime) -> list[SignOff]:
 def holds_in_force(student_ids: Collection[int], day: date, at: datetime) -> QuerySet[Hold]:
     """The holds that stop these students at `at`, `day` being that day at the school."""
     rows = Hold.objects.filter(student__in=list(student_ids), placed_at__lte=at)
-    there = rows.filter(Q(lifted_at=None) | Q(lifted_at__gt=at)).filter(Q(last_day=None) | Q(last_day__gte=day))
-    return there.select_related("student", "placed_by").prefetch_related("machines__kind").order_by("placed_at", "pk")
+    holds = rows.filter(Q(lifted_at=None) | Q(lifted_at__gt=at)).filter(Q(last_day=None) | Q(last_day__gte=day))
+    return holds.select_related("student", "placed_by").prefetch_related("machines__kind").order_by("placed_at", "pk")
 
 
 def tagged_out(machine_ids: Collection[int], at: datetime) -> dict[int, TagOut]:
     """Machine → the tag-out it was under at `at`."""
     rows = TagOut.objects.filter(machine__in=list(machine_ids), at__lte=at)
-    out = rows.filter(Q(returned_at=None) | Q(returned_at__gt=at)).select_related("by")
-    return {row.machine_id: row for row in out}
+    tag_outs = rows.filter(Q(returned_at=None) | Q(returned_at__gt=at)).select_related("by")
+    return {row.machine_id: row for row in tag_outs}
 
 
 def standing_sign_off(student: Person, machine: Machine) -> SignOff | None:

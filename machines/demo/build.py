@@ -72,7 +72,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
 
 def _people(plan: dict[str, Any], at: datetime) -> Demo:
     founded = school_morning(at, TERM_DAYS + 5, plan["time_zone"])
-    by_role = {one["role"]: one for one in plan["staff"]}
+    by_role = {staff_member["role"]: staff_member for staff_member in plan["staff"]}
     first = by_role["office"]
     office = found_school(
         name=plan["school"],
@@ -84,14 +84,14 @@ def _people(plan: dict[str, Any], at: datetime) -> Demo:
     office.school.is_demo = True
     office.school.save(update_fields=["is_demo"])
     demo = Demo(plan=plan, at=at, office=office, staff={first["key"]: office})
-    for one in plan["staff"]:
-        if one["key"] not in demo.staff:
-            demo.staff[one["key"]] = add_staff(
-                name=f"{one['given']} {one['family']}",
-                given=one["given"],
-                family=one["family"],
-                role=one["role"],
-                password=one["code"],
+    for staff_member in plan["staff"]:
+        if staff_member["key"] not in demo.staff:
+            demo.staff[staff_member["key"]] = add_staff(
+                name=f"{staff_member['given']} {staff_member['family']}",
+                given=staff_member["given"],
+                family=staff_member["family"],
+                role=staff_member["role"],
+                password=staff_member["code"],
                 shops=[],
                 by=office,
                 at=founded,
@@ -112,9 +112,9 @@ def _shop(demo: Demo, shelf: Path) -> None:
     teacher = _teachers(demo)[0]
     for bank in Bank.objects.filter(school=demo.office.school):
         accept_bank(by=teacher, bank=bank.pk, edition=1, at=at)
-    for one in demo.plan["machine"]:
-        kind = MachineKind.objects.get(school=demo.office.school, code=one["kind"])
-        demo.machines.append(add_machine(shop=shop, kind=kind, number=one["number"], by=teacher, at=at))
+    for machine_plan in demo.plan["machine"]:
+        kind = MachineKind.objects.get(school=demo.office.school, code=machine_plan["kind"])
+        demo.machines.append(add_machine(shop=shop, kind=kind, number=machine_plan["number"], by=teacher, at=at))
 
 
 def _earlier_years(demo: Demo) -> None:
@@ -128,10 +128,10 @@ def _earlier_years(demo: Demo) -> None:
 def _classes(demo: Demo) -> None:
     at, shop = demo.ago(TERM_DAYS + 3), demo.machines[0].shop
     term = _term(demo, at)
-    for number, one in enumerate(demo.plan["class"]):
-        teacher = demo.staff[one["teacher"]]
-        section = add_section(name=one["name"], term=term, shop=shop, teachers=[teacher], by=demo.office, at=at)
-        rows = "".join("{1},{0},{2}\n".format(*student.split("|")) for student in one["students"])
+    for number, class_plan in enumerate(demo.plan["class"]):
+        teacher = demo.staff[class_plan["teacher"]]
+        section = add_section(name=class_plan["name"], term=term, shop=shop, teachers=[teacher], by=demo.office, at=at)
+        rows = "".join("{1},{0},{2}\n".format(*student.split("|")) for student in class_plan["students"])
         sheet = read_file("class.csv", f"Last name,First name,ID\n{rows}".encode())
         import_roster(section=section, sheet=sheet, key=UUID(int=number + 1), by=teacher, at=demo.ago(TERM_DAYS + 2))
         for student in students_of(section):
@@ -153,9 +153,9 @@ def _term(demo: Demo, at: datetime) -> Term:
 
 def _lives(demo: Demo) -> Iterator[Lived]:
     rng = random.Random(20)  # noqa: S311  the same school every time
-    kinds = list(dict.fromkeys(one["kind"] for one in demo.plan["machine"]))
-    for section, one in zip(demo.sections, demo.plan["class"], strict=True):
-        teacher = demo.staff[one["teacher"]]
+    kinds = list(dict.fromkeys(plan_entry["kind"] for plan_entry in demo.plan["machine"]))
+    for section, plan_entry in zip(demo.sections, demo.plan["class"], strict=True):
+        teacher = demo.staff[plan_entry["teacher"]]
         students = list(students_of(section))
         agreed = students if section.name == "9 Teak" else students[:-1]  # one form a class is still at home
         yield _agreements(demo, section, agreed, teacher)

@@ -20,12 +20,12 @@ def school_morning(at: datetime, days_ago: int, zone: str) -> datetime:
 
 def act_out(stories: Iterable[Lived]) -> None:
     """Every act of every story, the earliest first: the logbook of the demo reads like a real one."""
-    waiting = [(at, number, told) for number, told in enumerate(stories) if (at := next(told, None))]
+    waiting = [(at, number, story) for number, story in enumerate(stories) if (at := next(story, None))]
     heapq.heapify(waiting)
     while waiting:
-        _, number, told = waiting[0]
-        later = next(told, None)
+        _, number, story = waiting[0]
+        later = next(story, None)
         if later is None:
             heapq.heappop(waiting)
         else:
-            heapq.heapreplace(waiting, (later, number, told))
+            heapq.heapreplace(waiting, (later, number, story))

@@ -68,9 +68,9 @@ class Learner:
         for code in missed.missed_rules:
             recall = rules[code].recall
             open_card(student=self.student, attempt=missed.pk, rule=code, at=at)
-            said = recall.key[0] if recall else ""
+            answer = recall.key[0] if recall else ""
             at += timedelta(minutes=1)
-            recall_rule(student=self.student, attempt=missed.pk, rule=code, said=said, at=at)
+            recall_rule(student=self.student, attempt=missed.pk, rule=code, said=answer, at=at)
         return at
 
     def _show(self, chapter: Chapter) -> Lived:

@@ -45,14 +45,14 @@ def _refreshers(demo: "Demo") -> Lived:
     for code, first in FIRST.items():
         kind = MachineKind.objects.get(school=school, code=code)
         first_kind = MachineKind.objects.get(school=school, code=first)
-        wanted = Requirements(kind=kind, holds_from=at)
+        requirements = Requirements(kind=kind, holds_from=at)
         things: list[Bank | MachineKind] = [kind.bank, first_kind] if kind.bank else [first_kind]
-        set_requirements(wanted=wanted, asked=things, by=demo.staff["ferrant"], at=at)
+        set_requirements(wanted=requirements, asked=things, by=demo.staff["ferrant"], at=at)
     for code, days in REFRESH.items():
         kind = MachineKind.objects.get(school=demo.office.school, code=code)
-        wanted = Requirements(kind=kind, refresh_days=days, holds_from=at)
+        requirements = Requirements(kind=kind, refresh_days=days, holds_from=at)
         asked = Bank.objects.filter(school=demo.office.school, code__in=["general-shop-safety", code]).order_by("pk")
-        set_requirements(wanted=wanted, asked=list(asked), by=demo.staff["ferrant"], at=at)
+        set_requirements(wanted=requirements, asked=list(asked), by=demo.staff["ferrant"], at=at)
 
 
 def _class(demo: "Demo", number: int) -> list[Person]:
@@ -115,7 +115,7 @@ def _withdrawal(demo: "Demo") -> Lived:
 def _tag_out(demo: "Demo") -> Lived:
     at = demo.ago(1, 120)
     yield at
-    machine = next(one for one in demo.machines if one.number == 5)
+    machine = next(candidate for candidate in demo.machines if candidate.number == 5)
     tag_out(
         machine=machine,
         reason="The hold-down foot is cracked.",

@@ -78,11 +78,11 @@ def as_json(whole: dict[str, Any]) -> bytes:
     return json.dumps(whole, ensure_ascii=False, indent=1).encode()
 
 
-def sections(whole: dict[str, Any], zone: str, drawn: RedrawnPictures = NOTHING) -> list[EvidenceSection]:
+def sections(whole: dict[str, Any], zone: str, redrawn_pictures: RedrawnPictures = NOTHING) -> list[EvidenceSection]:
     order = {heading: place for place, heading in enumerate([*HEADINGS.values(), OTHER])}
     entries = sorted(whole["entries"], key=lambda entry: (order[heading_of(entry)], entry["seq"]))
     return [
-        EvidenceSection(heading, evidence_entries(these, zone, drawn))
+        EvidenceSection(heading, evidence_entries(these, zone, redrawn_pictures))
         for heading, these in groupby(entries, heading_of)
     ]
 
@@ -104,27 +104,27 @@ def first_word(entry: dict[str, Any]) -> str:
 
 
 def evidence_entries(
-    entries: Iterable[dict[str, Any]], zone: str, drawn: RedrawnPictures = NOTHING
+    entries: Iterable[dict[str, Any]], zone: str, redrawn_pictures: RedrawnPictures = NOTHING
 ) -> list[EvidenceEntry]:
-    found = []
+    described_entries = []
     for entry in entries:
         payload = json.loads(entry["payload"])
         points = payload.get("points", [])
-        found.append(
+        described_entries.append(
             EvidenceEntry(
                 seq=entry["seq"],
                 at=datetime.fromisoformat(entry["at"]),
                 sentence=sentences.sentence(entry["kind"], payload),
                 hash=entry["hash"],
                 questions=[
-                    as_asked(question) | {"drawn": drawn.of(payload, question)}
+                    as_asked(question) | {"drawn": redrawn_pictures.of(payload, question)}
                     for question in payload.get("questions", [])
                 ],
                 points=points if isinstance(points, list) else [],
                 more=outline({key: value for key, value in payload.items() if key not in LEFT_OUT}, zone),
             )
         )
-    return found
+    return described_entries
 
 
 def as_asked(question: dict[str, Any]) -> dict[str, Any]:
@@ -136,12 +136,12 @@ def as_asked(question: dict[str, Any]) -> dict[str, Any]:
 def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
     """PDF/A-3a, tagged, with the JSON inside as `evidence.json`. Drawings stand on the sheets alone: the JSON names
     them by their digests."""
-    drawn = drawings((json.loads(entry["payload"]) for entry in whole["entries"]), student.school_id)
+    redrawn_pictures = drawings((json.loads(entry["payload"]) for entry in whole["entries"]), student.school_id)
     context = {
         "whole": whole,
         "student": student,
         "in_short": in_short(whole, student.school.time_zone),
-        "sections": sections(whole, student.school.time_zone, drawn),
+        "sections": sections(whole, student.school.time_zone, redrawn_pictures),
         "zone": student.school.time_zone,
         "at": at,
         "checker": f"{settings.SITE_URL}{reverse('evidence-checker')}",

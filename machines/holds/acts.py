@@ -50,8 +50,8 @@ def place_hold(
     allow_with(by, "place a hold", student)
     lock(student)
     at = act_moment(student.school_id, at)
-    said = {"reason": reason, "words": words, "lifts": lifts, "last_day": last_day, "rules": sorted(rules)}
-    if is_repeated(tap, "hold", by=by, at=at, asked=_asked(student, machines, bank) | said):
+    hold_terms = {"reason": reason, "words": words, "lifts": lifts, "last_day": last_day, "rules": sorted(rules)}
+    if is_repeated(tap, "hold", by=by, at=at, asked=_asked(student, machines, bank) | hold_terms):
         return Hold.objects.get(tap=tap)
     _is_complete(student, machines, reason, words)
     hold = Hold.objects.create(

@@ -75,10 +75,10 @@ class HoldForm(TapForm):
 
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
-        said = dict(self.cleaned_data)
-        ticked = [self.there[pk] for pk in said.pop("machines")]
-        said["bank"] = self.banks.get(str(said["bank"]))
-        return said | {"machines": None if said.pop("where") == "all" else ticked}
+        cleaned = dict(self.cleaned_data)
+        ticked = [self.there[pk] for pk in cleaned.pop("machines")]
+        cleaned["bank"] = self.banks.get(str(cleaned["bank"]))
+        return cleaned | {"machines": None if cleaned.pop("where") == "all" else ticked}
 
 
 class LiftForm(forms.Form):

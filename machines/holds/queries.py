@@ -30,12 +30,12 @@ def own_holds(student: Person) -> QuerySet[Hold]:
 
 def way_for(hold: Hold, at: datetime) -> HoldEnding:
     """How one hold is lifted, with what its student has done by `at`."""
-    found = [
-        facts.QuizPass(one.bank, one.at, refresher=one.refresher)
-        for one in passes([hold.student_id], at)
-        if one.bank == hold.bank_id
+    quiz_passes = [
+        facts.QuizPass(quiz_pass.bank, quiz_pass.at, refresher=quiz_pass.refresher)
+        for quiz_pass in passes([hold.student_id], at)
+        if quiz_pass.bank == hold.bank_id
     ]
-    return way_of(hold, found)
+    return way_of(hold, quiz_passes)
 
 
 def rules_now(bank: Bank, at: datetime) -> BankText | None:

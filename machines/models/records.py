@@ -21,8 +21,8 @@ UNDO_FOR = timedelta(minutes=10)
 
 def sentence(label: str, words: str) -> str:
     """ "Horseplay: threw a block." with one full stop, whoever typed it."""
-    said = f"{label}: {words}" if words else label
-    return said if said.endswith((".", "!", "?")) else f"{said}."
+    text = f"{label}: {words}" if words else label
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 class SignOff(models.Model):

@@ -61,35 +61,44 @@ class CodedPrint:
 
 
 def give_codes(
-    wanted: Sequence[PrintRequest], *, by: Person | None, at: datetime, choose: Callable[[str], str]
+    print_requests: Sequence[PrintRequest], *, by: Person | None, at: datetime, choose: Callable[[str], str]
 ) -> list[CodedPrint]:
     """The code of each sheet; nothing is recorded. What hangs unchanged keeps its code; anything else gets a new one.
 
     `by` is None for the server's console; `choose` picks one sign of a new code. Refused: access.not-yours.
     """
-    for shop in {one.shop for one in wanted}:
+    for shop in {print_request.shop for print_request in print_requests}:
         _allow(by, shop)
-    hanging = {row.target: row for row in _hanging([one.target for one in wanted])}
-    given: set[str] = set()
-    return [_coded(one, hanging.get(one.target), by, at, choose, given) for one in wanted]
+    hanging = {row.target: row for row in _hanging([print_request.target for print_request in print_requests])}
+    new_codes: set[str] = set()
+    return [
+        _coded(print_request, hanging.get(print_request.target), by, at, choose, new_codes)
+        for print_request in print_requests
+    ]
 
 
 def _coded(
-    one: PrintRequest,
+    print_request: PrintRequest,
     hangs: Print | None,
     by: Person | None,
     at: datetime,
     choose: Callable[[str], str],
-    given: set[str],
+    new_codes: set[str],
 ) -> CodedPrint:
-    shows = one.shows.as_data()
-    if hangs is not None and (hangs.shows, hangs.paper) == (shows, one.paper):
-        return CodedPrint(hangs, one.sections, hangs)
-    row = Print(school_id=one.shop.school_id, shop=one.shop, sheet=one.sheet, machine=one.machine, paper=one.paper)
-    row.target, row.shows, row.printed_at, row.printed_by = one.target, shows, at, by
-    row.code = _free_code(choose, given)
-    given.add(row.code)
-    return CodedPrint(row, one.sections, hangs)
+    shows = print_request.shows.as_data()
+    if hangs is not None and (hangs.shows, hangs.paper) == (shows, print_request.paper):
+        return CodedPrint(hangs, print_request.sections, hangs)
+    row = Print(
+        school_id=print_request.shop.school_id,
+        shop=print_request.shop,
+        sheet=print_request.sheet,
+        machine=print_request.machine,
+        paper=print_request.paper,
+    )
+    row.target, row.shows, row.printed_at, row.printed_by = print_request.target, shows, at, by
+    row.code = _free_code(choose, new_codes)
+    new_codes.add(row.code)
+    return CodedPrint(row, print_request.sections, hangs)
 
 
 def record_prints(made: Sequence[CodedPrint], *, by: Person | None, at: datetime | None = None) -> list[Print]:
@@ -101,46 +110,46 @@ def record_prints(made: Sequence[CodedPrint], *, by: Person | None, at: datetime
 
 
 @act
-def _record_prints(made: Sequence[CodedPrint], by: Person | None, at: datetime | None) -> list[Print]:
-    if made:
-        share_school(made[0].row.school_id)
-    return _record(made, by, at)
+def _record_prints(coded_prints: Sequence[CodedPrint], by: Person | None, at: datetime | None) -> list[Print]:
+    if coded_prints:
+        share_school(coded_prints[0].row.school_id)
+    return _record(coded_prints, by, at)
 
 
-def record_set(made: Sequence[CodedPrint], *, of: PrintSet, claim: UUID, at: datetime | None = None) -> bool:
+def record_set(coded_prints: Sequence[CodedPrint], *, of: PrintSet, claim: UUID, at: datetime | None = None) -> bool:
     """A set is ready, and its sheets are recorded, all or none. False if it was stopped, or another worker took it up.
 
     Refused: access.not-yours, print.race.
     """
     try:
-        return _record_set(made, of, claim, at)
+        return _record_set(coded_prints, of, claim, at)
     except IntegrityError as race:
         raise Refused("print.race", RACE) from race
 
 
 @act
-def _record_set(made: Sequence[CodedPrint], of: PrintSet, claim: UUID, at: datetime | None) -> bool:
+def _record_set(coded_prints: Sequence[CodedPrint], of: PrintSet, claim: UUID, at: datetime | None) -> bool:
     share_school(of.school_id)
     if locked(PrintSet.objects.filter(pk=of.pk, claim=claim, state=PrintSet.State.PRINTING)).first() is None:
         return False
-    _record(made, of.asked_by, at)
+    _record(coded_prints, of.asked_by, at)
     PrintSet.objects.filter(pk=of.pk).update(state=PrintSet.State.READY, said="")
     return True
 
 
-def _record(made: Sequence[CodedPrint], by: Person | None, at: datetime | None) -> list[Print]:
-    for shop in {one.row.shop for one in made}:
+def _record(coded_prints: Sequence[CodedPrint], by: Person | None, at: datetime | None) -> list[Print]:
+    for shop in {coded_print.row.shop for coded_print in coded_prints}:
         _allow(by, shop)
-    hanging = {row.target: row for row in locked(_hanging([one.row.target for one in made]))}
-    for one in made:
-        at = act_moment(one.row.school_id, at)
-        hangs = hanging.get(one.row.target)
-        if hangs != one.instead_of:
+    hanging = {row.target: row for row in locked(_hanging([coded_print.row.target for coded_print in coded_prints]))}
+    for coded_print in coded_prints:
+        at = act_moment(coded_print.row.school_id, at)
+        hangs = hanging.get(coded_print.row.target)
+        if hangs != coded_print.instead_of:
             raise Refused("print.race", RACE)
-        if one.is_new:
-            _hang(one.row, one.sections, hangs)
-            _append("print.made", one.row, by, at, replaces=hangs.code if hangs else "")
-    return [one.row for one in made]
+        if coded_print.is_new:
+            _hang(coded_print.row, coded_print.sections, hangs)
+            _append("print.made", coded_print.row, by, at, replaces=hangs.code if hangs else "")
+    return [coded_print.row for coded_print in coded_prints]
 
 
 def _allow(by: Person | None, shop: Shop) -> None:
@@ -186,8 +195,8 @@ def target_of(sheet: str, shop: Shop, machine: Machine | None, sections: Sequenc
     return f"{sheet}:{shop.pk}:{machine.pk if machine else '-'}:{classes}"
 
 
-def _free_code(choose: Callable[[str], str], given: Collection[str] = ()) -> str:
-    while (code := new_code(choose)) in given or Print.objects.filter(code=code).exists():
+def _free_code(choose: Callable[[str], str], new_codes: Collection[str] = ()) -> str:
+    while (code := new_code(choose)) in new_codes or Print.objects.filter(code=code).exists():
         pass
     return code
 
@@ -198,7 +207,7 @@ def _append(kind: str, row: Print, by: Person | None, at: datetime, **more: str)
         "sheet": row.sheet,
         "code": row.code,
         "shop": {"id": row.shop_id, "name": row.shop.name},
-        "sections": [{"id": one.pk, "name": one.name} for one in row.sections.order_by("pk")],
+        "sections": [{"id": section.pk, "name": section.name} for section in row.sections.order_by("pk")],
         "shows": row.shows,
         **({"machine": row.machine.as_record()} if row.machine else {}),
         **({"by": by.as_record()} if by else {}),

@@ -48,12 +48,12 @@ def print_of_code(code: str | None) -> Print | None:
     return rows.filter(code=code).first()
 
 
-def hanging_in(then: ShopSnapshot) -> list[PostedPrint]:
-    """What hangs in a shop, the gravest first. Two queries beside what `then` has loaded."""
-    rows = Print.objects.filter(shop=then.shop, **CURRENT).exclude(sheet=Print.SheetKind.POCKET_CARD)
+def hanging_in(snapshot: ShopSnapshot) -> list[PostedPrint]:
+    """What hangs in a shop, the gravest first. Two queries beside what `snapshot` has loaded."""
+    rows = Print.objects.filter(shop=snapshot.shop, **CURRENT).exclude(sheet=Print.SheetKind.POCKET_CARD)
     rows = rows.select_related("machine__kind").prefetch_related("sections")
-    found = [_judge(row, then) for row in rows.order_by("sheet", "machine__number", "pk")]
-    return sorted(found, key=lambda one: (not one.grave, not one.changes))
+    posted_prints = [_judge(row, snapshot) for row in rows.order_by("sheet", "machine__number", "pk")]
+    return sorted(posted_prints, key=lambda posted_print: (not posted_print.grave, not posted_print.changes))
 
 
 @dataclass(frozen=True)
@@ -66,37 +66,42 @@ class PrintRoom:
 
     @property
     def stale(self) -> list[PostedPrint]:
-        return [one for one in self.hanging if one.changes]
+        return [posted_print for posted_print in self.hanging if posted_print.changes]
 
 
-def room_of(then: ShopSnapshot) -> PrintRoom:
-    """Four queries beside what `then` has loaded."""
-    return PrintRoom(then, hanging_in(then), _pockets_out_of_date(then))
+def room_of(snapshot: ShopSnapshot) -> PrintRoom:
+    """Four queries beside what `snapshot` has loaded."""
+    return PrintRoom(snapshot, hanging_in(snapshot), _pockets_out_of_date(snapshot))
 
 
-def _pockets_out_of_date(then: ShopSnapshot) -> list[tuple[Section, int]]:
+def _pockets_out_of_date(snapshot: ShopSnapshot) -> list[tuple[Section, int]]:
     """Only of students who carry one: a class that has none yet has nothing to put right."""
-    printed = pockets_of(then)
-    people = {one.pk: one for one in then.matrix.students if one.pk in printed}
-    stale = {pk for pk, one in people.items() if _changed(printed[pk], one, then)}
-    return [(one, len(stale & then.members_of([one]))) for one in then.sections if stale & then.members_of([one])]
+    printed = pockets_of(snapshot)
+    people = {student.pk: student for student in snapshot.matrix.students if student.pk in printed}
+    stale = {pk for pk, student in people.items() if _changed(printed[pk], student, snapshot)}
+    counts = ((section, len(stale & snapshot.members_of([section]))) for section in snapshot.sections)
+    return [(section, count) for section, count in counts if count]
 
 
-def pockets_of(then: ShopSnapshot) -> dict[int, Print]:
+def pockets_of(snapshot: ShopSnapshot) -> dict[int, Print]:
     """Student → the pocket card they carry for this shop."""
-    cards = Print.objects.filter(shop=then.shop, sheet=Print.SheetKind.POCKET_CARD, **CURRENT)
+    cards = Print.objects.filter(shop=snapshot.shop, sheet=Print.SheetKind.POCKET_CARD, **CURRENT)
     return {row.student_id: row for row in cards if row.student_id}
 
 
-def stale_pockets(then: ShopSnapshot, students: Collection[Person]) -> set[int]:
+def stale_pockets(snapshot: ShopSnapshot, students: Collection[Person]) -> set[int]:
     """Those of these students whose pocket card says something else than it should, or who have none."""
-    printed = pockets_of(then)
-    return {one.pk for one in students if one.pk not in printed or _changed(printed[one.pk], one, then)}
+    printed = pockets_of(snapshot)
+    return {
+        student.pk
+        for student in students
+        if student.pk not in printed or _changed(printed[student.pk], student, snapshot)
+    }
 
 
-def _changed(row: Print, student: Person, then: ShopSnapshot) -> bool:
-    _, now = pocket_card(then, student)
-    return bool(posted.reprint_reasons(posted.from_data(row.shows), now, then.today))
+def _changed(row: Print, student: Person, snapshot: ShopSnapshot) -> bool:
+    _, now = pocket_card(snapshot, student)
+    return bool(posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today))
 
 
 def state_of(row: Print, at: datetime) -> PostedPrint:
@@ -104,71 +109,74 @@ def state_of(row: Print, at: datetime) -> PostedPrint:
     return _judge(row, shop_snapshot(row.shop, at))
 
 
-def _judge(row: Print, then: ShopSnapshot) -> PostedPrint:
+def _judge(row: Print, snapshot: ShopSnapshot) -> PostedPrint:
     sections = list(row.sections.all())
-    now = _now(row, sections, then)
+    now = _now(row, sections, snapshot)
     if now is None:
         changes: tuple[str, ...] = ("It can't be made any more: its class or its machine is gone",)
         grave = True
     else:
-        found = posted.reprint_reasons(posted.from_data(row.shows), now, then.today)
-        changes, grave = _said(found, then), any(change.grave for change in found)
+        reasons = posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today)
+        changes, grave = _said(reasons, snapshot), any(change.grave for change in reasons)
     keys = tuple(section.pk for section in sections)
-    return PostedPrint(row, str(row.machine or ""), then.scope(sections), changes, grave, keys, now is not None)
+    return PostedPrint(row, str(row.machine or ""), snapshot.scope(sections), changes, grave, keys, now is not None)
 
 
-def _now(row: Print, sections: list[Section], then: ShopSnapshot) -> posted.SheetContents | None:
+def _now(row: Print, sections: list[Section], snapshot: ShopSnapshot) -> posted.SheetContents | None:
     """What the same sheet would show now; None if it can't be made any more."""
-    here = {section.pk for section in then.sections}
+    here = {section.pk for section in snapshot.sections}
     if any(section.pk not in here for section in sections):
         return None
     if row.sheet == Print.SheetKind.WALL_CHART:
-        return then.chart(sections[0])[1] if sections else None
+        return snapshot.chart(sections[0])[1] if sections else None
     if row.sheet == Print.SheetKind.POCKET_CARD:
-        return _pocket(row, then)
-    machine = next((one for one in then.matrix.machines if one.pk == row.machine_id), None)
-    return then.card(machine, sections)[1] if machine else None
+        return _pocket(row, snapshot)
+    machine = next((candidate for candidate in snapshot.matrix.machines if candidate.pk == row.machine_id), None)
+    return snapshot.card(machine, sections)[1] if machine else None
 
 
-def _pocket(row: Print, then: ShopSnapshot) -> posted.SheetContents | None:
-    student = next((one for one in then.matrix.students if one.pk == row.student_id), None)
-    return pocket_card(then, student)[1] if student else None
+def _pocket(row: Print, snapshot: ShopSnapshot) -> posted.SheetContents | None:
+    student = next((candidate for candidate in snapshot.matrix.students if candidate.pk == row.student_id), None)
+    return pocket_card(snapshot, student)[1] if student else None
 
 
-def _said(changes: tuple[posted.ReprintReason, ...], then: ShopSnapshot) -> tuple[str, ...]:
+def _said(changes: tuple[posted.ReprintReason, ...], snapshot: ShopSnapshot) -> tuple[str, ...]:
     """One sentence part a change: "Jo L. no longer (drill press 1)"."""
-    people = short_names_of(then.matrix.students)
-    machines = {machine.pk: machine.spoken for machine in then.matrix.machines}
+    people = short_names_of(snapshot.matrix.students)
+    machines = {machine.pk: machine.spoken for machine in snapshot.matrix.machines}
     words = {
         "out": "The machine is tagged out",
         "back": "The machine is in service again",
         "over": "Its last day has passed",
         "words": "Its words have changed",
     }
-    said = []
+    sentences = []
     for change in changes:
         if change.code in words:
-            said.append(words[change.code])
+            sentences.append(words[change.code])
             continue
         who, what = people.get(change.student or 0, "Somebody who left"), machines.get(change.machine or 0, "")
-        said.append(f"{who}: {'no longer' if change.code == 'gone' else 'now cleared'} on {what}".rstrip(" on"))
-    return tuple(said)
+        sentences.append(f"{who}: {'no longer' if change.code == 'gone' else 'now cleared'} on {what}".rstrip(" on"))
+    return tuple(sentences)
 
 
 def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:
     """The machines in service that a command may mean: by key, or by name as on the machine ("Band saw 2")."""
-    there = Machine.objects.filter(retired_at=None).select_related("kind", "shop__school")
+    machines = Machine.objects.filter(retired_at=None).select_related("kind", "shop__school")
     if text.isascii() and text.isdigit() and len(text) < 19:
-        return there.filter(pk=int(text))
+        return machines.filter(pk=int(text))
     name, _, number = text.strip().rpartition(" ")
     number_is = Q(number=int(number)) if number.isascii() and number.isdigit() and len(number) < 6 else Q(pk=None)
-    return there.filter(number_is).filter(Q(name__iexact=name) | Q(name="", kind__name__iexact=name))
+    return machines.filter(number_is).filter(Q(name__iexact=name) | Q(name="", kind__name__iexact=name))
 
 
-def likely_class(then: ShopSnapshot, person: Person) -> Section | None:
+def likely_class(snapshot: ShopSnapshot, person: Person) -> Section | None:
     """The class that the asker most likely prints for: the first of their own, or else the first of the shop."""
     taught = set(person.sections.values_list("pk", flat=True)) if person.is_teacher else set()
-    return next((one for one in then.sections if one.pk in taught), then.sections[0] if then.sections else None)
+    return next(
+        (section for section in snapshot.sections if section.pk in taught),
+        snapshot.sections[0] if snapshot.sections else None,
+    )
 
 
 def shops_to_print(person: Person) -> list[Shop]:

@@ -36,10 +36,10 @@ class RenderedPrint:
     coded: tuple[CodedPrint, ...]
 
 
-def record_codes(drawn: RenderedPrint, *, by: Person | None, at: datetime | None = None) -> FinishedPrint:
+def record_codes(rendered: RenderedPrint, *, by: Person | None, at: datetime | None = None) -> FinishedPrint:
     """Records the codes; only then may the sheets be handed over. Refused: access.not-yours, print.race."""
-    record_prints(drawn.coded, by=by, at=at)
-    return drawn.printed
+    record_prints(rendered.coded, by=by, at=at)
+    return rendered.printed
 
 
 @contextmanager
@@ -48,12 +48,12 @@ def nothing_recorded() -> Iterator[None]:
     try:
         yield
     except PrintFailed as failed:
-        said = f"{failed.sentence} Nothing was recorded: what hangs or is carried still holds."
-        raise PrintFailed(failed.code, said, failed.status) from failed
+        sentence = f"{failed.sentence} Nothing was recorded: what hangs or is carried still holds."
+        raise PrintFailed(failed.code, sentence, failed.status) from failed
 
 
 def draw_cards(
-    then: ShopSnapshot,
+    snapshot: ShopSnapshot,
     machines: Sequence[Machine],
     sections: Sequence[Section],
     papers: Sequence[sheets.Paper],
@@ -65,24 +65,31 @@ def draw_cards(
 
     `papers`: the paper, and larger ones that may be taken where names don't read from `metres`.
     """
-    said = [(machine, *then.card(machine, sections)) for machine in machines]
-    wanted = [PrintRequest(CARD, then.shop, papers[0].code, shows, sections, machine) for machine, _, shows in said]
-    coded = give_codes(wanted, by=by, at=then.at, choose=secrets.choice)
+    card_rows = [(machine, *snapshot.card(machine, sections)) for machine in machines]
+    requests = [
+        PrintRequest(CARD, snapshot.shop, papers[0].code, shows, sections, machine) for machine, _, shows in card_rows
+    ]
+    coded = give_codes(requests, by=by, at=snapshot.at, choose=secrets.choice)
     cards = [
-        replace(card, code=one.row.code, url=check_address(one.row.code), printed=printed_on(one.row))
-        for (_, card, _), one in zip(said, coded, strict=True)
+        replace(
+            card,
+            code=coded_print.row.code,
+            url=check_address(coded_print.row.code),
+            printed=printed_on(coded_print.row),
+        )
+        for (_, card, _), coded_print in zip(card_rows, coded, strict=True)
     ]
     with nothing_recorded():
         return RenderedPrint(prints.wall_cards(cards, *papers, metres=metres), tuple(coded))
 
 
 def draw_chart(
-    then: ShopSnapshot, section: Section, paper: sheets.Paper, *, by: Person | None, metres: float = 3.0
+    snapshot: ShopSnapshot, section: Section, paper: sheets.Paper, *, by: Person | None, metres: float = 3.0
 ) -> RenderedPrint:
     """The wall chart of a class, with the checkpoint of the logbook as it stands before this print is recorded."""
-    chart, shows = then.chart(section)
-    wanted = PrintRequest(CHART, then.shop, paper.code, shows, [section])
-    (coded,) = give_codes([wanted], by=by, at=then.at, choose=secrets.choice)
+    chart, shows = snapshot.chart(section)
+    print_request = PrintRequest(CHART, snapshot.shop, paper.code, shows, [section])
+    (coded,) = give_codes([print_request], by=by, at=snapshot.at, choose=secrets.choice)
     mark = take_checkpoint()
     chart = replace(
         chart,
@@ -96,7 +103,7 @@ def draw_chart(
 
 
 def draw_pocket_cards(
-    then: ShopSnapshot,
+    snapshot: ShopSnapshot,
     section: Section,
     students: Sequence[Person],
     paper: sheets.Paper,
@@ -105,18 +112,18 @@ def draw_pocket_cards(
     by: Person | None,
 ) -> RenderedPrint:
     """Pocket cards of these students of a class, each under a code of its own."""
-    said = [(student, *pocket_card(then, student)) for student in students]
-    wanted = [
+    card_rows = [(student, *pocket_card(snapshot, student)) for student in students]
+    requests = [
         PrintRequest(POCKET, section.shop, paper.code, shows, [section], student=student.pk)
-        for student, _, shows in said
+        for student, _, shows in card_rows
     ]
-    coded = give_codes(wanted, by=by, at=then.at, choose=secrets.choice)
+    coded = give_codes(requests, by=by, at=snapshot.at, choose=secrets.choice)
     cards = [
-        replace(card, code=one.row.code, url=check_address(one.row.code))
-        for (_, card, _), one in zip(said, coded, strict=True)
+        replace(card, code=coded_print.row.code, url=check_address(coded_print.row.code))
+        for (_, card, _), coded_print in zip(card_rows, coded, strict=True)
     ]
     with nothing_recorded():
-        sheet = pocket_cards(then, section, cards, backs=backs)
+        sheet = pocket_cards(snapshot, section, cards, backs=backs)
         return RenderedPrint(handouts.pocket_cards(sheet, paper), tuple(coded))
 
 

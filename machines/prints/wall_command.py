@@ -31,19 +31,19 @@ class WallCommand(BaseCommand):
         except (Refused, PrintFailed) as problem:
             raise CommandError(problem.sentence) from problem
 
-    def write(self, file: Path, drawn: RenderedPrint) -> None:
+    def write(self, file: Path, rendered: RenderedPrint) -> None:
         """The file first, then the record: what could not be written is not recorded."""
         try:
-            file.write_bytes(drawn.printed.pdf)
+            file.write_bytes(rendered.printed.pdf)
         except OSError as problem:
             raise CommandError(f"{file} can't be written: {problem.strerror}. Nothing was recorded.") from None
         try:
-            printed = record_codes(drawn, by=None)
+            printed = record_codes(rendered, by=None)
         except Refused:
             file.unlink()
             raise
-        (row,) = (one.row for one in drawn.coded)
-        said = {
+        (row,) = (coded_print.row for coded_print in rendered.coded)
+        report = {
             "file": str(file),
             "code": row.code,
             "paper": printed.paper.code,
@@ -51,7 +51,7 @@ class WallCommand(BaseCommand):
             "reads_from_m": printed.reads,
             "cleared": len(row.shows["cleared"]),
         }
-        self.stdout.write(json.dumps(said, ensure_ascii=False, indent=2))
+        self.stdout.write(json.dumps(report, ensure_ascii=False, indent=2))
 
     def paper(self, options: dict[str, Any]) -> Paper:
         return PAPERS[options["paper"]]

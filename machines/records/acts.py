@@ -47,21 +47,23 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
         allow_with(by, "erase a record", student)
     lock_school(student.school_id)
     at = act_moment(student.school_id, at)
-    found = locked(Person.objects.select_related("school")).filter(pk=student.pk).first()
-    if found is None or not found.is_student:
+    locked_student = locked(Person.objects.select_related("school")).filter(pk=student.pk).first()
+    if locked_student is None or not locked_student.is_student:
         raise Refused("erase.no-student", "There is no such student. The record may be erased already.")
-    called = erasure.names_of(found)
-    _names_nobody(reason, [*called, found.local_id])
-    going = erasure.erasure_plan(found, at)
+    called = erasure.names_of(locked_student)
+    _names_nobody(reason, [*called, locked_student.local_id])
+    going = erasure.erasure_plan(locked_student, at)
     if going.stays:
-        raise Refused(f"erase.{going.stays.code}", f"{found.name} can't be erased. {going.stays.sentence}")
-    payload = {**_who(by), "reason": reason.strip()[:300], "person_key": found.pk}
-    said = erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
-    if said:
-        gone = erasure.erased_person_of(found.pk, found.school_id, going.entries[0])
-        transaction.on_commit(lambda: note_erasure(gone))
-    _take_away(found)
-    return ErasureResult(said.seq if said else None, going)
+        raise Refused(f"erase.{going.stays.code}", f"{locked_student.name} can't be erased. {going.stays.sentence}")
+    payload = {**_who(by), "reason": reason.strip()[:300], "person_key": locked_student.pk}
+    erased_entry = erase(
+        key=subjects.person(locked_student.pk), names=called, school=locked_student.school_id, at=at, payload=payload
+    )
+    if erased_entry:
+        erased_person = erasure.erased_person_of(locked_student.pk, locked_student.school_id, going.entries[0])
+        transaction.on_commit(lambda: note_erasure(erased_person))
+    _take_away(locked_student)
+    return ErasureResult(erased_entry.seq if erased_entry else None, going)
 
 
 @act
@@ -73,13 +75,13 @@ def erase_again(*, gone: ErasedPerson, at: datetime | None = None) -> bool:
     lock_school(gone.school)
     at = act_moment(gone.school, at)
     students = locked(Person.objects.filter(school=gone.school, role=Person.Role.STUDENT))
-    found = students.filter(pk=gone.person).first()
-    if found is None or not erasure.was_erased_here(gone):
+    locked_student = students.filter(pk=gone.person).first()
+    if locked_student is None or not erasure.was_erased_here(gone):
         return False
-    payload = {"at_console": True, "reason": AGAIN, "person_key": found.pk}
-    called = erasure.names_of(found)
-    erase(key=subjects.person(found.pk), names=called, school=found.school_id, at=at, payload=payload)
-    _take_away(found)
+    payload = {"at_console": True, "reason": AGAIN, "person_key": locked_student.pk}
+    called = erasure.names_of(locked_student)
+    erase(key=subjects.person(locked_student.pk), names=called, school=locked_student.school_id, at=at, payload=payload)
+    _take_away(locked_student)
     return True
 
 

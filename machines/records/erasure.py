@@ -131,8 +131,8 @@ def names_of(student: Person) -> tuple[str, ...]:
     """The student's name, and those that were corrected: what is written of others may still say any of them."""
     named = Subject.objects.filter(key=subjects.person(student.pk)).values("entry")
     rows = Listing.objects.filter(school=student.school_id, kind="student.name_corrected", entry__in=named)
-    said = rows.order_by("entry").values_list("entry__body__payload", flat=True)
-    before = [json.loads(bytes(payload))["before"]["name"] for payload in said]
+    payloads = rows.order_by("entry").values_list("entry__body__payload", flat=True)
+    before = [json.loads(bytes(payload))["before"]["name"] for payload in payloads]
     return tuple(dict.fromkeys([student.name, *before]))
 
 
@@ -141,10 +141,13 @@ def prints_naming(student: Person, at: datetime) -> Iterator[str]:
     shops = Shop.objects.filter(sections__enrollments__student=student).select_related("school").distinct()
     classes = set(student.enrollments.values_list("section", flat=True))
     for shop in shops.order_by("pk"):
-        for one in hanging_in(shop_snapshot(shop, at)):
-            on_it = any(cell[0] == student.pk for cell in one.printed.shows["cleared"])
-            if on_it or (one.printed.sheet == one.printed.SheetKind.WALL_CHART and classes & set(one.sections)):
-                yield one.printed.code
+        for posted_print in hanging_in(shop_snapshot(shop, at)):
+            on_it = any(cell[0] == student.pk for cell in posted_print.printed.shows["cleared"])
+            if on_it or (
+                posted_print.printed.sheet == posted_print.printed.SheetKind.WALL_CHART
+                and classes & set(posted_print.sections)
+            ):
+                yield posted_print.printed.code
 
 
 def current_keeping(student: Person) -> Keeping | None:
@@ -155,24 +158,30 @@ def current_keeping(student: Person) -> Keeping | None:
 def erased_people() -> set[ErasedPerson]:
     """Who was erased, as the logbook says."""
     rows = Listing.objects.filter(kind=chain.ERASED).values_list("school", "entry__body__payload")
-    said = [(school, json.loads(bytes(payload))) for school, payload in rows if payload is not None]
-    return {erased_person_of(one["person_key"], school, one["seqs"][0]) for school, one in said if "person_key" in one}
+    erasures = [(school, json.loads(bytes(payload))) for school, payload in rows if payload is not None]
+    return {
+        erased_person_of(content["person_key"], school, content["seqs"][0])
+        for school, content in erasures
+        if "person_key" in content
+    }
 
 
 def erased_as(person: int, school: School) -> int | None:
     """The entry that says that the record of the school's student with this number is erased, if one does."""
     rows = Listing.objects.filter(kind=chain.ERASED, school=school.pk).order_by("-entry")
-    said = [(seq, payload) for seq, payload in rows.values_list("entry", "entry__body__payload") if payload is not None]
-    return next((seq for seq, payload in said if json.loads(bytes(payload)).get("person_key") == person), None)
+    erasures = [
+        (seq, payload) for seq, payload in rows.values_list("entry", "entry__body__payload") if payload is not None
+    ]
+    return next((seq for seq, payload in erasures if json.loads(bytes(payload)).get("person_key") == person), None)
 
 
 def erased_person_of(person: int, school: int, seq: int) -> ErasedPerson:
     return ErasedPerson(person, school, seq, bytes(Entry.objects.get(pk=seq).hash).hex())
 
 
-def was_erased_here(gone: ErasedPerson) -> bool:
+def was_erased_here(erased_person: ErasedPerson) -> bool:
     """Whether this database is one in which that person was erased, or is to be."""
-    return Entry.objects.filter(pk=gone.seq, hash=bytes.fromhex(gone.hash)).exists()
+    return Entry.objects.filter(pk=erased_person.seq, hash=bytes.fromhex(erased_person.hash)).exists()
 
 
 def holds_anything() -> bool:
@@ -204,13 +213,14 @@ def leavers(school: School, at: datetime, who: str = "") -> list[Leaver]:
     today, rule = local_day(at, school.time_zone), rule_of(school)
     students = Person.objects.filter(school=school, role=Person.Role.STUDENT, name__icontains=who)
     records = records_of(students, school)
-    found = [
-        Leaver(one, record, rules.keep_until(record, rule), rules.is_due(record, rule, today))
-        for one in students
-        if (record := records[one.pk]).left_on is None or record.left_on < today
+    all_leavers = [
+        Leaver(student, record, rules.keep_until(record, rule), rules.is_due(record, rule, today))
+        for student in students
+        if (record := records[student.pk]).left_on is None or record.left_on < today
     ]
     return sorted(
-        found, key=lambda one: (one.keep_to or date.max, one.record.left_on or date.max, one.student.sort_key)
+        all_leavers,
+        key=lambda leaver: (leaver.keep_to or date.max, leaver.record.left_on or date.max, leaver.student.sort_key),
     )
 
 
@@ -223,7 +233,7 @@ def last_day_today(school: School, at: datetime) -> int:
 
 def due_for_erasure(school: School, at: datetime) -> list[Leaver]:
     """Those whose record goes by the school's rule now."""
-    return [one for one in leavers(school, at) if one.due]
+    return [leaver for leaver in leavers(school, at) if leaver.due]
 
 
 def injuries_of(students: QuerySet[Person], school: School) -> dict[int, date]:

@@ -37,17 +37,17 @@ class SearchForm(forms.Form):
 
     def __init__(self, data: Any, *, asker: Person) -> None:
         super().__init__(data, label_suffix="")
-        machines = [(one.pk, str(one)) for one in machines_of(asker)]
+        machines = [(machine.pk, str(machine)) for machine in machines_of(asker)]
         kinds = [(kind, sentences.label(kind)) for kind in queries.kinds_of(asker.school_id)]
         self.fields["machine"].choices = [("", "Any"), *machines]  # type: ignore[attr-defined]
         self.fields["kind"].choices = [("", "Anything"), *kinds]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        since, until = said.get("since"), said.get("until")
+        cleaned = super().clean() or {}
+        since, until = cleaned.get("since"), cleaned.get("until")
         if since and until and until < since:
             self.add_error("until", "The last day can't be before the first.")
-        return said
+        return cleaned
 
 
 @dataclass(frozen=True)
@@ -61,77 +61,77 @@ class SearchPage:
     older: str
 
 
-def machines_of(asker: Person) -> list[Machine]:
-    return by_shop(access.in_school(Machine.objects.select_related("kind", "shop"), asker))
+def machines_of(reader: Person) -> list[Machine]:
+    return by_shop(access.in_school(Machine.objects.select_related("kind", "shop"), reader))
 
 
-def readable(asker: Person) -> QuerySet[Listing]:
+def readable(reader: Person) -> QuerySet[Listing]:
     """The office reads all of the school, a teacher what names no student outside the teacher's classes and shops."""
-    rows = queries.listings(asker.school_id)
-    if asker.role == access.OFFICE:
+    rows = queries.listings(reader.school_id)
+    if reader.role == access.OFFICE:
         return rows
-    students = access.students_for(asker).values_list("pk", flat=True)
-    return queries.naming_only(rows, [subjects.person(pk) for pk in (*students, *staff_of(asker))])
+    students = access.students_for(reader).values_list("pk", flat=True)
+    return queries.naming_only(rows, [subjects.person(pk) for pk in (*students, *staff_of(reader))])
 
 
-def staff_of(asker: Person) -> QuerySet[Person, int]:
-    staff = access.in_school(Person.objects.exclude(role=access.STUDENT), asker)
+def staff_of(reader: Person) -> QuerySet[Person, int]:
+    staff = access.in_school(Person.objects.exclude(role=access.STUDENT), reader)
     return staff.values_list("pk", flat=True)
 
 
-def line_for(asker: Person, seq: int) -> EntryLine:
+def line_for(reader: Person, seq: int) -> EntryLine:
     """The one entry, or the same 404 for missing and not to be read."""
-    return with_name_labels(asker, queries.lines([access.one_of(readable(asker), entry=seq)]))[0]
+    return with_name_labels(reader, queries.lines([access.one_of(readable(reader), entry=seq)]))[0]
 
 
 def count_about(person: Person) -> int:
     return queries.listings_about(queries.listings(person.school_id), [subjects.person(person.pk)]).count()
 
 
-def search(asker: Person, data: Any) -> SearchPage:
-    form = SearchForm(data, asker=asker)
+def search(reader: Person, data: Any) -> SearchPage:
+    form = SearchForm(data, asker=reader)
     if not form.is_valid():
         return SearchPage(form, [], [], None, "")
-    said = form.cleaned_data
-    people = people_searched_for(asker, said["who"], said["student"])
-    rows = filtered(readable(asker), said, asker.school.time_zone)
-    if said["who"] or said["student"]:
-        rows = queries.listings_about(rows, [subjects.person(one.pk) for one in people])
-    found = list(rows[: A_PAGE + 1])
-    lines = with_name_labels(asker, queries.lines(found[:A_PAGE]))
+    criteria = form.cleaned_data
+    people = people_searched_for(reader, criteria["who"], criteria["student"])
+    rows = filtered(readable(reader), criteria, reader.school.time_zone)
+    if criteria["who"] or criteria["student"]:
+        rows = queries.listings_about(rows, [subjects.person(person.pk) for person in people])
+    listings = list(rows[: A_PAGE + 1])
+    lines = with_name_labels(reader, queries.lines(listings[:A_PAGE]))
     student = people[0] if len(people) == 1 and people[0].is_student else None
-    return SearchPage(form, lines, people, student, older_link(data, found))
+    return SearchPage(form, lines, people, student, older_link(data, listings))
 
 
-def people_searched_for(asker: Person, who: str, student: int | None) -> list[Person]:
+def people_searched_for(reader: Person, who: str, student: int | None) -> list[Person]:
     if student:
-        return [access.student_for(asker, student)]
+        return [access.student_for(reader, student)]
     if not who:
         return []
     named = Q(name__icontains=who) | Q(local_id__iexact=who)
-    students = access.students_for(asker).filter(named)[:MOST_PEOPLE]
-    staff = Person.objects.filter(pk__in=staff_of(asker), name__icontains=who)[:MOST_PEOPLE]
+    students = access.students_for(reader).filter(named)[:MOST_PEOPLE]
+    staff = Person.objects.filter(pk__in=staff_of(reader), name__icontains=who)[:MOST_PEOPLE]
     return [*students, *staff]
 
 
-def filtered(rows: QuerySet[Listing], said: dict[str, Any], zone: str) -> QuerySet[Listing]:
-    if said["machine"]:
-        rows = queries.listings_about(rows, [subjects.machine(said["machine"])])
-    if said["kind"]:
-        rows = rows.filter(kind=said["kind"])
-    if said["since"]:
-        rows = rows.filter(at__gte=start_of_day(said["since"], zone))
-    if said["until"]:
-        rows = rows.filter(at__lt=end_of_day(said["until"], zone))
-    if said["before"]:
-        rows = rows.filter(entry__lt=said["before"])
+def filtered(rows: QuerySet[Listing], criteria: dict[str, Any], zone: str) -> QuerySet[Listing]:
+    if criteria["machine"]:
+        rows = queries.listings_about(rows, [subjects.machine(criteria["machine"])])
+    if criteria["kind"]:
+        rows = rows.filter(kind=criteria["kind"])
+    if criteria["since"]:
+        rows = rows.filter(at__gte=start_of_day(criteria["since"], zone))
+    if criteria["until"]:
+        rows = rows.filter(at__lt=end_of_day(criteria["until"], zone))
+    if criteria["before"]:
+        rows = rows.filter(entry__lt=criteria["before"])
     return rows
 
 
-def older_link(data: Any, found: list[Listing]) -> str:
+def older_link(data: Any, listings: list[Listing]) -> str:
     """The query of the page after this one; empty when this is the last."""
-    if len(found) <= A_PAGE:
+    if len(listings) <= A_PAGE:
         return ""
     query = data.copy()
-    query["before"] = str(found[A_PAGE - 1].entry_id)
+    query["before"] = str(listings[A_PAGE - 1].entry_id)
     return str(query.urlencode())

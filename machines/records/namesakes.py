@@ -13,22 +13,26 @@ from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import name_of
 
 
-def with_name_labels(asker: Person, lines: Sequence[EntryLine]) -> list[EntryLine]:
+def with_name_labels(reader: Person, lines: Sequence[EntryLine]) -> list[EntryLine]:
     """The lines, each naming a student whom another of the school is named like with the mark used on paper."""
-    marks = _marks(asker, {pk for line in lines for pk in _people(line.payload)})
+    marks = _marks(reader, {pk for line in lines for pk in _people(line.payload)})
     return [_marked(line, marks) if marks.keys() & _people(line.payload) else line for line in lines]
 
 
-def _marks(asker: Person, people: set[int]) -> dict[int, str]:
+def _marks(reader: Person, people: set[int]) -> dict[int, str]:
     """Student → what tells them from the others of the same name."""
-    students = in_school(Person.objects.filter(role=STUDENT), asker)
+    students = in_school(Person.objects.filter(role=STUDENT), reader)
     same = list(students.filter(name__in=students.filter(pk__in=people).values("name")))
-    times = Counter(one.name for one in same)
-    return {one.pk: name_of(one).mark for one in same if times[one.name] > 1 and name_of(one).mark}
+    times = Counter(student.name for student in same)
+    return {student.pk: name_of(student).mark for student in same if times[student.name] > 1 and name_of(student).mark}
 
 
 def _people(payload: Mapping[str, Any] | None) -> set[int]:
-    return {one["id"] for role, one in subjects.names(dict(payload or {})) if role in subjects.PEOPLE and "id" in one}
+    return {
+        reference["id"]
+        for role, reference in subjects.names(dict(payload or {}))
+        if role in subjects.PEOPLE and "id" in reference
+    }
 
 
 def _marked(line: EntryLine, marks: Mapping[int, str]) -> EntryLine:
@@ -36,7 +40,7 @@ def _marked(line: EntryLine, marks: Mapping[int, str]) -> EntryLine:
 
     def mark(role: str, value: Any) -> Any:
         if isinstance(value, list):
-            return [mark(role, one) for one in value]
+            return [mark(role, item) for item in value]
         if role in subjects.PEOPLE and isinstance(value, dict) and value.get("id") in marks:
             return value | {"name": f"{value['name']} ({marks[value['id']]})"}
         return value

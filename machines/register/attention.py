@@ -55,7 +55,7 @@ class TodayLists:
 
     @property
     def ready_count(self) -> int:
-        return len({student.pk for one in self.ready for student in one.students})
+        return len({student.pk for group in self.ready for student in group.students})
 
 
 def today_for(person: Person, at: datetime) -> TodayLists:
@@ -63,20 +63,20 @@ def today_for(person: Person, at: datetime) -> TodayLists:
     day = local_day(at, person.school.time_zone)
     sections = running_sections(person, day)
     in_class = enrolled(sections, at)
-    students = {one.pk: one for section in sections for one in in_class[section.pk]}
+    students = {student.pk: student for section in sections for student in in_class[section.pk]}
     locks = name_locks(students.values(), at)
     machines = by_shop(machines_for(person).filter(added_at__lte=at).exclude(retired_at__lte=at))
-    found = matrix(list(students.values()), machines, person.school, at)
-    in_shop = {(one.pk, section.shop_id) for section in sections for one in in_class[section.pk]}
-    out = tagged_out([machine.pk for machine in machines], at)
+    clearances = matrix(list(students.values()), machines, person.school, at)
+    in_shop = {(student.pk, section.shop_id) for section in sections for student in in_class[section.pk]}
+    tag_outs = tagged_out([machine.pk for machine in machines], at)
     return TodayLists(
         sections=sections,
         locked=_locked(sections, in_class, locks),
         waves=waves_of(locks),
-        ready=[one for one in (_ready_at(found, machine, in_shop) for machine in machines) if one.students],
+        ready=[group for group in (_ready_at(clearances, machine, in_shop) for machine in machines) if group.students],
         held=list(holds_in_force(students.keys(), day, at)),
-        lapsing=_lapsing(found, in_shop),
-        out=[out[machine.pk] for machine in machines if machine.pk in out],
+        lapsing=_lapsing(clearances, in_shop),
+        out=[tag_outs[machine.pk] for machine in machines if machine.pk in tag_outs],
         short=short_names_of(students.values()),
         full=full_names_of(students.values()),
     )
@@ -92,10 +92,10 @@ def _locked(
     return [(lock, section_of[lock.student.pk]) for lock in locked_names(in_order, locks)]
 
 
-def _ready_at(found: Matrix[ClearanceResult], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyStudents:
-    there = [pair for pair in found.column(machine) if (pair[0].pk, machine.shop_id) in in_shop]
-    ready = [student for student, answer in there if may_be_signed_off(answer)]
-    return ReadyStudents(machine, sorted(ready, key=lambda one: (one.sort_key, one.pk)))
+def _ready_at(clearances: Matrix[ClearanceResult], machine: Machine, in_shop: set[tuple[int, int]]) -> ReadyStudents:
+    pairs = [pair for pair in clearances.column(machine) if (pair[0].pk, machine.shop_id) in in_shop]
+    ready = [student for student, answer in pairs if may_be_signed_off(answer)]
+    return ReadyStudents(machine, sorted(ready, key=lambda ready_student: (ready_student.sort_key, ready_student.pk)))
 
 
 def lapses_soon(answer: ClearanceResult | StatusOnly, at: datetime) -> bool:
@@ -103,11 +103,18 @@ def lapses_soon(answer: ClearanceResult | StatusOnly, at: datetime) -> bool:
     return answer.cleared and answer.ending is not None and answer.ending.at - at <= SOON
 
 
-def _lapsing(found: Matrix[ClearanceResult], in_shop: set[tuple[int, int]]) -> list[EndingClearance]:
+def _lapsing(clearances: Matrix[ClearanceResult], in_shop: set[tuple[int, int]]) -> list[EndingClearance]:
     soon = [
         EndingClearance(student, machine, answer.ending)
-        for student, row in found.rows
+        for student, row in clearances.rows
         for machine, answer in row
-        if (student.pk, machine.shop_id) in in_shop and answer.ending and lapses_soon(answer, found.at)
+        if (student.pk, machine.shop_id) in in_shop and answer.ending and lapses_soon(answer, clearances.at)
     ]
-    return sorted(soon, key=lambda one: (one.ending.at, one.student.sort_key, one.machine.number))
+    return sorted(
+        soon,
+        key=lambda ending_clearance: (
+            ending_clearance.ending.at,
+            ending_clearance.student.sort_key,
+            ending_clearance.machine.number,
+        ),
+    )

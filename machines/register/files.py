@@ -17,15 +17,15 @@ def as_text(cell: str) -> str:
 
 def as_csv(rows: Sequence[Sequence[str]]) -> bytes:
     """UTF-8 with a byte order mark, so that a spreadsheet program reads the names right."""
-    out = io.StringIO()
-    csv.writer(out).writerows([as_text(cell) for cell in row] for row in rows)
-    return out.getvalue().encode("utf-8-sig")
+    buffer = io.StringIO()
+    csv.writer(buffer).writerows([as_text(cell) for cell in row] for row in rows)
+    return buffer.getvalue().encode("utf-8-sig")
 
 
 def as_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
     """One sheet; the head row and the names stay in sight. Nothing in it is a formula or a link."""
-    out = io.BytesIO()
-    book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    buffer = io.BytesIO()
+    book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     sheet = book.add_worksheet("Register")
     bold = book.add_format({"bold": True, "text_wrap": True, "valign": "bottom"})
     for number, row in enumerate(rows):
@@ -38,4 +38,4 @@ def as_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
     sheet.fit_to_pages(1, 0)
     sheet.set_header(f"&L{title.replace('&', '&&')}")
     book.close()
-    return out.getvalue()
+    return buffer.getvalue()

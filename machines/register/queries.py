@@ -51,12 +51,12 @@ class Register:
     @property
     def digest(self) -> str:
         """Of everything the table says: a page that holds the same one needs no other."""
-        said = [
+        row_values = [
             (row.student.pk, row.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
             for row in self.rows
         ]
-        heads = [(machine.pk, str(machine), out is not None) for machine, out in self.heads]
-        return sha256(repr((said, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
+        heads = [(machine.pk, str(machine), tag_out is not None) for machine, tag_out in self.heads]
+        return sha256(repr((row_values, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
 
     @property
     def halves(self) -> list[list[RegisterRow]]:
@@ -75,7 +75,7 @@ class Register:
 
     def as_rows(self) -> list[list[str]]:
         """For a spreadsheet: the head, then one row a student."""
-        head = [*FIRST_COLUMNS, *(f"{machine}{' (tagged out)' if out else ''}" for machine, out in self.heads)]
+        head = [*FIRST_COLUMNS, *(f"{machine}{' (tagged out)' if tag_out else ''}" for machine, tag_out in self.heads)]
         body = [[r.student.name, r.student.local_id, *(c.answer.standing.value for c in r.cells)] for r in self.rows]
         return [head, *body]
 
@@ -86,20 +86,20 @@ class Register:
 
 def register_of(section: Section, at: datetime, show: str = "") -> Register:
     """`show` is a word of SHOWS, or empty for everybody."""
-    found = briefs_for_section(section, at)
-    names = full_names_of(found.students)
+    briefs = briefs_for_section(section, at)
+    names = full_names_of(briefs.students)
     rows = [
         RegisterRow(
             student,
             names[student.pk],
             [RegisterCell(machine, answer, _is(show, answer, at)) for machine, answer in row],
         )
-        for student, row in found.rows
+        for student, row in briefs.rows
     ]
-    counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in found.rows) for word in SHOWS}
+    counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in briefs.rows) for word in SHOWS}
     narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
-    leaving_today = [one.name for one in leaving(section, day=local_day(at, section.school.time_zone))]
-    return Register(section, found, narrowed, tagged_out([m.pk for m in found.machines], at), counts, leaving_today)
+    leaving_today = [person.name for person in leaving(section, day=local_day(at, section.school.time_zone))]
+    return Register(section, briefs, narrowed, tagged_out([m.pk for m in briefs.machines], at), counts, leaving_today)
 
 
 def _is(show: str, answer: StatusOnly, at: datetime) -> bool:

@@ -41,8 +41,12 @@ class KindCount:
     @property
     def more(self) -> list[str]:
         """["3 ready to show", "1 on hold"]: those a teacher or the office acts on."""
-        told = ((Standing.READY, "ready to show"), (Standing.LAPSED, "lapsed"), (Standing.ON_HOLD, "on hold"))
-        return [f"{self.counts[one]} {word}" for one, word in told if self.counts[one]]
+        shown_standings = (
+            (Standing.READY, "ready to show"),
+            (Standing.LAPSED, "lapsed"),
+            (Standing.ON_HOLD, "on hold"),
+        )
+        return [f"{self.counts[standing]} {word}" for standing, word in shown_standings if self.counts[standing]]
 
 
 @dataclass(frozen=True)
@@ -59,9 +63,9 @@ def school_summary(office: Person, at: datetime) -> SchoolSummary:
     asks, in_class = asks_at(office.school_id, at), enrolled(sections, at)
     named = full_names_of(student for students in in_class.values() for student in students)
     asked = asks.as_facts()
-    wanted = list(asked.values())
+    requirements = list(asked.values())
     judged = {
-        student: evaluation.standings(wanted, known, at)
+        student: evaluation.standings(requirements, known, at)
         for student, known in evidence_of(set(named), office.school, at).items()
     }
     machines = list(asks.machines.values())

@@ -42,8 +42,8 @@ def registers(request: SignedInRequest) -> HttpResponse:
     """The classes in sight, those that run now first."""
     day = local_day(page_moment(request), request.user.school.time_zone)
     sections = sections_with_counts(request.user)
-    running = [one for one in sections if one.term.first_day <= day <= one.term.last_day]
-    context = {"running": running, "others": [one for one in sections if one not in running]}
+    running = [section for section in sections if section.term.first_day <= day <= section.term.last_day]
+    context = {"running": running, "others": [section for section in sections if section not in running]}
     return render(request, "machines/staff/registers.html", context)
 
 
@@ -52,18 +52,18 @@ def registers(request: SignedInRequest) -> HttpResponse:
 def register(request: SignedInRequest, section: int) -> HttpResponse:
     """The matrix; with ?at= as it was then, with ?show= narrowed; the table alone when it asks for itself again, and
     nothing at all where what it holds (?seen=) still says the same."""
-    one, asked, show, found = _register(request, section)
+    stored_section, asked, show, table = _register(request, section)
     part = "#matrix" if request.GET.get("part") == "matrix" else ""
-    if part and request.GET.get("seen") == found.digest:
+    if part and request.GET.get("seen") == table.digest:
         return HttpResponse(status=204)
     context = {
-        "section": one,
-        "register": found,
+        "section": stored_section,
+        "register": table,
         "show": show,
         "shows": SHOWS,
         "asked": asked,
         "query": asked.narrowed(show),
-        "stays_off": not part and stays_off(request.user, one.shop),
+        "stays_off": not part and stays_off(request.user, stored_section.shop),
     }
     return render(request, f"machines/staff/register.html{part}", context, status=422 if asked.wrong else 200)
 
@@ -72,17 +72,17 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
 @require_safe
 def register_file(request: SignedInRequest, section: int, form: str) -> HttpResponse:
     """The same as a spreadsheet."""
-    one, asked, _, found = _register(request, section)
-    title = f"Register {one.name} {asked.written.replace('T', ' ').replace(':', '.')}"
-    body = as_csv(found.as_rows()) if form == "csv" else as_xlsx(found.as_rows(), title)
+    stored_section, asked, _, table = _register(request, section)
+    title = f"Register {stored_section.name} {asked.written.replace('T', ' ').replace(':', '.')}"
+    body = as_csv(table.as_rows()) if form == "csv" else as_xlsx(table.as_rows(), title)
     name = content_disposition_header(as_attachment=True, filename=f"{title}.{form}") or ""
     return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})
 
 
 def _register(request: SignedInRequest, section: int) -> "tuple[Section, AsOf, str, Register]":
-    one = section_for(request.user, section)
-    asked, show = AsOf(request, one.school), _show(request)
-    return one, asked, show, register_of(one, asked.at, show)
+    stored_section = section_for(request.user, section)
+    asked, show = AsOf(request, stored_section.school), _show(request)
+    return stored_section, asked, show, register_of(stored_section, asked.at, show)
 
 
 def _show(request: SignedInRequest) -> str:
@@ -95,21 +95,22 @@ def _show(request: SignedInRequest) -> str:
 @require_safe
 def student_standings(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """One student at every machine of the class's shop, with the holds, and now with what many machines share."""
-    one, asked, person = _in_class(request, section, student)
-    asks = asks_at(one.school_id, asked.at)
-    found = judged([person], machines_of(one.shop_id, asked.at), one.school, asks, asked.at)
-    out = tagged_out([machine.pk for machine in found.machines], asked.at)
-    day = local_day(asked.at, one.school.time_zone)
+    stored_section, asked, person = _in_class(request, section, student)
+    asks = asks_at(stored_section.school_id, asked.at)
+    machines = machines_of(stored_section.shop_id, asked.at)
+    clearances = judged([person], machines, stored_section.school, asks, asked.at)
+    tag_outs = tagged_out([machine.pk for machine in clearances.machines], asked.at)
+    day = local_day(asked.at, stored_section.school.time_zone)
     holds = list(holds_in_force([person.pk], day, asked.at))
     context = {
-        "section": one,
+        "section": stored_section,
         "student": person,
-        "called": full_name_in(one, person, asked.at),
-        "row": [(machine, answer, out.get(machine.pk)) for machine, answer in found.row(person)],
-        "for_all": for_all_of(person, found.machines, asks, asked.at) if asked.is_now else None,
+        "called": full_name_in(stored_section, person, asked.at),
+        "row": [(machine, answer, tag_outs.get(machine.pk)) for machine, answer in clearances.row(person)],
+        "for_all": for_all_of(person, clearances.machines, asks, asked.at) if asked.is_now else None,
         "holds": holds,
-        "played": next((one for one in holds if one.everywhere and one.reason == Hold.Reason.HORSEPLAY), None),
-        "midnight": start_of_day(day, one.school.time_zone),
+        "played": next((hold for hold in holds if hold.everywhere and hold.reason == Hold.Reason.HORSEPLAY), None),
+        "midnight": start_of_day(day, stored_section.school.time_zone),
         "asked": asked,
         "narrowed": asked.narrowed(_show(request)),
         "tap": uuid.uuid4(),
@@ -121,22 +122,25 @@ def student_standings(request: SignedInRequest, section: int, student: int) -> H
 @require_safe
 def reasons(request: SignedInRequest, section: int, student: int, machine: int) -> HttpResponse:
     """One cell: may this student use this machine, why, on what it rests, and what was done."""
-    one, asked, person = _in_class(request, section, student)
-    there = machine_of_section(one, machine)
-    found = matrix([person], [there], one.school, asked.at)
-    if not found.machines:
+    stored_section, asked, person = _in_class(request, section, student)
+    stored_machine = machine_of_section(stored_section, machine)
+    clearances = matrix([person], [stored_machine], stored_section.school, asked.at)
+    if not clearances.machines:
         raise Http404  # it was not in the shop then
-    answer = found.answers[person.pk, there.pk]
+    answer = clearances.answers[person.pk, stored_machine.pk]
     context = {
-        "section": one,
+        "section": stored_section,
         "student": person,
-        "called": full_name_in(one, person, asked.at),
-        "machine": there,
+        "called": full_name_in(stored_section, person, asked.at),
+        "machine": stored_machine,
         "answer": answer,
-        "reasons": [(reason, _link(request, reason, answer, one, person, there)) for reason in answer.reasons],
-        "out": tagged_out([there.pk], asked.at).get(there.pk),
+        "reasons": [
+            (reason, _link(request, reason, answer, stored_section, person, stored_machine))
+            for reason in answer.reasons
+        ],
+        "out": tagged_out([stored_machine.pk], asked.at).get(stored_machine.pk),
         "may_show": may_be_signed_off(answer),
-        "sign_offs": sign_offs_at(person, there, asked.at),
+        "sign_offs": sign_offs_at(person, stored_machine, asked.at),
         "asked": asked,
         "narrowed": asked.narrowed(_show(request)),
     }
@@ -180,8 +184,8 @@ class AsOf:
 
     def narrowed(self, show: str) -> str:
         """The query of the same register in another form."""
-        told = {"at": "" if self.is_now else self.written, "show": show}
-        return "?" + urlencode({name: value for name, value in told.items() if value}) if any(told.values()) else ""
+        query = {"at": "" if self.is_now else self.written, "show": show}
+        return "?" + urlencode({name: value for name, value in query.items() if value}) if any(query.values()) else ""
 
     @property
     def query(self) -> str:
@@ -190,6 +194,6 @@ class AsOf:
 
 
 def _in_class(request: SignedInRequest, section: int, student: int) -> tuple[Section, AsOf, Person]:
-    one = section_for(request.user, section)
-    asked = AsOf(request, one.school)
-    return one, asked, student_of_section(one, student)
+    stored_section = section_for(request.user, section)
+    asked = AsOf(request, stored_section.school)
+    return stored_section, asked, student_of_section(stored_section, student)

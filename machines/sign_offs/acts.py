@@ -58,7 +58,7 @@ def _sign_off(
     answer = answer_for(student, machine, at)
     before = standing_sign_off(student, machine)
     _is_ready(answer, student, machine, before)
-    made = SignOff.objects.create(
+    new_sign_off = SignOff.objects.create(
         school_id=machine.school_id,
         student=student,
         machine=machine,
@@ -71,9 +71,11 @@ def _sign_off(
         renews=before,
     )
     rests_on = [{"sentence": ground.sentence, "entry": ground.ref} for ground in answer.grounds]
-    made.entry = _record("signoff.made", made, by, at, points=ticked, rests_on=rests_on, term=_term(term))
-    made.save(update_fields=["entry"])
-    return made
+    new_sign_off.entry = _record(
+        "signoff.made", new_sign_off, by, at, points=ticked, rests_on=rests_on, term=_term(term)
+    )
+    new_sign_off.save(update_fields=["entry"])
+    return new_sign_off
 
 
 def stopped(*, student: Person, machine: Machine, at: datetime) -> Refused | None:
@@ -153,9 +155,9 @@ def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
     """The term of the student's class in this shop. A machine nobody may touch is refused here too."""
     if machine.retired_at is not None:
         raise Refused("sign-off.retired", f"{machine} has left the shop.")
-    out = TagOut.objects.filter(machine=machine, returned_at=None).first()
-    if out is not None:
-        raise Refused("sign-off.tagged-out", f"{machine} is tagged out: {out.reason}")
+    tag_out = TagOut.objects.filter(machine=machine, returned_at=None).first()
+    if tag_out is not None:
+        raise Refused("sign-off.tagged-out", f"{machine} is tagged out: {tag_out.reason}")
     day = local_day(at, machine.school.time_zone)
     term = terms_in_shop(student, machine.shop_id, day).order_by("last_day").last()
     if term is None:

@@ -36,14 +36,15 @@ class AtMachine:
 def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
     """What is so at a machine for the running classes in the asker's sight, or for one of them."""
     day = local_day(at, machine.school.time_zone)
-    sections = [one for one in running_sections(person, day) if one.shop_id == machine.shop_id]
-    chosen = next((one for one in sections if one.pk == section), None)
+    sections = [running for running in running_sections(person, day) if running.shop_id == machine.shop_id]
+    chosen = next((running for running in sections if running.pk == section), None)
     in_class = enrolled(sections, at)
-    everybody = {one for people in in_class.values() for one in people}
-    students = sorted(in_class[chosen.pk] if chosen else everybody, key=lambda one: (one.sort_key, one.pk))
-    found = matrix(students, [machine], machine.school, at)
-    column = found.column(machine) if found.machines else []  # a machine that has left the shop
-    signed = {one.student_id: one for one in undoable(person, machine, at)} if person.is_teacher else {}
+    everybody = {student for people in in_class.values() for student in people}
+    listed = in_class[chosen.pk] if chosen else everybody
+    students = sorted(listed, key=lambda student: (student.sort_key, student.pk))
+    clearances = matrix(students, [machine], machine.school, at)
+    column = clearances.column(machine) if clearances.machines else []  # a machine that has left the shop
+    signed = {sign_off.student_id: sign_off for sign_off in undoable(person, machine, at)} if person.is_teacher else {}
     return AtMachine(
         machine=machine,
         sections=sections,
@@ -53,7 +54,9 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         just_signed=signed,
         out=tagged_out([machine.pk], at).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
-        called={one.pk: one.short_name for one in everybody} if person.is_student else short_names_of(everybody),
+        called={student.pk: student.short_name for student in everybody}
+        if person.is_student
+        else short_names_of(everybody),
         full=full_names_of(everybody),
     )
 

@@ -71,11 +71,13 @@ def return_to_service(*, tag_out: TagOut, inspection: str, by: Person, at: datet
 
 
 def _already(machine: Machine) -> Refused:
-    out = TagOut.objects.filter(machine=machine, returned_at=None).select_related("by").first()
-    if out is None:
+    open_tag_out = TagOut.objects.filter(machine=machine, returned_at=None).select_related("by").first()
+    if open_tag_out is None:
         return Refused("tag-out.already", f"{machine} is tagged out already.")
-    when = clock_text(out.at, machine.school.time_zone)
-    return Refused("tag-out.already", f"{out.by.name} tagged out {machine.spoken} on {when}: {out.reason}")
+    when = clock_text(open_tag_out.at, machine.school.time_zone)
+    return Refused(
+        "tag-out.already", f"{open_tag_out.by.name} tagged out {machine.spoken} on {when}: {open_tag_out.reason}"
+    )
 
 
 def _record(kind: str, row: TagOut, by: Person, at: datetime, **more: Any) -> Any:

@@ -16,14 +16,16 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
-    there = machine_for(request.user, machine)
+    stored_machine = machine_for(request.user, machine)
     form = TagOutForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.tag_out(machine=there, by=request.user, **form.cleaned_data)
-            messages.success(request, f"{there} is tagged out. Nobody may use it.")
-            return redirect("machine", there.pk)
-    return render(request, "machines/teacher/tag_out.html", {"machine": there, "form": form}, status=status_of(form))
+            acts.tag_out(machine=stored_machine, by=request.user, **form.cleaned_data)
+            messages.success(request, f"{stored_machine} is tagged out. Nobody may use it.")
+            return redirect("machine", stored_machine.pk)
+    return render(
+        request, "machines/teacher/tag_out.html", {"machine": stored_machine, "form": form}, status=status_of(form)
+    )
 
 
 @role("teacher")

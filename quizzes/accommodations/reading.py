@@ -9,7 +9,7 @@ from shopsafe.school.models import Person
 def reading_context(student: Person, bank: BankText, item: Rule | Question) -> dict[str, object]:
     """Return what the page of a rule or question shows of its language: the student's accommodations, the language of
     the text, and its name where that is not the language the student was given."""
-    given = student.given
-    language = language_used(bank, item, given.language)
-    only_in = language_name(language) if given.language not in ("", language) else ""
-    return {"given": given, "language": language, "only_in": only_in}
+    accommodations = student.given
+    language = language_used(bank, item, accommodations.language)
+    only_in = language_name(language) if accommodations.language not in ("", language) else ""
+    return {"given": accommodations, "language": language, "only_in": only_in}

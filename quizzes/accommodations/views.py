@@ -17,12 +17,14 @@ from shopsafe.school.people.acts.accommodations import give_accommodations
 @require_http_methods(["GET", "HEAD", "POST"])
 def accommodations(request: SignedInRequest, student: int) -> HttpResponse:
     at = page_moment(request)
-    one = access.student_for(request.user, student)
+    chosen_student = access.student_for(request.user, student)
     had = languages_of(request.user, at)
-    form = AccommodationsForm(request.POST or None, initial=vars(one.given), languages={*had, one.given.language})
+    form = AccommodationsForm(
+        request.POST or None, initial=vars(chosen_student.given), languages={*had, chosen_student.given.language}
+    )
     if request.method == "POST" and form.is_valid():
-        give_accommodations(student=one, given=form.given, by=request.user)
-        messages.success(request, f"{one.short_name} has these from now on.")
+        give_accommodations(student=chosen_student, given=form.given, by=request.user)
+        messages.success(request, f"{chosen_student.short_name} has these from now on.")
         return redirect("accommodations", student)
-    context = {"student": one, "form": form, "had": had}
+    context = {"student": chosen_student, "form": form, "had": had}
     return render(request, "quizzes/teacher/accommodations.html", context, status=422 if form.errors else 200)

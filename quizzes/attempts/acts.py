@@ -108,14 +108,14 @@ def start_on_paper(
     if not step.may_start():
         raise Refused("paper.not-now", f"{student.short_name} can't take this quiz now. {NOT_YET[step.code]}")
     again = _is_refresher(step, asked=False)
-    one = _begin(student, edition, step, again, at, seed, paper_code=_free_code(student.school_id), printed_by=by)
+    attempt = _begin(student, edition, step, again, at, seed, paper_code=_free_code(student.school_id), printed_by=by)
     append(
         kind="attempt.printed",
-        school=one.school_id,
+        school=attempt.school_id,
         at=at,
-        payload=attempt_payload(one, edition) | on_paper_payload(one, by),
+        payload=attempt_payload(attempt, edition) | on_paper_payload(attempt, by),
     )
-    return one
+    return attempt
 
 
 def _free_code(school: int) -> str:
@@ -238,28 +238,28 @@ def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: da
     They replace what was entered before, and count only when they are handed in.
     Refused: access.not-yours (403), paper.on-screen, answer.closed (409), answer.not-on-form (422).
     """
-    one = _sheet_of(by, attempt)
-    at = act_moment(one.school_id, at)
-    if not one.is_open:
+    stored_attempt = _sheet_of(by, attempt)
+    at = act_moment(stored_attempt.school_id, at)
+    if not stored_attempt.is_open:
         raise Refused("answer.closed", CLOSED)
-    one.answers.all().delete()
-    lines = enumerate(lines_of(one.form), 1)
-    given = [(line.code, response) for number, line in lines if (response := _read(line, sent.get(number, {})))]
+    stored_attempt.answers.all().delete()
+    lines = enumerate(lines_of(stored_attempt.form), 1)
+    responses = [(line.code, response) for number, line in lines if (response := _read(line, sent.get(number, {})))]
     Answer.objects.bulk_create(
-        Answer(attempt=one, question=code, response=response, saved_at=at) for code, response in given
+        Answer(attempt=stored_attempt, question=code, response=response, saved_at=at) for code, response in responses
     )
-    return one
+    return stored_attempt
 
 
 def _sheet_of(by: Person, attempt: UUID) -> Attempt:
     """The quiz on paper, locked, of a student in the teacher's reach."""
     access.allow(by, "give a quiz on paper")
     rows = attempts_for(by).select_related("student__school", "edition").defer("edition__content")
-    one = access.one_of(rows, pk=attempt)
-    lock(one.student, one)
-    if not one.on_paper:
+    stored_attempt = access.one_of(rows, pk=attempt)
+    lock(stored_attempt.student, stored_attempt)
+    if not stored_attempt.on_paper:
         raise Refused("paper.on-screen", "This quiz was taken on a screen. There is no sheet to enter.")
-    return one
+    return stored_attempt
 
 
 @act
@@ -268,14 +268,14 @@ def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime | None = None) -> A
 
     Refused: access.not-yours (403), paper.on-screen, hand-in.voided (409).
     """
-    one = _sheet_of(by, attempt)
-    at = act_moment(one.school_id, at)
-    if one.voided_at:
+    stored_attempt = _sheet_of(by, attempt)
+    at = act_moment(stored_attempt.school_id, at)
+    if stored_attempt.voided_at:
         raise Refused("hand-in.voided", "This quiz was voided. Print a new one.")
-    if one.handed_in_at:
-        return one
-    one.entered_by = by
-    return _close(one, _saved(one), at)
+    if stored_attempt.handed_in_at:
+        return stored_attempt
+    stored_attempt.entered_by = by
+    return _close(stored_attempt, _saved(stored_attempt), at)
 
 
 @act
@@ -286,42 +286,46 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime | None = None) -> At
     """
     access.allow(student, "take a quiz")
     rows = attempts_for(student).select_related("student__school", "edition").defer("edition__content")
-    one = access.one_of(rows, pk=attempt)
-    lock(one.student, one)
-    at = act_moment(one.school_id, at)
-    if one.voided_at:
+    stored_attempt = access.one_of(rows, pk=attempt)
+    lock(stored_attempt.student, stored_attempt)
+    at = act_moment(stored_attempt.school_id, at)
+    if stored_attempt.voided_at:
         raise Refused("hand-in.voided", TAKEN_BACK)
-    if one.handed_in_at:
-        return one
-    if one.on_paper:
+    if stored_attempt.handed_in_at:
+        return stored_attempt
+    if stored_attempt.on_paper:
         raise Refused("attempt.on-paper", ON_PAPER)
-    saved = _saved(one)
-    _ask_complete(text_of(one.edition), lines_of(one.form), {code: response for code, (response, _) in saved.items()})
-    return _close(one, saved, at)
+    saved = _saved(stored_attempt)
+    _ask_complete(
+        text_of(stored_attempt.edition),
+        lines_of(stored_attempt.form),
+        {code: response for code, (response, _) in saved.items()},
+    )
+    return _close(stored_attempt, saved, at)
 
 
-def _saved(one: Attempt) -> dict[str, tuple[dict[str, Any], datetime]]:
+def _saved(attempt: Attempt) -> dict[str, tuple[dict[str, Any], datetime]]:
     """Return question → its answer and when it was saved."""
-    rows = one.answers.values_list("question", "response", "saved_at")
+    rows = attempt.answers.values_list("question", "response", "saved_at")
     return {code: (response, saved_at) for code, response, saved_at in rows}
 
 
-def _close(one: Attempt, saved: dict[str, tuple[dict[str, Any], datetime]], at: datetime) -> Attempt:
-    edition, lines = text_of(one.edition), lines_of(one.form)
+def _close(attempt: Attempt, saved: dict[str, tuple[dict[str, Any], datetime]], at: datetime) -> Attempt:
+    edition, lines = text_of(attempt.edition), lines_of(attempt.form)
     responses = {code: response for code, (response, _) in saved.items()}
     graded = grade(edition.bank, [(line.code, answer_of(line, responses.get(line.code))) for line in lines])
-    one.handed_in_at, one.correct = at, graded.correct
-    one.missed_rules, one.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
+    attempt.handed_in_at, attempt.correct = at, graded.correct
+    attempt.missed_rules, attempt.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
     # The entry comes first, so that a closed attempt is written once and never touched again.
-    one.entry = append(
-        kind="attempt.practised" if one.practice else "attempt.passed" if graded.perfect else "attempt.missed",
-        school=one.school_id,
+    attempt.entry = append(
+        kind="attempt.practised" if attempt.practice else "attempt.passed" if graded.perfect else "attempt.missed",
+        school=attempt.school_id,
         at=at,
-        payload=hand_in_payload(one, edition, lines, responses, graded),
+        payload=hand_in_payload(attempt, edition, lines, responses, graded),
     )
-    one.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry", "entered_by"])
-    counting.add(one, saved, one.student.school.time_zone)
-    return one
+    attempt.save(update_fields=["handed_in_at", "correct", "missed_rules", "missed_questions", "entry", "entered_by"])
+    counting.add(attempt, saved, attempt.student.school.time_zone)
+    return attempt
 
 
 def _ask_complete(edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any]) -> None:
@@ -344,28 +348,28 @@ def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime | None 
     Refused: void.reason (422), void.already (409).
     """
     access.allow(by, "void an attempt")
-    one = access.one_of(attempts_for(by).select_related("student", "bank"), pk=attempt)
-    lock(one.student, one)
-    at = act_moment(one.school_id, at)
+    stored_attempt = access.one_of(attempts_for(by).select_related("student", "bank"), pk=attempt)
+    lock(stored_attempt.student, stored_attempt)
+    at = act_moment(stored_attempt.school_id, at)
     if not reason.strip():
         raise Refused("void.reason", "Say why, so that it can be understood later.", 422)
-    if one.voided_at:
-        raise Refused("void.already", f"This attempt was voided before: {one.void_reason}")
-    one.voided_at, one.voided_by, one.void_reason = at, by, reason.strip()[:300]
-    one.save(update_fields=["voided_at", "voided_by", "void_reason"])
+    if stored_attempt.voided_at:
+        raise Refused("void.already", f"This attempt was voided before: {stored_attempt.void_reason}")
+    stored_attempt.voided_at, stored_attempt.voided_by, stored_attempt.void_reason = at, by, reason.strip()[:300]
+    stored_attempt.save(update_fields=["voided_at", "voided_by", "void_reason"])
     append(
         kind="attempt.voided",
-        school=one.school_id,
+        school=stored_attempt.school_id,
         at=at,
         payload={
-            "student": one.student.as_record(),
+            "student": stored_attempt.student.as_record(),
             "by": by.as_record(),
-            "bank": {"id": one.bank_id, "name": one.bank.subject},
-            "attempt": str(one.pk),
-            "was_perfect": one.perfect,
-            "reason": one.void_reason,
+            "bank": {"id": stored_attempt.bank_id, "name": stored_attempt.bank.subject},
+            "attempt": str(stored_attempt.pk),
+            "was_perfect": stored_attempt.perfect,
+            "reason": stored_attempt.void_reason,
         },
     )
-    if one.handed_in_at:
-        counting.take_away(one, by.school.time_zone)
-    return one
+    if stored_attempt.handed_in_at:
+        counting.take_away(stored_attempt, by.school.time_zone)
+    return stored_attempt

@@ -11,22 +11,22 @@ from shopsafe.school.models import Person
 
 
 def hand_in_payload(
-    one: Attempt, edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any], graded: Graded
+    attempt: Attempt, edition: EditionText, lines: tuple[FormQuestion, ...], responses: dict[str, Any], graded: Graded
 ) -> dict[str, Any]:
     """All that is needed to prove the attempt later: each question as shown, each answer as given."""
-    wrong, given = set(graded.missed_questions), one.student.given
-    shown = text_of(one.edition, given.language)
+    wrong, accommodations = set(graded.missed_questions), attempt.student.given
+    shown = text_of(attempt.edition, accommodations.language)
     rules = edition.bank.rule_by_code
-    return attempt_payload(one, one.edition) | {
-        **(on_paper_payload(one, one.entered_by) if one.entered_by else {}),
-        "started_at": one.started_at,
-        "handed_in_at": one.handed_in_at,
-        "seed": str(one.seed),
+    return attempt_payload(attempt, attempt.edition) | {
+        **(on_paper_payload(attempt, attempt.entered_by) if attempt.entered_by else {}),
+        "started_at": attempt.started_at,
+        "handed_in_at": attempt.handed_in_at,
+        "seed": str(attempt.seed),
         "asked": graded.asked,
         "correct": graded.correct,
-        **({"accommodations": given.in_words} if given.in_words else {}),
+        **({"accommodations": accommodations.in_words} if accommodations.in_words else {}),
         "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
-        "form_digest": value_digest(one.form),
+        "form_digest": value_digest(attempt.form),
         **({"answers_digest": value_digest(responses)} if responses else {}),
         "questions": [
             as_record(show(shown, line, number), responses.get(line.code), right=line.code not in wrong)
@@ -35,16 +35,16 @@ def hand_in_payload(
     }
 
 
-def attempt_payload(one: Attempt, edition: Edition) -> dict[str, Any]:
+def attempt_payload(attempt: Attempt, edition: Edition) -> dict[str, Any]:
     return {
-        "student": one.student.as_record(),
-        "bank": {"id": one.bank_id, "name": text_of(edition).bank.subject},
+        "student": attempt.student.as_record(),
+        "bank": {"id": attempt.bank_id, "name": text_of(edition).bank.subject},
         "edition": {"id": edition.pk, "name": str(edition.number)},
         "edition_digest": edition.digest,
-        "attempt": str(one.pk),
-        "purpose": one.purpose,
+        "attempt": str(attempt.pk),
+        "purpose": attempt.purpose,
     }
 
 
-def on_paper_payload(one: Attempt, teacher: Person) -> dict[str, Any]:
-    return {"by": teacher.as_record(), "on_paper": one.paper_code}
+def on_paper_payload(attempt: Attempt, teacher: Person) -> dict[str, Any]:
+    return {"by": teacher.as_record(), "on_paper": attempt.paper_code}

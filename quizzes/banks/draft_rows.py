@@ -10,7 +10,7 @@ from quizzes.models import Bank
 
 
 def draft_of(bank: Bank) -> EditionText:
-    pictures = {name: BankPicture(**one) for name, one in bank.draft_pictures.items()}
+    pictures = {name: BankPicture(**facts) for name, facts in bank.draft_pictures.items()}
     return EditionText(bank=from_data(json.loads(bank.draft)), pictures=pictures)
 
 
@@ -21,6 +21,6 @@ def draft_text(bank: BankText) -> str:
 
 def picture_data(pictures: Mapping[str, BankPicture]) -> dict[str, Any]:
     return {
-        name: {"digest": one.digest, "kind": one.kind, "width": one.width, "height": one.height}
-        for name, one in pictures.items()
+        name: {"digest": picture.digest, "kind": picture.kind, "width": picture.width, "height": picture.height}
+        for name, picture in pictures.items()
     }

@@ -33,21 +33,21 @@ def add_figures(*, by: Person, bank: int, name: str, content: bytes, at: datetim
 @act
 def _add(*, by: Person, bank: int, name: str, content: bytes, at: datetime | None) -> AddedCounts:
     access.allow(by, "edit a bank")
-    one, at = open_bank(by, bank, at)
+    stored_bank, at = open_bank(by, bank, at)
     try:
-        counts = read_counts(name, content, one.code)
+        counts = read_counts(name, content, stored_bank.code)
     except BadFile as error:
         raise Refused("figures.file", str(error), 422) from error
     digest, students = sha256(content).hexdigest(), sum(counts.scores.values())
-    if AddedCounts.objects.filter(bank=one, digest=digest).exists():
+    if AddedCounts.objects.filter(bank=stored_bank, digest=digest).exists():
         raise Refused("figures.twice", ONCE)
-    added = AddedCounts.objects.create(bank=one, digest=digest, students=students, by=by, at=at)
+    added = AddedCounts.objects.create(bank=stored_bank, digest=digest, students=students, by=by, at=at)
     payload = {
         "by": by.as_record(),
-        "bank": {"id": one.pk, "name": one.subject},
+        "bank": {"id": stored_bank.pk, "name": stored_bank.subject},
         "file": digest,
         "students": students,
     }
-    append(kind="figures.added", school=one.school_id, at=at, payload=payload)
-    add_counts(one.pk, counts)
+    append(kind="figures.added", school=stored_bank.school_id, at=at, payload=payload)
+    add_counts(stored_bank.pk, counts)
     return added

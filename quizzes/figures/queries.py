@@ -60,14 +60,14 @@ def counts_to_send(bank: Bank) -> Counts:
     return Counts(answers=both.answers, rules=rules, scores=both.scores)
 
 
-def _with(stored: Counts, more: Counts) -> Counts:
+def _with(stored: Counts, added: Counts) -> Counts:
     answers = dict(stored.answers)
-    for key, tally in more.answers.items():
+    for key, tally in added.answers.items():
         answers[key] = Tally(*(a + b for a, b in zip(answers.get(key, Tally()), tally, strict=True)))
     scores = dict(stored.scores)
-    for score, students in more.scores.items():
+    for score, students in added.scores.items():
         scores[score] = scores.get(score, 0) + students
-    return Counts(answers=answers, rules=more.rules, scores=scores)
+    return Counts(answers=answers, rules=added.rules, scores=scores)
 
 
 def rules_missed(bank: Bank, term: Term | None = None) -> dict[str, tuple[int, int]]:

@@ -29,8 +29,8 @@ from shopsafe.school.places.queries import term_at
 @require_safe
 def bank_figures(request: SignedInRequest, bank: int) -> HttpResponse:
     """How good the questions of a bank are: those to fix first."""
-    one = access.one_of(banks_for(request.user), pk=bank)
-    context = {"bank": one, "page": quality_page(queries.figures_of(one))}
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    context = {"bank": stored_bank, "page": quality_page(queries.figures_of(stored_bank))}
     return render(request, "quizzes/figures/bank.html", context)
 
 
@@ -38,19 +38,19 @@ def bank_figures(request: SignedInRequest, bank: int) -> HttpResponse:
 @require_safe
 def bank_difficulty(request: SignedInRequest, bank: int) -> HttpResponse:
     """How hard the questions are, on one scale though students met different ones."""
-    one = access.one_of(banks_for(request.user), pk=bank)
-    text = queries.latest_text(one)
-    page = difficulty_page(text, queries.first_responses_of(one, text))
-    return render(request, "quizzes/figures/difficulty.html", {"bank": one, "page": page})
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    text = queries.latest_text(stored_bank)
+    page = difficulty_page(text, queries.first_responses_of(stored_bank, text))
+    return render(request, "quizzes/figures/difficulty.html", {"bank": stored_bank, "page": page})
 
 
 @role("teacher")
 @require_safe
 def figures_file(request: SignedInRequest, bank: int) -> HttpResponse:
     """The counts of a bank to send to another school: no student is in them."""
-    one = access.one_of(banks_for(request.user).select_related("school"), pk=bank)
-    content = write_counts(one.code, queries.counts_to_send(one))
-    headers = {"Content-Disposition": f'attachment; filename="{one.code}-figures.json"'}
+    stored_bank = access.one_of(banks_for(request.user).select_related("school"), pk=bank)
+    content = write_counts(stored_bank.code, queries.counts_to_send(stored_bank))
+    headers = {"Content-Disposition": f'attachment; filename="{stored_bank.code}-figures.json"'}
     return HttpResponse(content, content_type="application/json", headers=headers)
 
 
@@ -58,7 +58,7 @@ def figures_file(request: SignedInRequest, bank: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def figures_add(request: SignedInRequest, bank: int) -> HttpResponse:
     """Adds the figures of another school from a file."""
-    one = access.one_of(banks_for(request.user), pk=bank)
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
     form = AddFiguresForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
@@ -66,7 +66,7 @@ def figures_add(request: SignedInRequest, bank: int) -> HttpResponse:
             added = add_figures(by=request.user, bank=bank, name=file.name, content=file.read(MOST_BYTES + 1))
             messages.success(request, f"Figures of {added.students} first tries added.")
             return redirect("bank-figures", bank)
-    context = {"bank": one, "form": form, "added": one.added_counts.order_by("-at")}
+    context = {"bank": stored_bank, "form": form, "added": stored_bank.added_counts.order_by("-at")}
     return render(request, "quizzes/figures/add.html", context, status=status_of(form))
 
 
@@ -74,12 +74,12 @@ def figures_add(request: SignedInRequest, bank: int) -> HttpResponse:
 @require_safe
 def question_figures(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     """What the answers say about one question, in plain words first."""
-    one = access.one_of(banks_for(request.user), pk=bank)
-    figures = queries.figures_of(one)
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    figures = queries.figures_of(stored_bank)
     if question not in figures.histories:
         raise Http404
-    edition = one.editions.order_by("-number").values_list("number", flat=True).first()
-    context = {"bank": one, "page": question_page(figures, question), "edition": edition}
+    edition = stored_bank.editions.order_by("-number").values_list("number", flat=True).first()
+    context = {"bank": stored_bank, "page": question_page(figures, question), "edition": edition}
     return render(request, "quizzes/figures/question.html", context)
 
 
@@ -87,14 +87,14 @@ def question_figures(request: SignedInRequest, bank: int, question: str) -> Http
 @require_safe
 def reteach(request: SignedInRequest, section: int) -> HttpResponse:
     """Which rules of one quiz the class missed the first time."""
-    one = access.section_for(request.user, section)
-    students = students_of(one, page_moment(request))
-    banks = queries.tried_banks(students, one)
+    stored_section = access.section_for(request.user, section)
+    students = students_of(stored_section, page_moment(request))
+    banks = queries.tried_banks(students, stored_section)
     bank = _chosen(request, banks)
-    context = {"section": one, "banks": banks, "bank": bank, "students": len(students)}
+    context = {"section": stored_section, "banks": banks, "bank": bank, "students": len(students)}
     if bank:
         tries = queries.tries_of(students, bank)
-        before = _last_term(bank, one.term)
+        before = _last_term(bank, stored_section.term)
         page = reteaching(queries.latest_text(bank), met_and_missed(tries.tries), len(tries.tries), before)
         context |= {"page": page, "edition": tries.edition}
     return render(request, "quizzes/figures/reteach.html", context)
@@ -102,10 +102,10 @@ def reteach(request: SignedInRequest, section: int) -> HttpResponse:
 
 def _chosen(request: SignedInRequest, banks: list[Bank]) -> Bank | None:
     """Return the bank in the address, or the one tried last; a number that is none of them is a 404."""
-    wanted = request.GET.get("bank", "")
-    if not wanted:
+    bank_pk = request.GET.get("bank", "")
+    if not bank_pk:
         return max(banks, key=lambda bank: bank.last_tried, default=None)  # type: ignore[attr-defined]
-    bank = next((bank for bank in banks if str(bank.pk) == wanted), None)
+    bank = next((bank for bank in banks if str(bank.pk) == bank_pk), None)
     if bank is None:
         raise Http404
     return bank
@@ -120,13 +120,13 @@ def _last_term(bank: Bank, term: Term | None) -> dict[str, tuple[int, int]]:
 @require_safe
 def bank_reteach(request: SignedInRequest, bank: int) -> HttpResponse:
     """Which rules of a bank all classes of the school missed the first time, this term."""
-    one = access.one_of(banks_for(request.user).select_related("school"), pk=bank)
+    stored_bank = access.one_of(banks_for(request.user).select_related("school"), pk=bank)
     at = page_moment(request)
-    term = term_at(request.user, local_day(at, one.school.time_zone))
-    counts = queries.rules_missed(one, term)
-    tried = queries.students_tried(one, term)
-    page = reteaching(queries.latest_text(one), counts, tried, _last_term(one, term))
-    context = {"bank": one, "page": page, "term": term, "whole_school": True}
+    term = term_at(request.user, local_day(at, stored_bank.school.time_zone))
+    counts = queries.rules_missed(stored_bank, term)
+    tried = queries.students_tried(stored_bank, term)
+    page = reteaching(queries.latest_text(stored_bank), counts, tried, _last_term(stored_bank, term))
+    context = {"bank": stored_bank, "page": page, "term": term, "whole_school": True}
     return render(request, "quizzes/figures/bank_reteach.html", context)
 
 
@@ -134,23 +134,25 @@ def bank_reteach(request: SignedInRequest, bank: int) -> HttpResponse:
 @require_safe
 def warm_up(request: SignedInRequest, section: int) -> HttpResponse:
     """The warm-up for the next lesson: a poster, five sentences with a blank, and who sits together."""
-    one = access.section_for(request.user, section)
-    page = _warm_up(request, one)
+    stored_section = access.section_for(request.user, section)
+    page = _warm_up(request, stored_section)
     if not page.warm_up.poster:
         return redirect("reteach", section)
-    return render(request, "quizzes/figures/warm_up.html", {"section": one, "page": page})
+    return render(request, "quizzes/figures/warm_up.html", {"section": stored_section, "page": page})
 
 
 @role("teacher")
 @require_safe
 def warm_up_sheet(request: SignedInRequest, section: int) -> HttpResponse:
     """The poster and the sentences to print. No student's name is on it."""
-    one = access.section_for(request.user, section)
-    page = _warm_up(request, one)
+    stored_section = access.section_for(request.user, section)
+    page = _warm_up(request, stored_section)
     if not page.warm_up.poster:
         raise Http404
     headers = {"Content-Disposition": 'inline; filename="Warm-up.pdf"'}
-    return HttpResponse(warm_up_pdf(page, one, page_moment(request)), content_type="application/pdf", headers=headers)
+    return HttpResponse(
+        warm_up_pdf(page, stored_section, page_moment(request)), content_type="application/pdf", headers=headers
+    )
 
 
 def _warm_up(request: SignedInRequest, section: Section) -> WarmUpPage:

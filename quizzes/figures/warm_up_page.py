@@ -44,13 +44,13 @@ def warm_up_page(bank: Bank, students: Sequence[Person], codes: Sequence[str]) -
     tries = queries.tries_of(students, bank)
     text = queries.latest_text(bank)
     page = reteaching(text, met_and_missed(tries.tries), len(tries.tries), {})
-    more = [rule.code for rule in (*(row.rule for row in page.rows), *page.landed)]
-    made = warm_up(text, codes or more[:WARM_UP_RULES], tries.tries, more)
+    missed_codes = [rule.code for rule in (*(row.rule for row in page.rows), *page.landed)]
+    content = warm_up(text, codes or missed_codes[:WARM_UP_RULES], tries.tries, missed_codes)
     names = short_names_of(students)
-    pairs = () if page.few else made.pairs
+    pairs = () if page.few else content.pairs
     return WarmUpPage(
         bank=bank,
-        warm_up=made,
+        warm_up=content,
         pairs=tuple(
             SitTogether(
                 learner=names[pair.learner],

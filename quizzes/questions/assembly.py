@@ -163,19 +163,19 @@ def _shuffled(texts: Sequence[str], rng: random.Random) -> tuple[ShownOption, ..
 def lacking(bank: BankText) -> tuple[Shortfall, ...]:
     """What the bank lacks for its blueprint, for any student: known before the first form is drawn."""
     count = Counter(question.rule for question in bank.live_questions)
-    found = [_untested(rule) for rule in bank.live_rules if rule.must_ask and not count[rule.code]]
-    found += [
+    shortfalls = [_untested(rule) for rule in bank.live_rules if rule.must_ask and not count[rule.code]]
+    shortfalls += [
         _no_second_form(rule, 1 + FRESH - count[rule.code])
         for rule in bank.live_rules
         if 0 < count[rule.code] < 1 + FRESH
     ]
     short = bank.blueprint.ask - len(bank.live_questions)
     if short > 0:
-        found.append(_too_few(short))
+        shortfalls.append(_too_few(short))
     must = sum(rule.must_ask for rule in bank.live_rules)
     if must > bank.blueprint.ask:
-        found.append(_too_small(must, bank.blueprint.ask))
-    return tuple(found)
+        shortfalls.append(_too_small(must, bank.blueprint.ask))
+    return tuple(shortfalls)
 
 
 def _untested(rule: Rule) -> Shortfall:

@@ -42,9 +42,9 @@ def line_of(data: Mapping[str, Any]) -> FormQuestion:
 
 def history_of(data: Mapping[str, Any]) -> History:
     """What the form was drawn from: with the edition and the seed it gives the same form again."""
-    drawn = data["from"]
+    history = data["from"]
     return History(
-        seen=drawn["seen"],
-        missed_rules=tuple(drawn["missed_rules"]),
-        missed_questions=frozenset(drawn["missed_questions"]),
+        seen=history["seen"],
+        missed_rules=tuple(history["missed_rules"]),
+        missed_questions=frozenset(history["missed_questions"]),
     )

@@ -99,21 +99,21 @@ def read_quantity(text: str, unit: str) -> Quantity:
         raise Unreadable(_understood(unit))
     if TOO_MANY.search(plain):
         raise Unreadable(f"At most {MOST_DIGITS} digits. {_understood(unit)}")
-    found = NUMBER.match(plain)
-    if found is None:
+    number_match = NUMBER.match(plain)
+    if number_match is None:
         raise Unreadable(f"We can't read that. {_understood(unit)}")
-    own = _unit(found["unit"], unit)
-    if found["decimal"] and own not in LENGTHS and THOUSANDS.match(found["decimal"]):
+    own = _unit(number_match["unit"], unit)
+    if number_match["decimal"] and own not in LENGTHS and THOUSANDS.match(number_match["decimal"]):
         raise Unreadable("We can't tell what the comma means. Write 1000 or 1.5, with no comma.")
-    return Quantity(_amount(found), own)
+    return Quantity(_amount(number_match), own)
 
 
 def read_amount(text: str) -> Fraction:
     """A bare number, as stored values and tolerances are written. Raises Unreadable, also where a unit stands."""
-    found = NUMBER.match(_plain(text)) if len(text) <= LONGEST else None
-    if found is None or found["unit"]:
+    number_match = NUMBER.match(_plain(text)) if len(text) <= LONGEST else None
+    if number_match is None or number_match["unit"]:
         raise Unreadable("Write a bare number, such as 7, 0.7, 7/16 or 9 3/4.")
-    return _amount(found)
+    return _amount(number_match)
 
 
 def _plain(text: str) -> str:
@@ -153,20 +153,20 @@ def _hint(asked: str) -> str:
     return "Use in or mm." if asked in LENGTHS else f"Use {asked}."
 
 
-def _amount(found: re.Match[str]) -> Fraction:
-    if found["decimal"]:
-        return Fraction("0" + found["decimal"].replace(",", "."))
-    if found["integer"]:
-        return Fraction(found["integer"])
-    bottom = int(found["bottom"])
+def _amount(number_match: re.Match[str]) -> Fraction:
+    if number_match["decimal"]:
+        return Fraction("0" + number_match["decimal"].replace(",", "."))
+    if number_match["integer"]:
+        return Fraction(number_match["integer"])
+    bottom = int(number_match["bottom"])
     if bottom == 0:
         raise Unreadable("A fraction can't have 0 below the line. Write it like 7/16.")
-    part = Fraction(int(found["top"]), bottom)
-    if not found["whole"]:
+    part = Fraction(int(number_match["top"]), bottom)
+    if not number_match["whole"]:
         return part
     if part >= 1:
         raise Unreadable("Write a whole number and a small fraction, such as 9 3/4.")
-    return int(found["whole"]) + part
+    return int(number_match["whole"]) + part
 
 
 def is_within(answer: Quantity, key: Quantity, tolerance: Fraction) -> bool:

@@ -27,12 +27,12 @@ def lettered(asked: QuestionView) -> QuestionView:
 
 def sent_of(posted: Mapping[str, Sequence[str]]) -> dict[int, dict[str, Sequence[str]]]:
     """The number of a question → what was sent for it, from the fields of a whole sheet: q3-answer is of question 3."""
-    found: dict[int, dict[str, Sequence[str]]] = {}
+    sent_by_number: dict[int, dict[str, Sequence[str]]] = {}
     for name, values in posted.items():
         number, _, rest = name.removeprefix("q").partition("-")
         if name.startswith("q") and rest and number.isascii() and number.isdigit() and len(number) < 5:
-            found.setdefault(int(number), {})[rest] = [value for value in values if value]
-    return found
+            sent_by_number.setdefault(int(number), {})[rest] = [value for value in values if value]
+    return sent_by_number
 
 
 @dataclass(frozen=True, kw_only=True)

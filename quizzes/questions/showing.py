@@ -116,21 +116,21 @@ def show(edition: EditionText, line: FormQuestion, number: int) -> QuestionView:
 
 def filled(asked: QuestionView, response: Response | None) -> QuestionView:
     """The question with the answer that was saved, so that a page shows it as it was given."""
-    given = response or {}
+    answer = response or {}
     match asked.kind:
         case "one" | "several" | "spot":
-            chosen = given.get("chosen", ())
+            chosen = answer.get("chosen", ())
             ticked = (chosen,) if isinstance(chosen, str) else chosen
-            return replace(asked, options=tuple(replace(one, checked=one.id in ticked) for one in asked.options))
+            return replace(asked, options=tuple(replace(item, checked=item.id in ticked) for item in asked.options))
         case "order":
-            steps = given.get("steps", {})
+            steps = answer.get("steps", {})
             return replace(
-                asked, options=tuple(replace(one, chosen=str(steps.get(one.id, ""))) for one in asked.options)
+                asked, options=tuple(replace(item, chosen=str(steps.get(item.id, ""))) for item in asked.options)
             )
         case "pair":
-            pairs = given.get("pairs", {})
-            return replace(asked, lefts=tuple(replace(one, chosen=pairs.get(one.id, "")) for one in asked.lefts))
-    return replace(asked, typed=given.get("text", ""))
+            pairs = answer.get("pairs", {})
+            return replace(asked, lefts=tuple(replace(item, chosen=pairs.get(item.id, "")) for item in asked.lefts))
+    return replace(asked, typed=answer.get("text", ""))
 
 
 def unit_of(edition: EditionText, question: Question) -> str:

@@ -28,83 +28,93 @@ def languages(bank: BankText) -> tuple[str, ...]:
 def words(bank: BankText, language: str) -> dict[str, str]:
     """Text → its translation; empty for a language the bank does not have."""
     table = bank.extras.get(TABLE)
-    found = table.get(language) if isinstance(table, Mapping) else None
-    if not isinstance(found, Mapping):
+    translations = table.get(language) if isinstance(table, Mapping) else None
+    if not isinstance(translations, Mapping):
         return {}
-    return {text: said for text, said in found.items() if isinstance(said, str) and said.strip()}
+    return {
+        text: translation
+        for text, translation in translations.items()
+        if isinstance(translation, str) and translation.strip()
+    }
 
 
 def in_language(edition: EditionText, language: str) -> EditionText:
     """The edition as read in `language`. Codes, places, keys and values are the same, so grading is too."""
-    said = words(edition.bank, language)
-    if not said:
+    translations = words(edition.bank, language)
+    if not translations:
         return edition
     bank = replace(
         edition.bank,
-        about=said.get(edition.bank.about, edition.bank.about),
-        after=said.get(edition.bank.after, edition.bank.after),
-        rules=tuple(_rule(rule, said) for rule in edition.bank.rules),
-        questions=tuple(_whole(question, said) for question in edition.bank.questions),
+        about=translations.get(edition.bank.about, edition.bank.about),
+        after=translations.get(edition.bank.after, edition.bank.after),
+        rules=tuple(_rule(rule, translations) for rule in edition.bank.rules),
+        questions=tuple(_whole(question, translations) for question in edition.bank.questions),
     )
     return replace(edition, bank=bank)
 
 
-def _rule(rule: Rule, said: Mapping[str, str]) -> Rule:
-    return replace(_whole(rule, said), recall=rule.recall and _recall(rule.recall, said))
+def _rule(rule: Rule, translations: Mapping[str, str]) -> Rule:
+    return replace(_whole(rule, translations), recall=rule.recall and _recall(rule.recall, translations))
 
 
-def _recall(recall: Recall, said: Mapping[str, str]) -> Recall:
+def _recall(recall: Recall, translations: Mapping[str, str]) -> Recall:
     """Whole or not at all; the words of the bank's own language fill the blank too."""
-    text, keys = said.get(recall.text, ""), tuple(said[key] for key in recall.key if key in said)
+    text, keys = (
+        translations.get(recall.text, ""),
+        tuple(translations[key] for key in recall.key if key in translations),
+    )
     if not keys or text.count("____") != 1:
         return recall
     return Recall(text=text, key=(*keys, *recall.key))
 
 
-def _whole[T: Rule | Question](one: T, said: Mapping[str, str]) -> T:
+def _whole[T: Rule | Question](item: T, translations: Mapping[str, str]) -> T:
     """Whole or not at all: options in two languages would point at the odd one."""
-    translated: T = _translated(one, said)
-    return translated if _complete(one, said) else one
+    translated: T = _translated(item, translations)
+    return translated if _complete(item, translations) else item
 
 
-def _complete(one: Rule | Question, said: Mapping[str, str]) -> bool:
+def _complete(item: Rule | Question, translations: Mapping[str, str]) -> bool:
     """Every text has its translation, and no two options of a question have the same."""
-    if not all(text in said for text in texts(one)):
+    if not all(text in translations for text in texts(item)):
         return False
-    if isinstance(one, Rule):
+    if isinstance(item, Rule):
         return True
-    return all(len({said[text] for text in group}) == len(group) for group in (option_texts(one), pair_left_texts(one)))
+    return all(
+        len({translations[text] for text in group}) == len(group)
+        for group in (option_texts(item), pair_left_texts(item))
+    )
 
 
-def language_used(bank: BankText, one: Rule | Question, language: str) -> str:
+def language_used(bank: BankText, item: Rule | Question, language: str) -> str:
     """The language in which this rule or question of the bank (as written) is read where `language` is asked for."""
-    said = words(bank, language)
-    return language if said and _complete(one, said) else bank.language
+    translations = words(bank, language)
+    return language if translations and _complete(item, translations) else bank.language
 
 
-def texts(one: object) -> Iterator[str]:
+def texts(item: object) -> Iterator[str]:
     """Every text of a rule or question that a student reads."""
-    if isinstance(one, str):
-        yield from [one] if one else []
-    elif isinstance(one, tuple):
-        for part in one:
+    if isinstance(item, str):
+        yield from [item] if item else []
+    elif isinstance(item, tuple):
+        for part in item:
             yield from texts(part)
-    elif is_dataclass(one) and not isinstance(one, Recall):
-        for field in fields(one):
+    elif is_dataclass(item) and not isinstance(item, Recall):
+        for field in fields(item):
             if field.name not in NOT_READ:
-                yield from texts(getattr(one, field.name))
+                yield from texts(getattr(item, field.name))
 
 
-def _translated(one: Any, said: Mapping[str, str]) -> Any:
-    if isinstance(one, str):
-        return said.get(one, one)
-    if isinstance(one, tuple):
-        return tuple(_translated(part, said) for part in one)
-    if is_dataclass(one) and not isinstance(one, type | Recall):
+def _translated(item: Any, translations: Mapping[str, str]) -> Any:
+    if isinstance(item, str):
+        return translations.get(item, item)
+    if isinstance(item, tuple):
+        return tuple(_translated(part, translations) for part in item)
+    if is_dataclass(item) and not isinstance(item, type | Recall):
         changes = {
-            field.name: _translated(getattr(one, field.name), said)
-            for field in fields(one)
+            field.name: _translated(getattr(item, field.name), translations)
+            for field in fields(item)
             if field.name not in NOT_READ
         }
-        return replace(one, **changes)
-    return one
+        return replace(item, **changes)
+    return item

@@ -72,8 +72,8 @@ class BankStep:
 def bench(student: Person, at: datetime) -> tuple[BankStep, ...]:
     """Every quiz of the student's school with the student's next step. Four queries, however many banks."""
     editions = list(latest_editions(student, at))
-    found = steps(student, at, editions)
-    return tuple(_bank_step(edition, found[edition.bank_id]) for edition in editions)
+    step_by_bank = steps(student, at, editions)
+    return tuple(_bank_step(edition, step_by_bank[edition.bank_id]) for edition in editions)
 
 
 def _bank_step(edition: Edition, step: Step) -> BankStep:
@@ -91,8 +91,8 @@ def _bank_step(edition: Edition, step: Step) -> BankStep:
 
 def steps(student: Person, at: datetime, editions: Iterable[Edition]) -> dict[int, Step]:
     """Bank → next step of one student, for these editions."""
-    found = steps_of([student.pk], at, editions, student.school.time_zone)
-    return {bank: step for (_, bank), step in found.items()}
+    step_by_pair = steps_of([student.pk], at, editions, student.school.time_zone)
+    return {bank: step for (_, bank), step in step_by_pair.items()}
 
 
 def steps_of(
@@ -143,9 +143,9 @@ def _past_attempts(
     )
     recalled = _recall_times([row[2] for row in rows if row[6]])
     published = publications(bank_ids, at)
-    found: dict[tuple[int, int], list[PastAttempt]] = defaultdict(list)
+    attempts_by_pair: dict[tuple[int, int], list[PastAttempt]] = defaultdict(list)
     for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice, paper_code in rows:
-        went = PastAttempt(
+        past_attempt = PastAttempt(
             id=pk,
             handed_in_at=handed_in_at,
             perfect=bool(perfect),
@@ -157,17 +157,17 @@ def _past_attempts(
             practice=practice,
             paper=paper_code != "",
         )
-        found[student, bank].append(went)
-    return found
+        attempts_by_pair[student, bank].append(past_attempt)
+    return attempts_by_pair
 
 
 def _recall_times(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datetime]]]:
-    found: dict[UUID, list[tuple[str, datetime]]] = defaultdict(list)
+    recalls: dict[UUID, list[tuple[str, datetime]]] = defaultdict(list)
     if attempt_ids:
         rows = RuleRead.objects.filter(attempt_id__in=list(attempt_ids), recalled_at__isnull=False)
         for attempt, rule, recalled_at in rows.values_list("attempt_id", "rule", "recalled_at"):
-            found[attempt].append((rule, recalled_at))  # type: ignore[arg-type]  # filtered to those recalled
-    return found
+            recalls[attempt].append((rule, recalled_at))  # type: ignore[arg-type]  # filtered to those recalled
+    return recalls
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,13 +187,18 @@ def waiting_for(teacher: Person, at: datetime) -> tuple[WaitingStudent, ...]:
     editions = list(latest_editions(teacher, at))
     missed = attempts_for(teacher).filter(handed_in_at__lte=at, voided_at__isnull=True, perfect=False, release=None)
     candidates = {
-        one.pk: one for one in missed.select_related("student", "edition__bank").defer("form", "edition__content")
+        attempt.pk: attempt
+        for attempt in missed.select_related("student", "edition__bank").defer("form", "edition__content")
     }
-    students = {one.student_id for one in candidates.values()}
-    found = steps_of(students, at, editions, teacher.school.time_zone) if students else {}
-    waiting = [candidates[step.attempt] for step in found.values() if step.teacher and step.attempt in candidates]
-    left = {step.attempt: step.cards for step in found.values()}
-    return tuple(_waiting(one, left[one.pk]) for one in sorted(waiting, key=lambda one: one.started_at))
+    students = {attempt.student_id for attempt in candidates.values()}
+    step_by_pair = steps_of(students, at, editions, teacher.school.time_zone) if students else {}
+    waiting = [
+        candidates[step.attempt] for step in step_by_pair.values() if step.teacher and step.attempt in candidates
+    ]
+    left = {step.attempt: step.cards for step in step_by_pair.values()}
+    return tuple(
+        _waiting(attempt, left[attempt.pk]) for attempt in sorted(waiting, key=lambda attempt: attempt.started_at)
+    )
 
 
 def _waiting(attempt: Attempt, cards: int) -> WaitingStudent:

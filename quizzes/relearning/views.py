@@ -20,13 +20,13 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @require_http_methods(["GET", "HEAD", "POST"])
 def card(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     """A rule's card; posting says it was read and covers it."""
-    one, edition, rule = _card(request, attempt, number)
+    stored_attempt, edition, rule = _card(request, attempt, number)
     if request.method == "POST":
         open_card(student=request.user, attempt=attempt, rule=rule.code)
         return redirect("relearn-recall", attempt, number)
-    context = _card_context(request, one, edition, rule, number) | {
+    context = _card_context(request, stored_attempt, edition, rule, number) | {
         "picture": edition.pictures.get(rule.picture),
-        "marked": _marked(one, rule),
+        "marked": _marked(stored_attempt, rule),
     }
     return render(request, "quizzes/student/card.html", context)
 
@@ -35,23 +35,23 @@ def card(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def covered(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     """The card covered: the student fills in the rule's word. The server checks; the page does not hold the word."""
-    one, edition, rule = _card(request, attempt, number)
-    context = _card_context(request, one, edition, rule, number)
+    stored_attempt, edition, rule = _card(request, attempt, number)
+    context = _card_context(request, stored_attempt, edition, rule, number)
     if request.method != "POST":
         return render(request, "quizzes/student/covered.html", context)
-    said = request.POST.get("said", "")[:100]
-    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=said)
+    typed_word = request.POST.get("said", "")[:100]
+    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=typed_word)
     if read.recalled_at:
         return redirect("attempt-result", attempt)
-    return render(request, "quizzes/student/covered.html", context | {"said": said, "problem": True}, status=422)
+    return render(request, "quizzes/student/covered.html", context | {"said": typed_word, "problem": True}, status=422)
 
 
 def _card(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Attempt, EditionText, Rule]:
-    one = attempt_for(request.user, attempt)
-    if one.voided_at or not 1 <= number <= len(one.missed_rules):
+    stored_attempt = attempt_for(request.user, attempt)
+    if stored_attempt.voided_at or not 1 <= number <= len(stored_attempt.missed_rules):
         raise Http404
-    edition = text_of(one.edition, request.user.given.language)
-    return one, edition, edition.bank.rule_by_code[one.missed_rules[number - 1]]
+    edition = text_of(stored_attempt.edition, request.user.given.language)
+    return stored_attempt, edition, edition.bank.rule_by_code[stored_attempt.missed_rules[number - 1]]
 
 
 def _marked(attempt: Attempt, rule: Rule) -> list[tuple[str, bool]]:

@@ -45,7 +45,7 @@ def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
         cursor.execute(ENTRY, [seq, prev, header, commitment, hashed])
         cursor.execute(BODY, [seq, salt, body])
         cursor.execute(LISTING, [seq, school, kind, cursor.db.ops.adapt_datetimefield_value(at)])
-        cursor.executemany(SUBJECT, [(seq, one.role, one.key) for one in about])
+        cursor.executemany(SUBJECT, [(seq, subject.role, subject.key) for subject in about])
     return Entry(seq=seq, prev=prev, header=header, commitment=commitment, hash=hashed)
 
 

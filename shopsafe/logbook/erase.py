@@ -25,19 +25,19 @@ def erase(*, key: str, names: Collection[str], school: int, at: datetime, payloa
     written again, without `key` and without `names`, so that nobody else loses what is on record about them.
     """
     lock_last_entry()
-    found = subject_entries(key)
-    if not found.seqs:
+    entries = subject_entries(key)
+    if not entries.seqs:
         return None
-    again = [*restatements(found.shared, key, names)]
-    said = append(kind=chain.ERASED, school=school, at=at, payload={**payload, "seqs": found.seqs})
-    Erasure.objects.bulk_create((Erasure(entry_id=seq, by=said) for seq in found.seqs), batch_size=BATCH)
-    for start in range(0, len(found.seqs), BATCH):
-        seqs = found.seqs[start : start + BATCH]
+    restated = [*restatements(entries.shared, key, names)]
+    erased_entry = append(kind=chain.ERASED, school=school, at=at, payload={**payload, "seqs": entries.seqs})
+    Erasure.objects.bulk_create((Erasure(entry_id=seq, by=erased_entry) for seq in entries.seqs), batch_size=BATCH)
+    for start in range(0, len(entries.seqs), BATCH):
+        seqs = entries.seqs[start : start + BATCH]
         Body.objects.filter(pk__in=seqs).delete()
         Subject.objects.filter(entry__in=seqs).delete()
-    for one in again:
-        append(kind=chain.RESTATED, school=school, at=at, payload=one)
-    return said
+    for restatement in restated:
+        append(kind=chain.RESTATED, school=school, at=at, payload=restatement)
+    return erased_entry
 
 
 def restatements(seqs: Collection[int], key: str, names: Collection[str]) -> Iterator[dict[str, Any]]:
@@ -46,9 +46,9 @@ def restatements(seqs: Collection[int], key: str, names: Collection[str]) -> Ite
     for body in rows:
         header = chain.header_of(bytes(body.entry.header))
         restates = {"entry": body.pk, "kind": header.kind, "at": header.at}
-        said = subjects.without(json.loads(bytes(body.payload)), key)
+        remaining = subjects.without(json.loads(bytes(body.payload)), key)
         # An entry that was written again once already keeps the number it had first.
-        yield {"restates": restates} | without_person(said, names)
+        yield {"restates": restates} | without_person(remaining, names)
 
 
 def without_person(value: Any, names: Collection[str]) -> Any:

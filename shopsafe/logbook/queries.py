@@ -64,8 +64,8 @@ def naming_only(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[List
 
 def kinds_of(school: int) -> list[str]:
     """The kinds that this school's entries have, by label."""
-    found = Listing.objects.filter(school=school).order_by().values_list("kind", flat=True).distinct()
-    return sorted(found, key=sentences.label)
+    kinds = Listing.objects.filter(school=school).order_by().values_list("kind", flat=True).distinct()
+    return sorted(kinds, key=sentences.label)
 
 
 def lines(rows: Iterable[Listing]) -> list[EntryLine]:
@@ -82,10 +82,10 @@ def line_of(row: Listing) -> EntryLine:
     payload = json.loads(bytes(body.payload)) if body else None
     erased_by = erasure.by_id if erasure else None
     if payload is not None:
-        said = sentences.sentence(row.kind, payload)
+        text = sentences.sentence(row.kind, payload)
     else:
-        said = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
-    return EntryLine(row.entry_id, row.at, row.kind, label, said, payload, erased_by)
+        text = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
+    return EntryLine(row.entry_id, row.at, row.kind, label, text, payload, erased_by)
 
 
 def related_rows(entry: Entry, name: str) -> Any:

@@ -35,16 +35,16 @@ def label(kind: str) -> str:
 def sentence(kind: str, payload: Payload) -> str:
     """ "Sign-off: Amira Kaya on band saw 2 by Ms Ferrant, 5 of 5 points". A kind without words lists who is named."""
     try:
-        said = KINDS[kind].says(payload)
+        text = KINDS[kind].says(payload)
     except (AttributeError, KeyError, TypeError, ValueError):
         # Entries are read for years: an old one may not hold what today's words ask for.
-        said = listed(payload)
+        text = listed(payload)
     # A reason that somebody typed may end in a full stop: where the sentence stands, one is set after it.
-    return f"{label(kind)}: {said.rstrip('. ')}"
+    return f"{label(kind)}: {text.rstrip('. ')}"
 
 
 def listed(payload: Payload) -> str:
-    named = [f"{role.replace('_', ' ')} {one['name']}" for role, one in subjects.names(dict(payload))]
+    named = [f"{role.replace('_', ' ')} {reference['name']}" for role, reference in subjects.names(dict(payload))]
     return ", ".join(named) or "names nobody"
 
 
@@ -52,16 +52,16 @@ def name(payload: Payload, role: str, otherwise: str = "not named") -> str:
     """Whom or what the payload names in a role: one, or several with commas."""
     value = payload.get(role)
     several = value if isinstance(value, list) else [value]
-    return ", ".join(one["name"] for one in several if isinstance(one, dict) and "name" in one) or otherwise
+    return ", ".join(item["name"] for item in several if isinstance(item, dict) and "name" in item) or otherwise
 
 
 def by(payload: Payload) -> str:
     return name(payload, "by", "the server's console")
 
 
-def count(number: int, one: str, many: str) -> str:
+def count(number: int, singular: str, plural: str) -> str:
     """ "1 row", "3 rows"."""
-    return f"{number} {one if number == 1 else many}"
+    return f"{number} {singular if number == 1 else plural}"
 
 
 def erased(payload: Payload) -> str:

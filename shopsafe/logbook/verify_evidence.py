@@ -49,8 +49,8 @@ def fault(entry, checkpoint, subject, before):
         fields["hash"], seq - 1, checkpoint["size"], path
     ) != bytes.fromhex(checkpoint["root"]):
         return "it is not in the logbook that the checkpoint was taken of"
-    said = json.loads(header)
-    if (entry["at"], entry["kind"]) != (said["at"], said["kind"]):
+    header_fields = json.loads(header)
+    if (entry["at"], entry["kind"]) != (header_fields["at"], header_fields["kind"]):
         return "its time or kind is not what its header says"
     if not names(payload, subject["id"]):
         return "it does not name the person this file is about"
@@ -59,8 +59,12 @@ def fault(entry, checkpoint, subject, before):
 
 def names(payload, subject_id):
     """How the entry names whoever has this number; a person's name may change over the years."""
-    values = [one for value in json.loads(payload).values() for one in (value if isinstance(value, list) else [value])]
-    return {one["name"] for one in values if isinstance(one, dict) and one.get("id") == subject_id and "name" in one}
+    values = [
+        item for value in json.loads(payload).values() for item in (value if isinstance(value, list) else [value])
+    ]
+    return {
+        item["name"] for item in values if isinstance(item, dict) and item.get("id") == subject_id and "name" in item
+    }
 
 
 def check(evidence, printed=None):

@@ -63,9 +63,9 @@ class Advances(Mapping[int, int]):
 @cache
 def fallbacks() -> tuple[Metrics, ...]:
     """The fonts for other scripts that are installed here. Their capitals are never measured."""
-    there = {path.name: path for folder in INSTALLED for path in sorted(folder.rglob("Noto*Bold.tt[fc]"))}
+    installed = {path.name: path for folder in INSTALLED for path in sorted(folder.rglob("Noto*Bold.tt[fc]"))}
     files = [CJK if script == "CJK" else f"NotoSans{script}-Bold.ttf" for script in SCRIPTS]
-    return tuple(Metrics(name, 1000, 714, Advances(there[name])) for name in files if name in there)
+    return tuple(Metrics(name, 1000, 714, Advances(installed[name])) for name in files if name in installed)
 
 
 def undrawable(text: str) -> tuple[str, ...]:

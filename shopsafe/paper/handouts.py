@@ -38,10 +38,10 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
     all_drawable(cards)
     down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
     on_sheet = 2 * down
-    drawn = [_pocket_card(card) for card in cards.cards]
+    rendered_cards = [_pocket_card(card) for card in cards.cards]
     of, of_size = _whose(cards)
-    sheets = [drawn[start : start + on_sheet] for start in range(0, len(drawn), on_sheet)]
-    reads = min((card["metres"] for card in drawn), default=0.0)
+    sheets = [rendered_cards[start : start + on_sheet] for start in range(0, len(rendered_cards), on_sheet)]
+    reads = min((card["metres"] for card in rendered_cards), default=0.0)
     context = {
         "cards": cards,
         "of": of,
@@ -191,11 +191,11 @@ def _agreed(sheet: AgreementSheet, size: float, wide: float, fonts: tuple[Metric
 def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> FinishedPrint:
     """One rule a sheet, as large as it fits."""
     all_drawable(posters)
-    drawn = [_poster(poster, paper) for poster in posters.posters]
-    reads = min((one["metres"] for one in drawn), default=0.0)
-    context = {"posters": posters, "paper": paper, "drawn": drawn, "follow": FOLLOW}
+    rendered_posters = [_poster(poster, paper) for poster in posters.posters]
+    reads = min((rendered["metres"] for rendered in rendered_posters), default=0.0)
+    context = {"posters": posters, "paper": paper, "drawn": rendered_posters, "follow": FOLLOW}
     pdf = render_pdf("machines/paper/rule_posters.html", context, title=posters.title)
-    return FinishedPrint(pdf, len(drawn), reads, paper)
+    return FinishedPrint(pdf, len(rendered_posters), reads, paper)
 
 
 def rule_posters_read(posters: RulePosters, paper: Paper) -> float:

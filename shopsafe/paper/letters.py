@@ -32,8 +32,8 @@ def texts(sheet: Any) -> Iterator[str]:
     if isinstance(sheet, str):
         yield sheet
     elif isinstance(sheet, (tuple, list)):
-        for one in sheet:
-            yield from texts(one)
+        for part in sheet:
+            yield from texts(part)
     elif is_dataclass(sheet):
         for field in fields(sheet):
             if field.name not in NOT_SET:

@@ -50,9 +50,9 @@ def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Fin
 def wall_cards(cards: Sequence[WallCard], *papers: Paper, metres: float = NAMES_FROM) -> FinishedPrint:
     """The cards of several machines in one file. It reads from where the least legible of them does."""
     all_drawable(*cards)
-    drawn = [_card(card, papers or (LETTER,), metres) for card in cards]
-    pdf = print_htmls([html for html, _ in drawn])
-    parts = [part for _, part in drawn]
+    rendered_cards = [_card(card, papers or (LETTER,), metres) for card in cards]
+    pdf = print_htmls([html for html, _ in rendered_cards])
+    parts = [part for _, part in rendered_cards]
     return FinishedPrint(pdf, sum(part.sheets for part in parts), min(part.reads for part in parts), parts[0].paper)
 
 
@@ -167,7 +167,7 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     all_drawable(slips)
     fonts = faces()
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
-    drawn = [
+    slip_entries = [
         (slip, slip_style(slip, wide, fonts.heading), qr_square(slip.url, f"Sign in as {slip.name}"))
         for slip in slips.slips
     ]
@@ -177,7 +177,7 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     context = {
         "slips": slips,
         "paper": paper,
-        "sheets": [drawn[start : start + 8] for start in range(0, len(drawn), 8)],
+        "sheets": [slip_entries[start : start + 8] for start in range(0, len(slip_entries), 8)],
         "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=beside, code=code),
         "reads": f"{reading_distance(capital_of(code, fonts.reading[0])):g}",
     }

@@ -25,10 +25,10 @@ def planned(sheet: SubstituteSheet, paper: Paper) -> tuple[float, float]:
 
 def _rows(machines: list[SubstituteMachine], size: float, wide: float, names: tuple[Metrics, ...]) -> float:
     """The table at a size; a machine's name takes 31 % of the width."""
-    whole = [", ".join(one.names).replace(" ", "\u00a0").replace(",\u00a0", ", ") for one in machines]
+    whole = [", ".join(machine.names).replace(" ", "\u00a0").replace(",\u00a0", ", ") for machine in machines]
     lines = [
-        max(len(wrap(line, wide * 0.69 - 2, size, names)), len(wrap(one.machine, wide * 0.31 - 2, size, names)))
-        for one, line in zip(machines, whole, strict=True)
+        max(len(wrap(line, wide * 0.69 - 2, size, names)), len(wrap(machine.machine, wide * 0.31 - 2, size, names)))
+        for machine, line in zip(machines, whole, strict=True)
     ]
     return sum(count * size * 1.18 + 2.7 for count in lines)
 
@@ -44,7 +44,9 @@ def _head(sheet: SubstituteSheet, wide: float) -> float:
 
 def _off(machines: list[SubstituteMachine], wide: float) -> float:
     """The framed list of what stays off. A machine's name is larger than the reason after it."""
-    lines = [len(wrap(f"{one.machine} {one.stays_off}", wide - 8, 5.2, faces().reading)) for one in machines]
+    lines = [
+        len(wrap(f"{machine.machine} {machine.stays_off}", wide - 8, 5.2, faces().reading)) for machine in machines
+    ]
     return 14.8 + sum(lines) * 7.8 if machines else 0
 
 

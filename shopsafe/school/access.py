@@ -118,10 +118,10 @@ def in_school[M: Model](rows: QuerySet[M], person: Person) -> QuerySet[M]:
 
 def one_of[M: Model](rows: QuerySet[M], **which: Any) -> M:
     """The one row, or the same 404 for missing and foreign."""
-    found = rows.filter(**which).first()
-    if found is None:
+    row = rows.filter(**which).first()
+    if row is None:
         raise Http404
-    return found
+    return row
 
 
 def shops_for(person: Person) -> QuerySet[Shop]:

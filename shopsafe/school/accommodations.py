@@ -44,14 +44,14 @@ class Accommodations:
 
     @property
     def in_words(self) -> list[str]:
-        given = {
+        settings_in_words = {
             "Read aloud": self.aloud,
             f"{self.size.capitalize()} type": self.size != "usual",
             "More space": self.roomy,
             DESCRIBED: self.described,
             f"In {language_name(self.language)}, where the bank has it": bool(self.language),
         }
-        return [words for words, is_given in given.items() if is_given]
+        return [words for words, is_given in settings_in_words.items() if is_given]
 
     @property
     def look(self) -> dict[str, str]:
@@ -79,7 +79,7 @@ def language_name(code: str) -> str:
     return LANGUAGES.get(code, code)
 
 
-def look_for(chosen: Mapping[str, str], given: Accommodations) -> dict[str, str]:
+def look_for(chosen: Mapping[str, str], accommodations: Accommodations) -> dict[str, str]:
     """How pages look: what the reader chose here, and where that is the usual, what the teacher gave."""
     usual = {sort: options[0] for sort, options in look.CHOICES.items()}
-    return {sort: given.look.get(sort, word) if word == usual[sort] else word for sort, word in chosen.items()}
+    return {sort: accommodations.look.get(sort, word) if word == usual[sort] else word for sort, word in chosen.items()}

@@ -7,8 +7,8 @@ from shopsafe.logbook.sentences import EntryKind, Payload, by, count, name
 
 def day(text: str) -> str:
     """ "14 September 2026" of 2026-09-14."""
-    one = date.fromisoformat(text)
-    return f"{one.day} {one:%B %Y}"
+    parsed_day = date.fromisoformat(text)
+    return f"{parsed_day.day} {parsed_day:%B %Y}"
 
 
 def imported(payload: Payload) -> str:

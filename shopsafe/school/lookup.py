@@ -11,15 +11,19 @@ def section_by_pk_or_name(text: str) -> Section:
     """The class that a command names by primary key or by name. Refused: class.unknown, class.ambiguous."""
     sections = Section.objects.select_related("school", "term", "shop")
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
-    found = list(sections.filter(Q(pk=number) | Q(name=text) if number is not None else Q(name=text)).order_by("pk"))
-    if not found:
-        found = list(sections.filter(name__iexact=text.strip()).order_by("pk"))
-    if not found:
+    matches = list(sections.filter(Q(pk=number) | Q(name=text) if number is not None else Q(name=text)).order_by("pk"))
+    if not matches:
+        matches = list(sections.filter(name__iexact=text.strip()).order_by("pk"))
+    if not matches:
         raise Refused("class.unknown", f"There is no class “{text}”. Give its name or its number.", 422)
-    if len(found) > 1:
-        which = "; ".join(f"{one.pk} is {one.name}, {one.term.name}, {one.school.name}" for one in found)
-        raise Refused("class.ambiguous", f"“{text}” may be any of {len(found)} classes: {which}. Give the number.", 422)
-    return found[0]
+    if len(matches) > 1:
+        which = "; ".join(
+            f"{section.pk} is {section.name}, {section.term.name}, {section.school.name}" for section in matches
+        )
+        raise Refused(
+            "class.ambiguous", f"“{text}” may be any of {len(matches)} classes: {which}. Give the number.", 422
+        )
+    return matches[0]
 
 
 def student_by_number_or_name(text: str) -> Person:
@@ -30,15 +34,18 @@ def student_by_number_or_name(text: str) -> Person:
     text = text.strip()
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
     students = Person.objects.filter(role=access.STUDENT).select_related("school")
-    found = list(
+    matches = list(
         students.filter(Q(pk=number) | Q(local_id=text) | Q(name__iexact=text)).exclude(name="").order_by("pk")
     )
-    if not found:
+    if not matches:
         raise Refused("student.unknown", f"There is no student “{text}”. Give the number or the full name.", 422)
-    if len(found) > 1:
-        which = "; ".join(f"{one.pk} is {one.name}, number {one.local_id or '–'}, {one.school.name}" for one in found)
-        raise Refused("student.ambiguous", f"“{text}” may be any of {len(found)} students: {which}.", 422)
-    return found[0]
+    if len(matches) > 1:
+        which = "; ".join(
+            f"{student.pk} is {student.name}, number {student.local_id or '–'}, {student.school.name}"
+            for student in matches
+        )
+        raise Refused("student.ambiguous", f"“{text}” may be any of {len(matches)} students: {which}.", 422)
+    return matches[0]
 
 
 def has_school() -> bool:

@@ -32,7 +32,7 @@ def plain_instances(model: type[Model], statement: str, ids: Collection[int], at
 
 
 def _asked(statement: str, ids: Collection[int], at: datetime) -> tuple[str, dict[str, Any]]:
-    keys = ",".join(str(int(one)) for one in ids)
+    keys = ",".join(str(int(pk)) for pk in ids)
     return statement.replace("{ids}", keys), {"at": connection.ops.adapt_datetimefield_value(at)}
 
 

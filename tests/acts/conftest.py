@@ -25,7 +25,7 @@ def entries_speak(request: pytest.FixtureRequest) -> Iterator[None]:
     for kind, payload in Body.objects.order_by("pk").values_list("entry__listing__kind", "payload"):
         if kind not in KINDS:  # made up by a test: what the program appends has words, see test_every_kind
             continue
-        said = KINDS[kind].says(json.loads(bytes(payload)))
-        assert said, kind
-        assert "not named" not in said, (kind, said)
-        assert "None" not in said, (kind, said)
+        text = KINDS[kind].says(json.loads(bytes(payload)))
+        assert text, kind
+        assert "not named" not in text, (kind, text)
+        assert "None" not in text, (kind, text)

@@ -59,9 +59,9 @@ class Ground:
 
     def as_told(self) -> Told:
         """The same, as the model knows it."""
-        told = Told(self.students, self.machines, self.terms)
-        told.editions = [(bank.pk, 1, self.early, None) for bank in self.banks]
+        known_school = Told(self.students, self.machines, self.terms)
+        known_school.editions = [(bank.pk, 1, self.early, None) for bank in self.banks]
         for kind, days in zip(self.kinds, DAYS, strict=True):
-            told.asks(kind, self.early, [self.banks[0], kind.bank], agreement=True, demonstration="machine",
+            known_school.asks(kind, self.early, [self.banks[0], kind.bank], agreement=True, demonstration="machine",
                       ends_with="term", **days)  # fmt: skip
-        return told
+        return known_school

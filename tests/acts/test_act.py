@@ -44,7 +44,7 @@ def test_act_runs_again_when_it_was_given_up(floor: Floor, why: type[Exception])
     assert Entry.objects.count() == 1
 
 
-def test_act_is_told_when_it_was_given_up_every_time(floor: Floor) -> None:
+def test_act_raises_when_every_run_is_aborted(floor: Floor) -> None:
     runs = []
 
     @act

@@ -39,7 +39,7 @@ def new() -> dict[str, Any]:
     }
 
 
-def test_who_has_the_setup_code_begins_as_teacher_beside_an_office(db: None) -> None:
+def test_setup_code_creates_a_teacher_and_an_office_account(db: None) -> None:
     teacher = begin_school(**new())
     assert (teacher.role, teacher.check_password("plumb line and level")) == ("teacher", True)
     assert Person.objects.get(role="office").check_password("ledger on the top shelf")
@@ -70,15 +70,15 @@ def test_nobody_begins_a_second_school_with_it(db: None) -> None:
     assert School.objects.count() == 1
 
 
-def test_the_code_reads_in_any_case_and_is_said_only_while_there_is_no_school(db: None) -> None:
+def test_setup_code_ignores_case_and_prints_only_without_a_school(db: None) -> None:
     assert is_setup_code(setup_code().lower().replace("-", " "))
-    out = StringIO()
-    call_command("setup_code", stdout=out)
-    assert setup_code() in out.getvalue()
+    output = StringIO()
+    call_command("setup_code", stdout=output)
+    assert setup_code() in output.getvalue()
     SchoolFactory()
-    out = StringIO()
-    call_command("setup_code", stdout=out)
-    assert out.getvalue() == ""
+    output = StringIO()
+    call_command("setup_code", stdout=output)
+    assert output.getvalue() == ""
 
 
 def test_a_teacher_begins_the_first_shop_with_a_term_and_a_class(db: None) -> None:
@@ -96,7 +96,7 @@ def test_a_term_that_ends_before_it_begins_leaves_nothing(db: None) -> None:
     assert not Shop.objects.exists()
 
 
-def test_a_term_that_is_over_leaves_nothing_and_one_that_ends_today_is_kept(db: None) -> None:
+def test_shop_setup_refuses_a_past_term_and_accepts_one_ending_today(db: None) -> None:
     wrong = SHOP | {"first_day": date(2026, 5, 1), "last_day": date(2026, 8, 19)}
     assert code_of(begin_shop, **wrong, by=TeacherFactory()) == "begin.term-over"
     assert not Shop.objects.exists()

@@ -24,9 +24,9 @@ def test_it_takes_the_place_of_the_old_one_and_stands_nowhere(cast: Cast) -> Non
     changed(cast)
     assert code_of(sign_in, name=cast.teacher.sign_in_name, code=PASSWORD, at=AT) == "sign-in.wrong"
     assert sign_in(name=cast.teacher.sign_in_name, code=ANOTHER, at=AT) == cast.teacher
-    kind, said = last_entry()
-    assert (kind, said["by"], said["person"]) == ("staff.password_set", *[cast.teacher.as_record()] * 2)
-    assert ANOTHER not in str(said)
+    kind, payload = last_entry()
+    assert (kind, payload["by"], payload["person"]) == ("staff.password_set", *[cast.teacher.as_record()] * 2)
+    assert ANOTHER not in str(payload)
 
 
 def test_office_and_substitute_may(cast: Cast) -> None:

@@ -50,10 +50,10 @@ def test_the_student_is_called_and_sorted_so_from_now_on(asked: dict[str, Any]) 
 
 def test_the_logbook_says_both_names_and_by_whom(asked: dict[str, Any]) -> None:
     correct_name(**asked)
-    kind, said = last_entry()
+    kind, payload = last_entry()
     assert kind == "student.name_corrected"
-    assert (said["before"]["name"], said["student"]["name"]) == ("Elif", "Elif Kaya")
-    assert said["by"] == asked["by"].as_record()
+    assert (payload["before"]["name"], payload["student"]["name"]) == ("Elif", "Elif Kaya")
+    assert payload["by"] == asked["by"].as_record()
 
 
 def test_the_slip_that_is_handed_out_stays_good(asked: dict[str, Any]) -> None:
@@ -61,7 +61,7 @@ def test_the_slip_that_is_handed_out_stays_good(asked: dict[str, Any]) -> None:
     assert sign_in(name="elif", code=CODE, at=AT) == asked["student"]
 
 
-def test_without_a_slip_the_sign_in_name_follows(cast: Cast, asked: dict[str, Any]) -> None:
+def test_sign_in_name_follows_the_name_when_no_slip_was_issued(cast: Cast, asked: dict[str, Any]) -> None:
     PersonFactory(school=cast.school, given_name="Elif", family_name="Kaya")
     asked["student"].set_unusable_password()
     asked["student"].save()
@@ -69,7 +69,7 @@ def test_without_a_slip_the_sign_in_name_follows(cast: Cast, asked: dict[str, An
     assert correct_name(**asked | {"given": "ELIF"}).sign_in_name == "ELIF Kaya 2"
 
 
-def test_a_name_read_whole_is_told_apart(cast: Cast, asked: dict[str, Any]) -> None:
+def test_short_name_uses_both_parts_when_name_had_one_part(cast: Cast, asked: dict[str, Any]) -> None:
     whole = PersonFactory(school=cast.school, name="Wren Hale", given_name="", family_name="")
     EnrollmentFactory(section=cast.section, student=whole)
     now = correct_name(**asked | {"student": whole, "given": "Wren", "family": "Hale"})
@@ -85,7 +85,7 @@ def test_a_name_read_whole_is_told_apart(cast: Cast, asked: dict[str, Any]) -> N
         ("E" * 50, "K" * 50, "name.to-fix"),
     ],
 )
-def test_what_is_no_other_name_is_refused(asked: dict[str, Any], given: str, family: str, code: str) -> None:
+def test_invalid_or_unchanged_name_is_refused(asked: dict[str, Any], given: str, family: str, code: str) -> None:
     assert code_of(correct_name, **asked | {"given": given, "family": family}) == code
     assert not entries("student.name_corrected")
 

@@ -18,17 +18,17 @@ def test_today_is_the_last_day_that_counts(cast: Cast) -> None:
     assert len(entries("enrolment.ended")) == 1
 
 
-def test_who_comes_later_ends_on_the_first_day(cast: Cast) -> None:
+def test_enrollment_ends_on_its_first_day_when_it_starts_later(cast: Cast) -> None:
     late = EnrollmentFactory(section=cast.section, from_day=date(2026, 11, 1)).student
     ended = end_enrollment(section=cast.section, student=late, by=cast.teacher, at=AT)
     assert ended.until_day == date(2026, 11, 1)
 
 
 def test_a_second_time_is_refused_and_so_is_a_stranger(cast: Cast) -> None:
-    given = {"section": cast.section, "by": cast.teacher, "at": AT}
-    end_enrollment(student=cast.student, **given)
-    assert code_of(end_enrollment, student=cast.student, **given) == "class.left"
-    assert code_of(end_enrollment, student=cast.stranger_student, **given) == "class.left"
+    arguments = {"section": cast.section, "by": cast.teacher, "at": AT}
+    end_enrollment(student=cast.student, **arguments)
+    assert code_of(end_enrollment, student=cast.student, **arguments) == "class.left"
+    assert code_of(end_enrollment, student=cast.stranger_student, **arguments) == "class.left"
 
 
 def test_nobody_else_may(cast: Cast) -> None:

@@ -83,10 +83,10 @@ class TestGoes:
         verdict = verify()
         assert verdict.fault is None
         assert (verdict.entries, verdict.erased) == (size + 1, len(done.going.entries))
-        kind, said = last_entry()
+        kind, payload = last_entry()
         assert kind == "logbook.erased"
-        assert (said["reason"], said["seqs"]) == ("The family asked for it.", list(done.going.entries))
-        assert said["by"] == floor.cast.office.as_record()
+        assert (payload["reason"], payload["seqs"]) == ("The family asked for it.", list(done.going.entries))
+        assert payload["by"] == floor.cast.office.as_record()
 
     def test_only_this_student(self, floor: Floor) -> None:
         mate = floor.cast.classmate
@@ -117,7 +117,7 @@ class TestGoes:
 
 
 class TestOthers:
-    def test_an_entry_that_names_others_too_is_written_again_without_the_student(self, floor: Floor) -> None:
+    def test_shared_entry_is_restated_without_the_erased_student(self, floor: Floor) -> None:
         cast, student = floor.cast, lived(floor)
         shared = note(
             cast.classmate,
@@ -129,13 +129,13 @@ class TestOthers:
         done = gone(floor)
         assert done.going.shared == (shared.seq,)
         assert not Body.objects.filter(pk=shared.seq).exists()
-        kind, said = last_entry()
+        kind, payload = last_entry()
         assert kind == "logbook.restated"
-        assert said["restates"] == {"entry": shared.seq, "kind": "hazard.reported", "at": "2026-09-14T15:05:09Z"}
-        assert said["words"] == "(erased) saw the guard hang loose"
-        assert said["student"] == cast.classmate.as_record()
-        assert said["witnesses"] == [cast.teacher.as_record()]
-        assert "reporter" not in said
+        assert payload["restates"] == {"entry": shared.seq, "kind": "hazard.reported", "at": "2026-09-14T15:05:09Z"}
+        assert payload["words"] == "(erased) saw the guard hang loose"
+        assert payload["student"] == cast.classmate.as_record()
+        assert payload["witnesses"] == [cast.teacher.as_record()]
+        assert "reporter" not in payload
         assert chain_holds()
         line = queries.lines(queries.listings_about(queries.listings(cast.school.pk), [f"person:{cast.classmate.pk}"]))[
             0
@@ -150,10 +150,10 @@ class TestOthers:
         gone(floor)
         mate.enrollments.update(until_day=date(2026, 9, 2))
         gone(floor, student=mate)
-        kind, said = last_entry()
+        kind, payload = last_entry()
         assert kind == "logbook.restated"
-        assert (said["restates"]["entry"], said["restates"]["kind"]) == (shared.seq, "hazard.reported")
-        assert said["students"] == []
+        assert (payload["restates"]["entry"], payload["restates"]["kind"]) == (shared.seq, "hazard.reported")
+        assert payload["students"] == []
         assert chain_holds()
 
     def test_a_name_in_the_words_of_others_is_pointed_at(self, floor: Floor) -> None:
@@ -164,24 +164,28 @@ class TestOthers:
         assert erasure.erasure_plan(student, LATER).mentions == (other.seq,)
         assert gone(floor).going.mentions == (other.seq,)
 
-    def test_sheets_on_the_wall_that_name_the_student_ask_to_be_printed_again(self, floor: Floor) -> None:
+    def test_posted_sheets_that_name_the_erased_student_need_reprinting(self, floor: Floor) -> None:
         cast, student = floor.cast, floor.cast.student
         floor.make_cleared(student)
         note(student)  # no agreement is without its entry
         card, chart = hung(floor), chart_hung(floor)
         other = hung(floor, floor.drill_1)
-        then = NOON + timedelta(hours=1)
+        later = NOON + timedelta(hours=1)
         cast.student.enrollments.update(until_day=NOON.date() - timedelta(days=1))
-        assert set(erasure.erasure_plan(student, then).prints) == {card.code, chart.code}
-        gone(floor, at=then)
-        flagged = {one.printed.code: one for one in hanging_in(shop_snapshot(cast.shop, then)) if one.changes}
+        assert set(erasure.erasure_plan(student, later).prints) == {card.code, chart.code}
+        gone(floor, at=later)
+        flagged = {
+            posted_print.printed.code: posted_print
+            for posted_print in hanging_in(shop_snapshot(cast.shop, later))
+            if posted_print.changes
+        }
         assert set(flagged) == {card.code, chart.code}
         assert "Somebody who left: no longer on band saw 2" in flagged[card.code].changes
         assert other.code not in flagged
 
 
 class TestRefused:
-    def test_to_everybody_but_the_office(self, floor: Floor) -> None:
+    def test_erasure_is_refused_to_everyone_but_the_office(self, floor: Floor) -> None:
         lived(floor)
         cast = floor.cast
         for person in (cast.teacher, cast.colleague, *cast.not_teachers):
@@ -189,11 +193,11 @@ class TestRefused:
                 assert code_of(gone, floor, by=person) == "access.not-yours"
         assert Person.objects.filter(pk=cast.student.pk).exists()
 
-    def test_of_somebody_still_in_a_class(self, floor: Floor) -> None:
+    def test_erasure_is_refused_while_the_student_is_enrolled(self, floor: Floor) -> None:
         assert code_of(gone, floor, at=NOON) == "erase.enrolled"
         assert gone(floor, at=NOON + timedelta(days=365)).going.stays is None
 
-    def test_of_a_record_the_office_keeps(self, floor: Floor) -> None:
+    def test_erasure_is_refused_while_the_office_keeps_the_record(self, floor: Floor) -> None:
         student = lived(floor)
         keep_record(student=student, reason="A claim is open", by=floor.cast.office, at=NOON)
         assert code_of(gone, floor) == "erase.kept"
@@ -214,7 +218,7 @@ class TestRefused:
         gone(floor, at=LATER.replace(year=2032, month=1, day=1, hour=7))
 
     @pytest.mark.parametrize("reason", ["", "  "])
-    def test_without_a_reason(self, floor: Floor, reason: str) -> None:
+    def test_erasure_is_refused_without_a_reason(self, floor: Floor, reason: str) -> None:
         lived(floor)
         assert code_of(gone, floor, reason=reason) == "erase.no-reason"
 

@@ -50,8 +50,8 @@ def test_two_schools_of_one_name_are_refused(db: None) -> None:
 
 def test_the_command_says_how_to_go_on(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("OFFICE_PASSWORD", "ledger on the top shelf")
-    out = StringIO()
-    call_command("new_school", "Alderbeck School", "--office", "Lotte Achterberg", stdout=out)
-    assert 'sign in as "Lotte Achterberg"' in out.getvalue()
+    output = StringIO()
+    call_command("new_school", "Alderbeck School", "--office", "Lotte Achterberg", stdout=output)
+    assert 'sign in as "Lotte Achterberg"' in output.getvalue()
     with pytest.raises(CommandError, match="already"):
         call_command("new_school", "Alderbeck School", "--office", "Lotte Achterberg")

@@ -16,10 +16,10 @@ GIVEN = Accommodations(aloud=True, size="larger", language="es")
 def test_they_hold_from_now_on_and_the_logbook_says_so(cast: Cast) -> None:
     give_accommodations(student=cast.student, given=GIVEN, by=cast.teacher, at=AT)
     assert Person.objects.get(pk=cast.student.pk).given == GIVEN
-    (said,) = map(json.loads, entries("accommodation.given"))
-    assert said["student"]["id"] == cast.student.pk
-    assert said["by"]["id"] == cast.teacher.pk
-    assert said["given"] == ["Read aloud", "Larger type", "In Spanish, where the bank has it"]
+    (payload,) = map(json.loads, entries("accommodation.given"))
+    assert payload["student"]["id"] == cast.student.pk
+    assert payload["by"]["id"] == cast.teacher.pk
+    assert payload["given"] == ["Read aloud", "Larger type", "In Spanish, where the bank has it"]
 
 
 def test_the_next_ones_replace_them(cast: Cast) -> None:
@@ -36,9 +36,9 @@ def test_the_same_again_is_nothing_new(cast: Cast) -> None:
 
 
 def test_refuses_what_is_on_no_list(cast: Cast) -> None:
-    for given in (Accommodations(size="huge"), Accommodations(language="xx")):
+    for accommodations in (Accommodations(size="huge"), Accommodations(language="xx")):
         assert (
-            code_of(give_accommodations, student=cast.student, given=given, by=cast.teacher, at=AT)
+            code_of(give_accommodations, student=cast.student, given=accommodations, by=cast.teacher, at=AT)
             == "accommodations.unknown"
         )
 

@@ -40,8 +40,8 @@ def test_a_hold_on_one_machine_leaves_the_next_one_alone(floor: Floor) -> None:
 def test_a_hold_on_all_covers_each_and_says_so(floor: Floor) -> None:
     place(floor, machines=None, words="Threw a block.")
     assert standing(floor) is standing(floor, machine=floor.drill_1) is Standing.ON_HOLD
-    kind, said = last_entry()
-    assert (kind, said["machines"], said["why"]) == ("hold.placed", "every machine", "Horseplay: Threw a block.")
+    kind, payload = last_entry()
+    assert (kind, payload["machines"], payload["why"]) == ("hold.placed", "every machine", "Horseplay: Threw a block.")
 
 
 def test_lifting_brings_back_what_was_there_and_is_recorded(floor: Floor) -> None:
@@ -50,11 +50,11 @@ def test_lifting_brings_back_what_was_there_and_is_recorded(floor: Floor) -> Non
     lift_hold(hold=hold, by=floor.cast.colleague, words="We talked.", at=NOON + timedelta(hours=1))
     assert standing(floor, NOON + timedelta(hours=1) - SECOND) is Standing.ON_HOLD
     assert standing(floor, NOON + timedelta(hours=1)) is Standing.CLEARED
-    kind, said = last_entry()
-    assert (kind, said["words"], said["hold"]) == ("hold.lifted", "We talked.", hold.pk)
+    kind, payload = last_entry()
+    assert (kind, payload["words"], payload["hold"]) == ("hold.lifted", "We talked.", hold.pk)
 
 
-def test_a_hold_with_a_last_day_ends_by_itself_at_the_end_of_that_school_day(floor: Floor) -> None:
+def test_hold_with_a_last_day_ends_at_the_end_of_that_day(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     hold = place(floor, lifts="date", last_day=date(2026, 10, 14))
     last = NOON + timedelta(days=2, hours=12)

@@ -23,8 +23,8 @@ THREE = 'Name,ID\n"Lund, Uma",000417\n"Berg, Ro",000418\n"Moor, Ilse",000419\n'
 
 
 def bring(cast: Cast, text: str = THREE, **more: Any) -> RosterImport:
-    given = {"section": cast.section, "sheet": read_pasted(text), "key": uuid.uuid4(), "by": cast.teacher, "at": AT}
-    return import_roster(**given | more)
+    arguments = {"section": cast.section, "sheet": read_pasted(text), "key": uuid.uuid4(), "by": cast.teacher, "at": AT}
+    return import_roster(**arguments | more)
 
 
 def rows_of(cast: Cast) -> tuple[int, int, int, int]:
@@ -77,7 +77,7 @@ def test_two_of_one_name_are_two_people_with_two_sign_in_names(cast: Cast) -> No
     ]
 
 
-def test_the_same_form_twice_is_one_import_even_of_students_without_numbers(cast: Cast) -> None:
+def test_second_import_of_a_form_without_numbers_changes_nothing(cast: Cast) -> None:
     key, mends = uuid.uuid4(), {2: RowCorrection(accept=True)}
     first = bring(cast, "Name\nUma Lund\n", key=key, mends=mends)
     before = rows_of(cast)
@@ -99,14 +99,14 @@ def test_a_student_of_the_school_joins_and_is_not_made_again(cast: Cast) -> None
     assert uma.enrollments.get().section == cast.section
 
 
-def test_who_left_the_class_comes_back(cast: Cast) -> None:
+def test_import_enrolls_a_former_student_again(cast: Cast) -> None:
     uma = PersonFactory(school=cast.school, name="Uma Lund", local_id="000417")
     EnrollmentFactory(section=cast.section, student=uma, until_day=date(2026, 10, 1))
     assert bring(cast).added == 3
     assert uma.enrollments.filter(until_day=None).count() == 1
 
 
-def test_people_of_another_school_with_the_same_numbers_are_nobody_here(cast: Cast) -> None:
+def test_import_ignores_numbers_of_another_school(cast: Cast) -> None:
     PersonFactory(school=cast.stranger_school, name="Somebody Else", local_id="000417")
     assert bring(cast).added == 3
 
@@ -154,17 +154,17 @@ def test_one_student_by_hand(cast: Cast) -> None:
 
 
 def test_a_student_without_a_number_is_asked_about(cast: Cast) -> None:
-    given = {"section": cast.section, "name": "Uma Lund", "local_id": "", "by": cast.teacher, "at": AT}
-    assert code_of(add_student, **given) == "student.no-number"
-    add_student(**given, accept=True)
-    assert code_of(add_student, **given) == "student.no-number"
+    arguments = {"section": cast.section, "name": "Uma Lund", "local_id": "", "by": cast.teacher, "at": AT}
+    assert code_of(add_student, **arguments) == "student.no-number"
+    add_student(**arguments, accept=True)
+    assert code_of(add_student, **arguments) == "student.no-number"
 
 
-def test_a_number_of_somebody_else_is_refused_and_the_same_student_too(cast: Cast) -> None:
-    given = {"section": cast.section, "local_id": "000417", "by": cast.teacher, "at": AT}
-    add_student(name="Lund, Uma", **given)
-    assert code_of(add_student, name="Berg, Ro", **given) == "student.number-taken"
-    assert code_of(add_student, name="Uma Lund", **given) == "student.already-here"
+def test_added_student_is_refused_when_number_is_taken_or_known(cast: Cast) -> None:
+    arguments = {"section": cast.section, "local_id": "000417", "by": cast.teacher, "at": AT}
+    add_student(name="Lund, Uma", **arguments)
+    assert code_of(add_student, name="Berg, Ro", **arguments) == "student.number-taken"
+    assert code_of(add_student, name="Uma Lund", **arguments) == "student.already-here"
 
 
 def test_nobody_else_adds_a_student(cast: Cast) -> None:

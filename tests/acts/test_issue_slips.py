@@ -15,7 +15,7 @@ from tests.factories.people import CODE
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 
 
-def test_the_new_code_signs_in_however_it_is_typed_and_the_old_one_does_not(cast: Cast) -> None:
+def test_new_slip_code_works_in_any_case_and_replaces_the_old_code(cast: Cast) -> None:
     (slip,) = issue_slips(section=cast.section, students=[cast.student], by=cast.teacher, at=AT)
     name = cast.student.sign_in_name
     assert code_of(sign_in, name=name, code=CODE, at=AT) == "sign-in.wrong"
@@ -52,10 +52,10 @@ def test_a_new_slip_lifts_the_lock(cast: Cast) -> None:
 
 
 def test_only_students_of_the_class_get_one(cast: Cast) -> None:
-    given = {"section": cast.section, "by": cast.teacher, "at": AT}
-    assert code_of(issue_slips, students=[cast.stranger_student], **given) == "slips.nobody"
-    assert code_of(issue_slips, students=[], **given) == "slips.nobody"
-    slips = issue_slips(students=[cast.stranger_student, cast.student], **given)
+    arguments = {"section": cast.section, "by": cast.teacher, "at": AT}
+    assert code_of(issue_slips, students=[cast.stranger_student], **arguments) == "slips.nobody"
+    assert code_of(issue_slips, students=[], **arguments) == "slips.nobody"
+    slips = issue_slips(students=[cast.stranger_student, cast.student], **arguments)
     assert [slip.student for slip in slips] == [cast.student]
 
 

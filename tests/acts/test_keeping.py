@@ -24,8 +24,8 @@ class TestSetRetention:
         cast.stranger_school.refresh_from_db()
         assert (cast.school.keep_years, cast.school.keep_years_injury) == (3, 7)
         assert cast.stranger_school.keep_years is None
-        kind, said = last_entry()
-        assert (kind, said["years"], said["years_after_injury"]) == ("retention.set", 3, 7)
+        kind, payload = last_entry()
+        assert (kind, payload["years"], payload["years_after_injury"]) == ("retention.set", 3, 7)
 
     @pytest.mark.parametrize(("years", "injury"), [(None, None), (1, None), (None, 5), (100, 100)])
     def test_either_may_be_left_open(self, cast: Cast, years: int | None, injury: int | None) -> None:

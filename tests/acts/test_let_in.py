@@ -68,7 +68,7 @@ def test_colleague_of_the_shop_and_the_office_can_unlock_a_student(cast: Cast) -
 
 def test_other_roles_cannot_unlock_a_student(cast: Cast) -> None:
     lock(cast)
-    for person in (one for one in cast.not_teachers if one != cast.office):
+    for person in (candidate for candidate in cast.not_teachers if candidate != cast.office):
         assert code_of(let_in, student=cast.student, by=person, at=AT) == "access.not-yours", person
     assert not opens(cast.student, LAPTOP)
 

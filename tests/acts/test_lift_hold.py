@@ -58,7 +58,7 @@ def test_rules_learned_again_let_the_teacher_lift_it(floor: Floor) -> None:
     assert answer_for(floor.cast.student, floor.saw_2, NOON + 9 * MINUTE).cleared
 
 
-def test_a_wrong_word_learns_nothing_and_twice_is_once(floor: Floor) -> None:
+def test_wrong_word_learns_nothing_and_second_review_changes_nothing(floor: Floor) -> None:
     hold = place(floor, "rules", bank=floor.saw_bank, rules=["r0"])
     assert not learn(floor, hold, "r0", said="a banana")
     assert Hold.objects.get().learned == {}
@@ -68,7 +68,7 @@ def test_a_wrong_word_learns_nothing_and_twice_is_once(floor: Floor) -> None:
     assert Entry.objects.count() == entries
 
 
-def test_a_new_quiz_lets_the_teacher_lift_it_and_an_old_pass_or_a_refresher_does_not(floor: Floor) -> None:
+def test_only_a_new_quiz_pass_lets_the_teacher_lift_the_hold(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     hold = place(floor, "quiz", bank=floor.saw_bank)
     assert "Take its quiz again." in said_to_student(floor, NOON)
@@ -83,11 +83,11 @@ def test_a_new_quiz_lets_the_teacher_lift_it_and_an_old_pass_or_a_refresher_does
 def test_a_teacher_may_lift_it_all_the_same_and_that_is_recorded(floor: Floor) -> None:
     hold = place(floor, "rules", bank=floor.saw_bank, rules=["r0"])
     lift(hold, floor.cast.teacher, anyway=True)
-    kind, said = last_entry()
-    assert (kind, said["not_done"]) == ("hold.lifted", "1 rule of Band saw not learned again yet.")
+    kind, payload = last_entry()
+    assert (kind, payload["not_done"]) == ("hold.lifted", "1 rule of Band saw not learned again yet.")
 
 
-def test_what_the_office_decides_the_office_lifts_and_no_teacher(floor: Floor) -> None:
+def test_office_hold_is_lifted_by_the_office_only(floor: Floor) -> None:
     hold = place(floor, "office", reason="injury")
     assert "The office decides." in said_to_student(floor, NOON)
     assert code_of(lift, hold, floor.cast.teacher) == "hold.office"

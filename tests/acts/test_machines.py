@@ -46,7 +46,7 @@ def test_each_bank_that_describes_a_machine_gives_a_kind_once(cast: Cast) -> Non
     assert len(entries("kind.added")) == 1
 
 
-def test_what_the_shop_changed_is_not_overwritten(cast: Cast) -> None:
+def test_changed_machine_type_is_not_overwritten(cast: Cast) -> None:
     banks(cast)
     (kind,) = load_kinds(school=cast.school, by=None, at=NOON)
     MachineKind.objects.filter(pk=kind.pk).update(stop="Press the paddle.")
@@ -55,13 +55,13 @@ def test_what_the_shop_changed_is_not_overwritten(cast: Cast) -> None:
 
 
 def test_a_machine_gets_the_next_number_and_no_number_stands_twice(floor: Floor) -> None:
-    made = add_machine(shop=floor.cast.shop, kind=floor.saw, by=floor.cast.teacher, at=NOON)
-    assert (made.number, made.spoken) == (4, "band saw 4")
+    machine = add_machine(shop=floor.cast.shop, kind=floor.saw, by=floor.cast.teacher, at=NOON)
+    assert (machine.number, machine.spoken) == (4, "band saw 4")
     again = {"shop": floor.cast.shop, "kind": floor.saw, "by": floor.cast.teacher, "at": NOON, "number": 4}
     assert code_of(add_machine, **again) == "machine.number-taken"
 
 
-def test_a_retired_machine_is_gone_from_then_on_and_its_number_is_free(floor: Floor) -> None:
+def test_retired_machine_leaves_the_shop_and_frees_its_number(floor: Floor) -> None:
     retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
     assert floor.saw_2 in machines_of(floor.cast.shop.pk, NOON - timedelta(seconds=1))
     assert floor.saw_2 not in machines_of(floor.cast.shop.pk, NOON)
@@ -88,9 +88,9 @@ def test_nobody_else_sets_machines_up(floor: Floor) -> None:
 
 def test_several_come_all_or_none(floor: Floor) -> None:
     shop, teacher = floor.cast.shop, floor.cast.teacher
-    wanted = [NewMachine(floor.saw, 7), NewMachine(floor.drill, 8, " The old one ")]
-    made = add_machines(shop=shop, wanted=wanted, by=teacher, at=NOON)
-    assert [str(machine) for machine in made] == ["Band saw 7", "The old one 8"]
+    new_machines = [NewMachine(floor.saw, 7), NewMachine(floor.drill, 8, " The old one ")]
+    machines = add_machines(shop=shop, wanted=new_machines, by=teacher, at=NOON)
+    assert [str(machine) for machine in machines] == ["Band saw 7", "The old one 8"]
     assert len(entries("machine.added")) == 2
     before = Machine.objects.count()
     for numbers, code in (
@@ -106,7 +106,7 @@ def test_several_come_all_or_none(floor: Floor) -> None:
     assert Machine.objects.count() == before
 
 
-def test_a_machine_gets_another_number_and_name_and_the_record_tells_both(floor: Floor) -> None:
+def test_renamed_machine_is_recorded_with_both_names(floor: Floor) -> None:
     again = {"machine": floor.saw_2, "by": floor.cast.teacher, "at": NOON}
     done = rename_machine(number=12, name="The tall one", **again)
     assert str(done) == "The tall one 12"
@@ -122,11 +122,17 @@ def test_a_machine_gets_another_number_and_name_and_the_record_tells_both(floor:
 
 def test_nobody_is_signed_off_on_a_machine_that_has_left(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
-    gone = retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
-    sign = {"student": floor.cast.student, "machine": gone, "by": floor.cast.teacher, "ticked": POINTS, "tap": uuid4()}
+    retired = retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
+    sign = {
+        "student": floor.cast.student,
+        "machine": retired,
+        "by": floor.cast.teacher,
+        "ticked": POINTS,
+        "tap": uuid4(),
+    }
     assert code_of(sign_off, **sign, at=NOON) == "sign-off.retired"
-    out = {"machine": gone, "reason": "Blade cracked", "by": floor.cast.teacher, "tap": uuid4(), "at": NOON}
-    assert code_of(tag_out, **out) == "tag-out.retired"
+    arguments = {"machine": retired, "reason": "Blade cracked", "by": floor.cast.teacher, "tap": uuid4(), "at": NOON}
+    assert code_of(tag_out, **arguments) == "tag-out.retired"
 
 
 def test_a_teacher_describes_a_kind_for_a_bank_that_has_none(cast: Cast) -> None:

@@ -82,19 +82,19 @@ def test_hold_of_that_hour_counts_too(floor: Floor, clock: time_machine.Travelle
 def test_withdrawal_counts_when_the_clock_was_set_back(floor: Floor, clock: time_machine.Traveller) -> None:
     floor.make_ready(floor.cast.student)
     who = {"student": floor.cast.student, "machine": floor.saw_2, "by": floor.cast.teacher}
-    made = sign_off(ticked=POINTS, tap=uuid.uuid4(), **who)
+    new_sign_off = sign_off(ticked=POINTS, tap=uuid.uuid4(), **who)
     clock.move_to(NOON - HOUR)
     assert standing(floor) is Standing.CLEARED
-    withdraw_sign_off(sign_off=made, by=floor.cast.teacher, reason="Wrong saw.")
+    withdraw_sign_off(sign_off=new_sign_off, by=floor.cast.teacher, reason="Wrong saw.")
     assert standing(floor) is Standing.READY
 
 
 def test_acts_of_one_moment_follow_each_other(floor: Floor, clock: time_machine.Traveller) -> None:
     floor.make_ready(floor.cast.student)
     who = {"student": floor.cast.student, "machine": floor.saw_2, "by": floor.cast.teacher}
-    made = sign_off(ticked=POINTS, tap=uuid.uuid4(), **who)
-    undone = undo_sign_off(sign_off=made, by=floor.cast.teacher)
-    assert made.at < undone.undone_at
+    new_sign_off = sign_off(ticked=POINTS, tap=uuid.uuid4(), **who)
+    undone = undo_sign_off(sign_off=new_sign_off, by=floor.cast.teacher)
+    assert new_sign_off.at < undone.undone_at
 
 
 def test_another_school_keeps_its_own_time(floor: Floor, clock: time_machine.Traveller) -> None:
@@ -128,7 +128,7 @@ def test_second_sign_off_is_refused_by_the_row_that_stands(floor: Floor) -> None
     assert SignOff.objects.count() == 1
 
 
-def test_last_moment_is_none_before_the_first_entry(floor: Floor) -> None:
+def test_last_moment_is_missing_before_the_first_entry(floor: Floor) -> None:
     assert last_moment(floor.cast.school.pk) is None
 
 

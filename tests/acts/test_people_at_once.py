@@ -25,15 +25,15 @@ def cast(transactional_db: None) -> Cast:
 
 def at_once(deed: Callable[[], object], times: int = 4) -> list[str]:
     """What each of the racers is answered: "done", or the code of a refusal."""
-    start, said = threading.Barrier(times), []
+    start, outcomes = threading.Barrier(times), []
 
     def run() -> None:
         start.wait()
         try:
             deed()
-            said.append("done")
+            outcomes.append("done")
         except Refused as refusal:
-            said.append(refusal.code)
+            outcomes.append(refusal.code)
         finally:
             connection.close()
 
@@ -42,35 +42,37 @@ def at_once(deed: Callable[[], object], times: int = 4) -> list[str]:
         racer.start()
     for racer in racers:
         racer.join()
-    return sorted(said)
+    return sorted(outcomes)
 
 
 def test_one_form_sent_four_times_at_once_is_one_import(cast: Cast) -> None:
     sheet, key = read_pasted("Name,ID\nUma Lund,000417\nRo Berg,000418\n"), uuid.uuid4()
-    said = at_once(lambda: import_roster(section=cast.section, sheet=sheet, key=key, by=cast.teacher, at=AT))
-    assert said == ["done"] * 4
+    outcomes = at_once(lambda: import_roster(section=cast.section, sheet=sheet, key=key, by=cast.teacher, at=AT))
+    assert outcomes == ["done"] * 4
     assert Person.objects.filter(local_id__startswith="0004").count() == 2
     assert RosterImport.objects.count() == 1
 
 
 def test_one_list_from_four_windows_is_one_import(cast: Cast) -> None:
     sheet = read_pasted("Name,ID\nUma Lund,000417\nRo Berg,000418\n")
-    said = at_once(lambda: import_roster(section=cast.section, sheet=sheet, key=uuid.uuid4(), by=cast.teacher, at=AT))
-    assert said == ["done"] * 4
+    outcomes = at_once(
+        lambda: import_roster(section=cast.section, sheet=sheet, key=uuid.uuid4(), by=cast.teacher, at=AT)
+    )
+    assert outcomes == ["done"] * 4
     assert Person.objects.filter(local_id__startswith="0004").count() == 2
     assert RosterImport.objects.count() == 1
 
 
 def test_one_student_typed_in_four_times_at_once_comes_in_once(cast: Cast) -> None:
-    said = at_once(lambda: add_student(section=cast.section, name="Uma Lund", local_id="7", by=cast.teacher, at=AT))
-    assert said == ["done", *["student.already-here"] * 3]
+    outcomes = at_once(lambda: add_student(section=cast.section, name="Uma Lund", local_id="7", by=cast.teacher, at=AT))
+    assert outcomes == ["done", *["student.already-here"] * 3]
     assert Enrollment.objects.filter(student__local_id="7").count() == 1
 
 
 def test_one_agreement_and_one_leaving(cast: Cast) -> None:
-    given = {"section": cast.section, "by": cast.teacher, "at": AT}
+    arguments = {"section": cast.section, "by": cast.teacher, "at": AT}
     day = date(2026, 9, 8)
-    said = at_once(lambda: record_agreement(students=[cast.student], signed_on=day, **given))
-    assert said == ["agreement.recorded-already"] * 3 + ["done"]
+    outcomes = at_once(lambda: record_agreement(students=[cast.student], signed_on=day, **arguments))
+    assert outcomes == ["agreement.recorded-already"] * 3 + ["done"]
     assert SafetyAgreement.objects.count() == 1
-    assert at_once(lambda: end_enrollment(student=cast.student, **given)) == ["class.left"] * 3 + ["done"]
+    assert at_once(lambda: end_enrollment(student=cast.student, **arguments)) == ["class.left"] * 3 + ["done"]

@@ -57,23 +57,23 @@ def state(row: PrintSet) -> str:
 # Making one
 
 
-def test_everything_for_monday_is_a_chart_a_class_a_card_a_machine_and_what_is_handed_out(floor: Floor) -> None:
+def test_monday_batch_holds_charts_cards_and_handouts(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     Person.objects.filter(pk=floor.cast.student.pk).update(password="!none")
     row = asked_for(floor.cast, wants={"paper": "a4", "metres": "3", "pockets": True, "slips": [floor.cast.student.pk]})
     assert make_waiting() == 1
     assert state(row) == "ready"
     section = floor.cast.section.name
-    found = files(row)
-    assert list(found) == [
+    printed_files = files(row)
+    assert list(printed_files) == [
         f"Wall chart {section}.pdf",
         *(f"Wall card {machine}.pdf" for machine in (floor.drill_1, floor.saw_2, floor.saw_3)),
         *(f"{what} {section}.pdf" for what in ("Substitute sheet", "Pocket cards", "Sign-in slips")),
     ]
     assert (row.done, row.of) == (7, 7)
-    assert looking.page_sizes(found[f"Wall chart {section}.pdf"])[0][1] == pytest.approx(420, abs=0.1)
-    assert floor.cast.student.name in looking.text(found["Wall card Band saw 2.pdf"])
-    slips = looking.text(found[f"Sign-in slips {section}.pdf"])
+    assert looking.page_sizes(printed_files[f"Wall chart {section}.pdf"])[0][1] == pytest.approx(420, abs=0.1)
+    assert floor.cast.student.name in looking.text(printed_files["Wall card Band saw 2.pdf"])
+    slips = looking.text(printed_files[f"Sign-in slips {section}.pdf"])
     assert floor.cast.student.name in slips
     assert floor.cast.classmate.name not in slips, "who has a slip keeps it"
 
@@ -97,7 +97,9 @@ def test_just_what_is_out_of_date_is_printed_again(floor: Floor) -> None:
         f"Wall card Band saw 2 {stale.code}.pdf",
         f"Wall chart {floor.cast.section.name} {chart.code}.pdf",
     ]
-    assert not [one for one in hanging_in(shop_snapshot(floor.cast.shop, NOON)) if one.changes]
+    assert not [
+        posted_print for posted_print in hanging_in(shop_snapshot(floor.cast.shop, NOON)) if posted_print.changes
+    ]
     right.refresh_from_db()
     assert right.current, "what was right stays"
 
@@ -201,9 +203,7 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
     assert state(second) == "ready"
 
 
-def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
-    floor: Floor, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_batch_fails_when_a_sheet_was_printed_in_the_meantime(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
     row, real = asked_for(floor.cast, wants=NO_POCKETS), handouts.substitute_sheet
 
     def meanwhile(*args: Any) -> Any:
@@ -213,11 +213,11 @@ def test_what_somebody_printed_meanwhile_is_not_replaced_by_an_older_one(
     monkeypatch.setattr("machines.prints.batches.making.handouts.substitute_sheet", meanwhile)
     make_waiting()
     assert (state(row), row.said.split(",")[0]) == ("failed", "Somebody printed this meanwhile")
-    assert [one.sheet for one in Print.objects.all()] == ["wall chart"]
+    assert [print_row.sheet for print_row in Print.objects.all()] == ["wall chart"]
     assert not row.file.exists()
 
 
-def test_who_is_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
+def test_student_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
     other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term)
     EnrollmentFactory(section=other, student=floor.cast.student)
     row = asked_for(floor.cast)

@@ -26,12 +26,12 @@ def test_is_recorded_under_a_code_with_whom_it_shows_and_no_name(floor: Floor) -
     floor.make_cleared(floor.cast.student)
     row = hung(floor)
     assert read_code(row.code) == row.code
-    kind, said = last_entry()
-    assert (kind, said["code"], said["machine"]["name"], said["by"]["name"]) == (
+    kind, payload = last_entry()
+    assert (kind, payload["code"], payload["machine"]["name"], payload["by"]["name"]) == (
         "print.made", row.code, "Band saw 2", floor.cast.teacher.name,
     )  # fmt: skip
-    assert said["shows"]["cleared"] == [[floor.cast.student.pk, floor.saw_2.pk]]
-    assert floor.cast.student.name not in str(said)
+    assert payload["shows"]["cleared"] == [[floor.cast.student.pk, floor.saw_2.pk]]
+    assert floor.cast.student.name not in str(payload)
 
 
 def test_the_same_sheet_again_is_the_same_print(floor: Floor) -> None:
@@ -40,7 +40,7 @@ def test_the_same_sheet_again_is_the_same_print(floor: Floor) -> None:
     assert (Print.objects.count(), Entry.objects.count()) == (1, entries)
 
 
-def test_what_changed_takes_the_place_of_what_hung(floor: Floor) -> None:
+def test_changed_card_replaces_the_posted_card(floor: Floor) -> None:
     first = hung(floor)
     floor.make_cleared(floor.cast.student)
     second = hung(floor, at=LATER)
@@ -107,12 +107,12 @@ def test_two_sheets_given_codes_together_have_two(floor: Floor) -> None:
         return same.choice(signs)
 
     asked: list[str] = []
-    codes = {one.row.code for one in given(floor, floor.saw_2, floor.saw_3, choose=choose)}
+    codes = {coded_print.row.code for coded_print in given(floor, floor.saw_2, floor.saw_3, choose=choose)}
     assert len(codes) == 2
     assert len(asked) == 15
 
 
-def test_what_was_printed_meanwhile_is_not_replaced(floor: Floor) -> None:
+def test_print_is_refused_when_a_newer_print_was_recorded(floor: Floor) -> None:
     waiting = given(floor, floor.saw_3, floor.saw_2)
     first = hung(floor, at=LATER)
     entries = Entry.objects.count()
@@ -125,22 +125,24 @@ def test_what_was_printed_meanwhile_is_not_replaced(floor: Floor) -> None:
     assert code_of(acts.record_prints, made=old, **record) == "print.race"
 
 
-def test_what_hangs_unchanged_but_was_taken_down_meanwhile_is_not_recorded(floor: Floor) -> None:
+def test_print_is_refused_when_the_posted_sheet_was_taken_down(floor: Floor) -> None:
     row = hung(floor)
     again = given(floor)
-    assert [one.row for one in again] == [row]
+    assert [coded_print.row for coded_print in again] == [row]
     acts.take_down(printed=row, by=floor.cast.teacher, at=LATER)
     assert code_of(acts.record_prints, made=again, by=floor.cast.teacher, at=LATER) == "print.race"
 
 
 def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[acts.CodedPrint]:
     """The cards of machines for the cast's class under codes that are not recorded."""
-    then, section = shop_snapshot(floor.cast.shop, NOON), floor.cast.section
-    wanted = [
-        acts.PrintRequest("wall card", then.shop, "letter", then.card(machine, [section])[1], [section], machine)
+    snapshot, section = shop_snapshot(floor.cast.shop, NOON), floor.cast.section
+    requests = [
+        acts.PrintRequest(
+            "wall card", snapshot.shop, "letter", snapshot.card(machine, [section])[1], [section], machine
+        )
         for machine in machines or (floor.saw_2,)
     ]
-    return acts.give_codes(wanted, by=floor.cast.teacher, at=NOON, choose=choose)
+    return acts.give_codes(requests, by=floor.cast.teacher, at=NOON, choose=choose)
 
 
 def test_nobody_else_prints_or_takes_down(floor: Floor) -> None:

@@ -12,9 +12,9 @@ SIGNED = date(2026, 9, 8)
 
 
 def test_one_and_many_are_recorded_for_the_running_school_year(cast: Cast) -> None:
-    given = {"section": cast.section, "signed_on": SIGNED, "by": cast.teacher, "at": AT}
-    assert record_agreement(students=[cast.student], **given) == [cast.student]
-    assert record_agreement(students=[cast.student, cast.classmate], **given) == [cast.classmate]
+    arguments = {"section": cast.section, "signed_on": SIGNED, "by": cast.teacher, "at": AT}
+    assert record_agreement(students=[cast.student], **arguments) == [cast.student]
+    assert record_agreement(students=[cast.student, cast.classmate], **arguments) == [cast.classmate]
     kept = SafetyAgreement.objects.get(student=cast.classmate)
     assert (kept.year, kept.signed_on, kept.recorded_by, kept.recorded_at) == (2026, SIGNED, cast.teacher, AT)
     assert [
@@ -24,38 +24,38 @@ def test_one_and_many_are_recorded_for_the_running_school_year(cast: Cast) -> No
 
 
 def test_a_second_time_is_refused(cast: Cast) -> None:
-    given = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "by": cast.teacher, "at": AT}
-    record_agreement(**given)
-    assert code_of(record_agreement, **given) == "agreement.recorded-already"
+    arguments = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "by": cast.teacher, "at": AT}
+    record_agreement(**arguments)
+    assert code_of(record_agreement, **arguments) == "agreement.recorded-already"
     assert SafetyAgreement.objects.count() == 1
 
 
 def test_a_form_signed_in_summer_counts_for_the_year_that_follows(cast: Cast) -> None:
-    given = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": AT}
-    record_agreement(signed_on=date(2026, 6, 2), **given)
+    arguments = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": AT}
+    record_agreement(signed_on=date(2026, 6, 2), **arguments)
     assert SafetyAgreement.objects.get().year == 2026
 
 
 def test_the_day_it_was_signed_must_make_sense(cast: Cast) -> None:
-    given = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": AT}
-    assert code_of(record_agreement, signed_on=date(2026, 10, 13), **given) == "agreement.in-future"
-    assert code_of(record_agreement, signed_on=date(2025, 9, 1), **given) == "agreement.too-old"
+    arguments = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": AT}
+    assert code_of(record_agreement, signed_on=date(2026, 10, 13), **arguments) == "agreement.in-future"
+    assert code_of(record_agreement, signed_on=date(2025, 9, 1), **arguments) == "agreement.too-old"
 
 
 def test_today_is_the_school_s_today(cast: Cast) -> None:
     late = datetime(2026, 10, 13, 3, 0, tzinfo=UTC)  # still the 12th in Chicago
-    given = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": late}
-    assert code_of(record_agreement, signed_on=date(2026, 10, 13), **given) == "agreement.in-future"
+    arguments = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": late}
+    assert code_of(record_agreement, signed_on=date(2026, 10, 13), **arguments) == "agreement.in-future"
 
 
 def test_only_students_of_the_class(cast: Cast) -> None:
-    given = {"section": cast.section, "signed_on": SIGNED, "by": cast.teacher, "at": AT}
-    assert code_of(record_agreement, students=[cast.stranger_student], **given) == "agreement.nobody"
+    arguments = {"section": cast.section, "signed_on": SIGNED, "by": cast.teacher, "at": AT}
+    assert code_of(record_agreement, students=[cast.stranger_student], **arguments) == "agreement.nobody"
 
 
 def test_nobody_else_records_one(cast: Cast) -> None:
-    given = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "at": AT}
+    arguments = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "at": AT}
     for person in may_not_change_the_class(cast):
-        assert code_of(record_agreement, by=person, **given) == "access.not-yours", person
+        assert code_of(record_agreement, by=person, **arguments) == "access.not-yours", person
     assert not SafetyAgreement.objects.exists()
-    assert record_agreement(by=cast.office, **given) == [cast.student]
+    assert record_agreement(by=cast.office, **arguments) == [cast.student]

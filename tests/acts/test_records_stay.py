@@ -62,9 +62,9 @@ def make_ended(floor: Floor) -> None:
     hold = place_hold(
         student=student, machines=[floor.saw_3], reason="misuse", lifts="talk", by=teacher, tap=uuid4(), at=NOON
     )
-    out = tag_out(machine=floor.drill_1, reason="Belt torn", by=teacher, tap=uuid4(), at=NOON)
+    tag_out_row = tag_out(machine=floor.drill_1, reason="Belt torn", by=teacher, tap=uuid4(), at=NOON)
     lift_hold(hold=hold, by=teacher, words="Talked", at=NOON + HOUR)
-    return_to_service(tag_out=out, inspection="New belt", by=teacher, at=NOON + HOUR)
+    return_to_service(tag_out=tag_out_row, inspection="New belt", by=teacher, at=NOON + HOUR)
     withdraw_sign_off(sign_off=first, by=teacher, reason="Wrong saw", at=NOON + HOUR)
     for attempt in Attempt.objects.all():
         void_attempt(by=teacher, attempt=attempt.pk, reason="Helped", at=NOON + HOUR)
@@ -114,7 +114,7 @@ def everything() -> Iterator[list[Any]]:
 
 def another(model: type[models.Model], column: str) -> Any:
     """A value of the column's kind that its rows don't have."""
-    field = next(one for one in model._meta.concrete_fields if one.column == column)
+    field = next(model_field for model_field in model._meta.concrete_fields if model_field.column == column)
     now = field.value_from_object(model._default_manager.order_by("pk")[0])
     match now:
         case bool():
@@ -141,8 +141,10 @@ def test_nothing_of_a_record_that_is_closed_changes(ended: Floor, model: type[mo
     refused(f"UPDATE {model._meta.db_table} SET {column} = %s", another(model, column), match=how)
 
 
-@pytest.mark.parametrize(("model", "column"), [one for one in EVERY_COLUMN if one.values[1] not in ENDS[one.values[0]]])
-def test_what_was_recorded_never_changes_while_it_is_open(floor: Floor, model: type[models.Model], column: str) -> None:
+@pytest.mark.parametrize(
+    ("model", "column"), [case for case in EVERY_COLUMN if case.values[1] not in ENDS[case.values[0]]]
+)
+def test_open_record_cannot_be_changed(floor: Floor, model: type[models.Model], column: str) -> None:
     make_open(floor)
     refused(f"UPDATE {model._meta.db_table} SET {column} = %s", another(model, column), match="not changed")
 
@@ -153,7 +155,7 @@ def test_no_record_is_removed(ended: Floor, table: str) -> None:
 
 
 @pytest.mark.parametrize("table", RECORDS)
-def test_a_record_without_its_end_is_no_record_again(ended: Floor, table: str) -> None:
+def test_ended_record_cannot_be_reopened(ended: Floor, table: str) -> None:
     """The ends are not taken away either: a hold that was lifted was lifted."""
     ends = {"machines_hold": "lifted_at", "machines_tagout": "returned_at", "quizzes_attempt": "voided_at"}
     ends |= {"machines_signoff": "withdrawn_at", "school_safetyagreement": "taken_back_at"}
@@ -193,7 +195,7 @@ def test_a_new_row_does_not_take_the_place_of_another(floor: Floor, model: type[
     signed_off(floor)
     tag_out(machine=floor.drill_1, reason="Belt torn", by=floor.cast.teacher, tap=uuid4(), at=NOON)
     Attempt.objects.create(**a_sheet(floor))
-    field = [one.column for one in model._meta.concrete_fields if not one.generated]
+    field = [model_field.column for model_field in model._meta.concrete_fields if not model_field.generated]
     other = {"id": "(SELECT 'f' || substr(max(id), 2) FROM quizzes_attempt)" if model is Attempt else "id + 100"}
     taken = ", ".join(other.get(column, column) for column in field)
     table = model._meta.db_table
@@ -205,18 +207,20 @@ def test_a_new_row_does_not_take_the_place_of_another(floor: Floor, model: type[
 
 def a_sheet(floor: Floor) -> dict[str, Any]:
     """A quiz on paper that was handed in."""
-    one = passed(floor.cast.student, floor.drill_1.kind.bank)
-    fields = {f.name: getattr(one, f.name) for f in Attempt._meta.concrete_fields if not f.generated and f.name != "id"}
+    attempt = passed(floor.cast.student, floor.drill_1.kind.bank)
+    fields = {
+        f.name: getattr(attempt, f.name) for f in Attempt._meta.concrete_fields if not f.generated and f.name != "id"
+    }
     teacher = floor.cast.teacher
     return fields | {"paper_code": "K7M2QX4", "printed_by": teacher, "entered_by": teacher}
 
 
 def test_a_sign_off_is_undone_or_withdrawn_once(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
-    made = undo_sign_off(sign_off=signed_off(floor), by=floor.cast.teacher, at=NOON)
+    undone = undo_sign_off(sign_off=signed_off(floor), by=floor.cast.teacher, at=NOON)
     refused("UPDATE machines_signoff SET undone_at = NULL, undone_by_id = NULL", match="not changed")
     refused("UPDATE machines_signoff SET undone_by_id = %s", floor.cast.colleague.pk, match="not changed")
-    refused("UPDATE machines_signoff SET entry_id = NULL WHERE id = %s", made.pk, match="not changed")
+    refused("UPDATE machines_signoff SET entry_id = NULL WHERE id = %s", undone.pk, match="not changed")
 
 
 def test_rules_learned_again_are_added_and_never_taken_away(floor: Floor) -> None:
@@ -224,14 +228,14 @@ def test_rules_learned_again_are_added_and_never_taken_away(floor: Floor) -> Non
     hold = place_hold(
         student=floor.cast.student, machines=None, reason="misuse", lifts="talk", by=teacher, tap=uuid4(), at=NOON
     )
-    then, later = NOON.isoformat(), LATER.isoformat()
-    for learned in ({"r1": then}, {"r1": then, "r2": later}):
+    earlier, later = NOON.isoformat(), LATER.isoformat()
+    for learned in ({"r1": earlier}, {"r1": earlier, "r2": later}):
         Hold.objects.filter(pk=hold.pk).update(learned=learned)
-    for fewer in ({}, {"r1": then}, {"r1": later, "r2": later}):
+    for fewer in ({}, {"r1": earlier}, {"r1": later, "r2": later}):
         refused("UPDATE machines_hold SET learned = %s", json.dumps(fewer), match="not changed")
     lift_hold(hold=hold, by=teacher, words="Talked", at=NOON)
-    more = json.dumps({"r1": then, "r2": later, "r3": later})
-    refused("UPDATE machines_hold SET learned = %s", more, match="not changed")
+    added = json.dumps({"r1": earlier, "r2": later, "r3": later})
+    refused("UPDATE machines_hold SET learned = %s", added, match="not changed")
 
 
 def test_an_erasure_of_somebody_else_removes_nothing(ended: Floor) -> None:
@@ -244,10 +248,10 @@ def test_an_erasure_of_somebody_else_removes_nothing(ended: Floor) -> None:
         refused(f"DELETE FROM {table}", match="not removed")
 
 
-def test_an_erasure_removes_what_is_the_students_and_leaves_the_machines(ended: Floor) -> None:
+def test_erasure_removes_student_records_and_keeps_machine_records(ended: Floor) -> None:
     end_enrollment(section=ended.cast.section, student=ended.cast.student, by=ended.cast.teacher, at=NOON)
     erase_student(student=ended.cast.student, reason="The family asked.", by=ended.cast.office, at=LATER)
-    left = [type(one) for model in ENDS for one in model._default_manager.all()]
+    left = [type(row) for model in ENDS for row in model._default_manager.all()]
     assert left == [TagOut]
     assert not Person.objects.filter(pk=ended.cast.student.pk).exists()
     assert Machine.objects.filter(pk=ended.drill_1.pk).exists()
@@ -255,12 +259,12 @@ def test_an_erasure_removes_what_is_the_students_and_leaves_the_machines(ended: 
 
 def test_every_trigger_stands_after_all_migrations(db: None) -> None:
     """A migration that makes one of these tables anew on SQLite must put its triggers back."""
-    there = {
+    trigger_queries = {
         "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
         "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled IN ('O', 'A') AND NOT tgisinternal",
     }
     events = ("update", "delete", "insert") if ENGINE == "sqlite" else ("update", "delete", "truncate")
     with connection.cursor() as cursor:
-        cursor.execute(there[ENGINE])
+        cursor.execute(trigger_queries[ENGINE])
         standing = {row[0] for row in cursor.fetchall()}
     assert {f"kept_{table}_{event}" for table in RECORDS for event in events} <= standing

@@ -20,8 +20,8 @@ DAY = timedelta(days=1)
 
 
 def ask(floor: Floor, kind: MachineKind, *things: Any, by: Any = None, at: Any = NOON, **row: Any) -> Requirements:
-    wanted = Requirements(kind=kind, **({"holds_from": at} | row))
-    return set_requirements(wanted=wanted, asked=things, by=by or floor.cast.teacher, at=at)
+    requirements = Requirements(kind=kind, **({"holds_from": at} | row))
+    return set_requirements(wanted=requirements, asked=things, by=by or floor.cast.teacher, at=at)
 
 
 def test_holds_from_its_day_and_leaves_the_days_before_as_they_were(floor: Floor) -> None:
@@ -86,10 +86,10 @@ def test_the_past_is_not_changed(floor: Floor) -> None:
 
 def test_is_recorded_with_all_it_says(floor: Floor) -> None:
     ask(floor, floor.saw, floor.general, floor.drill, refresh_days=60, ends_with="year")
-    kind, said = last_entry()
+    kind, payload = last_entry()
     assert kind == "requirements.set"
-    assert [said["banks"][0]["name"], said["machine_kinds"][0]["name"]] == ["General shop safety", "Drill press"]
-    assert (said["refresh_days"], said["ends_with"], said["by"]["id"]) == (60, "year", floor.cast.teacher.pk)
+    assert [payload["banks"][0]["name"], payload["machine_kinds"][0]["name"]] == ["General shop safety", "Drill press"]
+    assert (payload["refresh_days"], payload["ends_with"], payload["by"]["id"]) == (60, "year", floor.cast.teacher.pk)
 
 
 def test_nobody_else_sets_them(floor: Floor) -> None:

@@ -65,15 +65,15 @@ def shop_renamed(cast: Cast, **more: Any) -> Any:
 def test_a_term_a_shop_a_class(cast: Cast) -> None:
     assert term(cast).school == cast.school
     assert list(shop(cast).teachers.all()) == [cast.teacher]
-    made = section(cast)
-    assert list(made.teachers.all()) == [cast.other_teacher]
+    new_section = section(cast)
+    assert list(new_section.teachers.all()) == [cast.other_teacher]
     assert cast.other_teacher in cast.shop.teachers.all()
     assert [len(entries(kind)) for kind in ("term.added", "shop.added", "section.added")] == [1, 1, 1]
 
 
 def test_a_term_ends_later_than_was_thought(cast: Cast) -> None:
-    given = {"term": term(cast), "name": "Spring term", "first_day": date(2027, 1, 18), "by": cast.office, "at": AT}
-    changed = change_term(last_day=date(2027, 6, 11), **given)
+    arguments = {"term": term(cast), "name": "Spring term", "first_day": date(2027, 1, 18), "by": cast.office, "at": AT}
+    changed = change_term(last_day=date(2027, 6, 11), **arguments)
     assert (changed.name, changed.last_day) == ("Spring term", date(2027, 6, 11))
     assert ['"last_day":"2027-06-04"' in text for text in entries("term.changed")] == [True]
 
@@ -82,44 +82,52 @@ def test_a_term_ends_later_than_was_thought(cast: Cast) -> None:
     ("day", "code"), [(date(2027, 6, 3), None), (date(2027, 6, 2), "term.over"), (date(2027, 1, 1), "term.over")]
 )
 def test_a_term_that_runs_ends_today_at_the_earliest(cast: Cast, day: date, code: str | None) -> None:
-    made = term(cast)
+    new_term = term(cast)
     today = datetime(2027, 6, 4, 3, 0, tzinfo=UTC)  # still the 3rd in Chicago
-    given = {"term": made, "name": "Spring", "first_day": made.first_day, "last_day": day, "by": cast.office}
+    arguments = {
+        "term": new_term,
+        "name": "Spring",
+        "first_day": new_term.first_day,
+        "last_day": day,
+        "by": cast.office,
+    }
     if code:
-        assert code_of(change_term, at=today, **given) == code
+        assert code_of(change_term, at=today, **arguments) == code
     else:
-        assert change_term(at=today, **given).last_day == day
+        assert change_term(at=today, **arguments).last_day == day
 
 
 def test_a_term_that_is_over_ends_when_it_ended(cast: Cast) -> None:
-    given = {"term": term(cast), "name": "Spring", "first_day": date(2027, 1, 18), "by": cast.office}
+    arguments = {"term": term(cast), "name": "Spring", "first_day": date(2027, 1, 18), "by": cast.office}
     after = datetime(2027, 6, 8, 15, 0, tzinfo=UTC)
-    assert code_of(change_term, last_day=date(2027, 6, 30), at=after, **given) == "term.over"
-    assert change_term(last_day=date(2027, 6, 4), at=after, **given | {"name": "Spring 2027"}).name == "Spring 2027"
+    assert code_of(change_term, last_day=date(2027, 6, 30), at=after, **arguments) == "term.over"
+    assert change_term(last_day=date(2027, 6, 4), at=after, **arguments | {"name": "Spring 2027"}).name == "Spring 2027"
 
 
 def test_a_term_keeps_a_name_and_days_that_make_sense(cast: Cast) -> None:
-    given = {"term": term(cast), "first_day": date(2027, 1, 18), "by": cast.office, "at": AT}
-    assert code_of(change_term, name=cast.section.term.name, last_day=date(2027, 6, 4), **given) == "set-up.not-valid"
-    assert code_of(change_term, name="Spring", last_day=date(2027, 1, 17), **given) == "set-up.not-valid"
+    arguments = {"term": term(cast), "first_day": date(2027, 1, 18), "by": cast.office, "at": AT}
+    assert (
+        code_of(change_term, name=cast.section.term.name, last_day=date(2027, 6, 4), **arguments) == "set-up.not-valid"
+    )
+    assert code_of(change_term, name="Spring", last_day=date(2027, 1, 17), **arguments) == "set-up.not-valid"
     assert not entries("term.changed")
 
 
-def test_the_terms_next_door_are_not_ours(cast: Cast) -> None:
+def test_term_of_another_school_returns_404(cast: Cast) -> None:
     far = cast.stranger_section.term
     days = {"first_day": far.first_day, "last_day": far.last_day}
     with pytest.raises(Http404):
         change_term(term=far, name="Ours", by=cast.office, at=AT, **days)
 
 
-def test_a_class_and_a_shop_get_another_name_and_the_old_one_is_told(cast: Cast) -> None:
+def test_renamed_class_and_shop_are_recorded_with_the_old_name(cast: Cast) -> None:
     before = cast.section.name, cast.shop.name
     assert (class_renamed(cast).name, shop_renamed(cast).name) == ("9 Oak", "Room W9")
-    told = [entries("section.renamed")[0], entries("shop.renamed")[0]]
-    assert [f'"before":"{name}"' in said for name, said in zip(before, told, strict=True)] == [True, True]
+    payloads = [entries("section.renamed")[0], entries("shop.renamed")[0]]
+    assert [f'"before":"{name}"' in payload for name, payload in zip(before, payloads, strict=True)] == [True, True]
 
 
-def test_the_same_name_again_is_no_entry_and_one_that_is_taken_is_refused(cast: Cast) -> None:
+def test_unchanged_name_writes_no_entry_and_taken_name_is_refused(cast: Cast) -> None:
     class_renamed(cast, name=cast.section.name)
     shop_renamed(cast, name=cast.shop.name)
     section(cast)
@@ -129,7 +137,7 @@ def test_the_same_name_again_is_no_entry_and_one_that_is_taken_is_refused(cast: 
     assert not entries("section.renamed") + entries("shop.renamed")
 
 
-def test_what_is_next_door_keeps_its_name(cast: Cast) -> None:
+def test_class_and_shop_of_another_school_cannot_be_renamed(cast: Cast) -> None:
     with pytest.raises(Http404):
         class_renamed(cast, section=cast.stranger_section)
     with pytest.raises(Http404):
@@ -143,7 +151,7 @@ def test_other_teachers_take_a_class_over(cast: Cast) -> None:
 
 
 @pytest.mark.parametrize("role", ["teacher", "substitute", "office"])
-def test_a_person_who_signs_in_with_the_password_that_nobody_sees_again(cast: Cast, role: str) -> None:
+def test_added_staff_sign_in_with_a_password_stored_only_as_a_hash(cast: Cast, role: str) -> None:
     person = staff(cast, role=role)
     assert sign_in(name="Inga Vale", code=PASSWORD, at=AT) == person
     assert list(person.shops.all()) == ([cast.shop] if role == "teacher" else [])
@@ -155,12 +163,12 @@ def test_a_short_password_is_refused(cast: Cast, password: str) -> None:
     assert code_of(staff, cast, password=password) == "set-up.weak-password"
 
 
-def test_a_second_of_one_name_is_refused_so_that_sending_twice_adds_one(cast: Cast) -> None:
+def test_second_staff_account_with_the_same_name_is_refused(cast: Cast) -> None:
     staff(cast)
     assert code_of(staff, cast, name="inga  VALE") == "set-up.same-name"
 
 
-def test_who_comes_back_is_let_in_and_not_added_again(cast: Cast) -> None:
+def test_returning_staff_member_is_restored_and_not_added_again(cast: Cast) -> None:
     Person.objects.filter(pk=staff(cast).pk).update(is_active=False)
     with pytest.raises(Refused, match="Let the same person in again") as refused:
         staff(cast)
@@ -171,7 +179,7 @@ def test_nobody_becomes_a_student_here(cast: Cast) -> None:
     assert code_of(staff, cast, role="student") == "set-up.not-valid"
 
 
-def test_what_the_database_would_refuse_is_said_in_a_sentence(cast: Cast) -> None:
+def test_invalid_setup_data_is_refused_with_a_sentence(cast: Cast) -> None:
     term(cast)
     assert code_of(term, cast) == "set-up.not-valid"
     assert code_of(term, cast, name="Back", first_day=date(2027, 2, 2), last_day=date(2027, 2, 1)) == "set-up.not-valid"

@@ -25,9 +25,9 @@ def test_the_latest_words_are_the_shop_s_and_are_in_the_logbook(cast: Cast) -> N
     second = set_words(**said(cast, words=WORDS | {"runs": True}, instead_of=first.pk, by=cast.office))
     assert words_of(cast.shop, "substitute") == second
     assert words_of(cast.shop, "agreement") is None
-    kind, told = last_entry()
-    assert (kind, told["sheet"], told["by"]["id"]) == ("words.set", "Substitute sheet", cast.office.pk)
-    assert told["words"] == WORDS | {"runs": True}
+    kind, payload = last_entry()
+    assert (kind, payload["sheet"], payload["by"]["id"]) == ("words.set", "Substitute sheet", cast.office.pk)
+    assert payload["words"] == WORDS | {"runs": True}
     assert SheetWords.objects.count() == 2
 
 

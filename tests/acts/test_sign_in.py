@@ -120,7 +120,7 @@ class TestWrongCodesOnOneDevice:
 
 
 class TestWrongCodesOnManyDevices:
-    def test_ten_on_unknown_devices_lock_the_name_for_unknown_devices_alone(self, cast: Cast) -> None:
+    def test_ten_wrong_codes_lock_the_name_on_unknown_devices_only(self, cast: Cast) -> None:
         name = cast.student.sign_in_name
         assert opens(cast.student, LAPTOP)
         guess(name, DEVICE_TRIES, OTHER)
@@ -131,7 +131,7 @@ class TestWrongCodesOnManyDevices:
         assert opens(cast.student, LAPTOP)
         assert not opens(cast.student, THIRD, AT + timedelta(days=30)), "until a teacher unlocks it"
 
-    def test_known_device_that_opens_a_locked_name_unlocks_it_for_no_other(self, cast: Cast) -> None:
+    def test_known_device_signs_in_to_a_locked_name_without_unlocking_it(self, cast: Cast) -> None:
         assert opens(cast.student, LAPTOP)
         guess(cast.student.sign_in_name, NAME_TRIES)
         assert opens(cast.student, LAPTOP)
@@ -151,7 +151,7 @@ class TestWrongCodesOnManyDevices:
         assert len(entries("student.locked")) == 1
 
     @pytest.mark.parametrize("tries", [400, pytest.param(10_000, marks=pytest.mark.nightly)])
-    def test_of_many_guesses_on_ever_new_devices_ten_count(
+    def test_guesses_from_many_new_devices_count_ten_times(
         self, cast: Cast, tries: int, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         counted: list[bool] = []
@@ -163,7 +163,7 @@ class TestWrongCodesOnManyDevices:
         assert (len(counted), sum(counted)) == (tries, NAME_TRIES)
         assert opens(cast.classmate, digest_of("classroom")), "classmates sign in all the while"
 
-    def test_of_many_guesses_on_all_known_devices_less_than_a_hundred_count(self, cast: Cast) -> None:
+    def test_guesses_from_all_known_devices_stay_below_the_limit(self, cast: Cast) -> None:
         devices = [digest_of(f"{number}") for number in range(KNOWN_DEVICES)]
         assert all(opens(cast.student, device) for device in devices)
         for device in [*devices, LAPTOP, OTHER, THIRD]:
@@ -187,7 +187,7 @@ class TestTellsNothing:
         }
 
     def test_sentence_follows_from_the_tries_of_this_device_alone(self, cast: Cast) -> None:
-        said = {
+        answers_by_case = {
             case: [
                 (answer.code, answer.sentence, answer.status)
                 for _ in range(DEVICE_TRIES + 2)
@@ -195,9 +195,9 @@ class TestTellsNothing:
             ]
             for case, name in self.cases(cast).items()
         }
-        assert all(answers == said["unknown"] for answers in said.values()), said
-        assert acts.LAST_BUT_ONE in said["unknown"][DEVICE_TRIES - 2][1]
-        assert said["unknown"][DEVICE_TRIES - 1][1] == acts.DEVICE_LOCKED
+        assert all(answers == answers_by_case["unknown"] for answers in answers_by_case.values()), answers_by_case
+        assert acts.LAST_BUT_ONE in answers_by_case["unknown"][DEVICE_TRIES - 2][1]
+        assert answers_by_case["unknown"][DEVICE_TRIES - 1][1] == acts.DEVICE_LOCKED
 
     def test_right_code_of_a_locked_name_reads_like_a_wrong_one(self, cast: Cast) -> None:
         guess(cast.student.sign_in_name, NAME_TRIES)
@@ -244,8 +244,8 @@ class TestTellsNothing:
 
 
 def test_person_who_has_left_can_not_sign_in(cast: Cast) -> None:
-    gone = PersonFactory(school=cast.school, is_active=False)
-    assert not opens(gone)
+    former_student = PersonFactory(school=cast.school, is_active=False)
+    assert not opens(former_student)
 
 
 def test_counts_that_lock_nothing_any_more_are_cleared(cast: Cast) -> None:

@@ -37,27 +37,27 @@ def refused(floor: Floor, **changes: Any) -> Refused:
 
 def test_clears_a_student_who_was_ready_to_show(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
-    made = tap_sign_off(floor)
+    new_sign_off = tap_sign_off(floor)
     assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is Standing.CLEARED
-    assert (made.by, made.term, made.points, made.renews) == (
+    assert (new_sign_off.by, new_sign_off.term, new_sign_off.points, new_sign_off.renews) == (
         floor.cast.teacher, floor.cast.section.term, POINTS, None,
     )  # fmt: skip
 
 
 def test_records_every_point_and_what_it_rests_on(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
-    made = tap_sign_off(floor)
-    kind, said = last_entry()
+    new_sign_off = tap_sign_off(floor)
+    kind, payload = last_entry()
     assert kind == "signoff.made"
-    assert said["student"] == {"id": floor.cast.student.pk, "name": floor.cast.student.name}
-    assert said["machine"] == {"id": floor.saw_2.pk, "name": "Band saw 2"}
-    assert said["points"] == POINTS
-    assert [one["sentence"] for one in said["rests_on"]] == [
+    assert payload["student"] == {"id": floor.cast.student.pk, "name": floor.cast.student.name}
+    assert payload["machine"] == {"id": floor.saw_2.pk, "name": "Band saw 2"}
+    assert payload["points"] == POINTS
+    assert [ground["sentence"] for ground in payload["rests_on"]] == [
         "The safety agreement for this school year is in.",
         "General shop safety quiz: every answer right.",
         "Band saw quiz: every answer right.",
     ]
-    assert made.entry_id == Entry.objects.order_by("seq").last().seq
+    assert new_sign_off.entry_id == Entry.objects.order_by("seq").last().seq
 
 
 def test_a_colleague_of_the_same_shop_may_sign_off_too(floor: Floor) -> None:
@@ -72,7 +72,7 @@ def test_nobody_else_may_sign_off(floor: Floor) -> None:
     assert not Entry.objects.exists()
 
 
-def test_a_student_of_another_school_is_refused_even_on_a_machine_there(floor: Floor) -> None:
+def test_student_or_machine_of_another_school_is_refused(floor: Floor) -> None:
     assert refused(floor, student=floor.cast.stranger_student).status == 403
     assert refused(floor, student=floor.cast.stranger_student, machine=floor.far_saw).status == 403
     assert refused(floor, machine=floor.far_saw).status == 403
@@ -86,12 +86,12 @@ def test_a_point_left_unticked_is_named(floor: Floor, missing: int) -> None:
     assert POINTS[missing] in refusal.sentence
 
 
-def test_points_that_changed_since_the_page_was_opened_are_looked_at_again(floor: Floor) -> None:
+def test_sign_off_is_refused_when_the_points_have_changed(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
     assert refused(floor, ticked=[*POINTS[1:], "An older wording"]).code == "sign-off.points-changed"
 
 
-def test_who_is_not_ready_is_told_what_is_missing(floor: Floor) -> None:
+def test_sign_off_of_an_unready_student_names_what_is_missing(floor: Floor) -> None:
     passed(floor.cast.student, floor.general)
     refusal = refused(floor)
     assert refusal.code == "sign-off.not-ready"
@@ -115,7 +115,7 @@ def test_a_machine_that_is_tagged_out_shows_nothing(floor: Floor) -> None:
     assert "Blade cracked" in refused(floor).sentence
 
 
-def test_who_left_the_class_or_whose_term_is_over_is_not_signed_off(floor: Floor) -> None:
+def test_sign_off_is_refused_after_the_student_or_term_left(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
     after = datetime(2027, 1, 16, 15, 0, tzinfo=UTC)
     assert refused(floor, at=after).code == "sign-off.no-class"
@@ -139,7 +139,7 @@ def test_a_tap_used_for_another_student_is_refused(floor: Floor) -> None:
     assert (caught.value.code, caught.value.status) == ("sign-off.tap-used", 422)
 
 
-def test_the_second_teacher_is_told_who_was_first_and_when(floor: Floor) -> None:
+def test_second_sign_off_names_the_first_teacher_and_the_time(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
     tap_sign_off(floor)
     with pytest.raises(Refused) as caught:
@@ -149,7 +149,7 @@ def test_the_second_teacher_is_told_who_was_first_and_when(floor: Floor) -> None
     )
 
 
-def test_a_lapsed_student_shows_again_and_the_new_sign_off_names_the_old(floor: Floor) -> None:
+def test_new_sign_off_renews_an_expired_one(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
     old = signed(floor.cast.student, floor.saw_2, floor.cast.teacher, term=_ended_term(floor))
     assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is Standing.LAPSED

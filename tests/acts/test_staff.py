@@ -53,7 +53,7 @@ class TestPassword:
     def test_may_be_one_s_own(self, cast: Cast) -> None:
         assert password(cast, person=cast.office).check_password(ANOTHER)
 
-    def test_is_refused_when_it_is_weak_or_for_somebody_whose_access_ended(self, cast: Cast) -> None:
+    def test_password_is_refused_when_weak_or_access_has_ended(self, cast: Cast) -> None:
         assert code_of(password, cast, password="too short") == "set-up.weak-password"
         ended(cast)
         assert code_of(password, cast) == "staff.ended"
@@ -92,11 +92,11 @@ class TestLetInAgain:
         assert sign_in(name=cast.teacher.sign_in_name, code=PASSWORD, at=AT) == cast.teacher
         assert len(entries("staff.let_in_again")) == 1
 
-    def test_who_can_sign_in_is_not_let_in(self, cast: Cast) -> None:
+    def test_restoring_access_is_refused_when_access_has_not_ended(self, cast: Cast) -> None:
         assert code_of(let_in, cast) == "staff.not-ended"
 
 
-def test_students_and_the_people_next_door_are_nobody_here(cast: Cast) -> None:
+def test_staff_acts_return_404_for_students_and_other_schools(cast: Cast) -> None:
     for person in (cast.student, cast.stranger_teacher, cast.stranger_student):
         for deed in DEEDS:
             with pytest.raises(Http404):
@@ -112,6 +112,6 @@ def test_only_the_office_does_any_of_it(cast: Cast) -> None:
 
 def test_an_office_person_whose_access_ended_does_none_of_it_either(cast: Cast) -> None:
     other = PersonFactory(school=cast.school, role="office")
-    gone = ended(cast, person=other)
+    former_office = ended(cast, person=other)
     for deed in DEEDS:
-        assert code_of(deed, cast, by=gone) == "access.not-yours"
+        assert code_of(deed, cast, by=former_office) == "access.not-yours"

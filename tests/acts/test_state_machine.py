@@ -87,8 +87,10 @@ class Story(RuleBasedStateMachine):
     # --- what must hold ---------------------------------------------------------------------------------------------
 
     def answers(self, at: datetime) -> list[str]:
-        found = matrix(self.students, self.machines, self.ground.school, at).answers
-        return [found[student.pk, machine.pk].standing.value for student in self.students for machine in self.machines]
+        answers = matrix(self.students, self.machines, self.ground.school, at).answers
+        return [
+            answers[student.pk, machine.pk].standing.value for student in self.students for machine in self.machines
+        ]
 
     @invariant()
     def agrees_now_and_then(self) -> None:
@@ -97,8 +99,8 @@ class Story(RuleBasedStateMachine):
         self.past.append((self.now, now))
         self.met.update({"steps", *now, "class" if self.told.runs(self.now) else "no class"})
         if len(self.past) % LOOKS_BACK == 0:
-            then, was = self.past[len(self.past) * 7 // 11]
-            assert self.answers(then) == was
+            past_moment, was = self.past[len(self.past) * 7 // 11]
+            assert self.answers(past_moment) == was
         self.now += SECOND
 
     # --- time -------------------------------------------------------------------------------------------------------
@@ -151,12 +153,12 @@ class Story(RuleBasedStateMachine):
     @precondition(lambda self: any(self.agreement_of(student) for student in (0, 1)))
     @rule(student=students)
     def take_an_agreement_back(self, student: int) -> None:
-        one = self.agreement_of(student)
+        agreement = self.agreement_of(student)
         asked = {"section": self.ground.sections[0], "student": self.students[student], "by": self.teachers[1]}
         _, code = tried(take_back_agreement, **asked, reason="Another family's.", at=self.now)
-        assert code == ("" if one else "agreement.none")
-        if self.went("agreement back", code) and one:
-            one["gone"] = self.now
+        assert code == ("" if agreement else "agreement.none")
+        if self.went("agreement back", code) and agreement:
+            agreement["gone"] = self.now
 
     def agreement_of(self, student: int) -> dict[str, Any] | None:
         """The one for this school year that was not taken back."""
@@ -168,15 +170,15 @@ class Story(RuleBasedStateMachine):
     def pass_a_quiz(self, student: int, bank: int, again: bool) -> None:
         self.take(student, bank, again=again)
 
-    @precondition(lambda self: any(one["gone"] is None for one in self.told.passes))
+    @precondition(lambda self: any(quiz_pass["gone"] is None for quiz_pass in self.told.passes))
     @rule(which=pick, alone=st.booleans())
     def pass_a_refresher(self, which: int, alone: bool) -> None:
         """Where there is a pass to refresh; which may be taken back after it, and then the refresher stands alone."""
-        one = self.one_of(self.told.passes, which)
-        student = [who.pk for who in self.students].index(one["student"])
-        self.take(student, [bank.pk for bank in self.banks].index(one["bank"]), refresher=True)
+        quiz_pass = self.one_of(self.told.passes, which)
+        student = [who.pk for who in self.students].index(quiz_pass["student"])
+        self.take(student, [bank.pk for bank in self.banks].index(quiz_pass["bank"]), refresher=True)
         for other in self.told.passes if alone else []:
-            same = (other["student"], other["bank"]) == (one["student"], one["bank"])
+            same = (other["student"], other["bank"]) == (quiz_pass["student"], quiz_pass["bank"])
             if same and other["gone"] is None and not other["refresher"]:
                 self.void(other)
 
@@ -192,42 +194,47 @@ class Story(RuleBasedStateMachine):
 
     def take(self, student: int, bank: int, wrong: Collection[str] = (), **how: bool) -> Attempt | None:
         """None where the student may not start: that is asked for elsewhere."""
-        who, one = self.students[student], self.banks[bank]
-        attempt, code = tried(start_attempt, student=who, bank=one.pk, at=self.now, **how)
+        who, stored_bank = self.students[student], self.banks[bank]
+        attempt, code = tried(start_attempt, student=who, bank=stored_bank.pk, at=self.now, **how)
         if not self.went("quiz", code):
             return None
         answer_all(attempt, self.now, wrong)
         attempt = hand_in(student=who, attempt=attempt.pk, at=self.now)
-        self.told.tries.append((who.pk, one.pk, self.now))
+        self.told.tries.append((who.pk, stored_bank.pk, self.now))
         if not wrong:
-            kept = {"student": who.pk, "bank": one.pk, "number": attempt.edition.number, "row": attempt.pk}
+            kept = {"student": who.pk, "bank": stored_bank.pk, "number": attempt.edition.number, "row": attempt.pk}
             kept |= {"at": self.now, "gone": None, "refresher": attempt.purpose == "refresher"}
             self.told.passes.append(kept)
         return attempt
 
-    @precondition(lambda self: any(one["gone"] is None for one in self.told.passes))
+    @precondition(lambda self: any(quiz_pass["gone"] is None for quiz_pass in self.told.passes))
     @rule(which=pick)
     def take_a_pass_back(self, which: int) -> None:
         self.void(self.one_of(self.told.passes, which))
 
-    def void(self, one: dict[str, Any]) -> None:
-        void_attempt(by=self.teachers[0], attempt=one["row"], reason="Was helped.", at=self.now)
-        one["gone"] = self.now
+    def void(self, quiz_pass: dict[str, Any]) -> None:
+        void_attempt(by=self.teachers[0], attempt=quiz_pass["row"], reason="Was helped.", at=self.now)
+        quiz_pass["gone"] = self.now
 
     def one_of(self, rows: list[dict[str, Any]], which: int) -> dict[str, Any]:
         """One of those that were not taken back."""
-        standing = [one for one in rows if one["gone"] is None]
+        standing = [candidate for candidate in rows if candidate["gone"] is None]
         return standing[which % len(standing)]
 
     @rule(bank=banks, earlier=st.sampled_from(["count", "until", "stop"]), days=st.integers(0, 4))
     def publish_an_edition(self, bank: int, earlier: str, days: int) -> None:
-        one, told = self.banks[bank], self.told
-        number = sum(pk == one.pk for pk, *_ in told.editions) + 1
-        change(one, bank_text(code=one.code, rules=1, ask=1, subject=one.subject, about=f"As of edition {number}."))
+        stored_bank, known_school = self.banks[bank], self.told
+        number = sum(pk == stored_bank.pk for pk, *_ in known_school.editions) + 1
+        change(
+            stored_bank,
+            bank_text(
+                code=stored_bank.code, rules=1, ask=1, subject=stored_bank.subject, about=f"As of edition {number}."
+            ),
+        )
         last = school_day(self.now) + days * DAY
-        publish(one, self.teachers[0], self.now, earlier, until=last if earlier == "until" else None)
+        publish(stored_bank, self.teachers[0], self.now, earlier, until=last if earlier == "until" else None)
         ends = {"count": None, "until": midnight_after(last), "stop": self.now}[earlier]
-        told.editions.append((one.pk, number, self.now, ends))
+        known_school.editions.append((stored_bank.pk, number, self.now, ends))
 
     @rule(student=students, machine=machines, teacher=students)
     def sign_off(self, student: int, machine: int, teacher: int) -> None:
@@ -255,26 +262,26 @@ class Story(RuleBasedStateMachine):
         if not self.agreement_of(student):
             self.bring_the_agreement(student)
         asked = self.told.requirements(self.machines[machine], self.now).banks
-        for bank in [n for n, one in enumerate(self.banks) if any(it.bank == one.pk for it in asked)]:
+        for bank in [n for n, stored_bank in enumerate(self.banks) if any(it.bank == stored_bank.pk for it in asked)]:
             self.take(student, bank)
             self.now += SECOND
         self.sign_off(student, machine, 0)
 
-    @precondition(lambda self: any(one["gone"] is None for one in self.told.signed))
+    @precondition(lambda self: any(signed["gone"] is None for signed in self.told.signed))
     @rule(which=pick, undo=st.booleans(), wait=st.sampled_from([0, 0, 599, 600]))
     def take_a_sign_off_back(self, which: int, undo: bool, wait: int) -> None:
         """By whoever made it, within ten minutes; or by any teacher of the shop, with a reason."""
-        one = self.one_of(self.told.signed, which)
-        self.now = max(self.now, one["at"] + wait * SECOND)
-        in_time = self.now < one["at"] + timedelta(minutes=10)
+        signed = self.one_of(self.told.signed, which)
+        self.now = max(self.now, signed["at"] + wait * SECOND)
+        in_time = self.now < signed["at"] + timedelta(minutes=10)
         if undo:
-            _, code = tried(undo_sign_off, sign_off=one["row"], by=one["by"], at=self.now)
+            _, code = tried(undo_sign_off, sign_off=signed["row"], by=signed["by"], at=self.now)
             assert in_time == (code == ""), code
             self.went("undo", code)
         else:
-            withdraw_sign_off(sign_off=one["row"], by=self.teachers[1], reason="Wrong one.", at=self.now)
+            withdraw_sign_off(sign_off=signed["row"], by=self.teachers[1], reason="Wrong one.", at=self.now)
         if in_time or not undo:
-            one["gone"] = self.now
+            signed["gone"] = self.now
 
     @rule(student=students, on=st.none() | st.sets(machines, min_size=1), days=st.none() | st.integers(0, 3))
     def hold(self, student: int, on: set[int] | None, days: int | None) -> None:
@@ -284,29 +291,29 @@ class Story(RuleBasedStateMachine):
             student=who, machines=where, reason="horseplay", lifts="talk" if last is None else "date", last_day=last,
             by=self.teachers[0], tap=uuid.uuid4(), at=self.now,
         )  # fmt: skip
-        covered = None if where is None else frozenset(one.pk for one in where)
+        covered = None if where is None else frozenset(machine.pk for machine in where)
         until = midnight_after(last) if last else None
         placed = {"student": who.pk, "machines": covered, "at": self.now, "until": until, "gone": None, "row": row}
         self.told.holds.append(placed)
 
-    @precondition(lambda self: any(one["gone"] is None for one in self.told.holds))
+    @precondition(lambda self: any(placed_hold["gone"] is None for placed_hold in self.told.holds))
     @rule(which=pick)
     def lift(self, which: int) -> None:
-        one = self.one_of(self.told.holds, which)
-        _, code = tried(lift_hold, hold=one["row"], by=self.teachers[1], words="We talked.", at=self.now)
-        assert code == ("" if one["until"] is None or self.now < one["until"] else "hold.over")
+        placed_hold = self.one_of(self.told.holds, which)
+        _, code = tried(lift_hold, hold=placed_hold["row"], by=self.teachers[1], words="We talked.", at=self.now)
+        assert code == ("" if placed_hold["until"] is None or self.now < placed_hold["until"] else "hold.over")
         if self.went("lift", code):
-            one["gone"] = self.now
+            placed_hold["gone"] = self.now
 
     @now_and_then
     @rule(machine=machines)
     def tag_out_or_return(self, machine: int) -> None:
         """It changes nobody's clearance, only who may be signed off. One machine at a time."""
-        where, out, by = self.machines[machine], self.told.out, self.teachers[0]
-        if out:
-            return_to_service(tag_out=out.popitem()[1], inspection="Mended.", by=by, at=self.now)
+        where, tag_outs, by = self.machines[machine], self.told.out, self.teachers[0]
+        if tag_outs:
+            return_to_service(tag_out=tag_outs.popitem()[1], inspection="Mended.", by=by, at=self.now)
         else:
-            out[where.pk] = tag_out(machine=where, reason="Blade cracked.", by=by, tap=uuid.uuid4(), at=self.now)
+            tag_outs[where.pk] = tag_out(machine=where, reason="Blade cracked.", by=by, tap=uuid.uuid4(), at=self.now)
 
     @now_and_then
     @rule(
@@ -325,14 +332,17 @@ class Story(RuleBasedStateMachine):
         days=st.sampled_from([0, 0, 1, 5]),
     )
     def ask_for_something_else(self, kind: int, asked: set[int], first: bool, said: dict[str, Any], days: int) -> None:
-        one, other = self.kinds[kind], self.kinds[1 - kind]
+        stored_kind, other_kind = self.kinds[kind], self.kinds[1 - kind]
         since = midnight_after(school_day(self.now) + (days - 1) * DAY) if days else self.now
-        wanted, quizzes = Requirements(kind=one, holds_from=since, **said), [self.banks[n] for n in sorted(asked)]
-        things = [*quizzes, *([other] if first else [])]
-        _, code = tried(set_requirements, wanted=wanted, asked=things, by=self.teachers[0], at=self.now)
+        requirements, quizzes = (
+            Requirements(kind=stored_kind, holds_from=since, **said),
+            [self.banks[n] for n in sorted(asked)],
+        )
+        things = [*quizzes, *([other_kind] if first else [])]
+        _, code = tried(set_requirements, wanted=requirements, asked=things, by=self.teachers[0], at=self.now)
         assert code in ("", "requirements.circle")
         if self.went("requirements", code):
-            self.told.asks(one, since, quizzes, **said, first=[other] if first else [])
+            self.told.asks(stored_kind, since, quizzes, **said, first=[other_kind] if first else [])
 
 
 # Quick tells what it found at once; nightly takes the minutes to make the story short.

@@ -25,15 +25,15 @@ def test_goes_out_with_a_reason_and_comes_back_after_an_inspection(floor: Floor)
     assert last_entry()[0] == "machine.tagged_out"
     back = return_to_service(tag_out=row, inspection="New blade, test cut.", by=floor.cast.colleague, at=NOON)
     assert back.returned_by == floor.cast.colleague
-    kind, said = last_entry()
-    assert (kind, said["inspection"], said["machine"]["name"]) == (
+    kind, payload = last_entry()
+    assert (kind, payload["inspection"], payload["machine"]["name"]) == (
         "machine.returned",
         "New blade, test cut.",
         "Band saw 2",
     )
 
 
-def test_the_second_is_told_who_was_first(floor: Floor) -> None:
+def test_second_tag_out_is_refused(floor: Floor) -> None:
     out(floor)
     assert code_of(out, floor, by=floor.cast.colleague) == "tag-out.already"
     assert TagOut.objects.count() == 1

@@ -54,7 +54,7 @@ def test_nobody_else_takes_one_back(cast: Cast, given: dict[str, Any]) -> None:
     assert SafetyAgreement.objects.get().taken_back_at is None
 
 
-def test_what_was_cleared_on_it_before_stays_as_it_was(cast: Cast, given: dict[str, Any]) -> None:
+def test_withdrawn_agreement_still_counts_before_its_withdrawal(cast: Cast, given: dict[str, Any]) -> None:
     take_back_agreement(**given)
     [known] = evidence_of([cast.student.pk], cast.school, LATER)[cast.student.pk].agreements
     assert (known.recorded_at, known.gone_at) == (AT, LATER)

@@ -124,15 +124,15 @@ def floor_of_threads(transactional_db: None) -> Floor:
 
 def test_two_bodies_under_one_tap_at_once_are_one_act_and_one_refusal(floor_of_threads: Floor) -> None:
     """Of two students: no lock of theirs makes the second wait, the key alone does."""
-    floor, said, start = floor_of_threads, list[str](), threading.Barrier(2)
+    floor, outcomes, start = floor_of_threads, list[str](), threading.Barrier(2)
 
     def run(student: Any) -> None:
         start.wait()
         try:
             hold(floor, student=student)
-            said.append("done")
+            outcomes.append("done")
         except Refused as refusal:
-            said.append(refusal.code)
+            outcomes.append(refusal.code)
         finally:
             connection.close()
 
@@ -141,5 +141,5 @@ def test_two_bodies_under_one_tap_at_once_are_one_act_and_one_refusal(floor_of_t
         racer.start()
     for racer in racers:
         racer.join()
-    assert sorted(said) == ["done", "hold.tap-used"]
+    assert sorted(outcomes) == ["done", "hold.tap-used"]
     assert (Hold.objects.count(), Tap.objects.count(), Entry.objects.count()) == (1, 1, 1)

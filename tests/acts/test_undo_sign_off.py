@@ -22,7 +22,7 @@ def test_is_undone_until_the_ten_minutes_are_over(floor: Floor) -> None:
     assert last_entry()[0] == "signoff.undone"
 
 
-def test_undoing_twice_is_once(floor: Floor) -> None:
+def test_second_undo_changes_nothing(floor: Floor) -> None:
     row = floor.make_cleared(floor.cast.student)
     at = row.at + SECOND
     first = undo_sign_off(sign_off=row, by=floor.cast.teacher, at=at)
@@ -34,8 +34,8 @@ def test_a_colleague_can_not_undo_but_can_withdraw(floor: Floor) -> None:
     row = floor.make_cleared(floor.cast.student)
     assert code_of(undo_sign_off, sign_off=row, by=floor.cast.colleague, at=row.at) == "undo.not-yours"
     withdraw_sign_off(sign_off=row, by=floor.cast.colleague, reason=" Wrong saw. ", at=NOON)
-    kind, said = last_entry()
-    assert (kind, said["reason"], said["sign_off"]) == ("signoff.withdrawn", "Wrong saw.", row.pk)
+    kind, payload = last_entry()
+    assert (kind, payload["reason"], payload["sign_off"]) == ("signoff.withdrawn", "Wrong saw.", row.pk)
     assert answer_for(floor.cast.student, floor.saw_2, NOON - SECOND).cleared
     assert answer_for(floor.cast.student, floor.saw_2, NOON).standing is Standing.READY
 

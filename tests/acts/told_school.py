@@ -48,11 +48,16 @@ class Told:
 
     def copy(self) -> "Told":
         """One to go on with: what is told there is not told here."""
-        one = Told(self.students, self.machines, self.terms)
-        one.editions, one.asked, one.tries, one.out = [*self.editions], [*self.asked], [*self.tries], dict(self.out)
+        copied = Told(self.students, self.machines, self.terms)
+        copied.editions, copied.asked, copied.tries, copied.out = (
+            [*self.editions],
+            [*self.asked],
+            [*self.tries],
+            dict(self.out),
+        )
         for name in ("passes", "agreements", "signed", "holds"):
-            setattr(one, name, [dict(row) for row in getattr(self, name)])
-        return one
+            setattr(copied, name, [dict(row) for row in getattr(self, name)])
+        return copied
 
     def asks(self, kind: MachineKind, since: datetime, banks: list[Bank], **said: Any) -> None:
         self.asked.append((kind.pk, since, {"banks": banks, "first": [], **said}))
@@ -77,9 +82,9 @@ class Told:
                   for h in self.holds if h["student"] == pk),
         )  # fmt: skip
 
-    def counts_until(self, one: dict[str, Any], at: datetime) -> datetime | None:
+    def counts_until(self, quiz_pass: dict[str, Any], at: datetime) -> datetime | None:
         later = (end for bank, n, since, end in self.editions
-                 if bank == one["bank"] and n > one["number"] and since <= at and end)  # fmt: skip
+                 if bank == quiz_pass["bank"] and n > quiz_pass["number"] and since <= at and end)  # fmt: skip
         return min(later, default=None)
 
     def term_ends(self, at: datetime) -> datetime:
@@ -91,12 +96,19 @@ class Told:
         return any(first <= school_day(at) <= last for first, last in self.terms)
 
     def requirements(self, machine: Machine, at: datetime) -> facts.MachineRequirements:
-        said = [said for kind, since, said in self.asked if kind == machine.kind_id and since <= at]
-        fields = dict(said[-1])
+        asked_fields = [
+            asked_fields for kind, since, asked_fields in self.asked if kind == machine.kind_id and since <= at
+        ]
+        fields = dict(asked_fields[-1])
         banks = tuple(facts.QuizRequirement(bank.pk, bank.subject) for bank in fields.pop("banks"))
         first = tuple(
             facts.ClearedFirst(
-                kind.name, tuple(self.requirements(one, at) for one in self.machines if one.kind_id == kind.pk)
+                kind.name,
+                tuple(
+                    self.requirements(other_machine, at)
+                    for other_machine in self.machines
+                    if other_machine.kind_id == kind.pk
+                ),
             )
             for kind in fields.pop("first")
         )
@@ -106,7 +118,7 @@ class Told:
         """Student by student, machine by machine."""
         asked = [self.requirements(machine, at) for machine in self.machines]
         known = [self.evidence(student, at) for student in range(len(self.students))]
-        return [model(one, evidence, at) for evidence in known for one in asked]
+        return [model(requirements, evidence, at) for evidence in known for requirements in asked]
 
     def standing(self, student: int, machine: Machine, at: datetime) -> str:
         return model(self.requirements(machine, at), self.evidence(student, at), at)
@@ -125,8 +137,13 @@ class Told:
 
     def endings(self) -> dict[str, list[datetime]]:
         """Of terms and school years, of the days a proof is good for, of holds, and of rules that others replace."""
-        days = {said[name] for _, _, said in self.asked for name in ("refresh_days", "unused_days") if said[name]}
-        proofs = [one["at"] for one in (*self.signed, *self.passes) if one["gone"] is None]
+        days = {
+            asked_fields[name]
+            for _, _, asked_fields in self.asked
+            for name in ("refresh_days", "unused_days")
+            if asked_fields[name]
+        }
+        proofs = [proof["at"] for proof in (*self.signed, *self.passes) if proof["gone"] is None]
         terms = [midnight_after(last) for _, last in self.terms]
         return {
             "terms": terms + [year for year in YEARS if year < terms[-1]],

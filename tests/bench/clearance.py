@@ -189,7 +189,7 @@ def floor(where: dict[str, Any], students: list[int]) -> Callable[[], int]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--rounds", type=int, default=7)
-    wanted = parser.parse_args()
+    options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"SHOPSAFE_VAR": folder, "DJANGO_SETTINGS_MODULE": "shopsafe.settings"}
         os.environ |= {
@@ -201,7 +201,7 @@ def main() -> None:
 
         django.setup()
         call_command("migrate", verbosity=0)
-        json.dump(measured(fill(), wanted.rounds), sys.stdout, indent=2)
+        json.dump(measured(fill(), options.rounds), sys.stdout, indent=2)
 
 
 def measured(where: dict[str, Any], rounds: int) -> dict[str, Any]:
@@ -219,8 +219,8 @@ def measured(where: dict[str, Any], rounds: int) -> dict[str, Any]:
     office = Person.objects.select_related("school").get(pk=where["office"])
     one_class = floor(where, [student.pk for student in students_of(section, AT)])
     everybody = floor(where, list(Person.objects.filter(role="student").values_list("pk", flat=True)))
-    found = briefs_for_section(section, AT)
-    assert sum(answer.cleared for answer in found.answers.values()) == one_class()
+    briefs = briefs_for_section(section, AT)
+    assert sum(answer.cleared for answer in briefs.answers.values()) == one_class()
     counts = [count for _, _, row in school_summary(office, AT).rows for count in row]
     assert sum(count.counts[Standing.CLEARED] for count in counts) == everybody()
     return {

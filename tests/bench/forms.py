@@ -30,7 +30,7 @@ def bank_of_400() -> BankText:
     """Forty rules of ten questions in two kinds, ten of them must-ask, no two questions alike."""
     rng, bank = random.Random(400), plain_bank(RULES, EACH, ask=ASK, must=10, kinds=2)
     words = WORDS.split()
-    asked = tuple(replace(one, asks=" ".join(rng.sample(words, 9)) + "?") for one in bank.questions)
+    asked = tuple(replace(question, asks=" ".join(rng.sample(words, 9)) + "?") for question in bank.questions)
     return replace(bank, questions=asked)
 
 
@@ -40,22 +40,22 @@ def floor(strata: list[list[str]], rng: random.Random) -> list[str]:
 
 def measured(rounds: int) -> dict[str, Any]:
     bank, rng = bank_of_400(), random.Random(1)
-    strata = [[one.code for one in bank.questions if one.rule == rule.code] for rule in bank.rules]
-    seen = {one.code: rng.randrange(1, 4) for one in bank.questions if rng.random() < 0.5}
+    strata = [[question.code for question in bank.questions if question.rule == rule.code] for rule in bank.rules]
+    seen = {question.code: rng.randrange(1, 4) for question in bank.questions if rng.random() < 0.5}
     missed = History(seen=seen, missed_rules=("r0", "r1", "r2"), missed_questions=frozenset({"r0-q0", "r1-q0"}))
     assert len(assemble(bank, History(), rng).lines) == len(floor(strata, rng)) == ASK
-    found: dict[str, Any] = {}
+    figures: dict[str, Any] = {}
     for name, history in (("first form", History()), ("after a miss", missed)):
-        one = ratio(
+        timing = ratio(
             times(FORMS, lambda: floor(strata, rng)),
             times(FORMS, lambda history=history: assemble(bank, history, rng)),
             rounds,
         )
-        found[f"{name}, {ASK} of {RULES * EACH}"] = one | {"ms": round(one["real_s"] / FORMS * 1000, 3)}
+        figures[f"{name}, {ASK} of {RULES * EACH}"] = timing | {"ms": round(timing["real_s"] / FORMS * 1000, 3)}
     check(bank)  # reads the pronouncing dictionary, once a process
     start = time.perf_counter()
     check(bank)
-    return found | {f"bank check of {RULES * EACH}": {"s": round(time.perf_counter() - start, 3)}}
+    return figures | {f"bank check of {RULES * EACH}": {"s": round(time.perf_counter() - start, 3)}}
 
 
 def main() -> None:

@@ -110,10 +110,10 @@ def verify_all() -> None:
 
 def bare_write(path: Path, size: int) -> None:
     """The floor of append: as many bytes to a file, and onto the disk."""
-    with path.open("ab") as out:
-        out.write(b"x" * size)
-        out.flush()
-        os.fdatasync(out.fileno())
+    with path.open("ab") as file:
+        file.write(b"x" * size)
+        file.flush()
+        os.fdatasync(file.fileno())
 
 
 def append_one() -> None:
@@ -162,7 +162,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--entries", type=int, default=1_000_000)
     parser.add_argument("--rounds", type=int, default=5)
-    wanted = parser.parse_args()
+    options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"SHOPSAFE_VAR": folder, "DJANGO_SETTINGS_MODULE": "shopsafe.settings"}
         os.environ.pop("DATABASE_URL", None)
@@ -171,13 +171,13 @@ def main() -> None:
 
         django.setup()
         call_command("migrate", verbosity=0)
-        fill(wanted.entries)
+        fill(options.entries)
         before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-        verifying = ratio(read_rows, verify_all, wanted.rounds)
+        verifying = ratio(read_rows, verify_all, options.rounds)
         grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
         bare = times(50, lambda: bare_write(Path(folder) / "floor", 4096))
-        appending = ratio(bare, times(50, append_one), wanted.rounds)
-    figures = {"entries": wanted.entries, "verify": verifying, "verify_grows_kb": grown, "append_50": appending}
+        appending = ratio(bare, times(50, append_one), options.rounds)
+    figures = {"entries": options.entries, "verify": verifying, "verify_grows_kb": grown, "append_50": appending}
     json.dump(figures, sys.stdout, indent=2)
 
 

@@ -61,7 +61,7 @@ def record(entries: int = 40) -> dict[str, Any]:
          "answered": ["The guard"], "right": True}
         for n in range(1, 9)
     ]  # fmt: skip
-    found = []
+    records = []
     for seq in range(1, entries + 1):
         payload = {"student": {"id": 1, "name": "Amira Kowal"}, "by": {"id": 2, "name": "Ms Falkenrath"}}
         if seq % 4:
@@ -70,8 +70,8 @@ def record(entries: int = 40) -> dict[str, Any]:
             payload |= {"bank": {"id": 4, "name": "Band saw"}, "questions": questions}
         kind = "signoff.made" if seq % 4 else "attempt.handed_in"
         at = f"2026-10-{seq % 28 + 1:02}T15:00:00Z"
-        found.append({"seq": seq, "kind": kind, "at": at, "hash": "ab" * 32, "payload": json.dumps(payload)})
-    return {"entries": found, "checkpoint": {"size": 9999, "root": "cd" * 32, "at": "2026-11-25T15:00:00Z"}}
+        records.append({"seq": seq, "kind": kind, "at": at, "hash": "ab" * 32, "payload": json.dumps(payload)})
+    return {"entries": records, "checkpoint": {"size": 9999, "root": "cd" * 32, "at": "2026-11-25T15:00:00Z"}}
 
 
 # --- the floor: fpdf2 ------------------------------------------------------------------------------------------------
@@ -91,9 +91,9 @@ class Bare:
                            "reading": "AtkinsonHyperlegible-Regular"}.items():  # fmt: skip
             self.pdf.add_font(name, "", FONTS / f"{file}.ttf")
 
-    def text(self, x: float, y: float, said: str, size: float, font: str = "names") -> None:
+    def text(self, x: float, y: float, text: str, size: float, font: str = "names") -> None:
         self.pdf.set_font(font, size=size / MM_PER_PT)
-        self.pdf.text(x, y, said)
+        self.pdf.text(x, y, text)
 
     def square(self, x: float, y: float, url: str) -> None:
         import segno
@@ -103,8 +103,8 @@ class Bare:
                 if dark:
                     self.pdf.rect(x + column, y + row, 1, 1, style="F")
 
-    def lines(self, high: float, said: str) -> None:
-        self.pdf.multi_cell(0, high, said, new_x="LMARGIN", new_y="NEXT")
+    def lines(self, high: float, text: str) -> None:
+        self.pdf.multi_cell(0, high, text, new_x="LMARGIN", new_y="NEXT")
 
     def done(self) -> bytes:
         return bytes(self.pdf.output())
@@ -159,8 +159,8 @@ def bare_evidence(whole: dict[str, Any]) -> bytes:
         on.lines(5, f"{entry['kind']} Amira Kowal on band saw 2 by Ms Falkenrath {entry['hash']}")
         on.pdf.set_font("reading", size=10)
         for question in payload.get("questions", ()):
-            said = f"{question['number']}. {question['asks']}\nShown: {'; '.join(question['shown'])}\nAnswered: right"
-            on.lines(4.6, said)
+            text = f"{question['number']}. {question['asks']}\nShown: {'; '.join(question['shown'])}\nAnswered: right"
+            on.lines(4.6, text)
         for point in payload.get("points", ()):
             on.lines(4.6, point)
     return on.done()
@@ -178,9 +178,9 @@ def pairs() -> Iterator[tuple[str, float, Callable[[], Any], Callable[[], Any]]]
     from shopsafe.paper.rules.sheets import LETTER, TABLOID
     from shopsafe.paper.setting import faces
 
-    one, many, matrix = card(), [card(number) for number in range(1, 15)], chart()
-    side = qr_side_mm(one.url)
-    planned = plan_card(one, [LETTER], faces(), qr_side=side)
+    single_card, many, matrix = card(), [card(number) for number in range(1, 15)], chart()
+    side = qr_side_mm(single_card.url)
+    planned = plan_card(single_card, [LETTER], faces(), qr_side=side)
     charted = plan_chart(matrix, TABLOID, faces(), qr_side=side)
 
     def cards(count: int) -> bytes:
@@ -189,7 +189,7 @@ def pairs() -> Iterator[tuple[str, float, Callable[[], Any], Callable[[], Any]]]
             bare_card(on, planned)
         return on.done()
 
-    yield "wall card", 2, lambda: cards(1), lambda: prints.wall_card(one, LETTER)
+    yield "wall card", 2, lambda: cards(1), lambda: prints.wall_card(single_card, LETTER)
     yield "14 cards in one file", 7, lambda: cards(14), lambda: prints.wall_cards(many, LETTER)
     yield "wall chart", 6, lambda: bare_chart(matrix, charted), lambda: prints.wall_chart(matrix, TABLOID)
 
@@ -219,9 +219,9 @@ def ratio(floor: Callable[[], Any], real: Callable[[], Any], rounds: int) -> dic
 
 
 def zipped(make: Callable[[int], bytes], count: int, file: Path) -> None:
-    with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED) as out:
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED) as archive:
         for number in range(count):
-            out.writestr(f"{number:03}.pdf", make(number))
+            archive.writestr(f"{number:03}.pdf", make(number))
 
 
 def held_mb() -> dict[str, int]:
@@ -234,7 +234,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--evidence", type=int, default=150)
-    wanted = parser.parse_args()
+    options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"SHOPSAFE_VAR": folder, "DJANGO_SETTINGS_MODULE": "shopsafe.settings"}
         os.environ.pop("DATABASE_URL", None)
@@ -249,18 +249,21 @@ def main() -> None:
         figures: dict[str, Any] = {}
         for name, most, floor, real in pairs():
             floor(), real()  # both have read their fonts
-            figures[name] = ratio(floor, real, wanted.rounds) | {"at_most": most}
+            figures[name] = ratio(floor, real, options.rounds) | {"at_most": most}
         whole, file = record(), Path(folder) / "set.zip"
         few = 10
         figures["evidence files"] = ratio(
             lambda: zipped(lambda _: bare_evidence(whole), few, file),
             lambda: zipped(lambda number: evidence_pdf(whole, number), few, file),
-            max(wanted.rounds // 2, 1),
+            max(options.rounds // 2, 1),
         ) | {"files": few, "at_most": 11}
         settings.PRINT_APART = True
-        zipped(lambda number: evidence_pdf(whole, number), wanted.evidence, file)
+        zipped(lambda number: evidence_pdf(whole, number), options.evidence, file)
         press().stop()
-        figures[f"{wanted.evidence} evidence files"] = held_mb() | {"zip_mb": file.stat().st_size >> 20, "at_most": 200}
+        figures[f"{options.evidence} evidence files"] = held_mb() | {
+            "zip_mb": file.stat().st_size >> 20,
+            "at_most": 200,
+        }
     json.dump(figures, sys.stdout, indent=2)
 
 

@@ -39,8 +39,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session")
 def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder with the collected files and the demo database: made once for all workers, or by `make test`."""
-    if made := os.environ.get("SHOPSAFE_PREPARED"):
-        return Path(made)
+    if prepared_folder := os.environ.get("SHOPSAFE_PREPARED"):
+        return Path(prepared_folder)
     base = tmp_path_factory.getbasetemp()
     base = base.parent if base.name.startswith("popen-") else base
     place = base / "prepared"
@@ -70,7 +70,7 @@ def demo_server(house: Server, prepared: Path) -> Server:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    program = next((found for name in NAMES if (found := shutil.which(name))), None)
+    program = next((path for name in NAMES if (path := shutil.which(name))), None)
     if program is None:
         pytest.skip("no Chromium here")
     with sync_playwright() as playwright:
@@ -156,15 +156,15 @@ class Axe:
         run = {"resultTypes": ["violations"]} | (
             {"runOnly": [only]} if only else {"rules": {"target-size": {"enabled": True}}}
         )
-        found = page.evaluate("async (run) => (await axe.run(run)).violations", run)
+        violations = page.evaluate("async (run) => (await axe.run(run)).violations", run)
         return [
             f"{violation['id']}: {violation['help']}\n    " + "\n    ".join(node["html"] for node in violation["nodes"])
-            for violation in found
+            for violation in violations
         ]
 
     def __call__(self, page: Page) -> None:
-        found = self.find(page)
-        assert not found, f"{page.url}\n" + "\n".join(found)
+        problems = self.find(page)
+        assert not problems, f"{page.url}\n" + "\n".join(problems)
 
 
 @pytest.fixture

@@ -27,9 +27,9 @@ def begin(page: Page) -> str:
     rows.first.get_by_role("link", name="Look at it").click()
     page.get_by_role("button", name="Start the quiz").click()
     expect(page.get_by_text("Question 1 of")).to_be_visible()
-    found = re.match(r".*(/attempts/[^/]+/)", page.url)
-    assert found
-    return found[1]
+    address_match = re.match(r".*(/attempts/[^/]+/)", page.url)
+    assert address_match
+    return address_match[1]
 
 
 def begin_with(page: Page, server: Server, *kinds: str) -> tuple[str, int]:
@@ -74,11 +74,11 @@ def expect_kept(page: Page, count: int) -> None:
     """So many answers this tab keeps because they are not saved yet, at once or soon."""
     page.wait_for_load_state()
     for _ in range(100):
-        found = page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('waiting ')).length")
-        if found == count:
+        kept = page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('waiting ')).length")
+        if kept == count:
             return
         page.wait_for_timeout(50)
-    raise AssertionError(f"{found} answers kept, not {count}")
+    raise AssertionError(f"{kept} answers kept, not {count}")
 
 
 def end_session(context: BrowserContext) -> None:

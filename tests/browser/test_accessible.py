@@ -102,7 +102,7 @@ class School:
         return reverse(name, kwargs={part: self.part(name, part) for part in params})
 
     def filled(self, address: str) -> str:
-        return re.sub(r"{(\w+)}", lambda found: str(self.part("", found[1])), address)
+        return re.sub(r"{(\w+)}", lambda placeholder: str(self.part("", placeholder[1])), address)
 
     def part(self, name: str, part: str) -> Any:
         if (name, part) in self.parts:
@@ -114,9 +114,9 @@ class School:
     def table(self, part: str) -> str:
         ending = f"%~_{part.replace('_', '')}"
         tables = "SELECT name FROM sqlite_master WHERE type = 'table' AND name LIKE ? ESCAPE '~'"
-        found = self.server.rows(tables, ending)
-        assert found, f"say in PARTS what {part!r} in an address is"
-        return str(found[0][0])
+        names = self.server.rows(tables, ending)
+        assert names, f"say in PARTS what {part!r} in an address is"
+        return str(names[0][0])
 
     def first(self, sql: str) -> Any:
         rows = self.server.rows(sql)
@@ -174,9 +174,9 @@ def sheet_made(browser: Browser, school: School) -> UUID:
     page.get_by_label("Quiz").select_option(label="Finishing and glue")
     page.get_by_role("button", name="Make the sheet").click()
     page.wait_for_url("**/attempts/*/paper/")
-    made = UUID(page.url.split("/")[-3])
+    attempt = UUID(page.url.split("/")[-3])
     page.context.close()
-    return made
+    return attempt
 
 
 def a_set(server: Server) -> UUID:
@@ -229,17 +229,17 @@ def test_every_page_is_met_by_somebody() -> None:
 @pytest.mark.parametrize("role", ROLES)
 def test_pages_are_for_everybody(watched: Watched, school: School, axe: Axe, role: str) -> None:
     page, titles, wrong = signed_in(watched, school, role), dict[str, str](), list[str]()
-    more = {address: school.filled(address) for address in MORE.get(role, ())}
-    for name, address in ({name: school.address(name) for name in pages_of(role)} | more).items():
+    more_addresses = {address: school.filled(address) for address in MORE.get(role, ())}
+    for name, address in ({name: school.address(name) for name in pages_of(role)} | more_addresses).items():
         if "." in address.rsplit("/")[-1]:  # a picture, no page
             assert page.request.get(address).ok, address
             continue
         if seen_by_teacher(name, role):
-            title, found = read(page, address)
+            title, problems = read(page, address)
         else:
-            title, found = looked_at(page, axe, address, forced=name in FORCED)
-        wrong += [f"{address}: {one}" for one in found]
-        if title and name not in more:
+            title, problems = looked_at(page, axe, address, forced=name in FORCED)
+        wrong += [f"{address}: {problem}" for problem in problems]
+        if title and name not in more_addresses:
             twin = titles.setdefault(title, address)
             wrong += [f"{address}: has the title of {twin}"] if twin != address else []
     assert not wrong, "\n".join(wrong)
@@ -254,11 +254,11 @@ def read(page: Page, address: str) -> tuple[str, list[str]]:
     """A page's title, and what is wrong with it, as far as its source tells; no title of a print."""
     answer = page.request.get(address)
     source = answer.text() if answer.headers["content-type"].startswith("text/html") else ""
-    found = [f"answers {answer.status}"] if answer.status != 200 else []
+    problems = [f"answers {answer.status}"] if answer.status != 200 else []
     headings = len(re.findall("<h1[ >]", source))
-    found += [f"{headings} headings of the first rank"] if source and headings != 1 else []
+    problems += [f"{headings} headings of the first rank"] if source and headings != 1 else []
     titles = re.findall("<title>(.*?)</title>", source, re.DOTALL)
-    return titles[0] if titles else "", found
+    return titles[0] if titles else "", problems
 
 
 def looked_at(page: Page, axe: Axe, address: str, *, forced: bool) -> tuple[str, list[str]]:
@@ -266,8 +266,8 @@ def looked_at(page: Page, axe: Axe, address: str, *, forced: bool) -> tuple[str,
     answer = opened(page, address)
     if answer is None:
         return "", []
-    found = [f"answers {answer.status}"] if answer.status != 200 else []
-    return page.title(), found + coloured(page, axe, forced=forced) + outlined(page)
+    problems = [f"answers {answer.status}"] if answer.status != 200 else []
+    return page.title(), problems + coloured(page, axe, forced=forced) + outlined(page)
 
 
 def opened(page: Page, address: str) -> Response | None:
@@ -283,20 +283,20 @@ def opened(page: Page, address: str) -> Response | None:
 
 
 def coloured(page: Page, axe: Axe, *, forced: bool) -> list[str]:
-    found = axe.find(page)
+    problems = axe.find(page)
     page.emulate_media(color_scheme="dark")
-    found += [f"in the dark: {one}" for one in axe.find(page, only="color-contrast")]
+    problems += [f"in the dark: {problem}" for problem in axe.find(page, only="color-contrast")]
     page.emulate_media(color_scheme="light", forced_colors="active" if forced else "none")
-    found += [f"in forced colours: {one}" for one in axe.find(page)] if forced else []
+    problems += [f"in forced colours: {problem}" for problem in axe.find(page)] if forced else []
     page.emulate_media(forced_colors="none")
-    return found
+    return problems
 
 
 def outlined(page: Page) -> list[str]:
     """One heading of the first rank, and nothing wider than the narrowest phone."""
     headings = page.locator("h1").count()
-    found = [f"{headings} headings of the first rank"] if headings != 1 else []
-    return found + at_320_px(page)
+    problems = [f"{headings} headings of the first rank"] if headings != 1 else []
+    return problems + at_320_px(page)
 
 
 def at_320_px(page: Page) -> list[str]:

@@ -42,7 +42,7 @@ def test_from_the_register_in_three_clicks(
     carried = json_inside((tmp_path / "evidence.pdf").read_bytes())
     (tmp_path / "evidence.json").write_bytes(carried)
     whole, mark = json.loads(carried), json.loads(demo_server.manage("logbook", "checkpoint"))["print"]
-    assert {"agreement.recorded", "attempt.passed", "signoff.made"} <= {one["kind"] for one in whole["entries"]}
+    assert {"agreement.recorded", "attempt.passed", "signoff.made"} <= {entry["kind"] for entry in whole["entries"]}
     assert checked(tmp_path / "evidence.json", mark) == 0
     whole["entries"][0]["payload"] = whole["entries"][0]["payload"].replace(STUDENT, "Inga Vole")
     (tmp_path / "changed.json").write_text(json.dumps(whole))

@@ -54,8 +54,8 @@ class Hands:
 
 def keep(route: Route) -> None:
     response = route.fetch()
-    told = {"content-disposition": "attachment"} if "pdf" in response.headers.get("content-type", "") else {}
-    route.fulfill(response=response, headers=response.headers | told)
+    disposition = {"content-disposition": "attachment"} if "pdf" in response.headers.get("content-type", "") else {}
+    route.fulfill(response=response, headers=response.headers | disposition)
 
 
 def empty_server(prepared: Path, own: Path) -> Server:

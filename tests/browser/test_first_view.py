@@ -17,7 +17,7 @@ def test_first_view_is_light(watched: Watched, demo_server: Server, address: str
     sign_in(page, *who)
     page.wait_for_url(f"**{address}")
     fetched = fetching(page, address)
-    heaviest = sorted(fetched.items(), key=lambda one: -one[1])
+    heaviest = sorted(fetched.items(), key=lambda item: -item[1])
     assert sum(fetched.values()) <= MOST, "\n".join(f"{size:7} {url}" for url, size in heaviest)
     assert not [url for url in fetched if url.endswith(".ttf")], "screens have fonts of their own"
 

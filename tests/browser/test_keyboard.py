@@ -65,18 +65,18 @@ def finish(page: Page, server: Server) -> None:
     press(page, page.get_by_role("button", name="Hand in my answers"))
 
 
-def tab_to(page: Page, wanted: Locator) -> None:
+def tab_to(page: Page, target: Locator) -> None:
     """Tab after Tab until it has the focus, and the focus is seen."""
-    wanted.wait_for()
+    target.wait_for()
     for _ in range(MOST_TABS):
         page.keyboard.press("Tab")
-        if wanted.evaluate(SEEN):
+        if target.evaluate(SEEN):
             return
-    raise AssertionError(f"no way by Tab to {wanted}")
+    raise AssertionError(f"no way by Tab to {target}")
 
 
-def press(page: Page, wanted: Locator) -> None:
-    tab_to(page, wanted)
+def press(page: Page, target: Locator) -> None:
+    tab_to(page, target)
     page.keyboard.press("Enter")
 
 

@@ -114,9 +114,9 @@ def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Calla
             unreadable(page)
         by_keyboard(page, kind)
         expect(page.get_by_role("status")).to_have_text("Saved")
-        given = page.locator(".answers").aria_snapshot()
+        shown_answers = page.locator(".answers").aria_snapshot()
         go_on(page)
-        assert page.locator(".answers").aria_snapshot() == given, kind
+        assert page.locator(".answers").aria_snapshot() == shown_answers, kind
 
 
 def unreadable(page: Page) -> None:

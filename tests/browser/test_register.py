@@ -164,9 +164,7 @@ def fill(server: Server) -> None:
     )
 
 
-def test_a_class_of_36_on_16_machines_fits_one_screen_and_every_cell_can_be_hit(
-    watched: Watched, demo_server: Server, axe: Axe
-) -> None:
+def test_chart_of_36_students_and_16_machines_fits_one_screen(watched: Watched, demo_server: Server, axe: Axe) -> None:
     fill(demo_server)
     page = watched.open(demo_server)
     register_of(page, demo_server)

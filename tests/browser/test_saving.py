@@ -63,16 +63,16 @@ def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Ser
     saved = choose(page, 0)
     said(page, "Saved")
     demo_server.kill()
-    given = choose(page, 1)
+    chosen_value = choose(page, 1)
     said(page, NOT_SAVED)
     expect_kept(page, 1)
     demo_server.start()
     page.reload()
-    assert given != saved
-    expect(page.locator(CHOSEN)).to_have_attribute("value", given)  # the one before is there until the script is
+    assert chosen_value != saved
+    expect(page.locator(CHOSEN)).to_have_attribute("value", chosen_value)  # the one before is there until the script is
     expect_kept(page, 0)
     said(page, "Saved")
-    assert stored(demo_server, attempt) == [({"chosen": given}, 2)]
+    assert stored(demo_server, attempt) == [({"chosen": chosen_value}, 2)]
     # The same for a question that was left before it could be saved: the next page sends it.
     page.context.set_offline(True)
     last = choose(page, 2)
@@ -86,7 +86,7 @@ def test_an_answer_outlives_the_server_and_a_reload(page: Page, demo_server: Ser
 
 
 @EITHER
-def test_unticking_every_box_is_no_answer(watched: Watched, demo_server: Server, javascript: bool) -> None:
+def test_unchecking_every_box_saves_no_answer(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
     attempt, number = begin_with(page, demo_server, "several")
     question = page.url
@@ -163,7 +163,7 @@ def test_after_the_session_ended_the_student_is_back_at_the_question(
     page = watched.open(demo_server, javascript=javascript)
     attempt, number = begin_with(page, demo_server, "one", "spot")
     end_session(page.context)
-    given = choose(page, 1)
+    chosen_value = choose(page, 1)
     if not javascript:
         page.get_by_role("button", name="Save and continue").click()
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
@@ -171,12 +171,12 @@ def test_after_the_session_ended_the_student_is_back_at_the_question(
     expect(page).to_have_url(f"{demo_server.url}{attempt}questions/{number}/")
     if javascript:
         said(page, "Saved")
-        assert page.locator(CHOSEN).get_attribute("value") == given
+        assert page.locator(CHOSEN).get_attribute("value") == chosen_value
     else:
         choose(page, 1)
         page.get_by_role("button", name="Save and continue").click()
         expect(page).not_to_have_url(f"{demo_server.url}{attempt}questions/{number}/")
-    assert stored(demo_server, attempt) == [({"chosen": given}, 1)]
+    assert stored(demo_server, attempt) == [({"chosen": chosen_value}, 1)]
 
 
 @EITHER
@@ -233,7 +233,7 @@ def test_after_a_session_has_ended_the_next_student_finds_nothing(page: Page, de
 
 
 @EITHER
-def test_pressing_twice_is_once(watched: Watched, demo_server: Server, javascript: bool) -> None:
+def test_double_click_saves_and_hands_in_once(watched: Watched, demo_server: Server, javascript: bool) -> None:
     page = watched.open(demo_server, javascript=javascript)
     attempt = begin(page)
     before = demo_server.rows("SELECT count(*) FROM logbook_entry")[0][0]

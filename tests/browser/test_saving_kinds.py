@@ -53,7 +53,7 @@ def test_new_answer_never_stands_under_an_old_saved_when_saves_hang(page: Page, 
     assert asking.shown() == new
     frames = page.evaluate("frames_seen")
     assert frames
-    told_saved = {answer for said, answer in frames if "Saved" in said}
+    told_saved = {answer for status_text, answer in frames if "Saved" in status_text}
     assert told_saved <= {old}, "a new answer stood under the old “Saved”"
     obstacle.lift()
     asking.expect_saved()
@@ -61,9 +61,7 @@ def test_new_answer_never_stands_under_an_old_saved_when_saves_hang(page: Page, 
 
 
 @each_kind
-def test_answer_is_kept_and_tried_again_when_anything_but_the_server_answers(
-    page: Page, demo_server: Server, kind: str
-) -> None:
+def test_answer_is_sent_again_when_another_system_responds(page: Page, demo_server: Server, kind: str) -> None:
     page.clock.install()
     asking = at_question(page, demo_server, kind)
     question = page.url
@@ -72,14 +70,14 @@ def test_answer_is_kept_and_tried_again_when_anything_but_the_server_answers(
         asking.give(turn)
         expect(page.locator("#said")).to_contain_text("Trying again…")
         expect_kept(page, 1)
-        given = asking.shown()
+        shown_answer = asking.shown()
         page.clock.fast_forward(1100)
         obstacle.expect_tries(2)
         expect(page.get_by_text("Sign out, then")).to_have_count(0)
         obstacle.lift()
         page.clock.fast_forward(2100)
         asking.expect_saved()
-        assert asking.stored() == given, fulfilled
+        assert asking.stored() == shown_answer, fulfilled
         assert page.url == question, f"{fulfilled}: the page moved on by itself"
 
 
@@ -88,7 +86,7 @@ def test_leaving_asks_first_and_keeps_the_answer(page: Page, demo_server: Server
     asking = at_question(page, demo_server, kind)
     obstacle = Obstacle(page)
     asking.give(0)
-    given = asking.shown()
+    shown_answer = asking.shown()
     leave = page.get_by_role("link", name="Check my answers").or_(
         page.get_by_role("link", name="Answer this one later")
     )
@@ -104,7 +102,7 @@ def test_leaving_asks_first_and_keeps_the_answer(page: Page, demo_server: Server
     expect(page.get_by_role("status")).to_contain_text(f"Question {asking.number} is not saved yet.")
     obstacle.lift()
     expect_kept(page, 0)
-    assert asking.stored() == given
+    assert asking.stored() == shown_answer
 
 
 @each_kind
@@ -112,7 +110,7 @@ def test_signing_out_asks_first_and_keeps_the_answer(page: Page, demo_server: Se
     asking = at_question(page, demo_server, kind)
     obstacle = Obstacle(page)
     asking.give(0)
-    given = asking.shown()
+    shown_answer = asking.shown()
     name = page.locator(".who > span").inner_text()
     page.get_by_role("button", name="Not you? Sign out").click()
     page.get_by_role("dialog").get_by_role("button", name="Sign out").click()
@@ -122,7 +120,7 @@ def test_signing_out_asks_first_and_keeps_the_answer(page: Page, demo_server: Se
     sign_in(page, name, CODE)
     expect(page.get_by_role("status")).to_contain_text(f"Question {asking.number} is saved.")
     expect_kept(page, 0)
-    assert asking.stored() == given
+    assert asking.stored() == shown_answer
 
 
 @each_kind
@@ -132,7 +130,7 @@ def test_closing_the_tab_asks_first_and_the_next_tab_saves_the_answer(
     asking = at_question(page, demo_server, kind)
     Obstacle(page)
     asking.give(0)
-    given = asking.shown()
+    shown_answer = asking.shown()
     asked: list[str] = []
     page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.accept()))
     next_tab = page.context.new_page()
@@ -141,11 +139,11 @@ def test_closing_the_tab_asks_first_and_the_next_tab_saves_the_answer(
     assert asked == ["beforeunload"]
     next_tab.goto("/bench/")
     expect(next_tab.get_by_role("status")).to_contain_text(f"Question {asking.number} is saved.")
-    assert asking.stored() == given
+    assert asking.stored() == shown_answer
 
 
 @each_kind
-def test_copied_tab_with_another_answer_is_told_as_a_conflict(page: Page, demo_server: Server, kind: str) -> None:
+def test_copied_tab_with_another_answer_shows_a_conflict(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     first, second = Obstacle(page), Obstacle(page, others=True)
     asking.give(0)
@@ -206,7 +204,7 @@ def test_page_shows_the_newer_answer_when_it_comes_back_into_view(
 
 @each_kind
 @pytest.mark.parametrize("reload", [False, True], ids=["on its page", "after a reload"])
-def test_answer_that_waits_is_told_the_true_reason_when_the_quiz_was_handed_in(
+def test_unsaved_answer_shows_the_reason_when_the_quiz_was_handed_in(
     page: Page, demo_server: Server, kind: str, reload: bool
 ) -> None:
     asking = at_question(page, demo_server, kind)
@@ -225,10 +223,10 @@ def test_answer_that_waits_is_told_the_true_reason_when_the_quiz_was_handed_in(
 
 def handed_in_elsewhere(asking: Asking) -> None:
     """On another computer of the student's, with another answer to this question."""
-    page, pk, given = asking.page, asking.pk, asking.shown()
+    page, pk, shown_answer = asking.page, asking.pk, asking.shown()
     for number, sent in enumerate(model_of(asking.server, pk), 1):
         send(page, pk, number, sent)
-    if asking.stored() == given:
+    if asking.stored() == shown_answer:
         send(page, pk, asking.number, model_of(asking.server, pk, wrong=[asking.number])[asking.number - 1])
     token = page.locator("[name=csrfmiddlewaretoken]").first.input_value()
     done = page.request.post(f"{asking.attempt}hand-in/", form={"csrfmiddlewaretoken": token}, max_redirects=0)
@@ -250,7 +248,7 @@ def test_each_press_says_something_while_unsaved(page: Page, demo_server: Server
     assert not [text for text in texts if "Saved" in text], texts
 
 
-def test_half_given_several_stays_on_its_page_when_a_change_follows_the_button(page: Page, demo_server: Server) -> None:
+def test_page_stays_open_when_an_answer_changes_after_the_button(page: Page, demo_server: Server) -> None:
     asking = at_question(page, demo_server, "several")
     question = page.url
     obstacle = Obstacle(page)
@@ -323,9 +321,7 @@ def test_token_of_an_earlier_sign_in_is_replaced_without_a_reload(page: Page, de
     asking.expect_saved()
 
 
-def test_answer_given_before_a_choice_is_saved_has_no_old_saved_above_it_without_scripts(
-    page_without_js: Page, demo_server: Server
-) -> None:
+def test_changed_answer_hides_the_saved_message_without_scripts(page_without_js: Page, demo_server: Server) -> None:
     asking = at_question(page_without_js, demo_server, "one")
     asking.give(0)
     page_without_js.get_by_role("button", name="Save and continue").click()

@@ -111,7 +111,7 @@ def test_sign_off_refused_meanwhile_is_said_on_any_page(page: Page, demo_server:
     assert sign_offs(demo_server) == before
 
 
-def test_sign_off_older_than_an_hour_goes_only_when_the_teacher_says_so(page: Page, demo_server: Server) -> None:
+def test_sign_off_older_than_an_hour_is_sent_only_on_request(page: Page, demo_server: Server) -> None:
     page.clock.install()
     teacher_at_a_machine(page)
     before = sign_offs(demo_server)

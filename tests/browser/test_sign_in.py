@@ -13,7 +13,7 @@ def test_fits_every_screen_and_axe_finds_nothing(reading_page: Page, axe: Axe) -
     assert wider == 0, f"the page is {wider} px wider than the screen"
 
 
-def test_a_wrong_code_is_told_without_javascript(page_without_js: Page) -> None:
+def test_wrong_code_shows_an_error_without_javascript(page_without_js: Page) -> None:
     page_without_js.goto("/sign-in/")
     page_without_js.get_by_label("Your name").fill("Nobody Here")
     page_without_js.get_by_label("Slip code").fill("WRONG")
@@ -21,7 +21,7 @@ def test_a_wrong_code_is_told_without_javascript(page_without_js: Page) -> None:
     expect(page_without_js.get_by_text("Check both and try again.").first).to_be_visible()
 
 
-def test_the_code_can_be_read_and_the_page_is_there_again_after_a_restart(page: Page, demo_server: Server) -> None:
+def test_code_can_be_shown_and_page_returns_after_a_restart(page: Page, demo_server: Server) -> None:
     page.goto("/sign-in/")
     page.get_by_label("Slip code").fill("DEMA7K3D")
     page.get_by_label("Show the code while I type").check()

@@ -59,9 +59,9 @@ def slip_code(desk: Page, file: Path) -> str:
     download(desk, "Print this slip", file)
     words = words_of(file)
     assert NAME in words
-    found = re.search(rf"\b[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}\b", words)
-    assert found, words
-    return found[0]
+    code_match = re.search(rf"\b[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}\b", words)
+    assert code_match, words
+    return code_match[0]
 
 
 def download(desk: Page, button: str, file: Path) -> None:

@@ -58,9 +58,9 @@ def cast_of_own(own: Path) -> Cast:
 
 
 def said(*arguments: str) -> dict[str, Any]:
-    out = StringIO()
-    call_command(*arguments, stdout=out)
-    return json.loads(out.getvalue())
+    output = StringIO()
+    call_command(*arguments, stdout=output)
+    return json.loads(output.getvalue())
 
 
 def erase(cast: Cast) -> None:
@@ -91,7 +91,7 @@ def test_nothing_is_overwritten_unasked(cast_of_own: Cast, tmp_path: Path) -> No
     assert Entry.objects.count() == 4
 
 
-def test_who_was_erased_since_is_erased_again(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+def test_restore_erases_a_student_erased_after_the_backup(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
     key, file = cast_of_own.student.pk, tmp_path / "kept.sqlite3"
     said("backup", str(file))
     erase(cast_of_own)
@@ -104,7 +104,7 @@ def test_who_was_erased_since_is_erased_again(cast_of_own: Cast, own: Path, tmp_
     assert CANARY.encode() not in own.read_bytes()
 
 
-def test_also_where_the_database_that_knew_is_lost(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+def test_restore_erases_again_when_the_newer_database_is_lost(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
     key, file = cast_of_own.student.pk, tmp_path / "kept.sqlite3"
     said("backup", str(file))
     erase(cast_of_own)
@@ -117,8 +117,8 @@ def test_also_where_the_database_that_knew_is_lost(cast_of_own: Cast, own: Path,
 
 
 def test_the_same_number_in_another_database_is_somebody_else(cast_of_own: Cast) -> None:
-    gone = backups.ErasedPerson(cast_of_own.student.pk, cast_of_own.school.pk, 1, "ab" * 32)
-    backups.note_erasure(gone)
+    erased_person = backups.ErasedPerson(cast_of_own.student.pk, cast_of_own.school.pk, 1, "ab" * 32)
+    backups.note_erasure(erased_person)
     assert said("restore", "--erasures") == {"erased_again": 0}
     assert Person.objects.filter(pk=cast_of_own.student.pk).exists()
 

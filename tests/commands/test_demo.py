@@ -14,9 +14,9 @@ from tests.factories.people import SchoolFactory
 
 
 def run(*words: str) -> str:
-    out = StringIO()
-    call_command("demo", *words, stdout=out)
-    return out.getvalue()
+    output = StringIO()
+    call_command("demo", *words, stdout=output)
+    return output.getvalue()
 
 
 def test_loads_a_school_with_every_standing_and_a_sound_logbook(db: None) -> None:
@@ -25,12 +25,12 @@ def test_loads_a_school_with_every_standing_and_a_sound_logbook(db: None) -> Non
     assert school.is_demo
     counts = [Person.objects.filter(school=school, role=role).count() for role in ("student", "teacher")]
     assert (*counts, Section.objects.count(), Shop.objects.get().machines.count()) == (40, 2, 4, 8)
-    found = {
+    standings = {
         answer.standing
         for section in Section.objects.all()
         for answer in standings_for_section(section, timezone.now()).answers.values()
     }
-    assert found == set(Standing)
+    assert standings == set(Standing)
     assert verify().holds
     assert "Inga Vale" in run("--sign-ins")
     with pytest.raises(CommandError, match="already"):

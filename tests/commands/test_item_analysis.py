@@ -20,9 +20,9 @@ ROWS = """
 
 
 def run(*words: object) -> dict[str, Any]:
-    out = StringIO()
-    call_command("item_analysis", *map(str, words), stdout=out)
-    data: dict[str, Any] = json.loads(out.getvalue())
+    output = StringIO()
+    call_command("item_analysis", *map(str, words), stdout=output)
+    data: dict[str, Any] = json.loads(output.getvalue())
     return data
 
 

@@ -16,9 +16,9 @@ pytestmark = pytest.mark.django_db
 
 
 def said(*arguments: str) -> dict[str, Any]:
-    out = StringIO()
-    call_command("logbook", *arguments, stdout=out)
-    return json.loads(out.getvalue())
+    output = StringIO()
+    call_command("logbook", *arguments, stdout=output)
+    return json.loads(output.getvalue())
 
 
 def test_verify_says_that_it_holds_and_notes_it() -> None:
@@ -60,6 +60,6 @@ def test_a_printed_checkpoint_is_held_against_the_logbook() -> None:
 
 
 @pytest.mark.parametrize("text", ["", "5", "5:", "5:abcd", "five:" + "0" * 64, "-1:" + "0" * 64, "5:" + "g" * 64])
-def test_what_is_no_checkpoint_is_refused_by_name(text: str) -> None:
+def test_invalid_checkpoint_is_refused(text: str) -> None:
     with pytest.raises(CommandError, match="is no checkpoint; give SIZE:ROOT as printed"):
         said("verify", f"--against={text}")

@@ -35,9 +35,9 @@ def after_leaving() -> Iterator[None]:
 
 
 def said(*arguments: str) -> dict[str, Any]:
-    out = StringIO()
-    call_command("logbook", "erase", *arguments, stdout=out)
-    return json.loads(out.getvalue())
+    output = StringIO()
+    call_command("logbook", "erase", *arguments, stdout=output)
+    return json.loads(output.getvalue())
 
 
 def canary(cast: Cast) -> Person:
@@ -62,7 +62,7 @@ def on_disk() -> list[str]:
         name = str(connection.settings_dict["NAME"])
         paths = {path for path in Path(settings.VAR).rglob("*") if path.is_file()} | {Path(name), Path(f"{name}-wal")}
         content = [path.read_bytes() for path in paths if path.is_file()]
-    return [text for text in CANARIES if any(text.encode() in one for one in content)]
+    return [text for text in CANARIES if any(text.encode() in file_bytes for file_bytes in content)]
 
 
 def table_files() -> Any:
@@ -98,7 +98,7 @@ def test_nothing_of_the_person_is_left_on_the_disk(monkeypatch: pytest.MonkeyPat
     [(None, "SELECT count(*) FROM school_person"), ("postgres", "SELECT pg_current_xact_id()")],
     ids=["a reader here", "a writer in another database"],
 )
-def test_who_began_before_is_told_of(monkeypatch: pytest.MonkeyPatch, database: str | None, query: str) -> None:
+def test_sweep_reports_an_older_transaction(monkeypatch: pytest.MonkeyPatch, database: str | None, query: str) -> None:
     monkeypatch.setattr("shopsafe.sweeping.PATIENCE", 0)
     note(make_cast().student)
     other = connection.copy()
@@ -113,7 +113,7 @@ def test_who_began_before_is_told_of(monkeypatch: pytest.MonkeyPatch, database: 
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.skipif(connection.vendor != "sqlite", reason="it is SQLite whose readers keep the write-ahead log")
-def test_a_reader_who_keeps_the_log_is_told_of() -> None:
+def test_sweep_reports_a_reader_that_holds_the_log() -> None:
     import sqlite3
 
     cast = make_cast()

@@ -26,7 +26,7 @@ MANAGE = Path(settings.BASE_DIR) / "manage.py"
         ("KEPT=file", {}),
     ],
 )
-def test_what_the_file_adds(text: str, added: dict[str, str]) -> None:
+def test_settings_file_adds_missing_values(text: str, added: dict[str, str]) -> None:
     assert read(text, {"KEPT": "environment"}) == added
 
 
@@ -36,7 +36,7 @@ def test_a_bad_line_is_named(line: str) -> None:
         read(f"DEMO=no\n{line}", {})
 
 
-def test_a_database_without_a_shop_is_told_and_left_as_it_was(tmp_path: Path) -> None:
+def test_database_without_a_shop_is_reported_and_not_created(tmp_path: Path) -> None:
     where = tmp_path / "ours.sqlite3"
     environ = {"DATABASE_URL": f"sqlite:///{where}", "SHOPSAFE_VAR": str(tmp_path), "PATH": "/usr/bin:/bin"}
     done = subprocess.run(

@@ -22,9 +22,9 @@ pytestmark = pytest.mark.django_db
 
 
 def said(*arguments: str) -> dict[str, Any]:
-    out = StringIO()
-    call_command("retention", *arguments, stdout=out)
-    return json.loads(out.getvalue())
+    output = StringIO()
+    call_command("retention", *arguments, stdout=output)
+    return json.loads(output.getvalue())
 
 
 @pytest.fixture
@@ -69,7 +69,7 @@ def test_an_injury_is_waited_for(cast: Cast, student: Person) -> None:
     assert Person.objects.filter(pk=student.pk).exists()
 
 
-def test_one_that_is_refused_is_told_and_keeps_none_of_the_others(
+def test_refused_erasure_is_reported_and_the_rest_are_erased(
     cast: Cast, student: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     mate = cast.classmate
@@ -81,13 +81,13 @@ def test_one_that_is_refused_is_told_and_keeps_none_of_the_others(
         return erase_student(student=student, **more)
 
     monkeypatch.setattr(retention, "erase_student", refuse_one)
-    told = said("--really")["schools"][0]["due"]
-    assert [one.get("refused") for one in told] == ["The office keeps this record.", None]
+    due = said("--really")["schools"][0]["due"]
+    assert [leaver.get("refused") for leaver in due] == ["The office keeps this record.", None]
     assert Person.objects.filter(pk=mate.pk).exists()
     assert not Person.objects.filter(pk=student.pk).exists()
 
 
-def test_the_rule_s_own_reason_is_taken_whatever_the_student_is_called(cast: Cast, student: Person) -> None:
+def test_retention_reason_is_accepted_when_it_contains_a_student_name(cast: Cast, student: Person) -> None:
     student.name = "Years Long"
     student.save(update_fields=["name"])
     assert said("--really")["schools"][0]["due"] == [{"entry": 2, "print_again": []}]

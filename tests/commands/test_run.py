@@ -19,7 +19,7 @@ RUN = Path(__file__).resolve().parents[2] / ".ci" / "run.sh"
         ({"PORT": "99999"}, "PORT must be a number"),
     ],
 )
-def test_an_address_that_is_none_is_refused_in_a_sentence(given: dict[str, str], said: str) -> None:
+def test_invalid_address_prints_a_reason(given: dict[str, str], said: str) -> None:
     kept = {name: value for name, value in os.environ.items() if name not in ("HOST", "PORT", "SITE_URL")}
     tried = subprocess.run([RUN], env=kept | given, capture_output=True, text=True, timeout=120, check=False)
     assert tried.returncode == 1

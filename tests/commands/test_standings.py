@@ -11,31 +11,31 @@ from tests.factories.machines import NOON, Floor
 
 
 def standings(*args: str) -> dict:
-    out = StringIO()
-    call_command("standings", *args, stdout=out)
-    return json.loads(out.getvalue())
+    output = StringIO()
+    call_command("standings", *args, stdout=output)
+    return json.loads(output.getvalue())
 
 
-def cell(found: dict, student: str, machine: str) -> dict:
-    (number,) = [one["id"] for one in found["machines"] if one["name"] == machine]
-    (row,) = [one for one in found["students"] if one["name"] == student]
-    return next(one for one in row["standings"] if one["machine"] == number)
+def cell(report: dict, student: str, machine: str) -> dict:
+    (number,) = [item["id"] for item in report["machines"] if item["name"] == machine]
+    (row,) = [item for item in report["students"] if item["name"] == student]
+    return next(item for item in row["standings"] if item["machine"] == number)
 
 
 @time_machine.travel(NOON, tick=False)
 def test_prints_every_student_and_machine_with_reasons(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
-    found = standings(floor.cast.section.name)
-    assert (found["class"]["id"], found["at"]) == (floor.cast.section.pk, NOON.isoformat())
-    assert [machine["name"] for machine in found["machines"]] == ["Drill press 1", "Band saw 2", "Band saw 3"]
-    assert len(found["students"]) == 2
-    assert cell(found, floor.cast.student.name, "Band saw 2") == {
+    report = standings(floor.cast.section.name)
+    assert (report["class"]["id"], report["at"]) == (floor.cast.section.pk, NOON.isoformat())
+    assert [machine["name"] for machine in report["machines"]] == ["Drill press 1", "Band saw 2", "Band saw 3"]
+    assert len(report["students"]) == 2
+    assert cell(report, floor.cast.student.name, "Band saw 2") == {
         "machine": floor.saw_2.pk,
         "standing": "cleared",
         "reasons": [],
         "ends": {"at": "2027-01-16T06:00:00+00:00", "by": "term"},
     }
-    other = cell(found, floor.cast.classmate.name, "Band saw 2")
+    other = cell(report, floor.cast.classmate.name, "Band saw 2")
     assert other["standing"] == "not started"
     assert next(reason["code"] for reason in other["reasons"]) == "agreement.missing"
 
@@ -53,12 +53,12 @@ def test_prints_every_student_and_machine_with_reasons(floor: Floor) -> None:
 )
 def test_any_moment_can_be_asked_for(floor: Floor, at: str, standing: str) -> None:
     floor.make_cleared(floor.cast.student)
-    found = standings(str(floor.cast.section.pk), "--at", at)
-    assert cell(found, floor.cast.student.name, "Band saw 2")["standing"] == standing
+    report = standings(str(floor.cast.section.pk), "--at", at)
+    assert cell(report, floor.cast.student.name, "Band saw 2")["standing"] == standing
 
 
 @pytest.mark.parametrize("at", ["yesterday", "2026-02-30", "2026-10-09T25:00"])
-def test_what_is_no_moment_is_said(floor: Floor, at: str) -> None:
+def test_invalid_date_prints_an_error(floor: Floor, at: str) -> None:
     with pytest.raises(CommandError, match="is no moment"):
         standings(str(floor.cast.section.pk), "--at", at)
 

@@ -18,18 +18,18 @@ from tests.paper import looking
 
 
 def run(command: str, *args: str, **more: Any) -> dict[str, Any]:
-    out = StringIO()
-    call_command(command, *args, stdout=out, **more)
-    return json.loads(out.getvalue())
+    output = StringIO()
+    call_command(command, *args, stdout=output, **more)
+    return json.loads(output.getvalue())
 
 
 @time_machine.travel(NOON, tick=False)
 def test_a_card_names_who_is_cleared_and_nobody_else(floor: Floor, tmp_path: Path) -> None:
     floor.make_cleared(floor.cast.student)
     file = tmp_path / "card.pdf"
-    said = run("wall_card", str(floor.saw_2.pk), out=file)
+    report = run("wall_card", str(floor.saw_2.pk), out=file)
     row = Print.objects.get()
-    assert said == {
+    assert report == {
         "file": str(file), "code": row.code, "paper": "letter", "sheets": 1, "reads_from_m": 4.2, "cleared": 1,
     }  # fmt: skip
     text = looking.text(file.read_bytes())
@@ -51,8 +51,8 @@ def test_a_machine_is_found_by_the_name_on_it(floor: Floor, tmp_path: Path) -> N
 def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floor, tmp_path: Path) -> None:
     floor.make_cleared(floor.cast.student)
     file = tmp_path / "chart.pdf"
-    said = run("wall_chart", floor.cast.section.name, out=file)
-    assert (said["paper"], said["sheets"], said["cleared"]) == ("tabloid", 1, 1)
+    report = run("wall_chart", floor.cast.section.name, out=file)
+    assert (report["paper"], report["sheets"], report["cleared"]) == ("tabloid", 1, 1)
     text = looking.text(file.read_bytes())
     assert text.count("cleared") == 1
     mark = Checkpoint.objects.get()
@@ -60,7 +60,7 @@ def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floo
     assert f"Checkpoint of {mark.size} entries: {root[:8]} {root[8:16]}" in text
 
 
-def test_what_is_not_there_or_may_be_several_is_said_and_nothing_is_written(floor: Floor, tmp_path: Path) -> None:
+def test_unknown_or_ambiguous_name_prints_an_error_and_no_sheet(floor: Floor, tmp_path: Path) -> None:
     file = tmp_path / "card.pdf"
     MachineFactory(shop=floor.cast.stranger_section.shop, kind=floor.far_saw.kind, number=3)
     for machine, part in [("Lathe 9", "no machine"), ("Band saw 2", "Give the key"), ("", "no machine")]:
@@ -81,7 +81,7 @@ def test_a_file_that_cannot_be_written_is_said(floor: Floor, tmp_path: Path) -> 
 
 
 @time_machine.travel(NOON, tick=False)
-def test_a_card_whose_rules_no_teacher_accepts_says_so_and_prints_none(floor: Floor, tmp_path: Path) -> None:
+def test_card_without_approved_rules_says_so_and_prints_no_rules(floor: Floor, tmp_path: Path) -> None:
     floor.make_cleared(floor.cast.student)
     take_out(Acceptance.objects.filter(edition__bank=floor.saw_bank))
     run("wall_card", str(floor.saw_2.pk), out=tmp_path / "card.pdf")

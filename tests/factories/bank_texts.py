@@ -110,17 +110,17 @@ def a_bank(
 
 def plain_bank(rules: int, each: int, *, ask: int, must: int = 0, kinds: int = 1) -> BankText:
     """`rules` rules of `each` questions; the first `must` are must-ask; kinds go round within a rule."""
-    made: list[Question] = []
+    question_list: list[Question] = []
     for rule in range(rules):
         for number in range(each):
             code, name = f"r{rule}-q{number}", f"r{rule}"
             if number % kinds == 1:
-                made.append(AllThatApply(code=code, rule=name, asks="?", right=("a",), wrong=("b", "c")))
+                question_list.append(AllThatApply(code=code, rule=name, asks="?", right=("a",), wrong=("b", "c")))
             else:
-                made.append(a_one(code, name))
+                question_list.append(a_one(code, name))
     return a_bank(
         rules=tuple(a_rule(f"r{rule}", must_ask=rule < must) for rule in range(rules)),
-        questions=tuple(made),
+        questions=tuple(question_list),
         ask=ask,
     )
 
@@ -180,7 +180,7 @@ def banks(draw: st.DrawFn) -> BankText:
     """Any bank that a file can hold, with tables of other parts beside it."""
     rule_codes = draw(st.lists(codes, min_size=1, max_size=3, unique=True))
     question_codes = draw(st.lists(codes, max_size=5, unique=True))
-    made = [draw(questions()) for _ in question_codes]
+    question_list = [draw(questions()) for _ in question_codes]
     flags = st.booleans()
     return BankText(
         code=draw(codes),
@@ -192,8 +192,8 @@ def banks(draw: st.DrawFn) -> BankText:
         values=(GAP,),
         rules=tuple(a_rule(code, must_ask=draw(flags), retired=draw(flags), says=draw(words)) for code in rule_codes),
         questions=tuple(
-            replace(one, code=code, rule=draw(st.sampled_from(rule_codes)))
-            for one, code in zip(made, question_codes, strict=True)
+            replace(question, code=code, rule=draw(st.sampled_from(rule_codes)))
+            for question, code in zip(question_list, question_codes, strict=True)
         ),
         extras=draw(extras),
     )

@@ -40,16 +40,16 @@ def kept[Made](make: Callable[..., Made]) -> Callable[..., Made]:
     def make_or_repeat(*given: Any, **more: Any) -> Made:
         if more:
             return make(*given, **more)
-        whose = [keys(one) for one in given]
+        whose = [keys(argument) for argument in given]
         for making in makings:
             if making.whose == whose and making.stands_on_its_ground():
                 return making.repeat(given)
         if len(makings) == MAKINGS:
             return make(*given)
         before = all_rows()
-        made = make(*given)
-        makings.append(Making.of(whose, before, all_rows(), made, given))
-        return made
+        result = make(*given)
+        makings.append(Making.of(whose, before, all_rows(), result, given))
+        return result
 
     return make_or_repeat
 
@@ -63,23 +63,23 @@ class Making:
     made: bytes  # a pickle, in which the given stand by the way that leads to them
 
     @classmethod
-    def of(cls, whose: list[Any], before: "Rows", after: "Rows", made: Any, given: tuple[Any, ...]) -> "Making":
+    def of(cls, whose: list[Any], before: "Rows", after: "Rows", result: Any, arguments: tuple[Any, ...]) -> "Making":
         changed = [model.__name__ for model, rows in before.items() if rows.keys() - after[model].keys()]
         assert not changed, f"what is kept may add rows but not change any, as of {', '.join(changed)}"
         added = [(m, row, key) for m, rows in after.items() for row, key in rows.items() if row not in before[m]]
-        added.sort(key=lambda one: turn(one[0], one[2]))
+        added.sort(key=lambda entry: turn(entry[0], entry[2]))
         tables = list(dict.fromkeys(model for model, _, _ in added))
-        out = io.BytesIO()
-        Pickler(out, given).dump(made)
+        buffer = io.BytesIO()
+        Pickler(buffer, arguments).dump(result)
         return cls(
             whose,
             ground=tuple(fact for model in tables for fact in (len(before[model]), [None, *before[model]][-1])),
             look=f"SELECT {', '.join(how_many_and_the_last(model) for model in tables)}",
             inserts=[
                 f"INSERT INTO {table(m)} ({', '.join(columns(m))}) VALUES {', '.join(row for _, row, _ in rows)}"
-                for m, rows in itertools.groupby(added, key=lambda one: one[0])
+                for m, rows in itertools.groupby(added, key=lambda entry: entry[0])
             ],
-            made=out.getvalue(),
+            made=buffer.getvalue(),
         )
 
     def stands_on_its_ground(self) -> bool:
@@ -87,13 +87,13 @@ class Making:
             cursor.execute(self.look)
             return cursor.fetchone() == self.ground
 
-    def repeat(self, given: tuple[Any, ...]) -> Any:
+    def repeat(self, arguments: tuple[Any, ...]) -> Any:
         # In one statement where the engine takes many at once.
         inserts = ["; ".join(self.inserts)] if connection.vendor == "postgresql" else self.inserts
         with transaction.atomic(savepoint=False), connection.cursor() as cursor:
             for insert in inserts:
                 cursor.execute(insert)
-        return Unpickler(self.made, given).load()
+        return Unpickler(self.made, arguments).load()
 
 
 # ---- rows -----------------------------------------------------------------------------------------------------------
@@ -103,12 +103,12 @@ type Rows = dict[type[models.Model], dict[str, str]]  # of each table its rows i
 
 def all_rows() -> Rows:
     """Every row of every table as an INSERT would give it."""
-    found: Rows = {}
+    rows_by_model: Rows = {}
     with connection.cursor() as cursor:
         for model in apps.get_models(include_auto_created=True):
             cursor.execute(f"SELECT {row(model)}, CAST({key(model)} AS text) FROM {table(model)} ORDER BY {key(model)}")
-            found[model] = dict(cursor.fetchall())
-    return found
+            rows_by_model[model] = dict(cursor.fetchall())
+    return rows_by_model
 
 
 def turn(model: type[models.Model], key: str) -> tuple[int, int]:
@@ -172,10 +172,10 @@ def is_value(thing: Any) -> bool:
 type Way = tuple[int, tuple[str, ...]]  # which of the given, and the attributes to go along
 
 
-def ways(given: tuple[Any, ...]) -> Iterator[tuple[Any, Way]]:
+def ways(arguments: tuple[Any, ...]) -> Iterator[tuple[Any, Way]]:
     """Every object that can be reached from those given without a query, and one way to it."""
     seen: set[int] = set()
-    ahead: list[tuple[Any, Way]] = [(one, (number, ())) for number, one in enumerate(given)]
+    ahead: list[tuple[Any, Way]] = [(argument, (number, ())) for number, argument in enumerate(arguments)]
     while ahead:
         thing, (number, path) = ahead.pop(0)
         holds = isinstance(thing, models.Model) or (is_dataclass(thing) and not is_value(thing))
@@ -190,18 +190,18 @@ def ways(given: tuple[Any, ...]) -> Iterator[tuple[Any, Way]]:
 class Pickler(pickle.Pickler):
     """Writes the given, and what hangs on them, as the way that leads there."""
 
-    def __init__(self, out: io.BytesIO, given: tuple[Any, ...]) -> None:
-        super().__init__(out, pickle.HIGHEST_PROTOCOL)
-        self.ways = {id(thing): way for thing, way in ways(given)}
+    def __init__(self, buffer: io.BytesIO, arguments: tuple[Any, ...]) -> None:
+        super().__init__(buffer, pickle.HIGHEST_PROTOCOL)
+        self.ways = {id(thing): way for thing, way in ways(arguments)}
 
     def persistent_id(self, thing: Any) -> Way | None:
         return self.ways.get(id(thing))
 
 
 class Unpickler(pickle.Unpickler):
-    def __init__(self, pickled: bytes, given: tuple[Any, ...]) -> None:
+    def __init__(self, pickled: bytes, arguments: tuple[Any, ...]) -> None:
         super().__init__(io.BytesIO(pickled))
-        self.given = given
+        self.given = arguments
 
     def persistent_load(self, way: Way) -> Any:
         number, path = way

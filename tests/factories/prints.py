@@ -21,16 +21,16 @@ def hung(floor: Floor, machine: Machine | None = None, at: datetime = NOON, by: 
     machine, section = machine or floor.saw_2, floor.cast.section
     _, shows = shop_snapshot(floor.cast.shop, at).card(machine, [section])
     by = by or floor.cast.teacher
-    wanted = PrintRequest("wall card", floor.cast.shop, "letter", shows, [section], machine)
-    coded = give_codes([wanted], by=by, at=at, choose=random.Random(machine.pk).choice)
+    print_request = PrintRequest("wall card", floor.cast.shop, "letter", shows, [section], machine)
+    coded = give_codes([print_request], by=by, at=at, choose=random.Random(machine.pk).choice)
     return record_prints(coded, by=by, at=at)[0]
 
 
 def chart_hung(floor: Floor, at: datetime = NOON) -> Print:
     """The wall chart of the cast's class."""
     _, shows = shop_snapshot(floor.cast.shop, at).chart(floor.cast.section)
-    wanted = PrintRequest("wall chart", floor.cast.shop, "tabloid", shows, [floor.cast.section])
-    coded = give_codes([wanted], by=floor.cast.teacher, at=at, choose=random.Random(0).choice)
+    print_request = PrintRequest("wall chart", floor.cast.shop, "tabloid", shows, [floor.cast.section])
+    coded = give_codes([print_request], by=floor.cast.teacher, at=at, choose=random.Random(0).choice)
     return record_prints(coded, by=floor.cast.teacher, at=at)[0]
 
 

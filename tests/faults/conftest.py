@@ -10,8 +10,8 @@ from tests.browser.server import Server, on_a_copy, prepare
 
 @pytest.fixture(scope="session")
 def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    if made := os.environ.get("SHOPSAFE_PREPARED"):
-        return Path(made)
+    if prepared_folder := os.environ.get("SHOPSAFE_PREPARED"):
+        return Path(prepared_folder)
     place = tmp_path_factory.mktemp("faults") / "prepared"
     prepare(place)
     return place

@@ -52,7 +52,7 @@ def test_saves_go_on_while_fifty_lines_stall(running: Server, running_floor: Ser
     assert saves.failed == []
 
 
-def test_server_with_stalled_lines_stops_when_it_is_told_to(running: Server) -> None:
+def test_server_with_stalled_connections_stops_within_15_seconds(running: Server) -> None:
     async def stop() -> float:
         async with stalled_lines(running, 20).held():
             began = time.monotonic()

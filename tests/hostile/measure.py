@@ -43,16 +43,16 @@ def measured(name: str) -> dict[str, object]:
         resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
         signal.alarm(MOST_SECONDS)
         try:
-            said = refusal(name, file.reader, content)
+            sentence = refusal(name, file.reader, content)
         except BaseException as problem:  # whatever it is, the test must read it
-            said = f"CRASH {type(problem).__name__}: {problem}"[:500]
-        os.write(writing, said.encode("utf-8", "replace"))
+            sentence = f"CRASH {type(problem).__name__}: {problem}"[:500]
+        os.write(writing, sentence.encode("utf-8", "replace"))
         os._exit(0)
     os.close(writing)
     with os.fdopen(reading, "rb") as pipe:
-        said = pipe.read().decode()
+        sentence = pipe.read().decode()
     _, _, used = os.wait4(child, 0)
-    return {"said": said, "megabytes": used.ru_maxrss // 1024, "seconds": round(used.ru_utime + used.ru_stime, 2)}
+    return {"said": sentence, "megabytes": used.ru_maxrss // 1024, "seconds": round(used.ru_utime + used.ru_stime, 2)}
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ APPS = ("shopsafe", "quizzes", "machines")
 
 def kinds() -> dict[str, set[str]]:
     """Kind → the files that append it. Raises AssertionError for a call whose kind can't be told from its source."""
-    found: dict[str, set[str]] = {}
+    files_by_kind: dict[str, set[str]] = {}
     for path in sorted(path for app in APPS for path in (ROOT / app).rglob("*.py")):
         source = path.read_text()
         if "append(" not in source or path.name == "append.py":
@@ -19,26 +19,26 @@ def kinds() -> dict[str, set[str]]:
         module = Module(path, ast.parse(source))
         for call in module.calls("append") if module.imports_append else ():
             for kind in module.texts(keyword(call, "kind"), call):
-                found.setdefault(kind, set()).add(str(path.relative_to(ROOT)))
-    return found
+                files_by_kind.setdefault(kind, set()).add(str(path.relative_to(ROOT)))
+    return files_by_kind
 
 
 def keyword(call: ast.Call, name: str) -> ast.expr | None:
-    return next((one.value for one in call.keywords if one.arg == name), None)
+    return next((argument.value for argument in call.keywords if argument.arg == name), None)
 
 
 class Module:
     def __init__(self, path: Path, tree: ast.Module) -> None:
         self.path, self.tree = path, tree
         self.imports_append = any(
-            isinstance(one, ast.ImportFrom) and one.module == "shopsafe.logbook.append" for one in ast.walk(tree)
+            isinstance(node, ast.ImportFrom) and node.module == "shopsafe.logbook.append" for node in ast.walk(tree)
         )
-        self.functions = [one for one in ast.walk(tree) if isinstance(one, ast.FunctionDef)]
+        self.functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
 
     def calls(self, name: str) -> Iterator[ast.Call]:
-        for one in ast.walk(self.tree):
-            if isinstance(one, ast.Call) and isinstance(one.func, ast.Name) and one.func.id == name:
-                yield one
+        for node in ast.walk(self.tree):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == name:
+                yield node
 
     def texts(self, value: ast.expr | None, call: ast.Call) -> Iterator[str]:
         """Every text that `value`, an argument of `call`, can be."""
@@ -57,12 +57,12 @@ class Module:
 
     def handed_over(self, name: str, call: ast.Call) -> Iterator[str]:
         """`name` is a parameter of the function round `call`: what each of its callers gives for it."""
-        function = next(one for one in self.functions if call in ast.walk(one))
-        names = [one.arg for one in function.args.args]
+        function = next(outer for outer in self.functions if call in ast.walk(outer))
+        names = [parameter.arg for parameter in function.args.args]
         callers = list(self.calls(function.name))
         assert name in names, f"{self.path}:{call.lineno}: {name} is no parameter"
         assert callers, f"{self.path}:{call.lineno}: nobody calls {function.name}"
         place = names.index(name)
         for caller in callers:
-            given = caller.args[place] if place < len(caller.args) else keyword(caller, name)
-            yield from self.texts(given, caller)
+            argument = caller.args[place] if place < len(caller.args) else keyword(caller, name)
+            yield from self.texts(argument, caller)

@@ -27,11 +27,11 @@ def sign_off(number: int) -> Entry:
 
 
 def erase(*seqs: int) -> Entry:
-    said = append(kind=chain.ERASED, school=1, at=AT, payload={"reason": "left the school", "seqs": list(seqs)})
-    Erasure.objects.bulk_create(Erasure(entry_id=seq, by=said) for seq in seqs)
+    erasure = append(kind=chain.ERASED, school=1, at=AT, payload={"reason": "left the school", "seqs": list(seqs)})
+    Erasure.objects.bulk_create(Erasure(entry_id=seq, by=erasure) for seq in seqs)
     Body.objects.filter(pk__in=seqs).delete()
     Subject.objects.filter(entry__in=seqs).delete()
-    return said
+    return erasure
 
 
 def checkpoint() -> Checkpoint:

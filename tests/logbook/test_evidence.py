@@ -60,16 +60,16 @@ class TestWhole:
         assert json.loads(whole["entries"][0]["payload"])["turn"] == 1
 
     def test_is_accepted_outside(self, mark: Checkpoint, tmp_path: Path) -> None:
-        said = outside(tmp_path, made(mark))
-        assert said.returncode == 0, said.stdout + said.stderr
-        assert "4 entries about Amira Kaya: all as they were written." in said.stdout
-        assert str(mark) in said.stdout
+        result = outside(tmp_path, made(mark))
+        assert result.returncode == 0, result.stdout + result.stderr
+        assert "4 entries about Amira Kaya: all as they were written." in result.stdout
+        assert str(mark) in result.stdout
 
     def test_is_accepted_against_the_printed_checkpoint_and_no_other(self, mark: Checkpoint, tmp_path: Path) -> None:
         assert outside(tmp_path, made(mark), str(mark)).returncode == 0
-        said = outside(tmp_path, made(mark), f"8:{bytes(32).hex()}")
-        assert said.returncode == 1
-        assert "not the one you gave" in said.stdout
+        result = outside(tmp_path, made(mark), f"8:{bytes(32).hex()}")
+        assert result.returncode == 1
+        assert "not the one you gave" in result.stdout
 
     def test_an_earlier_checkpoint_gives_only_what_it_covers(self, mark: Checkpoint, tmp_path: Path) -> None:
         about_amira(turn=5)
@@ -78,7 +78,7 @@ class TestWhole:
         assert [entry["seq"] for entry in later["entries"]] == [2, 4, 6, 7, 9]
         assert outside(tmp_path, later).returncode == 0
 
-    def test_of_nobody_is_empty(self, mark: Checkpoint, tmp_path: Path) -> None:
+    def test_evidence_is_empty_for_an_unknown_person(self, mark: Checkpoint, tmp_path: Path) -> None:
         whole = evidence("person:999", subject={"id": 999, "name": "Nobody"}, checkpoint=mark)
         assert whole["entries"] == []
         assert "0 entries" in outside(tmp_path, whole).stdout
@@ -135,8 +135,8 @@ class TestTouched:
     def test_a_changed_word_is_named_by_the_script(self, mark: Checkpoint, tmp_path: Path) -> None:
         whole = made(mark)
         whole["entries"][1]["payload"] = whole["entries"][1]["payload"].replace("Band saw 2", "Band saw 3")
-        said = outside(tmp_path, whole)
-        assert (said.returncode, said.stdout) == (1, "Entry 4: what it says was changed.\n")
+        result = outside(tmp_path, whole)
+        assert (result.returncode, result.stdout) == (1, "Entry 4: what it says was changed.\n")
 
     def test_entries_swapped_or_doubled_are_found(self, mark: Checkpoint) -> None:
         whole = made(mark)
@@ -165,7 +165,7 @@ class TestTouched:
         assert check(whole) is not None
 
     @pytest.mark.parametrize("text", ["", "[]", "{}", "nothing", '{"format": "shopsafe evidence 1"}'])
-    def test_what_is_no_evidence_is_told(self, tmp_path: Path, text: str) -> None:
+    def test_invalid_evidence_file_is_refused(self, tmp_path: Path, text: str) -> None:
         path = tmp_path / "evidence.json"
         path.write_text(text, encoding="utf-8")
         done = subprocess.run(
@@ -189,7 +189,7 @@ class TestBroken:
         with pytest.raises(BrokenRecord, match="not those the checkpoint was taken of"):
             made(mark)
 
-    def test_what_is_erased_is_not_in_it(self, mark: Checkpoint) -> None:
+    def test_erased_entry_is_not_in_the_evidence(self, mark: Checkpoint) -> None:
         from shopsafe.logbook.models import Subject
 
         erase(4)

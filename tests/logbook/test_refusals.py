@@ -22,8 +22,8 @@ pytestmark = pytest.mark.django_db
 def _three_entries_the_second_erased() -> None:
     for name in ("Amira Kaya", "Ben Ode"):
         append(kind="signoff.made", school=1, at=AT, payload={"student": {"id": 1, "name": name}})
-    said = append(kind=chain.ERASED, school=1, at=AT, payload={"reason": "left school", "seqs": [2]})
-    Erasure.objects.create(entry_id=2, by=said)
+    erasing_entry = append(kind=chain.ERASED, school=1, at=AT, payload={"reason": "left school", "seqs": [2]})
+    Erasure.objects.create(entry_id=2, by=erasing_entry)
     Body.objects.filter(pk=2).delete()
     Checkpoint.objects.create(size=3, root=bytes(32), peaks=bytes(64), at=AT)
     connection.check_constraints()
@@ -82,8 +82,8 @@ def test_refuses_an_erasure_by_an_entry_of_another_kind() -> None:
 
 
 def test_refuses_to_erase_an_erasure() -> None:
-    said = append(kind=chain.ERASED, school=1, at=AT, payload={"seqs": [3]})
-    refused("INSERT INTO logbook_erasure (seq, by_id) VALUES (3, %s)", said.seq, match="that names it")
+    erasing_entry = append(kind=chain.ERASED, school=1, at=AT, payload={"seqs": [3]})
+    refused("INSERT INTO logbook_erasure (seq, by_id) VALUES (3, %s)", erasing_entry.seq, match="that names it")
 
 
 def test_refuses_an_entry_out_of_order() -> None:

@@ -50,7 +50,9 @@ def test_one_act_s_entries_stand_next_to_each_other() -> None:
         bytes(header).split(b'"school":')[1][:1]
         for header in Entry.objects.order_by("seq").values_list("header", flat=True)
     ]
-    assert all(one == other for one, other in zip(schools[::2], schools[1::2], strict=True))
+    assert all(
+        first_school == second_school for first_school, second_school in zip(schools[::2], schools[1::2], strict=True)
+    )
 
 
 def test_a_second_entry_after_the_same_one_is_refused_by_the_database() -> None:

@@ -84,7 +84,7 @@ class TestUntouched:
 
 class TestEveryFieldFlipped:
     @pytest.mark.parametrize("column", ENTRY_COLUMNS)
-    def test_of_an_entry(self, column: str) -> None:
+    def test_flipped_bit_in_an_entry_is_found(self, column: str) -> None:
         for entry in Entry.objects.all():
             for flipped in flips(bytes(getattr(entry, column))):
                 place, code = found(put("entry", column, flipped, entry.seq)) or (None, None)
@@ -92,13 +92,13 @@ class TestEveryFieldFlipped:
                 assert code == {"prev": "order"}.get(column, "hash")
 
     @pytest.mark.parametrize("column", ["salt", "payload"])
-    def test_of_a_body(self, column: str) -> None:
+    def test_flipped_bit_in_a_body_is_found(self, column: str) -> None:
         for body in Body.objects.all():
             for flipped in flips(bytes(getattr(body, column))):
                 assert found(put("body", column, flipped, body.pk)) == (body.pk, "body")
 
     @pytest.mark.parametrize("column", ["root", "peaks"])
-    def test_of_a_checkpoint(self, column: str) -> None:
+    def test_flipped_bit_in_a_checkpoint_is_found(self, column: str) -> None:
         for mark in Checkpoint.objects.all():
             for flipped in flips(bytes(getattr(mark, column))):
                 assert found(put("checkpoint", column, flipped, mark.size, "size")) == (mark.size, "checkpoint")
@@ -197,7 +197,7 @@ class TestRemoved:
     def test_everything_but_the_checkpoints(self) -> None:
         assert found(partial(drop_entries, "TRUE")) == (1, "cut")
 
-    def test_the_tail_after_the_last_checkpoint_only_against_a_printed_one(self) -> None:
+    def test_removed_tail_is_found_only_with_a_printed_checkpoint(self) -> None:
         sign_off(LAST + 1)
         printed = checkpoint()
 
@@ -297,11 +297,11 @@ def rewrite(changed: int, checkpoints_too: bool) -> None:
 
 
 class TestRewritten:
-    def test_with_every_hash_mended_is_found_at_the_next_checkpoint(self) -> None:
+    def test_rewritten_hashes_are_found_at_the_next_checkpoint(self) -> None:
         assert found(partial(rewrite, 4, False)) == (5, "checkpoint")
         assert found(partial(rewrite, 9, False)) == (LAST, "checkpoint")
 
-    def test_with_the_checkpoints_mended_too_is_found_against_a_printed_one(self) -> None:
+    def test_rewritten_checkpoints_are_found_with_a_printed_one(self) -> None:
         printed = [CheckpointMark(mark.size, bytes(mark.root)) for mark in Checkpoint.objects.all()]
         assert found(partial(rewrite, 4, True)) is None
         assert found(partial(rewrite, 4, True), printed=printed) == (5, "checkpoint")
@@ -331,9 +331,9 @@ class TestListed:
     def test_as_about_nobody_or_one_more(self) -> None:
         assert found(partial(without, "subject", "seq = 6")) == (6, "listing")
         assert found(partial(without, "subject", "seq = 6 AND role = 'machine'")) == (6, "listing")
-        more = "INSERT INTO logbook_subject (seq, role, key) VALUES (%s, 'by', 'person:5')"
+        statement = "INSERT INTO logbook_subject (seq, role, key) VALUES (%s, 'by', 'person:5')"
         for seq in (6, ERASED, ERASING):
-            assert found(partial(run, [more], [seq])) == (seq, "listing")
+            assert found(partial(run, [statement], [seq])) == (seq, "listing")
 
     def test_a_listing_or_a_subject_of_no_entry(self) -> None:
         columns = "(seq, school, kind, at) VALUES (99, 1, 'signoff.made', %s)"
@@ -348,7 +348,7 @@ class TestListed:
 
         assert found(both) == (6, "body")
 
-    def test_one_erased_between_two_readings_is_no_fault(self, monkeypatch: pytest.MonkeyPatch) -> None:
+    def test_entry_erased_between_two_readings_is_valid(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """The subjects were read, then somebody erased the entry: looked at again, it holds."""
         read_before = list(Subject.objects.order_by("entry").values_list("entry", "role", "key"))
         erase(6)

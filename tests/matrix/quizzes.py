@@ -44,15 +44,17 @@ def own_value(cast: Cast) -> dict[str, Any]:
 def offered(cast: Cast) -> dict[str, Any]:
     """A correction of a starter bank that waits for the school's decision."""
     text = bank_text(code="starter")
-    made = Bank.objects.create(
+    starter_bank = Bank.objects.create(
         school=cast.school, code="starter", subject="Starter", draft=draft_text(text), draft_changed_at=AT
     )
     content, digest = frozen(text, {})
-    Edition.objects.create(school=cast.school, bank=made, number=1, content=content, digest=digest, published_at=AT)
+    Edition.objects.create(
+        school=cast.school, bank=starter_bank, number=1, content=content, digest=digest, published_at=AT
+    )
     corrected = replace(text, about="Corrected.")
     content, digest = frozen(corrected, {})
     offer = StarterCorrection.objects.create(
-        school=cast.school, bank=made, digest=digest, content=content, offered_at=AT, summary=[]
+        school=cast.school, bank=starter_bank, digest=digest, content=content, offered_at=AT, summary=[]
     )
     return {"correction": offer.pk}
 

@@ -40,7 +40,7 @@ def test_difficulties_agree_with_girth(counts: str) -> None:
     assert model.spread == pytest.approx(float(other["Discrimination"]), abs=2e-3)
 
 
-def test_conditional_estimates_of_girth_lie_within_the_standard_errors() -> None:
+def test_conditional_estimates_of_girth_lie_within_standard_errors() -> None:
     """Conditional maximum likelihood assumes nothing about abilities; only differences between questions compare."""
     other = girth.rasch_conditional(answers(LSAT7).cells.T)["Difficulty"]
     model = rasch.fit(answers(LSAT7))

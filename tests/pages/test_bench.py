@@ -9,9 +9,7 @@ from tests.factories.holds import held_to_learn
 from tests.factories.machines import BankFactory, EditionFactory, Floor, KindFactory, agreed, asks, passed
 
 
-def test_other_quizzes_are_about_no_machine_or_about_one_that_stands_here(
-    client: Client, cast: Cast, floor: Floor
-) -> None:
+def test_other_quizzes_list_only_quizzes_without_a_machine(client: Client, cast: Cast, floor: Floor) -> None:
     lathe, hand_tools = KindFactory(school=cast.school).bank, BankFactory(school=cast.school)
     for bank in (lathe, hand_tools):
         EditionFactory(bank=bank)
@@ -34,7 +32,7 @@ def test_a_missing_agreement_is_said_once_at_the_top(client: Client, cast: Cast,
     assert "safety agreement" not in bench(client, cast)
 
 
-def test_what_comes_first_stands_once_with_its_button(client: Client, cast: Cast, floor: Floor) -> None:
+def test_first_quiz_is_shown_once_with_its_button(client: Client, cast: Cast, floor: Floor) -> None:
     top, _, rows = bench(client, cast).partition('<div class="machine-rows">')
     assert top.count(">First: ") == 1
     assert top.count(f'href="/quizzes/{floor.general.pk}/"') == 1
@@ -63,7 +61,7 @@ def test_each_machine_of_a_row_is_linked(client: Client, cast: Cast, floor: Floo
     assert f'<a href="/machines/{floor.saw_3.pk}/" aria-label="Band saw 3">3</a>' in page
 
 
-def test_a_missed_quiz_is_told_alike_on_the_bench_and_at_the_machine(client: Client, cast: Cast, floor: Floor) -> None:
+def test_missed_quiz_reads_the_same_on_both_pages(client: Client, cast: Cast, floor: Floor) -> None:
     passed(cast.student, floor.general)
     take(cast.student, floor.saw_bank, wrong=["r1", "r2"])
     for page in (bench(client, cast), client.get(f"/machines/{floor.saw_2.pk}/").content.decode()):

@@ -17,7 +17,7 @@ def teacher(client: Client, cast: Cast) -> Client:
     return client
 
 
-def test_whoever_changes_it_stays_signed_in_and_is_signed_out_elsewhere(teacher: Client, cast: Cast) -> None:
+def test_password_change_ends_the_other_sessions_only(teacher: Client, cast: Cast) -> None:
     elsewhere = Client()
     elsewhere.post("/sign-in/", {"name": cast.teacher.sign_in_name, "code": PASSWORD})
     page = teacher.post(PLACE, SENT, follow=True)
@@ -43,7 +43,9 @@ def test_the_name_at_the_head_leads_there_but_not_a_student(teacher: Client, cas
         ({"again": "nine teak boards"}, "again", "The two new passwords are not the same. Type both once more."),
     ],
 )
-def test_what_is_wrong_is_said_at_its_field(teacher: Client, sent: dict[str, str], field: str, said: str) -> None:
+def test_invalid_password_shows_an_error_at_its_field(
+    teacher: Client, sent: dict[str, str], field: str, said: str
+) -> None:
     page = teacher.post(PLACE, SENT | sent)
     assert page.status_code == 422
     assert f'<p class="error" id="id_{field}_error">{said}' in page.content.decode()

@@ -24,13 +24,13 @@ def at_noon() -> object:
 def sections(floor: Floor) -> dict[str, Section]:
     """Three classes of the shop beside the one of the cast; the first and the second are a colleague's."""
     cast = floor.cast
-    there = {
+    by_name = {
         name: Section.objects.create(school=cast.school, term=cast.section.term, shop=cast.shop, name=name)
         for name in NAMES
     }
     for name in NAMES[:2]:
-        there[name].teachers.add(cast.colleague)
-    return there
+        by_name[name].teachers.add(cast.colleague)
+    return by_name
 
 
 def page(person: Person, name: str, *args: int, **query: str) -> str:
@@ -68,7 +68,7 @@ def test_the_print_room_begins_with_the_asker_s_own_class(
     floor: Floor, sections: dict[str, Section], what: str
 ) -> None:
     cast = floor.cast
-    assert min(one.name for one in [cast.section, *sections.values()]) == cast.section.name
+    assert min(section.name for section in [cast.section, *sections.values()]) == cast.section.name
     for person, own in ((cast.teacher, cast.section), (cast.colleague, sections["Period 7"])):
         assert f'<option value="{own.pk}" selected>' in page(person, "prints", what=what)
 

@@ -47,17 +47,17 @@ def test_student_is_not_cleared_on_their_own_page(held: Floor, client: Client) -
 
 
 @pytest.mark.parametrize("role", ["teacher", "substitute", "office"])
-def test_staff_are_told_both_times(held: Floor, client: Client, role: str) -> None:
-    told = page(client, getattr(held.cast, role), reverse("registers"))
-    assert WARNING in told
-    assert "12 October 2026, 11:00" in told
-    assert "12 October 2026, 12:00" in told
+def test_staff_see_both_times(held: Floor, client: Client, role: str) -> None:
+    page_text = page(client, getattr(held.cast, role), reverse("registers"))
+    assert WARNING in page_text
+    assert "12 October 2026, 11:00" in page_text
+    assert "12 October 2026, 12:00" in page_text
 
 
-def test_students_are_not_told(held: Floor, client: Client) -> None:
+def test_students_see_no_warning(held: Floor, client: Client) -> None:
     assert WARNING not in page(client, held.cast.student, "/bench/")
 
 
-def test_nothing_is_told_once_the_clock_is_right(held: Floor, client: Client) -> None:
+def test_warning_disappears_when_the_clock_is_right(held: Floor, client: Client) -> None:
     with time_machine.travel(NOON + HOUR, tick=False):
         assert WARNING not in page(client, held.cast.teacher, reverse("registers"))

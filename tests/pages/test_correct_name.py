@@ -26,7 +26,7 @@ def test_is_reached_from_the_class_and_leads_back(client: Client, cast: Cast, pl
     assert Person.objects.get(local_id="S1004").family_name == "Kaya"
 
 
-def test_without_a_slip_it_says_that_the_sign_in_name_follows(client: Client, cast: Cast, place: str) -> None:
+def test_page_says_that_the_sign_in_name_changes_without_a_slip(client: Client, cast: Cast, place: str) -> None:
     student = Person.objects.get(local_id="S1004")
     student.set_unusable_password()
     student.save()
@@ -41,7 +41,7 @@ def test_without_a_slip_it_says_that_the_sign_in_name_follows(client: Client, ca
         ({"given": "E" * 60, "family": "K" * 60}, "The name is longer than 80 letters."),
     ],
 )
-def test_what_is_no_name_is_told_at_its_field(client: Client, place: str, sent: dict[str, str], said: str) -> None:
+def test_invalid_name_shows_an_error_at_its_field(client: Client, place: str, sent: dict[str, str], said: str) -> None:
     page = client.post(place, sent)
     assert page.status_code == 422
     assert f'<p class="error" id="id_given_error">{said}</p>' in page.content.decode()

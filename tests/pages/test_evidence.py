@@ -71,7 +71,7 @@ class TestJson:
         assert [entry["kind"] for entry in whole["entries"]] == ["attempt.passed", "signoff.made", "record.exported"]
         assert json.loads(whole["entries"][0]["payload"])["questions"] == [QUESTION]
 
-    def test_who_made_it_stays_on_record(self, client: Client, student: Any, cast: Cast) -> None:
+    def test_record_keeps_the_name_of_the_exporting_teacher(self, client: Client, student: Any, cast: Cast) -> None:
         made(client, student, "json")
         assert json.loads(entries("record.exported")[0])["by"] == cast.teacher.as_record()
 
@@ -110,7 +110,7 @@ class TestPdf:
         assert "2 of 2 points. 2" in short
         assert "Evidence file:" not in short
 
-    def test_a_number_is_told_with_its_unit_once(self) -> None:
+    def test_measured_answer_shows_its_unit_once(self) -> None:
         asked = {"number": 1, "unit": "in", "answered": ["1/8 in"]}
         assert as_asked(asked)["answered"] == "1/8 in"
         assert as_asked(asked | {"answered": ["1/8"]})["answered"] == "1/8 in"
@@ -144,7 +144,7 @@ class TestPage:
     def test_says_how_much_there_is(self, client: Client, student: Any) -> None:
         assert "2 entries" in client.get(reverse("evidence", args=[student.pk])).content.decode()
 
-    def test_of_somebody_without_entries_offers_nothing(self, client: Client, cast: Cast) -> None:
+    def test_page_offers_no_file_for_a_student_without_entries(self, client: Client, cast: Cast) -> None:
         text = client.get(reverse("evidence", args=[cast.student.pk])).content.decode()
         assert "0 entries" in text
         assert "to hand over" not in text
@@ -154,16 +154,16 @@ class TestPage:
         assert client.post(reverse("evidence", args=[student.pk]), {"form": form}).status_code == 422
         assert entries("record.exported") == []
 
-    def test_a_pdf_that_fails_is_told_truly(self, client: Client, student: Any, monkeypatch: Any) -> None:
+    def test_failed_pdf_shows_a_true_message(self, client: Client, student: Any, monkeypatch: Any) -> None:
         def fail(*_: Any) -> bytes:
             raise PrintFailed
 
         monkeypatch.setattr("machines.evidence.file.as_pdf", fail)
         answer = client.post(reverse("evidence", args=[student.pk]), {"form": "pdf"})
-        said = answer.content.decode()
+        page_text = answer.content.decode()
         assert answer.status_code == 503
-        assert "No PDF was made" in said
-        assert "Nothing was changed" not in said
+        assert "No PDF was made" in page_text
+        assert "Nothing was changed" not in page_text
         assert entries("record.exported")
 
     def test_the_student_s_logbook_leads_here(self, client: Client, student: Any) -> None:
@@ -184,9 +184,9 @@ class TestPage:
 
 class TestCommand:
     def said(self, *arguments: str) -> str:
-        out = StringIO()
-        call_command("logbook", "export", *arguments, stdout=out)
-        return out.getvalue()
+        output = StringIO()
+        call_command("logbook", "export", *arguments, stdout=output)
+        return output.getvalue()
 
     def test_prints_json_for_the_student_meant(self, student: Any) -> None:
         for text in (str(student.pk), student.name):
@@ -209,6 +209,6 @@ class TestCommand:
         with pytest.raises(CommandError, match="There is no student “Nobody”"):
             self.said("Nobody")
 
-    def test_a_file_that_can_t_be_written_is_told(self, student: Any, tmp_path: Path) -> None:
+    def test_unwritable_file_prints_an_error(self, student: Any, tmp_path: Path) -> None:
         with pytest.raises(CommandError, match="No such file or directory"):
             self.said(str(student.pk), "--out", str(tmp_path / "no" / "e.json"))

@@ -29,7 +29,7 @@ pytestmark = pytest.mark.django_db
 DRAWING = b'<rect width="480" height="320" fill="#808080"/>'
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 320">' + DRAWING + b"</svg>"
 FACTS = Facts(digest=sha256(SVG).hexdigest(), kind="svg", width=480, height=320)
-(SPOT,) = (one for one in every_kind() if one.kind == "spot")
+(SPOT,) = (question for question in every_kind() if question.kind == "spot")
 
 
 @pytest.fixture
@@ -39,11 +39,13 @@ def attempt(cast: Cast) -> Attempt:
     bank = BankFactory(school=cast.school, code="band-saw", subject="Band saw")
     content, digest = frozen(a_bank(questions=(SPOT,), ask=1), {"saw.svg": FACTS})
     EditionFactory(bank=bank, content=content, digest=digest)
-    one = start_attempt(student=cast.student, bank=bank.pk, at=NOON, seed=3)
-    (line,) = lines_of(one.form)
+    started_attempt = start_attempt(student=cast.student, bank=bank.pk, at=NOON, seed=3)
+    (line,) = lines_of(started_attempt.form)
     chosen = next(option.id for option in line.options if option.place == 1)
-    save_answer(student=cast.student, attempt=one.pk, number=1, sent={"answer": [chosen]}, revision=None, at=NOON)
-    return hand_in(student=cast.student, attempt=one.pk, at=NOON)
+    save_answer(
+        student=cast.student, attempt=started_attempt.pk, number=1, sent={"answer": [chosen]}, revision=None, at=NOON
+    )
+    return hand_in(student=cast.student, attempt=started_attempt.pk, at=NOON)
 
 
 @pytest.fixture
@@ -58,8 +60,8 @@ def made(client: Client, attempt: Attempt, form: str = "pdf") -> bytes:
 
 
 def payload_of(attempt: Attempt) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(bytes(Body.objects.get(entry=attempt.entry_id).payload))
-    return found
+    payload: dict[str, Any] = json.loads(bytes(Body.objects.get(entry=attempt.entry_id).payload))
+    return payload
 
 
 def said(pdf: bytes) -> str:
@@ -72,7 +74,7 @@ def grey(sheet: Image.Image) -> int:
     return int((abs(dots - 128) < 4).sum())
 
 
-def test_the_drawing_is_shown_with_its_letters_and_where_it_comes_from(client: Client, attempt: Attempt) -> None:
+def test_drawing_is_printed_with_its_letters_and_source(client: Client, attempt: Attempt) -> None:
     pdf = made(client, attempt)
     text = said(pdf)
     assert f"Drawn from edition 1 by the digest in the record, {FACTS.digest[:16]}…." in text
@@ -84,10 +86,10 @@ def test_the_drawing_is_shown_with_its_letters_and_where_it_comes_from(client: C
 def test_only_what_was_pointed_at_is_marked(attempt: Attempt) -> None:
     payload = payload_of(attempt)
     (question,) = payload["questions"]
-    drawn = drawings([payload], attempt.school_id).of(payload, question)
-    assert drawn
-    assert (drawn.alt, drawn.facts, drawn.edition) == (SPOT.picture_alt, FACTS, 1)  # type: ignore[attr-defined]
-    letters = {callout.letter: (callout.x, callout.y, chosen) for callout, chosen in drawn.callouts}
+    redrawn = drawings([payload], attempt.school_id).of(payload, question)
+    assert redrawn
+    assert (redrawn.alt, redrawn.facts, redrawn.edition) == (SPOT.picture_alt, FACTS, 1)  # type: ignore[attr-defined]
+    letters = {callout.letter: (callout.x, callout.y, chosen) for callout, chosen in redrawn.callouts}
     middles = {
         "In line with the blade": (6.7, 3.3),
         "On the table edge": (26.7, 3.3),
@@ -119,30 +121,30 @@ def test_another_picture_is_never_shown_in_its_place(client: Client, attempt: At
     assert "Drawn from edition" not in text
 
 
-def test_a_record_that_says_other_places_than_the_edition_gets_no_letters(attempt: Attempt) -> None:
+def test_changed_places_get_no_letters(attempt: Attempt) -> None:
     payload = payload_of(attempt)
     (question,) = payload["questions"]
     question["shown"] = ["A: Behind the door", *question["shown"][1:]]
-    drawn = drawings([payload], attempt.school_id).of(payload, question)
-    assert drawn
-    assert drawn.facts is None
+    redrawn = drawings([payload], attempt.school_id).of(payload, question)
+    assert redrawn
+    assert redrawn.facts is None
 
 
-def test_who_had_it_told_in_words_is_said(attempt: Attempt) -> None:
+def test_described_picture_is_marked_in_the_record(attempt: Attempt) -> None:
     payload = payload_of(attempt) | {"accommodations": ["Pictures told in words"]}
-    drawn = drawings([payload], attempt.school_id).of(payload, payload["questions"][0])
-    assert drawn
-    assert drawn.in_words
+    redrawn = drawings([payload], attempt.school_id).of(payload, payload["questions"][0])
+    assert redrawn
+    assert redrawn.in_words
 
 
 def test_a_photo_is_carried_small(cast: Cast) -> None:
-    out = BytesIO()
-    Image.effect_noise((1600, 1200), 90).save(out, "WEBP", quality=82)
-    digest = sha256(out.getvalue()).hexdigest()
-    Picture.objects.create(school=cast.school, digest=digest, kind="webp", content=out.getvalue())
+    buffer = BytesIO()
+    Image.effect_noise((1600, 1200), 90).save(buffer, "WEBP", quality=82)
+    digest = sha256(buffer.getvalue()).hexdigest()
+    Picture.objects.create(school=cast.school, digest=digest, kind="webp", content=buffer.getvalue())
     address = drawings([{"questions": [{"picture": digest}]}], cast.school.pk).pictures[digest]
     assert address.startswith("data:image/jpeg;base64,")
-    assert len(address) < len(out.getvalue())
+    assert len(address) < len(buffer.getvalue())
 
 
 def test_no_picture_asks_nothing(cast: Cast, django_assert_num_queries: Any) -> None:

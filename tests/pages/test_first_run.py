@@ -34,12 +34,12 @@ def test_an_empty_installation_leads_everybody_to_its_beginning(client: Client, 
 
 
 def test_a_stranger_without_the_code_begins_nothing(client: Client, db: None) -> None:
-    told = client.post("/first-run/begin/", filled_in() | {"setup_code": "AAAA-AAAA"})
-    assert (told.status_code, School.objects.count()) == (422, 0)
-    assert "That is not the setup code." in told.content.decode()
+    response = client.post("/first-run/begin/", filled_in() | {"setup_code": "AAAA-AAAA"})
+    assert (response.status_code, School.objects.count()) == (422, 0)
+    assert "That is not the setup code." in response.content.decode()
 
 
-def test_with_the_code_the_teacher_is_in_and_the_shelf_is_there(client: Client, db: None) -> None:
+def test_setup_code_signs_the_teacher_in_and_loads_starters(client: Client, db: None) -> None:
     page = client.post("/first-run/begin/", filled_in(), follow=True).content.decode()
     assert "Name your shop" in page
     assert set(Bank.objects.values_list("code", flat=True)) == set(CODES)
@@ -62,9 +62,9 @@ def days(first: int, last: int) -> dict[str, str]:
 
 def test_a_term_that_is_over_is_refused_at_its_last_day(client: Client, db: None) -> None:
     client.post("/first-run/begin/", filled_in())
-    told = client.post("/first-run/shop/", {"shop": "W2", "section": "9", "term": "Old"} | days(-90, -2))
-    assert told.status_code == 422
-    assert 'id="id_last_day_error">The last day of the term is over.' in told.content.decode()
+    response = client.post("/first-run/shop/", {"shop": "W2", "section": "9", "term": "Old"} | days(-90, -2))
+    assert response.status_code == 422
+    assert 'id="id_last_day_error">The last day of the term is over.' in response.content.decode()
 
 
 @pytest.mark.parametrize(
@@ -75,12 +75,10 @@ def test_a_term_that_is_over_is_refused_at_its_last_day(client: Client, db: None
         ({"office_password": "short"}, "office_password", "too short"),
     ],
 )
-def test_what_is_wrong_stands_at_its_own_field(
-    client: Client, db: None, sent: dict[str, str], at: str, said: str
-) -> None:
-    told = client.post("/first-run/begin/", filled_in() | sent)
-    assert told.status_code == 422
-    assert said in told.content.decode().split(f'id="id_{at}_error">')[1].split("</p>")[0]
+def test_invalid_field_shows_its_own_error(client: Client, db: None, sent: dict[str, str], at: str, said: str) -> None:
+    response = client.post("/first-run/begin/", filled_in() | sent)
+    assert response.status_code == 422
+    assert said in response.content.decode().split(f'id="id_{at}_error">')[1].split("</p>")[0]
 
 
 def test_people_leads_a_teacher_without_a_shop_to_the_first_step(client: Client, db: None) -> None:
@@ -134,12 +132,12 @@ def test_a_next_that_leads_elsewhere_is_not_followed(client: Client, floor: Floo
     assert client.post(path, {"edition": 1, "agree": "on"}).headers["Location"] == "/banks/"
 
 
-def test_who_can_not_go_on_alone_is_told_whom_to_ask(client: Client, cast: Cast) -> None:
+def test_teacher_without_a_shop_is_referred_to_the_office(client: Client, cast: Cast) -> None:
     client.force_login(TeacherFactory(school=cast.school))
     assert "you are not in it yet. Ask the office." in client.get("/first-run/").content.decode()
 
 
-def test_the_office_is_told_that_a_teacher_accepts_the_rules(client: Client, floor: Floor) -> None:
+def test_office_reads_that_a_teacher_approves_the_rules(client: Client, floor: Floor) -> None:
     take_out(floor.general.editions.get().acceptances.all())
     client.force_login(floor.cast.office)
     page = client.get("/first-run/").content.decode()

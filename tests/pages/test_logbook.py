@@ -60,9 +60,7 @@ class TestWhoReadsWhat:
         assert elsewhere.name in text
         assert cast.stranger_student.name not in text
 
-    def test_an_entry_that_names_two_students_is_hidden_if_one_is_not_the_teacher_s(
-        self, client: Client, cast: Cast
-    ) -> None:
+    def test_entry_is_hidden_when_it_names_a_student_of_another_teacher(self, client: Client, cast: Cast) -> None:
         elsewhere = PersonFactory(school=cast.school, role="student")
         entry = note(cast.student, witnesses=[elsewhere.as_record()])
         assert client.get(reverse("logbook-entry", args=[entry.seq])).status_code == 404
@@ -72,20 +70,20 @@ class TestWhoReadsWhat:
 
 
 class TestSearch:
-    def test_by_part_of_a_name(self, client: Client, cast: Cast) -> None:
+    def test_search_finds_part_of_a_name(self, client: Client, cast: Cast) -> None:
         note(cast.student), note(cast.classmate)
         text = page(client, who=cast.student.given_name)
         assert f"About {cast.student.name}" in text
         assert cast.classmate.name not in text
 
-    def test_by_a_name_that_several_have(self, client: Client, cast: Cast) -> None:
+    def test_search_lists_all_students_with_a_shared_name(self, client: Client, cast: Cast) -> None:
         note(cast.student), note(cast.classmate)
         text = page(client, who="Vale")
         assert "People meant:" in text
         assert f'href="?student={cast.student.pk}"' in text
         assert cast.classmate.name in text
 
-    def test_by_kind_and_day_of_the_school(self, client: Client, cast: Cast) -> None:
+    def test_search_finds_kind_and_day_in_school_time(self, client: Client, cast: Cast) -> None:
         late = datetime(2026, 9, 15, 4, 30, tzinfo=UTC)  # 23:30 of the 14th in Chicago
         note(cast.student, at=late), note(cast.classmate, kind="slip.issued", at=late)
         same_day = page(client, since="2026-09-14", until="2026-09-14", kind="student.let_in")
@@ -94,13 +92,13 @@ class TestSearch:
         assert "No entry fits" in page(client, since="2026-09-15")
         assert "No entry fits" in page(client, until="2026-09-13")
 
-    def test_days_the_wrong_way_round_are_told(self, client: Client) -> None:
+    def test_reversed_days_show_an_error(self, client: Client) -> None:
         response = client.get(reverse("logbook"), {"since": "2026-09-15", "until": "2026-09-14"})
         assert response.status_code == 422
         assert "The last day can&#x27;t be before the first." in response.content.decode()
 
     @pytest.mark.parametrize("query", [{"since": "soon"}, {"machine": "9999"}, {"kind": "no.such"}, {"before": "x"}])
-    def test_what_can_t_be_read_is_told(self, client: Client, query: dict[str, str]) -> None:
+    def test_invalid_query_shows_an_error(self, client: Client, query: dict[str, str]) -> None:
         assert client.get(reverse("logbook"), query).status_code == 422
 
     def test_older_entries_are_a_page_away(self, client: Client, cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -146,15 +144,15 @@ class TestEntry:
         assert "<b>Ok</b> yes" in text
         assert entry.hash.hex() in text
 
-    def test_of_an_erased_one_says_where_that_is_said(self, client: Client, cast: Cast) -> None:
+    def test_erased_entry_names_the_erasing_entry(self, client: Client, cast: Cast) -> None:
         entry = note(cast.student)
         payload = {"by": cast.office.as_record(), "reason": "left", "seqs": [entry.seq]}
-        said = append(kind=chain.ERASED, school=cast.school.pk, at=AT, payload=payload)
-        Erasure.objects.create(entry_id=entry.seq, by=said)
+        erasing_entry = append(kind=chain.ERASED, school=cast.school.pk, at=AT, payload=payload)
+        Erasure.objects.create(entry_id=entry.seq, by=erasing_entry)
         Body.objects.filter(pk=entry.seq).delete()
         Subject.objects.filter(entry=entry.seq).delete()
         text = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
-        assert f"Let in: erased, as entry {said.seq} says" in text
+        assert f"Let in: erased, as entry {erasing_entry.seq} says" in text
         assert cast.student.name not in text
 
 
@@ -204,18 +202,18 @@ class TestNamesakes:
         name = {"student__name": cast.student.name, "student__local_id": "884108"}
         return EnrollmentFactory(section=cast.section, **name).student
 
-    def test_two_of_one_name_are_told_apart(self, client: Client, cast: Cast, twin: Person) -> None:
+    def test_namesakes_are_listed_with_their_numbers(self, client: Client, cast: Cast, twin: Person) -> None:
         note(cast.student)
         note(twin)
         note(cast.classmate)
-        said = page(client)
-        assert said.count(f"{twin.name} (4107)") == said.count(f"{twin.name} (4108)") == 1
-        assert f"{cast.classmate.name} (" not in said
+        page_text = page(client)
+        assert page_text.count(f"{twin.name} (4107)") == page_text.count(f"{twin.name} (4108)") == 1
+        assert f"{cast.classmate.name} (" not in page_text
 
     def test_the_entry_shows_what_was_written(self, client: Client, cast: Cast, twin: Person) -> None:
         entry = note(twin)
-        said = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
-        lede, _, whole = said.partition("Everything it says")
+        page_text = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
+        lede, _, whole = page_text.partition("Everything it says")
         assert f"{twin.name} (4108)" in lede
         assert twin.name in whole
         assert "4108" not in whole
@@ -223,6 +221,6 @@ class TestNamesakes:
     def test_one_is_found_by_the_number(self, client: Client, cast: Cast, twin: Person) -> None:
         note(cast.student)
         note(twin)
-        said = page(client, who="884108")
-        assert f"{twin.name} (4108)" in said
-        assert "(4107)" not in said
+        page_text = page(client, who="884108")
+        assert f"{twin.name} (4108)" in page_text
+        assert "(4107)" not in page_text

@@ -21,7 +21,7 @@ def office(client: Client, cast: Cast) -> Client:
     return client
 
 
-def test_lists_what_the_school_has_and_nothing_of_next_door(office: Client, cast: Cast) -> None:
+def test_office_page_lists_only_its_own_school(office: Client, cast: Cast) -> None:
     text = office.get("/office/").content.decode()
     for seen in (cast.section.name, cast.section.term.name, cast.shop.name, cast.teacher.name, cast.substitute.name):
         assert seen in text
@@ -38,7 +38,7 @@ def test_a_term_gets_another_last_day(office: Client, cast: Cast) -> None:
     assert Term.objects.get(pk=term.pk).last_day == sent["last_day"]
 
 
-def test_a_term_that_would_end_before_it_begins_is_told_and_kept(office: Client, cast: Cast) -> None:
+def test_term_that_ends_before_it_begins_is_refused(office: Client, cast: Cast) -> None:
     term = cast.section.term
     sent = {"name": term.name, "first_day": term.last_day, "last_day": term.first_day}
     answer = office.post(f"/office/terms/{term.pk}/", sent)
@@ -46,7 +46,7 @@ def test_a_term_that_would_end_before_it_begins_is_told_and_kept(office: Client,
     assert Term.objects.get(pk=term.pk).last_day == term.last_day
 
 
-def test_a_term_next_door_is_not_there(office: Client, cast: Cast) -> None:
+def test_term_of_another_school_returns_404(office: Client, cast: Cast) -> None:
     assert office.get(f"/office/terms/{cast.stranger_section.term_id}/").status_code == 404
 
 
@@ -79,7 +79,7 @@ def test_gives_a_class_other_teachers(office: Client, cast: Cast) -> None:
         ("staff", {"name": "Mr Bexley", "role": "student", "password": PASSWORD}, "valid choice"),
     ],
 )
-def test_what_can_not_be_kept_is_told(office: Client, address: str, sent: dict[str, str], said: str) -> None:
+def test_invalid_office_form_shows_an_error(office: Client, address: str, sent: dict[str, str], said: str) -> None:
     before = Person.objects.count(), Term.objects.count(), Shop.objects.count()
     page = office.post(f"/office/{address}/add/", sent)
     assert page.status_code == 422
@@ -93,14 +93,14 @@ def test_a_password_is_not_sent_back(office: Client) -> None:
     assert PASSWORD not in page.content.decode()
 
 
-def test_offers_no_shop_or_teacher_of_next_door(office: Client, cast: Cast) -> None:
+def test_shops_and_teachers_of_another_school_are_refused(office: Client, cast: Cast) -> None:
     sent = {"name": "9 Oak", "term": cast.section.term.pk, "shop": cast.stranger_section.shop.pk}
     assert office.post("/office/classes/add/", sent).status_code == 422
     sent = {"name": "Room W9", "teachers": [cast.stranger_teacher.pk]}
     assert office.post("/office/shops/add/", sent).status_code == 422
 
 
-def test_a_name_that_somebody_has_gets_another_one_to_sign_in_with_and_it_is_told(office: Client, cast: Cast) -> None:
+def test_staff_with_a_taken_name_get_a_numbered_sign_in_name(office: Client, cast: Cast) -> None:
     taken = cast.stranger_teacher.name
     sent = {"name": taken, "role": "teacher", "password": PASSWORD}
     page = office.post("/office/staff/add/", sent, follow=True).content.decode()
@@ -131,9 +131,9 @@ def test_a_class_is_offered_the_term_that_runs_or_else_the_next(cast: Cast, toda
     Term.objects.filter(pk=cast.section.term_id).update(name="Autumn")
     spring = {"first_day": date(2027, 1, 18), "last_day": date(2027, 6, 4)}
     TermFactory(school=cast.school, name="Spring", **spring)
-    found = term_at(cast.office, today)
-    assert found
-    assert found.name == chosen
+    term = term_at(cast.office, today)
+    assert term
+    assert term.name == chosen
 
 
 def test_the_page_preselects_that_term(office: Client, cast: Cast) -> None:
@@ -156,13 +156,13 @@ def test_renames_a_class_and_a_shop(office: Client, cast: Cast) -> None:
 
 
 def test_each_form_says_what_its_button_does(office: Client, cast: Cast) -> None:
-    for address, said in [
+    for address, label in [
         (f"classes/{cast.section.pk}/teachers", "Save"),
         (f"classes/{cast.section.pk}", "Save"),
         (f"terms/{cast.section.term_id}", "Save"),
         ("staff/add", "Add this person"),
     ]:
-        assert f'<button class="button">{said}</button>' in office.get(f"/office/{address}/").content.decode(), address
+        assert f'<button class="button">{label}</button>' in office.get(f"/office/{address}/").content.decode(), address
 
 
 class TestStaff:
@@ -182,7 +182,7 @@ class TestStaff:
         office.post(f"/office/staff/{cast.teacher.pk}/password/", {"password": PASSWORD})
         assert signed.get("/people/").headers["Location"].startswith("/sign-in/")
 
-    def test_who_changes_their_own_password_stays_signed_in(self, office: Client, cast: Cast) -> None:
+    def test_office_person_stays_signed_in_after_a_password_change(self, office: Client, cast: Cast) -> None:
         page = office.post(f"/office/staff/{cast.office.pk}/password/", {"password": PASSWORD}, follow=True)
         assert page.status_code == 200
         assert "has a new password" in page.content.decode()
@@ -211,7 +211,7 @@ class TestStaff:
         assert "Nobody ends their own access." in page.content.decode()
         assert office.get("/office/").status_code == 200
 
-    def test_students_and_the_people_next_door_are_not_there(self, office: Client, cast: Cast) -> None:
+    def test_staff_pages_return_404_for_students_and_other_schools(self, office: Client, cast: Cast) -> None:
         for person in (cast.student, cast.stranger_teacher):
             for way in ("password", "end", "let-in"):
                 assert office.post(f"/office/staff/{person.pk}/{way}/").status_code == 404

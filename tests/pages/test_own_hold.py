@@ -55,7 +55,7 @@ def test_a_student_learns_the_rules_and_the_teacher_sees_it(floor: Floor, client
     assert Hold.objects.get().lifted_at is not None
 
 
-def test_not_done_yet_is_told_and_lifted_only_all_the_same(floor: Floor, client: Client):
+def test_unfinished_hold_is_lifted_only_on_confirmation(floor: Floor, client: Client):
     hold = held_to_learn(floor.cast)
     client.force_login(floor.cast.teacher)
     answer = client.post(f"/holds/{hold.pk}/lift/", {"words": "We talked."})

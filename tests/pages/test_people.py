@@ -32,7 +32,7 @@ def lock(person: Person) -> None:
             sign_in(name=person.sign_in_name, code="WRONG", at=AT)
 
 
-def test_an_agreement_of_the_wrong_student_is_taken_back_with_a_reason(client: Client, cast: Cast) -> None:
+def test_agreement_is_withdrawn_with_a_reason(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     people, today = f"/people/{cast.section.pk}/", datetime.now(ZoneInfo(cast.school.time_zone)).date()
     client.post(f"{people}agreements/", {"student": cast.student.pk, "signed_on": today})
@@ -48,7 +48,7 @@ def test_an_agreement_of_the_wrong_student_is_taken_back_with_a_reason(client: C
     assert place not in text_of(client, people)
 
 
-def test_a_teacher_sees_the_classes_of_the_shop_and_may_change_the_own_ones(client: Client, cast: Cast) -> None:
+def test_teacher_sees_all_classes_and_changes_only_their_own(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     text = text_of(client, "/people/")
     assert cast.section.name in text
@@ -89,8 +89,8 @@ def test_a_colleague_looks_and_changes_nothing(client: Client, cast: Cast) -> No
 def test_the_page_asks_the_database_as_often_for_thirty_as_for_two(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     counts = []
-    for more in (0, 28):
-        EnrollmentFactory.create_batch(more, section=cast.section)
+    for added in (0, 28):
+        EnrollmentFactory.create_batch(added, section=cast.section)
         with CaptureQueriesContext(
             connection,
         ) as asked:
@@ -107,7 +107,7 @@ def test_a_locked_student_is_let_in(client: Client, cast: Cast) -> None:
     assert sign_in(name=cast.student.sign_in_name, code=CODE, at=AT) == cast.student
 
 
-def test_wave_of_locks_is_told_and_ends_with_one_tap(client: Client, cast: Cast) -> None:
+def test_wave_of_locks_is_shown_and_unlocked_in_one_tap(client: Client, cast: Cast) -> None:
     students = [cast.student, cast.classmate, *(EnrollmentFactory(section=cast.section).student for _ in range(6))]
     with time_machine.travel(AT, tick=False):
         for student in students:
@@ -130,7 +130,7 @@ def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> 
     sent = {"student": [cast.student.pk, cast.classmate.pk, cast.stranger_student.pk], "signed_on": "2026-09-08"}
     page = client.post(f"/people/{cast.section.pk}/agreements/", sent, follow=True)
     assert "Agreement recorded for 2 students." in page.content.decode()
-    assert {one.student for one in SafetyAgreement.objects.all()} == {cast.student, cast.classmate}
+    assert {agreement.student for agreement in SafetyAgreement.objects.all()} == {cast.student, cast.classmate}
 
 
 @pytest.mark.parametrize(
@@ -141,7 +141,7 @@ def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> 
         ("2026-09-08", False, "Tick the"),
     ],
 )
-def test_a_wrong_agreement_is_told_and_the_ticks_stay(
+def test_invalid_agreement_shows_an_error_and_keeps_the_checks(
     client: Client, cast: Cast, day: str, ticked: bool, said: str
 ) -> None:
     client.force_login(cast.teacher)
@@ -169,7 +169,7 @@ def test_a_student_is_added_by_hand_or_asked_about(client: Client, cast: Cast) -
     assert "Uma Lund is in the class." in page.content.decode()
 
 
-def test_what_is_missing_is_said_at_the_form_for_one_student(client: Client, cast: Cast) -> None:
+def test_missing_number_shows_an_error_at_the_add_form(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     place = f"/people/{cast.section.pk}/"
     assert "Needed, or else tick the box below." in text_of(client, place)
@@ -196,12 +196,12 @@ def test_leaving_a_class_is_asked_once(client: Client, cast: Cast) -> None:
     assert "until the end of today" in asked
     page = client.post(address, follow=True)
     assert f"Today is the last day of {cast.student.name} in {cast.section.name}." in page.content.decode()
-    told = page.content.decode().partition("<main")[2]
-    assert f"Last day in this class today: <b>{cast.student.name}</b>." in told
+    main_text = page.content.decode().partition("<main")[2]
+    assert f"Last day in this class today: <b>{cast.student.name}</b>." in main_text
     assert cast.student.enrollments.get().until_day is not None
 
 
-def test_who_comes_later_has_the_last_day_told(client: Client, cast: Cast) -> None:
+def test_late_enrollment_shows_its_own_last_day(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     cast.student.enrollments.update(from_day=date(2999, 1, 7))
     page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/end/", follow=True).content.decode()

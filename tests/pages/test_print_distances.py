@@ -34,9 +34,9 @@ def client(floor: Floor) -> Client:
 
 def reads(client: Client, **query: Any) -> str:
     text = client.get(reverse("prints"), query).content.decode()
-    found = re.search(r'<p id="reads" role="status">(.*?)</p>', text)
-    assert found
-    return html.unescape(found[1])
+    reads_match = re.search(r'<p id="reads" role="status">(.*?)</p>', text)
+    assert reads_match
+    return html.unescape(reads_match[1])
 
 
 def filled(floor: Floor, names: int) -> None:
@@ -53,11 +53,11 @@ def test_the_form_and_the_sheet_say_the_same(client: Client, floor: Floor, what:
     filled(floor, 1 if what in ONE_EACH else 5)
     sent = {"paper": "tabloid" if what == "wall-chart" else "letter", "section": floor.cast.section.pk, "metres": "4"}
     sent |= {"machine": floor.saw_2.pk, "rule": f"{floor.saw_bank.pk}:r1", "which": "all"}
-    said = reads(client, what=what, **sent)
+    reads_text = reads(client, what=what, **sent)
     pdf = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent).content
     printed = re.search(r"Reads from ([0-9.]+) m", " ".join(looking.text(pdf).split()))
     assert printed
-    assert f" {printed[1]} m on {sent['paper']}" in said
+    assert f" {printed[1]} m on {sent['paper']}" in reads_text
 
 
 def test_said_as_soon_as_the_page_opens_and_nothing_is_drawn(
@@ -76,9 +76,9 @@ def test_said_as_soon_as_the_page_opens_and_nothing_is_drawn(
 def test_a_card_tells_the_next_larger_paper_as_well(client: Client, floor: Floor) -> None:
     filled(floor, 5)
     query = {"machine": floor.saw_2.pk, "metres": "3"}
-    said = reads(client, paper="letter", **query)
+    reads_text = reads(client, paper="letter", **query)
     pattern = r"Names read from [0-9.]+ m on letter, [0-9.]+ m on tabloid; the distance asked for: 3 m\."
-    assert re.fullmatch(pattern, said), said
+    assert re.fullmatch(pattern, reads_text), reads_text
     assert " m on A4, " in reads(client, paper="a4", **query)
     assert "," not in reads(client, paper="tabloid", **query)
 
@@ -86,16 +86,16 @@ def test_a_card_tells_the_next_larger_paper_as_well(client: Client, floor: Floor
 def test_it_says_so_where_it_is_not_as_far_as_asked(client: Client, floor: Floor) -> None:
     filled(floor, 12)
     Person.objects.filter(role="student").update(given_name="Bartholomew-Maximiliano-Wilhelmina")
-    said = reads(client, paper="letter", machine=floor.saw_2.pk, metres="6")
-    assert said.endswith("the distance asked for: 6 m. That is not as far as you ask.")
+    reads_text = reads(client, paper="letter", machine=floor.saw_2.pk, metres="6")
+    assert reads_text.endswith("the distance asked for: 6 m. That is not as far as you ask.")
 
 
-def test_of_every_machine_it_tells_the_least(client: Client, floor: Floor) -> None:
+def test_all_machines_show_the_least_reading_distance(client: Client, floor: Floor) -> None:
     filled(floor, 16)
     signed(floor.cast.section.enrollments.last().student, floor.saw_3, floor.cast.teacher)
-    one = reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").split(" on letter")[0]
-    assert reads(client, paper="letter", machine="", metres="3").split(" on letter")[0] == one
-    assert reads(client, paper="letter", machine=floor.saw_3.pk, metres="3").split(" on letter")[0] != one
+    saw_reads = reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").split(" on letter")[0]
+    assert reads(client, paper="letter", machine="", metres="3").split(" on letter")[0] == saw_reads
+    assert reads(client, paper="letter", machine=floor.saw_3.pk, metres="3").split(" on letter")[0] != saw_reads
 
 
 def test_a_card_of_nobody_says_so(client: Client, floor: Floor) -> None:

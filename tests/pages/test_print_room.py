@@ -53,7 +53,7 @@ def make(client: Client, floor: Floor, what: str, **sent: Any) -> bytes:
     return response.content
 
 
-def test_codes_that_no_other_device_can_follow_are_told_of(client: Client, floor: Floor, settings: Settings) -> None:
+def test_codes_that_other_devices_cannot_open_show_a_warning(client: Client, floor: Floor, settings: Settings) -> None:
     settings.SITE_URL = "http://127.0.0.1:8000"
     assert "The codes on these sheets name this computer alone (127.0.0.1:8000)." in room(client)
     settings.SITE_URL = "https://shop.alderbeck.example"
@@ -64,9 +64,7 @@ def test_codes_that_no_other_device_can_follow_are_told_of(client: Client, floor
 
 
 @pytest.mark.parametrize("what", list(OFFERS))
-def test_each_sheet_is_offered_with_a_picture_and_looking_records_nothing(
-    client: Client, floor: Floor, what: str
-) -> None:
+def test_preview_shows_a_picture_and_records_nothing(client: Client, floor: Floor, what: str) -> None:
     floor.make_cleared(floor.cast.student)
     entries = Entry.objects.count()
     assert reverse("print-picture", args=[floor.cast.shop.pk, what]) in room(client, what=what)
@@ -114,7 +112,7 @@ def test_every_machine_s_card_comes_in_one_tagged_file(client: Client, floor: Fl
     assert looking.qpdf_complaints(pdf) == ""
 
 
-def test_a_card_may_be_for_several_classes_and_is_printed_again_for_them(client: Client, floor: Floor) -> None:
+def test_card_for_several_classes_is_printed_again_for_them(client: Client, floor: Floor) -> None:
     other = Section.objects.create(
         school=floor.cast.school, term=floor.cast.section.term, shop=floor.cast.shop, name="Other class"
     )
@@ -129,9 +127,7 @@ def test_a_card_may_be_for_several_classes_and_is_printed_again_for_them(client:
 # Pocket cards
 
 
-def test_pocket_cards_have_a_code_each_and_only_those_out_of_date_are_made_again(
-    client: Client, floor: Floor, cast: Cast
-) -> None:
+def test_only_outdated_pocket_cards_are_made_again(client: Client, floor: Floor, cast: Cast) -> None:
     floor.make_cleared(cast.student)
     pdf = make(client, floor, "pocket-cards", which="all", backs="on")
     rows = {row.student_id: row for row in Print.objects.all()}
@@ -171,7 +167,7 @@ def test_as_many_queries_for_a_larger_class(client: Client, floor: Floor) -> Non
 
 
 @pytest.mark.parametrize("what", ["wall-card", "wall-chart", "pocket-cards"])
-def test_a_name_no_font_draws_is_told_and_nothing_is_recorded(client: Client, floor: Floor, what: str) -> None:
+def test_unprintable_name_shows_an_error_and_records_nothing(client: Client, floor: Floor, what: str) -> None:
     floor.make_cleared(floor.cast.student)
     Person.objects.filter(pk=floor.cast.student.pk).update(name="Ana 𒀀", given_name="Ana", family_name="𒀀")
     paper = {"wall-chart": "tabloid"}.get(what, "letter")
@@ -225,8 +221,8 @@ def own_words(client: Client, floor: Floor, sheet: str, **sent: Any) -> Any:
 def test_no_machine_runs_under_a_substitute_until_the_shop_says_so(client: Client, floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     assert "No machine runs today." in looking.text(make(client, floor, "substitute-sheet"))
-    said = own_words(client, floor, "substitute", runs="yes", call="Office: 204\n\n  Nurse: 118 ", notes="")
-    assert said.headers["Location"] == f"/prints/?shop={floor.cast.shop.pk}&what=substitute-sheet"
+    response = own_words(client, floor, "substitute", runs="yes", call="Office: 204\n\n  Nurse: 118 ", notes="")
+    assert response.headers["Location"] == f"/prints/?shop={floor.cast.shop.pk}&what=substitute-sheet"
     tag_out(machine=floor.drill_1, reason="Belt torn", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
     text = looking.text(make(client, floor, "substitute-sheet"))
     assert f"Band saw 2 {floor.cast.student.short_name}" in text
@@ -260,12 +256,12 @@ def test_the_agreement_is_printed_for_each_student_or_once_to_copy(client: Clien
     assert "only while a teacher is in the room" in looking.text(blank)
 
 
-def test_the_shop_s_own_wording_is_printed_and_another_teacher_is_told(client: Client, floor: Floor) -> None:
+def test_own_wording_is_printed_and_a_stale_change_is_refused(client: Client, floor: Floor) -> None:
     words = {"intro": "Read this.", "rules": "One.\nTwo.", "promise": "I will.", "guardian": "We read it."}
     assert own_words(client, floor, "agreement", **words).status_code == 302
-    said = looking.text(make(client, floor, "safety-agreement", section=""))
-    assert all(words in said for words in ("Read this.", "One.", "Two.", "I will.", "We read it."))
-    assert "a teacher is in the room" not in said
+    sheet_text = looking.text(make(client, floor, "safety-agreement", section=""))
+    assert all(words in sheet_text for words in ("Read this.", "One.", "Two.", "I will.", "We read it."))
+    assert "a teacher is in the room" not in sheet_text
     late = own_words(client, floor, "agreement", **words | {"rules": "Only mine."})
     assert late.status_code == 409
     assert f"{floor.cast.teacher.name} changed these words" in late.content.decode()
@@ -282,7 +278,9 @@ def test_the_shop_s_own_wording_is_printed_and_another_teacher_is_told(client: C
         ("Short.\n" + "x" * 201, "Line 2 is longer than 200 letters."),
     ],
 )
-def test_what_fits_on_no_sheet_is_told_and_kept(client: Client, floor: Floor, rules: str, said: str) -> None:
+def test_wording_that_does_not_fit_is_refused_and_kept_in_the_form(
+    client: Client, floor: Floor, rules: str, said: str
+) -> None:
     words = {"intro": "Read this.", "rules": rules, "promise": "I will.", "guardian": "We read it."}
     response = own_words(client, floor, "agreement", **words)
     assert response.status_code == 422
@@ -300,7 +298,7 @@ def test_a_poster_carries_its_rule_and_reason(client: Client, floor: Floor) -> N
     assert "A low guard keeps your hand off the blade." in text
 
 
-def test_a_rule_of_another_school_is_none(client: Client, floor: Floor) -> None:
+def test_rule_of_another_school_is_refused(client: Client, floor: Floor) -> None:
     sent = {"paper": "letter", "rule": f"{floor.far_saw.kind.bank_id}:r1"}
     assert client.post(reverse("print-make", args=[floor.cast.shop.pk, "rule-poster"]), sent).status_code == 422
 
@@ -368,23 +366,23 @@ def test_a_set_nobody_took_up_gets_another_worker(
     assert len(woken) == 2
 
 
-def test_a_set_with_a_paper_nobody_has_is_told(client: Client, floor: Floor) -> None:
+def test_unknown_paper_size_shows_an_error(client: Client, floor: Floor) -> None:
     response = ask(client, floor, paper="a9")
     assert response.status_code == 422
     assert "Error: Prints" in response.content.decode()
 
 
 @pytest.mark.usefixtures("shelf")
-def test_what_is_out_of_date_is_printed_again_in_one_file(client: Client, floor: Floor) -> None:
+def test_outdated_sheets_are_printed_again_in_one_file(client: Client, floor: Floor) -> None:
     hung(floor)
     chart_hung(floor)
     assert "Print just these again" not in room(client)
     floor.make_cleared(floor.cast.student)
     text = room(client)
     assert "Print just these again" in text
-    found = re.search(r'sets/stale/">.*?name="key" value="([0-9a-f-]+)"', text, re.DOTALL)
-    assert found
-    sent = client.post(reverse("print-set-ask", args=[floor.cast.shop.pk, "stale"]), {"key": found[1]})
+    key_match = re.search(r'sets/stale/">.*?name="key" value="([0-9a-f-]+)"', text, re.DOTALL)
+    assert key_match
+    sent = client.post(reverse("print-set-ask", args=[floor.cast.shop.pk, "stale"]), {"key": key_match[1]})
     make_waiting()
     assert "2 files in one." in client.get(sent.headers["Location"]).content.decode()
     assert "out of date" not in room(client)

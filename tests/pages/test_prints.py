@@ -75,9 +75,7 @@ def test_a_chart_comes_as_a_pdf(client: Client, floor: Floor) -> None:
 
 
 @pytest.mark.parametrize("wrong", [{"machine": "far"}, {"section": "far"}, {"paper": "a9"}, {"metres": "300"}])
-def test_what_is_not_on_the_form_is_told_and_nothing_is_printed(
-    client: Client, floor: Floor, wrong: dict[str, str]
-) -> None:
+def test_invalid_choice_shows_an_error_and_prints_nothing(client: Client, floor: Floor, wrong: dict[str, str]) -> None:
     far = {"machine": floor.far_saw.pk, "section": floor.cast.stranger_section.pk}
     response = card(client, floor, **{name: far.get(name, value) for name, value in wrong.items()})
     assert response.status_code == 422
@@ -118,9 +116,9 @@ def test_the_card_of_a_machine_that_left_is_not_offered_again(client: Client, fl
     row = hung(floor)
     assert f'aria-label="Print again: {row}"' in page(client)
     retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
-    said = page(client)
-    assert f'aria-label="Print again: {row}"' not in said
-    assert f'aria-label="Taken down: {row}"' in said
+    page_text = page(client)
+    assert f'aria-label="Print again: {row}"' not in page_text
+    assert f'aria-label="Taken down: {row}"' in page_text
 
 
 def test_a_card_that_names_nobody_holds_until_there_is_a_new_one(client: Client, floor: Floor) -> None:
@@ -138,13 +136,13 @@ def test_taken_down_is_off_the_list(client: Client, floor: Floor) -> None:
 def test_as_many_queries_for_ten_cards_as_for_one(client: Client, floor: Floor) -> None:
     hung(floor)
     page(client)
-    with queries() as one:
+    with queries() as first_queries:
         page(client)
     for machine in MachineFactory.create_batch(9, shop=floor.cast.shop, kind=floor.saw):
         hung(floor, machine)
-    with queries() as ten:
+    with queries() as later_queries:
         page(client)
-    assert len(ten) == len(one)
+    assert len(later_queries) == len(first_queries)
 
 
 def test_empty_shops_say_why(client: Client, cast: Cast) -> None:

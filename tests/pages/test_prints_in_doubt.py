@@ -43,8 +43,8 @@ def said(pdf: bytes) -> str:
     return " ".join(looking.text(pdf).split())
 
 
-def card_of(floor: Floor, then: ShopSnapshot) -> str:
-    return said(prints.wall_card(replace(then.card(floor.saw_2, [floor.cast.section])[0], url=URL)).pdf)
+def card_of(floor: Floor, snapshot: ShopSnapshot) -> str:
+    return said(prints.wall_card(replace(snapshot.card(floor.saw_2, [floor.cast.section])[0], url=URL)).pdf)
 
 
 def test_the_wall_card_keeps_its_names_and_says_why_they_stand(cleared: Floor) -> None:
@@ -65,18 +65,18 @@ def test_a_card_without_names_says_who_may_be_added(cleared: Floor) -> None:
     assert card.note == f"T{RULES} Nobody may be added who has not passed edition 1, which still counts."
 
 
-def test_other_machines_and_a_card_after_the_rules_are_accepted_say_nothing(cleared: Floor) -> None:
-    then = out(cleared)
-    assert then.card(cleared.drill_1)[0].note == ""
+def test_unaffected_or_newly_approved_cards_have_no_note(cleared: Floor) -> None:
+    snapshot = out(cleared)
+    assert snapshot.card(cleared.drill_1)[0].note == ""
     edition = Edition.objects.get(bank=cleared.saw_bank, number=2)
     Acceptance.objects.create(school=cleared.cast.school, edition=edition, by=cleared.cast.teacher, at=LATER)
     assert shop_snapshot(cleared.cast.shop, LATER).card(cleared.saw_2)[0].note == ""
 
 
 def test_the_chart_has_a_footnote_for_the_columns_with_wheels(cleared: Floor) -> None:
-    then = out(cleared)
-    chart = replace(then.chart(cleared.cast.section)[0], url=URL)
-    at = [*map(str, then.matrix.machines)].index("Band saw 2") + 1
+    snapshot = out(cleared)
+    chart = replace(snapshot.chart(cleared.cast.section)[0], url=URL)
+    at = [*map(str, snapshot.matrix.machines)].index("Band saw 2") + 1
     footnote = f"{at}: t{RULES} Wheels there stand for a pass on edition 1, which still counts."
     assert chart.notes == (footnote,)
     assert footnote in said(prints.wall_chart(chart, TABLOID).pdf)
@@ -91,14 +91,17 @@ def test_the_substitute_sheet_says_it_below_the_names(cleared: Floor) -> None:
 
 def test_the_substitute_sheet_names_nobody_where_no_pass_counts(cleared: Floor) -> None:
     sheet = substitute_sheet(out(cleared, count=False), cleared.cast.section)
-    assert {one.machine: one.stays_off for one in sheet.machines}["Band saw 2"] == "Nobody is cleared."
+    assert {machine.machine: machine.stays_off for machine in sheet.machines}["Band saw 2"] == "Nobody is cleared."
     assert sheet.about == ()
 
 
 def test_a_pocket_card_marks_the_machine(cleared: Floor) -> None:
-    then = out(cleared)
-    cards = [replace(pocket_card(then, one)[0], url=URL) for one in (cleared.cast.student, cleared.cast.classmate)]
-    pdf = handouts.pocket_cards(pocket_cards(then, cleared.cast.section, cards, backs=False)).pdf
+    snapshot = out(cleared)
+    cards = [
+        replace(pocket_card(snapshot, student)[0], url=URL)
+        for student in (cleared.cast.student, cleared.cast.classmate)
+    ]
+    pdf = handouts.pocket_cards(pocket_cards(snapshot, cleared.cast.section, cards, backs=False)).pdf
     text = said(pdf)
     assert "Band saw 2 *" in text
     assert "Drill press 1 *" not in text
@@ -107,19 +110,19 @@ def test_a_pocket_card_marks_the_machine(cleared: Floor) -> None:
     assert last.x1 < LETTER.width / 2 - 3, "it ends on its card"
 
 
-def test_what_hangs_is_to_be_printed_again_and_is_right_again_when_the_rules_are_accepted(cleared: Floor) -> None:
+def test_posted_sheets_need_reprinting_until_the_rules_are_approved(cleared: Floor) -> None:
     hung(cleared)
     hung(cleared, cleared.drill_1)
     chart_hung(cleared)
-    changed = {str(one.of): one.changes for one in hanging_in(out(cleared))}
+    changed = {str(posted_print.of): posted_print.changes for posted_print in hanging_in(out(cleared))}
     assert changed == {"Band saw 2": ("Its words have changed",), "": ("Its words have changed",), "Drill press 1": ()}
     edition = Edition.objects.get(bank=cleared.saw_bank, number=2)
     Acceptance.objects.create(school=cleared.cast.school, edition=edition, by=cleared.cast.teacher, at=LATER)
-    assert not any(one.changes for one in hanging_in(shop_snapshot(cleared.cast.shop, LATER)))
+    assert not any(posted_print.changes for posted_print in hanging_in(shop_snapshot(cleared.cast.shop, LATER)))
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
-def test_on_a_full_card_the_line_stands_above_the_names_and_nothing_runs_over(cleared: Floor, paper: object) -> None:
+def test_full_card_has_the_notice_above_the_names_without_overflow(cleared: Floor, paper: object) -> None:
     card = out(cleared).card(cleared.saw_2, [cleared.cast.section])[0]
     printed = prints.wall_card(replace(card, url=URL, names=people(30, long=True)), paper)  # type: ignore[arg-type]
     words = looking.words(printed.pdf)

@@ -20,9 +20,9 @@ LINKS = ["quiz", "refresher", "accept", "bench", "sign-off", "agreement", "hold"
 
 def links_in(page: str) -> list[tuple[str, str]]:
     """Who acts next, and where the link beside it leads; of the reasons alone."""
-    found = re.search(r'<ol class="reasons">(.*?)</ol>', page, re.DOTALL)
-    assert found
-    lines = [re.search(r'<b>(\w+)</b>.*<a href="([^"]+)"', line, re.DOTALL) for line in found[1].split("<li>")]
+    reasons_match = re.search(r'<ol class="reasons">(.*?)</ol>', page, re.DOTALL)
+    assert reasons_match
+    lines = [re.search(r'<b>(\w+)</b>.*<a href="([^"]+)"', line, re.DOTALL) for line in reasons_match[1].split("<li>")]
     return [(line[1], line[2]) for line in lines if line]
 
 
@@ -55,7 +55,7 @@ def test_the_sign_off_is_linked_once_its_turn_has_come(floor: Floor, client: Cli
     assert links_in(cell(client, floor, floor.cast.teacher)) == [("Teacher", sign_off)]
 
 
-def test_of_a_day_in_the_past_nothing_is_to_be_done(floor: Floor, client: Client):
+def test_past_day_shows_no_next_step(floor: Floor, client: Client):
     page = cell(client, floor, floor.cast.teacher, "?at=2026-10-01T09:00")
     assert links_in(page) == []
     assert "Every answer must be right." in page
@@ -75,7 +75,7 @@ def test_a_student_is_led_to_the_quiz_from_the_machine(floor: Floor, client: Cli
 
 
 @pytest.mark.parametrize("link", LINKS)
-def test_what_a_student_or_a_teacher_does_has_a_page(floor: Floor, link: str):
+def test_next_step_of_a_student_or_teacher_has_a_link(floor: Floor, link: str):
     """Whoever acts next finds a link, but for what is only said: show your teacher, hand in the agreement."""
     reason = Reason("code", NextActor.TEACHER, "Sentence.", link, "7")
     where = {"student": floor.cast.student.pk, "machine": floor.saw_2.pk}

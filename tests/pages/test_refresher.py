@@ -46,8 +46,8 @@ def refresh(client: Client, floor: Floor, at: Any, wrong: tuple[str, ...] = ()) 
 
 
 def test_the_bench_tells_it_fourteen_days_ahead_and_not_before(lapsing: Floor, client: Client):
-    told = f"Your band saw clearance lapses on {LAST}: a short refresher keeps it."
-    assert told in bench(client, lapsing, NOON + 12 * DAY)
+    notice = f"Your band saw clearance lapses on {LAST}: a short refresher keeps it."
+    assert notice in bench(client, lapsing, NOON + 12 * DAY)
     early = bench(client, lapsing, NOON + 9 * DAY)
     assert f"Until {LAST}." in early
     assert "refresher" not in early
@@ -94,7 +94,7 @@ def test_the_logbook_calls_it_a_refresher(lapsing: Floor, client: Client):
     assert "in the Band saw refresher, edition 1, 3 of 3 right" in sentence(*last_entry())
 
 
-def test_who_has_not_passed_gets_the_quiz(floor: Floor, client: Client):
+def test_student_without_a_pass_gets_the_quiz(floor: Floor, client: Client):
     client.force_login(floor.cast.classmate)
     page = client.get(f"/quizzes/{floor.saw_bank.pk}/?refresher=1").content.decode()
     assert "Start the quiz" in page

@@ -22,9 +22,7 @@ def save_of(attempt: Attempt, number: int = 1) -> str:
     return reverse("answer-save", args=[attempt.pk, number])
 
 
-def test_refusal_is_marked_with_its_code_and_tells_a_script_the_reason(
-    cast: Cast, client: Client, attempt: Attempt
-) -> None:
+def test_refusal_carries_its_code_and_sends_a_script_the_reason(cast: Cast, client: Client, attempt: Attempt) -> None:
     void_attempt(by=cast.teacher, attempt=attempt.pk, reason="Wrong class.", at=AT)
     client.force_login(cast.student)
     refused = client.post(save_of(attempt), {"revision": "0"}, headers=JSON)
@@ -35,7 +33,7 @@ def test_refusal_is_marked_with_its_code_and_tells_a_script_the_reason(
     assert "<h1>" in page.content.decode()
 
 
-def test_script_is_told_of_the_end_of_its_session_without_a_redirect(client: Client, attempt: Attempt) -> None:
+def test_script_gets_401_without_a_redirect_when_the_session_ended(client: Client, attempt: Attempt) -> None:
     refused = client.post(save_of(attempt), headers=JSON)
     assert (refused.status_code, refused.headers[REFUSAL]) == (401, "signed-out")
     page = client.post(save_of(attempt))

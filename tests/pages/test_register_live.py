@@ -37,14 +37,20 @@ def register(floor: Floor, query: str = "", name: str = "register/") -> str:
 
 def again(page: str) -> str:
     """The address under which the table asks for itself again."""
-    found = re.search(r'hx-get="([^"]+)"', page)
-    assert found
-    return found[1].replace("&amp;", "&")
+    address = re.search(r'hx-get="([^"]+)"', page)
+    assert address
+    return address[1].replace("&amp;", "&")
 
 
 def hold(floor: Floor, **more: Any) -> None:
-    said: dict[str, Any] = {"machines": [floor.saw_2], "reason": "dress", "lifts": "talk", "tap": uuid4(), "at": NOON}
-    place_hold(student=floor.cast.student, by=floor.cast.teacher, **(said | more))
+    arguments: dict[str, Any] = {
+        "machines": [floor.saw_2],
+        "reason": "dress",
+        "lifts": "talk",
+        "tap": uuid4(),
+        "at": NOON,
+    }
+    place_hold(student=floor.cast.student, by=floor.cast.teacher, **(arguments | more))
 
 
 def test_nothing_new_is_nothing_sent_and_a_hold_shows_at_once(floor: Floor, teacher: Client):
@@ -104,7 +110,7 @@ def test_the_whole_school_counts_a_class_at_each_kind(floor: Floor, client: Clie
     assert 'href="/office/" aria-current' not in page
 
 
-def test_of_two_machines_the_better_standing_counts(floor: Floor):
+def test_better_status_counts_for_two_machines_of_a_type(floor: Floor):
     floor.make_cleared(floor.cast.student)
     hold(floor, machines=[floor.saw_3])
     (row,) = [row for row in school_summary(floor.cast.office, NOON).rows if row[0] == floor.cast.section]
@@ -122,14 +128,14 @@ def test_holds_that_the_office_decides_about_wait_there(floor: Floor, client: Cl
     assert "Horseplay" not in page
 
 
-def test_a_class_without_such_a_machine_has_no_number_and_the_past_is_as_it_was(floor: Floor):
+def test_summary_skips_classes_without_the_machine(floor: Floor):
     far = SectionFactory(shop__school=floor.cast.school, term=floor.cast.section.term)
     EnrollmentFactory(section=far)
     floor.make_cleared(floor.cast.student)
     rows = {row[0].pk: row[2] for row in school_summary(floor.cast.office, NOON).rows}
     assert [count.students for count in rows[far.pk]] == [0, 0]
-    then = {row[0].pk: row[2] for row in school_summary(floor.cast.office, NOON - 4 * DAY).rows}
-    assert sum(count.cleared for count in then[floor.cast.section.pk]) == 0
+    past_rows = {row[0].pk: row[2] for row in school_summary(floor.cast.office, NOON - 4 * DAY).rows}
+    assert sum(count.cleared for count in past_rows[floor.cast.section.pk]) == 0
 
 
 # --- as many queries for many as for few ------------------------------------------------------------------------

@@ -30,16 +30,16 @@ class Page:
     def send(self, step: str, path: str = "", **changed: Any) -> Any:
         """The form as it was opened, with some answers changed."""
         form = self.client.get(path or self.path).context["form"]
-        said = {name: value for name, value in form.initial.items() if value is not None and value is not False}
-        return self.client.post(path or self.path, said | changed | {"step": step})
+        answers = {name: value for name, value in form.initial.items() if value is not None and value is not False}
+        return self.client.post(path or self.path, answers | changed | {"step": step})
 
 
 def test_the_list_shows_what_each_kind_asks_for_and_the_drawing(page: Page):
     asks(page.floor.drill, page.floor.saw)
-    said = page.client.get("/kinds/").content.decode()
-    assert "Quiz: General shop safety" in said
-    assert "<b>Drill press</b> asks for band saw first." in said
-    assert "<svg" in said
+    page_text = page.client.get("/kinds/").content.decode()
+    assert "Quiz: General shop safety" in page_text
+    assert "<b>Drill press</b> asks for band saw first." in page_text
+    assert "<svg" in page_text
 
 
 def test_opens_with_what_is_asked_now(page: Page):
@@ -52,11 +52,11 @@ def test_looking_says_who_loses_and_writes_nothing(page: Page):
     page.floor.make_cleared(page.floor.cast.student)
     rows = Requirements.objects.count()
     answer = page.send("look", kinds=[page.floor.drill.pk])
-    said = answer.content.decode()
+    page_text = answer.content.decode()
     assert answer.status_code == 200
-    assert "1 student loses a clearance" in said
-    assert page.floor.cast.student.name in said
-    assert "band saw 2" in said
+    assert "1 student loses a clearance" in page_text
+    assert page.floor.cast.student.name in page_text
+    assert "band saw 2" in page_text
     assert Requirements.objects.count() == rows
 
 
@@ -64,8 +64,8 @@ def test_looking_says_who_gains(page: Page):
     page.floor.make_ready(page.floor.cast.classmate)
     signed(page.floor.cast.classmate, page.floor.saw_3, page.floor.cast.teacher)
     asks(page.floor.saw, page.floor.drill, holds_from=NOON - timedelta(days=1))
-    said = page.send("look", kinds=[], demonstration="kind").content.decode()
-    assert "1 student is cleared" in said
+    page_text = page.send("look", kinds=[], demonstration="kind").content.decode()
+    assert "1 student is cleared" in page_text
 
 
 def test_another_teachers_students_are_counted_and_not_named(page: Page):
@@ -77,10 +77,10 @@ def test_another_teachers_students_are_counted_and_not_named(page: Page):
     page.floor.saw_3.shop = shop
     page.floor.saw_3.save()
     page.client.force_login(other)
-    said = page.send("look", kinds=[page.floor.drill.pk]).content.decode()
-    assert "1 student loses a clearance" in said
-    assert "1 of them in other teachers" in said
-    assert page.floor.cast.student.name not in said
+    page_text = page.send("look", kinds=[page.floor.drill.pk]).content.decode()
+    assert "1 student loses a clearance" in page_text
+    assert "1 of them in other teachers" in page_text
+    assert page.floor.cast.student.name not in page_text
 
 
 def test_is_set_from_the_day_that_is_chosen(page: Page):
@@ -100,10 +100,10 @@ def test_is_set_from_the_day_that_is_chosen(page: Page):
 
 def test_the_logbook_keeps_what_was_asked_before(page: Page):
     page.send("set", banks=[page.floor.saw_bank.pk], from_day=TOMORROW)
-    kind, said = last_entry()
+    kind, payload = last_entry()
     assert kind == "requirements.set"
-    assert [one["name"] for one in said["banks"]] == ["Band saw"]
-    assert [one["name"] for one in said["before"]["banks"]] == ["General shop safety", "Band saw"]
+    assert [bank["name"] for bank in payload["banks"]] == ["Band saw"]
+    assert [bank["name"] for bank in payload["before"]["banks"]] == ["General shop safety", "Band saw"]
 
 
 def test_from_today_holds_from_now(page: Page):
@@ -116,7 +116,7 @@ def test_from_today_holds_from_now(page: Page):
 @pytest.mark.parametrize(
     ("day", "says"), [("2026-10-11", "a day that has passed"), ("", "Give the day"), ("soon", "Give the day")]
 )
-def test_a_day_that_is_none_is_told_and_nothing_is_set(page: Page, day: str, says: str):
+def test_invalid_day_shows_an_error_and_sets_nothing(page: Page, day: str, says: str):
     rows = Requirements.objects.count()
     answer = page.send("set", from_day=day)
     assert answer.status_code == 422
@@ -131,7 +131,7 @@ def test_a_circle_is_refused_when_it_is_drawn_with_its_path(page: Page):
     assert "band saw → drill press → band saw" in answer.content.decode()
 
 
-def test_of_two_teachers_at_once_the_second_is_told_by_whom(page: Page):
+def test_stale_change_is_refused_with_the_name_of_the_other_teacher(page: Page):
     seen = page.client.get(page.path).context["page"].seen
     page.client.force_login(page.floor.cast.colleague)
     page.send("set", kinds=[page.floor.drill.pk], from_day=TOMORROW)
@@ -157,11 +157,13 @@ def test_one_machine_may_ask_for_more_and_follow_its_kind_again(page: Page):
     assert asked[page.floor.saw_2.pk].first == ()
     assert "Band saw 3 asks for something else." in page.client.get("/kinds/").content.decode()
     page.send("set", path, as_kind="kind", from_day="2026-10-12")
-    then = NOON + timedelta(seconds=1)  # the clock stands still here, so the second act follows the first by a moment
-    assert asked_by_machine(page.floor.cast.school.pk, then)[page.floor.saw_3.pk].first == ()
+    next_moment = NOON + timedelta(
+        seconds=1
+    )  # the clock stands still here, so the second act follows the first by a moment
+    assert asked_by_machine(page.floor.cast.school.pk, next_moment)[page.floor.saw_3.pk].first == ()
 
 
-def test_what_belongs_to_another_school_can_not_be_ticked(page: Page):
+def test_requirement_of_another_school_cannot_be_checked(page: Page):
     answer = page.send("look", kinds=[page.floor.far_saw.kind_id])
     assert answer.status_code == 422
     assert page.client.get(f"/kinds/{page.floor.far_saw.kind_id}/requirements/").status_code == 404

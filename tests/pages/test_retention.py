@@ -54,7 +54,7 @@ class TestYears:
         assert "Due now" in text
 
     @pytest.mark.parametrize("years", ["0", "-3", "five", "101"])
-    def test_that_make_no_sense_are_told(self, office: Client, cast: Cast, years: str) -> None:
+    def test_invalid_years_show_an_error(self, office: Client, cast: Cast, years: str) -> None:
         answer = office.post(reverse("retention"), {"years": years})
         assert answer.status_code == 422
         assert f'value="{years}"' in answer.content.decode()
@@ -113,7 +113,7 @@ class TestErase:
         assert "The family asked." in text_of(office, "logbook-entry", 2)
         assert "is erased, and can't be brought back" in text_of(office, "logbook-entry", 1)
 
-    def test_sent_twice_is_erased_once_and_both_are_told(self, office: Client, left: Person, cast: Cast) -> None:
+    def test_second_erasure_request_reports_the_first(self, office: Client, left: Person, cast: Cast) -> None:
         address = reverse("student-erase", args=[left.pk])
         sent = {"reason": "The family asked.", "typed": left.name}
         assert office.post(address, sent).status_code == 302
@@ -123,7 +123,7 @@ class TestErase:
         assert "The record is erased already: entry 2 says so." in again.content.decode()
         assert Entry.objects.count() == size
 
-    def test_of_two_at_once_the_slower_is_told_so(
+    def test_erasure_reports_a_simultaneous_erasure(
         self, office: Client, left: Person, cast: Cast, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         """The second page was opened, and found the student, before the first erasure was stored."""
@@ -146,7 +146,7 @@ class TestErase:
         stranger.force_login(PersonFactory(school=cast.stranger_student.school, role="office"))
         assert stranger.post(address, sent).status_code == 404
 
-    def test_of_somebody_in_a_class_offers_no_button(self, office: Client, cast: Cast) -> None:
+    def test_erasure_of_an_enrolled_student_has_no_button(self, office: Client, cast: Cast) -> None:
         text = text_of(office, "student-erase", cast.student.pk)
         assert "The student is still in a class" in text
         assert '<button class="button stop"' not in text
@@ -177,7 +177,7 @@ class TestKeep:
 
 
 class TestTheLastDay:
-    def test_is_told_by_the_list_and_by_the_page_that_erases(self, office: Client, cast: Cast) -> None:
+    def test_last_day_is_shown_on_the_list_and_the_erasure_page(self, office: Client, cast: Cast) -> None:
         assert "Today is the last day in a class" not in text_of(office, "retention")
         end_enrollment(section=cast.section, student=cast.student, by=cast.office, at=timezone.now())
         text = text_of(office, "retention")

@@ -28,13 +28,17 @@ class Fields(HTMLParser):
         self.select = ""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        given = dict(attrs)
+        attributes = dict(attrs)
         if tag == "select":
-            self.select = given["name"] or ""
-        if tag == "option" and "selected" in given:
-            self.sent[self.select] = given["value"]
-        if tag == "input" and given.get("name") and (given.get("type") != "checkbox" or "checked" in given):
-            self.sent[given["name"] or ""] = given.get("value") or ""
+            self.select = attributes["name"] or ""
+        if tag == "option" and "selected" in attributes:
+            self.sent[self.select] = attributes["value"]
+        if (
+            tag == "input"
+            and attributes.get("name")
+            and (attributes.get("type") != "checkbox" or "checked" in attributes)
+        ):
+            self.sent[attributes["name"] or ""] = attributes.get("value") or ""
 
 
 def fields(page: HttpResponse) -> dict[str, Any]:
@@ -44,9 +48,9 @@ def fields(page: HttpResponse) -> dict[str, Any]:
 
 
 def heading(page: HttpResponse) -> str:
-    found = re.search(r"<h1>(.*?)</h1>", page.content.decode(), re.DOTALL)
-    assert found
-    return unescape(found[1])
+    heading_match = re.search(r"<h1>(.*?)</h1>", page.content.decode(), re.DOTALL)
+    assert heading_match
+    return unescape(heading_match[1])
 
 
 @pytest.fixture
@@ -130,7 +134,7 @@ def test_unclear_columns_are_asked_about_and_answered(client: Client, cast: Cast
         ({"content": "", "name": "x.csv"}, "x.csv: it is empty."),
     ],
 )
-def test_what_is_no_list_is_told_and_changes_nothing(
+def test_invalid_roster_shows_an_error_and_changes_nothing(
     client: Client, cast: Cast, url: str, sent: dict[str, str], sentence: str
 ) -> None:
     before = Person.objects.count()
@@ -162,10 +166,10 @@ def test_a_form_of_another_class_is_not_applied_here(client: Client, cast: Cast,
     assert not Enrollment.objects.filter(student__local_id="000417").exists()
 
 
-def test_a_name_that_no_font_here_draws_is_told_of_before_it_is_kept(client: Client, cast: Cast, url: str) -> None:
+def test_unprintable_name_shows_a_warning_before_it_is_saved(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": "Last name,First name\n𒀀𒁀,Ana\nNguyễn,Hồng\n", "step": "look"})
-    said = "No font here can draw “𒀀”, “𒁀”: this name can’t be printed until one is installed."
-    assert page.content.decode().replace("&#x27;", "’").count(said) == 1
+    warning = "No font here can draw “𒀀”, “𒁀”: this name can’t be printed until one is installed."
+    assert page.content.decode().replace("&#x27;", "’").count(warning) == 1
 
 
 def line_of(page: HttpResponse, row: int) -> str:
@@ -210,7 +214,7 @@ def test_a_number_under_another_name_leads_to_that_name(client: Client, cast: Ca
 
 
 @pytest.mark.parametrize(("row", "offered"), [("x" * 90 + ",000417", False), ("Uma Lund 3,000417", True)])
-def test_to_take_a_row_as_it_stands_is_offered_where_it_helps(
+def test_accepting_a_row_is_offered_only_where_it_helps(
     client: Client, cast: Cast, url: str, row: str, offered: bool
 ) -> None:
     page = client.post(url, {"text": f"Name,ID\n{row}\nRo Berg,000418\n", "step": "look"})
@@ -220,7 +224,7 @@ def test_to_take_a_row_as_it_stands_is_offered_where_it_helps(
     assert ("Take it as it stands" in line_of(again, 2)) is offered
 
 
-def test_what_stands_twice_in_the_list_is_not_said_to_be_in_the_class(client: Client, cast: Cast, url: str) -> None:
+def test_repeated_row_is_counted_as_repeated_and_not_as_enrolled(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": "Name,ID\nUma Lund,000417\nUma Lund,000417\n", "step": "look"})
     assert heading(page) == "2 rows: 1 ready, 0 already here, 0 to fix, 1 twice in this list"
     assert '<h2 id="list-twice">1 twice in this list</h2>' in page.content.decode()

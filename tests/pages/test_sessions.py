@@ -83,7 +83,7 @@ class TestEnds:
         Person.objects.filter(pk=cast.teacher.pk).update(role="substitute")
         assert not is_signed_in(client)
 
-    def test_session_of_a_password_of_before_is_refused_though_its_row_stayed(self, cast: Cast) -> None:
+    def test_session_with_an_old_password_is_refused(self, cast: Cast) -> None:
         client = signed_in(cast.teacher)
         row = Session.objects.get()
         change_password(person=cast.teacher, current=PASSWORD, password="a short plank of oak", at=NOON)
@@ -206,9 +206,9 @@ class TestCleared:
 
     def test_command_clears_all_that_ended(self, cast: Cast) -> None:
         self.sessions(cast.student, 5, NOON)
-        out = StringIO()
-        call_command("clear_sessions", stdout=out)
-        assert out.getvalue() == '{"cleared": 5}\n'
+        output = StringIO()
+        call_command("clear_sessions", stdout=output)
+        assert output.getvalue() == '{"cleared": 5}\n'
 
     def test_erasing_a_student_reads_no_session_of_others(self, cast: Cast) -> None:
         cast.student.enrollments.update(until_day=(NOON - timedelta(days=30)).date())

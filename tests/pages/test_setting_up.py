@@ -41,26 +41,26 @@ def test_counts_become_numbers_and_then_machines(teacher: Client, floor: Floor) 
     assert not Machine.objects.filter(number__in=[4, 5]).exists(), "looking adds nothing"
     done = teacher.post(path, rows((floor.saw.pk, 4, ""), (floor.saw.pk, 15, "Tall saw")), follow=True)
     assert "2 machines added to" in done.content.decode()
-    assert [str(one) for one in Machine.objects.filter(number__in=[4, 15])] == ["Band saw 4", "Tall saw 15"]
+    assert [str(machine) for machine in Machine.objects.filter(number__in=[4, 15])] == ["Band saw 4", "Tall saw 15"]
 
 
-def test_a_number_that_is_taken_is_told_and_nothing_is_added(teacher: Client, floor: Floor) -> None:
+def test_taken_number_shows_an_error_and_adds_nothing(teacher: Client, floor: Floor) -> None:
     path, before = f"/shops/{floor.cast.shop.pk}/machines/add/", Machine.objects.count()
-    told = teacher.post(path, rows((floor.saw.pk, 9, ""), (floor.saw.pk, 2, "Kept as typed")))
-    assert (told.status_code, Machine.objects.count()) == (422, before)
-    assert "has the number 2." in told.content.decode()
-    assert "Kept as typed" in told.content.decode()
+    response = teacher.post(path, rows((floor.saw.pk, 9, ""), (floor.saw.pk, 2, "Kept as typed")))
+    assert (response.status_code, Machine.objects.count()) == (422, before)
+    assert "has the number 2." in response.content.decode()
+    assert "Kept as typed" in response.content.decode()
 
 
 def test_rows_that_share_a_number_are_marked_each(teacher: Client, floor: Floor) -> None:
     path = f"/shops/{floor.cast.shop.pk}/machines/add/"
-    told = teacher.post(
+    page_text = teacher.post(
         path, rows((floor.saw.pk, 9, ""), (floor.saw.pk, 2, ""), (floor.saw.pk, 9, ""))
     ).content.decode()
     for place, why in ((0, "Another new machine has the number 9."), (2, "Another new machine has the number 9.")):
-        assert f'<p class="error" id="id_form-{place}-number_error">{why}</p>' in told
-    assert f'id="id_form-1-number_error">Another machine in {floor.cast.shop.name} has the number 2.' in told
-    assert told.count('aria-invalid="true"') == 3
+        assert f'<p class="error" id="id_form-{place}-number_error">{why}</p>' in page_text
+    assert f'id="id_form-1-number_error">Another machine in {floor.cast.shop.name} has the number 2.' in page_text
+    assert page_text.count('aria-invalid="true"') == 3
 
 
 def test_changing_the_counts_keeps_numbers_and_names(teacher: Client, floor: Floor) -> None:
@@ -70,15 +70,19 @@ def test_changing_the_counts_keeps_numbers_and_names(teacher: Client, floor: Flo
     assert f'name="count-{floor.saw.pk}" value="2"' in counts
     assert '<input type="hidden" name="form-0-name" value="Tall saw"' in counts
     look = teacher.post(path, typed | {"step": "look", f"count-{floor.saw.pk}": 3}).content.decode()
-    for said in ('name="form-0-number" value="31"', 'name="form-0-name" value="Tall saw"', 'form-2-number" value="33"'):
-        assert said in look
+    for snippet in (
+        'name="form-0-number" value="31"',
+        'name="form-0-name" value="Tall saw"',
+        'form-2-number" value="33"',
+    ):
+        assert snippet in look
     assert Machine.objects.count() == before
 
 
-def test_no_count_at_all_is_told(teacher: Client, floor: Floor) -> None:
-    told = teacher.post(f"/shops/{floor.cast.shop.pk}/machines/add/", {"step": "look"})
-    assert told.status_code == 422
-    assert "Say how many machines of which kind." in told.content.decode()
+def test_missing_counts_show_an_error(teacher: Client, floor: Floor) -> None:
+    response = teacher.post(f"/shops/{floor.cast.shop.pk}/machines/add/", {"step": "look"})
+    assert response.status_code == 422
+    assert "Say how many machines of which kind." in response.content.decode()
 
 
 def test_a_kind_of_another_school_is_not_there(teacher: Client, floor: Floor) -> None:
@@ -90,11 +94,11 @@ def test_a_kind_of_another_school_is_not_there(teacher: Client, floor: Floor) ->
 def test_a_machine_changes_its_number(teacher: Client, floor: Floor) -> None:
     path = f"/machines/{floor.saw_2.pk}/change/"
     assert "Band saw 12" in teacher.post(path, {"number": 12, "name": ""}, follow=True).content.decode()
-    told = teacher.post(path, {"number": 3, "name": ""})
-    assert (told.status_code, "has the number 3." in told.content.decode()) == (422, True)
+    response = teacher.post(path, {"number": 3, "name": ""})
+    assert (response.status_code, "has the number 3." in response.content.decode()) == (422, True)
 
 
-def test_that_a_machine_left_is_asked_once_more(teacher: Client, floor: Floor) -> None:
+def test_retiring_a_machine_asks_for_confirmation(teacher: Client, floor: Floor) -> None:
     path = f"/machines/{floor.saw_2.pk}/retire/"
     page = teacher.get(f"/machines/{floor.saw_2.pk}/change/").content.decode()
     assert f'action="{path}"' not in page

@@ -40,13 +40,13 @@ def test_signing_in_never_leads_out_again(client: Client, cast: Cast) -> None:
         assert client.get("/bench/").status_code == 200
 
 
-def test_signing_in_after_a_form_that_was_sent_leads_to_the_first_page(client: Client, cast: Cast) -> None:
+def test_sign_in_after_a_sent_form_leads_to_the_home_page(client: Client, cast: Cast) -> None:
     form = {"name": cast.student.sign_in_name, "code": CODE}
     page = client.post("/sign-in/?next=/quizzes/1/start/", form, follow=True)
     assert page.redirect_chain == [("/quizzes/1/start/", 302), ("/", 302), ("/bench/", 302)]
 
 
-def test_script_that_signs_in_again_is_told_in_one_sentence(client: Client, cast: Cast) -> None:
+def test_script_gets_one_sentence_for_a_wrong_code(client: Client, cast: Cast) -> None:
     script = {"Accept": "application/json"}
     form = {"name": cast.student.sign_in_name, "code": "WRONG"}
     refused = client.post("/sign-in/", form, headers=script)
@@ -79,13 +79,13 @@ MID_QUIZ = "/attempts/0b7e1bc8-4a9c-4f0f-9a53-5d6f9a3a7f10/questions/3/"  # of n
 
 
 def test_signed_out_in_mid_quiz_is_said_and_elsewhere_not(client: Client, cast: Cast) -> None:
-    said = "You were signed out."
-    assert said in client.get("/sign-in/", {"next": MID_QUIZ}).content.decode()
+    message = "You were signed out."
+    assert message in client.get("/sign-in/", {"next": MID_QUIZ}).content.decode()
     for elsewhere in ("/bench/", "/", "/machines/3/", "", "https://elsewhere.example/", "//x", "/no/such/page/"):
-        assert said not in client.get("/sign-in/", {"next": elsewhere}).content.decode(), elsewhere
+        assert message not in client.get("/sign-in/", {"next": elsewhere}).content.decode(), elsewhere
 
 
-def test_who_signs_in_on_the_page_of_somebody_else_begins_at_their_own(client: Client, cast: Cast) -> None:
+def test_sign_in_on_another_persons_page_leads_to_the_home_page(client: Client, cast: Cast) -> None:
     form = {"name": cast.student.sign_in_name, "code": CODE}
     page = client.post(f"/sign-in/?next={MID_QUIZ}", form, follow=True)
     assert page.redirect_chain == [(MID_QUIZ, 302), ("/", 302), ("/bench/", 302)]
@@ -111,14 +111,14 @@ def said_of(name: str, count: int) -> list[str]:
 
 
 def test_wrong_codes_read_alike_for_every_name_and_the_fourth_warns(cast: Cast) -> None:
-    said = said_of("Nobody Here", 6)
-    assert [acts.LAST_BUT_ONE in sentence for sentence in said] == [False, False, False, True, False, False]
-    assert said[4] == said[5] == acts.DEVICE_LOCKED
+    sentences = said_of("Nobody Here", 6)
+    assert [acts.LAST_BUT_ONE in sentence for sentence in sentences] == [False, False, False, True, False, False]
+    assert sentences[4] == sentences[5] == acts.DEVICE_LOCKED
     for person in (cast.student, cast.teacher, cast.office):
-        assert said_of(person.sign_in_name, 6) == said
+        assert said_of(person.sign_in_name, 6) == sentences
 
 
-def test_warning_counts_one_name_and_starts_again_after_the_right_code(client: Client, cast: Cast) -> None:
+def test_warning_counts_one_name_and_restarts_after_the_right_code(client: Client, cast: Cast) -> None:
     wrong, right = ({"name": cast.student.sign_in_name, "code": code} for code in ("WRONG", CODE))
     other = {"name": "Nobody Here", "code": "WRONG"}
     client.get("/sign-in/")
@@ -140,7 +140,7 @@ def test_device_gets_its_number_with_the_page_and_keeps_it(client: Client, cast:
     assert KnownDevice.objects.get().device == digest_of(cookie.value)
 
 
-def test_number_that_is_none_of_ours_is_replaced(client: Client, cast: Cast) -> None:
+def test_foreign_device_number_is_replaced(client: Client, cast: Cast) -> None:
     client.cookies["device"] = "x" * 5000
     assert len(client.get("/sign-in/").cookies["device"].value) == 43
 

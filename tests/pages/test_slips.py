@@ -87,14 +87,14 @@ def test_a_sheet_that_fails_leaves_the_old_codes(
     assert reader.session["_auth_user_id"] == str(cast.student.pk)
 
 
-def test_nobody_ticked_is_told(client: Client, cast: Cast, uma: Person) -> None:
+def test_slips_without_a_checked_student_show_an_error(client: Client, cast: Cast, uma: Person) -> None:
     page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.stranger_student.pk]})
     assert page.status_code == 422
     assert "<li>Tick the students who need a slip.</li>" in page.content.decode()
     assert f"<h1>People of {cast.section.name}</h1>" in page.content.decode()
 
 
-def test_the_same_press_once_more_is_told_where_it_was_pressed(client: Client, cast: Cast, uma: Person) -> None:
+def test_repeated_slip_request_shows_an_error_on_its_page(client: Client, cast: Cast, uma: Person) -> None:
     path = f"/people/{cast.section.pk}/slips/"
     assert client.post(path, {"which": "first"}).headers["Content-Type"] == "application/pdf"
     before = Person.objects.get(pk=uma.pk).password
@@ -105,7 +105,7 @@ def test_the_same_press_once_more_is_told_where_it_was_pressed(client: Client, c
     assert Person.objects.get(pk=uma.pk).password == before
 
 
-def test_a_name_no_font_draws_is_told_and_every_code_stays(client: Client, cast: Cast, uma: Person) -> None:
+def test_unprintable_name_shows_an_error_and_keeps_every_code(client: Client, cast: Cast, uma: Person) -> None:
     uma.name = "Ana 𒀀"
     uma.save(update_fields=["name"])
     before = uma.password
@@ -117,9 +117,7 @@ def test_a_name_no_font_draws_is_told_and_every_code_stays(client: Client, cast:
 
 
 @pytest.mark.parametrize("site", ["http://127.0.0.1:8000", "http://localhost:8000", "http://[::1]:8000"])
-def test_slips_that_no_other_device_can_follow_are_told_of_before(
-    client: Client, cast: Cast, settings: Any, site: str
-) -> None:
+def test_page_warns_when_slips_name_this_computer_only(client: Client, cast: Cast, settings: Any, site: str) -> None:
     settings.SITE_URL = site
     client.force_login(cast.teacher)
     assert (

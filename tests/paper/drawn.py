@@ -65,12 +65,12 @@ def cropped(picture: Image.Image) -> Ink:
     return 1 - np.asarray(scaled, dtype=np.float32) / 255
 
 
-def difference(one: Ink, other: Ink) -> float:
+def difference(first: Ink, second: Ink) -> float:
     """How much ink at most stands in one and not in the other, in any window the size of an accent (0 to 1)."""
-    if abs(one.shape[1] - other.shape[1]) > 0.02 * max(one.shape[1], other.shape[1]) + 2:
+    if abs(first.shape[1] - second.shape[1]) > 0.02 * max(first.shape[1], second.shape[1]) + 2:
         return 1.0
-    wide = max(one.shape[1], other.shape[1])
-    apart = np.abs(fitted(one, wide) - fitted(other, wide))
+    wide = max(first.shape[1], second.shape[1])
+    apart = np.abs(fitted(first, wide) - fitted(second, wide))
     sums = np.pad(apart, ((WINDOW, 0), (WINDOW, 0))).cumsum(axis=0).cumsum(axis=1)
     windows = sums[WINDOW:, WINDOW:] - sums[:-WINDOW, WINDOW:] - sums[WINDOW:, :-WINDOW] + sums[:-WINDOW, :-WINDOW]
     return float(windows.max()) / WINDOW**2

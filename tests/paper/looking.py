@@ -25,7 +25,10 @@ NOT_PRINTED = 4.5  # many printers leave a sixth of an inch white all round [com
 
 def words(pdf: bytes, page: int = 0) -> list[Word]:
     """The words of a page: where they stand and how large they are set, in millimetres."""
-    return [Word(said, *(edge * MM_PER_PT for edge in box)) for said, *box in reading.words(reading.letters(pdf)[page])]
+    return [
+        Word(word_text, *(edge * MM_PER_PT for edge in box))
+        for word_text, *box in reading.words(reading.letters(pdf)[page])
+    ]
 
 
 @lru_cache(maxsize=32)
@@ -70,11 +73,11 @@ def raster(pdf: bytes, page: int = 0, dpi: int = 150, *, one_bit: bool = False) 
 @lru_cache(maxsize=4)
 def greys(pdf: bytes, page: int, dpi: int) -> Image.Image:
     with pypdfium2.PdfDocument(pdf) as opened:
-        drawn = opened[page]
-        wide, high = (round(points * dpi / 72) for points in drawn.get_size())
+        opened_page = opened[page]
+        wide, high = (round(points * dpi / 72) for points in opened_page.get_size())
         bitmap = pypdfium2.PdfBitmap.new_native(wide, high, pdfium.FPDFBitmap_Gray)
         bitmap.fill_rect((255, 255, 255, 255), 0, 0, wide, high)
-        pdfium.FPDF_RenderPageBitmap(bitmap, drawn, 0, 0, wide, high, 0, pdfium.FPDF_GRAYSCALE)
+        pdfium.FPDF_RenderPageBitmap(bitmap, opened_page, 0, 0, wide, high, 0, pdfium.FPDF_GRAYSCALE)
         return bitmap.to_pil().copy()
 
 
@@ -94,7 +97,7 @@ def squares(pdf: bytes, page: int = 0, dpi: int = 150) -> list[Any]:
 
 def codes(pdf: bytes, page: int = 0, dpi: int = 150) -> list[str]:
     """The texts alone."""
-    return [found.text for found in squares(pdf, page, dpi)]
+    return [square.text for square in squares(pdf, page, dpi)]
 
 
 def ink_height(picture: Image.Image, dpi: int, word: Word, letter_width: float) -> float:

@@ -13,9 +13,9 @@ def once[**P, T](make: Callable[P, T]) -> Callable[P, T]:
 
     @wraps(make)
     def made(*args: P.args, **named: P.kwargs) -> T:
-        said = takes.bind(*args, **named)
-        said.apply_defaults()
-        return kept(*said.args, **said.kwargs)
+        bound = takes.bind(*args, **named)
+        bound.apply_defaults()
+        return kept(*bound.args, **bound.kwargs)
 
     return made
 

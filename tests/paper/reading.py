@@ -65,8 +65,8 @@ class _Page:
     def __init__(self, page: Any) -> None:
         self.kept, self.high = page.get_textpage(), page.get_height()
         self.text = self.kept.raw
-        drawn = page.get_objects([pdfium.FPDF_PAGEOBJ_TEXT])
-        self.runs: dict[int, list[Letter]] = {_address(one.raw): [] for one in drawn}
+        text_objects = page.get_objects([pdfium.FPDF_PAGEOBJ_TEXT])
+        self.runs: dict[int, list[Letter]] = {_address(text_object.raw): [] for text_object in text_objects}
         self.types: dict[int, Type] = {}
         self.widths: dict[tuple[str, float, int], float] = {}
         self.x, self.y, self.wide = ctypes.c_double(), ctypes.c_double(), ctypes.c_float()
@@ -76,10 +76,10 @@ class _Page:
         for place in range(pdfium.FPDFText_CountChars(self.text)):
             if pdfium.FPDFText_IsGenerated(self.text, place):  # a space or an end of line that is nowhere drawn
                 continue
-            drawn = pdfium.FPDFText_GetTextObject(self.text, place)
-            run = _address(drawn)
+            text_object = pdfium.FPDFText_GetTextObject(self.text, place)
+            run = _address(text_object)
             if run not in self.types:
-                self.types[run] = self.type_of(drawn, place)
+                self.types[run] = self.type_of(text_object, place)
             self.add(self.runs[run], self.types[run], place)
         assert all(self.runs.values()), "letters were passed over: the same stand in the same place"
         return itertools.chain.from_iterable(self.runs.values())
@@ -88,12 +88,12 @@ class _Page:
         pdfium.FPDFText_GetCharOrigin(self.text, place, self.x, self.y)
         x, bottom = self.x.value, self.high - self.y.value - of.descent
         code = pdfium.FPDFText_GetUnicode(self.text, place)
-        said = "" if pdfium.FPDFText_HasUnicodeMapError(self.text, place) else chr(code)
+        character = "" if pdfium.FPDFText_HasUnicodeMapError(self.text, place) else chr(code)
         if run and run[-1].x0 == x:
-            run[-1] = run[-1]._replace(text=run[-1].text + said, x1=self.loose(place))
+            run[-1] = run[-1]._replace(text=run[-1].text + character, x1=self.loose(place))
         else:
-            right = x + self.width(of, code) if said else self.loose(place)
-            run.append(Letter(said, x, right, bottom - of.size, bottom, of.size, of.name, of.colour))
+            right = x + self.width(of, code) if character else self.loose(place)
+            run.append(Letter(character, x, right, bottom - of.size, bottom, of.size, of.name, of.colour))
 
     def width(self, of: Type, code: int) -> float:
         """How far a letter moves on what comes after it."""
@@ -108,8 +108,8 @@ class _Page:
         pdfium.FPDFText_GetLooseCharBox(self.text, place, self.box)
         return float(self.box.right)
 
-    def type_of(self, drawn: Any, place: int) -> Type:
-        face, matrix = pdfium.FPDFTextObj_GetFont(drawn), pdfium.FS_MATRIX()
+    def type_of(self, text_object: Any, place: int) -> Type:
+        face, matrix = pdfium.FPDFTextObj_GetFont(text_object), pdfium.FS_MATRIX()
         descent, name = ctypes.c_float(), ctypes.create_string_buffer(200)
         pdfium.FPDFText_GetMatrix(self.text, place, matrix)
         size = pdfium.FPDFText_GetFontSize(self.text, place) * matrix.a
@@ -123,8 +123,8 @@ class _Page:
         return Type(face, size, descent.value, name.value.decode(), colour)
 
 
-def _address(drawn: Any) -> int:
-    return ctypes.addressof(drawn.contents)
+def _address(text_object: Any) -> int:
+    return ctypes.addressof(text_object.contents)
 
 
 def words(page: Sequence[Letter]) -> list[Word]:
@@ -164,7 +164,7 @@ def _split(line: Sequence[Letter]) -> Iterator[Word]:
 
 
 def _word(letters: Sequence[Letter]) -> Word:
-    said = "".join(letter.text for letter in letters)
+    joined = "".join(letter.text for letter in letters)
     left, right = min(letter.x0 for letter in letters), max(letter.x1 for letter in letters)
     top, bottom = min(letter.top for letter in letters), max(letter.bottom for letter in letters)
-    return Word(said, left, right, top, bottom, letters[0].size)
+    return Word(joined, left, right, top, bottom, letters[0].size)

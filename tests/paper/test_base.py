@@ -31,7 +31,7 @@ def test_every_place_in_the_margin_is_on_the_base() -> None:
     assert used - set(re.findall(r"@([a-z-]+) \{ text-align", worker.BASE.read_text())) == set()
 
 
-def test_a_plain_list_and_paragraph_stand_below_each_other_without_bullet_or_margin() -> None:
+def test_list_and_paragraph_have_no_bullet_or_margin() -> None:
     """So it is on our base alone; on the base of WeasyPrint this fails."""
     body = '<body class="letter"><ul><li>one</li></ul><p>two</p></body>'
     html = f'<html lang="en"><head><title>x</title></head>{body}</html>'

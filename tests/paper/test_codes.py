@@ -33,7 +33,7 @@ def test_two_swapped_neighbours_are_noticed(five: str, place: int) -> None:
 
 
 @pytest.mark.parametrize("typed", ["", "7K3D", "7K3D-Q2-9", "0O1I-L5", "<script>", "ＡＢＣＤ-ＥＦ"])
-def test_what_cannot_be_a_code_is_none(typed: str) -> None:
+def test_invalid_code_is_not_read(typed: str) -> None:
     assert read_code(typed) is None
 
 
@@ -42,7 +42,7 @@ def test_no_two_signs_look_alike() -> None:
         assert sum(sign in ALPHABET for sign in pair) < 2
 
 
-def test_the_drawing_has_modules_of_a_millimetre_and_four_of_white_round_it() -> None:
+def test_drawing_has_modules_of_one_millimeter_and_a_margin_of_four() -> None:
     svg = qr_svg("HTTP://127.0.0.1:8000/C/7K3D-Q2", says="Card code")
     side = qr_side_mm("HTTP://127.0.0.1:8000/C/7K3D-Q2")
     assert f'viewBox="0 0 {side:g} {side:g}" width="{side:g}mm"' in svg

@@ -94,12 +94,12 @@ def pdf_of(sheet: str) -> bytes:
     return SHEETS[sheet].make()
 
 
-@pytest.mark.parametrize("sheet", [name for name, made in SHEETS.items() if made.word])
+@pytest.mark.parametrize("sheet", [name for name, sample in SHEETS.items() if sample.word])
 def test_the_ink_is_as_high_as_the_stated_distance_needs(sheet: str) -> None:
     """First letters with flat tops: their ink is the capital height [ANSI Z535.2 §9.2.3: distance / 300]."""
-    made, pdf, dpi = SHEETS[sheet], pdf_of(sheet), 300
-    words = [word for word in looking.words(pdf) if word.text == made.word]
-    letter = made.font().advances[ord(made.word[0])] / made.font().units_per_em
+    sample, pdf, dpi = SHEETS[sheet], pdf_of(sheet), 300
+    words = [word for word in looking.words(pdf) if word.text == sample.word]
+    letter = sample.font().advances[ord(sample.word[0])] / sample.font().units_per_em
     picture = looking.raster(pdf, dpi=dpi)
     heights = [looking.ink_height(picture, dpi, word, letter * word.size) for word in words[:3]]
     assert heights
@@ -110,10 +110,15 @@ def test_the_ink_is_as_high_as_the_stated_distance_needs(sheet: str) -> None:
 @EVERY
 def test_is_tagged_titled_and_sound(sheet: str) -> None:
     pdf = pdf_of(sheet)
-    found = looking.structure(pdf)
-    assert found["title"]
-    assert (found["lang"], found["ua"], found["marked"], found["silent_figures"]) == ("en", "1", True, 0)
-    assert found["tags"]["/H1"] >= 1
+    structure = looking.structure(pdf)
+    assert structure["title"]
+    assert (structure["lang"], structure["ua"], structure["marked"], structure["silent_figures"]) == (
+        "en",
+        "1",
+        True,
+        0,
+    )
+    assert structure["tags"]["/H1"] >= 1
     assert looking.qpdf_complaints(pdf) == ""
 
 
@@ -138,15 +143,15 @@ def brightness(colour: reading.Colour) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-@pytest.mark.parametrize("sheet", [name for name, made in SHEETS.items() if made.codes])
+@pytest.mark.parametrize("sheet", [name for name, sample in SHEETS.items() if sample.codes])
 def test_squares_are_read_from_a_copy(sheet: str) -> None:
     """A one-bit raster of 150 dots an inch, and the same from a copier that smears."""
-    made = SHEETS[sheet]
+    sample = SHEETS[sheet]
     for picture in (
-        looking.raster(pdf_of(sheet), made.code_page, 150, one_bit=True),
-        copied(looking.raster(pdf_of(sheet), made.code_page, 150)),
+        looking.raster(pdf_of(sheet), sample.code_page, 150, one_bit=True),
+        copied(looking.raster(pdf_of(sheet), sample.code_page, 150)),
     ):
-        assert len(zxingcpp.read_barcodes(picture)) == made.codes
+        assert len(zxingcpp.read_barcodes(picture)) == sample.codes
 
 
 def copied(picture: Image.Image, level: int = 128) -> Image.Image:
@@ -157,17 +162,17 @@ def copied(picture: Image.Image, level: int = 128) -> Image.Image:
 
 @pytest.mark.parametrize("level", [70, 128, 190], ids=["thin", "as-set", "thick"])
 def test_wheel_and_blank_keep_apart_on_a_copy(level: int) -> None:
-    drawn = chart(14, 8)
-    pdf = once.wall_chart(drawn, TABLOID).pdf
+    matrix = chart(14, 8)
+    pdf = once.wall_chart(matrix, TABLOID).pdf
     picture = np.asarray(copied(looking.raster(pdf, dpi=100), level)) < 128
     wheels = looking.wheels(pdf)
     columns = sorted({round(wheel.x0, 1) for wheel in wheels})
     side = wheels[0].x1 - wheels[0].x0
     rows = sorted({round(wheel.top, 1) for wheel in wheels})
-    there = {(round(wheel.x0, 1), round(wheel.top, 1)) for wheel in wheels}
+    wheel_places = {(round(wheel.x0, 1), round(wheel.top, 1)) for wheel in wheels}
     ink = {(x, y): inked(picture, x, y, side) for x in columns for y in rows}
-    full = [share for cell, share in ink.items() if cell in there]
-    blank = [share for cell, share in ink.items() if cell not in there]
+    full = [share for cell, share in ink.items() if cell in wheel_places]
+    blank = [share for cell, share in ink.items() if cell not in wheel_places]
     assert min(full) > 0.3
     assert max(blank, default=0) < 0.05
 
@@ -178,7 +183,7 @@ def inked(picture: Any, x: float, y: float, side: float) -> float:
     return float(part.mean())
 
 
-def test_a_card_that_says_no_is_told_from_one_that_says_yes_on_a_copy() -> None:
+def test_tagged_out_card_is_recognized_on_a_copy() -> None:
     """Thick uprights frame it on both sides; no card with names has any."""
     yes, no = (np.asarray(copied(looking.raster(pdf_of(name), dpi=60))) < 128 for name in ("card", "tagged-out"))
     assert (yes.mean(axis=0) > 0.4).sum() == 0
@@ -193,15 +198,15 @@ def test_names_come_out_as_text_in_every_script(paper: Any) -> None:
     card = replace(CARD, names=tuple(Name(name) for name in MANY.split("|")))
     pdf = once.wall_card(card, paper).pdf
     done = subprocess.run(["pdftotext", "-enc", "UTF-8", "-", "-"], input=pdf, capture_output=True, check=True)
-    said = "".join(done.stdout.decode().translate(dict.fromkeys(map(ord, DIRECTIONS))).split())
+    printed_text = "".join(done.stdout.decode().translate(dict.fromkeys(map(ord, DIRECTIONS))).split())
     # Spaces are the reader's guess from gaps, so they don't count.
-    missing = [name for name in MANY.split("|") if name.replace(" ", "") not in said]
+    missing = [name for name in MANY.split("|") if name.replace(" ", "") not in printed_text]
     assert not missing
 
 
 def test_the_reason_stands_under_every_rule() -> None:
-    said = looking.text(once.rule_posters(replace(POSTERS, posters=(HAIR,))).pdf)
-    assert said.index(HAIR.rule) < said.index(HAIR.why)
+    printed_text = looking.text(once.rule_posters(replace(POSTERS, posters=(HAIR,))).pdf)
+    assert printed_text.index(HAIR.rule) < printed_text.index(HAIR.why)
 
 
 @pytest.mark.parametrize("code", ["WMWM-WWMW", "VTYV-TVTY"])

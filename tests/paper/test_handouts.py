@@ -285,22 +285,27 @@ def test_the_rule_is_inked_as_high_as_its_poster_says() -> None:
     ids=["pocket", "substitute", "agreement", "poster"],
 )
 def test_is_tagged_with_title_language_and_alternatives(pdf: object, title: str) -> None:
-    made = pdf()  # type: ignore[operator]
-    found = looking.structure(made)
-    assert (found["title"], found["lang"], found["ua"], found["silent_figures"]) == (title, "en", "1", 0)
-    assert found["tags"]["/H1"] >= 1
-    assert looking.qpdf_complaints(made) == ""
+    document = pdf()  # type: ignore[operator]
+    structure = looking.structure(document)
+    assert (structure["title"], structure["lang"], structure["ua"], structure["silent_figures"]) == (
+        title,
+        "en",
+        "1",
+        0,
+    )
+    assert structure["tags"]["/H1"] >= 1
+    assert looking.qpdf_complaints(document) == ""
 
 
 def test_hostile_texts_stay_text() -> None:
     poster = RulePoster(HOSTILE, HOSTILE, HOSTILE)
     card = PocketCard(HOSTILE, (HOSTILE,), DAY, "C", "U")
-    made = [
+    documents = [
         once.rule_posters(RulePosters((poster,), DAY, HOSTILE)).pdf,
         once.agreement(replace(AGREEMENT, intro=HOSTILE, students=(HOSTILE,))).pdf,
         once.substitute_sheet(replace(SUBSTITUTE, call=(HOSTILE,), notes=(HOSTILE,))).pdf,
         once.pocket_cards(PocketCards(HOSTILE, HOSTILE, (card,), DAY)).pdf,
     ]
-    for pdf in made:
+    for pdf in documents:
         assert "alert(1)" in looking.text(pdf).replace(" ", "")
         assert b"/EmbeddedFile" not in pdf

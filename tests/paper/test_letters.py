@@ -33,12 +33,14 @@ SLIP = Slip(STONE, STONE, "7K3D-Q2XM", "HTTP://X.EXAMPLE/")
     ids=["name", "rule", "chart", "slip", "pocket", "substitute", "agreement", "poster"],
 )
 def test_nothing_is_printed_and_the_text_is_named(make: Any) -> None:
-    with pytest.raises(PrintFailed, match="No font here can draw “𒀀”, “𒁀” in “Ana 𒀀𒁀”, so nothing was printed") as told:
+    with pytest.raises(
+        PrintFailed, match="No font here can draw “𒀀”, “𒁀” in “Ana 𒀀𒁀”, so nothing was printed"
+    ) as failure:
         make()
-    assert (told.value.code, told.value.status) == ("print.no-letters", 422)
+    assert (failure.value.code, failure.value.status) == ("print.no-letters", 422)
 
 
-def test_where_no_fallback_is_installed_a_name_in_another_script_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_name_in_another_script_is_refused_without_a_fallback_font(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fonts, "fallbacks", tuple)
     assert fonts.undrawable("Ελένη") == ("Ε", "λ", "έ", "ν", "η")
     assert fonts.undrawable("Hồng Nguyễn, Łukasz Wiśnik") == ()

@@ -21,10 +21,10 @@ CHINESE = 2  # of the collection's faces: simplified Chinese, which the styleshe
 
 
 def noto(file: str) -> Path:
-    found = next((path for folder in fonts.INSTALLED for path in folder.rglob(file)), None)
-    if found is None:
+    font_path = next((path for folder in fonts.INSTALLED for path in folder.rglob(file)), None)
+    if font_path is None:
         pytest.skip(f"no {file} (apt-get install fonts-noto-core fonts-noto-cjk)")
-    return found
+    return font_path
 
 
 def latin() -> list[str]:

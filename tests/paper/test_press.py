@@ -20,18 +20,18 @@ type Makes = Callable[[float, int], Press]
 
 @pytest.fixture
 def a_press() -> Iterator[Makes]:
-    made: list[Press] = []
+    presses: list[Press] = []
 
     def make(seconds: float, megabytes: int) -> Press:
-        made.append(Press(seconds, megabytes))
-        return made[-1]
+        presses.append(Press(seconds, megabytes))
+        return presses[-1]
 
     yield make
-    for press in made:
+    for press in presses:
         press.stop()
 
 
-def test_makes_what_is_made_here_and_stays_for_the_next_even_after_a_bad_one(a_press: Makes) -> None:
+def test_press_matches_a_direct_print_and_survives_a_failed_sheet(a_press: Makes) -> None:
     press = a_press(60, 1024)
     assert press.make([SHEET, SHEET], "pdf/ua-1") == to_pdf([SHEET, SHEET], "pdf/ua-1")
     first = press._process

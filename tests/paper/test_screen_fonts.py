@@ -29,7 +29,7 @@ def test_every_weight_of_the_prints_is_there() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_parts_make_the_whole(name: str) -> None:
-    parts = [(has(name + ending), letters(ranges)) for _, one, ending, ranges in FACES if one == name]
-    assert all(within == told for within, told in parts)
+    parts = [(has(name + ending), letters(ranges)) for _, family, ending, ranges in FACES if family == name]
+    assert all(within == declared for within, declared in parts)
     assert sum(len(within) for within, _ in parts) == len(set().union(*(within for within, _ in parts)))
     assert set().union(*(within for within, _ in parts)) == has(f"{name}.ttf")

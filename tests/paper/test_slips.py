@@ -13,7 +13,7 @@ LONG = "Wolfeschlegelsteinhausenbergerdorff María de los Ángeles Fernández-Ra
 
 
 def slips(count: int) -> Slips:
-    made = [
+    slip_list = [
         Slip(
             person.full,
             f"{person.full}{' 2' if index % 2 else ''}",
@@ -22,33 +22,33 @@ def slips(count: int) -> Slips:
         )
         for index, person in enumerate(people(count))
     ]
-    return Slips("Period 3, Grade 7 Wood", "shop.alderbeck.example", tuple(made), date(2026, 10, 14))
+    return Slips("Period 3, Grade 7 Wood", "shop.alderbeck.example", tuple(slip_list), date(2026, 10, 14))
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
 @pytest.mark.parametrize(("count", "sheets"), [(1, 1), (8, 1), (30, 4)])
 def test_eight_stand_on_a_sheet(paper: Paper, count: int, sheets: int) -> None:
     pdf = once.slips_pdf(slips(count), paper)
-    said = looking.text(pdf)
+    sheet_text = looking.text(pdf)
     assert pages(pdf) == sheets
-    assert f"Sheet {sheets} of {sheets}." in said
-    assert said.count("Keep this to yourself.") == count
+    assert f"Sheet {sheets} of {sheets}." in sheet_text
+    assert sheet_text.count("Keep this to yourself.") == count
     for index, person in enumerate(people(count)):
-        assert said.count(person.full) == 1 + (index % 2), "the name, and the sign-in name where it is another"
-        assert said.count(f"9KD-{index:03}") == 1
+        assert sheet_text.count(person.full) == 1 + (index % 2), "the name, and the sign-in name where it is another"
+        assert sheet_text.count(f"9KD-{index:03}") == 1
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
 def test_each_square_scans_and_stands_beside_its_own_name(paper: Paper) -> None:
-    made = slips(8)
-    pdf = once.slips_pdf(made, paper)
-    found = {code.text: code.position.top_left for code in looking.squares(pdf)}
-    assert set(found) == {slip.url for slip in made.slips}
+    class_slips = slips(8)
+    pdf = once.slips_pdf(class_slips, paper)
+    corners = {code.text: code.position.top_left for code in looking.squares(pdf)}
+    assert set(corners) == {slip.url for slip in class_slips.slips}
     per_mm = 150 / 25.4
     words = looking.words(pdf)
-    for slip in made.slips:
+    for slip in class_slips.slips:
         code = next(word for word in words if word.text == slip.slip_code)
-        corner = found[slip.url]
+        corner = corners[slip.url]
         assert 0 < corner.x / per_mm - code.x1 < 60
         assert abs(corner.y / per_mm - code.top) < 30
 
@@ -76,10 +76,10 @@ def test_hostile_names_stay_text() -> None:
 
 def test_is_tagged_with_title_and_language() -> None:
     pdf = once.slips_pdf(slips(8), LETTER)
-    found = looking.structure(pdf)
-    assert found["title"] == "Sign-in slips: Period 3, Grade 7 Wood"
-    assert found["lang"] == "en"
-    assert found["ua"] == "1"
-    assert found["tags"]["/H2"] == 8
-    assert found["silent_figures"] == 0
+    structure = looking.structure(pdf)
+    assert structure["title"] == "Sign-in slips: Period 3, Grade 7 Wood"
+    assert structure["lang"] == "en"
+    assert structure["ua"] == "1"
+    assert structure["tags"]["/H2"] == 8
+    assert structure["silent_figures"] == 0
     assert looking.qpdf_complaints(pdf) == ""

@@ -55,10 +55,10 @@ WORDY: dict[str, Any] = {
 
 
 def reads_from(pdf: bytes) -> float:
-    found = re.findall(r"Reads from ([\d.]+) m", looking.text(pdf))
-    assert found
-    assert len(set(found)) == 1, "the sheets of one card say different distances"
-    return float(found[0])
+    distances = re.findall(r"Reads from ([\d.]+) m", looking.text(pdf))
+    assert distances
+    assert len(set(distances)) == 1, "the sheets of one card say different distances"
+    return float(distances[0])
 
 
 def pages(pdf: bytes) -> int:
@@ -71,12 +71,12 @@ def pages(pdf: bytes) -> int:
 def test_is_one_page_or_a_stated_split(paper: Paper, count: int, long: bool) -> None:
     card = replace(CARD, names=people(count, long=long))
     pdf = made(card, paper)
-    sheets, said = pages(pdf), looking.text(pdf)
+    sheets, card_text = pages(pdf), looking.text(pdf)
     assert sheets in (1, 2)
-    assert re.findall(r"Sheet (\d) of (\d)", said) == ([("1", "2"), ("2", "2")] if sheets == 2 else [])
+    assert re.findall(r"Sheet (\d) of (\d)", card_text) == ([("1", "2"), ("2", "2")] if sheets == 2 else [])
     shown = [card.names[0].full] if count == 1 else short_names(card.names)
     for name in shown:
-        assert said.count(f"{name} ") == 1, name
+        assert card_text.count(f"{name} ") == 1, name
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4, TABLOID, A3], ids=lambda paper: paper.code)
@@ -85,28 +85,28 @@ def test_is_one_page_or_a_stated_split(paper: Paper, count: int, long: bool) -> 
 def test_nothing_lies_over_anything_else_or_off_the_page(paper: Paper, more: dict[str, Any], count: int) -> None:
     pdf = made(replace(CARD, names=people(count), **more), paper)
     for page in range(pages(pdf)):
-        found = looking.words(pdf, page)
-        assert min(word.x0 for word in found) >= 9.5
-        assert max(word.x1 for word in found) <= paper.width - 9.5
-        assert max(word.bottom for word in found) <= paper.height - 9
-        assert clashes(found) == []
+        page_words = looking.words(pdf, page)
+        assert min(word.x0 for word in page_words) >= 9.5
+        assert max(word.x1 for word in page_words) <= paper.width - 9.5
+        assert max(word.bottom for word in page_words) <= paper.height - 9
+        assert clashes(page_words) == []
 
 
-def clashes(found: list[looking.Word]) -> list[tuple[str, str]]:
+def clashes(page_words: list[looking.Word]) -> list[tuple[str, str]]:
     """Pairs of words that lie over each other. Boxes reach from ascender to descender, so letters keep apart when the
     middles of the boxes are over half a size apart."""
     pairs = []
-    downwards = sorted((word.top + word.bottom, place) for place, word in enumerate(found))
-    farthest = 2 * 0.55 * max((word.size for word in found), default=0)
+    downwards = sorted((word.top + word.bottom, place) for place, word in enumerate(page_words))
+    farthest = 2 * 0.55 * max((word.size for word in page_words), default=0)
     for index, (middles, place) in enumerate(downwards):
-        one = found[place]
+        upper_word = page_words[place]
         for below, beside in downwards[index + 1 :]:
             if below >= middles + farthest:
                 break
-            other = found[beside]
-            across = min(one.x1, other.x1) - max(one.x0, other.x0)
-            if across > 0.4 and (below - middles) / 2 < 0.55 * max(one.size, other.size):
-                pairs.append((one.text, other.text))
+            lower_word = page_words[beside]
+            across = min(upper_word.x1, lower_word.x1) - max(upper_word.x0, lower_word.x0)
+            if across > 0.4 and (below - middles) / 2 < 0.55 * max(upper_word.size, lower_word.size):
+                pairs.append((upper_word.text, lower_word.text))
     return pairs
 
 
@@ -159,24 +159,24 @@ def test_the_code_scans_from_a_one_bit_raster(paper: Paper) -> None:
 
 def test_is_tagged_with_title_language_and_headings() -> None:
     pdf = made(CARD, LETTER)
-    found = looking.structure(pdf)
-    assert found["title"] == "Wall card: Band saw 2"
-    assert found["lang"] == "en"
-    assert found["marked"]
-    assert found["ua"] == "1"
-    assert found["tags"]["/H1"] == 1
-    assert found["tags"]["/L"] >= 4
-    assert found["tags"]["/Figure"] == 1
-    assert found["silent_figures"] == 0
+    structure = looking.structure(pdf)
+    assert structure["title"] == "Wall card: Band saw 2"
+    assert structure["lang"] == "en"
+    assert structure["marked"]
+    assert structure["ua"] == "1"
+    assert structure["tags"]["/H1"] == 1
+    assert structure["tags"]["/L"] >= 4
+    assert structure["tags"]["/Figure"] == 1
+    assert structure["silent_figures"] == 0
     assert looking.qpdf_complaints(pdf) == ""
 
 
 def test_carries_the_cautions() -> None:
-    said = looking.text(made(CARD, LETTER))
-    assert "Follow the shop rules and the maker's manual. They come first." in said
-    assert "Stop and ask if the guard is loose, the blade is damaged, or no teacher is in the room." in said
-    assert "Valid until" in said
-    assert "18 December 2026" in said
+    card_text = looking.text(made(CARD, LETTER))
+    assert "Follow the shop rules and the maker's manual. They come first." in card_text
+    assert "Stop and ask if the guard is loose, the blade is damaged, or no teacher is in the room." in card_text
+    assert "Valid until" in card_text
+    assert "18 December 2026" in card_text
 
 
 def test_the_same_card_gives_the_same_bytes() -> None:
@@ -203,16 +203,16 @@ def test_every_letter_of_the_sample_people_can_be_drawn() -> None:
 
 
 def test_nobody_cleared_says_so() -> None:
-    said = looking.text(made(replace(CARD, names=()), LETTER))
-    assert "Nobody may use it yet" in said
-    assert "Only these people" not in said
+    card_text = looking.text(made(replace(CARD, names=()), LETTER))
+    assert "Nobody may use it yet" in card_text
+    assert "Only these people" not in card_text
 
 
 def test_a_machine_tagged_out_gets_a_card_without_names() -> None:
-    out = TagOutNote("Blade guard cracked", date(2026, 10, 13), "Ms Falkenrath")
-    pdf = made(replace(CARD, tagged_out=out), LETTER)
-    said = looking.text(pdf)
-    assert "Nobody may use it." in said
-    assert "Blade guard cracked" in said
-    assert "Amira" not in said
+    tag_out_note = TagOutNote("Blade guard cracked", date(2026, 10, 13), "Ms Falkenrath")
+    pdf = made(replace(CARD, tagged_out=tag_out_note), LETTER)
+    card_text = looking.text(pdf)
+    assert "Nobody may use it." in card_text
+    assert "Blade guard cracked" in card_text
+    assert "Amira" not in card_text
     assert looking.structure(pdf)["title"] == "Tagged out: Band saw 2"

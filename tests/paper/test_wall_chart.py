@@ -65,18 +65,18 @@ def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
 @pytest.mark.parametrize("students", [1, 14, 36])
 def test_is_one_sheet_or_says_which_of_how_many(paper: Paper, students: int, machines: int) -> None:
     pdf = made(chart(students, machines), paper)
-    sheets, said = pages(pdf), looking.text(pdf)
+    sheets, chart_text = pages(pdf), looking.text(pdf)
     expected = [(str(number), str(sheets)) for number in range(1, sheets + 1)] if sheets > 1 else []
-    assert re.findall(r"Sheet (\d) of (\d)", said) == expected
-    assert said.count("cleared") == sum(len(row.cleared) for row in chart(students, machines).rows)
+    assert re.findall(r"Sheet (\d) of (\d)", chart_text) == expected
+    assert chart_text.count("cleared") == sum(len(row.cleared) for row in chart(students, machines).rows)
     assert reads_from(pdf) >= 3
     for page in range(sheets):
-        found = looking.words(pdf, page)
+        page_words = looking.words(pdf, page)
         wide, high = looking.page_sizes(pdf)[page]
-        assert min(word.x0 for word in found) >= 13.5
-        assert max(word.x1 for word in found) <= wide - 13.5
-        assert max(word.bottom for word in found) <= high - 13
-        assert clashes(found) == []
+        assert min(word.x0 for word in page_words) >= 13.5
+        assert max(word.x1 for word in page_words) <= wide - 13.5
+        assert max(word.bottom for word in page_words) <= high - 13
+        assert clashes(page_words) == []
 
 
 def test_thirty_students_read_from_three_metres_on_two_tabloid_sheets() -> None:
@@ -116,15 +116,15 @@ def test_names_and_numbers_are_inked_as_high_as_the_distance_needs() -> None:
 
 def test_only_the_full_wheel_prints() -> None:
     """Every cell of the picture is a wheel or white, as the data says."""
-    drawn = chart(14, 8)
-    pdf = made(drawn, TABLOID)
+    matrix = chart(14, 8)
+    pdf = made(matrix, TABLOID)
     wheels = looking.wheels(pdf)
-    assert len(wheels) == sum(len(row.cleared) for row in drawn.rows)
+    assert len(wheels) == sum(len(row.cleared) for row in matrix.rows)
     picture = np.asarray(looking.raster(pdf, dpi=100)) < 128
-    one = wheels[0]
+    wheel = wheels[0]
     box = picture[
-        round(one.top * 100 / 72) : round(one.bottom * 100 / 72),
-        round(one.x0 * 100 / 72) : round(one.x1 * 100 / 72),
+        round(wheel.top * 100 / 72) : round(wheel.bottom * 100 / 72),
+        round(wheel.x0 * 100 / 72) : round(wheel.x1 * 100 / 72),
     ]
     # A disc of radius 11 in a square of 24 with a hole of 2.4 covers .628 of it.
     assert box.mean() == pytest.approx(0.628, abs=0.06)
@@ -136,15 +136,15 @@ def test_only_the_full_wheel_prints() -> None:
 
 def test_the_matrix_is_a_table_with_headings_and_a_plain_corner() -> None:
     pdf = made(chart(14, 8), TABLOID)
-    found = looking.structure(pdf)
-    assert found["tags"]["/Table"] == 1
-    assert found["tags"]["/TH"] == 14 + 8
-    assert found["tags"]["/TD"] == 14 * 8 + 1
-    assert found["tags"]["/H1"] == 1
-    assert found["silent_figures"] == 0
-    assert found["title"] == "Wall chart: Period 3, Grade 7 Wood"
-    assert found["lang"] == "en"
-    assert found["ua"] == "1"
+    structure = looking.structure(pdf)
+    assert structure["tags"]["/Table"] == 1
+    assert structure["tags"]["/TH"] == 14 + 8
+    assert structure["tags"]["/TD"] == 14 * 8 + 1
+    assert structure["tags"]["/H1"] == 1
+    assert structure["silent_figures"] == 0
+    assert structure["title"] == "Wall chart: Period 3, Grade 7 Wood"
+    assert structure["lang"] == "en"
+    assert structure["ua"] == "1"
     assert looking.qpdf_complaints(pdf) == ""
 
 
@@ -157,16 +157,16 @@ def test_the_lines_have_the_colours_of_every_other_sheet() -> None:
 def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
     """Seen on the picture, right of the names."""
     pdf = made(chart(14, 8), TABLOID)
-    found = looking.words(pdf)
-    words = [word for word in found if word.text in {name.given for name in people(14)}]
-    initials = [word for word in found if word.text in {f"{name.family[0]}." for name in people(14)}]
+    page_words = looking.words(pdf)
+    words = [word for word in page_words if word.text in {name.given for name in people(14)}]
+    initials = [word for word in page_words if word.text in {f"{name.family[0]}." for name in people(14)}]
     middles = sorted((word.top + word.bottom) / 2 for word in words)
     grey, dpi = np.asarray(looking.raster(pdf, dpi=200)), 200
     beside = round((max(word.x1 for word in initials) + 0.5) * dpi / 25.4)
     strip = grey[:, beside : beside + 3].mean(axis=1)
     marks = []
-    for one, other in itertools.pairwise(middles):
-        between = strip[round(one * dpi / 25.4) : round(other * dpi / 25.4)]
+    for upper, lower in itertools.pairwise(middles):
+        between = strip[round(upper * dpi / 25.4) : round(lower * dpi / 25.4)]
         marks.append(between.min())
     assert all(mark < 240 for mark in marks)
     darker = [number for number, mark in enumerate(marks, start=1) if mark < 180]
@@ -174,12 +174,12 @@ def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
 
 
 def test_prints_the_logbook_checkpoint_and_the_key() -> None:
-    said = looking.text(made(chart(14, 8), TABLOID))
-    assert f"Checkpoint of 1234 entries: {' '.join(['3fa29c01'] * 8)}" in said
+    chart_text = looking.text(made(chart(14, 8), TABLOID))
+    assert f"Checkpoint of 1234 entries: {' '.join(['3fa29c01'] * 8)}" in chart_text
     for number, machine in enumerate(MACHINES[:8], start=1):
-        assert f"{number} {machine.removesuffix(f' {number}')}" in said
-    assert "Blank means no." in said
-    assert "Tagged out: nobody." in said
+        assert f"{number} {machine.removesuffix(f' {number}')}" in chart_text
+    assert "Blank means no." in chart_text
+    assert "Tagged out: nobody." in chart_text
 
 
 @pytest.mark.parametrize("paper", [TABLOID, A3], ids=lambda paper: paper.code)

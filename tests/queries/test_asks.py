@@ -15,7 +15,7 @@ SECOND = timedelta(seconds=1)
 TICK = timedelta(microseconds=1)
 
 
-def test_where_nobody_has_set_anything_the_terms_are_those_of_a_new_row() -> None:
+def test_default_terms_equal_those_of_a_new_row() -> None:
     row = Requirements()
     assert RequirementTerms() == RequirementTerms(**{name: getattr(row, name) for name in RequirementTerms._fields})
 
@@ -23,10 +23,12 @@ def test_where_nobody_has_set_anything_the_terms_are_those_of_a_new_row() -> Non
 def test_a_kind_without_a_row_asks_for_its_own_quiz_or_for_nothing(floor: Floor) -> None:
     with_bank = MachineFactory(shop=floor.cast.shop, kind=KindFactory(school=floor.cast.school), number=31)
     without = MachineFactory(shop=floor.cast.shop, kind=KindFactory(school=floor.cast.school, bank=None), number=32)
-    found = asks_at(floor.cast.school.pk, NOON).as_facts()
+    requirements = asks_at(floor.cast.school.pk, NOON).as_facts()
     bank = with_bank.kind.bank
-    assert found[with_bank.pk].banks == (QuizRequirement(bank.pk, bank.subject, found[with_bank.pk].banks[0].accepted),)
-    assert found[without.pk].banks == found[without.pk].first == ()
+    assert requirements[with_bank.pk].banks == (
+        QuizRequirement(bank.pk, bank.subject, requirements[with_bank.pk].banks[0].accepted),
+    )
+    assert requirements[without.pk].banks == requirements[without.pk].first == ()
 
 
 def test_loaded_terms_and_things_are_those_that_were_set(floor: Floor) -> None:
@@ -61,28 +63,28 @@ def test_a_machine_brings_its_kind_without_another_query(floor: Floor) -> None:
     machine = asks_at(floor.cast.school.pk, NOON).machines[floor.saw_2.pk]
     kind = machine.kind
     with queries() as sent:
-        said = [kind.name, kind.code, kind.stop, kind.pictogram, kind.bank_id, kind.school_id, machine.spoken]
+        values = [kind.name, kind.code, kind.stop, kind.pictogram, kind.bank_id, kind.school_id, machine.spoken]
     assert sent == []
     row = floor.saw_2.kind
-    assert said == [row.name, row.code, row.stop, row.pictogram, row.bank_id, row.school_id, floor.saw_2.spoken]
+    assert values == [row.name, row.code, row.stop, row.pictogram, row.bank_id, row.school_id, floor.saw_2.spoken]
     assert kind.demonstration == row.demonstration  # asked for when it is read
 
 
 @pytest.mark.parametrize("name", ["", "Old Tom"])
-def test_what_comes_first_is_called_as_it_is_spoken_of(floor: Floor, name: str) -> None:
+def test_prerequisite_has_its_spoken_name(floor: Floor, name: str) -> None:
     Machine.objects.filter(pk=floor.saw_2.pk).update(name=name)
     saw = Machine.objects.get(pk=floor.saw_2.pk)
     asks(floor.drill, floor.saw, saw)
-    found = asks_at(floor.cast.school.pk, NOON).as_facts()
-    by_kind = tuple(found[one.pk] for one in (floor.saw_2, floor.saw_3))
-    assert found[floor.drill_1.pk].first == (
+    requirements = asks_at(floor.cast.school.pk, NOON).as_facts()
+    by_kind = tuple(requirements[machine.pk] for machine in (floor.saw_2, floor.saw_3))
+    assert requirements[floor.drill_1.pk].first == (
         ClearedFirst(floor.saw.spoken, by_kind),
         ClearedFirst(saw.spoken, by_kind[:1]),
     )
 
 
-def test_a_change_that_is_only_thought_of_asks_what_it_asks_once_saved(floor: Floor) -> None:
-    wanted = Requirements(
+def test_unsaved_change_asks_the_same_as_the_saved_one(floor: Floor) -> None:
+    requirements = Requirements(
         school=floor.cast.school, kind=floor.drill, machine=floor.drill_1, agreement=False, unused_days=5,
         holds_from=NOON, set_at=NOON,
     )  # fmt: skip
@@ -92,10 +94,10 @@ def test_a_change_that_is_only_thought_of_asks_what_it_asks_once_saved(floor: Fl
         Prerequisite(machine=floor.saw_3, place=2),
     ]
     before = asks_at(floor.cast.school.pk, NOON)
-    thought = before.with_change(wanted, things).as_facts()
-    wanted.save()
+    thought = before.with_change(requirements, things).as_facts()
+    requirements.save()
     for thing in things:
-        thing.requirements = wanted
+        thing.requirements = requirements
         thing.save()
     assert before.as_facts() != thought
     assert asks_at(floor.cast.school.pk, NOON).as_facts() == thought

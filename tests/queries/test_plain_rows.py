@@ -32,7 +32,7 @@ TICK = timedelta(microseconds=1)
         (MACHINES, "school_id"),
     ],
 )
-def test_finds_its_rows_on_an_index_and_reads_no_table_from_end_to_end(cast: Cast, statement: str, key: str) -> None:
+def test_query_uses_an_index_and_never_scans_a_table(cast: Cast, statement: str, key: str) -> None:
     for some in (range(3), range(800)):
         lines = [line for *_, line in plain_rows(f"EXPLAIN QUERY PLAN {statement}", some, NOON)]
         assert f"({key}=?" in lines[0]
@@ -46,7 +46,7 @@ def test_asks_nothing_about_nobody() -> None:
     assert sent == []
 
 
-def test_a_moment_comes_back_to_the_microsecond_and_bounds_what_is_known(floor: Floor) -> None:
+def test_moment_is_read_to_the_microsecond(floor: Floor) -> None:
     at = NOON + 3 * TICK
     student = floor.cast.student
     signed(student, floor.saw_2, floor.cast.teacher, at=at)
@@ -59,7 +59,7 @@ def test_a_moment_comes_back_to_the_microsecond_and_bounds_what_is_known(floor: 
     assert fact.at.utcoffset() == timedelta(0)
 
 
-def test_a_pass_is_known_from_the_moment_it_was_handed_in_to_that_at_which_it_is_voided(floor: Floor) -> None:
+def test_pass_counts_from_hand_in_until_it_is_voided(floor: Floor) -> None:
     student = floor.cast.student
     floor.make_ready(student)
     attempt = student.attempts.filter(bank=floor.saw_bank).get()
@@ -68,7 +68,10 @@ def test_a_pass_is_known_from_the_moment_it_was_handed_in_to_that_at_which_it_is
 
     def known(at):
         passes, tries = attempted([student.pk], at)
-        return [one.at for one in passes if one.bank == floor.saw_bank.pk], (student.pk, floor.saw_bank.pk) in tries
+        return [quiz_pass.at for quiz_pass in passes if quiz_pass.bank == floor.saw_bank.pk], (
+            student.pk,
+            floor.saw_bank.pk,
+        ) in tries
 
     assert known(attempt.started_at - TICK) == ([], False)
     assert known(attempt.handed_in_at - TICK) == ([], True)

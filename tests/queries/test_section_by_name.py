@@ -14,7 +14,7 @@ def refused(text: str) -> Refused:
     return caught.value
 
 
-def test_by_primary_key_and_by_name(cast: Cast) -> None:
+def test_class_is_found_by_primary_key_or_name(cast: Cast) -> None:
     assert section_by_pk_or_name(str(cast.section.pk)) == cast.section
     assert section_by_pk_or_name(cast.section.name) == cast.section
     assert section_by_pk_or_name(f" {cast.section.name.upper()} ") == cast.section

@@ -42,9 +42,7 @@ def queries_of(load: Callable[..., object], floor: Floor) -> int:
 
 
 @pytest.mark.parametrize("load", LOADERS)
-def test_as_many_queries_for_thirty_students_and_twenty_machines_as_for_one(
-    cast: Cast, load: Callable[..., object]
-) -> None:
+def test_query_count_is_constant_for_many_students_and_machines(cast: Cast, load: Callable[..., object]) -> None:
     floor = make_floor(cast)
     Enrollment.objects.filter(student=cast.classmate).delete()
     Machine.objects.exclude(pk=floor.saw_2.pk).update(retired_at=NOON)
@@ -103,7 +101,7 @@ def test_last_years_agreement_does_not_count(floor: Floor) -> None:
     assert reason.code == "agreement.missing"
 
 
-def test_a_voided_attempt_is_no_pass_but_was_a_try(floor: Floor) -> None:
+def test_voided_attempt_counts_as_a_try_and_not_as_a_pass(floor: Floor) -> None:
     agreed(floor.cast.student)
     passed(floor.cast.student, floor.general)
     fields = {"voided_at": NOON, "voided_by": floor.cast.teacher, "void_reason": "Helped by a friend"}
@@ -143,7 +141,7 @@ def test_a_stored_circle_leaves_nobody_cleared_and_nothing_hanging(floor: Floor)
     assert not any(answer.cleared for answer in matrix.answers.values())
 
 
-def test_a_bank_whose_acceptance_was_taken_back_clears_nobody_until_it_is_given_again(floor: Floor) -> None:
+def test_withdrawn_approval_ends_clearance_until_a_new_approval(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     student, saw, teacher = floor.cast.student, floor.saw_2, floor.cast.teacher
     take_back_acceptance(by=teacher, bank=floor.saw_bank.pk, reason="The gap is not ours.", at=NOON)

@@ -21,7 +21,7 @@ def model(r: MachineRequirements, e: StudentRecord, at: datetime) -> str:
     passes = [p for p in e.passes if good(p.at, p.gone_at)]
     now = {p.bank for p in passes if not p.refresher and good(p.at, p.counts_until)}
     ever = {p.bank for p in passes if not p.refresher}
-    wanted = {b.bank for b in r.banks}
+    asked_banks = {b.bank for b in r.banks}
     unread = {b.bank for b in r.banks if not b.accepted}
     shown = [
         s for s in e.sign_offs if good(s.at, s.gone_at) and (s.kind == r.kind if by_kind else s.machine == r.machine)
@@ -37,14 +37,14 @@ def model(r: MachineRequirements, e: StudentRecord, at: datetime) -> str:
     stale = shown and r.refresh_days is not None and days_since(proofs) > r.refresh_days
     idle = shown and r.unused_days is not None and days_since(proofs + used) > r.unused_days
     begun = {t.bank for t in e.tries if good(t.at)} | {p.bank for p in passes}
-    own = {r.own_bank} if r.own_bank is not None else wanted
+    own = {r.own_bank} if r.own_bank is not None else asked_banks
 
     if held:
         return "on hold"
-    if agreed and wanted <= now and first and shown and not (over or stale or idle):
+    if agreed and asked_banks <= now and first and shown and not (over or stale or idle):
         return "cleared"
-    if shown and (over or stale or idle or (wanted - now) & (ever | unread)):
+    if shown and (over or stale or idle or (asked_banks - now) & (ever | unread)):
         return "lapsed"
-    if agreed and wanted <= now and first and not shown:
+    if agreed and asked_banks <= now and first and not shown:
         return "ready to show"
     return "in training" if shown or begun & own else "not started"

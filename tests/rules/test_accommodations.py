@@ -19,7 +19,7 @@ anything = st.none() | st.booleans() | st.integers() | st.text(max_size=5) | st.
 
 
 @given(any_given)
-def test_what_is_kept_is_read_back(given: Accommodations) -> None:
+def test_stored_accommodations_are_read_back(given: Accommodations) -> None:
     assert read(given.data) == given
     assert bool(given.data) == bool(given.in_words) == (given != Accommodations())
 
@@ -30,8 +30,8 @@ def test_any_data_is_read(data: dict[str, object]) -> None:
 
 
 def test_in_words() -> None:
-    given = Accommodations(aloud=True, size="larger", roomy=True, described=True, language="es")
-    assert given.in_words == [
+    accommodations = Accommodations(aloud=True, size="larger", roomy=True, described=True, language="es")
+    assert accommodations.in_words == [
         "Read aloud",
         "Larger type",
         "More space",

@@ -8,7 +8,7 @@ from shopsafe.school.signing_in.rules.check_words import WORDS, bench_word
 DAY = date(2026, 10, 12)
 
 
-def test_is_the_same_all_day_and_another_for_another_student_day_or_school():
+def test_word_lasts_a_day_and_differs_by_student_day_and_school():
     assert bench_word(7, DAY, "s") == bench_word(7, DAY, "s")
     students, days = (
         [bench_word(n, DAY, "s") for n in range(30)],

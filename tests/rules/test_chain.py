@@ -115,7 +115,7 @@ class TestHeader:
     @pytest.mark.parametrize(
         "kind", ["signoff", "Signoff.made", "signoff.", ".made", 'a.b"', "a b.c", "1a.b", "a.b\n", ""]
     )
-    def test_refuses_a_kind_that_is_no_dotted_verb(self, kind: str) -> None:
+    def test_header_refuses_a_kind_without_a_dotted_verb(self, kind: str) -> None:
         with pytest.raises(ValueError, match="is no kind of entry"):
             chain.header_bytes(kind=kind, school=1, at=self.AT)
 
@@ -133,9 +133,9 @@ class TestHashes:
         assert chain.commitment(self.SALT, b"{}") == hashlib.sha256(b"c1" + self.SALT + b"{}").digest()
 
     def test_hash_is_the_documented_bytes(self) -> None:
-        made = chain.entry_hash(258, self.PREV, self.HEADER, self.SALT)
+        computed = chain.entry_hash(258, self.PREV, self.HEADER, self.SALT)
         bytes_hashed = b"e1" + b"\x00\x00\x00\x00\x00\x00\x01\x02" + self.PREV + self.HEADER + self.SALT
-        assert made == hashlib.sha256(bytes_hashed).digest()
+        assert computed == hashlib.sha256(bytes_hashed).digest()
 
     def test_the_first_entry_follows_32_zero_bytes(self) -> None:
         assert bytes(32) == chain.FIRST_PREV

@@ -22,10 +22,10 @@ def link(seq: int, prev: bytes, *, kind: str = "signoff.made", said: dict[str, A
 
 
 def links(count: int) -> list[ChainLink]:
-    made: list[ChainLink] = []
+    linked: list[ChainLink] = []
     for seq in range(1, count + 1):
-        made.append(link(seq, made[-1].hash if made else chain.FIRST_PREV))
-    return made
+        linked.append(link(seq, linked[-1].hash if linked else chain.FIRST_PREV))
+    return linked
 
 
 ONE, TWO, THREE = links(3)
@@ -151,22 +151,22 @@ class TestErasureFault:
 
     def test_an_erasing_entry_keeps_its_own_body(self) -> None:
         bare = self.ERASING._replace(salt=None, payload=None)
-        said = "Entry 9 says what was erased, and its own body is gone."
-        assert chain.erasure_fault(bare, []) == Fault(9, "erased erasure", said)
+        sentence = "Entry 9 says what was erased, and its own body is gone."
+        assert chain.erasure_fault(bare, []) == Fault(9, "erased erasure", sentence)
 
 
 CHANGES: list[Callable[[ChainLink], ChainLink]] = [
-    lambda one: one._replace(seq=one.seq + 1),
-    lambda one: one._replace(prev=bytes(32)),
-    lambda one: one._replace(header=one.header + b" "),
-    lambda one: one._replace(commitment=bytes(32)),
-    lambda one: one._replace(hash=bytes(32)),
-    lambda one: one._replace(salt=bytes(31)),
-    lambda one: one._replace(salt=None, payload=None),
-    lambda one: one._replace(payload=b"{}"),
-    lambda one: one._replace(erased_by=9),
-    lambda one: one._replace(salt=None, payload=None, erased_by=9),
-    lambda one: link(one.seq, one.prev, kind=chain.ERASED, said={"seqs": [1]}),
+    lambda entry: entry._replace(seq=entry.seq + 1),
+    lambda entry: entry._replace(prev=bytes(32)),
+    lambda entry: entry._replace(header=entry.header + b" "),
+    lambda entry: entry._replace(commitment=bytes(32)),
+    lambda entry: entry._replace(hash=bytes(32)),
+    lambda entry: entry._replace(salt=bytes(31)),
+    lambda entry: entry._replace(salt=None, payload=None),
+    lambda entry: entry._replace(payload=b"{}"),
+    lambda entry: entry._replace(erased_by=9),
+    lambda entry: entry._replace(salt=None, payload=None, erased_by=9),
+    lambda entry: link(entry.seq, entry.prev, kind=chain.ERASED, said={"seqs": [1]}),
 ]
 
 

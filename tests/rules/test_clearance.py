@@ -56,7 +56,7 @@ def test_everything_met_is_cleared_and_says_on_what_it_rests():
     assert answer.ending == Ending(TERM_ENDS, "term")
 
 
-def test_with_only_the_demonstration_missing_the_teacher_acts_next():
+def test_teacher_acts_next_when_only_the_demonstration_is_missing():
     (reason,) = evaluate(BAND_SAW, READY, NOON).reasons
     assert standing(READY) is Standing.READY
     assert (reason.code, reason.who, reason.link, reason.about) == (
@@ -70,7 +70,7 @@ def test_nothing_on_record_is_not_started_with_every_reason_in_order():
     assert codes(StudentRecord(ZONE)) == ["agreement.missing", "bank.missing", "bank.missing", "demonstration.missing"]
 
 
-def test_general_safety_alone_starts_no_machine_but_a_try_at_its_own_quiz_does():
+def test_training_starts_with_a_try_at_the_machines_own_quiz():
     general = StudentRecord(ZONE, passes=(QuizPass(GENERAL, NOON),))
     assert standing(general) is Standing.NOT_STARTED
     assert standing(replace(general, tries=(AttemptStart(SAW, NOON),))) is Standing.TRAINING
@@ -84,16 +84,16 @@ def test_the_guardian_acts_on_a_missing_agreement():
 
 
 def test_an_agreement_that_was_taken_back_counts_until_then():
-    gone = replace(CLEARED, agreements=(replace(YEAR, gone_at=NOON),))
-    assert standing(gone, NOON - timedelta(seconds=1)) is Standing.CLEARED
-    assert codes(gone) == ["agreement.missing"]
+    withdrawn = replace(CLEARED, agreements=(replace(YEAR, gone_at=NOON),))
+    assert standing(withdrawn, NOON - timedelta(seconds=1)) is Standing.CLEARED
+    assert codes(withdrawn) == ["agreement.missing"]
 
 
 def test_a_shop_that_asks_for_no_agreement_gets_none():
     assert standing(replace(CLEARED, agreements=()), asked=replace(BAND_SAW, agreement=False)) is Standing.CLEARED
 
 
-def test_a_machine_that_asks_for_nothing_still_asks_for_the_demonstration():
+def test_machine_without_requirements_still_asks_for_a_demonstration():
     bare = MachineRequirements(machine=7, kind=7, name="vise", agreement=False)
     (reason,) = evaluate(bare, StudentRecord(ZONE), NOON).reasons
     assert standing(StudentRecord(ZONE), asked=bare) is Standing.READY
@@ -103,17 +103,17 @@ def test_a_machine_that_asks_for_nothing_still_asks_for_the_demonstration():
 # --- demonstrations ---------------------------------------------------------------------------------------------
 
 
-def test_a_sign_off_on_the_machine_next_to_it_counts_only_where_the_kind_is_asked():
+def test_sign_off_on_another_machine_counts_only_by_type():
     next_to_it = replace(READY, sign_offs=(SIGNED._replace(machine=21),))
     assert standing(next_to_it) is Standing.READY
     assert standing(next_to_it, asked=replace(BAND_SAW, demonstration="kind")) is Standing.CLEARED
 
 
 @pytest.mark.parametrize("at", [SIGNED.at, NOON - SECOND])
-def test_an_undone_or_withdrawn_sign_off_counts_until_the_second_it_went(at: datetime):
-    gone = replace(READY, sign_offs=(SIGNED._replace(gone_at=NOON),))
-    assert standing(gone, at) is Standing.CLEARED
-    assert standing(gone, NOON) is Standing.READY
+def test_undone_or_withdrawn_sign_off_counts_until_its_end(at: datetime):
+    withdrawn = replace(READY, sign_offs=(SIGNED._replace(gone_at=NOON),))
+    assert standing(withdrawn, at) is Standing.CLEARED
+    assert standing(withdrawn, NOON) is Standing.READY
 
 
 def test_a_sign_off_counts_from_its_own_second():
@@ -131,7 +131,7 @@ def test_a_voided_pass_counts_until_it_was_voided():
     assert codes(voided) == ["bank.missing"]
 
 
-def test_an_edition_that_counts_no_longer_lapses_the_clearance_at_its_second():
+def test_clearance_expires_when_its_edition_stops_counting():
     saw = CLEARED.passes[1]._replace(counts_until=NOON)
     old = replace(CLEARED, passes=(CLEARED.passes[0], saw))
     assert evaluate(BAND_SAW, old, NOON - SECOND).ending == Ending(NOON, "edition", SAW)
@@ -140,7 +140,7 @@ def test_an_edition_that_counts_no_longer_lapses_the_clearance_at_its_second():
     assert codes(old) == ["bank.lapsed"]
 
 
-def test_an_outdated_pass_without_a_sign_off_is_training_again_not_lapsed():
+def test_outdated_pass_without_a_sign_off_means_training():
     saw = READY.passes[1]._replace(counts_until=NOON)
     assert standing(replace(READY, passes=(READY.passes[0], saw))) is Standing.TRAINING
 
@@ -151,7 +151,7 @@ def test_the_pass_that_counts_longest_is_the_one_that_counts():
     assert evaluate(BAND_SAW, both, NOON).ending == Ending(TERM_ENDS, "term")
 
 
-def test_a_refresher_is_no_substitute_for_the_quiz():
+def test_refresher_does_not_replace_the_quiz():
     refresher = CLEARED.passes[1]._replace(refresher=True)
     assert codes(replace(CLEARED, passes=(CLEARED.passes[0], refresher))) == ["bank.missing"]
 
@@ -174,7 +174,7 @@ def test_a_shop_may_let_a_sign_off_last_the_year_or_longer(ends_with: str, after
     assert standing(CLEARED, TERM_ENDS, asked) == after_the_term
 
 
-def test_without_an_end_nothing_is_said_of_one():
+def test_clearance_without_an_end_has_no_ending():
     asked = replace(BAND_SAW, ends_with="never", agreement=False)
     assert evaluate(asked, CLEARED, NOON).ending is None
 
@@ -227,7 +227,7 @@ def test_a_refresher_of_another_bank_renews_nothing():
     assert standing(other, due, asked) is Standing.LAPSED
 
 
-def test_use_keeps_a_machine_from_lapsing_and_the_machine_next_to_it_only_by_kind():
+def test_use_of_another_machine_keeps_a_clearance_only_by_type():
     asked = replace(BAND_SAW, unused_days=10)
     at = end_of_day(date(2026, 10, 19), ZONE)
     assert codes(CLEARED, at, asked) == ["lapsed.unused"]
@@ -252,7 +252,7 @@ def test_days_beyond_the_calendar_never_end():
 # --- agreements -------------------------------------------------------------------------------------------------
 
 
-def test_an_agreement_holds_for_its_school_year_and_from_when_it_was_recorded():
+def test_agreement_counts_from_its_recording_to_the_end_of_its_year():
     asked = replace(BAND_SAW, ends_with="never")
     assert standing(CLEARED, YEAR.ends - SECOND, asked) is Standing.CLEARED
     assert codes(CLEARED, YEAR.ends, asked) == ["agreement.missing"]
@@ -276,7 +276,7 @@ def test_a_kind_asked_first_is_met_by_any_one_machine_of_it():
     assert "Cleared on scroll saw." in [ground.sentence for ground in evaluate(FIRST, on_one, NOON).grounds]
 
 
-def test_while_the_first_machine_is_on_hold_or_lapsed_the_next_is_not_cleared():
+def test_held_or_expired_first_machine_blocks_the_next_machine():
     on_one = replace(CLEARED, sign_offs=(SIGNED, SCROLL_SIGNED))
     held = replace(on_one, holds=(replace(HOLD, machines=frozenset({11})),))
     assert codes(held, asked=FIRST) == ["first.missing"]
@@ -286,14 +286,14 @@ def test_while_the_first_machine_is_on_hold_or_lapsed_the_next_is_not_cleared():
     assert codes(soon, NOON, FIRST) == ["first.missing"]
 
 
-def test_a_kind_of_which_there_is_no_machine_can_not_be_met():
+def test_prerequisite_without_a_machine_cannot_be_met():
     assert codes(CLEARED, asked=replace(BAND_SAW, first=(ClearedFirst("jointer", ()),))) == ["first.missing"]
 
 
 # --- who may be signed off --------------------------------------------------------------------------------------
 
 
-def test_a_teacher_may_sign_off_who_is_ready_or_lapsed_by_time_and_nobody_else():
+def test_sign_off_is_allowed_only_when_ready_or_expired_by_time():
     assert may_be_signed_off(evaluate(BAND_SAW, READY, NOON))
     assert may_be_signed_off(evaluate(BAND_SAW, CLEARED, TERM_ENDS))
     assert not may_be_signed_off(evaluate(BAND_SAW, CLEARED, NOON))

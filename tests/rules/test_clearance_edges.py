@@ -131,7 +131,7 @@ def test_all_reasons_come_in_the_order_in_which_they_are_acted_on() -> None:
     assert answer.reasons[4].sentence == "First: scroll saw."
 
 
-def test_every_clock_that_has_run_out_is_told_term_refresh_use() -> None:
+def test_every_expired_clock_is_listed_in_order() -> None:
     asked = replace(BAND_SAW, refresh_days=30, unused_days=20, agreement=False)
     codes = [reason.code for reason in evaluate(asked, CLEARED, TERM_ENDS).reasons]
     assert codes == ["lapsed.term", "lapsed.refresh", "lapsed.unused"]
@@ -143,7 +143,7 @@ def test_every_clock_that_has_run_out_is_told_term_refresh_use() -> None:
 
 
 def ground(evidence: StudentRecord, code: str, asked: MachineRequirements = BAND_SAW) -> Ground:
-    return [one for one in evaluate(asked, evidence, NOON).grounds if one.code == code][-1]
+    return [met_ground for met_ground in evaluate(asked, evidence, NOON).grounds if met_ground.code == code][-1]
 
 
 @pytest.mark.parametrize(
@@ -253,7 +253,7 @@ def test_an_agreement_that_nobody_asks_for_is_neither_ground_nor_end() -> None:
         (7, {"tries": (AttemptStart(SAW, NOON),)}, Standing.NOT_STARTED),
     ],
 )
-def test_a_machine_is_begun_by_its_own_quiz_or_without_one_by_any_it_asks_for(
+def test_training_starts_with_the_own_quiz_or_any_required_quiz(
     own_bank: int | None, known: dict[str, Any], standing: Standing
 ) -> None:
     assert evaluate(replace(BAND_SAW, own_bank=own_bank), StudentRecord(ZONE, **known), NOON).standing is standing

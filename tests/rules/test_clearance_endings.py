@@ -92,18 +92,18 @@ def test_the_days_count_from_the_last_proof_or_use(
 
 
 @pytest.mark.parametrize("code", ["refresh", "unused"])
-def test_the_days_are_over_at_the_second_that_was_told(code: str) -> None:
+def test_clearance_ends_at_the_announced_second(code: str) -> None:
     asked = replace(BY_DAYS, **{f"{code}_days": 5})
     assert evaluate(asked, CLEARED, end(2026, 10, 14) - SECOND).cleared
     (reason,) = evaluate(asked, CLEARED, end(2026, 10, 14)).reasons
-    told = {
+    cause = {
         "refresh": "5 days have passed since the last quiz, refresher or sign-off.",
         "unused": "Not used for 5 days.",
     }[code]
-    assert (reason.code, reason.sentence) == (f"lapsed.{code}", f"{told} A short refresher brings it back.")
+    assert (reason.code, reason.sentence) == (f"lapsed.{code}", f"{cause} A short refresher brings it back.")
 
 
-def test_what_was_never_shown_has_no_clock_to_run_out() -> None:
+def test_clocks_do_not_run_without_a_demonstration() -> None:
     asked = replace(BAND_SAW, refresh_days=1, unused_days=1)
     assert [reason.code for reason in evaluate(asked, READY, YEAR.ends - SECOND).reasons] == ["demonstration.missing"]
 
@@ -146,7 +146,9 @@ def test_each_machine_asked_first_is_a_reason_or_a_ground_of_its_own() -> None:
     known = replace(CLEARED, sign_offs=(SIGNED, signed_on(12, None)))
     answer = evaluate(asked, known, NOON)
     assert [reason.sentence for reason in answer.reasons] == ["First: scroll saw."]
-    assert [one.sentence for one in answer.grounds if one.code == "first"] == ["Cleared on sander."]
+    assert [met_ground.sentence for met_ground in answer.grounds if met_ground.code == "first"] == [
+        "Cleared on sander."
+    ]
 
 
 @pytest.mark.parametrize(
@@ -162,15 +164,15 @@ def test_an_edition_ends_a_clearance_if_nothing_ends_it_before(until: datetime |
     assert evaluate(BAND_SAW, with_saw(counts_until=until), NOON).ending == ends
 
 
-def test_an_edition_ends_a_clearance_by_each_bank_that_is_asked_and_no_other() -> None:
+def test_edition_ends_a_clearance_only_for_required_rule_sets() -> None:
     general, saw = CLEARED.passes
     known = replace(CLEARED, passes=(general._replace(counts_until=NOON + DAY), saw, QuizPass(7, NOON, NOON + SECOND)))
     assert evaluate(BAND_SAW, known, NOON).ending == Ending(NOON + DAY, "edition", GENERAL)
 
 
-def test_the_first_of_what_is_asked_in_another_zone_ends_by_its_own_midnight() -> None:
-    there = replace(CLEARED, zone="Asia/Kathmandu")
+def test_clearance_in_another_time_zone_ends_at_local_midnight() -> None:
+    elsewhere = replace(CLEARED, zone="Asia/Kathmandu")
     asked = replace(BY_DAYS, refresh_days=1)
-    assert evaluate(asked, there, NOON - 3 * DAY).ending == Ending(
+    assert evaluate(asked, elsewhere, NOON - 3 * DAY).ending == Ending(
         datetime(2026, 10, 10, 18, 15, tzinfo=UTC), "refresh"
     )

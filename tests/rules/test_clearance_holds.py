@@ -83,7 +83,7 @@ def test_a_hold_says_who_acts_next_and_how(changes: dict[str, Any], who: NextAct
     assert reason.for_staff == f"On hold, placed by Ms Ferrant. {staff}"
 
 
-def test_holds_come_first_the_earliest_on_top_and_the_rest_stays_visible():
+def test_holds_are_listed_first_with_the_earliest_on_top():
     later, sooner = replace(HOLD, by="B"), replace(HOLD, placed_at=NOON - SECOND, by="A")
     answer = evaluate(BAND_SAW, replace(READY, holds=(later, sooner)), NOON)
     assert [reason.code for reason in answer.reasons] == ["hold", "hold", "demonstration.missing"]

@@ -65,7 +65,7 @@ def test_the_order_of_the_records_does_not_matter(world, dice):
 
 
 @given(WORLDS)
-def test_what_came_later_does_not_change_how_it_was(world):
+def test_later_events_do_not_change_an_earlier_status(world):
     requirements, evidence, at = world
 
     def gone(moment):
@@ -101,14 +101,14 @@ def test_records_about_other_machines_and_banks_do_not_matter(world):
 
 
 @given(cleared_worlds())
-def test_what_was_just_met_is_cleared(world):
+def test_student_who_met_every_requirement_is_cleared(world):
     requirements, evidence, at = world
     assume(all(first.one_of for first in requirements.first))
     assert evaluate(requirements, evidence, at).cleared
 
 
 @given(WORLDS)
-def test_a_clearance_lasts_to_its_announced_end_and_not_a_moment_longer(world):
+def test_clearance_lasts_exactly_to_its_announced_end(world):
     requirements, evidence, at = world
     quiet = StudentRecord(
         evidence.zone,

@@ -25,7 +25,7 @@ def test_each_change_has_its_line(before: Standing, after: Standing, code: str):
     assert Effect(1, 1, before, after).code == code
 
 
-def test_students_are_counted_once_however_many_machines_and_what_is_lost_comes_first():
+def test_students_are_counted_once_and_losses_come_first():
     effects = [Effect(s, m, TRAINING, READY) for s in range(12) for m in (1, 2)]
     effects += [Effect(s, 1, READY, CLEARED) for s in (20, 21, 22)] + [Effect(30, 1, CLEARED, TRAINING)]
     assert [line.sentence for line in effect_lines(effects)] == [

@@ -41,7 +41,7 @@ def test_a_chain_of_ten_thousand_is_walked():
 
 
 @given(GRAPHS)
-def test_what_is_called_a_circle_is_one(asks):
+def test_reported_circle_is_a_circle(asks):
     circle = circle_in(asks)
     assert all(after in asks[before] for before, after in itertools.pairwise(circle))
     assert not circle or (circle[0] == circle[-1] and len(set(circle)) == len(circle) - 1)
@@ -51,7 +51,9 @@ def test_what_is_called_a_circle_is_one(asks):
 def test_finds_a_circle_exactly_where_some_node_reaches_itself(asks):
     reach = {node: set(after) for node, after in asks.items()}
     for _ in range(8):
-        reach = {node: after.union(*(reach.get(one, set()) for one in after)) for node, after in reach.items()}
+        reach = {
+            node: after.union(*(reach.get(required, set()) for required in after)) for node, after in reach.items()
+        }
     assert bool(circle_in(asks)) == any(node in after for node, after in reach.items())
 
 
@@ -60,7 +62,7 @@ def test_a_ladder_has_no_circle_and_is_ordered_from_the_ground_up(asks):
     assert circle_in(asks) == ()
     order, rank = in_order(asks), ranks(asks)
     for node, after in asks.items():
-        assert all(order.index(one) < order.index(node) and rank[one] < rank[node] for one in after)
+        assert all(order.index(required) < order.index(node) and rank[required] < rank[node] for required in after)
 
 
 def test_ranks_of_a_circle_are_refused_by_name():

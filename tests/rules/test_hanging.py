@@ -21,7 +21,7 @@ def test_a_sheet_that_says_the_same_needs_nothing() -> None:
     assert reprint_reasons(CARD, CARD, TODAY) == ()
 
 
-def test_whoever_is_no_longer_cleared_comes_first() -> None:
+def test_student_who_lost_clearance_comes_first() -> None:
     now = replace(CARD, cleared=frozenset({(2, 9), (3, 9)}), words="other")
     assert reprint_reasons(CARD, now, TODAY) == (ReprintReason("gone", 1, 9), ReprintReason("new", 3, 9))
 
@@ -31,20 +31,20 @@ def test_a_sheet_holds_until_the_end_of_its_last_day(today: date, found: list[st
     assert codes(CARD, CARD, today) == found
 
 
-def test_a_later_end_is_no_reason_to_print() -> None:
+def test_later_end_is_not_a_reason_to_reprint() -> None:
     assert codes(CARD, replace(CARD, valid_until=date(2027, 6, 1))) == []
 
 
-def test_other_words_are_told_when_nothing_else_is() -> None:
+def test_changed_words_are_listed_when_nothing_else_changed() -> None:
     assert codes(CARD, replace(CARD, words="other")) == ["words"]
 
 
 def test_a_tag_out_is_all_that_counts() -> None:
-    out = SheetContents(frozenset(), "x", None, 7)
-    assert codes(CARD, out) == ["out"]
-    assert codes(out, CARD) == ["back"]
-    assert codes(out, replace(out, words="y")) == []
-    assert codes(out, replace(out, out=8)) == ["out"]
+    tagged_contents = SheetContents(frozenset(), "x", None, 7)
+    assert codes(CARD, tagged_contents) == ["out"]
+    assert codes(tagged_contents, CARD) == ["back"]
+    assert codes(tagged_contents, replace(tagged_contents, words="y")) == []
+    assert codes(tagged_contents, replace(tagged_contents, out=8)) == ["out"]
 
 
 @pytest.mark.parametrize(("code", "grave"), [("gone", True), ("out", True), ("over", True), ("new", False)])
@@ -57,13 +57,13 @@ shows = st.builds(SheetContents, cells, st.sampled_from("ab"), st.none() | st.da
 
 
 @given(shows)
-def test_what_is_stored_reads_back(one: SheetContents) -> None:
+def test_stored_contents_are_read_back(one: SheetContents) -> None:
     assert from_data(one.as_data()) == one
 
 
 @given(shows, shows)
 def test_nobody_who_lost_a_clearance_is_missed(printed: SheetContents, now: SheetContents) -> None:
-    gone = {
+    reported = {
         (change.student, change.machine) for change in reprint_reasons(printed, now, TODAY) if change.code == "gone"
     }
-    assert gone == printed.cleared - now.cleared
+    assert reported == printed.cleared - now.cleared

@@ -88,7 +88,7 @@ def fit(names: list[str], wide: float = 180, heights: tuple[float, ...] = (100,)
     return rule.fit_names(names, wide, heights, [PLAIN], most=most, pitch=1.1, gutter=6)
 
 
-def test_one_name_is_no_larger_than_allowed() -> None:
+def test_single_name_stays_within_the_largest_size() -> None:
     assert fit(["Aa"]).size == 20
 
 
@@ -115,13 +115,13 @@ names_on_sheets = st.tuples(
 @given(names_on_sheets)
 def test_every_name_stands_whole_inside_its_column_and_its_sheet(drawn: tuple[list[str], list[float], float]) -> None:
     names, heights, wide = drawn
-    found = fit(names, wide, tuple(heights))
-    column = (wide - 6 * (found.columns - 1)) / found.columns
-    assert all(rule.width(name, found.size, [PLAIN]) <= column + 1e-6 for name in names)
-    parts = rule.split(names, found.rooms)
+    fitted = fit(names, wide, tuple(heights))
+    column = (wide - 6 * (fitted.columns - 1)) / fitted.columns
+    assert all(rule.width(name, fitted.size, [PLAIN]) <= column + 1e-6 for name in names)
+    parts = rule.split(names, fitted.rooms)
     assert [name for part in parts for name in part] == names
     for part, height in zip(parts, heights, strict=True):
-        assert math.ceil(len(part) / found.columns) * found.size * 1.1 <= height + 1e-6
+        assert math.ceil(len(part) / fitted.columns) * fitted.size * 1.1 <= height + 1e-6
 
 
 @given(names_on_sheets)
@@ -151,7 +151,7 @@ LADDER = [
 ]
 
 
-def test_the_ladder_stops_at_the_first_way_that_reads_from_the_distance() -> None:
+def test_layout_search_stops_at_the_first_readable_layout() -> None:
     assert rule.choose(LADDER, 3) == LADDER[2]
     assert rule.choose(LADDER, 2) == LADDER[0]
 

@@ -31,7 +31,7 @@ def test_a_quiz_is_done_when_it_is_passed():
 
 
 @pytest.mark.parametrize("lifts", ["date", "talk", "office"])
-def test_what_only_others_can_do_is_never_done_by_the_student(lifts: str):
+def test_ending_by_staff_is_never_done_by_the_student(lifts: str):
     way = HoldEnding(lifts)
     assert (way.done(AT), way.not_done(AT)) == (False, "")
 

@@ -23,31 +23,31 @@ def test_a_registered_kind_speaks_its_own_words(monkeypatch: pytest.MonkeyPatch)
 
 
 def test_a_kind_without_words_lists_who_is_named() -> None:
-    said = sentences.sentence("gate.opened_wide", PAYLOAD)
-    assert said == "Gate opened wide: student Amira Kaya, machine band saw 2, by Ms Ferrant"
+    sentence = sentences.sentence("gate.opened_wide", PAYLOAD)
+    assert sentence == "Gate opened wide: student Amira Kaya, machine band saw 2, by Ms Ferrant"
     assert sentences.sentence("gate.opened", {}) == "Gate opened: names nobody"
 
 
-def test_an_entry_that_lacks_what_the_words_ask_for_still_says_who_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_incomplete_entry_still_lists_the_people_it_names(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sentences, "KINDS", {"a.b": EntryKind("Sign-off", lambda p: p["points"][0].upper())})
-    said = "Sign-off: student Amira Kaya, machine band saw 2, by Ms Ferrant"
-    assert sentences.sentence("a.b", PAYLOAD) == said
-    assert sentences.sentence("a.b", {**PAYLOAD, "points": 5}) == said
+    sentence = "Sign-off: student Amira Kaya, machine band saw 2, by Ms Ferrant"
+    assert sentences.sentence("a.b", PAYLOAD) == sentence
+    assert sentences.sentence("a.b", {**PAYLOAD, "points": 5}) == sentence
 
 
 def test_two_apps_can_t_have_words_for_one_kind(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sentences, "KINDS", {})
-    one, other = EntryKind("One", str), EntryKind("Other", str)
-    sentences.register({"a.b": one})
-    sentences.register({"a.b": one})
+    first_kind, second_kind = EntryKind("One", str), EntryKind("Other", str)
+    sentences.register({"a.b": first_kind})
+    sentences.register({"a.b": first_kind})
     with pytest.raises(ValueError, match=r"Two apps have words for a\.b"):
-        sentences.register({"a.b": other})
+        sentences.register({"a.b": second_kind})
 
 
 def test_an_erasure_says_how_much_and_why() -> None:
     payload = {"by": {"id": 1, "name": "Office"}, "reason": "left the school in 2024", "seqs": [4, 9]}
-    said = sentences.sentence("logbook.erased", payload)
-    assert said == "Erasure: what 2 entries said was erased by Office: left the school in 2024"
+    sentence = sentences.sentence("logbook.erased", payload)
+    assert sentence == "Erasure: what 2 entries said was erased by Office: left the school in 2024"
     assert "what 1 entry said" in sentences.sentence("logbook.erased", {**payload, "seqs": [4]})
 
 
@@ -71,6 +71,6 @@ def test_subjects_are_those_named_with_id_and_name_at_the_top() -> None:
     }
 
 
-def test_a_role_nobody_has_told_of_is_refused() -> None:
+def test_unknown_role_is_refused() -> None:
     with pytest.raises(UnknownRole, match="'pupil' is a person or a thing"):
         subjects({"pupil": {"id": 1, "name": "Amira"}})

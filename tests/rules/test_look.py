@@ -7,7 +7,7 @@ from shopsafe.school.look import CHOICES, as_cookie, from_cookie
 
 
 @given(st.fixed_dictionaries({sort: st.sampled_from(options) for sort, options in CHOICES.items()}))
-def test_what_is_written_is_read_back(chosen: dict[str, str]) -> None:
+def test_written_settings_are_read_back(chosen: dict[str, str]) -> None:
     assert from_cookie(as_cookie(chosen)) == chosen
 
 

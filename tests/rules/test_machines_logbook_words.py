@@ -393,7 +393,7 @@ def test_every_word_is_registered() -> None:
         assert {kind: KINDS[kind] for kind in words} == words
 
 
-def test_every_kind_that_can_be_appended_is_said_above_and_no_other_has_words() -> None:
+def test_every_appended_kind_has_words_and_no_other() -> None:
     appended = set(appended_kinds())
     assert len(appended) > 40
     assert {kind for kind, _, _ in ALL_CASES} == appended

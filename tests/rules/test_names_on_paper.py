@@ -14,7 +14,7 @@ def test_a_short_name_is_the_first_name_and_an_initial() -> None:
     assert short_names([name("Amira", "Kell"), name("Hồng", "Đặng")]) == ["Amira K.", "Hồng Đ."]
 
 
-def test_a_name_that_was_never_told_apart_stays_whole() -> None:
+def test_name_without_parts_stays_whole() -> None:
     assert short_names([Name("Bríd Ní Chonaill")]) == ["Bríd Ní Chonaill"]
 
 
@@ -35,7 +35,7 @@ def test_an_initial_keeps_its_accent_even_when_it_comes_apart() -> None:
     assert short_names([name("Ana", "E\u0301lan"), name("Bo", "क्षेत्री")]) == ["Ana É.", "Bo क्षे."]
 
 
-def test_the_full_stop_stands_where_a_name_that_is_read_from_the_right_ends() -> None:
+def test_period_ends_a_shortened_right_to_left_name() -> None:
     assert short_names([name("أميرة", "حداد")]) == ["أميرة ح.\u200f"]
 
 
@@ -51,4 +51,4 @@ letters = st.text("abAB ", min_size=1, max_size=4).map(str.strip).filter(bool)
 def test_two_people_never_stand_under_one_name(people: list[tuple[str, str]]) -> None:
     marked = [name(given, family, str(number)) for number, (given, family) in enumerate(people)]
     for shown in (short_names(marked), full_names(marked)):
-        assert len({key(one) for one in shown}) == len(people)
+        assert len({key(label) for label in shown}) == len(people)

@@ -42,18 +42,18 @@ def test_a_hold_leaves_nothing_to_press():
     assert step(HOLD, QUIZ) == NextStep(HOLD.sentence)
 
 
-def test_what_the_student_can_do_about_a_hold_has_its_button():
+def test_hold_that_the_student_can_lift_has_a_button():
     rules = Reason("hold", NextActor.STUDENT, "Learn its rules again.", "hold-rules", "5")
     assert step(rules) == NextStep(rules.sentence, "Learn the rules", hold="5")
     quiz = Reason("hold", NextActor.STUDENT, "Take its quiz again.", "hold-quiz", "6")
     assert step(quiz) == NextStep(quiz.sentence, "Take the quiz again", hold="6")
 
 
-def test_a_quiz_that_has_not_begun_is_started_also_while_the_agreement_is_missing():
+def test_quiz_can_start_while_the_agreement_is_missing():
     assert step(AGREEMENT, QUIZ, SHOW) == NextStep(QUIZ.sentence, "Start the quiz", SAW)
 
 
-def test_what_only_others_can_do_is_said_without_a_button():
+def test_step_for_staff_has_no_button():
     assert step(AGREEMENT, SHOW) == NextStep(f"The safety agreement comes first. {SHOW.sentence}")
     assert step(AGREEMENT) == NextStep("The safety agreement comes first.")
     assert step(SHOW) == NextStep(SHOW.sentence)
@@ -66,22 +66,22 @@ def test_the_agreement_is_asked_for_once_above_all_machines():
     assert "a machine that asks for it" in agreement_first([waits, ready])
 
 
-def test_all_that_is_missing_is_told_as_the_bench_tells_it():
+def test_missing_steps_match_those_on_the_students_page():
     steps = {SAW: Step(code=RELEARN, cards=9)}
-    told = each_step(ClearanceResult(Standing.TRAINING, (AGREEMENT, SAFETY, QUIZ, SHOW)), SAW, steps, ZONE)
-    assert [one for one, _ in told] == [AGREEMENT, SAFETY, QUIZ, SHOW]
-    assert [one.sentence for _, one in told] == [
+    reason_steps = each_step(ClearanceResult(Standing.TRAINING, (AGREEMENT, SAFETY, QUIZ, SHOW)), SAW, steps, ZONE)
+    assert [reason for reason, _ in reason_steps] == [AGREEMENT, SAFETY, QUIZ, SHOW]
+    assert [reason.sentence for _, reason in reason_steps] == [
         AGREEMENT.sentence,
         SAFETY.sentence,
         "9 rules to learn again, then new questions.",
         SHOW.sentence,
     ]
-    assert told[2][1] == step(QUIZ, SHOW, quiz=steps[SAW])
+    assert reason_steps[2][1] == step(QUIZ, SHOW, quiz=steps[SAW])
 
 
-def test_of_a_machine_on_hold_nothing_but_its_holds_is_told():
-    told = each_step(ClearanceResult(Standing.ON_HOLD, (HOLD, QUIZ, SHOW)), SAW, {}, ZONE)
-    assert told == [(HOLD, step(HOLD))]
+def test_machine_on_hold_lists_only_its_holds():
+    reason_steps = each_step(ClearanceResult(Standing.ON_HOLD, (HOLD, QUIZ, SHOW)), SAW, {}, ZONE)
+    assert reason_steps == [(HOLD, step(HOLD))]
 
 
 def test_a_quiz_that_comes_first_leaves_a_machine_one_short_line():
@@ -135,35 +135,35 @@ def test_a_clearance_tells_its_last_day():
 
 
 @pytest.mark.parametrize(("days", "told"), [(13, True), (14, True), (15, False)])
-def test_students_are_told_ahead_what_keeps_it(days: int, told: bool):
+def test_student_sees_the_refresher_within_fourteen_days(days: int, told: bool):
     told_now = cleared(Ending(AT + timedelta(days=days), "unused"))
     assert (told_now.label == "Take the refresher", told_now.refresher) == (told, told)
     assert ("a short refresher keeps it." in told_now.sentence) == told
 
 
 def test_the_day_and_the_machine_are_named():
-    told = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh"))
-    assert told.sentence == "Your drill press clearance lapses on 19 October 2026: a short refresher keeps it."
+    advice = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh"))
+    assert advice.sentence == "Your drill press clearance lapses on 19 October 2026: a short refresher keeps it."
 
 
 def test_a_refresher_under_way_says_how_far_it_is():
-    told = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=RELEARN, cards=1))
-    assert told.sentence.endswith("1 rule to learn again, then new questions.")
-    assert (told.label, told.bank, told.refresher) == ("Learn the 1 rule", SAW, True)
+    advice = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=RELEARN, cards=1))
+    assert advice.sentence.endswith("1 rule to learn again, then new questions.")
+    assert (advice.label, advice.bank, advice.refresher) == ("Learn the 1 rule", SAW, True)
     waits = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=TEACHER))
     assert (waits.label, waits.bank) == ("", None)
 
 
 def test_a_new_edition_opens_the_quiz_that_has_changed():
-    told = cleared(Ending(AT + timedelta(days=3), "edition", GENERAL))
-    assert (told.label, told.bank, told.refresher) == ("Take the new quiz", GENERAL, False)
+    advice = cleared(Ending(AT + timedelta(days=3), "edition", GENERAL))
+    assert (advice.label, advice.bank, advice.refresher) == ("Take the new quiz", GENERAL, False)
 
 
 @pytest.mark.parametrize("by", ["term", "year", "agreement", "first"])
-def test_what_no_quiz_can_keep_has_no_button(by: str):
-    told = cleared(Ending(AT + timedelta(days=3), by))
-    assert "lapses on 15 October 2026" in told.sentence
-    assert told.label == ""
+def test_ending_that_no_quiz_can_prevent_has_no_button(by: str):
+    advice = cleared(Ending(AT + timedelta(days=3), by))
+    assert "lapses on 15 October 2026" in advice.sentence
+    assert advice.label == ""
 
 
 def test_a_bank_nobody_has_accepted_may_be_practised():

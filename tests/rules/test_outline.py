@@ -3,16 +3,16 @@
 from shopsafe.logbook.rules.outline import Node, outline
 
 
-def test_who_and_what_is_named_is_told_by_name() -> None:
+def test_named_item_is_shown_by_its_name() -> None:
     assert outline({"student": {"id": 5, "name": "Inga Vale"}}) == [Node("Student", "Inga Vale")]
     assert outline({"missed_rules": [{"code": "r1", "says": "Tie hair back."}]}) == [
         Node("Missed rules", below=[Node("1", below=[Node("Code", "r1"), Node("Says", "Tie hair back.")])])
     ]
 
 
-def test_plain_lists_stand_in_one_line_and_nothing_is_told() -> None:
-    said = outline({"points": ["Guard", "Stop"], "shown": [], "note": "", "at": None, "new": True, "year": 2026})
-    assert said == [
+def test_plain_lists_are_joined_in_one_line() -> None:
+    nodes = outline({"points": ["Guard", "Stop"], "shown": [], "note": "", "at": None, "new": True, "year": 2026})
+    assert nodes == [
         Node("Points", "Guard; Stop"),
         Node("Shown", "none"),
         Node("Note", "–"),
@@ -22,9 +22,9 @@ def test_plain_lists_stand_in_one_line_and_nothing_is_told() -> None:
     ]
 
 
-def test_a_moment_is_told_as_the_school_s_clocks_showed_it() -> None:
-    said = {"handed_in_at": "2026-11-01T06:30:05Z", "signed_on": "2026-11-01", "words": "at 2026-11-01T06:30:05Z"}
-    assert outline(said, "America/Chicago") == [
+def test_moment_is_shown_in_the_time_of_the_school() -> None:
+    payload = {"handed_in_at": "2026-11-01T06:30:05Z", "signed_on": "2026-11-01", "words": "at 2026-11-01T06:30:05Z"}
+    assert outline(payload, "America/Chicago") == [
         Node("Handed in at", "1 November 2026, 01:30:05"),
         Node("Signed on", "1 November 2026"),
         Node("Words", "at 2026-11-01T06:30:05Z"),
@@ -33,7 +33,7 @@ def test_a_moment_is_told_as_the_school_s_clocks_showed_it() -> None:
     assert outline({"at": "2026-11-01T06:30:05Z"}) == [Node("At", "1 November 2026, 06:30:05")]
 
 
-def test_what_a_sign_off_rests_on_is_a_sentence_with_its_entry() -> None:
+def test_grounds_of_a_sign_off_are_sentences_with_their_entry() -> None:
     rests = [{"sentence": "Band saw quiz: every answer right.", "entry": "226"}, {"sentence": "Agreed.", "entry": ""}]
     assert outline({"rests_on": rests}) == [
         Node("Rests on", below=[Node("1", "Band saw quiz: every answer right. Entry 226."), Node("2", "Agreed.")])

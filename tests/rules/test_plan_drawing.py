@@ -18,19 +18,21 @@ def graphs(draw: st.DrawFn) -> dict[str, list[str]]:
 
 
 @given(graphs())
-def test_each_box_stands_right_of_what_it_asks_for_and_none_on_another(asks):
-    made = drawing(asks)
-    boxes = {box.name: box for box in made.boxes}
-    assert len(boxes) == len(made.boxes) == len({(box.x, box.y) for box in made.boxes})
-    assert {(arrow.first, arrow.then) for arrow in made.arrows} == {(f, t) for t, fs in asks.items() for f in fs}
-    for arrow in made.arrows:
+def test_boxes_do_not_overlap_and_follow_their_prerequisites(asks):
+    plan_drawing = drawing(asks)
+    boxes = {box.name: box for box in plan_drawing.boxes}
+    assert len(boxes) == len(plan_drawing.boxes) == len({(box.x, box.y) for box in plan_drawing.boxes})
+    assert {(arrow.first, arrow.then) for arrow in plan_drawing.arrows} == {
+        (f, t) for t, fs in asks.items() for f in fs
+    }
+    for arrow in plan_drawing.arrows:
         assert boxes[arrow.first].x + WIDTH < boxes[arrow.then].x
-    for box in made.boxes:
-        assert 0 < box.x < made.width - WIDTH
-        assert 0 < box.y < made.height - HEIGHT
+    for box in plan_drawing.boxes:
+        assert 0 < box.x < plan_drawing.width - WIDTH
+        assert 0 < box.y < plan_drawing.height - HEIGHT
 
 
-def test_what_neither_asks_nor_is_asked_for_is_left_out_unless_it_is_the_page_of_it():
+def test_machine_without_prerequisites_is_drawn_only_on_its_page():
     asks = {"table saw": ["band saw"], "drill press": []}
     assert {box.name for box in drawing(asks).boxes} == {"table saw", "band saw"}
     here = [box.name for box in drawing(asks, here="drill press").boxes if box.here]
@@ -38,8 +40,8 @@ def test_what_neither_asks_nor_is_asked_for_is_left_out_unless_it_is_the_page_of
 
 
 def test_an_arrow_that_was_not_there_before_is_new():
-    made = drawing({"b": ["a"], "c": ["a", "b"]}, before={"b": ["a"], "c": ["a"]})
-    assert [(arrow.first, arrow.then) for arrow in made.arrows if arrow.new] == [("b", "c")]
+    plan_drawing = drawing({"b": ["a"], "c": ["a", "b"]}, before={"b": ["a"], "c": ["a"]})
+    assert [(arrow.first, arrow.then) for arrow in plan_drawing.arrows if arrow.new] == [("b", "c")]
 
 
 def test_nothing_to_draw_is_an_empty_sheet_and_a_circle_is_an_error():

@@ -11,7 +11,7 @@ ROWS = [["Student", "Number", "Band saw 2"], ["=HYPERLINK(1)", "0042", "cleared"
 
 
 @pytest.mark.parametrize("cell", ["=1+1", "+1", "-1", "@a", "\tx", "\rx"])
-def test_what_a_spreadsheet_would_run_gets_a_quote(cell: str):
+def test_spreadsheet_formula_gets_a_quote(cell: str):
     assert as_text(cell) == f"'{cell}"
 
 
@@ -20,8 +20,8 @@ def test_other_text_stays_as_it_is():
 
 
 def test_csv_is_utf_8_with_a_mark_and_has_every_row():
-    said = as_csv(ROWS).decode("utf-8-sig").split("\r\n")
-    assert said == ["Student,Number,Band saw 2", "'=HYPERLINK(1),0042,cleared", "Đặng Anh,7,on hold", ""]
+    lines = as_csv(ROWS).decode("utf-8-sig").split("\r\n")
+    assert lines == ["Student,Number,Band saw 2", "'=HYPERLINK(1),0042,cleared", "Đặng Anh,7,on hold", ""]
     assert as_csv(ROWS).startswith(b"\xef\xbb\xbf")
 
 

@@ -47,12 +47,12 @@ def test_last_day_by_the_rule(record: RecordDates, rule: RetentionRule, last: da
         (RecordDates(LEFT, injured=LEFT, kept="A claim"), THREE, date(2035, 1, 1), "kept"),
     ],
 )
-def test_what_keeps_a_record_whoever_asks(
+def test_erasure_is_blocked_by_the_reason_that_keeps_the_record(
     record: RecordDates, rule: RetentionRule, today: date, code: str | None
 ) -> None:
-    found = erase_blocker(record, rule, today)
-    assert (found.code if found else None) == code
-    if found:
+    blocker = erase_blocker(record, rule, today)
+    assert (blocker.code if blocker else None) == code
+    if blocker:
         assert not is_due(record, rule, today)
 
 
@@ -65,10 +65,10 @@ def test_the_last_day_in_a_class_still_counts_and_says_so() -> None:
 
 
 def test_says_until_when() -> None:
-    found = erase_blocker(RecordDates(LEFT, injured=LEFT), THREE, LEFT + DAY)
-    assert found
-    assert found.until == date(2034, 12, 31)
-    assert found.sentence == "There was an injury. The record is kept until 31 December 2034."
+    blocker = erase_blocker(RecordDates(LEFT, injured=LEFT), THREE, LEFT + DAY)
+    assert blocker
+    assert blocker.until == date(2034, 12, 31)
+    assert blocker.sentence == "There was an injury. The record is kept until 31 December 2034."
 
 
 def test_nobody_is_due_before_the_school_has_set_its_years() -> None:

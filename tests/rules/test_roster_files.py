@@ -92,6 +92,6 @@ def test_a_row_of_a_workbook_without_a_name_is_to_fix() -> None:
 
 @pytest.mark.parametrize("name", EXPECTED)
 def test_the_preview_is_plain_values(name: str) -> None:
-    said = json.loads(json.dumps(previewed(name).as_dict()))
-    assert {"ready", "already_here", "to_fix", "counts", "reading"} <= said.keys()
-    assert {"row", "read", "notes"} <= said["ready"][0].keys()
+    report = json.loads(json.dumps(previewed(name).as_dict()))
+    assert {"ready", "already_here", "to_fix", "counts", "reading"} <= report.keys()
+    assert {"row", "read", "notes"} <= report["ready"][0].keys()

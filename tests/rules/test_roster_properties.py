@@ -36,9 +36,9 @@ mend = st.builds(
 
 
 def written(rows: list[tuple[str, str]]) -> str:
-    out = io.StringIO()
-    csv.writer(out).writerows([("Name", "ID"), *rows])
-    return out.getvalue()
+    buffer = io.StringIO()
+    csv.writer(buffer).writerows([("Name", "ID"), *rows])
+    return buffer.getvalue()
 
 
 def seen(
@@ -53,15 +53,15 @@ def test_every_row_with_something_in_it_is_in_exactly_one_list(
 ) -> None:
     filled = {n for n, row in enumerate(rows, start=2) if any(cell.strip() for cell in row)}
     assume(filled)  # a header and nothing below it is refused
-    found = seen(rows, people, mends=mends)
-    lists = [found.ready, found.already_here, found.to_fix, found.skipped]
-    numbers = [entry.row for one in lists for entry in one]
+    result = seen(rows, people, mends=mends)
+    lists = [result.ready, result.already_here, result.to_fix, result.skipped]
+    numbers = [entry.row for entry_list in lists for entry in entry_list]
     assert sorted(numbers) == sorted(filled)
-    counts = found.counts
+    counts = result.counts
     assert (
         counts["rows"] == len(filled) == counts["ready"] + counts["already_here"] + counts["to_fix"] + counts["skipped"]
     )
-    assert all(entry.reason for entry in (*found.already_here, *found.to_fix, *found.skipped))
+    assert all(entry.reason for entry in (*result.already_here, *result.to_fix, *result.skipped))
 
 
 @given(st.lists(tidy, min_size=1, max_size=14), known)

@@ -51,7 +51,7 @@ def test_names_are_split_at_a_comma_only(written: str, name: str, given: str, fa
     "written",
     ["Smith, Jr., John", "Smith,", ", John", "Total: 26", "Room 4", "=1+1", "@home", "12", "-", "a\ufffdb", "x" * 81],
 )
-def test_what_is_no_name_is_to_fix(written: str) -> None:
+def test_invalid_name_needs_correction(written: str) -> None:
     seen = of(f'{HEADED}"Lund, Uma",000417\n"{written}",000418')
     assert ids(seen) == {"ready": ["000417"], "already_here": [], "to_fix": ["000418"]}
 
@@ -97,7 +97,7 @@ def test_numbers_are_kept_as_text(cell: str, read: str) -> None:
 
 
 @pytest.mark.parametrize("cell", ["4.17E+02", "1,2E+10", "000 417", "none", "-", "#REF!", "0" * 33])
-def test_what_is_no_number_is_to_fix(cell: str) -> None:
+def test_invalid_number_needs_correction(cell: str) -> None:
     seen = of(f'{HEADED}"Lund, Uma","{cell}"\n"Berg, Ro",000418')
     assert [entry.row for entry in seen.to_fix] == [2]
 
@@ -268,7 +268,7 @@ def test_two_columns_of_one_meaning_are_asked_about() -> None:
     assert seen.reading["question"] == "Columns 2 and 3 could each be the student number. Which one is it?"
 
 
-def test_a_running_number_is_no_student_number() -> None:
+def test_row_counter_is_not_read_as_a_student_number() -> None:
     seen = of("No.,Name\n1,Uma Lund\n2,Ro Berg\n3,Ilse Moor")
     assert [entry.read.id for entry in seen.ready] == ["", "", ""]
     assert "Column 1 counts the rows and was not read." in seen.reading["notes"]
@@ -277,13 +277,13 @@ def test_a_running_number_is_no_student_number() -> None:
 
 def test_every_column_is_accounted_for() -> None:
     notes = of("Name,ID,Class,Grade,Notes\nUma Lund,0417,P3,7,new\nRo Berg,0418,P4,7,").reading["notes"]
-    said = " ".join(notes)
+    joined_notes = " ".join(notes)
     for heading in ("Name", "ID", "Class", "Grade", "Notes"):
-        assert f"“{heading}”" in said
-    assert "P3 (1), P4 (1). Is this one class?" in said
+        assert f"“{heading}”" in joined_notes
+    assert "P3 (1), P4 (1). Is this one class?" in joined_notes
 
 
-def test_a_title_in_one_cell_is_no_header() -> None:
+def test_title_in_one_cell_is_not_read_as_a_header() -> None:
     seen = of("Students\nUma Lund\t0417\nRo Berg\t0418")
     assert seen.reading["header_row"] is None
     assert ([entry.row for entry in seen.to_fix], [entry.row for entry in seen.ready]) == ([1], [2, 3])
@@ -306,7 +306,7 @@ def test_blank_rows_are_counted_and_keep_the_numbers_of_the_rest() -> None:
         ("Eli Moor\t0420\nUma Lund\t0417\n\t0418\n\t\nRo Berg\t0419", 1),
     ],
 )
-def test_a_row_without_a_name_is_to_fix_and_only_a_blank_one_is_left_out(text: str, blank: int) -> None:
+def test_row_without_a_name_needs_correction_and_blank_row_is_skipped(text: str, blank: int) -> None:
     seen = of(text)
     assert [(entry.row, entry.reason) for entry in seen.to_fix] == [(3, "There is no name in this row.")]
     assert [entry.read.name for entry in seen.ready][-2:] == ["Uma Lund", "Ro Berg"]

@@ -71,7 +71,9 @@ TALL, LEFT = NewRow(SAW, "31", "Tall saw"), NewRow(DRILL, "7", "By the door")
         ([], [TALL], []),
     ],
 )
-def test_what_was_typed_stays_with_its_kind(kinds: list[int], typed: list[NewRow], rows: list[NewRow]) -> None:
+def test_typed_number_and_name_stay_with_their_machine_type(
+    kinds: list[int], typed: list[NewRow], rows: list[NewRow]
+) -> None:
     assert rows_for(kinds, typed, {5}) == rows
 
 

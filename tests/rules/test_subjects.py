@@ -35,7 +35,7 @@ def test_are_what_is_named_at_the_top_by_number_and_name() -> None:
 
 def test_as_pairs_and_one_by_one_they_are_the_same() -> None:
     pairs = {(role, f"{subjects.sort(role)}:{named['id']}") for role, named in subjects.names(PAYLOAD)}
-    assert subjects.keys(PAYLOAD) == pairs == {(one.role, one.key) for one in subjects.subjects(PAYLOAD)}
+    assert subjects.keys(PAYLOAD) == pairs == {(subject.role, subject.key) for subject in subjects.subjects(PAYLOAD)}
 
 
 def test_keys_of_people_and_machines() -> None:
@@ -43,7 +43,7 @@ def test_keys_of_people_and_machines() -> None:
 
 
 @pytest.mark.parametrize("named", [INGA, [INGA]])
-def test_a_role_nobody_told_of_is_refused_by_name(named: object) -> None:
+def test_unknown_role_is_refused_with_instructions(named: object) -> None:
     with pytest.raises(
         UnknownRole, match=r"^Say in shopsafe/logbook/subjects\.py whether 'pilot' is a person or a thing\.$"
     ):

@@ -35,7 +35,7 @@ def test_staff_read_of_the_student(asked: MachineRequirements, gap: Gap, alone: 
     assert not TO_A_STUDENT.search(reason.for_staff), reason.for_staff
 
 
-def test_staff_are_not_told_that_they_may_not_use_it() -> None:
+def test_staff_sentence_says_not_cleared_yet() -> None:
     [reason] = reasons(ALL, [Gap("demonstration.missing")])
     assert reason.sentence.endswith("Next, show your teacher at the machine. You may not use it yet.")
     assert reason.staff.endswith("The student shows a teacher at the machine. Not cleared yet.")

@@ -136,7 +136,7 @@ class TestTriedAgain:
         length, again = self.asked(**{LAST_TRY: True, WRITES_BEFORE: writes_so_far()})
         assert (length > 0, again) == (True, False)
 
-    def test_without_a_front_nothing_is_tried_again(self, db: None) -> None:
+    def test_request_is_not_retried_without_a_front(self, db: None) -> None:
         length, again = self.asked(**{WRITES_BEFORE: writes_so_far()})
         assert (length > 0, again) == (True, False)
 

@@ -33,8 +33,8 @@ def bank_of(code: str) -> BankText:
 
 
 def machine_of(code: str) -> dict[str, Any]:
-    found: dict[str, Any] = bank_of(code).extras.get("machine", {})
-    return found
+    machine: dict[str, Any] = bank_of(code).extras.get("machine", {})
+    return machine
 
 
 def rule_texts(code: str) -> Iterator[tuple[str, str]]:
@@ -58,8 +58,8 @@ def machine_texts(code: str) -> Iterator[tuple[str, str]]:
     """(where, text) for the lists of the machine: the check before use, the demonstration, what tags it out."""
     machine = machine_of(code)
     for key in ("stop", "pre_use", "demonstration", "tag_out", "stop_and_ask"):
-        found = machine.get(key, [])
-        for text in [found] if isinstance(found, str) else found:
+        value = machine.get(key, [])
+        for text in [value] if isinstance(value, str) else value:
             yield key, text
 
 

@@ -143,16 +143,19 @@ def hit(texts: Sequence[str], keys: frozenset[int], looks: Looks) -> float:
 
 def gain(questions: Iterable[Question], looks: Looks) -> float:
     """How much oftener than a blind pick the guesser's pick is right: 0.1 is ten in a hundred."""
-    found = [
-        hit(option_texts(one), keys_of(one), looks) - len(keys_of(one)) / len(option_texts(one)) for one in questions
+    gains = [
+        hit(option_texts(question), keys_of(question), looks) - len(keys_of(question)) / len(option_texts(question))
+        for question in questions
     ]
-    return math.fsum(found) / len(found)
+    return math.fsum(gains) / len(gains)
 
 
 def gain_of(name: str, codes: Iterable[str], *kinds: type[Question]) -> float:
     """The gain of the guesser of that name over the banks that are named, all questions alike in weight."""
-    gains = [(gain(found, GUESSERS[name](code)), len(found)) for code in codes if (found := asked(code, *kinds))]
-    return math.fsum(one * count for one, count in gains) / sum(count for _, count in gains)
+    gains = [
+        (gain(questions, GUESSERS[name](code)), len(questions)) for code in codes if (questions := asked(code, *kinds))
+    ]
+    return math.fsum(gain_share * count for gain_share, count in gains) / sum(count for _, count in gains)
 
 
 # ---- the whole answer ------------------------------------------------------------------------------------------------
@@ -166,9 +169,11 @@ def ranked(texts: Sequence[str], looks: Looks) -> tuple[int, ...]:
 @cache
 def usual_count(size: int) -> int:
     """How many of so many answers are right, most often, on the whole shelf."""
-    several = [one for code in CODES for one in asked(code, AllThatApply)]
+    several = [question for code in CODES for question in asked(code, AllThatApply)]
     counts = Counter(
-        len(one.right) for one in several if isinstance(one, AllThatApply) and len(option_texts(one)) == size
+        len(question.right)
+        for question in several
+        if isinstance(question, AllThatApply) and len(option_texts(question)) == size
     )
     return counts.most_common(1)[0][0]
 
@@ -234,7 +239,7 @@ SPOT_PICKS: dict[str, Callable[[Spot], int]] = {
 
 def spot_gain(name: str, codes: Iterable[str]) -> float:
     spots = [question for code in codes for question in asked(code, Spot) if isinstance(question, Spot)]
-    return math.fsum(is_right(one, SPOT_PICKS[name](one), {}) - 1 / len(one.places) for one in spots) / len(spots)
+    return math.fsum(is_right(spot, SPOT_PICKS[name](spot), {}) - 1 / len(spot.places) for spot in spots) / len(spots)
 
 
 # ---- one who has heard the answers -----------------------------------------------------------------------------------
@@ -245,9 +250,9 @@ def heard_gain(codes: Iterable[str]) -> float:
     right elsewhere in its bank can't be ruled out."""
     gains: list[float] = []
     for code in codes:
-        ones = [one for one in asked(code, OneAnswer) if isinstance(one, OneAnswer)]
-        heard = {one.right for one in ones}
-        gains += [1 / (1 + len(heard.intersection(one.wrong))) - float(by_guessing(one)) for one in ones]
+        ones = [question for question in asked(code, OneAnswer) if isinstance(question, OneAnswer)]
+        heard = {question.right for question in ones}
+        gains += [1 / (1 + len(heard.intersection(question.wrong))) - float(by_guessing(question)) for question in ones]
     return math.fsum(gains) / len(gains)
 
 

@@ -37,11 +37,11 @@ def quantities(text: str) -> Iterator[Quantity]:
         yield Quantity(read_amount(figures or IN_WORDS[words.casefold()]), EVERY_UNIT[name.casefold()])
 
 
-def same(one: Quantity, other: Quantity) -> bool:
+def same(first: Quantity, second: Quantity) -> bool:
     """Alike in what they measure and in how much, whatever the unit: 1 min is 60 s."""
-    return of(one) == of(other)
+    return of(first) == of(second)
 
 
-def of(one: Quantity) -> tuple[str, Fraction]:
-    seconds = {"s": 1, "min": 60, "hours": 3600}.get(one.unit)
-    return ("time", one.amount * seconds) if seconds else (one.dimension, one.base)
+def of(quantity: Quantity) -> tuple[str, Fraction]:
+    seconds = {"s": 1, "min": 60, "hours": 3600}.get(quantity.unit)
+    return ("time", quantity.amount * seconds) if seconds else (quantity.dimension, quantity.base)

@@ -49,12 +49,12 @@ def test_the_whole_shop_is_there() -> None:
 
 @each_bank
 def test_the_bank_check_finds_nothing(code: str) -> None:
-    found = {
-        (code, one.check, one.where): f"{one.level} {one.check} {one.where}: {one.sentence}"
-        for one in check(bank_of(code))
+    findings = {
+        (code, finding.check, finding.where): f"{finding.level} {finding.check} {finding.where}: {finding.sentence}"
+        for finding in check(bank_of(code))
     }
-    assert [said for key, said in found.items() if key not in EXPLAINED] == []
-    assert {key for key in EXPLAINED if key[0] == code} <= set(found), "explained, and no longer found"
+    assert [text for key, text in findings.items() if key not in EXPLAINED] == []
+    assert {key for key in EXPLAINED if key[0] == code} <= set(findings), "explained, and no longer found"
 
 
 # ---- enough of everything --------------------------------------------------------------------------------------------
@@ -83,16 +83,16 @@ def test_every_attempt_can_ask_what_must_be_asked(code: str) -> None:
 def test_no_text_stands_twice(code: str) -> None:
     bank = bank_of(code)
     asked = Counter(question.asks for question in bank.live_questions)
-    said = Counter(rule.says for rule in bank.live_rules)
+    says_count = Counter(rule.says for rule in bank.live_rules)
     reasons = Counter(rule.why for rule in bank.live_rules)
-    assert [text for text, times in (said + reasons).items() if times > 1] == []
+    assert [text for text, times in (says_count + reasons).items() if times > 1] == []
     assert [text for text, times in asked.items() if times > 2] == [], "the same stem again and again"
 
 
 @each_bank
 def test_the_stem_asks_without_a_negative(code: str) -> None:
     """ "Which of these is not ..." tests reading, not safety."""
-    assert [one.code for one in bank_of(code).live_questions if NEGATIVE.search(one.asks)] == []
+    assert [question.code for question in bank_of(code).live_questions if NEGATIVE.search(question.asks)] == []
 
 
 # ---- the machine -----------------------------------------------------------------------------------------------------
@@ -128,15 +128,15 @@ def test_there_are_two_drawings_at_least_and_one_to_point_at(code: str) -> None:
 
 def grades(code: str) -> list[float]:
     texts = [text for _, text in (*rule_texts(code), *question_texts(code), *machine_texts(code))]
-    found = [readability.grade(text) for text in (*texts, bank_of(code).about) if len(readability.words(text)) >= 3]
-    return sorted(grade for grade in found if grade is not None)
+    levels = [readability.grade(text) for text in (*texts, bank_of(code).about) if len(readability.words(text)) >= 3]
+    return sorted(grade for grade in levels if grade is not None)
 
 
 @each_bank
 def test_a_twelve_year_old_can_read_it(code: str) -> None:
-    found = grades(code)
-    assert statistics.median(found) <= 5
-    assert statistics.quantiles(found, n=10)[-1] <= 7
+    grade_levels = grades(code)
+    assert statistics.median(grade_levels) <= 5
+    assert statistics.quantiles(grade_levels, n=10)[-1] <= 7
 
 
 @each_bank
@@ -184,7 +184,7 @@ def test_the_list_of_sources_is_whole() -> None:
 
 
 @each_bank
-def test_a_stored_value_has_a_source_and_says_that_a_shop_may_set_its_own(code: str) -> None:
+def test_stored_value_has_a_source_and_mentions_the_shops_own_number(code: str) -> None:
     assert [value.code for value in bank_of(code).values if not value.source] == []
     assert [value.code for value in bank_of(code).values if "may set its own" not in value.note] == []
 
@@ -207,17 +207,21 @@ def test_each_note_on_a_correction_names_a_rule_of_the_bank(code: str) -> None:
 
 
 @pytest.mark.parametrize("code", WOOD_SHOP)
-def test_question_names_the_sentence_that_decides_it_where_its_rule_has_several(code: str) -> None:
+def test_question_names_its_deciding_sentence_among_several(code: str) -> None:
     bank = bank_of(code)
     several = {rule.code for rule in bank.live_rules if len(sentences(rule.says)) > 1}
-    assert [one.code for one in bank.live_questions if one.rule in several and not one.decided_by] == []
+    assert [
+        question.code for question in bank.live_questions if question.rule in several and not question.decided_by
+    ] == []
 
 
 @pytest.mark.parametrize("code", WOOD_SHOP)
 def test_each_sentence_of_a_must_ask_rule_decides_some_question(code: str) -> None:
     bank = bank_of(code)
     for rule in bank.live_rules:
-        decided = {number for one in bank.live_questions if one.rule == rule.code for number in one.decided_by}
+        decided = {
+            number for question in bank.live_questions if question.rule == rule.code for number in question.decided_by
+        }
         asked = {number for number, text in enumerate(sentences(rule.says), 1) if not text.endswith("?")}
         assert not rule.must_ask or len(asked) < 2 or asked <= decided, rule.code
 

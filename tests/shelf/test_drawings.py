@@ -32,17 +32,17 @@ def faults(text: str) -> list[str]:
     """What makes a drawing unsafe to show; nothing where it is plain shapes."""
     if "<!" in text or "<?" in text.removeprefix("<?xml"):
         return ["a doctype, a comment or an instruction"]
-    found = []
+    problems = []
     for element in ElementTree.fromstring(text).iter():  # noqa: S314  files of our own
         name = element.tag.removeprefix(SVG)
         if name not in SHAPES:
-            found.append(f"<{name}>")
+            problems.append(f"<{name}>")
         for trait, value in element.attrib.items():
             if trait not in TRAITS:
-                found.append(f"<{name} {trait}>")
+                problems.append(f"<{name} {trait}>")
             if REACHES_OUT.search(value):
-                found.append(f'<{name} {trait}="{value}">')
-    return found
+                problems.append(f'<{name} {trait}="{value}">')
+    return problems
 
 
 @each_drawing
@@ -66,7 +66,7 @@ def test_it_is_plain_shapes_and_reaches_for_nothing(path: Path) -> None:
         "<a href='//x'/>",
     ],
 )
-def test_what_is_not_plain_is_found(inside: str) -> None:
+def test_unsafe_drawing_is_found(inside: str) -> None:
     assert faults(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1">{inside}</svg>')
 
 
@@ -121,9 +121,9 @@ def test_a_student_who_reads_the_picture_can_tell_the_places_apart(
 ) -> None:
     asked = bank_of(code).question_by_code[question]
     assert isinstance(asked, Spot)
-    told = [start for start in begin if len(asked.picture_alt.partition(start)[2].split(".")[0]) > 2]
-    assert told == list(begin)
-    assert question not in [one.where for one in picture_words(bank_of(code))]
+    described = [start for start in begin if len(asked.picture_alt.partition(start)[2].split(".")[0]) > 2]
+    assert described == list(begin)
+    assert question not in [finding.where for finding in picture_words(bank_of(code))]
 
 
 @each_bank

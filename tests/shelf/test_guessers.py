@@ -68,23 +68,27 @@ def test_an_order_by_looks_gains_little(name: str) -> None:
 
 
 def test_a_giveaway_is_found() -> None:
-    told = OneAnswer(code="q", rule="r", asks="?", right="Stop and tell the teacher", wrong=("Run", "Hide", "Shout"))
+    telling = OneAnswer(code="q", rule="r", asks="?", right="Stop and tell the teacher", wrong=("Run", "Hide", "Shout"))
     plain = OneAnswer(code="q", rule="r", asks="?", right="Left", wrong=("Rear", "Side", "Edge"))
     for looks in (longest, most_careful, tone, cautious_verb_first):
-        assert gain([told], looks) == 0.75
+        assert gain([telling], looks) == 0.75
         assert gain([plain], looks) == 0
-    assert gain([told], shortest) == -0.25
+    assert gain([telling], shortest) == -0.25
 
 
 def test_a_word_learnt_elsewhere_is_found() -> None:
     """A guesser who has learnt the other banks' answers finds a word that is right on the shelf again and again."""
     wrong = [
-        text for code in CODES for one in asked(code, OneAnswer) if isinstance(one, OneAnswer) for text in one.wrong
+        text
+        for code in CODES
+        for question in asked(code, OneAnswer)
+        if isinstance(question, OneAnswer)
+        for text in question.wrong
     ]
-    right = [one.right for code in CODES for one in asked(code, OneAnswer) if isinstance(one, OneAnswer)]
-    told = max(set(right) - set(wrong), key=lambda text: (right.count(text), text))
+    right = [question.right for code in CODES for question in asked(code, OneAnswer) if isinstance(question, OneAnswer)]
+    word = max(set(right) - set(wrong), key=lambda text: (right.count(text), text))
     looks = GUESSERS["words"]("no bank of the shelf")
-    assert looks(told) > looks(max(set(wrong) - set(right), key=lambda text: (wrong.count(text), text)))
+    assert looks(word) > looks(max(set(wrong) - set(right), key=lambda text: (wrong.count(text), text)))
 
 
 # ---- by the place ----------------------------------------------------------------------------------------------------
@@ -118,7 +122,7 @@ def test_no_place_on_the_form_is_right_oftener_than_another(kind: type[Question]
         assert sum(gains) <= ABOVE_CHANCE * len(gains)
 
 
-def test_the_order_on_the_form_is_not_the_right_one_oftener_than_by_chance() -> None:
+def test_shown_order_is_not_right_more_often_than_by_chance() -> None:
     lines = [(question, places(line)) for question, line in drawn() if isinstance(question, Order)]
     for turned in (lambda shown: shown, lambda shown: shown[::-1]):
         gains = [is_right(question, turned(shown), {}) - float(by_guessing(question)) for question, shown in lines]
@@ -132,9 +136,13 @@ def test_the_shape_of_a_place_gains_little(name: str) -> None:
 
 def test_no_number_of_right_answers_stands_out() -> None:
     """Whoever picks as many answers as usual must still pick: no number of right ones is there nearly every time."""
-    several = [one for code in CODES for one in asked(code, AllThatApply) if isinstance(one, AllThatApply)]
-    for size in {len(one.right) + len(one.wrong) for one in several}:
-        counts = Counter(len(one.right) for one in several if len(one.right) + len(one.wrong) == size)
+    several = [
+        question for code in CODES for question in asked(code, AllThatApply) if isinstance(question, AllThatApply)
+    ]
+    for size in {len(question.right) + len(question.wrong) for question in several}:
+        counts = Counter(
+            len(question.right) for question in several if len(question.right) + len(question.wrong) == size
+        )
         assert most_common_share(list(counts.values())) <= 0.75 or counts.total() < 4
 
 

@@ -47,14 +47,14 @@ def teaching(code: str) -> Iterator[tuple[str, str]]:
 
 
 @each_bank
-def test_what_is_told_as_true_is_a_stored_value(code: str) -> None:
+def test_number_in_a_text_is_a_stored_value(code: str) -> None:
     kept = stored(bank_of(code))
     comparable = {of(value)[0] for value in kept}
     astray = {
         where: text
         for where, text in teaching(code)
-        for one in quantities(text)
-        if of(one)[0] in comparable and not any(same(one, value) for value in kept)
+        for quantity in quantities(text)
+        if of(quantity)[0] in comparable and not any(same(quantity, value) for value in kept)
     }
     explained = {where for bank_code, where in TOLD if bank_code == code}
     assert {where: text for where, text in astray.items() if where not in explained} == {}
@@ -70,22 +70,26 @@ def test_a_stem_says_no_other_number_than_its_rule_stores(code: str) -> None:
             value = bank.value_by_code[question.value]
             numbers = [Quantity(read_amount(amount), value.unit) for amount in value.amounts]
             of_rule.setdefault(question.rule, []).extend(numbers)
-    found = {
+    contradicting = {
         question.code
         for question in bank.live_questions
-        for one in quantities(question.asks)
+        for quantity in quantities(question.asks)
         for value in of_rule.get(question.rule, [])
-        if of(one)[0] == of(value)[0] and not any(same(one, number) for number in of_rule[question.rule])
+        if of(quantity)[0] == of(value)[0] and not any(same(quantity, number) for number in of_rule[question.rule])
     }
     explained = {question for bank_code, question in STORY if bank_code == code}
-    assert found - explained == set()
-    assert explained <= found, "explained, and no longer found"
+    assert contradicting - explained == set()
+    assert explained <= contradicting, "explained, and no longer found"
 
 
 def test_a_disagreement_is_found() -> None:
     bank = bank_of("scroll-saw")
-    assert not any(same(one, value) for one in quantities("with at least five teeth in it") for value in stored(bank))
-    assert any(same(one, value) for one in quantities("with at least three teeth in it") for value in stored(bank))
+    assert not any(
+        same(quantity, value) for quantity in quantities("with at least five teeth in it") for value in stored(bank)
+    )
+    assert any(
+        same(quantity, value) for quantity in quantities("with at least three teeth in it") for value in stored(bank)
+    )
 
 
 @pytest.mark.parametrize(
@@ -103,7 +107,7 @@ def test_a_disagreement_is_found() -> None:
     ],
 )
 def test_numbers_are_found_in_figures_and_in_words(text: str, found: list[tuple[str, str]]) -> None:
-    assert [of(one) for one in quantities(text)] == [(what, Fraction(amount)) for what, amount in found]
+    assert [of(quantity) for quantity in quantities(text)] == [(what, Fraction(amount)) for what, amount in found]
 
 
 # ---- what a shop decides ---------------------------------------------------------------------------------------------
@@ -165,7 +169,7 @@ def test_value_is_a_bound_so_that_a_stricter_shop_passes(code: str) -> None:
 
 
 @each_bank
-def test_must_ask_rule_has_three_questions_without_a_number_of_the_shop(code: str) -> None:
+def test_required_rule_has_three_questions_without_a_shop_number(code: str) -> None:
     """One for a first form and two for a fresh one after a miss."""
     bank = bank_of(code)
     counts = Counter(question.rule for question in bank.live_questions if not bank.leaves_to_the_shop(question))

@@ -44,9 +44,9 @@ def test_every_question_renders_with_all_that_it_says(code: str) -> None:
         question, asked = edition.bank.question_by_code[line.code], show(edition, line, 1)
         context = {"attempt": ATTEMPT, "asked": asked, "sheet": SimpleNamespace(revision=0, lacks=""), "total": 1}
         page = render_to_string("quizzes/student/question.html", context)
-        said = texts_in(page)
+        page_texts = texts_in(page)
         for text in (question.asks, *option_texts(question), *pair_left_texts(question)):
-            assert " ".join(text.split()) in said, f"{line.code}: {text}"
+            assert " ".join(text.split()) in page_texts, f"{line.code}: {text}"
         assert (page.count("<image ") == 1) == isinstance(question, Spot)
 
 

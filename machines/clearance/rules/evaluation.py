@@ -118,10 +118,10 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
     passes = [p for p in evidence.passes if _stands(p.at, p.gone_at, at)]
     full = [p for p in passes if not p.refresher]
     passed: dict[int, QuizPass] = {}
-    for one in full:
-        best = passed.get(one.bank)
-        if at < (one.counts_until or FOREVER) and (best is None or _pass_rank(one) > _pass_rank(best)):
-            passed[one.bank] = one
+    for quiz_pass in full:
+        best = passed.get(quiz_pass.bank)
+        if at < (quiz_pass.counts_until or FOREVER) and (best is None or _pass_rank(quiz_pass) > _pass_rank(best)):
+            passed[quiz_pass.bank] = quiz_pass
     agreed = _in_force(evidence.agreements, at)
     signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
     used = [u for u in evidence.uses if u.at <= at]
@@ -145,10 +145,10 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
 def _in_force(agreements: Iterable[SignedAgreement], at: datetime) -> list[SignedAgreement]:
     """The agreement for the year of `at`, and those already recorded for the years that follow without a break."""
     chain: list[SignedAgreement] = []
-    for one in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
-        known = _stands(one.recorded_at, one.gone_at, at)
-        if known and one.begins <= (chain[-1].ends if chain else at) < one.ends:
-            chain.append(one)
+    for agreement in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
+        known = _stands(agreement.recorded_at, agreement.gone_at, at)
+        if known and agreement.begins <= (chain[-1].ends if chain else at) < agreement.ends:
+            chain.append(agreement)
     return chain
 
 
@@ -157,12 +157,12 @@ def is_in_force(hold: HoldFact, at: datetime) -> bool:
     return _stands(hold.placed_at, hold.lifted_at, at) and (hold.until is None or at < hold.until)
 
 
-def _stands(since: datetime, gone: datetime | None, at: datetime) -> bool:
-    return since <= at and (gone is None or at < gone)
+def _stands(since: datetime, gone_at: datetime | None, at: datetime) -> bool:
+    return since <= at and (gone_at is None or at < gone_at)
 
 
-def _pass_rank(one: QuizPass) -> tuple[datetime, datetime, str]:
-    return one.counts_until or FOREVER, one.at, one.ref
+def _pass_rank(quiz_pass: QuizPass) -> tuple[datetime, datetime, str]:
+    return quiz_pass.counts_until or FOREVER, quiz_pass.at, quiz_pass.ref
 
 
 def _latest(pairs: Iterable[tuple[int, datetime]]) -> dict[int, datetime]:
@@ -174,8 +174,8 @@ def _latest(pairs: Iterable[tuple[int, datetime]]) -> dict[int, datetime]:
 
 def _grouped(pairs: Iterable[tuple[int, SignOffFact]]) -> dict[int, list[SignOffFact]]:
     groups: dict[int, list[SignOffFact]] = {}
-    for key, one in pairs:
-        groups.setdefault(key, []).append(one)
+    for key, sign_off in pairs:
+        groups.setdefault(key, []).append(sign_off)
     return groups
 
 
@@ -238,9 +238,9 @@ def _signed(asked: MachineRequirements, known: RecordAt) -> Sequence[SignOffFact
 def _clocks(asked: MachineRequirements, signed: Sequence[SignOffFact], known: RecordAt) -> list[Ending]:
     clocks = []
     if asked.ends_with == "term":
-        clocks.append(Ending(max([one.term_ends or FOREVER for one in signed]), EndingCause.TERM))
+        clocks.append(Ending(max([sign_off.term_ends or FOREVER for sign_off in signed]), EndingCause.TERM))
     elif asked.ends_with == "year":
-        clocks.append(Ending(max([one.year_ends or FOREVER for one in signed]), EndingCause.YEAR))
+        clocks.append(Ending(max([sign_off.year_ends or FOREVER for sign_off in signed]), EndingCause.YEAR))
     if asked.refresh_days is None and asked.unused_days is None:
         return clocks
     renewed = _renewed(asked, signed, known)
@@ -255,7 +255,7 @@ def _clocks(asked: MachineRequirements, signed: Sequence[SignOffFact], known: Re
 def _renewed(asked: MachineRequirements, signed: Sequence[SignOffFact], known: RecordAt) -> datetime:
     """When the student last proved it: by sign-off, perfect attempt or refresher."""
     quiz = known.renewed.get(asked.own_bank, NEVER) if asked.own_bank is not None else NEVER
-    return max(quiz, *(one.at for one in signed))
+    return max(quiz, *(sign_off.at for sign_off in signed))
 
 
 def _days_on(since: datetime, days: int, known: RecordAt) -> datetime:
@@ -317,7 +317,7 @@ def _grounds(asked: MachineRequirements, known: RecordAt, memo: Memo) -> tuple[G
         if any(not _judged(other, known, memo).gaps for other in first.one_of):
             met.append(wording.prerequisite_met(first))
     if signed := _signed(asked, known):
-        met.append(wording.demonstration_met(max(signed, key=lambda one: (one.at, one.ref))))
+        met.append(wording.demonstration_met(max(signed, key=lambda sign_off: (sign_off.at, sign_off.ref))))
     return tuple(met)
 
 

@@ -58,8 +58,8 @@ def next_step(
         return _others(answer.reasons)
     first = mine[0]
     if first.link == "bench":
-        then = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
-        return NextStep(first.sentence + then)
+        follow_up = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
+        return NextStep(first.sentence + follow_up)
     return _quiz(first, own_bank, steps, zone)
 
 
@@ -99,8 +99,8 @@ def _others(reasons: tuple[Reason, ...]) -> NextStep:
     """Where only somebody else can act."""
     if reasons[0].code != GapCode.AGREEMENT:
         return NextStep(reasons[0].sentence)
-    then = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
-    return NextStep(f"The safety agreement comes first.{then}")
+    follow_up = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
+    return NextStep(f"The safety agreement comes first.{follow_up}")
 
 
 def _held(reason: Reason) -> NextStep:
@@ -123,10 +123,10 @@ def _until(
     if bank is None:
         return NextStep(keeps)
     label = "Take the refresher" if refresher else "Take the new quiz"
-    said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
-    if said is None:
+    step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    if step_words is None:
         return NextStep(keeps, label, bank, refresher)
-    sentence, label = said
+    sentence, label = step_words
     return NextStep(f"{keeps} {sentence}", label, bank if label else None, refresher)
 
 
@@ -134,14 +134,14 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
     bank = int(reason.about)
     refresher = reason.link == "refresher"
     first = None if bank == own_bank else bank
-    said = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
     if reason.code == GapCode.RULES_NOT_APPROVED:
-        label = said[1] if said else "Practise"
+        label = step_words[1] if step_words else "Practise"
         return NextStep(reason.sentence, label, bank if label else None, first=first)
-    if said is None:
+    if step_words is None:
         label = "Start the refresher" if refresher else "Start the quiz"
         return NextStep(reason.sentence, label, bank, refresher, first=first)
-    sentence, label = said
+    sentence, label = step_words
     before = f"{reason.sentence.split('.')[0]} first. " if first else ""
     return NextStep(before + sentence, label, bank if label else None, refresher, first=first)
 
@@ -182,16 +182,16 @@ def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> 
 
 def _under_way(step: Step, zone: str) -> str:
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
-    then = ", then a teacher lets the student try again" if step.teacher else ""
+    teacher_step = ", then a teacher lets the student try again" if step.teacher else ""
     at = f" until {clock_text_after(step.until, zone)}" if step.until else ""
-    said = {
+    status = {
         NOT_STARTED: "not started",
         OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")
         + (", as practice that counts for nothing" if step.practice else ""),
-        RELEARN: f"{rules} to learn again{then}",
+        RELEARN: f"{rules} to learn again{teacher_step}",
         TEACHER: "waits for a teacher, who lets the student try again",
         WAIT: f"a wait{at}, then new questions",
         AGAIN: "new questions are ready",
         PASSED: "passed",
     }[step.code]
-    return f"refresher: {said}" if step.refresher else said
+    return f"refresher: {status}" if step.refresher else status

@@ -143,17 +143,20 @@ def agreement_met(at: datetime) -> Ground:
     return Ground("agreement", "The safety agreement for this school year is in.", at)
 
 
-def bank_met(bank: QuizRequirement, one: QuizPass) -> Ground:
-    return Ground("bank", f"{bank.subject} quiz: every answer right.", one.at, one.ref)
+def bank_met(bank: QuizRequirement, quiz_pass: QuizPass) -> Ground:
+    return Ground("bank", f"{bank.subject} quiz: every answer right.", quiz_pass.at, quiz_pass.ref)
 
 
 def prerequisite_met(first: ClearedFirst) -> Ground:
     return Ground("first", f"Cleared on {first.name}.")
 
 
-def demonstration_met(one: SignOffFact) -> Ground:
+def demonstration_met(sign_off: SignOffFact) -> Ground:
     return Ground(
-        "demonstration", f"Shown at the machine and signed off by {one.by or 'the teacher'}.", one.at, one.ref
+        "demonstration",
+        f"Shown at the machine and signed off by {sign_off.by or 'the teacher'}.",
+        sign_off.at,
+        sign_off.ref,
     )
 
 
@@ -167,9 +170,9 @@ def day(at: datetime, zone: str) -> str:
     return day_in_words(at.astimezone(ZoneInfo(zone)).date())
 
 
-def day_in_words(one: date | None) -> str:
+def day_in_words(calendar_day: date | None) -> str:
     """ "12 October 2026"; nothing for no day."""
-    return f"{one.day} {one:%B %Y}" if one else ""
+    return f"{calendar_day.day} {calendar_day:%B %Y}" if calendar_day else ""
 
 
 def clock_text_after(end: datetime | None, zone: str) -> str:

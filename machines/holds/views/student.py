@@ -39,10 +39,10 @@ def own_hold_rule(request: SignedInRequest, hold: int, number: int) -> HttpRespo
     if request.method != "POST":
         return render(request, page, context)
     rule: Rule = context["rule"]
-    said = request.POST.get("said", "")[:100]
-    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=said):
+    typed_word = request.POST.get("said", "")[:100]
+    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=typed_word):
         return redirect("own-hold", hold)
-    return render(request, page, context | {"said": said, "problem": True}, status=422)
+    return render(request, page, context | {"said": typed_word, "problem": True}, status=422)
 
 
 def _card(row: Hold, number: int) -> dict[str, Any]:

@@ -27,12 +27,12 @@ from shopsafe.school.people.names_in_class import full_name_in, short_name_in
 def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """Which machines, why, and what lifts it; ?machine= ticks one."""
     at = page_moment(request)
-    one = access.section_for(request.user, section)
-    person = student_of_section(one, student)
+    stored_section = access.section_for(request.user, section)
+    person = student_of_section(stored_section, student)
     start = {"where": "some", "machines": [request.GET["machine"]]} if "machine" in request.GET else {}
     form = HoldForm(
         request.POST or None,
-        machines=machines_of(one.shop_id, at),
+        machines=machines_of(stored_section.shop_id, at),
         banks=banks_with_rules(request.user, at),
         rules_of=lambda bank: rules_now(bank, at),
         initial=start,
@@ -40,9 +40,14 @@ def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResp
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.place_hold(student=person, by=request.user, **form.asked())
-            messages.success(request, f"{short_name_in(one, person, at)} is on hold.")
-            return redirect("student-standings", one.pk, person.pk)
-    context = {"section": one, "student": person, "called": full_name_in(one, person, at), "form": form}
+            messages.success(request, f"{short_name_in(stored_section, person, at)} is on hold.")
+            return redirect("student-standings", stored_section.pk, person.pk)
+    context = {
+        "section": stored_section,
+        "student": person,
+        "called": full_name_in(stored_section, person, at),
+        "form": form,
+    }
     return render(request, "machines/teacher/hold.html", context, status=status_of(form))
 
 
@@ -50,8 +55,8 @@ def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResp
 @require_POST
 def hold_horseplay(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     """Out of the shop for horseplay: every machine, until a talk. The second of two taps."""
-    one = access.section_for(request.user, section)
-    person = student_of_section(one, student)
+    stored_section = access.section_for(request.user, section)
+    person = student_of_section(stored_section, student)
     form = TapForm(request.POST)
     at = page_moment(request)
     acts.place_hold(
@@ -62,8 +67,8 @@ def hold_horseplay(request: SignedInRequest, section: int, student: int) -> Http
         by=request.user,
         tap=form.cleaned_data["tap"] if form.is_valid() else uuid.uuid4(),
     )
-    messages.success(request, f"{short_name_in(one, person, at)} is out of the shop until you have talked.")
-    return redirect("student-standings", one.pk, person.pk)
+    messages.success(request, f"{short_name_in(stored_section, person, at)} is out of the shop until you have talked.")
+    return redirect("student-standings", stored_section.pk, person.pk)
 
 
 @role("teacher", "office")

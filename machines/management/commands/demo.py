@@ -39,8 +39,8 @@ class Command(BaseCommand):
         """One line a role: name and code, as they are typed."""
         given, family, _ = plan["class"][0]["students"][0].split("|")
         codes = {"student": (f"{given} {family}", plan["student_code"])}
-        for one in reversed(plan["staff"]):
-            codes[one["role"]] = (f"{one['given']} {one['family']}", one["code"])
+        for staff_member in reversed(plan["staff"]):
+            codes[staff_member["role"]] = (f"{staff_member['given']} {staff_member['family']}", staff_member["code"])
         if not School.objects.filter(name=plan["school"], is_demo=True).exists():
             return
         self.stdout.write("Demo shop. Not real people. Sign in with:")

@@ -86,10 +86,14 @@ class Command(BaseCommand):
             "--out", type=Path, metavar="F", help="a file to write; one that ends in .pdf becomes a PDF"
         )
 
-        gone = deeds.add_parser("erase", help="Show what erasing one student's record takes away; --really does it.")
-        gone.add_argument("student", metavar="STUDENT", help="the student's number or full name")
-        gone.add_argument("--reason", default="", metavar="R", help="why; it stays, so without the student's name")
-        gone.add_argument("--really", action="store_true", help="erase it; this can't be taken back")
+        erase_parser = deeds.add_parser(
+            "erase", help="Show what erasing one student's record takes away; --really does it."
+        )
+        erase_parser.add_argument("student", metavar="STUDENT", help="the student's number or full name")
+        erase_parser.add_argument(
+            "--reason", default="", metavar="R", help="why; it stays, so without the student's name"
+        )
+        erase_parser.add_argument("--really", action="store_true", help="erase it; this can't be taken back")
 
     def handle(self, *args: Any, deed: str, **options: Any) -> None:
         try:

@@ -48,25 +48,25 @@ class Command(BaseCommand):
     def restore(self, file: Path, *, over: bool) -> None:
         backups.look_at(file)
         place, at = backups.database(), timezone.now()
-        there = place.exists() and "logbook_entry" in connection.introspection.table_names()
-        gone = backups.noted_erasures() | (erasure.erased_people() if there else set())
-        if there and erasure.holds_anything() and not over:
+        has_tables = place.exists() and "logbook_entry" in connection.introspection.table_names()
+        erased_people = backups.noted_erasures() | (erasure.erased_people() if has_tables else set())
+        if has_tables and erasure.holds_anything() and not over:
             raise CommandError(f"{place} holds a school already. --over puts it aside and restores.")
         try:
-            said = self.prepared(file, place, gone)
+            report = self.prepared(file, place, erased_people)
             aside = backups.set_aside(place, at) if place.exists() else None
             self.apart(place).rename(place)
         finally:
             self.apart(place).unlink(missing_ok=True)
-        self.stdout.write(json.dumps(said | {"aside": str(aside) if aside else None}, indent=2))
+        self.stdout.write(json.dumps(report | {"aside": str(aside) if aside else None}, indent=2))
 
-    def prepared(self, file: Path, place: Path, gone: set[ErasedPerson]) -> dict[str, Any]:
-        """The backup in a file apart: brought up to date, without those who are `gone`, and verified."""
+    def prepared(self, file: Path, place: Path, erased_people: set[ErasedPerson]) -> dict[str, Any]:
+        """The backup in a file apart: brought up to date, without those who are `erased_people`, and verified."""
         backups.copy(file, self.apart(place))
         use(self.apart(place))
         try:
             call_command("migrate", verbosity=0, interactive=False)
-            again = self.erased_again(gone)
+            again = self.erased_again(erased_people)
             verdict = verify()
             sweep()
         finally:
@@ -78,8 +78,8 @@ class Command(BaseCommand):
     def apart(self, place: Path) -> Path:
         return place.with_name(f"{place.name}.restoring")
 
-    def erased_again(self, gone: set[ErasedPerson]) -> int:
-        return sum(erase_again(gone=one) for one in sorted(gone))
+    def erased_again(self, erased_people: set[ErasedPerson]) -> int:
+        return sum(erase_again(gone=person) for person in sorted(erased_people))
 
 
 def use(file: Path) -> None:

@@ -23,8 +23,8 @@ class Command(BaseCommand):
 
     def handle(self, *, really: bool, **options: Any) -> None:
         schools = [of_school(school, really=really) for school in School.objects.order_by("pk")]
-        said = {"really": really, "schools": schools} | ({"swept": sweep()} if really else {})
-        self.stdout.write(json.dumps(said, ensure_ascii=False, indent=2))
+        report = {"really": really, "schools": schools} | ({"swept": sweep()} if really else {})
+        self.stdout.write(json.dumps(report, ensure_ascii=False, indent=2))
 
 
 def of_school(school: School, *, really: bool) -> dict[str, Any]:
@@ -34,14 +34,18 @@ def of_school(school: School, *, really: bool) -> dict[str, Any]:
     return {"school": school.name, **years, "due": due}
 
 
-def shown(one: Leaver) -> dict[str, Any]:
-    return {"student": one.student.as_record(), "left_on": f"{one.record.left_on}", "kept_to": f"{one.keep_to}"}
+def shown(leaver: Leaver) -> dict[str, Any]:
+    return {
+        "student": leaver.student.as_record(),
+        "left_on": f"{leaver.record.left_on}",
+        "kept_to": f"{leaver.keep_to}",
+    }
 
 
-def erased(one: Leaver) -> dict[str, Any]:
+def erased(leaver: Leaver) -> dict[str, Any]:
     """Each is a transaction of its own: one that is refused keeps none of the others."""
     try:
-        done = erase_student(student=one.student, reason=BY_RULE, by=None)
+        done = erase_student(student=leaver.student, reason=BY_RULE, by=None)
     except Refused as refusal:
-        return shown(one) | {"refused": refusal.sentence}
+        return shown(leaver) | {"refused": refusal.sentence}
     return {"entry": done.entry, "print_again": list(done.going.prints)}

@@ -29,8 +29,8 @@ class Command(BaseCommand):
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal
         at = moment(options["at"], section) if options["at"] else school_moment(section.school_id)
-        found = standings_for_section(section, at)
-        self.stdout.write(json.dumps(as_json(section, found), ensure_ascii=False, indent=2))
+        clearances = standings_for_section(section, at)
+        self.stdout.write(json.dumps(as_json(section, clearances), ensure_ascii=False, indent=2))
 
 
 def moment(text: str, section: Section) -> datetime:
@@ -40,10 +40,10 @@ def moment(text: str, section: Section) -> datetime:
         raise CommandError(f"“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.") from wrong
 
 
-def as_json(section: Section, found: Matrix) -> dict[str, Any]:
+def as_json(section: Section, clearances: Matrix) -> dict[str, Any]:
     machines = [
         {"id": machine.pk, "name": str(machine), "number": machine.number, "kind": machine.kind.code}
-        for machine in found.machines
+        for machine in clearances.machines
     ]
     students = [
         {
@@ -52,11 +52,11 @@ def as_json(section: Section, found: Matrix) -> dict[str, Any]:
             "local_id": student.local_id,
             "standings": [{"machine": machine.pk} | answer_as_json(answer) for machine, answer in row],
         }
-        for student, row in found.rows
+        for student, row in clearances.rows
     ]
     return {
         "class": {"id": section.pk, "name": section.name},
-        "at": found.at.astimezone(UTC).isoformat(),
+        "at": clearances.at.astimezone(UTC).isoformat(),
         "machines": machines,
         "students": students,
     }

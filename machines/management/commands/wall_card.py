@@ -27,15 +27,17 @@ class Command(WallCommand):
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
             raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
-        then = shop_snapshot(machine.shop, school_moment(machine.shop.school_id))
-        drawn = draw_cards(then, [machine], sections, [self.paper(options)], by=None, metres=options["metres"])
-        self.write(options["out"], drawn)
+        snapshot = shop_snapshot(machine.shop, school_moment(machine.shop.school_id))
+        rendered = draw_cards(snapshot, [machine], sections, [self.paper(options)], by=None, metres=options["metres"])
+        self.write(options["out"], rendered)
 
     def machine(self, text: str) -> Machine:
-        found = list(machine_by_pk_or_name(text)[:6])
-        if not found:
+        machines = list(machine_by_pk_or_name(text)[:6])
+        if not machines:
             raise CommandError(f"There is no machine “{text}”. Give its key, or its name and number: “Band saw 2”.")
-        if len(found) > 1:
-            which = "; ".join(f"{one.pk} is {one} in {one.shop}, {one.shop.school}" for one in found)
+        if len(machines) > 1:
+            which = "; ".join(
+                f"{machine.pk} is {machine} in {machine.shop}, {machine.shop.school}" for machine in machines
+            )
             raise CommandError(f"“{text}” may be any of these: {which}. Give the key.")
-        return found[0]
+        return machines[0]

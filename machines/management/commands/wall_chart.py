@@ -19,6 +19,6 @@ class Command(WallCommand):
 
     def handle(self, **options: Any) -> None:
         section = self.section(options["section"])
-        then = shop_snapshot(section.shop, school_moment(section.shop.school_id))
-        drawn = draw_chart(then, section, self.paper(options), by=None, metres=options["metres"])
-        self.write(options["out"], drawn)
+        snapshot = shop_snapshot(section.shop, school_moment(section.shop.school_id))
+        rendered = draw_chart(snapshot, section, self.paper(options), by=None, metres=options["metres"])
+        self.write(options["out"], rendered)

@@ -35,7 +35,7 @@ def possible_pairs(facts: PlanFacts, barred: frozenset[Pair]) -> PlanPairs:
     """
     demonstrations = {demonstration.key: demonstration for demonstration in facts.demonstrations}
     students = {student.key: student for student in facts.students}
-    wanted = {
+    conditions = {
         (row.student, row.demonstration): row.after
         for row in facts.readiness
         if row.student in students
@@ -44,28 +44,28 @@ def possible_pairs(facts: PlanFacts, barred: frozenset[Pair]) -> PlanPairs:
         and demonstrations[row.demonstration].in_service
         and (row.student, row.demonstration) not in barred
     }
-    reached = _within_reach(wanted)
+    reached = _within_reach(conditions)
     after = {
         (student, key): tuple(tuple(item for item in group if (student, item) in reached) for group in groups)
-        for (student, key), groups in wanted.items()
+        for (student, key), groups in conditions.items()
         if (student, key) in reached
     }
     return PlanPairs(demonstrations, students, after, _order(facts, after))
 
 
-def _within_reach(wanted: dict[Pair, tuple[tuple[int, ...], ...]]) -> set[Pair]:
+def _within_reach(conditions: dict[Pair, tuple[tuple[int, ...], ...]]) -> set[Pair]:
     """The pairs that can come about: those without a condition, and step by step those that they make possible."""
     reached: set[Pair] = set()
     while True:
-        more = {
+        newly_reached = {
             (student, key)
-            for (student, key), groups in wanted.items()
+            for (student, key), groups in conditions.items()
             if (student, key) not in reached
             and all(any((student, item) in reached for item in group) for group in groups)
         }
-        if not more:
+        if not newly_reached:
             return reached
-        reached |= more
+        reached |= newly_reached
 
 
 def _order(facts: PlanFacts, after: dict[Pair, tuple[tuple[int, ...], ...]]) -> tuple[int, ...]:

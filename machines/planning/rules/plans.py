@@ -69,8 +69,8 @@ def _refused(facts: PlanFacts, moves: PlanMoves, pairs: PlanPairs) -> list[MoveP
 
 
 def _proof(program: PlanProgram, first: Solution, second: Solution | None, reached: int) -> Proof:
-    more = program.more_students(first, reached)
-    return wording.plan_proof(first.proven, second is None or second.proven, program.gap(first), more)
+    extra_students = program.more_students(first, reached)
+    return wording.plan_proof(first.proven, second is None or second.proven, program.gap(first), extra_students)
 
 
 # --- the answer with its reasons --------------------------------------------------------------------------------

@@ -57,8 +57,8 @@ def make_rota(facts: RotaFacts, moves: RotaMoves | None = None, seconds: float =
         proven = second.proven
     proof = wording.rota_proof(first.proven, proven, rota.gap(first), rota.more_turns(first, len(choices)))
     # Of two seats set by hand that exclude each other, the second may come out best once the first proves impossible.
-    given = {(choice.seat.slot, choice.seat.machine, choice.seat.student) for choice in choices}
-    open_problems = tuple(p for p in problems if (p.slot, p.place, p.student) not in given)
+    assigned = {(choice.seat.slot, choice.seat.machine, choice.seat.student) for choice in choices}
+    open_problems = tuple(p for p in problems if (p.slot, p.place, p.student) not in assigned)
     return _described(facts, choices, moves, open_problems, proof)
 
 

@@ -59,26 +59,32 @@ def ended(sentence: str) -> str:
     return sentence.removesuffix(".") + "."
 
 
-def plan_proof(first: bool, second: bool, gap: float | None, more: int) -> Proof:
+def plan_proof(first: bool, second: bool, gap: float | None, extra_students: int) -> Proof:
     """`first`: nothing gives more students or sign-offs; `second`: nor a fairer choice of students or fewer minutes."""
     if first:
         return Proof(proven=second, gap=0.0, more=0, words=BEST_PLAN if second else f"{BEST_PLAN} {AMONG_EQUALS}")
-    words = "No more students can get a new machine." if not more else _could(more, "student", "get a new machine")
-    return Proof(proven=False, gap=gap, more=more, words=f"{TIME_LIMIT} {words}")
+    words = (
+        "No more students can get a new machine."
+        if not extra_students
+        else _could(extra_students, "student", "get a new machine")
+    )
+    return Proof(proven=False, gap=gap, more=extra_students, words=f"{TIME_LIMIT} {words}")
 
 
-def rota_proof(first: bool, second: bool, gap: float | None, more: int) -> Proof:
+def rota_proof(first: bool, second: bool, gap: float | None, extra_turns: int) -> Proof:
     """`first`: nothing fills more turns or is fairer; `second`: nor a better choice of machines."""
     if first:
         return Proof(proven=second, gap=0.0, more=0, words=BEST_ROTA if second else f"{BEST_ROTA} {AMONG_EQUALS}")
     words = (
-        "No more turns are possible, but a fairer sharing may be." if not more else _could(more, "turn", "be filled")
+        "No more turns are possible, but a fairer sharing may be."
+        if not extra_turns
+        else _could(extra_turns, "turn", "be filled")
     )
-    return Proof(proven=False, gap=gap, more=more, words=f"{TIME_LIMIT} {words}")
+    return Proof(proven=False, gap=gap, more=extra_turns, words=f"{TIME_LIMIT} {words}")
 
 
-def _could(more: int, noun: str, verb: str) -> str:
-    return f"At most {number(more)} more {plural(more, noun)} could {verb}."
+def _could(extra: int, noun: str, verb: str) -> str:
+    return f"At most {number(extra)} more {plural(extra, noun)} could {verb}."
 
 
 # --- the plan ---------------------------------------------------------------------------------------------------

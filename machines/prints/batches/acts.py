@@ -105,21 +105,21 @@ def fail(*, row: PrintSet, claim: UUID, said: str) -> bool:
 @act
 def stop_set(*, row: PrintSet, by: Person) -> None:
     """Nothing more of it is made, and nothing of it is recorded. Refused: set.over."""
-    found = _own(row, by)
-    if found.over:
+    batch = _own(row, by)
+    if batch.over:
         raise Refused("set.over", "This set is finished already.")
-    found.state, found.said = State.STOPPED, ""
-    found.save(update_fields=["state", "said"])
+    batch.state, batch.said = State.STOPPED, ""
+    batch.save(update_fields=["state", "said"])
 
 
 @act
 def start_again(*, row: PrintSet, by: Person, at: datetime | None = None) -> None:
     """One that was stopped or failed, from the start. Refused: set.made."""
-    found = _own(row, by)
-    if found.state not in (State.STOPPED, State.FAILED):
+    batch = _own(row, by)
+    if batch.state not in (State.STOPPED, State.FAILED):
         raise Refused("set.made", "This set is ready, or is being made already.")
-    found.state, found.said, found.asked_at, found.done = State.WAITING, "", at or server_time(), 0
-    found.save(update_fields=["state", "said", "asked_at", "done"])
+    batch.state, batch.said, batch.asked_at, batch.done = State.WAITING, "", at or server_time(), 0
+    batch.save(update_fields=["state", "said", "asked_at", "done"])
 
 
 def _own(row: PrintSet, by: Person) -> PrintSet:

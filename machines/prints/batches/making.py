@@ -61,25 +61,25 @@ def make_waiting() -> int:
 def _make(row: PrintSet, claim: UUID) -> None:
     """The set and what became of it: its codes are recorded as it becomes ready, or not at all. What no sentence was
     written for is raised as well, for the log."""
-    ready, said = False, "The server's log says why."
+    ready, reason = False, "The server's log says why."
     try:
         coded = write_batch(row, claim)
         if coded is None:
             return
         ready = record_set(coded, of=row, claim=claim)
     except (PrintFailed, Refused) as problem:
-        said = problem.sentence
+        reason = problem.sentence
     finally:
         if not ready:
             row.file.unlink(missing_ok=True)
-            acts.fail(row=row, claim=claim, said=said)
+            acts.fail(row=row, claim=claim, said=reason)
 
 
 def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
     """The set as a zip, and the codes in it. None if it was stopped on the way: then there is no file."""
 
-    def tell(done: int, said: str) -> bool:
-        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), said=said)
+    def tell(done: int, message: str) -> bool:
+        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), said=message)
 
     pieces = list(PIECES[PrintSet.BatchKind(row.what)](row))
     folder = Path(settings.PRINTS)
@@ -88,15 +88,15 @@ def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
         left.unlink(missing_ok=True)
     part, coded = folder / f"{row.key}.{uuid4().hex}.part", list[CodedPrint]()
     try:
-        with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as out:  # a PDF is compressed already
+        with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as archive:  # a PDF is compressed already
             for done, piece in enumerate(pieces):
                 if not tell(done, piece.said):
                     return None
-                made = piece.make()
-                if isinstance(made, RenderedPrint):
-                    coded += made.coded
-                out.writestr(
-                    piece.name.translate(UNSAFE), made.printed.pdf if isinstance(made, RenderedPrint) else made
+                content = piece.make()
+                if isinstance(content, RenderedPrint):
+                    coded += content.coded
+                archive.writestr(
+                    piece.name.translate(UNSAFE), content.printed.pdf if isinstance(content, RenderedPrint) else content
                 )
         if not tell(len(pieces), ""):
             return None
@@ -108,45 +108,49 @@ def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
 
 def monday(row: PrintSet) -> Iterator[BatchFile]:
     """Charts, cards, pocket cards and the substitute sheets of a shop's classes; slips for those who have none."""
-    then = shop_snapshot(row.shop, school_moment(row.school_id))
+    snapshot = shop_snapshot(row.shop, school_moment(row.school_id))
     small, large = PAIRS[row.wants["paper"]]
     metres, by = float(row.wants["metres"]), row.asked_by
 
     def chart(section: Section) -> RenderedPrint:
-        return rendering.draw_chart(then, section, large, by=by, metres=metres)
+        return rendering.draw_chart(snapshot, section, large, by=by, metres=metres)
 
     def card(machine: Machine) -> RenderedPrint:
-        return rendering.draw_cards(then, [machine], (), [small, large], by=by, metres=metres)
+        return rendering.draw_cards(snapshot, [machine], (), [small, large], by=by, metres=metres)
 
-    for section in then.sections:
+    for section in snapshot.sections:
         yield BatchFile(f"Wall chart {section}.pdf", f"Wall chart, {section}", partial(chart, section))
-    for machine in then.matrix.machines:
+    for machine in snapshot.matrix.machines:
         yield BatchFile(f"Wall card {machine}.pdf", f"Wall card, {machine}", partial(card, machine))
     carried: set[int] = set()
-    for section in then.sections:
-        yield from _of_class(row, then, section, small, carried)
+    for section in snapshot.sections:
+        yield from _of_class(row, snapshot, section, small, carried)
 
 
 def _of_class(
-    row: PrintSet, then: ShopSnapshot, section: Section, paper: Paper, carried: set[int]
+    row: PrintSet, snapshot: ShopSnapshot, section: Section, paper: Paper, carried: set[int]
 ) -> Iterator[BatchFile]:
     """`carried`: who has a pocket card in this set already, from another class."""
     yield BatchFile(
         f"Substitute sheet {section}.pdf",
         f"Substitute sheet, {section}",
-        lambda: handouts.substitute_sheet(substitute_sheet(then, section), paper).pdf,
+        lambda: handouts.substitute_sheet(substitute_sheet(snapshot, section), paper).pdf,
     )
-    people = then.members_of([section]) - carried
-    stale = stale_pockets(then, [one for one in then.matrix.students if one.pk in people])
-    students = [one for one in then.matrix.students if one.pk in stale]
+    people = snapshot.members_of([section]) - carried
+    stale = stale_pockets(snapshot, [student for student in snapshot.matrix.students if student.pk in people])
+    students = [student for student in snapshot.matrix.students if student.pk in stale]
     carried |= stale
     if students and row.wants.get("pockets"):
         yield BatchFile(
             f"Pocket cards {section}.pdf",
             f"Pocket cards, {section}",
-            lambda: rendering.draw_pocket_cards(then, section, students, paper, backs=True, by=row.asked_by),
+            lambda: rendering.draw_pocket_cards(snapshot, section, students, paper, backs=True, by=row.asked_by),
         )
-    new = [one for one in students_of(section) if one.pk in row.wants.get("slips", ()) and one.last_login is None]
+    new = [
+        student
+        for student in students_of(section)
+        if student.pk in row.wants.get("slips", ()) and student.last_login is None
+    ]
     if new and may(row.asked_by, "change a class", section=section):
         yield BatchFile(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", partial(_slips, row, section, new))
 
@@ -157,24 +161,24 @@ def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
 
 def outdated_prints(row: PrintSet) -> Iterator[BatchFile]:
     """What hangs and says something else than it should, each on the paper it hangs on."""
-    then = shop_snapshot(row.shop, school_moment(row.school_id))
-    by, sections = row.asked_by, {section.pk: section for section in then.sections}
-    machines = {machine.pk: machine for machine in then.matrix.machines}
+    snapshot = shop_snapshot(row.shop, school_moment(row.school_id))
+    by, sections = row.asked_by, {section.pk: section for section in snapshot.sections}
+    machines = {machine.pk: machine for machine in snapshot.matrix.machines}
 
     def chart(old: Print, of: list[Section]) -> RenderedPrint:
-        return rendering.draw_chart(then, of[0], PAPERS[old.paper], by=by)
+        return rendering.draw_chart(snapshot, of[0], PAPERS[old.paper], by=by)
 
     def card(old: Print, of: list[Section]) -> RenderedPrint:
-        return rendering.draw_cards(then, [machines[old.machine_id or 0]], of, [PAPERS[old.paper]], by=by)
+        return rendering.draw_cards(snapshot, [machines[old.machine_id or 0]], of, [PAPERS[old.paper]], by=by)
 
-    for one in hanging_in(then):
-        if one.changes and one.makeable:
-            make = card if one.printed.machine else chart
-            name = f"{one.printed.get_sheet_display()} {one.of or one.scope}"
+    for posted_print in hanging_in(snapshot):
+        if posted_print.changes and posted_print.makeable:
+            make = card if posted_print.printed.machine else chart
+            name = f"{posted_print.printed.get_sheet_display()} {posted_print.of or posted_print.scope}"
             yield BatchFile(
-                f"{name} {one.printed.code}.pdf",
+                f"{name} {posted_print.printed.code}.pdf",
                 name,
-                partial(make, one.printed, [sections[pk] for pk in one.sections]),
+                partial(make, posted_print.printed, [sections[pk] for pk in posted_print.sections]),
             )
 
 

@@ -24,14 +24,14 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @role("teacher", "office")
 @require_POST
 def print_set_ask(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
-    there, at = access.shop_for(request.user, shop), page_moment(request)
+    stored_shop, at = access.shop_for(request.user, shop), page_moment(request)
     offer = (SETS | {"stale": STALE}).get(what)
     if offer is None:
         raise Http404
-    form = offer.form(request.POST, then=shop_snapshot(there, at))
+    form = offer.form(request.POST, then=shop_snapshot(stored_shop, at))
     if not (isinstance(form, SetForm) and form.is_valid()):
         return room(request, offer, form)
-    row = acts.ask_for_set(what=what, shop=there, by=request.user, **form.asked())
+    row = acts.ask_for_set(what=what, shop=stored_shop, by=request.user, **form.asked())
     start_worker()
     return redirect("print-set", row.key)
 

@@ -28,14 +28,14 @@ AS_LONG_AS_A_CODE = "PREV-23"  # so that its square takes as much room
 def card_distance(form: CardForm) -> str:
     """The chosen paper; of one machine the next larger as well, where it isn't taken already."""
     address = rendering.check_address(AS_LONG_AS_A_CODE)
-    drawn = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
-    named = [card for card in drawn if card.names]
+    cards = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
+    named = [card for card in cards if card.names]
     if not named:
-        return f"Nobody's name stands on {'it' if len(drawn) == 1 else 'any of them'}: there is nobody to be named yet."
+        return f"Nobody's name stands on {'it' if len(cards) == 1 else 'any of them'}: there is nobody to be named yet."
     papers = [form.papers]
-    if len(drawn) == 1 and len(form.papers) == 1 and form.papers[0].code in LARGER:
+    if len(cards) == 1 and len(form.papers) == 1 and form.papers[0].code in LARGER:
         papers.append([PAPERS[LARGER[form.papers[0].code]]])
-    return _named([_least(named, one, form.metres_wanted) for one in papers], form.metres_wanted)
+    return _named([_least(named, paper_group, form.metres_wanted) for paper_group in papers], form.metres_wanted)
 
 
 def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) -> LayoutResult:
@@ -45,17 +45,17 @@ def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) ->
 
 
 def chart_distance(form: ChartForm) -> str:
-    drawn = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
-    if not drawn.rows:
+    chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
+    if not chart.rows:
         return "Nobody is in this class yet."
-    return _named([prints.wall_chart_reads(drawn, form.paper_chosen, metres=form.metres_wanted)], form.metres_wanted)
+    return _named([prints.wall_chart_reads(chart, form.paper_chosen, metres=form.metres_wanted)], form.metres_wanted)
 
 
 def _named(plans: Sequence[LayoutResult], metres: float) -> str:
     """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." """
-    said = ", ".join(f"{plan.reads:g} m on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans)
+    distances = ", ".join(f"{plan.reads:g} m on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans)
     short = "" if plans[0].reads + HAIR >= metres else " That is not as far as you ask."
-    return f"Names read from {said}; the distance asked for: {metres:g} m.{short}"
+    return f"Names read from {distances}; the distance asked for: {metres:g} m.{short}"
 
 
 def _paper(paper: Paper) -> str:
@@ -71,8 +71,8 @@ def pocket_cards(form: PocketForm) -> str:
         students = pocket_card_students(form)
     except Refused as nobody:
         return nobody.sentence
-    made = [pocket_card(form.then, student)[0] for student in students]
-    sheet = sheets_handouts.pocket_cards(form.then, form.section_chosen, made, backs=False)
+    cards = [pocket_card(form.then, student)[0] for student in students]
+    sheet = sheets_handouts.pocket_cards(form.then, form.section_chosen, cards, backs=False)
     return _reads("Names and machines read", handouts.pocket_cards_read(sheet), form.paper_chosen)
 
 

@@ -45,7 +45,7 @@ class SheetForm(forms.Form):
         """Puts the shop's own classes and machines into the fields."""
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         """What stands in the form when it is opened; `section` is the class that is likely meant."""
         return {"paper": "letter"}
 
@@ -55,10 +55,10 @@ class SheetForm(forms.Form):
 
     def _choices(self, name: str, rows: Sequence[Machine] | Sequence[Section], *first: tuple[str, str]) -> None:
         """The rows as choices of a field, which gives the row itself; an empty choice gives None."""
-        there = {str(row.pk): row for row in rows}
+        rows_by_key = {str(row.pk): row for row in rows}
         field = cast(forms.TypedChoiceField, self.fields[name])
-        field.choices = [*first, *((key, str(row)) for key, row in there.items())]
-        field.coerce = there.__getitem__
+        field.choices = [*first, *((key, str(row)) for key, row in rows_by_key.items())]
+        field.coerce = rows_by_key.__getitem__
 
 
 def section_field(**more: Any) -> forms.TypedChoiceField:
@@ -74,7 +74,7 @@ class OneClassForm(SheetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "section": section.pk if section else ""}
 
     @property
@@ -99,14 +99,14 @@ class CardForm(SheetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        first = then.matrix.machines[0].pk if then.matrix.machines else ""
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        first = snapshot.matrix.machines[0].pk if snapshot.matrix.machines else ""
         return {"paper": "letter", "metres": "3", "machine": first}
 
     @property
     def machines(self) -> list[Machine]:
-        one = self.cleaned_data["machine"]
-        return [one] if one else self.then.matrix.machines
+        machine = self.cleaned_data["machine"]
+        return [machine] if machine else self.then.matrix.machines
 
     @property
     def sections(self) -> list[Section]:
@@ -121,7 +121,7 @@ class CardForm(SheetForm):
         """The paper, and the larger one if it may be taken."""
         code = self.cleaned_data["paper"]
         codes = [code, LARGER[code]] if self.cleaned_data["larger"] and code in LARGER else [code]
-        return [PAPERS[one] for one in codes]
+        return [PAPERS[paper_code] for paper_code in codes]
 
 
 class ChartForm(OneClassForm):
@@ -131,8 +131,8 @@ class ChartForm(OneClassForm):
     metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return super().at_first(then, section) | {"paper": "tabloid", "metres": "3"}
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        return super().at_first(snapshot, section) | {"paper": "tabloid", "metres": "3"}
 
     @property
     def metres_wanted(self) -> float:
@@ -148,8 +148,8 @@ class PocketForm(OneClassForm):
     backs = forms.BooleanField(label="With backs, to print on both sides", required=False)
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return super().at_first(then, section) | {"which": "all", "backs": "on"}
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        return super().at_first(snapshot, section) | {"which": "all", "backs": "on"}
 
 
 class SubstituteForm(SheetForm):
@@ -161,7 +161,7 @@ class SubstituteForm(SheetForm):
         self._choices("section", self.then.sections, ("", WHOLE_SHOP))
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "section": section.pk if section else ""}
 
 
@@ -192,7 +192,7 @@ class PosterForm(SheetForm):
             self.data = {**self.data, "rule": next(iter(self.rules))}
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "rule": "first"}
 
     @property
@@ -208,8 +208,8 @@ def pocket_card_students(form: PocketForm) -> list[Person]:
         stale = stale_pockets(form.then, students)
         students = [student for student in students if student.pk in stale]
     if not students:
-        said = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
-        raise Refused("print.nobody", f"{said} There is nothing to print.")
+        reason = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
+        raise Refused("print.nobody", f"{reason} There is nothing to print.")
     return students
 
 
@@ -223,8 +223,8 @@ class SetForm(SheetForm):
     key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return super().at_first(then, section) | {"key": uuid.uuid4()}
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        return super().at_first(snapshot, section) | {"key": uuid.uuid4()}
 
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
@@ -243,13 +243,13 @@ class MondayForm(SetForm):
     slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return super().at_first(then, section) | {"metres": "3"}
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        return super().at_first(snapshot, section) | {"metres": "3"}
 
     def asked(self) -> dict[str, Any]:
-        said = self.cleaned_data
-        slips = [pk for section in self.then.sections for pk in without_slip(section)] if said["slips"] else []
-        wants = {"paper": said["paper"], "metres": said["metres"], "pockets": said["pockets"], "slips": slips}
+        cleaned = self.cleaned_data
+        slips = [pk for section in self.then.sections for pk in without_slip(section)] if cleaned["slips"] else []
+        wants = {"paper": cleaned["paper"], "metres": cleaned["metres"], "pockets": cleaned["pockets"], "slips": slips}
         return super().asked() | {"wants": wants}
 
 
@@ -262,8 +262,8 @@ class EvidenceForm(SetForm):
         self._choices("section", self.then.sections)
 
     @classmethod
-    def at_first(cls, then: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return super().at_first(then, section) | {"section": section.pk if section else ""}
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        return super().at_first(snapshot, section) | {"section": section.pk if section else ""}
 
     def asked(self) -> dict[str, Any]:
         return super().asked() | {"section": self.cleaned_data["section"]}

@@ -62,13 +62,15 @@ class PrintOption:
 
 def look_at_cards(form: CardForm) -> FinishedPrint:
     cards = [form.then.card(machine, form.sections)[0] for machine in form.machines]
-    drawn = [replace(card, url=rendering.check_address(LOOKED_AT)) for card in cards]
-    return prints.wall_cards(drawn, *form.papers, metres=form.metres_wanted)
+    addressed_cards = [replace(card, url=rendering.check_address(LOOKED_AT)) for card in cards]
+    return prints.wall_cards(addressed_cards, *form.papers, metres=form.metres_wanted)
 
 
 def make_cards(form: CardForm, by: Person) -> FinishedPrint:
-    drawn = rendering.draw_cards(form.then, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted)
-    return rendering.record_codes(drawn, by=by)
+    rendered = rendering.draw_cards(
+        form.then, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted
+    )
+    return rendering.record_codes(rendered, by=by)
 
 
 def look_at_chart(form: ChartForm) -> FinishedPrint:
@@ -77,23 +79,23 @@ def look_at_chart(form: ChartForm) -> FinishedPrint:
 
 
 def make_chart(form: ChartForm, by: Person) -> FinishedPrint:
-    drawn = rendering.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
-    return rendering.record_codes(drawn, by=by)
+    rendered = rendering.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
+    return rendering.record_codes(rendered, by=by)
 
 
 def look_at_pockets(form: PocketForm) -> FinishedPrint:
     cards = [pocket_card(form.then, student)[0] for student in pocket_card_students(form)]
-    drawn = [replace(card, code=PREVIEW, url=rendering.check_address(LOOKED_AT)) for card in cards]
-    sheet = pocket_cards(form.then, form.section_chosen, drawn, backs=form.cleaned_data["backs"])
+    addressed_cards = [replace(card, code=PREVIEW, url=rendering.check_address(LOOKED_AT)) for card in cards]
+    sheet = pocket_cards(form.then, form.section_chosen, addressed_cards, backs=form.cleaned_data["backs"])
     return handouts.pocket_cards(sheet, form.paper_chosen)
 
 
 def make_pockets(form: PocketForm, by: Person) -> FinishedPrint:
     backs = form.cleaned_data["backs"]
-    drawn = rendering.draw_pocket_cards(
+    rendered = rendering.draw_pocket_cards(
         form.then, form.section_chosen, pocket_card_students(form), form.paper_chosen, backs=backs, by=by
     )
-    return rendering.record_codes(drawn, by=by)
+    return rendering.record_codes(rendered, by=by)
 
 
 def substitute_sheet(form: SubstituteForm) -> FinishedPrint:
@@ -169,6 +171,6 @@ STALE = PrintOption("stale", "What is out of date on the wall", "", SET, SetForm
 ALL = OFFERS | SETS
 
 
-def option_form(offer: PrintOption, then: ShopSnapshot, by: Person, data: Any = None) -> SheetForm:
+def option_form(offer: PrintOption, snapshot: ShopSnapshot, by: Person, data: Any = None) -> SheetForm:
     """The form as it was sent, or as it stands when it is opened."""
-    return offer.form(data or offer.form.at_first(then, likely_class(then, by)), then=then)
+    return offer.form(data or offer.form.at_first(snapshot, likely_class(snapshot, by)), then=snapshot)

@@ -34,11 +34,11 @@ def prints(request: SignedInRequest) -> HttpResponse:
     shops = shops_to_print(request.user)
     if not shops:
         return render(request, "machines/teacher/prints.html", {"shops": shops})
-    shop = next((one for one in shops if str(one.pk) == request.GET.get("shop")), shops[0])
+    shop = next((candidate for candidate in shops if str(candidate.pk) == request.GET.get("shop")), shops[0])
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
-    then = shop_snapshot(shop, page_moment(request))
+    snapshot = shop_snapshot(shop, page_moment(request))
     sent = request.GET if offer.look and "paper" in request.GET else None
-    return room(request, offer, option_form(offer, then, request.user, sent))
+    return room(request, offer, option_form(offer, snapshot, request.user, sent))
 
 
 def room(request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: int = 422) -> HttpResponse:
@@ -60,18 +60,18 @@ def room(request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: 
 
 
 def _asked(request: SignedInRequest, shop: int, what: str, at: datetime) -> tuple[PrintOption, ShopSnapshot]:
-    there = access.shop_for(request.user, shop)
+    stored_shop = access.shop_for(request.user, shop)
     if what not in OFFERS:
         raise Http404
-    return OFFERS[what], shop_snapshot(there, at)
+    return OFFERS[what], shop_snapshot(stored_shop, at)
 
 
 @role("teacher", "office")
 @require_POST
 def print_make(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The PDF; or, for a browser without scripts, back to the room to look at it first."""
-    offer, then = _asked(request, shop, what, page_moment(request))
-    form = offer.form(request.POST, then=then)
+    offer, snapshot = _asked(request, shop, what, page_moment(request))
+    form = offer.form(request.POST, then=snapshot)
     if not (offer.make and form.is_valid()):
         return room(request, offer, form)
     if "look" in request.POST:
@@ -82,15 +82,15 @@ def print_make(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     except PrintFailed as failed:
         form.add_error(None, failed.sentence)
         return room(request, offer, form, failed.status)
-    return pdf(printed.pdf, f"{offer.name} {then.shop.name}")
+    return pdf(printed.pdf, f"{offer.name} {snapshot.shop.name}")
 
 
 @role("teacher", "office")
 @require_GET
 def print_picture(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The first sheet as a picture; nothing is recorded."""
-    offer, then = _asked(request, shop, what, page_moment(request))
-    form = option_form(offer, then, request.user, request.GET if "paper" in request.GET else None)
+    offer, snapshot = _asked(request, shop, what, page_moment(request))
+    form = option_form(offer, snapshot, request.user, request.GET if "paper" in request.GET else None)
     if not (offer.look and form.is_valid()):
         raise Http404
     return HttpResponse(picture(offer.look(form).pdf), content_type="image/png")
@@ -101,9 +101,9 @@ def print_picture(request: SignedInRequest, shop: int, what: str) -> HttpRespons
 def substitute_sheet(request: SignedInRequest, section: int) -> HttpResponse:
     """The sheet of one class today, for whoever stands in to print. `?paper=a4` where that is what there is."""
     of = access.section_for(request.user, section)
-    then = shop_snapshot(of.shop, page_moment(request))
+    snapshot = shop_snapshot(of.shop, page_moment(request))
     paper = PAPERS.get(request.GET.get("paper", ""), LETTER)
-    return pdf(handouts.substitute_sheet(loaded(then, of), paper).pdf, f"Substitute sheet {of.name}")
+    return pdf(handouts.substitute_sheet(loaded(snapshot, of), paper).pdf, f"Substitute sheet {of.name}")
 
 
 def pdf(body: bytes, name: str) -> HttpResponse:

@@ -60,14 +60,14 @@ def reprint_reasons(printed: SheetContents, now: SheetContents, today: date) -> 
         return (ReprintReason("out" if now.out else "back"),)
     if now.out:
         return ()
-    found = [
+    reasons = [
         *_cells("gone", printed.cleared - now.cleared),
         *([ReprintReason("over")] if printed.valid_until and printed.valid_until < today else []),
         *_cells("new", now.cleared - printed.cleared),
     ]
-    if not found and printed.words != now.words:
-        found = [ReprintReason("words")]
-    return tuple(found)
+    if not reasons and printed.words != now.words:
+        reasons = [ReprintReason("words")]
+    return tuple(reasons)
 
 
 def _cells(code: str, cells: Iterable[tuple[int, int]]) -> list[ReprintReason]:

@@ -42,6 +42,6 @@ def footnotes(doubts: Iterable[tuple[str, Sequence[UnapprovedEdition]]], whose: 
     """A footnote a quiz, for the machines ("3", or "Band saw 2") that ask for it and have names on the sheet."""
     where: dict[UnapprovedEdition, list[str]] = {}
     for machine, these in doubts:
-        for doubt in filter(lambda one: one.open, these):
+        for doubt in filter(lambda edition: edition.open, these):
             where.setdefault(doubt, []).append(machine)
     return tuple(f"{', '.join(on)}: {doubt.rules}. {whose} {doubt.earlier}." for doubt, on in where.items())

@@ -41,7 +41,7 @@ class WordsForm(forms.Form):
         first = self.first(stored.words if stored else None) | {"instead_of": stored.pk if stored else 0}
         super().__init__(data, initial=first, label_suffix="")
 
-    def first(self, said: dict[str, Any] | None) -> dict[str, Any]:
+    def first(self, stored_words: dict[str, Any] | None) -> dict[str, Any]:
         raise NotImplementedError
 
     def asked(self) -> dict[str, Any]:
@@ -58,8 +58,8 @@ class AgreementWordsForm(WordsForm):
     promise = forms.CharField(label="What the student signs", max_length=600, widget=area(3))
     guardian = forms.CharField(label="What the parent or guardian signs", max_length=600, widget=area(3))
 
-    def first(self, said: dict[str, Any] | None) -> dict[str, Any]:
-        return asdict(agreement_words(said))
+    def first(self, stored_words: dict[str, Any] | None) -> dict[str, Any]:
+        return asdict(agreement_words(stored_words))
 
 
 class SubstituteWordsForm(WordsForm):
@@ -77,8 +77,8 @@ class SubstituteWordsForm(WordsForm):
         required=False,
     )
 
-    def first(self, said: dict[str, Any] | None) -> dict[str, Any]:
-        words = asdict(substitute_words(said))
+    def first(self, stored_words: dict[str, Any] | None) -> dict[str, Any]:
+        words = asdict(substitute_words(stored_words))
         return words | {"runs": "yes" if words["runs"] else "no"}
 
 

@@ -17,15 +17,15 @@ from shopsafe.school.sheet_words.queries import words_of
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def sheet_words(request: SignedInRequest, shop: int, sheet: str) -> HttpResponse:
-    there = access.shop_for(request.user, shop)
+    stored_shop = access.shop_for(request.user, shop)
     if sheet not in WORDED:
         raise Http404
-    worded, stored = WORDED[sheet], words_of(there, sheet)
+    worded, stored = WORDED[sheet], words_of(stored_shop, sheet)
     form = worded.form(request.POST or None, stored=stored)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            set_words(shop=there, sheet=sheet, by=request.user, **form.asked())
+            set_words(shop=stored_shop, sheet=sheet, by=request.user, **form.asked())
             messages.success(request, f"{worded.name}: the words are kept.")
             return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
-    context = {"shop": there, "form": form, "worded": worded, "stored": stored}
+    context = {"shop": stored_shop, "form": form, "worded": worded, "stored": stored}
     return render(request, "machines/teacher/sheet_words.html", context, status=status_of(form))

@@ -24,14 +24,14 @@ EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
 KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 
 
-def pocket_card(then: ShopSnapshot, student: Person) -> tuple[sheets.PocketCard, SheetContents]:
+def pocket_card(snapshot: ShopSnapshot, student: Person) -> tuple[sheets.PocketCard, SheetContents]:
     """One student's clearances in a shop, also on a machine that is tagged out today; code and address come later."""
-    cleared = [(machine, answer) for machine, answer in then.matrix.row(student) if answer.cleared]
-    doubted = {machine.pk for machine, _ in cleared if then.doubts.get(machine.pk)}
+    cleared = [(machine, answer) for machine, answer in snapshot.matrix.row(student) if answer.cleared]
+    doubted = {machine.pk for machine, _ in cleared if snapshot.doubts.get(machine.pk)}
     card = sheets.PocketCard(
-        name=then.named[student.pk],
+        name=snapshot.named[student.pk],
         machines=tuple(f"{machine} *" if machine.pk in doubted else str(machine) for machine, _ in cleared),
-        valid_until=then.valid_until(answer for _, answer in cleared),
+        valid_until=snapshot.valid_until(answer for _, answer in cleared),
         code=PREVIEW,
         url="",
         note=EARLIER if doubted else "",
@@ -41,44 +41,44 @@ def pocket_card(then: ShopSnapshot, student: Person) -> tuple[sheets.PocketCard,
 
 
 def pocket_cards(
-    then: ShopSnapshot, section: Section, cards: Sequence[sheets.PocketCard], *, backs: bool
+    snapshot: ShopSnapshot, section: Section, cards: Sequence[sheets.PocketCard], *, backs: bool
 ) -> sheets.PocketCards:
     return sheets.PocketCards(
         scope=section.name,
-        school=then.shop.school.name,
+        school=snapshot.shop.school.name,
         cards=tuple(cards),
-        printed=then.today,
+        printed=snapshot.today,
         backs=backs,
-        demo=then.shop.school.is_demo,
+        demo=snapshot.shop.school.is_demo,
     )
 
 
 def substitute_sheet(
-    then: ShopSnapshot, section: Section | None, said: SubstituteWords | None = None
+    snapshot: ShopSnapshot, section: Section | None, text: SubstituteWords | None = None
 ) -> sheets.SubstituteSheet:
-    """What whoever stands in for a class, or for the whole shop, must know today. `said`: the shop's words, if read."""
-    said, people = said or substitute_words_of(then.shop), then.members_of([section] if section else [])
+    """What whoever stands in for a class, or for the whole shop, must know today. `text`: the shop's words, if read."""
+    text, people = text or substitute_words_of(snapshot.shop), snapshot.members_of([section] if section else [])
     return sheets.SubstituteSheet(
-        scope=then.scope([section] if section else []),
-        shop=then.shop.name,
-        day=then.today,
-        machines=tuple(_machines(then, people)),
-        call=said.call,
-        notes=said.notes,
-        runs=said.runs,
-        printed=then.today,
-        demo=then.shop.school.is_demo,
-        about=then.footnotes(_named(then, people), "These people passed"),
+        scope=snapshot.scope([section] if section else []),
+        shop=snapshot.shop.name,
+        day=snapshot.today,
+        machines=tuple(_machines(snapshot, people)),
+        call=text.call,
+        notes=text.notes,
+        runs=text.runs,
+        printed=snapshot.today,
+        demo=snapshot.shop.school.is_demo,
+        about=snapshot.footnotes(_named(snapshot, people), "These people passed"),
     )
 
 
-def _named(then: ShopSnapshot, people: set[int]) -> dict[int, str]:
+def _named(snapshot: ShopSnapshot, people: set[int]) -> dict[int, str]:
     """The machines that have names on the sheet."""
     return {
         machine.pk: _called(machine)
-        for machine in then.matrix.machines
-        if machine.pk not in then.out
-        and any(one.pk in people and answer.cleared for one, answer in then.matrix.column(machine))
+        for machine in snapshot.matrix.machines
+        if machine.pk not in snapshot.out
+        and any(student.pk in people and answer.cleared for student, answer in snapshot.matrix.column(machine))
     }
 
 
@@ -87,66 +87,73 @@ def _called(machine: Machine) -> str:
     return f"{machine}, {machine.kind.spoken}" if machine.what_it_is else str(machine)
 
 
-def _machines(then: ShopSnapshot, people: set[int]) -> list[sheets.SubstituteMachine]:
-    found = []
-    named = short_names_of(one for one in then.matrix.students if one.pk in people)
-    for machine in then.matrix.machines:
-        cleared = [one for one, answer in then.matrix.column(machine) if one.pk in people and answer.cleared]
-        names = tuple(named[one.pk] for one in cleared)
+def _machines(snapshot: ShopSnapshot, people: set[int]) -> list[sheets.SubstituteMachine]:
+    rows = []
+    named = short_names_of(student for student in snapshot.matrix.students if student.pk in people)
+    for machine in snapshot.matrix.machines:
+        cleared = [
+            student for student, answer in snapshot.matrix.column(machine) if student.pk in people and answer.cleared
+        ]
+        names = tuple(named[student.pk] for student in cleared)
         off = "Nobody is cleared." if not names else ""
-        if out := then.out.get(machine.pk):
-            off = f"Tagged out: {out.reason}"
-        found.append(sheets.SubstituteMachine(_called(machine), () if off else names, off))
-    return found
+        if tag_out := snapshot.out.get(machine.pk):
+            off = f"Tagged out: {tag_out.reason}"
+        rows.append(sheets.SubstituteMachine(_called(machine), () if off else names, off))
+    return rows
 
 
-def agreement(then: ShopSnapshot, students: Sequence[Person], class_name: str = "") -> sheets.AgreementSheet:
+def agreement(snapshot: ShopSnapshot, students: Sequence[Person], class_name: str = "") -> sheets.AgreementSheet:
     """One sheet a student of that class; without students, one with blanks to copy."""
-    stored = words_of(then.shop, "agreement")
-    said = agreement_words(stored.words if stored else None)
-    first_month = then.shop.school.year_first_month
+    stored = words_of(snapshot.shop, "agreement")
+    wording = agreement_words(stored.words if stored else None)
+    first_month = snapshot.shop.school.year_first_month
     return sheets.AgreementSheet(
-        school=then.shop.school.name,
-        shop=then.shop.name,
-        year=school_year_name(school_year(then.today, first_month), first_month),
-        intro=said.intro,
-        rules=said.rules,
-        promise=said.promise,
-        guardian=said.guardian,
+        school=snapshot.shop.school.name,
+        shop=snapshot.shop.name,
+        year=school_year_name(school_year(snapshot.today, first_month), first_month),
+        intro=wording.intro,
+        rules=wording.rules,
+        promise=wording.promise,
+        guardian=wording.guardian,
         students=tuple(full_names_of(students).values()),
-        printed=then.today,
+        printed=snapshot.today,
         class_name=class_name,
-        demo=then.shop.school.is_demo,
+        demo=snapshot.shop.school.is_demo,
     )
 
 
-def rules_to_post(then: ShopSnapshot) -> list[tuple[Edition, list[Rule]]]:
+def rules_to_post(snapshot: ShopSnapshot) -> list[tuple[Edition, list[Rule]]]:
     """Every published bank of the school and its rules, by subject: a poster may hang before the machine comes."""
-    editions = Edition.objects.filter(bank__school=then.shop.school_id, published_at__lte=then.at)
-    latest = {one.bank_id: one for one in editions.select_related("bank").order_by("number")}
+    editions = Edition.objects.filter(bank__school=snapshot.shop.school_id, published_at__lte=snapshot.at)
+    latest = {
+        latest_edition.bank_id: latest_edition for latest_edition in editions.select_related("bank").order_by("number")
+    }
     by_subject = sorted(latest.values(), key=lambda edition: edition.bank.subject)
-    return [(one, [rule for rule in text_of(one).bank.rules if not rule.retired]) for one in by_subject]
+    return [
+        (latest_edition, [rule for rule in text_of(latest_edition).bank.rules if not rule.retired])
+        for latest_edition in by_subject
+    ]
 
 
-def rule_poster(then: ShopSnapshot, edition: Edition, rule: Rule) -> sheets.RulePosters:
+def rule_poster(snapshot: ShopSnapshot, edition: Edition, rule: Rule) -> sheets.RulePosters:
     plain = sheets.RulePoster(edition.bank.subject, rule.says, rule.why)
-    drawn = _with_picture(plain, text_of(edition), rule, then.shop.school_id)
+    illustrated = _with_picture(plain, text_of(edition), rule, snapshot.shop.school_id)
     title = f"Rule poster: {edition.bank.subject}"
-    return sheets.RulePosters((drawn,), then.today, title, then.shop.school.is_demo)
+    return sheets.RulePosters((illustrated,), snapshot.today, title, snapshot.shop.school.is_demo)
 
 
 def _with_picture(poster: sheets.RulePoster, text: EditionText, rule: Rule, school: int) -> sheets.RulePoster:
     """The poster with its rule's drawing, if it has one that can be printed."""
-    told = text.pictures.get(rule.picture)
-    if told is None or told.kind not in KINDS:
+    facts = text.pictures.get(rule.picture)
+    if facts is None or facts.kind not in KINDS:
         return poster
-    row = Picture.objects.filter(school=school, digest=told.digest, kind=told.kind).first()
+    row = Picture.objects.filter(school=school, digest=facts.digest, kind=facts.kind).first()
     if row is None:
         return poster
     body = base64.b64encode(bytes(row.content)).decode()
     return replace(
         poster,
-        picture=f"data:{KINDS[told.kind]};base64,{body}",
+        picture=f"data:{KINDS[facts.kind]};base64,{body}",
         picture_alt=rule.picture_alt,
-        picture_ratio=told.width / told.height,
+        picture_ratio=facts.width / facts.height,
     )

@@ -34,14 +34,16 @@ class SubstituteDay:
 
 def substitute_day(person: Person, at: datetime) -> SubstituteDay:
     day = local_day(at, person.school.time_zone)
-    running = sorted(running_sections(person, day), key=lambda one: (number_key(one.shop.name), one.shop_id))
+    running = sorted(
+        running_sections(person, day), key=lambda section: (number_key(section.shop.name), section.shop_id)
+    )
     shops, students, named = [], set[int](), dict[int, str]()
-    for _, group in groupby(running, key=lambda one: one.shop_id):
+    for _, group in groupby(running, key=lambda section: section.shop_id):
         sections = list(group)
-        then = shop_snapshot(sections[0].shop, at)
-        students |= then.members_of(())
-        named |= then.named
-        said = substitute_words_of(then.shop)
-        classes = [(one, substitute_sheet(then, one, said)) for one in sections]
-        shops.append(ShopToday(then.shop, substitute_sheet(then, None, said), classes))
+        snapshot = shop_snapshot(sections[0].shop, at)
+        students |= snapshot.members_of(())
+        named |= snapshot.named
+        wording = substitute_words_of(snapshot.shop)
+        classes = [(section, substitute_sheet(snapshot, section, wording)) for section in sections]
+        shops.append(ShopToday(snapshot.shop, substitute_sheet(snapshot, None, wording), classes))
     return SubstituteDay(shops, list(holds_in_force(students, day, at)), named)

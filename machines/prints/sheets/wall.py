@@ -50,9 +50,11 @@ class ShopSnapshot:
     def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, SheetContents]:
         """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
         people = self.members_of(sections)
-        column = [(one, answer) for one, answer in self.matrix.column(machine) if one.pk in people and answer.cleared]
-        out = self.out.get(machine.pk)
-        if out:
+        column = [
+            (member, answer) for member, answer in self.matrix.column(machine) if member.pk in people and answer.cleared
+        ]
+        tag_out = self.out.get(machine.pk)
+        if tag_out:
             column = []
         doubts = self.doubts.get(machine.pk, ())
         accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
@@ -72,12 +74,14 @@ class ShopSnapshot:
             rules=self.rules.get(machine.kind.bank_id or 0, ()),
             stop_and_ask=tuple(machine.kind.stop_and_ask),
             accepted=accepted,
-            note=card_note(doubts, names=bool(column)) if accepted and not out else "",
-            tagged_out=sheets.TagOutNote(out.reason, local_day(out.at, self.zone), out.by.name) if out else None,
+            note=card_note(doubts, names=bool(column)) if accepted and not tag_out else "",
+            tagged_out=sheets.TagOutNote(tag_out.reason, local_day(tag_out.at, self.zone), tag_out.by.name)
+            if tag_out
+            else None,
             demo=self.shop.school.is_demo,
         )
         cleared = frozenset((student.pk, machine.pk) for student, _ in column)
-        return card, SheetContents(cleared, words(card), card.valid_until, out.pk if out else None)
+        return card, SheetContents(cleared, words(card), card.valid_until, tag_out.pk if tag_out else None)
 
     def chart(self, section: Section) -> tuple[sheets.WallChart, SheetContents]:
         """The chart of one class and every machine of the shop, those tagged out too: a chart says who has learned."""
@@ -87,9 +91,11 @@ class ShopSnapshot:
         wheels = [answer for _, answers in rows for answer in answers if answer.cleared]
         columns = [any(answers[n].cleared for _, answers in rows) for n in range(len(self.matrix.machines))]
         wheeled = {
-            one.pk: str(one.number) for one, any_wheel in zip(self.matrix.machines, columns, strict=True) if any_wheel
+            shop_machine.pk: str(shop_machine.number)
+            for shop_machine, any_wheel in zip(self.matrix.machines, columns, strict=True)
+            if any_wheel
         }
-        numbers = tuple(one.number for one in self.matrix.machines)
+        numbers = tuple(shop_machine.number for shop_machine in self.matrix.machines)
         chart = sheets.WallChart(
             scope=section.name,
             machines=tuple(str(machine) for machine in self.matrix.machines),
@@ -121,15 +127,15 @@ class ShopSnapshot:
     def name_on_card(self, student: Person) -> Name:
         """Whoever is named like somebody else of the shop stands there whole and with the mark, even if the other is
         not on the card: it must not let the other through."""
-        told = self.named[student.pk]
-        return name_of(student) if told == student.name else Name(told)
+        short_name = self.named[student.pk]
+        return name_of(student) if short_name == student.name else Name(short_name)
 
     @property
     def zone(self) -> str:
         return self.shop.school.time_zone
 
     def members_of(self, sections: Collection[Section]) -> set[int]:
-        return set().union(*(self.members.get(one.pk, set()) for one in sections or self.sections))
+        return set().union(*(self.members.get(section.pk, set()) for section in sections or self.sections))
 
     def scope(self, sections: Collection[Section]) -> str:
         """ "Period 1, Period 3", or "All classes of Room W2"."""
@@ -155,7 +161,7 @@ def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     students = sorted(people, key=lambda person: (person.sort_key, person.pk))
     machines = machines_of(shop.pk, at)
     asks = asks_at(shop.school_id, at)
-    out = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
+    tag_outs = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
     return ShopSnapshot(
         shop=shop,
         at=at,
@@ -163,7 +169,7 @@ def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
         sections=sections,
         members=members,
         matrix=judged(students, machines, shop.school, asks, at),
-        out={one.machine_id: one for one in out},
+        out={tag_out.machine_id: tag_out for tag_out in tag_outs},
         rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
         doubts=doubts_of(asks, machines, at),
     )
@@ -176,7 +182,7 @@ def doubts_of(
     asked = asks.as_facts()
     banks = {machine.pk: [bank for bank in asked[machine.pk].banks if not bank.accepted] for machine in machines}
     editions = publications({bank.bank for these in banks.values() for bank in these}, at)
-    states = {bank: unapproved_latest(told, at) for bank, told in editions.items()}
+    states = {bank: unapproved_latest(published, at) for bank, published in editions.items()}
     return {
         machine: tuple(UnapprovedEdition(bank.subject, state) for bank in these if (state := states.get(bank.bank)))
         for machine, these in banks.items()
@@ -187,15 +193,15 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
     """The first of the rules that are asked every time, of each bank's latest edition that is accepted at `at`."""
     editions = Edition.objects.filter(is_accepted(at), bank__in=banks).order_by("number").defer("content")
     latest = {edition.bank_id: edition for edition in editions}
-    found = {}
+    rules_by_bank = {}
     for bank, edition in latest.items():
         text = text_of(edition).bank
         first = [rule for rule in text.live_rules if rule.must_ask] or text.live_rules
         rules = first[:RULES_ON_A_CARD]
         numbers = dict.fromkeys(value for rule in rules for value in text.values_of_rule.get(rule.code, ()))
-        said = [f"{value.says}: {value.reads}" for value in numbers]
-        found[bank] = (*(rule.says for rule in rules), *said[:NUMBERS_ON_A_CARD])
-    return found
+        number_lines = [f"{value.says}: {value.reads}" for value in numbers]
+        rules_by_bank[bank] = (*(rule.says for rule in rules), *number_lines[:NUMBERS_ON_A_CARD])
+    return rules_by_bank
 
 
 def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
@@ -207,9 +213,9 @@ def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
 
 def _jsonable(value: object) -> Any:
     if isinstance(value, dict):
-        return {key: _jsonable(one) for key, one in value.items()}
+        return {key: _jsonable(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_jsonable(one) for one in value]
+        return [_jsonable(item) for item in value]
     if isinstance(value, (set, frozenset)):
         return sorted(value)
     return value.isoformat() if isinstance(value, date) else value

@@ -21,18 +21,18 @@ READ_AT_ONCE = 50_000
 @role("teacher", "office")
 @require_GET
 def logbook(request: SignedInRequest) -> HttpResponse:
-    found = logbook_search.search(request.user, request.GET)
+    search_page = logbook_search.search(request.user, request.GET)
     size = queries.size()
     context = {
-        "found": found,
-        "form": found.form,
+        "found": search_page,
+        "form": search_page.form,
         "size": size,
         "verification": queries.latest_verification(),
         "checkpoint": queries.latest_checkpoint(),
         "at_once": size <= READ_AT_ONCE,
         "narrowed": any(request.GET.values()),
     }
-    return render(request, "machines/teacher/logbook.html", context, status=422 if found.form.errors else 200)
+    return render(request, "machines/teacher/logbook.html", context, status=422 if search_page.form.errors else 200)
 
 
 @role("teacher", "office")

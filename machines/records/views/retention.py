@@ -34,7 +34,7 @@ def retention(request: SignedInRequest) -> HttpResponse:
     leavers = erasure.leavers(school, at, who)
     context = {"form": form, "who": who, "leavers": leavers[:A_PAGE], "more": len(leavers) - A_PAGE}
     context["last_day_today"] = erasure.last_day_today(school, at)
-    context["due"] = sum(one.due for one in leavers)
+    context["due"] = sum(leaver.due for leaver in leavers)
     return render(request, "machines/office/retention.html", context, status=status_of(form))
 
 
@@ -65,12 +65,12 @@ def _gone(request: SignedInRequest, entry: int) -> HttpResponse:
 
 def _told(done: ErasureResult, *, swept: bool) -> str:
     """Without the name: a message waits in a cookie or a session."""
-    said = f"The record is erased: entry {done.entry} says so." if done.entry else "The record is erased."
+    message = f"The record is erased: entry {done.entry} says so." if done.entry else "The record is erased."
     if done.going.prints:
-        said += f" Print again: {', '.join(done.going.prints)}."
+        message += f" Print again: {', '.join(done.going.prints)}."
     if not swept:
-        said += " Somebody was reading, so the disk is not swept yet: run manage.py retention --really."
-    return said
+        message += " Somebody was reading, so the disk is not swept yet: run manage.py retention --really."
+    return message
 
 
 @role("office")

@@ -24,8 +24,8 @@ def reasons_against_return(facts: ReturnFacts) -> tuple[ReturnReason, ...]:
     reasons = []
     if facts.answered_at.astimezone(UTC) < facts.tagged_out_at.astimezone(UTC):
         reasons.append(_reason(ReturnRefusal.ANSWERED_EARLY))
-    times = Counter(given.line for given in facts.answers)
-    answers = {given.line: given.answer for given in facts.answers}
+    times = Counter(answer.line for answer in facts.answers)
+    answers = {answer.line: answer.answer for answer in facts.answers}
     for key, line in facts.lines.items():
         code = _against_line(times[key], answers.get(key))
         if code is not None:

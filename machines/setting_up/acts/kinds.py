@@ -37,18 +37,18 @@ def load_kinds(*, school: School, by: Person | None, at: datetime | None = None)
             raise Refused("machine.elsewhere", "That belongs to another school.", 403)
     lock_school(school.pk)
     at = act_moment(school.pk, at)
-    there = set(MachineKind.objects.filter(school=school).values_list("code", flat=True))
+    existing_codes = set(MachineKind.objects.filter(school=school).values_list("code", flat=True))
     banks = list(Bank.objects.filter(school=school).order_by("pk"))
     general = next((bank for bank in banks if bank.code == GENERAL), None)
-    made = []
+    new_kinds = []
     for bank in banks:
         described = json.loads(bank.draft).get("machine")
-        if described and described["code"] not in there:
-            made.append(_kind(school, bank, described))
-            asked = _first_requirements(made[-1], [general, bank], by, at)
-            named = {"id": made[-1].pk, "name": made[-1].name}
+        if described and described["code"] not in existing_codes:
+            new_kinds.append(_kind(school, bank, described))
+            asked = _first_requirements(new_kinds[-1], [general, bank], by, at)
+            named = {"id": new_kinds[-1].pk, "name": new_kinds[-1].name}
             _record("kind.added", school.pk, by, at, machine_kind=named, banks=asked)
-    return made
+    return new_kinds
 
 
 def _kind(school: School, bank: Bank, described: dict[str, Any]) -> MachineKind:
@@ -97,13 +97,13 @@ def add_kind(
     if not (code and stop.strip() and lists.get("demonstration")):
         raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
     described = {"code": code, "name": name[:80], "stop": stop.strip()[:300], **lists}
-    made = _kind(bank.school, bank, described)
+    new_kind = _kind(bank.school, bank, described)
     general = Bank.objects.filter(school=bank.school_id, code=GENERAL).first()
-    asked = _first_requirements(made, [general, bank], by, at)
-    named = {"id": made.pk, "name": made.name}
+    asked = _first_requirements(new_kind, [general, bank], by, at)
+    named = {"id": new_kind.pk, "name": new_kind.name}
     about = {"id": bank.pk, "name": bank.subject}
-    _record("kind.added", made.school_id, by, at, machine_kind=named, bank=about, banks=asked)
-    return made
+    _record("kind.added", new_kind.school_id, by, at, machine_kind=named, bank=about, banks=asked)
+    return new_kind
 
 
 @act

@@ -44,7 +44,7 @@ def add_machine(
 def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: datetime | None = None) -> list[Machine]:
     """These machines come into a shop, all or none. Refused: access.not-yours, machine.elsewhere, machine.none,
     machine.number-taken, name.character."""
-    taken = _opened(shop, [one.kind for one in wanted], by)
+    taken = _opened(shop, [new_machine.kind for new_machine in wanted], by)
     at = act_moment(shop.school_id, at)
     if not wanted:
         raise Refused("machine.none", "Say how many machines of which kind.", 422)
@@ -64,15 +64,15 @@ def _numbers(shop: Shop) -> set[int]:
     return set(Machine.objects.filter(shop=shop, retired_at=None).values_list("number", flat=True))
 
 
-def _add(shop: Shop, wanted: Sequence[NewMachine], taken: set[int], by: Person, at: datetime) -> list[Machine]:
-    _may_have([one.number for one in wanted], taken, shop)
-    made = []
-    for one in wanted:
-        name = entered_name(one.name, f"The name of machine {one.number}")[:80]
-        fields = {"kind": one.kind, "number": one.number, "name": name, "added_at": at}
-        made.append(Machine.objects.create(school_id=shop.school_id, shop=shop, **fields))
-        _record("machine.added", made[-1], by, at)
-    return made
+def _add(shop: Shop, new_machines: Sequence[NewMachine], taken: set[int], by: Person, at: datetime) -> list[Machine]:
+    _may_have([new_machine.number for new_machine in new_machines], taken, shop)
+    machines = []
+    for new_machine in new_machines:
+        name = entered_name(new_machine.name, f"The name of machine {new_machine.number}")[:80]
+        fields = {"kind": new_machine.kind, "number": new_machine.number, "name": name, "added_at": at}
+        machines.append(Machine.objects.create(school_id=shop.school_id, shop=shop, **fields))
+        _record("machine.added", machines[-1], by, at)
+    return machines
 
 
 def _may_have(numbers: Sequence[int], taken: set[int], shop: Shop) -> None:

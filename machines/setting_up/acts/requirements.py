@@ -76,9 +76,9 @@ def may_be_set(
     return things
 
 
-def _last(wanted: Requirements) -> Requirements | None:
+def _last(requirements: Requirements) -> Requirements | None:
     """The row that was set last for the same kind or machine, whenever it holds from."""
-    rows = Requirements.objects.filter(kind=wanted.kind, machine=wanted.machine).order_by("pk")
+    rows = Requirements.objects.filter(kind=requirements.kind, machine=requirements.machine).order_by("pk")
     return rows.select_related("set_by", "school", "kind", "machine").last()
 
 
@@ -111,15 +111,18 @@ def as_asked(asked: Sequence[Bank | MachineKind | Machine]) -> list[Prerequisite
     return rows
 
 
-def no_circle(wanted: Requirements, things: Sequence[Prerequisite]) -> None:
+def no_circle(requirements: Requirements, things: Sequence[Prerequisite]) -> None:
     """Refused where the machines would wait for each other: on the day it holds from, or once what is set for later
     has come into force too."""
-    later = Requirements.objects.filter(school=wanted.kind.school_id, holds_from__gt=wanted.holds_from)
-    for moment in [wanted.holds_from, *later.order_by("holds_from").values_list("holds_from", flat=True).distinct()]:
-        asks = asks_at(wanted.kind.school_id, moment)
-        since = asks.since.get((wanted.kind_id, wanted.machine_id))
-        if since is None or since <= wanted.holds_from:
-            asks = asks.with_change(wanted, things)
+    later = Requirements.objects.filter(school=requirements.kind.school_id, holds_from__gt=requirements.holds_from)
+    for moment in [
+        requirements.holds_from,
+        *later.order_by("holds_from").values_list("holds_from", flat=True).distinct(),
+    ]:
+        asks = asks_at(requirements.kind.school_id, moment)
+        since = asks.since.get((requirements.kind_id, requirements.machine_id))
+        if since is None or since <= requirements.holds_from:
+            asks = asks.with_change(requirements, things)
         if circle := circle_in(asks.asks_first()):
             raise Refused("requirements.circle", f"That is a circle: {named_path(circle)}. Leave one of them out.")
 
@@ -128,7 +131,7 @@ def _says(row: Requirements, asked: Sequence[Any] | None = None) -> dict[str, An
     """What a row says, for the logbook; `asked` where it is not saved yet."""
     if asked is None:
         rows = row.asked.select_related("bank", "kind", "machine__kind").order_by("place")
-        asked = [one.bank or one.kind or one.machine for one in rows]
+        asked = [prerequisite.bank or prerequisite.kind or prerequisite.machine for prerequisite in rows]
 
     def named(of: type[Any]) -> list[dict[str, Any]]:
         return [{"id": thing.pk, "name": str(thing)} for thing in asked if isinstance(thing, of)]

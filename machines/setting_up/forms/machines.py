@@ -38,10 +38,10 @@ class CountsForm(forms.Form):
             )
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if not self.errors and not any(said.values()):
+        cleaned = super().clean() or {}
+        if not self.errors and not any(cleaned.values()):
             raise forms.ValidationError("Say how many machines of which kind.")
-        return said
+        return cleaned
 
     def wanted(self) -> list[MachineKind]:
         """A kind for each machine to be, kinds in their order."""
@@ -103,9 +103,9 @@ class KindWordsForm(forms.Form):
 
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
-        said = dict(self.cleaned_data)
-        lists = {name: said.pop(name) for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")}
-        return said | {"lists": lists}
+        cleaned = dict(self.cleaned_data)
+        lists = {name: cleaned.pop(name) for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")}
+        return cleaned | {"lists": lists}
 
 
 class KindForm(KindWordsForm):

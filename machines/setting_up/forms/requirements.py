@@ -72,10 +72,10 @@ class RequirementsForm(forms.Form):
 
     def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
         """An unsaved row that would hold from `at`, or from the moment at which it is set."""
-        said = self.cleaned_data
+        cleaned = self.cleaned_data
         names = ("agreement", "demonstration", "ends_with", "refresh_days")
-        fields = {name: said[name] for name in names}
-        row = Requirements(kind=kind, machine=machine, as_kind=said.get("as_kind", False), **fields)
+        fields = {name: cleaned[name] for name in names}
+        row = Requirements(kind=kind, machine=machine, as_kind=cleaned.get("as_kind", False), **fields)
         if at is not None:
             row.holds_from = at
         return row

@@ -87,19 +87,19 @@ class RequirementsPreviewLine:
 
 
 def requirements_preview(
-    asker: Person, wanted: Requirements, things: Sequence[Prerequisite], at: datetime
+    person: Person, requirements: Requirements, things: Sequence[Prerequisite], at: datetime
 ) -> RequirementsPreview:
-    """`wanted` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
-    asks = asks_at(asker.school_id, at)
-    after = asks.with_change(wanted, things)
-    day = local_day(at, asker.school.time_zone)
-    running = Section.objects.filter(school=asker.school_id, term__first_day__lte=day, term__last_day__gte=day)
+    """`requirements` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
+    asks = asks_at(person.school_id, at)
+    after = asks.with_change(requirements, things)
+    day = local_day(at, person.school.time_zone)
+    running = Section.objects.filter(school=person.school_id, term__first_day__lte=day, term__last_day__gte=day)
     in_class = enrolled(list(running.select_related("school")), at)
     shops = {section.pk: section.shop_id for section in running}
     in_shop = {(student.pk, shops[pk]) for pk, students in in_class.items() for student in students}
     people = {student.pk: student for students in in_class.values() for student in students}
-    students = sorted(people.values(), key=lambda one: (one.sort_key, one.pk))
-    evidence = evidence_of(people.keys(), asker.school, at)
+    students = sorted(people.values(), key=lambda student: (student.sort_key, student.pk))
+    evidence = evidence_of(people.keys(), person.school, at)
     machines = list(asks.machines.values())
     old, new = (judged_by(students, machines, evidence, each, at).answers for each in (asks, after))
     effects = [
@@ -108,9 +108,9 @@ def requirements_preview(
         for machine in machines
         if (student.pk, machine.shop_id) in in_shop
     ]
-    seen = set(access.students_for(asker).filter(pk__in=people).values_list("pk", flat=True))
+    seen = set(access.students_for(person).filter(pk__in=people).values_list("pk", flat=True))
     names = full_names_of(students)
-    before, here = asks.to_draw(), (wanted.machine or wanted.kind).spoken
+    before, here = asks.to_draw(), (requirements.machine or requirements.kind).spoken
     lines = [_named(line, names, asks.machines, seen) for line in effect_lines(effects)]
     return RequirementsPreview(lines, drawing(after.to_draw(), here, before))
 
@@ -127,8 +127,8 @@ def _named(
 
 def possible_prerequisites(kind: MachineKind, at: datetime) -> tuple[list[MachineKind], list[Machine]]:
     """The other kinds of the school, and all machines but those of this kind: what may be asked for first."""
-    there = Q(added_at__lte=at) & (Q(retired_at=None) | Q(retired_at__gt=at))
-    machines = Machine.objects.filter(there, school=kind.school_id).exclude(kind=kind)
+    in_service = Q(added_at__lte=at) & (Q(retired_at=None) | Q(retired_at__gt=at))
+    machines = Machine.objects.filter(in_service, school=kind.school_id).exclude(kind=kind)
     kinds = MachineKind.objects.filter(machines__in=machines).distinct().order_by("name", "pk")
     return list(kinds), by_shop(machines.select_related("kind", "shop"))
 
@@ -170,8 +170,8 @@ def requirements_page(teacher: Person, kind: MachineKind, machine: Machine | Non
         (one_of_kind, asks.is_own(one_of_kind)) for one_of_kind in asks.of_kind(kind.pk) if one_of_kind.pk in mine
     ]
     own = machine is not None and asks.is_own(machine)
-    drawn = drawing(asks.to_draw(), (machine or kind).spoken)
-    return RequirementsPage(kind, machine, terms, things, own, rows_of(kind, machine), drawn, single, choices)
+    plan_drawing = drawing(asks.to_draw(), (machine or kind).spoken)
+    return RequirementsPage(kind, machine, terms, things, own, rows_of(kind, machine), plan_drawing, single, choices)
 
 
 def _asked_first[M: Model](model: type[M], asked: Iterable[int | None], all_of_them: Iterable[M]) -> list[M]:

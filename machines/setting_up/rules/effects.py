@@ -52,12 +52,12 @@ def effect_lines(effects: Iterable[Effect]) -> tuple[EffectLine, ...]:
     for effect in effects:
         by_code.setdefault(effect.code, []).append(effect)
     return tuple(
-        EffectLine(code, _counted({effect.student for effect in by_code[code]}, one, many), tuple(by_code[code]))
-        for code, one, many in EFFECT_WORDING
+        EffectLine(code, _counted({effect.student for effect in by_code[code]}, singular, plural), tuple(by_code[code]))
+        for code, singular, plural in EFFECT_WORDING
         if code in by_code
     )
 
 
-def _counted(students: set[int], one: str, many: str) -> str:
+def _counted(students: set[int], singular: str, plural: str) -> str:
     count = len(students)
-    return f"1 student {one}" if count == 1 else f"{count} students {many}"
+    return f"1 student {singular}" if count == 1 else f"{count} students {plural}"

@@ -59,17 +59,17 @@ def drawing(asks: Asks, here: str = "", before: Asks | None = None) -> Drawing:
 
     What neither asks nor is asked for is left out, unless it is `here`. Raises ValueError on a circle.
     """
-    told = {name: firsts for name, firsts in asks.items() if firsts}
-    drawn = dict.fromkeys([*(n for n, firsts in told.items() for n in (*firsts, n)), *([here] if here else [])])
-    columns = _columns({name: tuple(told.get(name, ())) for name in drawn})
+    asking = {name: firsts for name, firsts in asks.items() if firsts}
+    shown = dict.fromkeys([*(n for n, firsts in asking.items() for n in (*firsts, n)), *([here] if here else [])])
+    columns = _columns({name: tuple(asking.get(name, ())) for name in shown})
     boxes = {
         name: Box(name, EDGE + column * (WIDTH + LANE), EDGE + row * (HEIGHT + GAP), name == here)
         for column, names in enumerate(columns)
         for row, name in enumerate(names)
     }
     arrows = [
-        Arrow(first, then, _path(boxes[first], boxes[then], *ends), _is_new(first, then, before))
-        for (first, then), ends in _ends(told, boxes).items()
+        Arrow(first, later, _path(boxes[first], boxes[later], *ends), _is_new(first, later, before))
+        for (first, later), ends in _ends(asking, boxes).items()
     ]
     tallest = max((len(names) for names in columns), default=0)
     width = 2 * EDGE + len(columns) * (WIDTH + LANE) - LANE
@@ -90,26 +90,26 @@ def _columns(asks: Asks) -> list[list[str]]:
 
 
 def _middle(places: Iterable[float]) -> float:
-    found = list(places)
-    return sum(found) / len(found)
+    values = list(places)
+    return sum(values) / len(values)
 
 
 def _ends(asks: Asks, boxes: Mapping[str, Box]) -> dict[tuple[str, str], tuple[int, int, int]]:
     """Arrow → where it leaves its box, where it enters the other, and its place among those that enter there."""
-    arrows = [(first, then) for then, firsts in asks.items() for first in firsts]
-    found = {}
-    for first, then in arrows:
-        out = sorted((t for f, t in arrows if f == first), key=lambda name: (boxes[name].y, boxes[name].x))
-        into = sorted((f for f, t in arrows if t == then), key=lambda name: (boxes[name].y, boxes[name].x))
-        leaves = boxes[first].y + HEIGHT * (out.index(then) + 1) // (len(out) + 1)
-        enters = boxes[then].y + HEIGHT * (into.index(first) + 1) // (len(into) + 1)
-        found[first, then] = (leaves, enters, into.index(first) - len(into) // 2)
-    return found
+    arrows = [(first, later) for later, firsts in asks.items() for first in firsts]
+    ends_by_arrow = {}
+    for first, later in arrows:
+        outgoing = sorted((t for f, t in arrows if f == first), key=lambda name: (boxes[name].y, boxes[name].x))
+        into = sorted((f for f, t in arrows if t == later), key=lambda name: (boxes[name].y, boxes[name].x))
+        leaves = boxes[first].y + HEIGHT * (outgoing.index(later) + 1) // (len(outgoing) + 1)
+        enters = boxes[later].y + HEIGHT * (into.index(first) + 1) // (len(into) + 1)
+        ends_by_arrow[first, later] = (leaves, enters, into.index(first) - len(into) // 2)
+    return ends_by_arrow
 
 
-def _path(first: Box, then: Box, leaves: int, enters: int, place: int) -> str:
+def _path(first: Box, later: Box, leaves: int, enters: int, place: int) -> str:
     """Out of the right side, up or down in the lane before the box that asks, and into its left side."""
-    start, end = first.x + WIDTH, then.x
+    start, end = first.x + WIDTH, later.x
     turn = end - LANE // 2 - CORNER * place
     if end - start <= LANE:
         return f"M{start} {leaves}H{turn}V{enters}H{end - 9}"
@@ -117,5 +117,5 @@ def _path(first: Box, then: Box, leaves: int, enters: int, place: int) -> str:
     return f"M{start} {leaves}H{start + LANE // 4}V{first.y + HEIGHT + GAP // 2}H{turn}V{enters}H{end - 9}"
 
 
-def _is_new(first: str, then: str, before: Asks | None) -> bool:
-    return before is not None and first not in before.get(then, ())
+def _is_new(first: str, later: str, before: Asks | None) -> bool:
+    return before is not None and first not in before.get(later, ())

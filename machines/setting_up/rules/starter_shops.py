@@ -25,7 +25,7 @@ class StarterShop:
 def read_starter_shops(text: str) -> tuple[StarterShop, ...]:
     """The shops of a starter file, in its order. Raises ValueError for one that is not whole."""
     try:
-        shops = tuple(StarterShop(**one) for one in tomllib.loads(text)["shop"])
+        shops = tuple(StarterShop(**table) for table in tomllib.loads(text)["shop"])
     except (KeyError, TypeError) as error:
         raise ValueError(f"a starter shop lacks something, or has too much: {error}") from error
     for shop in shops:

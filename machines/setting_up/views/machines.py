@@ -29,20 +29,22 @@ from shopsafe.school.refusals import Refused
 @require_http_methods(["GET", "HEAD", "POST"])
 def machines_add(request: SignedInRequest, shop: int) -> HttpResponse:
     """How many of each kind, from a starter shop or by hand; then each with its number; then they are there."""
-    there = access.shop_for(request.user, shop)
+    stored_shop = access.shop_for(request.user, shop)
     again = "counts" in request.POST  # back from the numbers
     if request.POST.get("step") == "add" and not again:
-        return _add(request, there)
-    starters = {one.code: one for one in starter_shops()}
+        return _add(request, stored_shop)
+    starters = {starter.code: starter for starter in starter_shops()}
     chosen = starters.get(request.GET.get("list", ""))
     rows, typed = _typed(request)
     kinds = list(kinds_of(request.user))
     form = CountsForm(None if again else request.POST or None, kinds=kinds, starter=chosen, typed=typed)
     if request.method == "POST" and form.is_valid():
-        wanted = rows_for([kind.pk for kind in form.wanted()], typed, numbers_in(there))
-        initial = [asdict(row) for row in wanted]
-        return _preview(request, there, NewMachines(initial=initial, form_kwargs={"kinds": kinds_of(request.user)}))
-    context = {"shop": there, "form": form, "starters": starters.values(), "chosen": chosen, "rows": rows}
+        new_rows = rows_for([kind.pk for kind in form.wanted()], typed, numbers_in(stored_shop))
+        initial = [asdict(row) for row in new_rows]
+        return _preview(
+            request, stored_shop, NewMachines(initial=initial, form_kwargs={"kinds": kinds_of(request.user)})
+        )
+    context = {"shop": stored_shop, "form": form, "starters": starters.values(), "chosen": chosen, "rows": rows}
     return render(request, "machines/teacher/machines_add.html", context, status=status_of(form))
 
 
@@ -52,22 +54,22 @@ def _typed(request: SignedInRequest) -> tuple[Any, list[NewRow]]:
         return None, []
     rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
     kinds = {str(kind.pk): kind.pk for kind in kinds_of(request.user)}
-    said = [(str(row["kind"].value()), row["number"].value() or "", row["name"].value() or "") for row in rows]
-    return rows, [NewRow(kinds[kind], number, name) for kind, number, name in said if kind in kinds]
+    typed_rows = [(str(row["kind"].value()), row["number"].value() or "", row["name"].value() or "") for row in rows]
+    return rows, [NewRow(kinds[kind], number, name) for kind, number, name in typed_rows if kind in kinds]
 
 
 def _add(request: SignedInRequest, shop: Shop) -> HttpResponse:
     rows = NewMachines(request.POST, form_kwargs={"kinds": kinds_of(request.user)})
     problem, status = "", 422
     if rows.is_valid():
-        wanted = [acts.NewMachine(**row) for row in rows.cleaned_data]
+        new_machines = [acts.NewMachine(**row) for row in rows.cleaned_data]
         try:
-            made = acts.add_machines(shop=shop, wanted=wanted, by=request.user)
+            added_machines = acts.add_machines(shop=shop, wanted=new_machines, by=request.user)
         except Refused as refusal:
             problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
         else:
-            messages.success(request, f"{_count(len(made))} added to {shop.name}.")
-            warn_of_look_alikes(request, *(machine.name for machine in made))
+            messages.success(request, f"{_count(len(added_machines))} added to {shop.name}.")
+            warn_of_look_alikes(request, *(machine.name for machine in added_machines))
             return redirect(onward(request, "machines"))
     return _preview(request, shop, rows, problem=problem, status=status)
 
@@ -101,15 +103,15 @@ def _count(number: int) -> str:
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
-    there = _standing(request, machine)
-    form = change_form(there, request.POST or None)
+    stored_machine = _standing(request, machine)
+    form = change_form(stored_machine, request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "number"):
-            done = acts.rename_machine(machine=there, by=request.user, **form.cleaned_data)
+            done = acts.rename_machine(machine=stored_machine, by=request.user, **form.cleaned_data)
             messages.success(request, f"Saved as {done}.")
             warn_of_look_alikes(request, done.name)
             return redirect("machine", done.pk)
-    context = {"machine": there, "form": form}
+    context = {"machine": stored_machine, "form": form}
     return render(request, "machines/teacher/machine_change.html", context, status=status_of(form))
 
 
@@ -117,11 +119,11 @@ def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def machine_retire(request: SignedInRequest, machine: int) -> HttpResponse:
     """Asked once more, since it can't be undone."""
-    there = _standing(request, machine)
+    stored_machine = _standing(request, machine)
     if request.method != "POST":
-        return render(request, "machines/teacher/machine_retire.html", {"machine": there})
-    acts.retire_machine(machine=there, by=request.user)
-    messages.success(request, f"{there} has left {there.shop.name}. Its record stays.")
+        return render(request, "machines/teacher/machine_retire.html", {"machine": stored_machine})
+    acts.retire_machine(machine=stored_machine, by=request.user)
+    messages.success(request, f"{stored_machine} has left {stored_machine.shop.name}. Its record stays.")
     return redirect("machines")
 
 
@@ -147,12 +149,14 @@ def kind_add(request: SignedInRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def kind_change(request: SignedInRequest, kind: int) -> HttpResponse:
     """How a kind of machine is stopped, what is checked and what is shown, in the shop's own words."""
-    there = access.one_of(kinds_for(request.user), pk=kind)
-    form = kind_words(there, request.POST or None)
+    stored_kind = access.one_of(kinds_for(request.user), pk=kind)
+    form = kind_words(stored_kind, request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            changed = kind_acts.change_kind(kind=there, by=request.user, **form.asked())
+            changed = kind_acts.change_kind(kind=stored_kind, by=request.user, **form.asked())
             warn_of_look_alikes(request, changed.name)
-            messages.success(request, f"{there}: kept. Print its wall cards again.")
+            messages.success(request, f"{stored_kind}: kept. Print its wall cards again.")
             return redirect("kinds")
-    return render(request, "machines/teacher/kind_change.html", {"kind": there, "form": form}, status=status_of(form))
+    return render(
+        request, "machines/teacher/kind_change.html", {"kind": stored_kind, "form": form}, status=status_of(form)
+    )

@@ -34,25 +34,25 @@ PAGE = "machines/teacher/requirements.html"
 @require_safe
 def kinds(request: SignedInRequest) -> HttpResponse:
     """Every kind of my shops: what it asks for, and what comes before what."""
-    found = prerequisite_order(request.user, page_moment(request))
-    return render(request, "machines/teacher/kinds.html", {"found": found})
+    order = prerequisite_order(request.user, page_moment(request))
+    return render(request, "machines/teacher/kinds.html", {"found": order})
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def kind_requirements(request: SignedInRequest, kind: int) -> HttpResponse:
-    one = access.one_of(kinds_for(request.user), pk=kind)
+    stored_kind = access.one_of(kinds_for(request.user), pk=kind)
     at = page_moment(request)
-    return _page(request, requirements_page(request.user, one, None, at), at)
+    return _page(request, requirements_page(request.user, stored_kind, None, at), at)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def machine_requirements(request: SignedInRequest, kind: int, machine: int) -> HttpResponse:
     """One machine may ask for something else than its kind."""
-    one: Machine = access.one_of(machines_for(request.user), pk=machine, kind=kind, retired_at=None)
+    stored_machine: Machine = access.one_of(machines_for(request.user), pk=machine, kind=kind, retired_at=None)
     at = page_moment(request)
-    return _page(request, requirements_page(request.user, one.kind, one, at), at)
+    return _page(request, requirements_page(request.user, stored_machine.kind, stored_machine, at), at)
 
 
 def _page(request: SignedInRequest, page: RequirementsPage, at: datetime) -> HttpResponse:
@@ -77,9 +77,9 @@ def _set(
     request: SignedInRequest, page: RequirementsPage, form: RequirementsForm, days: FromDayForm, at: datetime
 ) -> HttpResponse:
     zone = request.user.school.time_zone
-    wanted = form.row(page.kind, page.machine, days.moment(at, zone))
+    requirements = form.row(page.kind, page.machine, days.moment(at, zone))
     seen = form.cleaned_data["seen"]
-    row = acts.set_requirements(wanted=wanted, asked=form.asked(), by=request.user, seen=seen)
+    row = acts.set_requirements(wanted=requirements, asked=form.asked(), by=request.user, seen=seen)
     messages.success(request, f"Set from {day(row.holds_from, zone)}: what {page.spoken} asks for.")
     return redirect("kinds")
 
@@ -93,15 +93,15 @@ def _look(
     context: dict[str, Any],
 ) -> HttpResponse:
     """Who would lose and who would gain, and from which day it shall hold."""
-    wanted = form.row(page.kind, page.machine, at)
-    things = acts.may_be_set(wanted=wanted, asked=form.asked(), by=request.user, at=at)
+    requirements = form.row(page.kind, page.machine, at)
+    things = acts.may_be_set(wanted=requirements, asked=form.asked(), by=request.user, at=at)
     context |= {
-        "change": requirements_preview(request.user, wanted, things, at),
+        "change": requirements_preview(request.user, requirements, things, at),
         "days": days,
         "things": [prerequisite_row(thing) for thing in things],
-        "terms": terms_of(wanted),
+        "terms": terms_of(requirements),
     }
-    context |= {"wanted": wanted, "earliest": _today(request, at)}
+    context |= {"wanted": requirements, "earliest": _today(request, at)}
     return render(request, "machines/teacher/requirements_look.html", context, status=422 if days.errors else 200)
 
 

@@ -32,11 +32,11 @@ ALL = ("student", "teacher", "substitute", "office")
 def machines(request: SignedInRequest) -> HttpResponse:
     """Every machine of my shops, and which are tagged out."""
     at = page_moment(request)
-    there = list(in_service_life(machines_for(request.user), at))
-    out = tagged_out([machine.pk for machine in there], at)
+    shop_machines = list(in_service_life(machines_for(request.user), at))
+    tag_outs = tagged_out([machine.pk for machine in shop_machines], at)
     in_shop: dict[int, list[tuple[Machine, object]]] = {}
-    for one in there:
-        in_shop.setdefault(one.shop_id, []).append((one, out.get(one.pk)))
+    for shop_machine in shop_machines:
+        in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, tag_outs.get(shop_machine.pk)))
     shops = in_order(shops_for(request.user))
     context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
     return render(request, "machines/machines.html", context)
@@ -45,30 +45,33 @@ def machines(request: SignedInRequest) -> HttpResponse:
 @role(*ALL)
 @require_safe
 def machine(request: SignedInRequest, machine: int) -> HttpResponse:
-    there = machine_for(request.user, machine)
-    if there.retired_at is not None and request.user.role not in ("teacher", "office"):
+    stored_machine = machine_for(request.user, machine)
+    if stored_machine.retired_at is not None and request.user.role not in ("teacher", "office"):
         raise Http404
-    return machine_page(request, there, page_moment(request))
+    return machine_page(request, stored_machine, page_moment(request))
 
 
 def machine_page(
     request: SignedInRequest, there: Machine, at: datetime, status: int = 200, **chosen: Any
 ) -> HttpResponse:
     """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
-    wanted = request.GET.get("class", "")
-    found = at_machine(request.user, there, at, int(wanted) if wanted.isdecimal() else None)
+    class_pk = request.GET.get("class", "")
+    machine_state = at_machine(request.user, there, at, int(class_pk) if class_pk.isdecimal() else None)
     edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
     text = text_of(edition).bank if edition else None
-    context = {"machine": there, "found": found, "edition": edition, "text": text, **chosen}
+    context = {"machine": there, "found": machine_state, "edition": edition, "text": text, **chosen}
     context["stays_off"] = stays_off(request.user, there.shop)
     if request.user.is_teacher:
         signed, outs = history_of(request.user, there)
-        tiles = [(student, word_of(student, at), found.just_signed.get(student.pk)) for student in found.ready]
+        tiles = [
+            (student, word_of(student, at), machine_state.just_signed.get(student.pk))
+            for student in machine_state.ready
+        ]
         context |= {"tiles": tiles, "signed": signed, "outs": outs}
     if request.user.is_student:
         context["numbers_hidden"] = edition is not None and numbers_hidden(request.user, edition.bank_id)
         answer = context["answer"] = answer_for(request.user, there, at)
-        context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not found.out else ""
+        context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not machine_state.out else ""
         steps = steps_at(request.user, there, answer, at)
         context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]
     return render(request, "machines/machine.html", context, status=status)

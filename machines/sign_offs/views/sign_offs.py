@@ -23,21 +23,21 @@ from shopsafe.school.signing_in.check_word_today import word_of
 def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpResponse:
     """One student at one machine: each point ticked, then signed off."""
     at = page_moment(request)
-    there, person = machine_for(request.user, machine), access.student_for(request.user, student)
+    stored_machine, person = machine_for(request.user, machine), access.student_for(request.user, student)
     form, ticked = SignOffForm(request.POST or None), request.POST.getlist("point")
     if request.method == "POST":
         with refused_on(form):
-            access.allow(request.user, acts.DEED, shop=there.shop)
+            access.allow(request.user, acts.DEED, shop=stored_machine.shop)
             if form.is_valid():
                 tap = form.cleaned_data["tap"]
-                acts.sign_off(student=person, machine=there, by=request.user, ticked=ticked, tap=tap)
-                who = short_name_in_shop(request.user, person, there.shop_id, at)
-                messages.success(request, f"Signed off {who} on {there.spoken}.")
-                return redirect("machine", there.pk)
+                acts.sign_off(student=person, machine=stored_machine, by=request.user, ticked=ticked, tap=tap)
+                who = short_name_in_shop(request.user, person, stored_machine.shop_id, at)
+                messages.success(request, f"Signed off {who} on {stored_machine.spoken}.")
+                return redirect("machine", stored_machine.pk)
     chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
-    if stop := acts.stopped(student=person, machine=there, at=at):
-        chosen |= {"stop": stop, "section": section_with(request.user, person, there.shop_id, at)}
-    return machine_page(request, there, at, status_of(form), **chosen)
+    if stop := acts.stopped(student=person, machine=stored_machine, at=at):
+        chosen |= {"stop": stop, "section": section_with(request.user, person, stored_machine.shop_id, at)}
+    return machine_page(request, stored_machine, at, status_of(form), **chosen)
 
 
 @role("teacher")

@@ -17,17 +17,20 @@ SCALES = {"usual": 1.0, "larger": 1.25, "largest": 1.5}  # mm to a rem
 
 def quiz_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
     """The questions as this student gets them, to answer with a pen; nothing of the key."""
-    given = attempt.student.given
-    edition = text_of(attempt.edition, given.language)
+    accommodations = attempt.student.given
+    edition = text_of(attempt.edition, accommodations.language)
     asked = [lettered(show(edition, line, number)) for number, line in enumerate(lines_of(attempt.form), 1)]
-    pictures = {} if given.described else _pictures(attempt, asked)
+    pictures = {} if accommodations.described else _pictures(attempt, asked)
     context = {
         "attempt": attempt,
         "subject": edition.bank.subject,
-        "questions": [(one, HOW[one.kind], pictures.get(one.picture.digest) if one.picture else "") for one in asked],
+        "questions": [
+            (question, HOW[question.kind], pictures.get(question.picture.digest) if question.picture else "")
+            for question in asked
+        ],
         "paper": paper,
-        "scale": SCALES[given.size],
-        "roomy": given.roomy,
+        "scale": SCALES[accommodations.size],
+        "roomy": accommodations.roomy,
         "follow": FOLLOW,
     }
     return render_pdf("quizzes/paper/quiz.html", context, title=f"Quiz {attempt.paper_code}: {edition.bank.subject}")
@@ -43,7 +46,7 @@ def key_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
 
 def _pictures(attempt: Attempt, asked: list[QuestionView]) -> dict[str, str]:
     """digest → the picture as a data: address, which is all that a print may load beside our own files."""
-    digests = {one.picture.digest for one in asked if one.picture}
+    digests = {question.picture.digest for question in asked if question.picture}
     rows = Picture.objects.filter(school=attempt.school_id, digest__in=digests) if digests else []
     return {row.digest: _address(row.kind, bytes(row.content)) for row in rows}
 

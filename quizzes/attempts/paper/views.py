@@ -33,8 +33,8 @@ def paper_quizzes(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         student, bank = form.cleaned_data["student"], form.cleaned_data["bank"]
         with refused_on(form):
-            one = acts.start_on_paper(student=student, bank=bank.pk, by=request.user)
-            return redirect("paper-quiz", one.pk)
+            attempt = acts.start_on_paper(student=student, bank=bank.pk, by=request.user)
+            return redirect("paper-quiz", attempt.pk)
     context = {"form": form, "out": sheets_out(request.user)}
     return render(request, "quizzes/teacher/paper_quizzes.html", context, status=status_of(form))
 
@@ -43,24 +43,26 @@ def paper_quizzes(request: SignedInRequest) -> HttpResponse:
 @require_safe
 def paper_quiz(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """One quiz on paper: to print, to enter, to check what was entered."""
-    one = sheet_for(request.user, attempt)
-    sheets = [replace(sheet, asked=lettered(sheet.asked)) for sheet in attempts_queries.question_answers(one)]
-    context = {"attempt": one, "sheets": sheets, "entered": sum(bool(sheet.response) for sheet in sheets)}
+    stored_attempt = sheet_for(request.user, attempt)
+    sheets = [
+        replace(sheet, asked=lettered(sheet.asked)) for sheet in attempts_queries.question_answers(stored_attempt)
+    ]
+    context = {"attempt": stored_attempt, "sheets": sheets, "entered": sum(bool(sheet.response) for sheet in sheets)}
     return render(request, "quizzes/teacher/paper_quiz.html", context)
 
 
 @role("teacher")
 @require_safe
 def sheet(request: SignedInRequest, attempt: UUID) -> HttpResponse:
-    one = sheet_for(request.user, attempt)
-    return _pdf(quiz_pdf(one, _paper(request)), f"Quiz-{one.paper_code}")
+    stored_attempt = sheet_for(request.user, attempt)
+    return _pdf(quiz_pdf(stored_attempt, _paper(request)), f"Quiz-{stored_attempt.paper_code}")
 
 
 @role("teacher")
 @require_safe
 def key(request: SignedInRequest, attempt: UUID) -> HttpResponse:
-    one = sheet_for(request.user, attempt)
-    return _pdf(key_pdf(one, _paper(request)), f"Key-{one.paper_code}")
+    stored_attempt = sheet_for(request.user, attempt)
+    return _pdf(key_pdf(stored_attempt, _paper(request)), f"Key-{stored_attempt.paper_code}")
 
 
 def _paper(request: SignedInRequest) -> Paper:
@@ -78,22 +80,29 @@ def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """The whole sheet on one page, to copy its marks into."""
     if request.method == "POST":
         sent = sent_of(dict(request.POST.lists()))
-        one = acts.enter_answers(by=request.user, attempt=attempt, sent=sent)
-        if not one.answers.exists():
+        stored_attempt = acts.enter_answers(by=request.user, attempt=attempt, sent=sent)
+        if not stored_attempt.answers.exists():
             messages.info(request, "Nothing was entered. Enter what stands on the sheet, or give it up.")
         return redirect("paper-quiz", attempt)
-    one = sheet_for(request.user, attempt)
-    if not one.is_open:
+    stored_attempt = sheet_for(request.user, attempt)
+    if not stored_attempt.is_open:
         return redirect("paper-quiz", attempt)
-    context = {"attempt": one, "questions": [lettered(sheet.asked) for sheet in attempts_queries.question_answers(one)]}
+    context = {
+        "attempt": stored_attempt,
+        "questions": [lettered(sheet.asked) for sheet in attempts_queries.question_answers(stored_attempt)],
+    }
     return render(request, "quizzes/teacher/paper_enter.html", context)
 
 
 @role("teacher")
 @require_POST
 def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
-    one = acts.hand_in_sheet(by=request.user, attempt=attempt)
-    rules = len(one.missed_rules)
-    result = "every answer was right" if one.perfect else f"{rules} rule{'s' if rules != 1 else ''} to learn again"
-    messages.success(request, f"{one.student.short_name}: {result}.")
+    stored_attempt = acts.hand_in_sheet(by=request.user, attempt=attempt)
+    rules = len(stored_attempt.missed_rules)
+    result = (
+        "every answer was right"
+        if stored_attempt.perfect
+        else f"{rules} rule{'s' if rules != 1 else ''} to learn again"
+    )
+    messages.success(request, f"{stored_attempt.student.short_name}: {result}.")
     return redirect("paper-quiz", attempt)

@@ -50,23 +50,30 @@ def _correct(
 ) -> KeyCorrection:
     access.allow(by, "publish an edition")
     may_approve(by)
-    one, at = open_bank(by, bank, at)
-    last = access.one_of(one.editions.select_related("bank"), number=edition)
-    if one.editions.filter(number__gt=edition).exists():
+    stored_bank, at = open_bank(by, bank, at)
+    last = access.one_of(stored_bank.editions.select_related("bank"), number=edition)
+    if stored_bank.editions.filter(number__gt=edition).exists():
         raise Refused("key.newer", "A new edition has come out since you looked. Read its question first.")
     if not reason:
         raise Refused("key.reason", "Say why the key is wrong, so that it can be understood later.", 422)
     before = text_of(last)
     after = _corrected(before.bank, question, key)
-    concern = concerned(one, last, question, key)  # before the new edition: it words the question anew
-    made = next_edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
-    made.save(force_insert=True)
-    _also_in_draft(one, before.bank, question, key, by, at)
-    append(kind="edition.published", school=one.school_id, at=at, payload=_published(one, made, by))
+    concern = concerned(stored_bank, last, question, key)  # before the new edition: it words the question anew
+    new_edition = next_edition(stored_bank, last, EditionText(bank=after, pictures=before.pictures), by, at)
+    new_edition.save(force_insert=True)
+    _also_in_draft(stored_bank, before.bank, question, key, by, at)
+    append(
+        kind="edition.published", school=stored_bank.school_id, at=at, payload=_published(stored_bank, new_edition, by)
+    )
     if current_approval(last):
-        Acceptance.objects.create(school_id=one.school_id, edition=made, by=by, at=at)
-        append(kind="bank.accepted", school=one.school_id, at=at, payload=about_edition(one, made, by))
-    correction = _record(one, made, before.bank, question, key, reason, by, at, gains=len(concern.gains))
+        Acceptance.objects.create(school_id=stored_bank.school_id, edition=new_edition, by=by, at=at)
+        append(
+            kind="bank.accepted",
+            school=stored_bank.school_id,
+            at=at,
+            payload=about_edition(stored_bank, new_edition, by),
+        )
+    correction = _record(stored_bank, new_edition, before.bank, question, key, reason, by, at, gains=len(concern.gains))
     for attempt in concern.gains:
         _regrade(attempt, correction, at)
     return correction
@@ -82,8 +89,11 @@ def _corrected(bank: BankText, question: str, key: str) -> BankText:
 
 
 def _published(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
-    more = {"earlier_passes_count": edition.earlier_passes_count, "earlier_passes_until": edition.earlier_passes_until}
-    return about_edition(bank, edition, by) | more
+    passes_record = {
+        "earlier_passes_count": edition.earlier_passes_count,
+        "earlier_passes_until": edition.earlier_passes_until,
+    }
+    return about_edition(bank, edition, by) | passes_record
 
 
 def _also_in_draft(bank: Bank, before: BankText, question: str, key: str, by: Person, at: datetime) -> None:
@@ -98,11 +108,19 @@ def _also_in_draft(bank: Bank, before: BankText, question: str, key: str, by: Pe
 
 
 def _record(
-    bank: Bank, made: Edition, before: BankText, code: str, key: str, reason: str, by: Person, at: datetime, gains: int
+    bank: Bank,
+    new_edition: Edition,
+    before: BankText,
+    code: str,
+    key: str,
+    reason: str,
+    by: Person,
+    at: datetime,
+    gains: int,
 ) -> KeyCorrection:
     question = before.question_by_code[code]
     old = key_of(question, before)
-    payload: dict[str, Any] = about_edition(bank, made, by) | {
+    payload: dict[str, Any] = about_edition(bank, new_edition, by) | {
         "question": code,
         "asks": question.asks,
         "before": answer_text(question, old, before),
@@ -113,7 +131,7 @@ def _record(
     return KeyCorrection.objects.create(
         school_id=bank.school_id,
         bank=bank,
-        edition=made,
+        edition=new_edition,
         question=code,
         wording=wording(before, code),
         key_before=old,

@@ -25,18 +25,18 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 @require_http_methods(["GET", "HEAD", "POST"])
 def key_correct(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     """First the new key is chosen and the page says whom it concerns; then it is corrected."""
-    one = access.one_of(banks_for(request.user), pk=bank)
-    latest = one.editions.order_by("-number").first()
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    latest = stored_bank.editions.order_by("-number").first()
     if latest is None or question not in text_of(latest).bank.question_by_code:
         raise Http404
     form, chosen = _form(request, latest, question), request.POST.get("key") or request.GET.get("key", "")
     if form.is_bound and form.is_valid():
         with refused_on(form):
-            given = {name: form.cleaned_data[name] for name in ("edition", "key", "reason")}
-            correction = correct_key(by=request.user, bank=bank, question=question, **given)
+            form_values = {name: form.cleaned_data[name] for name in ("edition", "key", "reason")}
+            correction = correct_key(by=request.user, bank=bank, question=question, **form_values)
             messages.success(request, _done(correction.regrades.count(), correction.edition.number))
             return redirect("question-figures", bank, question)
-    context = _context(request, one, latest, question, chosen) | {"form": form}
+    context = _context(request, stored_bank, latest, question, chosen) | {"form": form}
     return render(request, "quizzes/figures/correct_key.html", context, status=status_of(form))
 
 
@@ -46,11 +46,11 @@ def _form(request: SignedInRequest, latest: Edition, question: str) -> CorrectKe
     if not may_correct(item):
         raise Http404
     codes = list(offered(item) or [",".join(map(str, range(len(option_texts(item)))))])
-    wanted = request.POST.get("key") or request.GET.get("key", "")
-    if wanted and wanted not in codes:
-        codes.append(wanted)
+    chosen_key = request.POST.get("key") or request.GET.get("key", "")
+    if chosen_key and chosen_key not in codes:
+        codes.append(chosen_key)
     choices = [(code, answer_text(item, code, text)) for code in codes if code != key_of(item, text)]
-    initial = {"edition": latest.number, "key": wanted}
+    initial = {"edition": latest.number, "key": chosen_key}
     correcting = request.method == "POST" and request.POST.get("step") != "look"
     return CorrectKeyForm(request.POST if correcting else None, choices=choices, initial=initial)
 
@@ -69,8 +69,10 @@ def _context(request: SignedInRequest, bank: Bank, latest: Edition, question: st
     concern = concerned(bank, latest, question, chosen)
     groups = {name: in_reach(request.user, getattr(concern, name)) for name in ("gains", "still_missed", "old_key")}
     names = short_names_of([student for students, _ in groups.values() for student in students])
-    told = {name: ([names[student.pk] for student in students], others) for name, (students, others) in groups.items()}
-    return context | {"concern": told, "chosen": answer_text(item, chosen, text)}
+    named_groups = {
+        name: ([names[student.pk] for student in students], others) for name, (students, others) in groups.items()
+    }
+    return context | {"concern": named_groups, "chosen": answer_text(item, chosen, text)}
 
 
 def _done(gains: int, edition: int) -> str:

@@ -32,8 +32,8 @@ from shopsafe.school.refusals import Refused
 def quizzes(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every quiz with the next step, those of my own shop first."""
     at = page_moment(request)
-    steps, more = own_shop_first(shop, request.user, at, list(bench(request.user, at)), lambda step: step.bank)
-    return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": more})
+    steps, other_steps = own_shop_first(shop, request.user, at, list(bench(request.user, at)), lambda step: step.bank)
+    return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": other_steps})
 
 
 @role("student")
@@ -72,8 +72,12 @@ def start(request: SignedInRequest, bank: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
     if request.method != "POST":
-        one = _on_screen(request, attempt)
-        return _question_page(request, one, number) if one.is_open else redirect("attempt-result", attempt)
+        stored_attempt = _on_screen(request, attempt)
+        return (
+            _question_page(request, stored_attempt, number)
+            if stored_attempt.is_open
+            else redirect("attempt-result", attempt)
+        )
     try:
         _, lacks = _save(request, attempt, number)
     except Refused as refusal:
@@ -106,15 +110,17 @@ def _save(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Answer 
 
 
 def _on_screen(request: SignedInRequest, attempt: UUID) -> Attempt:
-    one = attempt_for(request.user, attempt)
-    if one.on_paper and one.is_open:
+    stored_attempt = attempt_for(request.user, attempt)
+    if stored_attempt.on_paper and stored_attempt.is_open:
         raise Refused("attempt.on-paper", ON_PAPER)
-    return one
+    return stored_attempt
 
 
 def _revision(request: SignedInRequest) -> int | None:
-    told = request.POST.get("revision", "")
-    return int(told) if told.isascii() and told.isdigit() and len(told) < 10 else None
+    revision_text = request.POST.get("revision", "")
+    return (
+        int(revision_text) if revision_text.isascii() and revision_text.isdigit() and len(revision_text) < 10 else None
+    )
 
 
 def _onward(request: SignedInRequest, attempt: Attempt, number: int) -> str:
@@ -151,14 +157,14 @@ def _question_page(
 @require_safe
 def check(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """What is answered. `?go=on` leads whoever comes back to the first question that is not, if one is left."""
-    one = _on_screen(request, attempt)
-    if not one.is_open:
+    stored_attempt = _on_screen(request, attempt)
+    if not stored_attempt.is_open:
         return redirect("attempt-result", attempt)
     if request.GET.get("go") == "on" and (
-        left := [sheet for sheet in attempts_queries.question_answers(one) if sheet.lacks]
+        left := [sheet for sheet in attempts_queries.question_answers(stored_attempt) if sheet.lacks]
     ):
         return redirect("attempt-question", attempt, left[0].asked.number)
-    return _check_page(request, one)
+    return _check_page(request, stored_attempt)
 
 
 def _check_page(request: SignedInRequest, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
@@ -190,20 +196,23 @@ def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
 @require_safe
 def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpResponse:
     """Perfect or not yet; after a miss the rules to learn again, and what stands before the next attempt."""
-    one = attempt_for(request.user, attempt)
-    if one.is_open:
+    stored_attempt = attempt_for(request.user, attempt)
+    if stored_attempt.is_open:
         return redirect("attempt-check", attempt)
-    text = text_of(one.edition, request.user.given.language).bank
-    recalled = set(one.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
-    cards = [(number, text.rule_by_code[code], code in recalled) for number, code in enumerate(one.missed_rules, 1)]
+    text = text_of(stored_attempt.edition, request.user.given.language).bank
+    recalled = set(stored_attempt.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
+    cards = [
+        (number, text.rule_by_code[code], code in recalled)
+        for number, code in enumerate(stored_attempt.missed_rules, 1)
+    ]
     at = page_moment(request)
-    refreshed = one.perfect and one.purpose == Attempt.Purpose.REFRESHER
+    refreshed = stored_attempt.perfect and stored_attempt.purpose == Attempt.Purpose.REFRESHER
     context = {
-        "attempt": one,
+        "attempt": stored_attempt,
         "text": text,
         "cards": cards,
         "unread": [card for card in cards if not card[2]],
-        "step": step_of(one, at),
-        "cleared": shop.clearance_lines(request.user, one.bank_id, at) if refreshed else [],
+        "step": step_of(stored_attempt, at),
+        "cleared": shop.clearance_lines(request.user, stored_attempt.bank_id, at) if refreshed else [],
     }
     return render(request, "quizzes/student/result.html", context)

@@ -46,11 +46,11 @@ def release(request: SignedInRequest, attempt: UUID) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def void(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     """An attempt as it was taken, and the form to void it."""
-    one = attempt_for(request.user, attempt)
+    stored_attempt = attempt_for(request.user, attempt)
     form = VoidForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         void_attempt(by=request.user, attempt=attempt, **form.cleaned_data)
         messages.success(request, "The attempt is voided. Nothing was deleted.")
         return redirect("attempt-void", attempt)
-    context = {"attempt": one, "sheets": question_answers(one), "form": form}
+    context = {"attempt": stored_attempt, "sheets": question_answers(stored_attempt), "form": form}
     return render(request, "quizzes/teacher/attempt.html", context, status=422 if form.errors else 200)

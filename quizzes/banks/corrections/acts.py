@@ -122,25 +122,25 @@ def _take(
     texts = texts_of(offer)
     if texts.edition.number != edition:
         raise Refused("correction.newer", f"Edition {texts.edition.number} has come out since you looked. Look again.")
-    taken = [found for found in texts.corrections if found.rule in rules]
+    taken = [rule_correction for rule_correction in texts.corrections if rule_correction.rule in rules]
     if not taken:
         raise Refused("correction.nothing", "Choose at least one rule, or decline the correction.", 422)
-    codes = [found.rule for found in taken]
+    codes = [rule_correction.rule for rule_correction in taken]
     after = merged(texts.base, texts.new, texts.shop, codes)
     used = {name: after.pictures[name] for name in picture_names(after.bank) if name in after.pictures}
-    made = next_edition(bank, texts.edition, EditionText(bank=after.bank, pictures=used), by, at)
-    made.earlier_passes_count, made.earlier_passes_until = earlier_passes(by, earlier, until, at)
-    made.save(force_insert=True)
+    new_edition = next_edition(bank, texts.edition, EditionText(bank=after.bank, pictures=used), by, at)
+    new_edition.earlier_passes_count, new_edition.earlier_passes_until = earlier_passes(by, earlier, until, at)
+    new_edition.save(force_insert=True)
     _also_in_draft(bank, texts.base, texts.new, codes, by, at)
-    offer.decided_at, offer.decided_by, offer.taken, offer.edition = at, by, codes, made
+    offer.decided_at, offer.decided_by, offer.taken, offer.edition = at, by, codes, new_edition
     offer.save(update_fields=["decided_at", "decided_by", "taken", "edition"])
     named = {"corrections": summary_of(taken)}
-    append(kind="edition.published", school=bank.school_id, at=at, payload=edition_record(bank, made, by))
-    append(kind="bank.corrected", school=bank.school_id, at=at, payload=about_edition(bank, made, by) | named)
+    append(kind="edition.published", school=bank.school_id, at=at, payload=edition_record(bank, new_edition, by))
+    append(kind="bank.corrected", school=bank.school_id, at=at, payload=about_edition(bank, new_edition, by) | named)
     if accept:
-        Acceptance.objects.create(school_id=bank.school_id, edition=made, by=by, at=at)
-        append(kind="bank.accepted", school=bank.school_id, at=at, payload=about_edition(bank, made, by))
-    return made
+        Acceptance.objects.create(school_id=bank.school_id, edition=new_edition, by=by, at=at)
+        append(kind="bank.accepted", school=bank.school_id, at=at, payload=about_edition(bank, new_edition, by))
+    return new_edition
 
 
 def _also_in_draft(

@@ -33,8 +33,8 @@ class TakeCorrectionsForm(forms.Form):
         super().__init__(data, **more)
         corrections = list(corrections)
         # Its codes are those of rules; the bank as a whole has an empty one, which a browser sends as it is.
-        self.fields["rules"].choices = [(one.rule, one.says) for one in corrections]  # type: ignore[attr-defined]
-        self.fields["rules"].initial = [one.rule for one in corrections if not one.replaces_own]
+        self.fields["rules"].choices = [(correction.rule, correction.says) for correction in corrections]  # type: ignore[attr-defined]
+        self.fields["rules"].initial = [correction.rule for correction in corrections if not correction.replaces_own]
 
 
 class DeclineForm(forms.Form):

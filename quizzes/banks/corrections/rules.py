@@ -53,8 +53,8 @@ def notes_of(bank: BankText) -> tuple[CorrectionNote, ...]:
     """The notes of the bank file, in its order; rows that say nothing are left out."""
     rows = bank.extras.get(NOTES, ())
     rows = rows if isinstance(rows, list | tuple) else ()
-    said = [row for row in rows if isinstance(row, Mapping) and isinstance(row.get("says"), str)]
-    return tuple(CorrectionNote(rule=str(row.get("rule", WHOLE)), says=row["says"]) for row in said)
+    note_rows = [row for row in rows if isinstance(row, Mapping) and isinstance(row.get("says"), str)]
+    return tuple(CorrectionNote(rule=str(row.get("rule", WHOLE)), says=row["says"]) for row in note_rows)
 
 
 def corrections_of(base: EditionText, new: EditionText, shop: EditionText) -> tuple[RuleCorrection, ...]:
@@ -118,7 +118,9 @@ def _rule_of_value(code: str, bank: BankText) -> str:
 def shown_with(picture: str, bank: BankText) -> list[Rule | Question]:
     """The rules and questions that show the picture."""
     items: list[Rule | Question] = [rule for rule in bank.rules if rule.picture == picture]
-    return items + [one for one in bank.questions if isinstance(one, Spot) and one.picture == picture]
+    return items + [
+        question for question in bank.questions if isinstance(question, Spot) and question.picture == picture
+    ]
 
 
 def item_rule(item: Rule | Question) -> str:

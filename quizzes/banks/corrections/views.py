@@ -66,8 +66,8 @@ def _page(
 ) -> HttpResponse:
     boxes = list(form["rules"])
     rows = [
-        (box, one, list(compared(one, texts.shop.bank, texts.new.bank)))
-        for box, one in zip(boxes, texts.corrections, strict=True)
+        (box, correction, list(compared(correction, texts.shop.bank, texts.new.bank)))
+        for box, correction in zip(boxes, texts.corrections, strict=True)
     ]
     context = {"offer": offer, "edition": texts.edition, "rows": rows, "form": form, "decline": decline}
     status = max(status_of(form), status_of(decline))

@@ -49,7 +49,7 @@ def _add_bank(*, by: Person, subject: str, about: str, at: datetime | None) -> B
     code = fresh_code(here, subject, "bank")
     text = BankText(code=code, subject=subject, language="en", about=about, blueprint=Blueprint(ask=ASK))
     _check_consistency(text)
-    one = Bank.objects.create(
+    bank = Bank.objects.create(
         school=by.school,
         code=code,
         subject=subject,
@@ -57,9 +57,9 @@ def _add_bank(*, by: Person, subject: str, about: str, at: datetime | None) -> B
         draft_changed_at=at,
         draft_changed_by=by,
     )
-    payload = {"by": by.as_record(), "bank": {"id": one.pk, "name": subject}, "from": "nothing", "rules": 0}
+    payload = {"by": by.as_record(), "bank": {"id": bank.pk, "name": subject}, "from": "nothing", "rules": 0}
     append(kind="bank.added", school=by.school_id, at=at, payload=payload)
-    return one
+    return bank
 
 
 @act
@@ -76,10 +76,10 @@ def change_draft(
 
     A change that changes nothing is none. Refused: draft.changed (409); draft.not-a-bank (422).
     """
-    one = _opened(by, bank, revision)
-    at = act_moment(one.school_id, at)
-    _write(one, change(draft_of(one).bank), says, by, at)
-    return one
+    stored_bank = _opened(by, bank, revision)
+    at = act_moment(stored_bank.school_id, at)
+    _write(stored_bank, change(draft_of(stored_bank).bank), says, by, at)
+    return stored_bank
 
 
 @act
@@ -90,19 +90,19 @@ def set_blueprint(
 
     Refused: draft.changed (409); draft.not-a-bank (422).
     """
-    one = _opened(by, bank, revision)
-    at = act_moment(one.school_id, at)
-    before = draft_of(one).bank
+    stored_bank = _opened(by, bank, revision)
+    at = act_moment(stored_bank.school_id, at)
+    before = draft_of(stored_bank).bank
     after = put_blueprint(before, blueprint, must)
-    if _write(one, after, "set the blueprint", by, at):
+    if _write(stored_bank, after, "set the blueprint", by, at):
         payload = {
             "by": by.as_record(),
-            "bank": {"id": one.pk, "name": one.subject},
+            "bank": {"id": stored_bank.pk, "name": stored_bank.subject},
             "blueprint": _numbers(after),
             "before": _numbers(before),
         }
-        append(kind="blueprint.set", school=one.school_id, at=at, payload=payload)
-    return one
+        append(kind="blueprint.set", school=stored_bank.school_id, at=at, payload=payload)
+    return stored_bank
 
 
 def _numbers(bank: BankText) -> dict[str, object]:
@@ -113,10 +113,10 @@ def _opened(by: Person, bank: int, revision: int) -> Bank:
     """The bank, locked, as the teacher has seen it."""
     access.allow(by, "edit a bank")
     share_school(by.school_id)
-    one = access.one_of(locked(banks_for(by)), pk=bank)
-    if one.draft_revision != revision:
+    stored_bank = access.one_of(locked(banks_for(by)), pk=bank)
+    if stored_bank.draft_revision != revision:
         raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then do it again.")
-    return one
+    return stored_bank
 
 
 def _write(bank: Bank, text: BankText, says: str, by: Person, at: datetime) -> bool:
@@ -139,18 +139,18 @@ def add_picture(*, by: Person, bank: int, content: bytes, at: datetime | None = 
     """
     access.allow(by, "edit a bank")
     share_school(by.school_id)
-    one = access.one_of(locked(banks_for(by)), pk=bank)
-    at = act_moment(one.school_id, at)
+    stored_bank = access.one_of(locked(banks_for(by)), pk=bank)
+    at = act_moment(stored_bank.school_id, at)
     try:
         name, facts, anew = photo(content)
     except NoPicture as error:
         raise Refused("picture.unreadable", str(error), 422) from error
     Picture.objects.get_or_create(
-        school=one.school, digest=facts.digest, defaults={"kind": facts.kind, "content": anew}
+        school=stored_bank.school, digest=facts.digest, defaults={"kind": facts.kind, "content": anew}
     )
-    one.draft_pictures = one.draft_pictures | picture_data({name: facts})
-    one.draft_changed_at, one.draft_changed_by = at, by
-    one.save(update_fields=["draft_pictures", "draft_changed_at", "draft_changed_by"])
+    stored_bank.draft_pictures = stored_bank.draft_pictures | picture_data({name: facts})
+    stored_bank.draft_changed_at, stored_bank.draft_changed_by = at, by
+    stored_bank.save(update_fields=["draft_pictures", "draft_changed_at", "draft_changed_by"])
     return name
 
 

@@ -27,7 +27,9 @@ def ahead_of_edition(teacher: Person) -> set[int]:
     later = Edition.objects.filter(bank=OuterRef("bank"), number__gt=OuterRef("number"))
     last = access.in_school(Edition.objects.exclude(Exists(later)), teacher).select_related("bank")
     saved_since = last.filter(bank__draft_changed_at__gte=F("published_at"))
-    return {one.bank_id for one in saved_since if differences(text_of(one).bank, draft_of(one.bank).bank)}
+    return {
+        edition.bank_id for edition in saved_since if differences(text_of(edition).bank, draft_of(edition.bank).bank)
+    }
 
 
 def draft_history(bank: Bank) -> QuerySet[DraftChange]:

@@ -57,14 +57,16 @@ def _publish(
     access.allow(by, "publish an edition")
     if accept:
         may_approve(by)
-    one, at = open_bank(by, bank, at)
-    last = one.editions.order_by("-number").first()
-    if one.draft_revision != revision:
+    stored_bank, at = open_bank(by, bank, at)
+    last = stored_bank.editions.order_by("-number").first()
+    if stored_bank.draft_revision != revision:
         raise Refused("publish.changed", "The draft was changed since you looked. Read it once more, then publish.")
-    edition = _next(one, last, by, at)
+    edition = _next(stored_bank, last, by, at)
     edition.earlier_passes_count, edition.earlier_passes_until = earlier_passes(by, earlier, until, at)
     edition.save(force_insert=True)
-    append(kind="edition.published", school=one.school_id, at=at, payload=edition_record(one, edition, by))
+    append(
+        kind="edition.published", school=stored_bank.school_id, at=at, payload=edition_record(stored_bank, edition, by)
+    )
     if accept:
         _accept(edition, by, at)
     return edition
@@ -91,24 +93,34 @@ def _set_value(
 ) -> Edition:
     access.allow(by, "publish an edition")
     may_approve(by)
-    one, at = open_bank(by, bank, at)
-    last = access.one_of(one.editions.select_related("bank"), number=edition)
-    if one.editions.filter(number__gt=edition).exists():
+    stored_bank, at = open_bank(by, bank, at)
+    last = access.one_of(stored_bank.editions.select_related("bank"), number=edition)
+    if stored_bank.editions.filter(number__gt=edition).exists():
         raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
     before = text_of(last)
     after = _own(last, value, own)
-    made = next_edition(one, last, EditionText(bank=after, pictures=before.pictures), by, at)
-    made.earlier_passes_count, made.earlier_passes_until = earlier_passes(by, earlier, None, at)
-    made.save(force_insert=True)
-    _also_in_draft(one, value, own, by, at)
-    append(kind="edition.published", school=one.school_id, at=at, payload=edition_record(one, made, by))
+    new_edition = next_edition(stored_bank, last, EditionText(bank=after, pictures=before.pictures), by, at)
+    new_edition.earlier_passes_count, new_edition.earlier_passes_until = earlier_passes(by, earlier, None, at)
+    new_edition.save(force_insert=True)
+    _also_in_draft(stored_bank, value, own, by, at)
+    append(
+        kind="edition.published",
+        school=stored_bank.school_id,
+        at=at,
+        payload=edition_record(stored_bank, new_edition, by),
+    )
     says = after.value_by_code[value].says
     change = {"value": value, "says": says, "before": _reads(before.bank, value), "after": _reads(after, value)}
     number = {"amount": "; ".join(own.amounts), "source": own.source, "note": own.note}
-    append(kind="value.set", school=one.school_id, at=at, payload=about_edition(one, made, by) | change | number)
+    append(
+        kind="value.set",
+        school=stored_bank.school_id,
+        at=at,
+        payload=about_edition(stored_bank, new_edition, by) | change | number,
+    )
     if current_approval(last):
-        _accept(made, by, at)
-    return made
+        _accept(new_edition, by, at)
+    return new_edition
 
 
 def _own(last: Edition, value: str, own: OwnNumber) -> BankText:
@@ -151,8 +163,8 @@ def accept_bank(*, by: Person, bank: int, edition: int, at: datetime | None = No
     Accepting twice is once. Refused: access.not-yours, accept.no-shop (403), accept.newer (409). 404 for no edition.
     """
     may_approve(by)
-    one, at = open_bank(by, bank, at)
-    last = one.editions.select_related("bank").defer("content").order_by("-number").first()
+    stored_bank, at = open_bank(by, bank, at)
+    last = stored_bank.editions.select_related("bank").defer("content").order_by("-number").first()
     if last is None:
         raise Http404
     if last.number != edition:
@@ -167,25 +179,25 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
     Refused: access.not-yours, accept.no-shop (403), accept.reason (422), accept.not-accepted (409).
     """
     may_approve(by)
-    one, at = open_bank(by, bank, at)
+    stored_bank, at = open_bank(by, bank, at)
     if not reason.strip():
         raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
-    last = one.editions.select_related("bank").defer("content").order_by("-number").first()
+    last = stored_bank.editions.select_related("bank").defer("content").order_by("-number").first()
     standing = current_approval(last) if last else None
     if last is None or standing is None:
         raise Refused("accept.not-accepted", "Nobody accepts this edition, so it is practice only already.")
     standing.taken_back_at, standing.taken_back_by = at, by
     standing.taken_back_reason = reason.strip()[:300]
     standing.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
-    payload = about_edition(one, last, by) | {"reason": standing.taken_back_reason}
-    append(kind="bank.acceptance_taken_back", school=one.school_id, at=at, payload=payload)
+    payload = about_edition(stored_bank, last, by) | {"reason": standing.taken_back_reason}
+    append(kind="bank.acceptance_taken_back", school=stored_bank.school_id, at=at, payload=payload)
     return standing
 
 
 def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:
-    given = Acceptance.objects.create(school_id=edition.school_id, edition=edition, by=by, at=at)
+    acceptance = Acceptance.objects.create(school_id=edition.school_id, edition=edition, by=by, at=at)
     append(kind="bank.accepted", school=edition.school_id, at=at, payload=about_edition(edition.bank, edition, by))
-    return given
+    return acceptance
 
 
 def _next(bank: Bank, last: Edition | None, by: Person, at: datetime) -> Edition:

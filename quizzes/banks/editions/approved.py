@@ -10,8 +10,8 @@ from shopsafe.school.plain_rows import plain_rows
 
 def is_accepted(at: datetime) -> Exists:
     """Of an edition's row: a teacher had accepted its rules by `at`, and had not taken that back."""
-    given = Acceptance.objects.filter(edition=OuterRef("pk"), at__lte=at)
-    return Exists(given.filter(Q(taken_back_at=None) | Q(taken_back_at__gt=at)))
+    acceptances = Acceptance.objects.filter(edition=OuterRef("pk"), at__lte=at)
+    return Exists(acceptances.filter(Q(taken_back_at=None) | Q(taken_back_at__gt=at)))
 
 
 # The latest edition of each bank of the schools, where no acceptance of it stood then.

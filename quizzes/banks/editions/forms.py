@@ -93,10 +93,13 @@ class OwnValueForm(forms.Form):
 
     @property
     def own(self) -> OwnNumber:
-        said = self.cleaned_data
-        unit = said.get("unit") or self.value.unit
+        cleaned = self.cleaned_data
+        unit = cleaned.get("unit") or self.value.unit
         return OwnNumber(
-            amounts=tuple(said[name] for name in self._names()), unit=unit, source=said["source"], note=said["note"]
+            amounts=tuple(cleaned[name] for name in self._names()),
+            unit=unit,
+            source=cleaned["source"],
+            note=cleaned["note"],
         )
 
 

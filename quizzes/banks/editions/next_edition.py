@@ -40,8 +40,8 @@ def next_edition(bank: Bank, last: Edition | None, text: EditionText, by: Person
     """
     errors = [finding for finding in check(text.bank) if finding.level == ERROR]
     if errors:
-        more = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
-        raise Refused("publish.check", f"{errors[0].sentence}{more}", 422)
+        remainder = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
+        raise Refused("publish.check", f"{errors[0].sentence}{remainder}", 422)
     content, digest = frozen(text.bank, text.pictures)
     if last and last.digest == digest:
         raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")

@@ -71,18 +71,18 @@ SELECT edition.bank_id, edition.number, edition.published_at, edition.earlier_pa
 
 def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publication]]:
     """The editions of these banks that were out at `at`, oldest first."""
-    found: dict[int, list[Publication]] = defaultdict(list)
+    by_bank: dict[int, list[Publication]] = defaultdict(list)
     for (bank, number), rows in groupby(plain_rows(EDITIONS, bank_ids, at), key=itemgetter(0, 1)):
         acceptances = list(rows)
         _, _, published_at, count, until, _, _ = acceptances[0]
-        gone = [moment(taken_back) if taken_back else None for *_, given, taken_back in acceptances if given]
+        endings = [moment(taken_back) if taken_back else None for *_, given_at, taken_back in acceptances if given_at]
         publication = Publication(
             number=number,
             at=moment(published_at),
             earlier_count=count,
             earlier_until=moment(until) if until else None,
-            accepted=any(taken_back is None or taken_back > at for taken_back in gone),
-            taken_back_at=max((one for one in gone if one and one <= at), default=None),
+            accepted=any(taken_back is None or taken_back > at for taken_back in endings),
+            taken_back_at=max((ending for ending in endings if ending and ending <= at), default=None),
         )
-        found[bank].append(publication)
-    return found
+        by_bank[bank].append(publication)
+    return by_bank

@@ -55,8 +55,8 @@ class RedrawnPictures:
         plain = RedrawnPicture(self.pictures.get(digest, ""), digest, edition.number, in_words=in_words)
         for language in ("", *languages(text_of(edition).bank)):
             text = text_of(edition, language)
-            if found := _letters(text, question):
-                asked, callouts = found
+            if letters := _letters(text, question):
+                asked, callouts = letters
                 facts = text.pictures[asked.picture]
                 return replace(plain, facts=facts, alt=asked.picture_alt, callouts=callouts)
         return plain
@@ -67,10 +67,14 @@ def _letters(text: EditionText, question: Mapping[str, Any]) -> tuple[Spot, tupl
     asked = text.bank.question_by_code.get(question["code"])
     if not isinstance(asked, Spot):
         return None
-    told = text.pictures.get(asked.picture)
+    facts = text.pictures.get(asked.picture)
     places = {place.says: place for place in asked.places}
     shown = [line.split(": ", 1) for line in question.get("shown", [])]
-    if told is None or told.digest != question["picture"] or any(len(one) < 2 or one[1] not in places for one in shown):
+    if (
+        facts is None
+        or facts.digest != question["picture"]
+        or any(len(option) < 2 or option[1] not in places for option in shown)
+    ):
         return None
     chosen = set(question["answered"])
     return asked, tuple(
@@ -80,18 +84,18 @@ def _letters(text: EditionText, question: Mapping[str, Any]) -> tuple[Spot, tupl
 
 def drawings(payloads: Iterable[Mapping[str, Any]], school: int) -> RedrawnPictures:
     """What these payloads need to be drawn. Two queries, none where no question has a picture."""
-    wanted = [
+    recorded_pictures = [
         (payload.get("edition_digest", ""), question["picture"])
         for payload in payloads
         for question in payload.get("questions", [])
         if question.get("picture")
     ]
-    if not wanted:
+    if not recorded_pictures:
         return RedrawnPictures()
-    editions = Edition.objects.filter(school=school, digest__in={edition for edition, _ in wanted})
-    rows = Picture.objects.filter(school=school, digest__in={digest for _, digest in wanted})
+    editions = Edition.objects.filter(school=school, digest__in={edition for edition, _ in recorded_pictures})
+    rows = Picture.objects.filter(school=school, digest__in={digest for _, digest in recorded_pictures})
     return RedrawnPictures(
-        {one.digest: one for one in editions},
+        {known_edition.digest: known_edition for known_edition in editions},
         {row.digest: _address(row.kind, bytes(row.content)) for row in rows if _is(row)},
     )
 
@@ -107,6 +111,6 @@ def _address(kind: str, content: bytes) -> str:
     with Image.open(BytesIO(content)) as photo:
         small = photo.convert("RGB")
     small.thumbnail((SMALL, SMALL))
-    out = BytesIO()
-    small.save(out, "JPEG", quality=80)
-    return f"data:image/jpeg;base64,{base64.b64encode(out.getvalue()).decode()}"
+    buffer = BytesIO()
+    small.save(buffer, "JPEG", quality=80)
+    return f"data:image/jpeg;base64,{base64.b64encode(buffer.getvalue()).decode()}"

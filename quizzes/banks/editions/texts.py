@@ -27,34 +27,34 @@ def text_of(edition: Edition, language: str = "") -> EditionText:
 
     Its bytes never change, so a process reads each once; `content` may be deferred.
     """
-    found = _read.get((edition.digest, language))
-    if found is None:
-        found = in_language(text_of(edition), language) if language else _parsed(edition)
+    text = _read.get((edition.digest, language))
+    if text is None:
+        text = in_language(text_of(edition), language) if language else _parsed(edition)
         while len(_read) >= KEPT:
             _read.pop(next(iter(_read)), None)
-        _read[edition.digest, language] = found
-    return found
+        _read[edition.digest, language] = text
+    return text
 
 
 def first_values(edition: Edition) -> dict[str, Value]:
     """Each stored value of an edition, by its code, as the bank first had it: before a shop set its own."""
     missing = dict(text_of(edition).bank.value_by_code)
-    found: dict[str, Value] = {}
+    first_by_code: dict[str, Value] = {}
     earlier = Edition.objects.filter(bank=edition.bank_id, number__lt=edition.number).order_by("number")
     for pk in earlier.values_list("pk", flat=True):
-        there = text_of(Edition.objects.get(pk=pk)).bank.value_by_code
-        found |= {code: there[code] for code in missing.keys() & there.keys()}
-        missing = {code: value for code, value in missing.items() if code not in found}
+        earlier_values = text_of(Edition.objects.get(pk=pk)).bank.value_by_code
+        first_by_code |= {code: earlier_values[code] for code in missing.keys() & earlier_values.keys()}
+        missing = {code: value for code, value in missing.items() if code not in first_by_code}
         if not missing:
             break
-    return found | missing
+    return first_by_code | missing
 
 
 def replaced_values(edition: Edition) -> list[Value]:
     """What the bank first had of each stored value whose number, unit or source is another by now."""
     now = text_of(edition).bank.value_by_code
     firsts = first_values(edition).items()
-    return [one for code, one in firsts if _told(one) != _told(now[code])]
+    return [first_value for code, first_value in firsts if _told(first_value) != _told(now[code])]
 
 
 def _told(value: Value) -> tuple[str, str]:
@@ -68,5 +68,5 @@ def _parsed(edition: Edition) -> EditionText:
 def thawed(content: str) -> EditionText:
     """The text in the frozen bytes of `frozen`."""
     data = json.loads(content)
-    pictures = {name: BankPicture(**one) for name, one in data["pictures"].items()}
+    pictures = {name: BankPicture(**facts) for name, facts in data["pictures"].items()}
     return EditionText(bank=from_data(data["bank"]), pictures=pictures)

@@ -68,7 +68,7 @@ def value_own(request: SignedInRequest, bank: int, value: str) -> HttpResponse:
 
 
 def _set(request: SignedInRequest, edition: Edition, form: OwnValueForm) -> HttpResponse:
-    made = acts.set_value(
+    new_edition = acts.set_value(
         by=request.user,
         bank=edition.bank_id,
         edition=form.cleaned_data["edition"],
@@ -76,7 +76,7 @@ def _set(request: SignedInRequest, edition: Edition, form: OwnValueForm) -> Http
         own=form.own,
         earlier=form.cleaned_data["earlier"],
     )
-    number = text_of(made).bank.value_by_code[form.value.code]
+    number = text_of(new_edition).bank.value_by_code[form.value.code]
     messages.success(request, f"{number.says}: {number.reads} from now on.")
     return redirect(onward(request, "rules-of-bank", edition.bank_id))
 
@@ -109,7 +109,7 @@ def _page(
     context = {
         "edition": edition,
         "text": text.bank,
-        "rules": [(one, text.pictures.get(one.picture), values.get(one.code, ())) for one in text.bank.live_rules],
+        "rules": [(rule, text.pictures.get(rule.picture), values.get(rule.code, ())) for rule in text.bank.live_rules],
         "firsts": replaced_values(edition),
         "here": f"{reverse('bank-accept', args=[edition.bank_id])}?{request.GET.urlencode()}",
         "beside": list(_beside(text.bank)),
@@ -127,5 +127,5 @@ def _beside(bank: BankText) -> Iterator[tuple[str, list[str]]]:
             continue
         for key, item in table.items():
             if key not in NAMES:
-                lines = [item] if isinstance(item, str) else [str(one) for one in item]
+                lines = [item] if isinstance(item, str) else [str(entry) for entry in item]
                 yield key.replace("_", " ").capitalize(), lines

@@ -22,8 +22,8 @@ from shopsafe.school.refusals import Refused
 
 
 def draft_at(request: SignedInRequest, bank: int) -> tuple[Bank, EditionText]:
-    one = access.one_of(banks_for(request.user), pk=bank)
-    return one, draft_of(one)
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    return stored_bank, draft_of(stored_bank)
 
 
 def item_of(items: dict[str, Any], code: str) -> Any:

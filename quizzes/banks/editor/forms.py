@@ -74,12 +74,12 @@ class DraftForm(forms.Form):
         if item is None:
             return []
         theirs = type(self)(draft=draft, revision=0, item=item)
-        told = [
+        field_texts = [
             (str(theirs[name].label), as_text(theirs[name].value()), self.typed(name))
             for name in theirs.fields
             if name not in ("revision", "upload")
         ]
-        return [(label, text) for label, text, own in told if text != own]
+        return [(label, text) for label, text, own in field_texts if text != own]
 
     def typed(self, name: str) -> str:
         return as_text(self[name].value()) if name in self.fields else ""
@@ -149,8 +149,13 @@ class HeadForm(DraftForm):
 
 def whole_number_field(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
     """A whole number in its bounds."""
-    out = f"{label}: from {least} to {most}."
-    messages = {"required": out, "invalid": out, "min_value": out, "max_value": out}
+    range_message = f"{label}: from {least} to {most}."
+    messages = {
+        "required": range_message,
+        "invalid": range_message,
+        "min_value": range_message,
+        "max_value": range_message,
+    }
     return forms.IntegerField(label=label, min_value=least, max_value=most, help_text=hint, error_messages=messages)
 
 

@@ -55,7 +55,7 @@ class QuestionForm(ItemForm):
     def __init__(self, *args: Any, rule: str = "", **more: Any) -> None:
         super().__init__(*args, **more)
         rules = self.draft.bank.rules
-        self.fields["rule"].choices = [(one.code, one.says) for one in rules if not one.retired or one.code == rule]  # type: ignore[attr-defined]
+        self.fields["rule"].choices = [(row.code, row.says) for row in rules if not row.retired or row.code == rule]  # type: ignore[attr-defined]
         self.initial.setdefault("rule", rule)
 
     @property
@@ -300,11 +300,11 @@ class SpotForm(RowsForm):
         if points is None or len(points) < 3:
             self.add_error(f"points-{number}", f"{place}: write at least 3 corners, such as {SAMPLE}.")
         elif picture := self.draft.pictures.get(self.cleaned_data.get("picture", "")):
-            out = [(x, y) for x, y in points if x > picture.width or y > picture.height]
-            if out:
+            stray = [(x, y) for x, y in points if x > picture.width or y > picture.height]
+            if stray:
                 size = f"{picture.width} by {picture.height}"
-                sentence = f"{place}: the corner {out[0][0]:g},{out[0][1]:g} is outside the picture, which is {size}."
-                self.add_error(f"points-{number}", sentence)
+                error = f"{place}: the corner {stray[0][0]:g},{stray[0][1]:g} is outside the picture, which is {size}."
+                self.add_error(f"points-{number}", error)
 
     def parts(self) -> dict[str, Any]:
         rows = self.filled()

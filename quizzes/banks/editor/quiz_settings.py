@@ -25,21 +25,21 @@ from shopsafe.school.refusals import Refused
 @require_http_methods(["GET", "HEAD", "POST"])
 def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
     """Its numbers can be tried out before they are saved: the guess risk is that of what was sent."""
-    one, draft = draft_at(request, bank)
-    form = BlueprintForm(request.POST or None, draft=draft, revision=one.draft_revision, item=draft.bank)
-    context: dict[str, Any] = {"bank": one, "form": form}
+    stored_bank, draft = draft_at(request, bank)
+    form = BlueprintForm(request.POST or None, draft=draft, revision=stored_bank.draft_revision, item=draft.bank)
+    context: dict[str, Any] = {"bank": stored_bank, "form": form}
     text = draft.bank
     if request.method == "POST" and form.is_valid():
         text = form.change(text)
         context["trying"] = request.POST.get("step") == "look"
         if not context["trying"]:
             try:
-                return _saved(request, one, form)
+                return _saved(request, stored_bank, form)
             except Refused as refusal:
-                context |= conflict_context(one, form, refusal)
+                context |= conflict_context(stored_bank, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
     return render(
-        request, "quizzes/teacher/blueprint.html", context | _risk(text) | _certainty(one, text), status=status
+        request, "quizzes/teacher/blueprint.html", context | _risk(text) | _certainty(stored_bank, text), status=status
     )
 
 

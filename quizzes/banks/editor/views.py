@@ -37,9 +37,9 @@ def add(request: SignedInRequest) -> HttpResponse:
     form = AddForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "subject"):
-            one = acts.add_bank(by=request.user, **form.cleaned_data)
+            bank = acts.add_bank(by=request.user, **form.cleaned_data)
             messages.success(request, "The bank is there. Write its first rule.")
-            return redirect("bank", one.pk)
+            return redirect("bank", bank.pk)
     return render(request, "quizzes/teacher/add.html", {"form": form}, status=status_of(form))
 
 
@@ -47,53 +47,53 @@ def add(request: SignedInRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def head(request: SignedInRequest, bank: int) -> HttpResponse:
     """The subject, what it is about, what a student does after it."""
-    one, draft = draft_at(request, bank)
-    return edit(request, one, HeadForm, draft.bank, "subject")
+    stored_bank, draft = draft_at(request, bank)
+    return edit(request, stored_bank, HeadForm, draft.bank, "subject")
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def rule(request: SignedInRequest, bank: int, rule: str = "") -> HttpResponse:
     """One rule; without a code, a new one."""
-    one, draft = draft_at(request, bank)
-    return edit(request, one, RuleForm, item_of(draft.bank.rule_by_code, rule), "rule")
+    stored_bank, draft = draft_at(request, bank)
+    return edit(request, stored_bank, RuleForm, item_of(draft.bank.rule_by_code, rule), "rule")
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def value(request: SignedInRequest, bank: int, value: str = "") -> HttpResponse:
     """One stored value; without a code, a new one."""
-    one, draft = draft_at(request, bank)
-    return edit(request, one, ValueForm, item_of(draft.bank.value_by_code, value), "stored value")
+    stored_bank, draft = draft_at(request, bank)
+    return edit(request, stored_bank, ValueForm, item_of(draft.bank.value_by_code, value), "stored value")
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
-    one, draft = draft_at(request, bank)
+    stored_bank, draft = draft_at(request, bank)
     item = item_of(draft.bank.question_by_code, question)
-    return edit(request, one, FORMS[item.kind], item, "question", rule=item.rule)
+    return edit(request, stored_bank, FORMS[item.kind], item, "question", rule=item.rule)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def question_add(request: SignedInRequest, bank: int, rule: str, kind: str) -> HttpResponse:
-    one, draft = draft_at(request, bank)
+    stored_bank, draft = draft_at(request, bank)
     item_of(draft.bank.rule_by_code, rule)
     if kind not in FORMS:
         raise Http404
-    return edit(request, one, FORMS[kind], None, "question", rule=rule)
+    return edit(request, stored_bank, FORMS[kind], None, "question", rule=rule)
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def preview(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     """A question as a student meets it. The teacher may answer it; nothing is recorded."""
-    one, draft = draft_at(request, bank)
+    stored_bank, draft = draft_at(request, bank)
     item = item_of(draft.bank.question_by_code, question)
     posted = request.method == "POST"
     tried = try_out(draft, question, dict(request.POST.lists())) if posted else look_at(draft, question)
-    context = {"bank": one, "question": item, "tried": tried, "asked": tried.asked}
+    context = {"bank": stored_bank, "question": item, "tried": tried, "asked": tried.asked}
     return render(request, "quizzes/teacher/preview.html", context, status=422 if tried.problem else 200)
 
 

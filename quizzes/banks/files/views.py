@@ -58,8 +58,8 @@ def bank_import_look(request: SignedInRequest, upload: UUID) -> HttpResponse:
     sent = access.one_of(uploads_for(request.user), pk=upload)
     refusal: Refused | None = None
     if request.method == "POST":
-        told = request.POST.get("revision", "")
-        revision = int(told) if told.isdecimal() and len(told) < 10 else -1
+        revision_text = request.POST.get("revision", "")
+        revision = int(revision_text) if revision_text.isdecimal() and len(revision_text) < 10 else -1
         try:
             bank = acts.take_over_file(by=request.user, upload=upload, revision=revision)
         except Refused as error:
@@ -78,8 +78,8 @@ def _looked(request: SignedInRequest, sent: BankUpload) -> dict[str, Any]:
     here = bank_of_file(request.user, content)
     draft = draft_of(here) if here else None
     looked = look(content, draft.pictures if draft else {})
-    found: tuple[Difference, ...] = ()
+    changes: tuple[Difference, ...] = ()
     if draft and looked.bank:
-        found = differences(draft.bank, put_file(draft.bank, looked.bank))
+        changes = differences(draft.bank, put_file(draft.bank, looked.bank))
     findings = check(looked.bank) if looked.bank else ()
-    return {"sent": sent, "here": here, "looked": looked, "changes": found, "findings": findings}
+    return {"sent": sent, "here": here, "looked": looked, "changes": changes, "findings": findings}

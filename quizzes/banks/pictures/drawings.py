@@ -133,8 +133,8 @@ class _Reading:
             if target in inside or len(inside) > MOST_DEPTH:
                 raise NotPlain("A part of it refers to itself, or parts refer to each other too deeply.")
             if target not in known:
-                found = self.named.get(target)
-                known[target] = self._drawn(found, known, inside | {target}) if found else 0
+                part = self.named.get(target)
+                known[target] = self._drawn(part, known, inside | {target}) if part else 0
             total += known[target]
         if total > MOST_DRAWN:
             raise NotPlain(TOO_MUCH)

@@ -64,8 +64,8 @@ def _bare_webp(content: bytes) -> bool:
 
 
 def _size(content: bytes) -> tuple[int, int]:
-    with Image.open(BytesIO(content), formats=KINDS) as found:
-        return found.size
+    with Image.open(BytesIO(content), formats=KINDS) as image:
+        return image.size
 
 
 def picture_names(bank: BankText) -> list[str]:
@@ -83,9 +83,9 @@ def photo(content: bytes) -> tuple[str, BankPicture, bytes]:
     if len(content) > MOST_BYTES:
         raise NoPicture("The picture is larger than 5 MB. Make it smaller, or take it at a lower setting.")
     image = _opened(content)
-    drawn = BytesIO()
-    image.save(drawn, "WEBP", quality=QUALITY, method=4)
-    anew = drawn.getvalue()
+    buffer = BytesIO()
+    image.save(buffer, "WEBP", quality=QUALITY, method=4)
+    anew = buffer.getvalue()
     digest = sha256(anew).hexdigest()
     height = max(1, round(image.height * UNITS_WIDE / image.width))
     return f"p-{digest[:12]}.webp", BankPicture(digest=digest, kind="webp", width=UNITS_WIDE, height=height), anew
@@ -96,12 +96,12 @@ def _opened(content: bytes) -> Image.Image:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(BytesIO(content), formats=KINDS) as found:
-                _check_size(found, content)
-                found.seek(0)
-                found.draft(None, (LARGEST_SIDE, LARGEST_SIDE))  # a JPEG is decoded no larger than needed
-                _load_whole(found)
-                return _small(found)
+            with Image.open(BytesIO(content), formats=KINDS) as image:
+                _check_size(image, content)
+                image.seek(0)
+                image.draft(None, (LARGEST_SIDE, LARGEST_SIDE))  # a JPEG is decoded no larger than needed
+                _load_whole(image)
+                return _small(image)
     except NoPicture:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:

@@ -17,7 +17,7 @@ LOCKED = {"default-src": [CSP.NONE], "style-src": [CSP.UNSAFE_INLINE], "sandbox"
 @require_safe
 def picture(request: SignedInRequest, digest: str, kind: str) -> HttpResponse:
     """For everyone of the school who is signed in. The bytes never change under their digest."""
-    found = picture_for(request.user, digest, kind)
-    response = HttpResponse(bytes(found.content), content_type=TYPES[found.kind])
+    stored_picture = picture_for(request.user, digest, kind)
+    response = HttpResponse(bytes(stored_picture.content), content_type=TYPES[stored_picture.kind])
     response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
     return response

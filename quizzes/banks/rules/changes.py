@@ -25,13 +25,13 @@ def differences(before: BankText, after: BankText) -> tuple[Difference, ...]:
 
 
 def _changes(before: BankText, after: BankText) -> Iterator[Difference]:
-    for name, said in HEAD.items():
+    for name, description in HEAD.items():
         if getattr(before, name) != getattr(after, name):
-            yield Difference(CHANGED, "bank", "", said)
-    for name, said in QUIZ.items():
+            yield Difference(CHANGED, "bank", "", description)
+    for name, description in QUIZ.items():
         was, now = getattr(before.blueprint, name), getattr(after.blueprint, name)
         if was != now:
-            yield Difference(CHANGED, "blueprint", "", f"{said}: {was} before, {now} now")
+            yield Difference(CHANGED, "blueprint", "", f"{description}: {was} before, {now} now")
     yield from _each("stored value", before.value_by_code, after.value_by_code)
     yield from _each("rule", before.rule_by_code, after.rule_by_code)
     yield from _each("question", before.question_by_code, after.question_by_code)

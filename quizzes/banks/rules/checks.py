@@ -82,8 +82,8 @@ class Finding:
 
 def check(bank: BankText) -> tuple[Finding, ...]:
     """All findings, errors first, otherwise in the order of CHECKS."""
-    found = [finding for one in CHECKS for finding in one(bank)]
-    return tuple(sorted(found, key=lambda finding: finding.level != ERROR))
+    findings = [finding for checker in CHECKS for finding in checker(bank)]
+    return tuple(sorted(findings, key=lambda finding: finding.level != ERROR))
 
 
 def blocks(findings: Iterable[Finding]) -> bool:
@@ -145,11 +145,11 @@ def sweeping_answers(bank: BankText) -> Iterator[Finding]:
 def answers_alike(bank: BankText) -> Iterator[Finding]:
     for question in bank.live_questions:
         for texts in (option_texts(question), pair_left_texts(question)):
-            for one, other in combinations(texts, 2):
-                if _bare(one) == _bare(other):
-                    yield Finding(ERROR, "alike", question.code, f"“{one}” stands twice. Change one of them.")
-                elif not isinstance(question, Order) and fuzz.ratio(_bare(one), _bare(other)) >= 97:
-                    sentence = f"“{one}” and “{other}” are nearly alike. Make the difference plain."
+            for text, other_text in combinations(texts, 2):
+                if _bare(text) == _bare(other_text):
+                    yield Finding(ERROR, "alike", question.code, f"“{text}” stands twice. Change one of them.")
+                elif not isinstance(question, Order) and fuzz.ratio(_bare(text), _bare(other_text)) >= 97:
+                    sentence = f"“{text}” and “{other_text}” are nearly alike. Make the difference plain."
                     yield Finding(WARNING, "alike", question.code, sentence)
 
 
@@ -226,9 +226,9 @@ def _spot_words(question: Spot) -> Iterator[Finding]:
         )
     right = question.places[question.right - 1]
     others = [place for place in question.places if place is not right]
-    told = _words(right.says) & _words(alt)
-    if told and not any(_words(place.says) & _words(alt) for place in others):
-        words = ", ".join(sorted(told))
+    shared_words = _words(right.says) & _words(alt)
+    if shared_words and not any(_words(place.says) & _words(alt) for place in others):
+        words = ", ".join(sorted(shared_words))
         sentence = f"The picture's words name the right place only ({words}). Name the others too, or none."
         yield Finding(ERROR, "alt", question.code, sentence)
 
@@ -248,12 +248,16 @@ def measures_match(bank: BankText) -> Iterator[Finding]:
         value = bank.value_by_code[question.value]
         key = Quantity(read_amount(value.key(question.row)), value.unit)
         rule = bank.rule_by_code[question.rule]
-        said = list(_lengths(rule.says))
-        if said and key.dimension == "length" and not any(is_within(one, key, read_amount("0")) for _, one in said):
+        lengths = list(_lengths(rule.says))
+        if (
+            lengths
+            and key.dimension == "length"
+            and not any(is_within(quantity, key, read_amount("0")) for _, quantity in lengths)
+        ):
             number = f"{value.key(question.row)} {value.unit}"
-            sentence = f"Its rule says {said[0][0]}, the stored value is {number}. Make them agree."
+            sentence = f"Its rule says {lengths[0][0]}, the stored value is {number}. Make them agree."
             yield Finding(ERROR, "value", question.code, sentence)
-        if any(is_within(one, key, read_amount("0")) for _, one in _lengths(question.asks)):
+        if any(is_within(quantity, key, read_amount("0")) for _, quantity in _lengths(question.asks)):
             yield Finding(ERROR, "value", question.code, "The question says its own answer. Take the number out.")
 
 
@@ -267,9 +271,9 @@ def shop_numbers(bank: BankText) -> Iterator[Finding]:
 
 
 def _lengths(text: str) -> Iterator[tuple[str, Quantity]]:
-    for found in LENGTH.findall(text):
+    for length_text in LENGTH.findall(text):
         try:
-            yield found, read_quantity(found, "in")
+            yield length_text, read_quantity(length_text, "in")
         except Unreadable:
             continue
 
@@ -306,7 +310,7 @@ def translations(bank: BankText) -> Iterator[Finding]:
     """A text that was changed has lost its translation; so has its whole rule or question."""
     for language in languages(bank):
         items: tuple[Rule | Question, ...] = (*bank.live_rules, *bank.live_questions)
-        codes = [one.code for one in items if language_used(bank, one, language) != language]
+        codes = [item.code for item in items if language_used(bank, item, language) != language]
         if codes:
             sentence = f"Not whole in the language {language}, so read in {bank.language}: {', '.join(codes)}."
             yield Finding(WARNING, "language", "", f"{sentence} Add the texts to [text.{language}] in the bank's file.")

@@ -29,7 +29,11 @@ def counts_until(edition: int, publications: Iterable[Publication]) -> datetime 
         for publication in publications
         if publication.number > edition
     ]
-    ends += [one.taken_back_at or one.at for one in publications if one.number == edition and not one.accepted]
+    ends += [
+        own_publication.taken_back_at or own_publication.at
+        for own_publication in publications
+        if own_publication.number == edition and not own_publication.accepted
+    ]
     return min((end for end in ends if end is not None), default=None)
 
 
@@ -45,5 +49,5 @@ def unapproved_latest(publications: Sequence[Publication], at: datetime) -> Unap
     """What a bank's editions by `at` say, the oldest first; None where its latest one is accepted, or there is none."""
     if not publications or publications[-1].accepted:
         return None
-    ends = {one.number: counts_until(one.number, publications) for one in publications}
+    ends = {publication.number: counts_until(publication.number, publications) for publication in publications}
     return UnapprovedLatest(publications[-1].number, tuple(n for n, end in ends.items() if end is None or end > at))

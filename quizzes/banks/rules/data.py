@@ -142,28 +142,30 @@ class Reader:
 
     def table(self, name: str, wants: Mapping[str, Want]) -> dict[str, Any]:
         row = TableRow({}, self.lines.get((name, 0), 0), f"[{name}]", self.problems)
-        found: Any = self.data.get(name)
-        if isinstance(found, Mapping):
-            row.row = found
+        content: Any = self.data.get(name)
+        if isinstance(content, Mapping):
+            row.row = content
             return row.take(wants)
         row.wrong(f"The table [{name}] is missing. Add it, with {', '.join(wants)}.")
         return TableRow(FALLBACK[name], 0, "", []).take(wants)
 
-    def rows(self, name: str, one: Callable[[TableRow], Any]) -> Iterator[Any]:
-        found = self.data.get(name, [])
+    def rows(self, name: str, read_row: Callable[[TableRow], Any]) -> Iterator[Any]:
+        tables = self.data.get(name, [])
         row = TableRow({}, self.lines.get((name, 0), 0), f"[[{name}]]", self.problems)
-        if not isinstance(found, list | tuple) or not all(isinstance(item, Mapping) for item in found):
+        if not isinstance(tables, list | tuple) or not all(isinstance(item, Mapping) for item in tables):
             row.wrong(f"Write each {name} as a table under its own [[{name}]].")
-        elif len(found) > MOST[name]:
-            row.wrong(f"There are {len(found)}, and a bank holds {MOST[name]} at most. Split it by subject.")
+        elif len(tables) > MOST[name]:
+            row.wrong(f"There are {len(tables)}, and a bank holds {MOST[name]} at most. Split it by subject.")
         else:
-            yield from self._each(name, found, one)
+            yield from self._each(name, tables, read_row)
 
-    def _each(self, name: str, found: Sequence[Mapping[str, Any]], one: Callable[[TableRow], Any]) -> Iterator[Any]:
+    def _each(
+        self, name: str, tables: Sequence[Mapping[str, Any]], read_row: Callable[[TableRow], Any]
+    ) -> Iterator[Any]:
         seen: set[str] = set()
-        for count, item in enumerate(found):
+        for count, item in enumerate(tables):
             row = self.row(name, count, item)
-            read = one(row)
+            read = read_row(row)
             if read is None:
                 continue
             if read.code in seen:
@@ -271,5 +273,5 @@ def _value_data(part: Any) -> Any:
         case Place():
             return {"says": part.says, "points": [list(point) for point in part.points]}
         case tuple():
-            return [_value_data(one) for one in part]
+            return [_value_data(item) for item in part]
     return part

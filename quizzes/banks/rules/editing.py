@@ -47,10 +47,10 @@ def put_file(before: BankText, file: BankText) -> BankText:
     return replace(
         file,
         values=(*file.values, *_missing(before.values, file.value_by_code)),
-        rules=(*file.rules, *(replace(one, retired=True) for one in _missing(before.rules, file.rule_by_code))),
+        rules=(*file.rules, *(replace(item, retired=True) for item in _missing(before.rules, file.rule_by_code))),
         questions=(
             *file.questions,
-            *(replace(one, retired=True) for one in _missing(before.questions, file.question_by_code)),
+            *(replace(item, retired=True) for item in _missing(before.questions, file.question_by_code)),
         ),
     )
 

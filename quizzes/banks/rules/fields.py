@@ -247,14 +247,14 @@ def places(row: TableRow, key: str) -> tuple[Place, ...]:
     items = row.get(key, tuple, REQUIRED)
     if len(items) < 2:
         row.wrong(f"“{key}” needs at least 2.")
-    found = []
+    parsed_places = []
     for count, item in enumerate(items, 1):
         if not isinstance(item, Mapping):
             row.wrong(f"“{key}” is a list of tables, each with says and points.")
             continue
         inner = TableRow(item, row.line, f"{row.where}, place {count}", row.problems)
-        found.append(Place(**inner.take({"says": text(), "points": points})))
-    return tuple(found)
+        parsed_places.append(Place(**inner.take({"says": text(), "points": points})))
+    return tuple(parsed_places)
 
 
 def points(row: TableRow, key: str) -> tuple[tuple[float, float], ...]:

@@ -52,7 +52,12 @@ def unlikely_of(first: Value, own: OwnNumber) -> str:
     firsts = first.amounts if len(first.amounts) == len(own.amounts) else first.amounts[:1] * len(own.amounts)
     pairs = zip(firsts, own.amounts, strict=True)
     return next(
-        (said for had, amount in pairs if (said := unlikely_number(replace(first, amount=had), amount, own.unit))), ""
+        (
+            warning
+            for had, amount in pairs
+            if (warning := unlikely_number(replace(first, amount=had), amount, own.unit))
+        ),
+        "",
     )
 
 

@@ -19,19 +19,19 @@ def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every subject with an edition; a student's own shop first."""
     at = page_moment(request)
     published = list(latest_editions(request.user, at))
-    editions, more = own_shop_first(shop, request.user, at, published, lambda edition: edition.bank_id)
-    return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": more})
+    editions, other_editions = own_shop_first(shop, request.user, at, published, lambda edition: edition.bank_id)
+    return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": other_editions})
 
 
 @require_safe
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """The rules of one subject, as they stand in its latest edition."""
     edition = access.one_of(latest_editions(request.user, page_moment(request)), bank=bank)
-    given = request.user.given.language
-    written, text = text_of(edition).bank, text_of(edition, given)
+    language = request.user.given.language
+    written, text = text_of(edition).bank, text_of(edition, language)
     values = written.values_of_rule
     rules = [
-        (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), language_used(written, own, given))
+        (rule, text.pictures.get(rule.picture), values.get(rule.code, ()), language_used(written, own, language))
         for rule, own in zip(text.bank.live_rules, written.live_rules, strict=True)
     ]
     context = {

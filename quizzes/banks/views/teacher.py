@@ -34,22 +34,22 @@ def banks(request: SignedInRequest) -> HttpResponse:
 @require_safe
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """One draft: rules with their questions, stored values, what the check finds, who changed what, editions."""
-    one = access.one_of(banks_for(request.user), pk=bank)
-    waiting = one.corrections.filter(decided_at=None).defer("content").first()
-    more = {"history": draft_history(one), "changes": unpublished_in(one), "waiting": waiting}
-    return render(request, "quizzes/teacher/bank.html", _draft_context(one) | more)
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    waiting = stored_bank.corrections.filter(decided_at=None).defer("content").first()
+    draft_details = {"history": draft_history(stored_bank), "changes": unpublished_in(stored_bank), "waiting": waiting}
+    return render(request, "quizzes/teacher/bank.html", _draft_context(stored_bank) | draft_details)
 
 
-def _draft_context(one: Bank) -> dict[str, object]:
-    draft = draft_of(one)
+def _draft_context(stored_bank: Bank) -> dict[str, object]:
+    draft = draft_of(stored_bank)
     findings = check(draft.bank)
-    editions = one.editions.select_related("published_by", "correction").defer("content", "correction__content")
+    editions = stored_bank.editions.select_related("published_by", "correction").defer("content", "correction__content")
     editions = editions.order_by("-number")
     return {
-        "bank": one,
+        "bank": stored_bank,
         "text": draft.bank,
         "rules": rule_sheets(draft),
-        "findings": [(finding, *_mends(one, draft.bank, finding)) for finding in findings],
+        "findings": [(finding, *_mends(stored_bank, draft.bank, finding)) for finding in findings],
         "errors": sum(finding.level == ERROR for finding in findings),
         "blocked": blocks(findings),
         "editions": editions,
@@ -57,7 +57,7 @@ def _draft_context(one: Bank) -> dict[str, object]:
     }
 
 
-def _mends(one: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
+def _mends(stored_bank: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
     """(what is meant, the address of the form that mends it) of a finding."""
     forms = (
         (text.question_by_code, "question-edit"),
@@ -66,25 +66,25 @@ def _mends(one: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
     )
     for items, route in forms:
         if finding.where in items:
-            return says(items[finding.where]) or finding.where, reverse(route, args=[one.pk, finding.where])
+            return says(items[finding.where]) or finding.where, reverse(route, args=[stored_bank.pk, finding.where])
     if finding.check == "enough":
-        return "the blueprint", reverse("bank-blueprint", args=[one.pk])
-    return "the bank", reverse("bank", args=[one.pk])
+        return "the blueprint", reverse("bank-blueprint", args=[stored_bank.pk])
+    return "the bank", reverse("bank", args=[stored_bank.pk])
 
 
 @role("teacher")
 @require_safe
 def bank_check(request: SignedInRequest, bank: int) -> HttpResponse:
     """What a careful colleague would find in the draft, each finding beside the form that mends it."""
-    one = access.one_of(banks_for(request.user), pk=bank)
-    return render(request, "quizzes/teacher/check.html", _draft_context(one))
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    return render(request, "quizzes/teacher/check.html", _draft_context(stored_bank))
 
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def publish(request: SignedInRequest, bank: int) -> HttpResponse:
-    one = access.one_of(banks_for(request.user), pk=bank)
-    form = PublishForm(request.POST or None, initial={"revision": one.draft_revision})
+    stored_bank = access.one_of(banks_for(request.user), pk=bank)
+    form = PublishForm(request.POST or None, initial={"revision": stored_bank.draft_revision})
     if request.method == "POST" and form.is_valid():
         try:
             edition = bank_acts.publish_edition(by=request.user, bank=bank, **form.cleaned_data)
@@ -98,5 +98,5 @@ def publish(request: SignedInRequest, bank: int) -> HttpResponse:
             )
             messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
             return redirect("bank", bank)
-    context = _draft_context(one) | {"form": form, "changes": unpublished_in(one)}
+    context = _draft_context(stored_bank) | {"form": form, "changes": unpublished_in(stored_bank)}
     return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)

@@ -120,10 +120,10 @@ def _times(rows: Iterable[Row]) -> Times | None:
 # ---- as JSON --------------------------------------------------------------------------------------------------------
 
 
-def bank_data(text: BankText, told: AttemptRows) -> Data:
+def bank_data(text: BankText, attempt_rows: AttemptRows) -> Data:
     """Return the figures of a bank as JSON: the whole as one test of its questions, then each question."""
-    figures = bank_figures(text, counts_of((0, parts) for parts in told))
-    firsts = [row for row in told if row and row[0].first]
+    figures = bank_figures(text, counts_of((0, parts) for parts in attempt_rows))
+    firsts = [row for row in attempt_rows if row and row[0].first]
     responses = first_responses(text, firsts)
     families = {rule.code: [q.code for q in text.live_questions if q.rule == rule.code] for rule in text.live_rules}
     data = analysis_data(responses)
@@ -131,7 +131,7 @@ def bank_data(text: BankText, told: AttemptRows) -> Data:
         item |= _question_data(figures.histories[item["name"]]) | _carried(item)
     return {
         "bank": text.code,
-        "attempts": len(told),
+        "attempts": len(attempt_rows),
         "first_attempts": len(firsts),
         **data,
         "rasch": scale_data(responses, families),

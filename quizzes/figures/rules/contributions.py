@@ -162,9 +162,9 @@ def wording(bank: BankText, code: str) -> str:
     return hashlib.sha256(json.dumps(data, sort_keys=True).encode()).hexdigest()[:16]
 
 
-def rules_met(told: Collection[Contribution]) -> dict[str, bool]:
+def rules_met(parts: Collection[Contribution]) -> dict[str, bool]:
     """Return rule → whether any of its questions on this attempt was wrong."""
     missed: dict[str, bool] = {}
-    for contribution in told:
+    for contribution in parts:
         missed[contribution.rule] = missed.get(contribution.rule, False) or not contribution.right
     return missed

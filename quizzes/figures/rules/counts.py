@@ -56,12 +56,12 @@ def month_of(year: int, month: int) -> int:
     return year * 100 + month
 
 
-def counts_of(told: Iterable[tuple[int, Sequence[Contribution]]]) -> Counts:
+def counts_of(attempts: Iterable[tuple[int, Sequence[Contribution]]]) -> Counts:
     """Return the counts of attempts: of each the month it was handed in, and what it tells."""
     answers: dict[AnswerKey, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
     rules: dict[RuleKey, list[int]] = defaultdict(lambda: [0, 0])
     scores: Counter[ScoreKey] = Counter()
-    for month, parts in told:
+    for month, parts in attempts:
         for part in parts:
             for place, value in enumerate(_tally(part)):
                 answers[_key(part, month)][place] += value

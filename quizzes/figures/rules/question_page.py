@@ -175,8 +175,10 @@ def _place(figures: BankFigures, code: str) -> int:
 def _quality_row(figures: BankFigures, code: str) -> QualityRow:
     item = figures.histories[code].measured.item
     flagged = bool(figures.review.of(code))
-    said = remarks(figures, code) if flagged else ()
-    remark = next((r for r in said if r.tag == FIX), None) or next((r for r in said if r.tag != "good"), None)
+    question_remarks = remarks(figures, code) if flagged else ()
+    remark = next((r for r in question_remarks if r.tag == FIX), None) or next(
+        (r for r in question_remarks if r.tag != "good"), None
+    )
     return QualityRow(
         question=figures.text.question_by_code[code],
         n=item.n,

@@ -131,8 +131,8 @@ def _sheet(file: str, content: bytes) -> Sheet:
     _check_names(file, names)
     for row in rows[1:]:
         if len(row.cells) != len(names):
-            more = len(row.cells) > len(names)
-            column = len(names) + 1 if more else len(row.cells) + 1
+            too_many = len(row.cells) > len(names)
+            column = len(names) + 1 if too_many else len(row.cells) + 1
             raise BadFile(
                 f"{file}, line {row.line}, column {column}: {len(row.cells)} cells, and the header names "
                 f"{len(names)} questions. Give one cell for each question, empty if it was not asked."

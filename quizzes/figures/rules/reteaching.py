@@ -146,8 +146,8 @@ class WarmUp:
 def warm_up(text: BankText, codes: Sequence[str], tries: Sequence[FirstTry], worth: Sequence[str] = ()) -> WarmUp:
     """Return a warm-up on the rules in `codes`; `worth` are rules to fill up the questions with, most missed first."""
     rules = [text.rule_by_code[code] for code in codes if code in text.rule_by_code]
-    more = [text.rule_by_code[code] for code in worth if code in text.rule_by_code and code not in codes]
-    with_blank = [rule for rule in (*rules, *more) if rule.recall]
+    extra_rules = [text.rule_by_code[code] for code in worth if code in text.rule_by_code and code not in codes]
+    with_blank = [rule for rule in (*rules, *extra_rules) if rule.recall]
     return WarmUp(
         poster=tuple(rules[:WARM_UP_RULES]),
         questions=tuple(_question(rule) for rule in with_blank[:WARM_UP_QUESTIONS]),

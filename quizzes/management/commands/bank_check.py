@@ -28,14 +28,14 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(f"{path} can't be read: {error}") from error
         except BankFileError as error:
-            said = {"file": str(path), "problems": [asdict(problem) for problem in error.problems], "findings": []}
-            self._say(said, blocked=True)
+            report = {"file": str(path), "problems": [asdict(problem) for problem in error.problems], "findings": []}
+            self._say(report, blocked=True)
             return
         findings = check(bank)
-        said = {"file": str(path), "problems": [], "findings": [asdict(finding) for finding in findings]}
-        self._say(said, blocked=blocks(findings))
+        report = {"file": str(path), "problems": [], "findings": [asdict(finding) for finding in findings]}
+        self._say(report, blocked=blocks(findings))
 
-    def _say(self, said: dict[str, Any], *, blocked: bool) -> None:
-        self.stdout.write(json.dumps(said | {"blocks": blocked}, indent=2, ensure_ascii=False))
+    def _say(self, report: dict[str, Any], *, blocked: bool) -> None:
+        self.stdout.write(json.dumps(report | {"blocks": blocked}, indent=2, ensure_ascii=False))
         if blocked:
             sys.exit(1)

@@ -59,8 +59,8 @@ def _keep(name: str | None) -> None:
 
 def _of_bank(name: str) -> dict[str, Any]:
     bank = bank_named(name)
-    told = [parts for _, parts in contributions_of(bank.attempts.all())]
-    return bank_data(_text(bank), told) | {"bank": bank.code, "subject": bank.subject}
+    contributions = [parts for _, parts in contributions_of(bank.attempts.all())]
+    return bank_data(_text(bank), contributions) | {"bank": bank.code, "subject": bank.subject}
 
 
 def _text(bank: Bank) -> Any:

@@ -87,7 +87,7 @@ def next_step(
     for attempt in attempts:
         if attempt.handed_in_at is None:
             return Step(code=OPEN, attempt=attempt.id, practice=attempt.practice, paper=attempt.paper)
-    counted = attempts if practice else [one for one in attempts if not one.practice]
+    counted = attempts if practice else [past_attempt for past_attempt in attempts if not past_attempt.practice]
     return replace(_next(counted, blueprint, at, zone), practice=practice)
 
 
@@ -99,13 +99,13 @@ def _next(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: datetime, z
     passes = _passes(attempts, at)
     if not passes:
         return Step(code=NOT_STARTED)
-    best = max(passes, key=lambda one: (one.counts_until is None, one.counts_until or at))
+    best = max(passes, key=lambda attempt: (attempt.counts_until is None, attempt.counts_until or at))
     return Step(code=PASSED, attempt=best.id, until=best.counts_until)
 
 
 def _passes(attempts: Sequence[PastAttempt], at: datetime) -> list[PastAttempt]:
-    counting = [one for one in attempts if one.counts_until is None or at < one.counts_until]
-    return [one for one in counting if one.perfect and not one.refresher and not one.practice]
+    counting = [attempt for attempt in attempts if attempt.counts_until is None or at < attempt.counts_until]
+    return [attempt for attempt in counting if attempt.perfect and not attempt.refresher and not attempt.practice]
 
 
 def _after_a_miss(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: datetime, zone: str) -> Step:

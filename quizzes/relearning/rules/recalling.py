@@ -11,9 +11,9 @@ LITTLE = frozenset({"a", "an", "the", "my", "your", "its"})
 LONG_ENOUGH = 5  # letters: from here on one slip of the finger is let pass
 
 
-def is_recalled(recall: Recall, said: str) -> bool:
+def is_recalled(recall: Recall, typed: str) -> bool:
     """True for any of the key's words: capitals, little words and one slip in a long word don't matter."""
-    words = _plain(said)
+    words = _plain(typed)
     return bool(words) and any(_same(words, _plain(key)) for key in recall.key)
 
 
@@ -22,8 +22,8 @@ def _plain(text: str) -> str:
     return " ".join(words)
 
 
-def _same(said: str, key: str) -> bool:
-    return said == key or (len(key) >= LONG_ENOUGH and not key.isdigit() and OSA.distance(said, key) <= 1)
+def _same(typed: str, key: str) -> bool:
+    return typed == key or (len(key) >= LONG_ENOUGH and not key.isdigit() and OSA.distance(typed, key) <= 1)
 
 
 def parts(recall: Recall) -> tuple[str, str]:

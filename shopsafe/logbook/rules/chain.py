@@ -114,8 +114,8 @@ class Header:
 
 def header_of(header: bytes) -> Header:
     """What `header_bytes` wrote."""
-    said = json.loads(header)
-    return Header(said["kind"], datetime.fromisoformat(said["at"]), said["school"])
+    fields = json.loads(header)
+    return Header(fields["kind"], datetime.fromisoformat(fields["at"]), fields["school"])
 
 
 class ChainLink(NamedTuple):

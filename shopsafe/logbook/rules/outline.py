@@ -61,10 +61,10 @@ def text(value: Any, zone: str) -> str:
 def day(value: str) -> str:
     """ "2 October 2026" of 2026-10-02; what only looks like a day stays as it is."""
     try:
-        found = date.fromisoformat(value)
+        parsed_day = date.fromisoformat(value)
     except ValueError:
         return value
-    return f"{found.day} {found:%B %Y}"
+    return f"{parsed_day.day} {parsed_day:%B %Y}"
 
 
 def spoken(key: str) -> str:

@@ -63,16 +63,16 @@ def subjects(payload: dict[str, Any]) -> set[EntrySubject]:
 
 def keys(payload: dict[str, Any]) -> set[tuple[str, str]]:
     """`subjects` as plain pairs. Written flat, since a million entries are verified in one go."""
-    found = set()
+    pairs = set()
     for role, value in payload.items():
         if type(value) is dict:
             if "id" in value and "name" in value:
-                found.add((role, f"{sort(role)}:{value['id']}"))
+                pairs.add((role, f"{sort(role)}:{value['id']}"))
         elif type(value) is list:
             for item in value:
                 if type(item) is dict and "id" in item and "name" in item:
-                    found.add((role, f"{sort(role)}:{item['id']}"))
-    return found
+                    pairs.add((role, f"{sort(role)}:{item['id']}"))
+    return pairs
 
 
 def names(payload: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:

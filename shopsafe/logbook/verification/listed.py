@@ -72,11 +72,11 @@ def first_missing(size: int, stack: ExitStack, see: See) -> int | None:
     row = next(kept, END)
     for seq, header, body in rows(BODIES, size, stack):
         payload = read_payload(body)
-        found = set()
+        listed_subjects = set()
         while row[0] == seq:
-            found.add(row[1:])
+            listed_subjects.add(row[1:])
             row = next(kept, END)
-        if found != (subjects.keys(payload) if payload is not None else set()) and not listing_matches(seq):
+        if listed_subjects != (subjects.keys(payload) if payload is not None else set()) and not listing_matches(seq):
             return int(seq)
         if payload is not None:
             see(seq, bytes(header), payload)
@@ -100,5 +100,5 @@ def listing_matches(seq: int) -> bool:
     """One entry looked at alone: it may have been erased between the two readings."""
     with connection.cursor() as cursor:
         cursor.execute(ONE, [seq])
-        found = cursor.fetchall()
-    return {(role, key) for _, role, key in found if role is not None} == subjects_named(found[0][0])
+        listed_rows = cursor.fetchall()
+    return {(role, key) for _, role, key in listed_rows if role is not None} == subjects_named(listed_rows[0][0])

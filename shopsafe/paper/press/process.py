@@ -72,8 +72,8 @@ class Press:
         except (PressStopped, BrokenPipeError) as gone:
             self.stop()
             if late.is_set():
-                said = f"This print took longer than {self.seconds:g} seconds and was stopped. Print fewer at once."
-                raise PrintFailed("print.too-slow", said) from gone
+                sentence = f"This print took longer than {self.seconds:g} seconds and was stopped. Print fewer at once."
+                raise PrintFailed("print.too-slow", sentence) from gone
             return TOO_BIG, b""  # the libraries below Python end the process when they get no memory
         finally:
             watch.cancel()

@@ -106,7 +106,7 @@ def _pdf(
         for html in htmls
     ]
     first, *others = documents
-    whole = first.copy([page for one in documents for page in one.pages]) if others else first
+    whole = first.copy([page for document in documents for page in document.pages]) if others else first
     pdf: bytes = whole.write_pdf(**options)
     return pdf
 

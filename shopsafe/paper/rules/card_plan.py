@@ -126,5 +126,7 @@ def _sheet(on: Measures, names: tuple[str, ...], height: float, setting: Fit, nu
     rows = math.ceil(len(names) / setting.columns)
     columns = tuple(names[index * rows : (index + 1) * rows] for index in range(setting.columns))
     spare = height - BREATH * on.mm - rows * setting.size * LOOSE
-    more = min(max(int(spare / (HAND * on.mm)), 0), MORE_HAND) if last else 0
-    return CardSheet(number, columns, height - more * HAND * on.mm, more + HAND_LINES if last else 0, number == 1)
+    extra_lines = min(max(int(spare / (HAND * on.mm)), 0), MORE_HAND) if last else 0
+    return CardSheet(
+        number, columns, height - extra_lines * HAND * on.mm, extra_lines + HAND_LINES if last else 0, number == 1
+    )

@@ -68,7 +68,7 @@ def plan_chart(
 ) -> ChartPlan:
     """The fewest sheets, either way round, that read from `metres`; if none do, the most legible of at most two."""
     people = [row.name for row in chart.rows]
-    named = sorted(zip(short_names(people), chart.rows, strict=True), key=lambda one: in_order(one[0]))
+    named = sorted(zip(short_names(people), chart.rows, strict=True), key=lambda named_row: in_order(named_row[0]))
     best = None
     for count in range(1, max(2, math.ceil(len(people) / 8)) + 1):
         for lying in (paper, paper.turned):

@@ -74,12 +74,12 @@ class SubstituteSheet:
     @property
     def on(self) -> list[SubstituteMachine]:
         """The machines that may run."""
-        return [one for one in self.machines if self.runs and not one.stays_off]
+        return [machine for machine in self.machines if self.runs and not machine.stays_off]
 
     @property
     def off(self) -> list[SubstituteMachine]:
         """Those that stay off while others run. Where nothing runs they need no list."""
-        return [one for one in self.machines if self.runs and one.stays_off]
+        return [machine for machine in self.machines if self.runs and machine.stays_off]
 
     @property
     def rules(self) -> tuple[str, ...]:

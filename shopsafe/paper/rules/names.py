@@ -60,7 +60,7 @@ def short_names(people: Sequence[Name]) -> list[str]:
 
 def _lengthen(shown: list[str], longer: list[str]) -> list[str]:
     seen = Counter(key(name) for name in shown)
-    return [more if seen[key(name)] > 1 else name for name, more in zip(shown, longer, strict=True)]
+    return [longer_name if seen[key(name)] > 1 else name for name, longer_name in zip(shown, longer, strict=True)]
 
 
 def with_marks(people: Sequence[Name], shown: Sequence[str]) -> list[str]:

@@ -14,14 +14,14 @@ LED_FOR = 60  # seconds
 
 def onward(request: HttpRequest, otherwise: str, *args: object) -> str:
     """The address in `?next=`, as long as it leads nowhere else and not out again; or that of the page `otherwise`."""
-    wanted = request.GET.get("next", "")
-    safe = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure())
-    return wanted if safe and not _leads_out(wanted) else reverse(otherwise, args=args)
+    next_url = request.GET.get("next", "")
+    safe = url_has_allowed_host_and_scheme(next_url, {request.get_host()}, request.is_secure())
+    return next_url if safe and not _leads_out(next_url) else reverse(otherwise, args=args)
 
 
-def _leads_out(wanted: str) -> bool:
+def _leads_out(next_url: str) -> bool:
     try:
-        return resolve(urlsplit(wanted).path).url_name in ("sign-in", "sign-out", "stay")
+        return resolve(urlsplit(next_url).path).url_name in ("sign-in", "sign-out", "stay")
     except Resolver404:
         return False
 

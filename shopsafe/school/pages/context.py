@@ -38,17 +38,17 @@ PLACES: dict[str, list[tuple[str, str]]] = {
 
 
 def places(request: HttpRequest) -> list[dict[str, Any]]:
-    found = []
+    links = []
     first = [("First run", "first-run")] if request.session.get("first_run") else []
     for label, name in first + PLACES.get(getattr(request.user, "role", ""), []):
         try:
             url = reverse(name)
         except NoReverseMatch:
             continue
-        found.append({"label": label, "url": url, "here": request.path.startswith(url)})
+        links.append({"label": label, "url": url, "here": request.path.startswith(url)})
     # Of a page and the place above it (/office/ and /office/standings/) only the nearest is where one is.
-    here = max((str(place["url"]) for place in found if place["here"]), key=len, default="")
-    return [place | {"here": place["url"] == here} for place in found]
+    here = max((str(place["url"]) for place in links if place["here"]), key=len, default="")
+    return [place | {"here": place["url"] == here} for place in links]
 
 
 def sheet(request: HttpRequest) -> dict[str, Any]:

@@ -13,8 +13,8 @@ from shopsafe.school.naming.rules.ordering import in_order
 def students_of(section: Section, at: datetime) -> list[Person]:
     """Who was in the class on the day of `at`, in reading order."""
     day = local_day(at, section.school.time_zone)
-    then = Enrollment.objects.filter(section=section, from_day__lte=day).exclude(until_day__lt=day)
-    people = Person.objects.filter(pk__in=then.values("student"))
+    enrollments = Enrollment.objects.filter(section=section, from_day__lte=day).exclude(until_day__lt=day)
+    people = Person.objects.filter(pk__in=enrollments.values("student"))
     return sorted(people, key=lambda person: (person.sort_key, person.pk))
 
 
@@ -24,10 +24,13 @@ def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
         return {}
     day = local_day(at, sections[0].school.time_zone)
     rows = Enrollment.objects.filter(section__in=sections, from_day__lte=day).exclude(until_day__lt=day)
-    found: dict[int, set[Person]] = {section.pk: set() for section in sections}
+    students_by_class: dict[int, set[Person]] = {section.pk: set() for section in sections}
     for row in rows.select_related("student"):
-        found[row.section_id].add(row.student)
-    return {pk: sorted(people, key=lambda one: (one.sort_key, one.pk)) for pk, people in found.items()}
+        students_by_class[row.section_id].add(row.student)
+    return {
+        pk: sorted(people, key=lambda student: (student.sort_key, student.pk))
+        for pk, people in students_by_class.items()
+    }
 
 
 def running_sections(person: Person, day: date) -> list[Section]:
@@ -39,9 +42,9 @@ def running_sections(person: Person, day: date) -> list[Section]:
 def section_with(person: Person, student: Person, shop_id: int, at: datetime) -> Section | None:
     """The class of that shop, in a person's sight and running at `at`, that the student is in; the first by name."""
     day = local_day(at, person.school.time_zone)
-    there = Enrollment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
-    classes = set(there.exclude(until_day__lt=day).values_list("section", flat=True))
-    return next((one for one in running_sections(person, day) if one.pk in classes), None)
+    enrollments = Enrollment.objects.filter(student=student, section__shop=shop_id, from_day__lte=day)
+    classes = set(enrollments.exclude(until_day__lt=day).values_list("section", flat=True))
+    return next((section for section in running_sections(person, day) if section.pk in classes), None)
 
 
 def terms_in_shop(student: Person, shop_id: int, day: date) -> QuerySet[Term]:

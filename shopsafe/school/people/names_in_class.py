@@ -21,9 +21,9 @@ def short_name_in(section: Section, student: Person, at: datetime) -> str:
 def short_name_in_shop(person: Person, student: Person, shop_id: int, at: datetime) -> str:
     """The student's short name at the machines of a shop, as `person` reads it there."""
     day = local_day(at, person.school.time_zone)
-    sections = [one for one in running_sections(person, day) if one.shop_id == shop_id]
+    sections = [section for section in running_sections(person, day) if section.shop_id == shop_id]
     return short_name_among(enrolled(sections, at).values(), student)
 
 
 def short_name_among(classes: Iterable[Iterable[Person]], student: Person) -> str:
-    return short_names_of([student, *(one for people in classes for one in people)])[student.pk]
+    return short_names_of([student, *(person for people in classes for person in people)])[student.pk]

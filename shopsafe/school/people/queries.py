@@ -65,5 +65,5 @@ def name_in_class(section: Section, student: Person) -> str:
 
 def students_among(section: Section, pks: list[int]) -> list[Person]:
     """Those of `pks` who are in the class, in reading order; any other number is left out."""
-    wanted = set(pks)
-    return [student for student in students_of(section) if student.pk in wanted]
+    chosen_pks = set(pks)
+    return [student for student in students_of(section) if student.pk in chosen_pks]

@@ -72,7 +72,7 @@ def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpRespo
         "waves": waves_of(locks),
         "without_slip": sum(not student.has_usable_password() for student in students),
         "may_change": access.may(request.user, "change a class", section=section),
-        "ticked": _ticked(request) or ([one.pk for one in students] if request.GET.get("tick") == "all" else []),
+        "ticked": _ticked(request) or ([member.pk for member in students] if request.GET.get("tick") == "all" else []),
         "agreement": AgreementForm(initial={"signed_on": today}),
         "student": StudentForm(),
         "wrong": next(iter(forms.values()), None),

@@ -37,8 +37,8 @@ def office(request: SignedInRequest) -> HttpResponse:
         "terms": access.terms_for(request.user),
         "shops": in_order(access.shops_for(request.user).prefetch_related("teachers")),
         "sections": sections_with_counts(request.user, "teachers"),
-        "staff": [one for one in everybody if one.is_active],
-        "ended": [one for one in everybody if not one.is_active],
+        "staff": [staff_member for staff_member in everybody if staff_member.is_active],
+        "ended": [staff_member for staff_member in everybody if not staff_member.is_active],
     }
     return render(request, "school/office/office.html", context)
 
@@ -63,7 +63,9 @@ def _term_kept(term: Term) -> str:
     others = overlapping(term)
     if not others:
         return f"{term.name}: kept."
-    spans = "; ".join(f"{one.name}, {day(one.first_day)} to {day(one.last_day)}" for one in others)
+    spans = "; ".join(
+        f"{other_term.name}, {day(other_term.first_day)} to {day(other_term.last_day)}" for other_term in others
+    )
     return f"{term.name}: kept. It shares days with {spans}. If that is not meant, change the days."
 
 

@@ -50,13 +50,15 @@ class SubstituteWords:
     notes: tuple[str, ...] = ()
 
 
-def agreement_words(said: Mapping[str, Any] | None) -> AgreementWords:
+def agreement_words(stored_words: Mapping[str, Any] | None) -> AgreementWords:
     """From what a shop has stored, or our own."""
-    return AgreementWords(**{**said, "rules": tuple(said["rules"])}) if said else AgreementWords()
+    return (
+        AgreementWords(**{**stored_words, "rules": tuple(stored_words["rules"])}) if stored_words else AgreementWords()
+    )
 
 
-def substitute_words(said: Mapping[str, Any] | None) -> SubstituteWords:
+def substitute_words(stored_words: Mapping[str, Any] | None) -> SubstituteWords:
     """From what a shop has stored, or our own."""
-    if not said:
+    if not stored_words:
         return SubstituteWords()
-    return SubstituteWords(bool(said["runs"]), tuple(said["call"]), tuple(said["notes"]))
+    return SubstituteWords(bool(stored_words["runs"]), tuple(stored_words["call"]), tuple(stored_words["notes"]))

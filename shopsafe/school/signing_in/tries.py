@@ -111,8 +111,8 @@ def note_right_code(person: Person, sign_in_key: str, device: str, state: SignIn
 
 def _forget_oldest_devices(person: Person) -> None:
     latest = KnownDevice.objects.filter(person=person).order_by("-last_at", "-pk")
-    if gone := list(latest.values_list("pk", flat=True)[KNOWN_DEVICES:]):
-        KnownDevice.objects.filter(pk__in=gone).delete()
+    if forgotten := list(latest.values_list("pk", flat=True)[KNOWN_DEVICES:]):
+        KnownDevice.objects.filter(pk__in=forgotten).delete()
 
 
 def forget_wrong_codes(person: Person) -> None:

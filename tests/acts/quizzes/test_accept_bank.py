@@ -43,8 +43,8 @@ def accept(bank: Bank, by: Person, **more: Any) -> Acceptance:
 
 
 def step_of(student: Person, bank: Bank, at: Any = AT + DAY) -> Any:
-    (found,) = [one.step for one in bench(student, at) if one.bank == bank.pk]
-    return found
+    (step,) = [bank_step.step for bank_step in bench(student, at) if bank_step.bank == bank.pk]
+    return step
 
 
 def code_of(act: Any, **fields: Any) -> str:
@@ -54,15 +54,15 @@ def code_of(act: Any, **fields: Any) -> str:
 
 
 def test_the_logbook_says_who_accepted_which_edition_with_its_digest(cast: Cast, bank: Bank) -> None:
-    given = accept(bank, cast.colleague)
-    assert (given.by, given.at) == (cast.colleague, AT + DAY)
+    acceptance = accept(bank, cast.colleague)
+    assert (acceptance.by, acceptance.at) == (cast.colleague, AT + DAY)
     entry = Listing.objects.get(kind="bank.accepted").entry
-    said = bytes(Body.objects.get(entry=entry).payload).decode()
-    assert bank.editions.get().digest in said
-    assert cast.colleague.name in said
+    payload = bytes(Body.objects.get(entry=entry).payload).decode()
+    assert bank.editions.get().digest in payload
+    assert cast.colleague.name in payload
 
 
-def test_accepting_twice_is_once(cast: Cast, bank: Bank) -> None:
+def test_second_approval_changes_nothing(cast: Cast, bank: Bank) -> None:
     assert accept(bank, cast.teacher) == accept(bank, cast.colleague, at=AT + 2 * DAY)
     assert Listing.objects.filter(kind="bank.accepted").count() == 1
 
@@ -78,7 +78,7 @@ def test_an_attempt_before_it_is_practice_and_never_becomes_a_pass(cast: Cast, b
     assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, False)
 
 
-def test_an_attempt_begun_before_it_and_handed_in_after_it_stays_practice(cast: Cast, bank: Bank) -> None:
+def test_attempt_stays_practice_when_rules_are_approved_later(cast: Cast, bank: Bank) -> None:
     begun = start_attempt(student=cast.student, bank=bank.pk, at=AT)
     accept(bank, cast.teacher, at=AT + MINUTE)
     step = step_of(cast.student, bank, AT + 2 * MINUTE)
@@ -90,7 +90,7 @@ def test_an_attempt_begun_before_it_and_handed_in_after_it_stays_practice(cast: 
     assert step_of(cast.student, bank).code == PASSED
 
 
-def test_missed_practice_is_learned_again_and_holds_nobody_up_once_it_counts(cast: Cast, bank: Bank) -> None:
+def test_missed_practice_does_not_block_a_quiz_that_counts(cast: Cast, bank: Bank) -> None:
     for hour in (15, 16, 17):  # three misses on a day: for real the teacher would have to release the student
         learn(take(cast.student, bank, AT.replace(hour=hour), wrong=["r1"]), AT.replace(hour=hour, minute=20))
     step = step_of(cast.student, bank, AT.replace(hour=18))
@@ -100,19 +100,19 @@ def test_missed_practice_is_learned_again_and_holds_nobody_up_once_it_counts(cas
     assert step_of(cast.student, bank).code == NOT_STARTED
 
 
-def test_taking_it_back_stops_passes_and_giving_it_again_restores_them(cast: Cast, bank: Bank) -> None:
+def test_withdrawn_approval_stops_passes_until_a_new_approval(cast: Cast, bank: Bank) -> None:
     accept(bank, cast.teacher, at=AT)
     take(cast.student, bank, AT + MINUTE)
     back = take_back_acceptance(by=cast.colleague, bank=bank.pk, reason="Gap is not ours.", at=AT + DAY)
     assert (back.taken_back_by, back.taken_back_reason) == (cast.colleague, "Gap is not ours.")
     assert Listing.objects.filter(kind="bank.acceptance_taken_back").count() == 1
-    (one,) = passes([cast.student.pk], AT + 2 * DAY)
-    assert one.counts_until == AT + DAY
+    (quiz_pass,) = passes([cast.student.pk], AT + 2 * DAY)
+    assert quiz_pass.counts_until == AT + DAY
     (before,) = passes([cast.student.pk], AT + DAY / 2)
     assert before.counts_until is None, "as of a moment before, it is not known"
     assert take(cast.classmate, bank, AT + 2 * DAY).practice
     accept(bank, cast.teacher, at=AT + 3 * DAY)
-    assert [one.counts_until for one in passes([cast.student.pk], AT + 4 * DAY)] == [None]
+    assert [quiz_pass.counts_until for quiz_pass in passes([cast.student.pk], AT + 4 * DAY)] == [None]
     assert passes([cast.classmate.pk], AT + 4 * DAY) == []
 
 
@@ -138,7 +138,7 @@ def test_a_new_edition_is_accepted_for_itself(cast: Cast, bank: Bank) -> None:
 
 def test_publishing_accepts_in_one_step_where_the_teacher_says_so(cast: Cast) -> None:
     edition = publish(make_bank(cast.school), cast.teacher, AT)
-    assert [(one.by, one.at) for one in edition.acceptances.all()] == [(cast.teacher, AT)]
+    assert [(acceptance.by, acceptance.at) for acceptance in edition.acceptances.all()] == [(cast.teacher, AT)]
 
 
 def test_it_is_taken_back_with_a_reason_and_only_where_it_stands(cast: Cast, bank: Bank) -> None:
@@ -164,9 +164,9 @@ def test_refuses_everyone_but_teachers_of_a_shop_of_the_school(cast: Cast, bank:
 
 
 def test_the_database_keeps_one_standing_acceptance_and_a_reason(cast: Cast, bank: Bank) -> None:
-    given = accept(bank, cast.teacher, at=AT)
+    acceptance = accept(bank, cast.teacher, at=AT)
     with pytest.raises(IntegrityError), transaction.atomic():
-        Acceptance.objects.create(school=cast.school, edition=given.edition, by=cast.colleague, at=AT)
-    given.taken_back_at, given.taken_back_by = AT + DAY, cast.teacher
+        Acceptance.objects.create(school=cast.school, edition=acceptance.edition, by=cast.colleague, at=AT)
+    acceptance.taken_back_at, acceptance.taken_back_by = AT + DAY, cast.teacher
     with pytest.raises(IntegrityError), transaction.atomic():
-        given.save(update_fields=["taken_back_at", "taken_back_by"])
+        acceptance.save(update_fields=["taken_back_at", "taken_back_by"])

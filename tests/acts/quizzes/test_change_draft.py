@@ -40,12 +40,17 @@ def test_the_draft_goes_on_and_says_who_when_what(cast: Cast, bank: Bank) -> Non
     bank.refresh_from_db()
     assert (bank.draft_revision, bank.draft_changed_at, bank.draft_changed_by) == (2, AT, cast.teacher)
     assert draft_of(bank).bank.rules[-1].code == "new"
-    (told,) = changes_since(bank, 1)
-    assert (told.revision, told.by, told.at, told.says) == (2, cast.teacher, AT, "added the rule")
+    (draft_change,) = changes_since(bank, 1)
+    assert (draft_change.revision, draft_change.by, draft_change.at, draft_change.says) == (
+        2,
+        cast.teacher,
+        AT,
+        "added the rule",
+    )
     assert not Listing.objects.exists(), "a draft is no safety record"
 
 
-def test_the_second_of_two_is_told_and_overwrites_nothing(cast: Cast, bank: Bank) -> None:
+def test_stale_save_is_refused_and_keeps_the_first_change(cast: Cast, bank: Bank) -> None:
     save(bank, cast.teacher)
     with pytest.raises(Refused) as caught:
         save(bank, cast.colleague, change=partial(editing.put_rule, rule=a_rule("r0", says="Mine.")), at=AT + DAY)
@@ -57,7 +62,7 @@ def test_the_second_of_two_is_told_and_overwrites_nothing(cast: Cast, bank: Bank
     assert [change.by for change in changes_since(bank, 1)] == [cast.teacher, cast.colleague]
 
 
-def test_a_change_that_changes_nothing_is_none(cast: Cast, bank: Bank) -> None:
+def test_save_without_a_change_writes_nothing(cast: Cast, bank: Bank) -> None:
     save(bank, cast.teacher, change=lambda text: text)
     bank.refresh_from_db()
     assert (bank.draft_revision, DraftChange.objects.count()) == (1, 0)
@@ -69,7 +74,7 @@ def test_the_name_of_the_bank_follows_its_draft(cast: Cast, bank: Bank) -> None:
     assert bank.subject == "Saw"
 
 
-def test_what_no_file_could_hold_is_not_stored(cast: Cast, bank: Bank) -> None:
+def test_invalid_draft_is_refused(cast: Cast, bank: Bank) -> None:
     with pytest.raises(Refused) as caught:
         save(bank, cast.teacher, change=partial(editing.put_question, question=a_one("q", "no-such-rule")))
     assert (caught.value.code, caught.value.status) == ("draft.not-a-bank", 422)
@@ -110,7 +115,7 @@ def test_a_picture_is_kept_once_under_its_digest_and_disturbs_nobody(cast: Cast,
     assert (name, kept.kind, bank.draft_revision) == (f"p-{kept.digest[:12]}.webp", "webp", 1)
 
 
-def test_what_is_no_picture_is_refused(cast: Cast, bank: Bank) -> None:
+def test_unreadable_picture_is_refused(cast: Cast, bank: Bank) -> None:
     with pytest.raises(Refused) as caught:
         picture(bank, cast.teacher, b"<svg onload=alert(1)>")
     assert (caught.value.code, caught.value.status) == ("picture.unreadable", 422)

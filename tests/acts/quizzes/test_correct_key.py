@@ -44,11 +44,11 @@ def answering(student: Person, bank: Bank, places: dict[str, int], at: Any = AT)
 
 
 def correct(cast: Cast, bank: Bank, **more: Any) -> Any:
-    given = {"by": cast.teacher, "edition": 1, "question": "r1-q0", "key": TRUE, "reason": "The manual says so."}
-    return correct_key(bank=bank.pk, at=AT + DAY, **(given | more))
+    arguments = {"by": cast.teacher, "edition": 1, "question": "r1-q0", "key": TRUE, "reason": "The manual says so."}
+    return correct_key(bank=bank.pk, at=AT + DAY, **(arguments | more))
 
 
-def test_correction_publishes_an_edition_that_differs_in_the_key_alone(cast: Cast) -> None:
+def test_correction_publishes_an_edition_with_only_the_key_changed(cast: Cast) -> None:
     bank = small_bank(cast)
     first = bank.editions.get()
     correction = correct(cast, bank)
@@ -91,8 +91,8 @@ def test_regraded_attempt_keeps_every_answer(cast: Cast) -> None:
     original = answering(cast.student, bank, {"r1-q0": 1})
     correct(cast, bank)
     attempt = Regrade.objects.get().attempt
-    given = [dict(a.answers.values_list("question", "response")) for a in (original, attempt)]
-    assert given[0] == given[1]
+    responses = [dict(a.answers.values_list("question", "response")) for a in (original, attempt)]
+    assert responses[0] == responses[1]
 
 
 def test_student_who_picked_the_old_key_keeps_the_pass(cast: Cast) -> None:

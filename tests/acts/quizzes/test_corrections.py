@@ -36,7 +36,9 @@ def write(shelf: Path, text: BankText) -> Path:
 
 def corrected(text: BankText, rule: str = "r1", **more: Any) -> BankText:
     """The rule with another reason, and a note that says so."""
-    rules = tuple(replace(one, why="Its new reason.") if one.code == rule else one for one in text.rules)
+    rules = tuple(
+        replace(text_rule, why="Its new reason.") if text_rule.code == rule else text_rule for text_rule in text.rules
+    )
     note = {"rule": rule, "says": "The reason is a new one."}
     return replace(text, rules=rules, extras={**text.extras, "correction": [note]}, **more)
 
@@ -122,7 +124,7 @@ def test_earlier_passes_count_as_the_teacher_says(
 ) -> None:
     take(cast.student, offer.bank, AT)
     take_it(offer, cast.teacher, earlier=earlier)
-    assert [one.counts_until for one in passes([cast.student.pk], LATER + DAY)] == [ends]
+    assert [quiz_pass.counts_until for quiz_pass in passes([cast.student.pk], LATER + DAY)] == [ends]
 
 
 def test_open_attempt_keeps_the_text_it_began_with(cast: Cast, offer: StarterCorrection) -> None:

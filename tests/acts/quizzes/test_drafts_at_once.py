@@ -25,7 +25,7 @@ def cast(transactional_db: None) -> Cast:
     return make_cast()
 
 
-def test_one_of_four_changes_is_saved_and_three_are_told(cast: Cast) -> None:
+def test_one_of_four_simultaneous_changes_is_saved(cast: Cast) -> None:
     bank, numbers = make_bank(cast.school), count()
 
     def save() -> None:
@@ -45,17 +45,17 @@ def test_pictures_sent_at_once_are_all_kept(cast: Cast) -> None:
 
 
 def photos() -> Iterator[bytes]:
-    made = []
+    contents = []
     for shade in (0, 80, 160, 240):
         file = BytesIO()
         Image.new("L", (20, 20), shade).save(file, "PNG")
-        made.append(file.getvalue())
-    return iter(made)
+        contents.append(file.getvalue())
+    return iter(contents)
 
 
 def test_a_new_bank_sent_four_times_is_one(cast: Cast) -> None:
-    said = at_once(lambda: add_bank(by=cast.teacher, subject="Bench vice", about="", at=AT))
-    assert said == ["bank.same-subject"] * 3 + ["done"]
+    outcomes = at_once(lambda: add_bank(by=cast.teacher, subject="Bench vice", about="", at=AT))
+    assert outcomes == ["bank.same-subject"] * 3 + ["done"]
     assert Bank.objects.count() == 1
 
 

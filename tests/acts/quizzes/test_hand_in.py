@@ -37,9 +37,14 @@ def test_every_answer_right_is_perfect(cast: Cast, bank: Bank, attempt: Attempt)
     done = hand_in(student=cast.student, attempt=attempt.pk, at=AT + 5 * MINUTE)
     stored = Attempt.objects.get()
     assert (done.perfect, stored.perfect, stored.correct, stored.missed_rules) == (True, True, 5, [])
-    (one,) = passes([cast.student.pk], AT + DAY)
-    assert (one.bank, one.edition, one.at, one.counts_until) == (bank.pk, 1, AT + 5 * MINUTE, None)
-    assert one.entry == stored.entry_id
+    (quiz_pass,) = passes([cast.student.pk], AT + DAY)
+    assert (quiz_pass.bank, quiz_pass.edition, quiz_pass.at, quiz_pass.counts_until) == (
+        bank.pk,
+        1,
+        AT + 5 * MINUTE,
+        None,
+    )
+    assert quiz_pass.entry == stored.entry_id
 
 
 @pytest.mark.parametrize("number", range(1, 6))
@@ -57,25 +62,25 @@ def test_the_logbook_keeps_the_attempt_as_it_was_shown(cast: Cast, attempt: Atte
     answer_all(attempt, AT)
     done = hand_in(student=cast.student, attempt=attempt.pk, at=AT + MINUTE)
     assert Listing.objects.get(entry=done.entry).kind == "attempt.passed"
-    said = payload_of(done.entry)
-    assert said["student"] == {"id": cast.student.pk, "name": cast.student.name}
-    assert said["edition_digest"] == done.edition.digest
-    assert [question["code"] for question in said["questions"]] == [line.code for line in lines_of(done.form)]
-    order = next(question for question in said["questions"] if question["kind"] == "order")
+    payload = payload_of(done.entry)
+    assert payload["student"] == {"id": cast.student.pk, "name": cast.student.name}
+    assert payload["edition_digest"] == done.edition.digest
+    assert [question["code"] for question in payload["questions"]] == [line.code for line in lines_of(done.form)]
+    order = next(question for question in payload["questions"] if question["kind"] == "order")
     assert order["answered"] == ["1. Glasses on", "2. Guard down", "3. Tell the teacher", "4. Switch on"]
-    measure = next(question for question in said["questions"] if question["kind"] == "measure")
+    measure = next(question for question in payload["questions"] if question["kind"] == "measure")
     assert (measure["answered"], measure["unit"], measure["right"]) == (["1/8 in"], "in", True)
 
 
 def test_a_miss_is_in_the_logbook_too(cast: Cast) -> None:
     done = take(cast.student, published(cast.teacher, bank_text()), wrong=["r1", "r2"])
     assert Listing.objects.get(entry=done.entry).kind == "attempt.missed"
-    said = payload_of(done.entry)
-    assert [rule["code"] for rule in said["missed_rules"]] == ["r1", "r2"]
-    assert sum(not question["right"] for question in said["questions"]) == 2
+    payload = payload_of(done.entry)
+    assert [rule["code"] for rule in payload["missed_rules"]] == ["r1", "r2"]
+    assert sum(not question["right"] for question in payload["questions"]) == 2
 
 
-def test_handing_in_twice_is_once(cast: Cast, attempt: Attempt) -> None:
+def test_second_hand_in_changes_nothing(cast: Cast, attempt: Attempt) -> None:
     answer_all(attempt, AT)
     first = hand_in(student=cast.student, attempt=attempt.pk, at=AT + MINUTE)
     entries = Entry.objects.count()

@@ -20,7 +20,7 @@ from tests.factories.banks import AT, DAY
 SHELF = Path(settings.SHELF)
 
 
-def test_every_bank_of_the_shelf_comes_in_with_a_first_edition_for_practice_only(cast: Cast) -> None:
+def test_starter_rule_sets_load_with_a_practice_only_first_edition(cast: Cast) -> None:
     banks = load_shelf(school=cast.school, shelf=SHELF, at=AT, by=cast.teacher)
     assert sorted(bank.code for bank in banks) == sorted(
         path.stem for path in SHELF.glob("*.toml") if path.stem != "starter-shops"
@@ -42,7 +42,7 @@ def test_pictures_are_kept_under_their_digest(cast: Cast) -> None:
             assert bytes(kept.content) == (SHELF / "pictures" / name).read_bytes()
 
 
-def test_what_is_there_already_stays_as_it_is(cast: Cast) -> None:
+def test_existing_rule_set_is_unchanged_when_starters_load_again(cast: Cast) -> None:
     load_shelf(school=cast.school, shelf=SHELF, at=AT)
     changed = Bank.objects.filter(school=cast.school).first()
     assert changed
@@ -63,7 +63,7 @@ def test_refuses_everyone_but_teachers(cast: Cast) -> None:
     assert not Bank.objects.exists()
 
 
-def test_a_picture_that_is_no_drawing_is_refused(cast: Cast, tmp_path: Path) -> None:
+def test_picture_that_is_not_svg_is_refused(cast: Cast, tmp_path: Path) -> None:
     (tmp_path / "pictures").mkdir()
     path = next(path for path in SHELF.glob("*.toml") if "picture" in path.read_text(encoding="utf-8"))
     (tmp_path / path.name).write_bytes(path.read_bytes())

@@ -45,11 +45,11 @@ def marks(sheet: Attempt, wrong: tuple[int, ...] = (), blank: tuple[int, ...] = 
 
 def test_a_sheet_has_a_code_and_its_teacher(cast: Cast, sheet: Attempt) -> None:
     assert (sheet.is_open, sheet.on_paper, sheet.printed_by, sheet.entered_by) == (True, True, cast.teacher, None)
-    kind, said = last_entry()
-    assert (kind, said["on_paper"], said["by"]["id"]) == ("attempt.printed", sheet.paper_code, cast.teacher.pk)
+    kind, payload = last_entry()
+    assert (kind, payload["on_paper"], payload["by"]["id"]) == ("attempt.printed", sheet.paper_code, cast.teacher.pk)
 
 
-def test_making_it_twice_is_once(cast: Cast, bank: Bank, sheet: Attempt) -> None:
+def test_second_paper_quiz_returns_the_first_sheet(cast: Cast, bank: Bank, sheet: Attempt) -> None:
     again = start_on_paper(student=cast.student, bank=bank.pk, by=cast.colleague, at=AT + DAY)
     assert again == sheet
     assert len(entries("attempt.printed")) == 1
@@ -59,11 +59,11 @@ def test_right_answers_entered_are_a_pass_with_who_entered_them(cast: Cast, bank
     enter_answers(by=cast.colleague, attempt=sheet.pk, sent=marks(sheet), at=AT + DAY)
     done = hand_in_sheet(by=cast.colleague, attempt=sheet.pk, at=AT + DAY)
     assert (done.correct, done.missed_rules, done.entered_by) == (5, [], cast.colleague)
-    (one,) = passes([cast.student.pk], AT + 2 * DAY)
-    assert (one.bank, one.at) == (bank.pk, AT + DAY)
-    said = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
-    assert (said["on_paper"], said["by"]["id"]) == (sheet.paper_code, cast.colleague.pk)
-    assert [question["right"] for question in said["questions"]] == [True] * 5
+    (quiz_pass,) = passes([cast.student.pk], AT + 2 * DAY)
+    assert (quiz_pass.bank, quiz_pass.at) == (bank.pk, AT + DAY)
+    payload = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
+    assert (payload["on_paper"], payload["by"]["id"]) == (sheet.paper_code, cast.colleague.pk)
+    assert [question["right"] for question in payload["questions"]] == [True] * 5
 
 
 @pytest.mark.parametrize("number", range(1, 6))
@@ -76,15 +76,15 @@ def test_one_answer_wrong_or_blank_is_a_miss(cast: Cast, sheet: Attempt, number:
     assert not Attempt.objects.get().perfect
 
 
-def test_what_can_not_be_read_is_kept_as_written_and_not_right(cast: Cast, sheet: Attempt) -> None:
+def test_unreadable_answer_is_recorded_as_written_and_counts_as_wrong(cast: Cast, sheet: Attempt) -> None:
     number = next(n for n, line in enumerate(lines_of(sheet.form), 1) if line.kind == "measure")
     enter_answers(
         by=cast.teacher, attempt=sheet.pk, sent=marks(sheet) | {number: {"answer": ["a thumb's width"]}}, at=AT
     )
     done = hand_in_sheet(by=cast.teacher, attempt=sheet.pk, at=AT)
     assert done.correct == 4
-    said = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
-    assert said["questions"][number - 1]["answered"] == ["a thumb's width"]
+    payload = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
+    assert payload["questions"][number - 1]["answered"] == ["a thumb's width"]
 
 
 def test_entering_again_replaces_what_was_entered(cast: Cast, sheet: Attempt) -> None:
@@ -94,7 +94,7 @@ def test_entering_again_replaces_what_was_entered(cast: Cast, sheet: Attempt) ->
     assert hand_in_sheet(by=cast.teacher, attempt=sheet.pk, at=AT).correct == 3
 
 
-def test_handing_in_twice_is_once_and_closes_it(cast: Cast, sheet: Attempt) -> None:
+def test_second_paper_hand_in_changes_nothing_and_entry_is_closed(cast: Cast, sheet: Attempt) -> None:
     enter_answers(by=cast.teacher, attempt=sheet.pk, sent=marks(sheet), at=AT)
     first = hand_in_sheet(by=cast.teacher, attempt=sheet.pk, at=AT)
     again = hand_in_sheet(by=cast.colleague, attempt=sheet.pk, at=AT + DAY)
@@ -106,10 +106,10 @@ def test_after_a_miss_the_cards_the_wait_and_the_release_are_the_same(cast: Cast
     bank = published(cast.teacher)
     for number in range(2):
         at = AT + number * 60 * MINUTE
-        one = start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=at)
-        wrong = tuple(n for n, line in enumerate(lines_of(one.form), 1) if line.rule == "r1")
-        enter_answers(by=cast.teacher, attempt=one.pk, sent=marks(one, wrong=wrong), at=at)
-        done = hand_in_sheet(by=cast.teacher, attempt=one.pk, at=at)
+        attempt = start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=at)
+        wrong = tuple(n for n, line in enumerate(lines_of(attempt.form), 1) if line.rule == "r1")
+        enter_answers(by=cast.teacher, attempt=attempt.pk, sent=marks(attempt, wrong=wrong), at=at)
+        done = hand_in_sheet(by=cast.teacher, attempt=attempt.pk, at=at)
         again = {"student": cast.student, "bank": bank.pk, "by": cast.teacher, "at": at + MINUTE}
         assert code_of(start_on_paper, **again) == "paper.not-now"
         learn(done, at + MINUTE)
@@ -129,14 +129,14 @@ def test_the_student_goes_on_with_the_sheet_and_not_on_a_screen(cast: Cast, bank
 def test_a_quiz_begun_on_a_screen_stays_there(cast: Cast, bank: Bank) -> None:
     on_screen = start_attempt(student=cast.student, bank=bank.pk, at=AT)
     answer_all(on_screen, AT)
-    given = {"by": cast.teacher, "at": AT}
-    assert code_of(start_on_paper, student=cast.student, bank=bank.pk, **given) == "paper.on-screen"
-    assert code_of(enter_answers, attempt=on_screen.pk, sent={}, **given) == "paper.on-screen"
-    assert code_of(hand_in_sheet, attempt=on_screen.pk, **given) == "paper.on-screen"
+    arguments = {"by": cast.teacher, "at": AT}
+    assert code_of(start_on_paper, student=cast.student, bank=bank.pk, **arguments) == "paper.on-screen"
+    assert code_of(enter_answers, attempt=on_screen.pk, sent={}, **arguments) == "paper.on-screen"
+    assert code_of(hand_in_sheet, attempt=on_screen.pk, **arguments) == "paper.on-screen"
     assert on_screen.answers.count() == 5
 
 
-def test_who_has_passed_needs_no_sheet(cast: Cast, bank: Bank) -> None:
+def test_paper_quiz_is_refused_when_student_has_passed(cast: Cast, bank: Bank) -> None:
     take(cast.student, bank)
     again = {"student": cast.student, "bank": bank.pk, "by": cast.teacher, "at": AT + DAY}
     assert code_of(start_on_paper, **again) == "paper.not-now"

@@ -61,8 +61,8 @@ def test_earlier_passes_count_or_stop(cast: Cast, bank: Bank, earlier: str, ends
     take(cast.student, bank)
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, earlier)
-    (one,) = passes([cast.student.pk], AT + 2 * DAY)
-    assert one.counts_until == ends
+    (quiz_pass,) = passes([cast.student.pk], AT + 2 * DAY)
+    assert quiz_pass.counts_until == ends
     (before,) = passes([cast.student.pk], AT + DAY / 2)
     assert before.counts_until is None, "as of a moment before, the new edition is not known"
 
@@ -72,8 +72,8 @@ def test_earlier_passes_count_until_the_end_of_a_day_at_the_school(cast: Cast, b
     take(cast.student, bank)
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, "until", until=date(2026, 11, 1))  # clocks change that night
-    (one,) = passes([cast.student.pk], AT + 2 * DAY)
-    assert one.counts_until == datetime(2026, 11, 2, tzinfo=ZoneInfo("America/Chicago"))
+    (quiz_pass,) = passes([cast.student.pk], AT + 2 * DAY)
+    assert quiz_pass.counts_until == datetime(2026, 11, 2, tzinfo=ZoneInfo("America/Chicago"))
 
 
 def test_a_draft_changed_meanwhile_is_not_published(cast: Cast, bank: Bank) -> None:
@@ -91,7 +91,7 @@ def test_the_same_draft_is_not_published_twice(cast: Cast, bank: Bank) -> None:
     assert code_of(bank, cast.teacher) == "publish.same"
 
 
-def test_the_second_of_two_at_once_is_told(cast: Cast, bank: Bank, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_simultaneous_second_publication_is_refused(cast: Cast, bank: Bank, monkeypatch: pytest.MonkeyPatch) -> None:
     publish(bank, cast.teacher, AT)
     change(bank, bank_text(subject="Band saw, new"))
     monkeypatch.setattr(
@@ -108,7 +108,7 @@ def test_the_second_of_two_at_once_is_told(cast: Cast, bank: Bank, monkeypatch: 
         ("until", date(2026, 9, 13), "publish.until"),
     ],
 )
-def test_what_it_says_of_earlier_passes_must_make_sense(
+def test_invalid_choice_for_earlier_passes_is_refused(
     cast: Cast, bank: Bank, earlier: str, until: date | None, code: str
 ) -> None:
     assert code_of(bank, cast.teacher, earlier=earlier, until=until) == code

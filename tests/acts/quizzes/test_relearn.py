@@ -57,7 +57,7 @@ def test_a_wrong_word_is_counted_and_does_not_do(cast: Cast, missed: Attempt) ->
     assert "rule.read" not in kinds()
 
 
-def test_opening_and_recalling_twice_is_once(cast: Cast, missed: Attempt) -> None:
+def test_second_review_of_a_rule_changes_nothing(cast: Cast, missed: Attempt) -> None:
     learn(missed, LATER)
     entries = len(kinds())
     learn(missed, LATER + MINUTE)
@@ -113,9 +113,9 @@ def stuck(cast: Cast, bank: Bank, missed: Attempt) -> Attempt:
 def test_the_teacher_sees_who_waits_and_for_which_rules(cast: Cast, bank: Bank, stuck: Attempt) -> None:
     take(cast.classmate, bank, wrong=["r0"])
     for teacher in (cast.teacher, cast.colleague):
-        (one,) = waiting_for(teacher, AT + DAY)
-        assert (one.student, one.attempt, one.cards) == (cast.student, stuck.pk, 1)
-        assert [rule.code for rule in one.rules] == ["r1"]
+        (waiting_student,) = waiting_for(teacher, AT + DAY)
+        assert (waiting_student.student, waiting_student.attempt, waiting_student.cards) == (cast.student, stuck.pk, 1)
+        assert [rule.code for rule in waiting_student.rules] == ["r1"]
     for teacher in (cast.other_teacher, cast.stranger_teacher):
         assert waiting_for(teacher, AT + DAY) == ()
 
@@ -133,7 +133,7 @@ def test_released_before_the_cards_are_read_they_still_come_first(cast: Cast, ba
     assert code_of(start_attempt, student=cast.student, bank=bank.pk, at=AT + 31 * MINUTE) == "attempt.relearn"
 
 
-def test_releasing_twice_is_once(cast: Cast, stuck: Attempt) -> None:
+def test_second_release_changes_nothing(cast: Cast, stuck: Attempt) -> None:
     first = release_student(by=cast.teacher, attempt=stuck.pk, at=AT + 30 * MINUTE)
     assert release_student(by=cast.colleague, attempt=stuck.pk, at=AT + 31 * MINUTE) == first
     assert kinds().count("student.released") == 1
@@ -175,7 +175,7 @@ def test_refuses_everyone_but_teachers_in_reach(cast: Cast, stuck: Attempt) -> N
 # ---- void -----------------------------------------------------------------------------------------------------------
 
 
-def test_a_voided_pass_is_no_pass_from_then_on(cast: Cast, bank: Bank) -> None:
+def test_voided_pass_does_not_count_from_that_moment(cast: Cast, bank: Bank) -> None:
     attempt = take(cast.student, bank)
     void_attempt(by=cast.teacher, attempt=attempt.pk, reason="Someone else sat there.", at=AT + DAY)
     assert len(passes([cast.student.pk], AT + DAY - MINUTE)) == 1

@@ -95,11 +95,11 @@ def test_a_choice_of_one_stays_chosen(attempt: Attempt) -> None:
 @pytest.mark.parametrize("kind", ["several", "order", "pair", "measure"])
 def test_nothing_sent_takes_nothing_away_from_another_page(attempt: Attempt, kind: str) -> None:
     number = number_of(attempt, kind)
-    given, _ = save(attempt, number, key_for(lines_of(attempt.form)[number - 1]))
-    assert given
+    answer, _ = save(attempt, number, key_for(lines_of(attempt.form)[number - 1]))
+    assert answer
     assert code_of(attempt, number, {}, revision=0) == "answer.changed-elsewhere"
-    assert save(attempt, number, {}, revision=None)[0] == given
-    assert (attempt.answers.get().response, attempt.answers.get().revision) == (given.response, 1)
+    assert save(attempt, number, {}, revision=None)[0] == answer
+    assert (attempt.answers.get().response, attempt.answers.get().revision) == (answer.response, 1)
 
 
 def test_an_unfinished_answer_is_kept_and_said(attempt: Attempt) -> None:

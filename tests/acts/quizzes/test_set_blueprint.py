@@ -44,8 +44,8 @@ def test_the_logbook_says_what_was_set_and_what_stood_before(cast: Cast, bank: B
     assert kind == "blueprint.set"
     assert payload["blueprint"] == {"ask": 2, "wait_minutes": 1, "misses_a_day": 3, "must_ask": ["r1", "r2"]}
     assert payload["before"] == {"ask": 3, "wait_minutes": 5, "misses_a_day": 2, "must_ask": ["r0"]}
-    said = f"Band saw: 2 questions, 2 rules every time, 1 minute of waiting, 3 misses a day, by {cast.teacher.name}"
-    assert WORDS[kind].says(payload) == said
+    sentence = f"Band saw: 2 questions, 2 rules every time, 1 minute of waiting, 3 misses a day, by {cast.teacher.name}"
+    assert WORDS[kind].says(payload) == sentence
 
 
 def test_the_same_numbers_again_are_no_entry(cast: Cast, bank: Bank) -> None:
@@ -54,7 +54,7 @@ def test_the_same_numbers_again_are_no_entry(cast: Cast, bank: Bank) -> None:
     assert Listing.objects.count() == count
 
 
-def test_refuses_a_draft_changed_meanwhile_and_numbers_no_file_could_hold(cast: Cast, bank: Bank) -> None:
+def test_quiz_settings_refuse_a_stale_draft_and_invalid_numbers(cast: Cast, bank: Bank) -> None:
     assert code_of(set_it, bank, cast.teacher, revision=2) == "draft.changed"
     assert code_of(set_it, bank, cast.teacher, blueprint=Blueprint(ask=0)) == "draft.not-a-bank"
 

@@ -30,11 +30,14 @@ def bank(cast: Cast) -> Bank:
 
 
 def set_own(bank: Bank, by: Any, **more: Any) -> Edition:
-    said = {"by": by, "bank": bank.pk, "earlier": "count", "at": AT, "unit": "in", **OWN, **more}
+    arguments = {"by": by, "bank": bank.pk, "earlier": "count", "at": AT, "unit": "in", **OWN, **more}
     own = OwnNumber(
-        amounts=(said.pop("amount"),), unit=said.pop("unit"), source=said.pop("source"), note=said.pop("note")
+        amounts=(arguments.pop("amount"),),
+        unit=arguments.pop("unit"),
+        source=arguments.pop("source"),
+        note=arguments.pop("note"),
     )
-    return set_value(own=own, **said)
+    return set_value(own=own, **arguments)
 
 
 def code_of(bank: Bank, by: Any, **more: Any) -> str:
@@ -59,18 +62,18 @@ def test_it_is_the_next_edition_accepted_and_in_the_draft(cast: Cast, bank: Bank
     bank.refresh_from_db()
     assert (draft_of(bank).bank, bank.draft_revision) == (text_of(edition).bank, 2)
     assert edition.acceptances.get().by == cast.teacher
-    said = bytes(Body.objects.get(entry=Listing.objects.get(kind="value.set").entry).payload).decode()
-    assert '"before":"1/8 in"' in said
-    assert '"after":"1/4 in"' in said
+    payload = bytes(Body.objects.get(entry=Listing.objects.get(kind="value.set").entry).payload).decode()
+    assert '"before":"1/8 in"' in payload
+    assert '"after":"1/4 in"' in payload
 
 
-def test_an_attempt_under_way_keeps_its_own_number_and_the_next_one_asks_for_the_new(cast: Cast, bank: Bank) -> None:
+def test_open_attempt_keeps_its_number_and_the_next_uses_the_new_one(cast: Cast, bank: Bank) -> None:
     begun = start_attempt(student=cast.student, bank=bank.pk, at=AT - DAY / 2)
     set_own(bank, cast.teacher)
     assert graded(begun, "1/8 in")
     after = start_attempt(student=cast.classmate, bank=bank.pk, at=AT)
     assert not graded(after, "1/8 in")
-    assert [one.perfect for one in Attempt.objects.order_by("started_at")] == [True, False]
+    assert [attempt.perfect for attempt in Attempt.objects.order_by("started_at")] == [True, False]
 
 
 def test_number_is_asked_for_in_the_unit_of_the_shop(cast: Cast, bank: Bank) -> None:
@@ -88,7 +91,7 @@ def test_the_new_number_is_the_key(cast: Cast, bank: Bank) -> None:
 def test_earlier_passes_count_as_the_teacher_says(cast: Cast, bank: Bank, earlier: str, ends: Any) -> None:
     take(cast.student, bank, AT - DAY / 2)
     set_own(bank, cast.teacher, earlier=earlier)
-    assert [one.counts_until for one in passes([cast.student.pk], AT + DAY)] == [ends]
+    assert [quiz_pass.counts_until for quiz_pass in passes([cast.student.pk], AT + DAY)] == [ends]
 
 
 def test_a_bank_that_is_practice_only_stays_so(cast: Cast) -> None:
@@ -118,7 +121,7 @@ def test_a_draft_that_has_gone_on_is_not_published_with_it(cast: Cast, bank: Ban
         ({"earlier": "maybe"}, "publish.earlier"),
     ],
 )
-def test_what_makes_no_sense_is_refused(cast: Cast, bank: Bank, more: dict[str, str], code: str) -> None:
+def test_invalid_own_number_is_refused(cast: Cast, bank: Bank, more: dict[str, str], code: str) -> None:
     assert code_of(bank, cast.teacher, **more) == code
     assert bank.editions.count() == 1
 
@@ -128,7 +131,7 @@ def test_two_small_steps_are_no_way_round(cast: Cast, bank: Bank) -> None:
     assert code_of(bank, cast.teacher, edition=2, amount="3") == "value.unlikely"
 
 
-def test_two_teachers_at_once_the_second_is_told(cast: Cast, bank: Bank) -> None:
+def test_second_teacher_is_refused_when_number_was_already_set(cast: Cast, bank: Bank) -> None:
     set_own(bank, cast.teacher)
     assert code_of(bank, cast.colleague, amount="3/8") == "value.newer"
 
@@ -136,9 +139,9 @@ def test_two_teachers_at_once_the_second_is_told(cast: Cast, bank: Bank) -> None
 def test_refuses_everyone_but_teachers_of_the_school(cast: Cast, bank: Bank) -> None:
     for person in (cast.student, cast.substitute, cast.office):
         assert code_of(bank, person) == "access.not-yours"
-    for person, more in ((cast.stranger_teacher, {}), (cast.teacher, {"value": "no-such"})):
+    for person, changes in ((cast.stranger_teacher, {}), (cast.teacher, {"value": "no-such"})):
         with pytest.raises(Http404):
-            set_own(bank, person, **more)
+            set_own(bank, person, **changes)
     assert bank.editions.count() == 1
 
 

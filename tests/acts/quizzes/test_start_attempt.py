@@ -73,10 +73,13 @@ def test_the_database_holds_one_open_attempt(cast: Cast, bank: Bank) -> None:
 
 
 def test_classmates_have_forms_of_their_own(cast: Cast, bank: Bank) -> None:
-    one = start_attempt(student=cast.student, bank=bank.pk, at=AT)
-    other = start_attempt(student=cast.classmate, bank=bank.pk, at=AT)
-    assert one.seed != other.seed
-    ids = [{option.id for line in lines_of(attempt.form) for option in line.options} for attempt in (one, other)]
+    first_attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT)
+    second_attempt = start_attempt(student=cast.classmate, bank=bank.pk, at=AT)
+    assert first_attempt.seed != second_attempt.seed
+    ids = [
+        {option.id for line in lines_of(attempt.form) for option in line.options}
+        for attempt in (first_attempt, second_attempt)
+    ]
     assert not ids[0] & ids[1]
 
 
@@ -109,7 +112,7 @@ def test_a_miss_on_another_day_starts_the_count_again(cast: Cast, bank: Bank) ->
     assert start_attempt(student=cast.student, bank=bank.pk, at=AT + DAY + 15 * MINUTE).is_open
 
 
-def test_who_has_passed_need_not_again(cast: Cast, bank: Bank) -> None:
+def test_student_who_passed_cannot_start_again(cast: Cast, bank: Bank) -> None:
     assert take(cast.student, bank).perfect
     assert code_of(student=cast.student, bank=bank.pk, at=AT + DAY) == "attempt.passed"
 
@@ -118,10 +121,10 @@ def test_a_refresher_is_for_those_who_have_passed(cast: Cast, bank: Bank) -> Non
     assert start_attempt(student=cast.classmate, bank=bank.pk, refresher=True, at=AT).purpose == "quiz"
     take(cast.student, bank)
     again = take(cast.student, bank, AT + DAY, refresher=True)
-    drawn = assemble(text_of(again.edition).bank, history_of(again.form), random.Random(again.seed), refresher=True)
-    assert drawn.lines == lines_of(again.form)
+    form = assemble(text_of(again.edition).bank, history_of(again.form), random.Random(again.seed), refresher=True)
+    assert form.lines == lines_of(again.form)
     assert (again.purpose, again.perfect) == ("refresher", True)
-    assert [one.refresher for one in passes([cast.student.pk], AT + 2 * DAY)] == [False, True]
+    assert [quiz_pass.refresher for quiz_pass in passes([cast.student.pk], AT + 2 * DAY)] == [False, True]
 
 
 def test_a_missed_refresher_is_learned_again_and_stays_a_refresher(cast: Cast, bank: Bank) -> None:
@@ -145,7 +148,7 @@ def test_a_pass_that_will_end_may_be_renewed_early(cast: Cast, bank: Bank) -> No
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, "until", until=(AT + 30 * DAY).date())
     assert take(cast.student, bank, AT + 2 * DAY).purpose == "quiz"
-    assert [one.edition for one in passes([cast.student.pk], AT + 3 * DAY)] == [1, 2]
+    assert [quiz_pass.edition for quiz_pass in passes([cast.student.pk], AT + 3 * DAY)] == [1, 2]
 
 
 def test_a_voided_attempt_stands_in_nobodys_way(cast: Cast, bank: Bank) -> None:

@@ -39,11 +39,11 @@ def test_a_new_bank_is_there_with_its_pictures(cast: Cast) -> None:
     assert (kind, payload["from"], payload["rules"]) == ("bank.added", "file", 1)
 
 
-def test_what_goes_out_comes_in_and_goes_out_the_same(cast: Cast) -> None:
-    out = file_of(take(cast.teacher, sent(cast.teacher)))
-    there = take(cast.stranger_teacher, sent(cast.stranger_teacher, content=out[1]))
-    assert file_of(there) == out
-    assert out[0] == "band-saw.zip"
+def test_exported_file_is_unchanged_after_import_and_export(cast: Cast) -> None:
+    exported = file_of(take(cast.teacher, sent(cast.teacher)))
+    imported = take(cast.stranger_teacher, sent(cast.stranger_teacher, content=exported[1]))
+    assert file_of(imported) == exported
+    assert exported[0] == "band-saw.zip"
 
 
 def test_a_bank_without_pictures_is_one_text_file(cast: Cast) -> None:
@@ -51,7 +51,7 @@ def test_a_bank_without_pictures_is_one_text_file(cast: Cast) -> None:
     assert file_of(make_bank(cast.school, text)) == ("band-saw.toml", write_bank(text).encode())
 
 
-def test_taking_over_twice_is_once(cast: Cast) -> None:
+def test_second_import_of_a_file_changes_nothing(cast: Cast) -> None:
     upload = sent(cast.teacher)
     assert take(cast.teacher, upload) == take(cast.teacher, upload)
     assert (Bank.objects.count(), bytes(BankUpload.objects.get().content)) == (1, b"")
@@ -101,10 +101,12 @@ def test_an_empty_or_heavy_file_is_not_kept(cast: Cast) -> None:
 def test_only_the_last_file_is_kept_until_it_is_taken_over(cast: Cast) -> None:
     first, other = sent(cast.teacher), sent(cast.colleague)
     last = sent(cast.teacher)
-    assert {one.pk for one in BankUpload.objects.all()} == {other, last}
+    assert {upload.pk for upload in BankUpload.objects.all()} == {other, last}
     sent(cast.stranger_teacher)
     later = send_bank_file(by=cast.teacher, name="bank.toml", content=b"x", at=AT + 3 * DAY).pk
-    assert {one.pk for one in BankUpload.objects.filter(school=cast.school)} == {later}, "nor an old one of a colleague"
+    assert {upload.pk for upload in BankUpload.objects.filter(school=cast.school)} == {later}, (
+        "nor an old one of a colleague"
+    )
     assert BankUpload.objects.filter(school=cast.stranger_school).count() == 1
     with pytest.raises(Http404):
         take(cast.teacher, first)

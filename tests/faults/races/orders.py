@@ -18,19 +18,25 @@ type Orders = Mapping[Names, list[str]]  # the outcomes of a pair
 
 
 def read() -> Orders:
-    found: dict[Names, list[str]] = defaultdict(list)
+    orders: dict[Names, list[str]] = defaultdict(list)
     for line in FILE.read_text(encoding="utf-8").splitlines():
         pair, outcome = line.split(" | ", maxsplit=1)
         first, second = pair.split(" + ")
-        found[first, second].append(outcome)
-    return found
+        orders[first, second].append(outcome)
+    return orders
 
 
 def meeting(orders: Orders) -> Orders:
     """The pairs in which it matters to somebody who was first: an answer depends on it."""
-    return {names: found for names, found in orders.items() if len({one.split(" | ")[0] for one in found}) > 1}
+    return {
+        names: outcomes
+        for names, outcomes in orders.items()
+        if len({outcome.split(" | ")[0] for outcome in outcomes}) > 1
+    }
 
 
 def write(orders: Orders) -> None:
-    lines = [f"{first} + {second} | {outcome}\n" for (first, second), found in orders.items() for outcome in found]
+    lines = [
+        f"{first} + {second} | {outcome}\n" for (first, second), outcomes in orders.items() for outcome in outcomes
+    ]
     FILE.write_text("".join(lines), encoding="utf-8")

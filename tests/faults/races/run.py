@@ -129,7 +129,7 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--pair", nargs=2, metavar="ACT", help="this pair alone")
     parser.add_argument("--write", action="store_true", help="write what the two orders give to orders.txt")
-    wanted = parser.parse_args()
+    options = parser.parse_args()
     import django
 
     django.setup()
@@ -137,12 +137,12 @@ def main() -> int:
     from tests.faults.races import orders
     from tests.faults.races.servers import two_servers
 
-    pairs: list[Names] = [(wanted.pair[0], wanted.pair[1])] if wanted.pair else all_pairs()
+    pairs: list[Names] = [(options.pair[0], options.pair[1])] if options.pair else all_pairs()
     with migrated(), two_servers() as servers:
         worked_out = work_out(servers, pairs)
-        if wanted.write:
+        if options.write:
             orders.write(worked_out)
-        report = race_all(servers, worked_out, wanted.rounds, wanted.seed)
+        report = race_all(servers, worked_out, options.rounds, options.seed)
     kept = orders.read()
     changed = [" + ".join(names) for names in pairs if sorted(kept.get(names, [])) != sorted(worked_out[names])]
     report.wrong += [f"orders.txt says otherwise of {', '.join(changed)}: run with --write"] if changed else []

@@ -128,11 +128,11 @@ class Scene:
         of = {"school": self.place.school, "student": self.student}
         if "signed off" in self.state:
             term = self.place.section.term
-            more = {"machine": self.machine, "kind": self.machine.kind, "term": term, "points": POINTS}
-            self.signed = SignOff.objects.create(by=teacher, at=at, **of, **more)
+            fields = {"machine": self.machine, "kind": self.machine.kind, "term": term, "points": POINTS}
+            self.signed = SignOff.objects.create(by=teacher, at=at, **of, **fields)
         if "on hold" in self.state:
-            more = {"everywhere": True, "reason": "dress", "lifts": "talk", "placed_by": teacher, "placed_at": at}
-            self.held = Hold.objects.create(**of, **more)
+            fields = {"everywhere": True, "reason": "dress", "lifts": "talk", "placed_by": teacher, "placed_at": at}
+            self.held = Hold.objects.create(**of, **fields)
         if "tagged out" in self.state:
             self.out = TagOut.objects.create(
                 school=self.place.school, machine=self.machine, reason="Blade cracked", by=teacher, at=at
@@ -153,36 +153,40 @@ class Scene:
         return list(Listing.objects.filter(entry__gt=self.first_entry, school=self.place.school.pk).order_by("entry"))
 
     def kinds(self) -> list[str]:
-        return [f"{kind} ×{len(list(same))}" for kind, same in itertools.groupby(one.kind for one in self.entries())]
+        return [
+            f"{kind} ×{len(list(same))}" for kind, same in itertools.groupby(entry.kind for entry in self.entries())
+        ]
 
     def facts(self) -> list[str]:
-        said = [self._attempt_said(one) for one in Attempt.objects.filter(bank=self.bank).order_by("started_at")]
+        lines = [
+            self._attempt_said(attempt) for attempt in Attempt.objects.filter(bank=self.bank).order_by("started_at")
+        ]
         for row in SignOff.objects.filter(machine=self.machine).order_by("pk"):
-            said.append(f"sign-off by {self._who(row.by_id)}{'' if row.stands else ', withdrawn'}")
+            lines.append(f"sign-off by {self._who(row.by_id)}{'' if row.stands else ', withdrawn'}")
         for row in Hold.objects.filter(student=self.student).order_by("pk"):
-            said.append(f"hold by {self._who(row.placed_by_id)}{', lifted' if row.lifted_at else ''}")
+            lines.append(f"hold by {self._who(row.placed_by_id)}{', lifted' if row.lifted_at else ''}")
         for row in TagOut.objects.filter(machine=self.machine).order_by("pk"):
-            said.append(f"tag-out by {self._who(row.by_id)}{', returned' if row.returned_at else ''}")
+            lines.append(f"tag-out by {self._who(row.by_id)}{', returned' if row.returned_at else ''}")
         imports = RosterImport.objects.filter(key__in=self.keys.values()).count()
         here = Person.objects.filter(local_id__startswith=f"n{self.number}-").count()
         accepted = Acceptance.objects.filter(edition__bank=self.bank, taken_back_at=None)
-        said += [f"{imports} imports of {here} students"] if imports else []
-        said += [f"edition {one.number}" for one in self.bank.editions.filter(number__gt=1).order_by("number")]
-        said += [
+        lines += [f"{imports} imports of {here} students"] if imports else []
+        lines += [f"edition {edition.number}" for edition in self.bank.editions.filter(number__gt=1).order_by("number")]
+        lines += [
             f"{number} accepted" for number in accepted.values_list("edition__number", flat=True).order_by("edition")
         ]
-        return said
+        return lines
 
-    def _attempt_said(self, one: Attempt) -> str:
+    def _attempt_said(self, attempt: Attempt) -> str:
         """Its state, how often its answers were saved, and which option stands for the first question."""
-        state = "open" if one.handed_in_at is None else "passed" if one.perfect else "missed"
-        saved = sum(one.answers.values_list("revision", flat=True))
-        first = lines_of(one.form)[0]
-        answer = one.answers.filter(question=first.code).first()
+        state = "open" if attempt.handed_in_at is None else "passed" if attempt.perfect else "missed"
+        saved = sum(attempt.answers.values_list("revision", flat=True))
+        first = lines_of(attempt.form)[0]
+        answer = attempt.answers.filter(question=first.code).first()
         chosen = next(
             (option.place for option in first.options if answer and option.id in str(answer.response)), "none"
         )
-        return f"{state}{', voided' if one.voided_at else ''}, {saved} saves, option {chosen}"
+        return f"{state}{', voided' if attempt.voided_at else ''}, {saved} saves, option {chosen}"
 
     def _who(self, pk: int) -> str:
         return "A" if pk == self.place.teachers[0].pk else "B"

@@ -78,7 +78,7 @@ class Pair:
     def at_once(self, requests: Sequence[Request], late: Sequence[float]) -> list[Answer]:
         """`late` are seconds that each waits after the start."""
         start, answered = threading.Barrier(len(requests)), dict[int, Answer]()
-        cookies = [self._cookie(one.person) for one in requests]
+        cookies = [self._cookie(request.person) for request in requests]
 
         def send(number: int) -> None:
             start.wait()
@@ -125,9 +125,11 @@ def started(port: int, log: Path) -> subprocess.Popen[bytes]:
     command = server_command(host="127.0.0.1", port=port)
     command[command.index("--workers") + 1] = "1"
     own = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": database_url(), "PORT": str(port)}
-    with log.open("ab") as out:
+    with log.open("ab") as log_file:
         environment = os.environ | own | {"SITE_URL": f"http://127.0.0.1:{port}"}
-        return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=out, start_new_session=True)
+        return subprocess.Popen(
+            command, cwd=ROOT, env=environment, stdout=log_file, stderr=log_file, start_new_session=True
+        )
 
 
 def wait(ports: Sequence[int], processes: Sequence[subprocess.Popen[bytes]], log: Path) -> None:

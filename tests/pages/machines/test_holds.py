@@ -40,15 +40,15 @@ def test_other_body_under_one_tap_is_refused_and_can_be_sent(
 ) -> None:
     """A hold on one machine for dress, then on all of them for an injury: the second is not lost."""
     first = asked(floor, reason="dress")
-    more = first | {"where": "all", "reason": "injury", "lifts": "office"}
+    second = first | {"where": "all", "reason": "injury", "lifts": "office"}
     assert teacher.post(place, first).status_code == 302
-    refused = teacher.post(place, more)
+    refused = teacher.post(place, second)
     assert refused.status_code == 422
     assert "what you sent now is not" in main_of(refused)
     tap = str(refused.context["form"]["tap"].value())
     assert tap != first["tap"]
     assert f'name="tap" value="{tap}"' in main_of(refused)
-    assert teacher.post(place, more | {"tap": tap}).status_code == 302
+    assert teacher.post(place, second | {"tap": tap}).status_code == 302
     assert list(Hold.objects.values_list("everywhere", "reason")) == [(False, "dress"), (True, "injury")]
 
 
@@ -63,7 +63,7 @@ def test_other_body_under_one_tap_is_refused_and_can_be_sent(
         ({"lifts": "date", "last_day": "2026-10-01"}, None),
     ],
 )
-def test_what_is_wrong_is_told_and_nothing_is_written(
+def test_invalid_hold_shows_an_error_and_writes_nothing(
     teacher: Client, floor: Floor, place: str, wrong: dict[str, Any], sentence: str | None
 ) -> None:
     response = teacher.post(place, asked(floor, **wrong))
@@ -84,7 +84,9 @@ def test_lifted_once_and_with_what_was_done(teacher: Client, floor: Floor, place
     assert hold.lifted_words == "We talked."
 
 
-def test_nobody_next_door_is_there(teacher: Client, cast: Cast, floor: Floor, client: Client, place: str) -> None:
+def test_hold_of_another_school_returns_404(
+    teacher: Client, cast: Cast, floor: Floor, client: Client, place: str
+) -> None:
     teacher.post(place, asked(floor))
     hold = Hold.objects.get()
     far = f"/classes/{cast.stranger_section.pk}/register/{cast.stranger_student.pk}/hold/"

@@ -30,11 +30,11 @@ def test_a_student_reads_the_own_standing_and_presses_nothing(client: Client, ca
 
 def test_narrowed_to_a_class_by_its_number_and_by_nothing_else(teacher: Client, cast: Cast, floor: Floor) -> None:
     floor.make_ready(cast.student)
-    for wanted in (cast.section.pk, "nine", cast.stranger_section.pk, "9" * 30):
-        assert teacher.get(f"/machines/{floor.saw_2.pk}/", {"class": wanted}).status_code == 200
+    for class_value in (cast.section.pk, "nine", cast.stranger_section.pk, "9" * 30):
+        assert teacher.get(f"/machines/{floor.saw_2.pk}/", {"class": class_value}).status_code == 200
 
 
-def test_a_machine_next_door_is_not_there(teacher: Client, floor: Floor) -> None:
+def test_machine_of_another_school_returns_404(teacher: Client, floor: Floor) -> None:
     assert teacher.get(f"/machines/{floor.far_saw.pk}/").status_code == 404
 
 

@@ -39,7 +39,7 @@ def test_a_day_gone_by_comes_out_as_it_was(teacher: Client, cast: Cast, floor: F
 
 
 @pytest.mark.parametrize("at", ["yesterday", "2026-13-45T10:00", "9999-12-31T23:59"])
-def test_a_moment_that_is_none_is_told(teacher: Client, cast: Cast, floor: Floor, at: str) -> None:
+def test_invalid_moment_shows_an_error(teacher: Client, cast: Cast, floor: Floor, at: str) -> None:
     response = teacher.get(f"/classes/{cast.section.pk}/register/", {"at": at})
     assert response.status_code == 422
     assert "<title>Error: " in response.content.decode()
@@ -52,7 +52,7 @@ def test_narrowed_to_those_who_are_ready(teacher: Client, cast: Cast, floor: Flo
     assert cast.classmate.name not in page
 
 
-def test_a_class_next_door_is_not_there(teacher: Client, cast: Cast) -> None:
+def test_class_of_another_school_returns_404(teacher: Client, cast: Cast) -> None:
     assert teacher.get(f"/classes/{cast.stranger_section.pk}/register/").status_code == 404
 
 
@@ -64,9 +64,7 @@ def test_the_column_of_a_machine_that_is_tagged_out_shows_no_green(teacher: Clie
     assert ' idle"' in main_of(teacher.get(place)).partition(cell(cast, floor))[2].partition(">")[0] + ">"
 
 
-def test_the_last_day_in_the_class_is_told_and_the_next_day_the_student_is_gone(
-    teacher: Client, cast: Cast, floor: Floor
-) -> None:
+def test_last_day_is_shown_and_the_student_is_absent_the_next_day(teacher: Client, cast: Cast, floor: Floor) -> None:
     place = f"/classes/{cast.section.pk}/register/"
     assert "Last day in this class" not in main_of(teacher.get(place))
     end_enrollment(section=cast.section, student=cast.student, by=cast.teacher, at=NOON)

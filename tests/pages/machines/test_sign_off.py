@@ -34,9 +34,7 @@ def test_signed_off_once_however_often_it_is_sent(teacher: Client, cast: Cast, f
     assert f"Undo the sign-off of {cast.student.short_name}" in page
 
 
-def test_a_point_left_out_is_told_and_what_was_ticked_stays(
-    teacher: Client, cast: Cast, floor: Floor, place: str
-) -> None:
+def test_missing_point_is_named_and_checked_points_stay(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
     floor.make_ready(cast.student)
     response = teacher.post(place, ticked(*POINTS[:2]))
     assert response.status_code == 422
@@ -47,7 +45,7 @@ def test_a_point_left_out_is_told_and_what_was_ticked_stays(
 
 
 @pytest.mark.parametrize("tap", ["", "not an id"])
-def test_a_page_from_before_is_told_to_open_again(
+def test_page_without_a_valid_tap_asks_to_open_it_again(
     teacher: Client, cast: Cast, floor: Floor, place: str, tap: str
 ) -> None:
     floor.make_ready(cast.student)
@@ -57,7 +55,7 @@ def test_a_page_from_before_is_told_to_open_again(
     assert not SignOff.objects.exists()
 
 
-def test_who_is_not_ready_is_not_signed_off(teacher: Client, place: str) -> None:
+def test_unready_student_is_not_signed_off(teacher: Client, place: str) -> None:
     response = teacher.post(place, ticked())
     assert response.status_code == 409
     assert 'class="errors"' in main_of(response)
@@ -71,12 +69,10 @@ def stop_of(page: str) -> str:
     return page.partition("be signed off here now")[2].partition("</div>")[0]
 
 
-def test_who_is_not_ready_is_told_at_once_with_the_next_step(
-    teacher: Client, cast: Cast, floor: Floor, place: str
-) -> None:
-    said = stop_of(main_of(teacher.get(place)))
-    assert "is not ready to show this machine. The safety agreement for this school year" in said
-    assert f"/classes/{cast.section.pk}/register/{cast.student.pk}/{floor.saw_2.pk}/" in said
+def test_unready_student_is_shown_with_the_next_step(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+    stop_text = stop_of(main_of(teacher.get(place)))
+    assert "is not ready to show this machine. The safety agreement for this school year" in stop_text
+    assert f"/classes/{cast.section.pk}/register/{cast.student.pk}/{floor.saw_2.pk}/" in stop_text
     floor.make_ready(cast.student)
     assert 'name="point"' in main_of(teacher.get(place))
 
@@ -84,12 +80,12 @@ def test_who_is_not_ready_is_told_at_once_with_the_next_step(
 def test_a_machine_that_is_tagged_out_offers_no_form(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
     floor.make_ready(cast.student)
     row = tag_out(machine=floor.saw_2, reason="Blade cracked.", by=cast.teacher, tap=uuid4(), at=NOON)
-    said = stop_of(main_of(teacher.get(place)))
-    assert "Band saw 2 is tagged out: Blade cracked." in said
-    assert f"/tag-outs/{row.pk}/return/" in said
+    stop_text = stop_of(main_of(teacher.get(place)))
+    assert "Band saw 2 is tagged out: Blade cracked." in stop_text
+    assert f"/tag-outs/{row.pk}/return/" in stop_text
 
 
-def test_who_is_on_hold_or_cleared_is_told_in_words_for_grown_ups(
+def test_held_or_cleared_student_is_shown_in_words_for_staff(
     teacher: Client, cast: Cast, floor: Floor, place: str
 ) -> None:
     floor.make_cleared(cast.student)
@@ -97,9 +93,9 @@ def test_who_is_on_hold_or_cleared_is_told_in_words_for_grown_ups(
     place_hold(
         student=cast.student, machines=None, reason="misuse", lifts="talk", by=cast.teacher, tap=uuid4(), at=NOON
     )
-    said = stop_of(main_of(teacher.get(place)))
-    assert f"On hold, placed by {cast.teacher.name}." in said
-    assert "paused" not in said
+    stop_text = stop_of(main_of(teacher.get(place)))
+    assert f"On hold, placed by {cast.teacher.name}." in stop_text
+    assert "paused" not in stop_text
 
 
 def test_undone_within_ten_minutes_and_not_after(teacher: Client, cast: Cast, floor: Floor) -> None:
@@ -108,7 +104,7 @@ def test_undone_within_ten_minutes_and_not_after(teacher: Client, cast: Cast, fl
     new = signed(cast.student, floor.saw_3, cast.teacher, NOON - timedelta(minutes=9))
     assert teacher.post(f"/sign-offs/{old.pk}/undo/").status_code == 409
     assert teacher.post(f"/sign-offs/{new.pk}/undo/").status_code == 302
-    assert [one.undone_at for one in SignOff.objects.order_by("pk")] == [None, NOON]
+    assert [sign_off_row.undone_at for sign_off_row in SignOff.objects.order_by("pk")] == [None, NOON]
 
 
 def test_withdrawn_once_and_with_a_reason(teacher: Client, cast: Cast, floor: Floor) -> None:
@@ -121,8 +117,8 @@ def test_withdrawn_once_and_with_a_reason(teacher: Client, cast: Cast, floor: Fl
         sent = {"reason": "Left the guard up.", "tap": str(uuid4())}
         assert teacher.post(place, sent).status_code == status
         if status == 302:
-            told = f"Withdrawn: {cast.student.short_name} is not signed off on band saw 2 any more."
-            assert told in teacher.get(f"/machines/{row.machine_id}/").content.decode()
+            message = f"Withdrawn: {cast.student.short_name} is not signed off on band saw 2 any more."
+            assert message in teacher.get(f"/machines/{row.machine_id}/").content.decode()
     row.refresh_from_db()
     assert (row.withdrawn_reason, row.withdrawn_by) == ("Left the guard up.", cast.teacher)
 
@@ -135,7 +131,7 @@ def test_withdrawal_sent_again_is_one_withdrawal(teacher: Client, cast: Cast, fl
     assert row.withdrawn_reason == "Left the guard up."
 
 
-def test_nothing_next_door_is_there(teacher: Client, cast: Cast, floor: Floor) -> None:
+def test_sign_offs_of_another_school_return_404(teacher: Client, cast: Cast, floor: Floor) -> None:
     far = signed(cast.stranger_student, floor.far_saw, cast.stranger_teacher)
     addresses = [
         f"/machines/{floor.far_saw.pk}/sign-off/{cast.student.pk}/",

@@ -79,7 +79,7 @@ def test_there_is_nothing_to_press(substitute: Client, cast: Cast) -> None:
     assert f"/classes/{cast.section.pk}/substitute-sheet/" in page
 
 
-def test_a_teacher_is_not_told_what_holds_for_a_substitute(client: Client, cast: Cast, floor: Floor) -> None:
+def test_teacher_does_not_see_the_substitute_notice(client: Client, cast: Cast, floor: Floor) -> None:
     client.force_login(cast.teacher)
     for address in ("/today/", "/machines/", f"/machines/{floor.saw_2.pk}/"):
         assert NOTHING not in main_of(client.get(address))

@@ -43,7 +43,7 @@ def test_says_how_far_the_student_is_with_what_all_machines_ask_for(
     assert "General shop safety</b>" not in main_of(teacher.get(place, {"at": "2026-10-11T12:00"}))
 
 
-def test_the_page_asks_the_database_as_often_for_many_machines_and_quizzes(
+def test_query_count_is_constant_for_many_machines_and_quizzes(
     teacher: Client, cast: Cast, floor: Floor, place: str
 ) -> None:
     def asked() -> int:
@@ -69,9 +69,7 @@ def test_a_cell_names_who_acts_next_and_what_it_rests_on(teacher: Client, cast: 
     assert f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/" in page
 
 
-def test_what_was_tagged_out_then_is_said_of_that_moment_only(
-    teacher: Client, cast: Cast, floor: Floor, place: str
-) -> None:
+def test_past_tag_out_is_shown_only_for_its_moment(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
     floor.make_cleared(cast.student)
     row = tag_out(
         machine=floor.saw_2, reason="Blade cracked.", by=cast.teacher, tap=uuid4(), at=NOON - timedelta(days=2)
@@ -82,8 +80,8 @@ def test_what_was_tagged_out_then_is_said_of_that_moment_only(
     return_to_service(tag_out=row, inspection="New blade.", by=cast.teacher, at=NOON - timedelta(hours=1))
     for path in (place, cell):
         assert "agged out" not in main_of(teacher.get(path))
-        then = main_of(teacher.get(path, {"at": "2026-10-11T12:00"}))
-        assert "It was tagged out then. Nobody was allowed to use it." in then
+        past_page = main_of(teacher.get(path, {"at": "2026-10-11T12:00"}))
+        assert "It was tagged out then. Nobody was allowed to use it." in past_page
     assert "Why yes" not in main_of(teacher.get(cell, {"at": "2026-10-11T12:00"}))
 
 
@@ -140,10 +138,10 @@ def test_a_substitute_is_led_to_no_page_that_refuses(client: Client, cast: Cast,
 
 
 @pytest.mark.parametrize("address", ["{section}/register/{stranger}/", "{far}/register/{stranger}/"])
-def test_a_student_or_a_class_next_door_is_not_there(teacher: Client, cast: Cast, address: str) -> None:
+def test_student_or_class_of_another_school_returns_404(teacher: Client, cast: Cast, address: str) -> None:
     parts = {"section": cast.section.pk, "far": cast.stranger_section.pk, "stranger": cast.stranger_student.pk}
     assert teacher.get("/classes/" + address.format(**parts)).status_code == 404
 
 
-def test_a_machine_next_door_has_no_cell(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
+def test_cell_of_another_schools_machine_returns_404(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
     assert teacher.get(f"{place}{floor.far_saw.pk}/").status_code == 404

@@ -32,7 +32,7 @@ def test_a_second_tag_is_refused(teacher: Client, place: str) -> None:
     assert TagOut.objects.get().reason == "Blade cracked."
 
 
-def test_without_a_reason_nothing_is_written(teacher: Client, place: str) -> None:
+def test_tag_out_without_a_reason_writes_nothing(teacher: Client, place: str) -> None:
     response = teacher.post(place, {"reason": "  ", "tap": str(uuid4())})
     assert response.status_code == 422
     assert 'class="errors"' in main_of(response)
@@ -50,7 +50,7 @@ def test_returned_once_and_after_an_inspection(teacher: Client, place: str) -> N
     assert row.inspection == "New blade, tracked."
 
 
-def test_a_machine_or_a_tag_next_door_is_not_there(
+def test_machine_or_tag_out_of_another_school_returns_404(
     teacher: Client, client: Client, cast: Cast, floor: Floor, place: str
 ) -> None:
     teacher.post(place, {"reason": "Blade cracked.", "tap": str(uuid4())})

@@ -27,10 +27,10 @@ def greta(cast: Cast, number: str, family: str = "Smith") -> Person:
 @pytest.fixture
 def two(cast: Cast, floor: Floor) -> tuple[Person, Person]:
     """Both ready to show."""
-    found = greta(cast, "201006"), greta(cast, "201007")
-    for student in found:
+    students = greta(cast, "201006"), greta(cast, "201007")
+    for student in students:
         floor.make_ready(student)
-    return found
+    return students
 
 
 def sign_off(teacher: Client, floor: Floor, student: Person) -> str:
@@ -40,19 +40,21 @@ def sign_off(teacher: Client, floor: Floor, student: Person) -> str:
 
 def test_the_tiles_and_the_sign_off_say_which(teacher: Client, floor: Floor, two: tuple[Person, Person]) -> None:
     page = main_of(teacher.get(f"/machines/{floor.saw_2.pk}/sign-off/{two[1].pk}/"))
-    for said in ("Greta Smith (1006)</span>", "Greta Smith (1007)</span>", "I watched Greta Smith (1007)"):
-        assert said in page
+    for text in ("Greta Smith (1006)</span>", "Greta Smith (1007)</span>", "I watched Greta Smith (1007)"):
+        assert text in page
     assert "Sign off Greta Smith (1007) on band saw 2</button>" in page
 
 
-def test_also_where_the_other_is_not_ready(teacher: Client, cast: Cast, floor: Floor) -> None:
-    one = greta(cast, "201006")
+def test_tile_shows_the_number_when_the_namesake_is_not_ready(teacher: Client, cast: Cast, floor: Floor) -> None:
+    student = greta(cast, "201006")
     greta(cast, "201007")
-    floor.make_ready(one)
+    floor.make_ready(student)
     assert "Greta Smith (1006)</span>" in main_of(teacher.get(f"/machines/{floor.saw_2.pk}/"))
 
 
-def test_what_was_done_is_said_of_which(teacher: Client, floor: Floor, two: tuple[Person, Person]) -> None:
+def test_sign_off_messages_name_the_student_with_the_number(
+    teacher: Client, floor: Floor, two: tuple[Person, Person]
+) -> None:
     page = sign_off(teacher, floor, two[0])
     assert "Signed off Greta Smith (1006) on band saw 2." in page
     assert "Undo the sign-off of Greta Smith (1006)" in page
@@ -71,10 +73,10 @@ def test_the_register_and_its_pages_say_which(
 
 
 def test_today_says_which(teacher: Client, cast: Cast, floor: Floor, two: tuple[Person, Person]) -> None:
-    one, other = two
-    place_hold(student=other, machines=None, reason="dress", lifts="talk", by=cast.teacher, tap=uuid4(), at=NOON)
+    ready_student, held_student = two
+    place_hold(student=held_student, machines=None, reason="dress", lifts="talk", by=cast.teacher, tap=uuid4(), at=NOON)
     page = main_of(teacher.get("/today/"))
-    assert f'/sign-off/{one.pk}/">Greta Smith (1006)</a>' in page
+    assert f'/sign-off/{ready_student.pk}/">Greta Smith (1006)</a>' in page
     assert "<b>Greta Smith (1007)</b>, every machine" in page
 
 
@@ -91,9 +93,13 @@ def test_the_people_of_a_class_and_their_slips_say_which(
 
 def test_a_card_says_which_where_the_other_is_not_on_it(cast: Cast, floor: Floor, two: tuple[Person, Person]) -> None:
     signed(two[0], floor.saw_2, cast.teacher)
-    then = shop_snapshot(cast.shop, NOON)
-    assert short_names(then.card(floor.saw_2)[0].names) == ["Greta Smith (1006)"]
-    sheet = next(one for one in substitute_sheet(then, cast.section).machines if one.machine == "Band saw 2")
+    snapshot = shop_snapshot(cast.shop, NOON)
+    assert short_names(snapshot.card(floor.saw_2)[0].names) == ["Greta Smith (1006)"]
+    sheet = next(
+        machine_row
+        for machine_row in substitute_sheet(snapshot, cast.section).machines
+        if machine_row.machine == "Band saw 2"
+    )
     assert sheet.names == ("Greta Smith (1006)",)
 
 
@@ -111,15 +117,15 @@ def test_a_student_reads_no_number_of_a_classmate(
     assert "1006" not in page
 
 
-def test_without_numbers_the_sign_in_names_tell_them_apart(cast: Cast) -> None:
+def test_sign_in_names_distinguish_namesakes_without_numbers(cast: Cast) -> None:
     two = [greta(cast, "", "Lund"), greta(cast, "", "Lund")]
     for named in (full_names_of(two), short_names_of(two)):
         assert list(named.values()) == ["Greta Lund", "Greta Lund (2)"]
 
 
-def test_a_student_of_two_classes_is_not_told_apart_from_themselves(cast: Cast) -> None:
-    one = greta(cast, "201006")
-    assert short_names_of([one, one]) == {one.pk: "Greta S."}
+def test_student_in_two_classes_gets_no_label(cast: Cast) -> None:
+    student = greta(cast, "201006")
+    assert short_names_of([student, student]) == {student.pk: "Greta S."}
 
 
 def test_the_office_reads_which_hold_waits_for_it(client: Client, cast: Cast, two: tuple[Person, Person]) -> None:

@@ -37,10 +37,10 @@ def test_lists_locked_students_and_where_to_unlock_them(teacher: Client, cast: C
     for person in (cast.student, cast.stranger_student):
         person.locked_at = NOON - timedelta(minutes=5)
         person.save(update_fields=["locked_at"])
-    said = main_of(teacher.get("/today/")).partition("Locked after wrong codes")[2].partition("</section>")[0]
-    assert f"<b>{cast.student.name}</b>, {cast.section.name}, since 12 October 2026, 11:55." in said
-    assert f'href="/people/{cast.section.pk}/" aria-label="Unlock {cast.student.name}"' in said
-    assert cast.stranger_student.name not in said
+    locked_section = main_of(teacher.get("/today/")).partition("Locked after wrong codes")[2].partition("</section>")[0]
+    assert f"<b>{cast.student.name}</b>, {cast.section.name}, since 12 October 2026, 11:55." in locked_section
+    assert f'href="/people/{cast.section.pk}/" aria-label="Unlock {cast.student.name}"' in locked_section
+    assert cast.stranger_student.name not in locked_section
     assert f"Unlock {cast.student.short_name}" in teacher.get(f"/people/{cast.section.pk}/").content.decode()
 
 
@@ -54,7 +54,7 @@ def test_names_a_clearance_that_ends_within_two_weeks_and_no_other(teacher: Clie
     assert soon in main_of(teacher.get("/today/"))
 
 
-def test_nobody_of_next_door_is_named(teacher: Client, cast: Cast, floor: Floor) -> None:
+def test_student_of_another_school_is_not_listed(teacher: Client, cast: Cast, floor: Floor) -> None:
     place_hold(
         student=cast.stranger_student,
         machines=None,
@@ -94,5 +94,5 @@ def test_every_link_that_a_substitute_meets_opens(client: Client, cast: Cast, fl
 
 def links_of(page: str, address: str) -> set[str]:
     """Where the links of a page lead, without files."""
-    links = (urljoin(address, one.replace("&amp;", "&")) for one in re.findall(r'<a [^>]*href="([^"#]+)', page))
+    links = (urljoin(address, href.replace("&amp;", "&")) for href in re.findall(r'<a [^>]*href="([^"#]+)', page))
     return {link for link in links if not link.startswith("/static/")}

@@ -22,7 +22,7 @@ def page(client: Client, path: str) -> str:
 
 def test_it_shows_each_rule_with_reason_source_and_numbers(client: Client, cast: Cast, bank: Bank) -> None:
     client.force_login(cast.teacher)
-    said = page(client, f"/banks/{bank.pk}/accept/")
+    page_text = page(client, f"/banks/{bank.pk}/accept/")
     for words in (
         "Set the guard just above the wood.",
         "A low guard keeps",
@@ -30,8 +30,8 @@ def test_it_shows_each_rule_with_reason_source_and_numbers(client: Client, cast:
         "1/8 in",
         "Practice only",
     ):
-        assert words in said
-    assert "They come first." in said
+        assert words in page_text
+    assert "They come first." in page_text
 
 
 def test_accepting_needs_the_tick(client: Client, cast: Cast, bank: Bank) -> None:
@@ -71,7 +71,7 @@ def test_publishing_accepts_only_with_its_own_tick(client: Client, cast: Cast, b
     assert Acceptance.objects.filter(edition__number=2).exists() is tick
 
 
-def test_students_are_told_that_it_is_practice(client: Client, cast: Cast, bank: Bank) -> None:
+def test_student_pages_say_that_the_quiz_is_practice(client: Client, cast: Cast, bank: Bank) -> None:
     client.force_login(cast.student)
     assert "Practice: it does not count yet." in page(client, "/quizzes/")
     assert "This is practice." in page(client, f"/quizzes/{bank.pk}/")
@@ -103,6 +103,6 @@ def test_it_shows_what_goes_with_the_rules_too(client: Client, cast: Cast) -> No
     described = {"machine": {"code": "saw", "stop": "Push the paddle.", "demonstration": ["Sets the guard"]}}
     bank = published(cast.teacher, kinds_text(code="saw", extras=described), accept=False)
     client.force_login(cast.teacher)
-    said = page(client, f"/banks/{bank.pk}/accept/")
-    assert "Push the paddle." in said
-    assert "Sets the guard</dd>" in said
+    page_text = page(client, f"/banks/{bank.pk}/accept/")
+    assert "Push the paddle." in page_text
+    assert "Sets the guard</dd>" in page_text

@@ -36,8 +36,8 @@ def page_of(student: Client, attempt: Attempt, kind: str) -> str:
 def spanish(cast: Cast) -> Attempt:
     """Everything translated but the question of kind `one`."""
     text = kinds_text()
-    said = {told: f"es {told}" for one in (*text.rules, *text.questions[1:]) for told in texts(one)}
-    bank = published(cast.teacher, replace(text, extras={"text": {"es": said}}))
+    translations = {phrase: f"es {phrase}" for item in (*text.rules, *text.questions[1:]) for phrase in texts(item)}
+    bank = published(cast.teacher, replace(text, extras={"text": {"es": translations}}))
     return start_attempt(student=cast.student, bank=bank.pk, at=AT)
 
 
@@ -63,24 +63,24 @@ def test_a_question_stands_in_the_language_or_says_that_it_does_not(
     cast: Cast, student: Client, spanish: Attempt
 ) -> None:
     give(cast, language="es")
-    pair, one = page_of(student, spanish, "pair"), page_of(student, spanish, "one")
+    pair, one_answer_page = page_of(student, spanish, "pair"), page_of(student, spanish, "one")
     assert "es Safety glasses" in pair
     assert 'lang="es"' in pair
     assert "This question is in" not in pair
-    assert "es Where does" not in one
-    assert "es Just above" not in one
-    assert "This question is in English only." in one
+    assert "es Where does" not in one_answer_page
+    assert "es Just above" not in one_answer_page
+    assert "This question is in English only." in one_answer_page
 
 
 def test_the_rules_say_in_which_language_each_stands(cast: Cast, student: Client, spanish: Attempt) -> None:
     page = reverse("rules-of-bank", args=[spanish.bank_id])
     assert '<li class="rule-card" lang="en">' in student.get(page).content.decode()
     give(cast, language="es")
-    given = student.get(page).content.decode()
-    assert '<li class="rule-card" lang="es"><h2>es Set the guard just above the wood.</h2>' in given
+    translated = student.get(page).content.decode()
+    assert '<li class="rule-card" lang="es"><h2>es Set the guard just above the wood.</h2>' in translated
 
 
-def test_without_a_language_nothing_is_said_of_one(student: Client, spanish: Attempt) -> None:
+def test_quiz_without_a_language_says_nothing_about_languages(student: Client, spanish: Attempt) -> None:
     page = page_of(student, spanish, "pair")
     assert "es Safety glasses" not in page
     assert "only.</p>" not in page
@@ -91,13 +91,13 @@ def test_type_space_and_reading_aloud_come_with_the_student(cast: Cast, student:
     assert "data-look" not in plain
     assert "data-aloud" not in plain
     give(cast, aloud=True, size="larger", roomy=True)
-    given = page_of(student, attempt, "one")
-    assert 'data-look="larger roomy"' in given
-    assert 'data-aloud="asked"' in given
+    adjusted = page_of(student, attempt, "one")
+    assert 'data-look="larger roomy"' in adjusted
+    assert 'data-aloud="asked"' in adjusted
     assert 'data-look="larger roomy"' in student.get(reverse("quizzes")).content.decode()
 
 
-def test_a_picture_is_told_in_words(cast: Cast, student: Client) -> None:
+def test_picture_is_described_in_words(cast: Cast, student: Client) -> None:
     spot = next(question for question in every_kind() if question.kind == "spot")
     bank = keyed(cast.teacher, a_bank(code="spots", questions=(spot,), ask=1))
     attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT)
@@ -115,9 +115,9 @@ def test_the_record_shows_the_quiz_as_it_was_read_and_the_bar_stays(cast: Cast, 
     answer_all(spanish, AT, wrong=["guard-low"])
     done = hand_in(student=spanish.student, attempt=spanish.pk, at=AT)
     assert not done.perfect
-    said = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
-    assert said["accommodations"] == ["Read aloud", "In Spanish, where the bank has it"]
-    pair = next(question for question in said["questions"] if question["kind"] == "pair")
+    payload = json.loads(bytes(Body.objects.get(entry=done.entry).payload))
+    assert payload["accommodations"] == ["Read aloud", "In Spanish, where the bank has it"]
+    pair = next(question for question in payload["questions"] if question["kind"] == "pair")
     assert pair["left"][0].startswith("es ")
 
 

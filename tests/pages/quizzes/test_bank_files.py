@@ -40,7 +40,7 @@ def test_a_file_is_looked_at_by_lines_and_taken_over(cast: Cast, teacher: Client
     assert teacher.get(address).headers["Location"] == reverse("bank", args=[Bank.objects.get().pk])
 
 
-def test_what_would_change_in_a_bank_that_is_here_is_said(cast: Cast, teacher: Client) -> None:
+def test_import_preview_lists_changes_to_an_existing_rule_set(cast: Cast, teacher: Client) -> None:
     bank = make_bank(cast.school)
     address = choose(teacher, write_bank(put_rule(bank_text(), a_rule("new", says="Sweep up."))).encode())
     page = teacher.get(address).content.decode()
@@ -59,7 +59,7 @@ def test_what_would_change_in_a_bank_that_is_here_is_said(cast: Cast, teacher: C
         (b"\xff\xfe", "Save it as UTF-8."),
     ],
 )
-def test_what_is_wrong_is_named_by_line_and_nothing_is_kept(teacher: Client, content: bytes, said: str) -> None:
+def test_invalid_file_shows_the_line_and_stores_nothing(teacher: Client, content: bytes, said: str) -> None:
     address = choose(teacher, content)
     page = teacher.get(address).content.decode()
     assert said in page

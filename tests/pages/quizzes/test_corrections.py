@@ -76,5 +76,5 @@ def test_decided_correction_leads_to_the_bank(teacher: Client, offer: StarterCor
     assert teacher.get(address(offer)).headers["Location"] == reverse("bank", args=[offer.bank_id])
 
 
-def test_student_is_not_told(student: Client, offer: StarterCorrection) -> None:
+def test_correction_is_hidden_from_students(student: Client, offer: StarterCorrection) -> None:
     assert student.get(address(offer)).status_code in (403, 404)

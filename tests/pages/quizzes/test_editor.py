@@ -173,7 +173,9 @@ def test_the_subject_is_changed(teacher: Client, bank: Bank) -> None:
     assert (text_of(bank).subject, bank.subject) == ("Saw", "Saw")
 
 
-def test_the_second_teacher_is_told_and_keeps_the_text(cast: Cast, teacher: Client, bank: Bank, as_person: Any) -> None:
+def test_stale_question_save_shows_the_conflict_and_keeps_the_text(
+    cast: Cast, teacher: Client, bank: Bank, as_person: Any
+) -> None:
     colleague, address = as_person(cast.colleague), [bank.pk, "q-one"]
     theirs = BASE | {"right": "Low", "wrong": "High", "asks": "Where now?"}
     mine = BASE | {"right": "Down", "wrong": "Up"}
@@ -205,14 +207,14 @@ def test_many_words_that_fill_a_blank_are_all_seen(teacher: Client, cast: Cast) 
     assert re.search(r'<textarea name="recall_keys"[^>]* rows="5"', page)
 
 
-def test_what_was_saved_is_said_beside_the_rule_where_the_page_opens(teacher: Client, bank: Bank) -> None:
+def test_saved_rule_shows_its_message_next_to_the_rule(teacher: Client, bank: Bank) -> None:
     page = send(teacher, "rule-add", [bank.pk], {"revision": "1", "says": "Sweep up."}, follow=True)
     assert page.redirect_chain[-1][0].endswith("#sweep-up")
     beside = page.content.decode().partition('id="sweep-up"')[2].partition("<h3>")[0]
     assert '<p class="said">Saved in the draft: added the rule “Sweep up.”</p>' in beside
 
 
-def test_a_question_that_was_saved_stands_open_with_what_is_said_of_it(teacher: Client, bank: Bank) -> None:
+def test_saved_question_opens_with_its_message(teacher: Client, bank: Bank) -> None:
     sent = BASE | {"right": "Yes", "wrong": "No"}
     page = send(teacher, "question-edit", [bank.pk, "q-one"], sent, follow=True).content.decode()
     beside = page.partition('id="q-one"')[2].partition("<h4>")[0]
@@ -223,20 +225,20 @@ def test_a_question_that_was_saved_stands_open_with_what_is_said_of_it(teacher: 
 def test_a_draft_with_changes_that_nobody_gets_says_so(teacher: Client, bank: Bank) -> None:
     publish, places = reverse("bank-publish", args=[bank.pk]), (reverse("bank", args=[bank.pk]), reverse("banks"))
     strong, quiet = f'<a class="button" href="{publish}">', f'<a class="button second" href="{publish}">'
-    one, several = (teacher.get(place).content.decode() for place in places)
-    assert strong in one, "nothing is out"
-    assert "that no student gets" not in one
+    bank_page, list_page = (teacher.get(place).content.decode() for place in places)
+    assert strong in bank_page, "nothing is out"
+    assert "that no student gets" not in bank_page
     EditionFactory(bank=bank, content=frozen(text_of(bank), {})[0], digest="e" * 64, published_at=AT)
-    one, several = (teacher.get(place).content.decode() for place in places)
-    assert quiet in one
-    assert "no student gets" not in one
-    assert publish not in several
+    bank_page, list_page = (teacher.get(place).content.decode() for place in places)
+    assert quiet in bank_page
+    assert "no student gets" not in bank_page
+    assert publish not in list_page
     send(teacher, "rule-add", [bank.pk], {"revision": "1", "says": "Sweep up."})
-    one, several = (teacher.get(place).content.decode() for place in places)
-    assert "The draft has 1 change that no student gets until it is published." in one
-    assert strong in one
-    assert "<b>Changes not published yet.</b>" in several
-    assert f'href="{publish}"' in several
+    bank_page, list_page = (teacher.get(place).content.decode() for place in places)
+    assert "The draft has 1 change that no student gets until it is published." in bank_page
+    assert strong in bank_page
+    assert "<b>Changes not published yet.</b>" in list_page
+    assert f'href="{publish}"' in list_page
 
 
 def test_rules_and_questions_are_moved_and_retired_with_buttons(teacher: Client, bank: Bank) -> None:
@@ -253,7 +255,7 @@ def test_rules_and_questions_are_moved_and_retired_with_buttons(teacher: Client,
         assert send(teacher, "bank-arrange", [bank.pk], {"revision": "3", "do": wrong}).status_code == 422
 
 
-def test_a_picture_comes_along_and_stays_though_something_else_is_wrong(teacher: Client, bank: Bank) -> None:
+def test_uploaded_picture_stays_when_another_field_is_invalid(teacher: Client, bank: Bank) -> None:
     upload = SimpleUploadedFile("IMG_0001.jpg", photo(), "image/jpeg")
     response = send(teacher, "rule-edit", [bank.pk, "guard-low"], {"revision": "1", "says": "", "upload": upload})
     assert response.status_code == 422
@@ -292,7 +294,7 @@ def test_a_question_is_tried_and_nothing_is_recorded(teacher: Client, bank: Bank
 
 
 @pytest.mark.parametrize("name", ["rule-edit", "question-edit", "question-preview", "value-edit"])
-def test_what_is_not_in_the_draft_is_not_found(teacher: Client, bank: Bank, name: str) -> None:
+def test_unknown_item_of_a_draft_returns_404(teacher: Client, bank: Bank, name: str) -> None:
     assert teacher.get(reverse(name, args=[bank.pk, "nothing"])).status_code == 404
 
 

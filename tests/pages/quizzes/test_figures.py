@@ -62,7 +62,7 @@ def demo_bank(cast: Cast, natures: Mapping[str, Nature] | None = None) -> Bank:
 # ---- question quality ------------------------------------------------------------------------------------------------
 
 
-def test_wrong_key_planted_in_the_demo_is_found_and_a_hard_question_is_not(cast: Cast, page: Client) -> None:
+def test_planted_wrong_key_is_found_and_a_hard_question_is_not(cast: Cast, page: Client) -> None:
     text = bank_of("band-saw")
     planted, hard = most_met(demo_bank(cast), text, 2)
     natures = {
@@ -98,7 +98,7 @@ def test_bank_page_without_first_tries_says_so(cast: Cast, page: Client) -> None
     assert "No first tries yet" in words(page, f"/banks/{bank.pk}/figures/")
 
 
-def test_what_fewer_than_five_students_picked_is_not_shown(cast: Cast, page: Client) -> None:
+def test_choices_are_hidden_below_five_students(cast: Cast, page: Client) -> None:
     bank = published(cast.teacher, bank_text(rules=3, each=1, ask=3))
     for student in students(cast, 4):
         take(student, bank, wrong=["r1"])
@@ -112,8 +112,8 @@ def test_what_fewer_than_five_students_picked_is_not_shown(cast: Cast, page: Cli
 
 
 def students(cast: Cast, count: int) -> list[Person]:
-    more = [EnrollmentFactory(section=cast.section).student for _ in range(count - 2)]
-    return [cast.student, cast.classmate, *more]
+    extra_students = [EnrollmentFactory(section=cast.section).student for _ in range(count - 2)]
+    return [cast.student, cast.classmate, *extra_students]
 
 
 def test_bank_page_asks_as_many_queries_after_a_year_as_after_a_day(cast: Cast, page: Client) -> None:
@@ -210,7 +210,7 @@ def test_warm_up_without_a_rule_leads_back(cast: Cast, page: Client) -> None:
     assert (response.status_code, response.headers["Location"]) == (302, f"/classes/{cast.section.pk}/reteach/")
 
 
-def test_warm_up_sheet_has_a_page_of_its_own_for_poster_questions_and_answers(cast: Cast, page: Client) -> None:
+def test_warm_up_pdf_has_pages_for_poster_questions_and_answers(cast: Cast, page: Client) -> None:
     bank = tried(cast, 10, 6)
     response = page.get(f"/classes/{cast.section.pk}/warm-up.pdf?bank={bank.pk}&rule=r1&rule=r2&rule=r3")
     assert len(pikepdf.open(BytesIO(response.content)).pages) == 3
@@ -270,14 +270,14 @@ def test_figures_of_another_school_are_added_once_and_name_no_student(cast: Cast
         take(student, own, wrong=["r1"])
     file = page.get(f"/banks/{own.pk}/figures/file/")
     assert all(person.given_name not in file.content.decode() for person in students(cast, 2))
-    there = Client()
-    there.force_login(cast.stranger_teacher)
+    other_client = Client()
+    other_client.force_login(cast.stranger_teacher)
     other = published(cast.stranger_teacher, bank_text(rules=3, each=1, ask=3))
     address = f"/banks/{other.pk}/figures/add/"
-    response = there.post(address, {"file": BytesIO(file.content)}, follow=True)
+    response = other_client.post(address, {"file": BytesIO(file.content)}, follow=True)
     assert "Figures of 6 first tries added." in response.content.decode()
-    assert "6 first tries" in words(there, f"/banks/{other.pk}/questions/r1-q0/figures/")
-    again = there.post(address, {"file": BytesIO(file.content)})
+    assert "6 first tries" in words(other_client, f"/banks/{other.pk}/questions/r1-q0/figures/")
+    again = other_client.post(address, {"file": BytesIO(file.content)})
     assert "The figures of this file are in already." in again.content.decode()
     assert sum(counting.kept(other.pk).scores.values()) == 6
 

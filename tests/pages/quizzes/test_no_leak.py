@@ -56,8 +56,8 @@ def with_another_key(question: Question) -> Question:
         case Order():
             return replace(question, steps=question.steps[::-1])
         case Pair():
-            (left, one), (other, two) = question.pairs
-            return replace(question, pairs=((left, two), (other, one)))
+            (left, first_match), (second_left, second_match) = question.pairs
+            return replace(question, pairs=((left, second_match), (second_left, first_match)))
         case Spot():
             return replace(question, right=2)
     return question
@@ -91,7 +91,7 @@ def masked(response: HttpResponse) -> tuple[object, ...]:
 def picked(attempt: Attempt, line: FormQuestion, turn: int) -> dict[str, list[str]]:
     """An answer told by what stands on the page and not by places in the bank. `turn` gives different ones."""
     texts = option_texts(text_of(attempt.edition).bank.question_by_code[line.code])
-    ids = [one.id for one in sorted(line.options, key=lambda one: texts[one.place])]
+    ids = [option.id for option in sorted(line.options, key=lambda option: texts[option.place])]
     ids = ids[turn % max(1, len(ids)) :] + ids[: turn % max(1, len(ids))]
     match line.kind:
         case "several":
@@ -134,13 +134,13 @@ def test_before_grading_nothing_depends_on_the_key(
         raise AssertionError("an answer was graded before the quiz was handed in")
 
     monkeypatch.setattr(acts, "grade", graded)
-    one, other = (
+    first_attempt, second_attempt = (
         start_attempt(student=cast.student, bank=bank.pk, at=AT, seed=SEED) for bank in banks_of(cast.teacher)
     )
-    assert one.form["lines"] != other.form["lines"], "the keys are the same"
-    seen = list(crawl(student, one, turn))
+    assert first_attempt.form["lines"] != second_attempt.form["lines"], "the keys are the same"
+    seen = list(crawl(student, first_attempt, turn))
     assert len(seen) == 6 * 9 + 1
-    for mine, theirs in zip(seen, crawl(student, other, turn), strict=True):
+    for mine, theirs in zip(seen, crawl(student, second_attempt, turn), strict=True):
         assert mine == theirs
 
 

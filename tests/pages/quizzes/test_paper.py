@@ -51,18 +51,20 @@ def test_a_teacher_makes_a_sheet_and_finds_it_again(cast: Cast, teacher: Client,
     assert "No sheet is out." in teacher.get(page).content.decode()
     assert f'value="{cast.student.pk}" selected' in teacher.get(f"{page}?student={cast.student.pk}").content.decode()
     response = teacher.post(page, {"student": cast.student.pk, "bank": all_kinds.pk})
-    one = Attempt.objects.get()
-    assert response.headers["Location"] == reverse("paper-quiz", args=[one.pk])
-    assert one.paper_code in teacher.get(page).content.decode()
+    attempt = Attempt.objects.get()
+    assert response.headers["Location"] == reverse("paper-quiz", args=[attempt.pk])
+    assert attempt.paper_code in teacher.get(page).content.decode()
 
 
-def test_a_student_of_another_school_is_no_choice(cast: Cast, teacher: Client, all_kinds: Bank) -> None:
+def test_student_of_another_school_cannot_be_chosen(cast: Cast, teacher: Client, all_kinds: Bank) -> None:
     response = teacher.post(reverse("paper-quizzes"), {"student": cast.stranger_student.pk, "bank": all_kinds.pk})
     assert response.status_code == 422
     assert not Attempt.objects.exists()
 
 
-def test_what_stands_in_the_way_is_said(cast: Cast, teacher: Client, all_kinds: Bank, as_person) -> None:  # type: ignore[no-untyped-def]
+def test_quiz_begun_on_a_screen_is_refused_with_the_reason(
+    cast: Cast, teacher: Client, all_kinds: Bank, as_person
+) -> None:  # type: ignore[no-untyped-def]
     as_person(cast.student).post(reverse("attempt-start", args=[all_kinds.pk]))
     response = teacher.post(reverse("paper-quizzes"), {"student": cast.student.pk, "bank": all_kinds.pk})
     assert response.status_code == 409
@@ -84,7 +86,7 @@ def test_it_is_entered_checked_and_handed_in(teacher: Client, sheet: Attempt) ->
     assert teacher.get(entering).headers["Location"] == reverse("paper-quiz", args=[sheet.pk])
 
 
-def test_what_is_blank_is_said_before_it_is_handed_in(teacher: Client, sheet: Attempt) -> None:
+def test_blank_answer_is_shown_before_hand_in(teacher: Client, sheet: Attempt) -> None:
     sent = {name: values for name, values in marks(sheet).items() if not name.startswith("q1-")}
     page = teacher.post(reverse("paper-quiz-enter", args=[sheet.pk]), sent, follow=True).content.decode()
     assert page.count("Left blank") == 1
@@ -98,10 +100,10 @@ def test_a_sheet_that_is_all_blank_is_not_handed_in_by_mistake(teacher: Client, 
     assert "Hand in for" not in page
 
 
-def test_the_student_is_told_that_it_is_on_paper(cast: Cast, student: Client, sheet: Attempt) -> None:
+def test_student_pages_say_that_the_quiz_is_on_paper(cast: Cast, student: Client, sheet: Attempt) -> None:
     assert "You have this quiz on paper." in student.get(reverse("quizzes")).content.decode()
-    for name, more in (("attempt-check", []), ("attempt-question", [1])):
-        response = student.get(reverse(name, args=[sheet.pk, *more]))
+    for name, extra_args in (("attempt-check", []), ("attempt-question", [1])):
+        response = student.get(reverse(name, args=[sheet.pk, *extra_args]))
         assert response.status_code == 409
         assert "Write on the sheet." in response.content.decode()
     for name in ("paper-quiz", "paper-quiz-sheet", "paper-quiz-key", "paper-quiz-enter"):
@@ -113,9 +115,9 @@ def test_a_key_is_a_file_of_its_own(teacher: Client, sheet: Attempt) -> None:
     for response, name in ((quiz, "Quiz"), (key, "Key")):
         assert response.headers["Content-Type"] == "application/pdf"
         assert f"{name}-{sheet.paper_code}.pdf" in response.headers["Content-Disposition"]
-    said = looking.text(key.content)
-    assert "For the teacher alone." in said
-    assert "Up to 1/64 in more or less." in said
+    key_text = looking.text(key.content)
+    assert "For the teacher alone." in key_text
+    assert "Up to 1/64 in more or less." in key_text
 
 
 @pytest.mark.parametrize(("asked", "wide"), [("", 215.9), ("a4", 210.0), ("nonsense", 215.9)])
@@ -128,42 +130,42 @@ def test_it_comes_on_letter_or_a4(teacher: Client, short: Attempt, asked: str, w
 def test_the_list_takes_as_few_queries_for_many_as_for_one(cast: Cast, teacher: Client, sheet: Attempt) -> None:
     page = reverse("paper-quizzes")
     teacher.get(page)
-    with queries() as one:
+    with queries() as first_queries:
         teacher.get(page)
     for number in range(3):
         other = keyed(cast.teacher, a_bank(code=f"more-{number}"))
         start_on_paper(student=cast.classmate, bank=other.pk, by=cast.teacher, at=AT)
-    with queries() as many:
+    with queries() as later_queries:
         teacher.get(page)
-    assert len(one) == len(many)
+    assert len(first_queries) == len(later_queries)
 
 
 def test_the_sheet_holds_name_code_and_every_question(cast: Cast, sheet: Attempt) -> None:
-    said = looking.text(quiz_pdf(sheet))
+    sheet_text = looking.text(quiz_pdf(sheet))
     text = text_of(sheet.edition).bank
-    assert said.count(sheet.paper_code) >= 2
-    assert cast.student.name in said
+    assert sheet_text.count(sheet.paper_code) >= 2
+    assert cast.student.name in sheet_text
     for question in text.questions:
-        assert question.asks in said
-    for told in ("Safety glasses", "Tell the teacher", "inches", "It lets you use no machine."):
-        assert told in said
-    assert "1/8" not in said
+        assert question.asks in sheet_text
+    for phrase in ("Safety glasses", "Tell the teacher", "inches", "It lets you use no machine."):
+        assert phrase in sheet_text
+    assert "1/8" not in sheet_text
 
 
 def test_the_sheet_is_the_same_whichever_option_is_right(cast: Cast) -> None:
-    said = []
+    sheet_texts = []
     for bank in banks_of(cast.teacher):
-        one = start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=AT, seed=SEED)
-        said.append(looking.text(quiz_pdf(one)).replace(one.paper_code, "CODE"))
-    assert said[0] == said[1]
+        attempt = start_on_paper(student=cast.student, bank=bank.pk, by=cast.teacher, at=AT, seed=SEED)
+        sheet_texts.append(looking.text(quiz_pdf(attempt)).replace(attempt.paper_code, "CODE"))
+    assert sheet_texts[0] == sheet_texts[1]
 
 
 def test_accommodations_hold_on_paper(cast: Cast, short: Attempt) -> None:
     plain = size_of_text(quiz_pdf(short))
-    for given in (Accommodations(size="largest"), Accommodations(described=True)):
-        give_accommodations(student=cast.student, given=given, by=cast.teacher, at=AT)
+    for accommodations in (Accommodations(size="largest"), Accommodations(described=True)):
+        give_accommodations(student=cast.student, given=accommodations, by=cast.teacher, at=AT)
         short.student.refresh_from_db()
-        if given.described:
+        if accommodations.described:
             assert "A saw seen from the front: blade, table, wheel." in looking.text(quiz_pdf(short))
         else:
             assert size_of_text(quiz_pdf(short)) == pytest.approx(1.5 * plain, rel=0.01)

@@ -61,7 +61,7 @@ def test_the_last_question_leads_to_the_check_and_a_change_back_to_it(student: C
     assert student.post(url_of(attempt, 2) + "?check", sent(attempt, 2)).headers["Location"] == check
 
 
-def test_who_comes_back_goes_on_at_the_first_question_without_an_answer(student: Client, attempt: Attempt) -> None:
+def test_returning_student_continues_at_the_first_open_question(student: Client, attempt: Attempt) -> None:
     go_on = reverse("attempt-check", args=[attempt.pk]) + "?go=on"
     assert go_on in student.get(reverse("quiz", args=[attempt.bank_id])).content.decode()
     student.post(url_of(attempt, 1), sent(attempt, 1))
@@ -124,9 +124,9 @@ def test_press_on_a_page_of_before_is_a_conflict(student: Client, attempt: Attem
 
 
 def said(page: str) -> str:
-    found = re.search(r'id="said" role="status">([^<]*)<', page)
-    assert found
-    return found[1]
+    status = re.search(r'id="said" role="status">([^<]*)<', page)
+    assert status
+    return status[1]
 
 
 def test_status_line_says_when_the_saved_answer_is_not_finished(student: Client, attempt: Attempt) -> None:
@@ -167,7 +167,7 @@ def test_an_answer_that_is_not_on_the_form_is_refused(student: Client, attempt: 
 
 
 @pytest.mark.parametrize("number", [0, 6])
-def test_a_question_that_is_not_on_the_form_is_no_page(student: Client, attempt: Attempt, number: int) -> None:
+def test_question_outside_the_form_returns_404(student: Client, attempt: Attempt, number: int) -> None:
     assert student.get(url_of(attempt, number)).status_code == 404
     assert student.post(url_of(attempt, number), {"answer": "x"}).status_code == 422
 
@@ -272,7 +272,7 @@ def test_a_save_without_an_answer_keeps_what_was_there(student: Client, attempt:
     assert Answer.objects.get().response
 
 
-def test_unticking_every_box_is_no_answer_on_every_page(student: Client, attempt: Attempt) -> None:
+def test_unchecking_every_box_removes_the_answer_on_every_page(student: Client, attempt: Attempt) -> None:
     answer_all(attempt, AT)
     number = number_of(attempt, "several")
     response = student.post(url_of(attempt, number), {"revision": "1"})

@@ -64,7 +64,7 @@ def test_a_refresher_is_not_to_be_had_without_a_pass(student: Client, bank: Bank
     assert Attempt.objects.get().purpose == "quiz"
 
 
-def test_a_release_made_up_by_the_student_is_no_page(cast: Cast, student: Client, bank: Bank) -> None:
+def test_release_sent_by_a_student_returns_404(cast: Cast, student: Client, bank: Bank) -> None:
     missed = miss(cast.student, bank, 60)
     assert student.post(reverse("student-release", args=[missed.pk])).status_code == 404
     assert start(student, bank)[0] == 409

@@ -64,7 +64,7 @@ def test_a_day_that_is_missing_or_past_is_asked_for(cast: Cast, teacher: Client)
     assert Edition.objects.count() == 1
 
 
-def test_a_draft_changed_meanwhile_is_told(cast: Cast, teacher: Client) -> None:
+def test_stale_publication_shows_an_error(cast: Cast, teacher: Client) -> None:
     bank = make_bank(cast.school)
     change(bank, bank_text(subject="New"))
     response = teacher.post(reverse("bank-publish", args=[bank.pk]), {"revision": 1, "earlier": "count"})

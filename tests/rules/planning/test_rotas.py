@@ -189,8 +189,11 @@ def test_rota_says_why_a_student_waits_and_why_a_machine_is_empty():
         2: "Cleared on no machine that is in service.",
     }
     assert [entry.sentence for entry in rota.empty] == ["Every student cleared on it is at another machine."]
-    out = replace(facts((0, 11)), machines=(replace(BAND_SAW, in_service=False), TABLE_SAW))
-    assert [entry.sentence for entry in make_rota(out).empty] == ["Out of service.", "No run without one helper."]
+    out_of_service = replace(facts((0, 11)), machines=(replace(BAND_SAW, in_service=False), TABLE_SAW))
+    assert [entry.sentence for entry in make_rota(out_of_service).empty] == [
+        "Out of service.",
+        "No run without one helper.",
+    ]
     assert [entry.sentence for entry in make_rota(facts()).empty] == ["No student here is cleared on it."] * 2
 
 

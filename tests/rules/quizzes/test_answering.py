@@ -35,7 +35,7 @@ def test_nothing_sent_is_nothing_answered(kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", KEYS)
-def test_what_was_taken_away_is_nothing_answered(kind: str) -> None:
+def test_removed_answer_counts_as_missing(kind: str) -> None:
     line = LINES[kind]
     assert missing(line, TAKEN_AWAY, "in") == missing(line, None)
     assert answer_of(line, TAKEN_AWAY) is None
@@ -49,7 +49,7 @@ def test_what_was_taken_away_is_nothing_answered(kind: str) -> None:
     + [("order", {f"step-{LINES['order'].options[0].id}": [text]}) for text in ("0", "5", "x", "-1", "١")]
     + [("pair", {f"pair-{LINES['pair'].lefts[0].id}": [LINES["pair"].lefts[0].id]})],
 )
-def test_what_the_form_does_not_show_is_refused(kind: str, sent: dict[str, list[str]]) -> None:
+def test_response_outside_the_form_is_refused(kind: str, sent: dict[str, list[str]]) -> None:
     with pytest.raises(NotOnForm):
         read_response(LINES[kind], sent)
 

@@ -230,14 +230,14 @@ def test_every_question_is_drawn_equally_often() -> None:
     smaller than chi-square, never larger: the test is on the safe side for passing and still finds a favourite.
     """
     bank, forms = plain_bank(6, 4, ask=5, kinds=2), 10_000
-    drawn: Counter[str] = Counter()
+    draws: Counter[str] = Counter()
     rng = random.Random(20_26)
     for _ in range(forms):
-        drawn.update(codes(assemble(bank, History(), rng)))
+        draws.update(codes(assemble(bank, History(), rng)))
     expected = forms * 5 / 24
-    spread = sum((drawn[question.code] - expected) ** 2 / expected for question in bank.questions)
+    spread = sum((draws[question.code] - expected) ** 2 / expected for question in bank.questions)
     assert spread < chi2.ppf(0.999, 23)
-    assert set(drawn) == {question.code for question in bank.questions}
+    assert set(draws) == {question.code for question in bank.questions}
 
 
 def test_a_favourite_would_be_found() -> None:
@@ -258,7 +258,7 @@ def test_a_bank_with_too_few_questions_says_so() -> None:
     assert said(draw(plain_bank(2, 2, ask=6))) == {("too-few", "", 2)}
 
 
-def test_a_missed_rule_without_another_question_is_asked_again_and_said() -> None:
+def test_missed_rule_repeats_its_only_question_and_says_so() -> None:
     bank = plain_bank(3, 1, ask=3)
     history = History(seen={"r0-q0": 1, "r1-q0": 1}, missed_rules=("r0",), missed_questions=frozenset({"r0-q0"}))
     form = draw(bank, history)
@@ -280,11 +280,11 @@ def test_a_must_ask_rule_without_a_question_says_so() -> None:
     assert said(draw(bank)) == {("untested", "bare", 1)}
 
 
-def test_what_a_blueprint_lacks_is_known_beforehand() -> None:
+def test_missing_questions_are_known_before_a_form_is_drawn() -> None:
     bank = plain_bank(3, 2, ask=9, must=3)
     rules = (*bank.rules, a_rule("bare", must_ask=True), a_rule("idle"))
-    found = {(short.code, short.rule, short.lacks) for short in lacking(replace(bank, rules=rules))}
-    assert found == {
+    shortfalls = {(short.code, short.rule, short.lacks) for short in lacking(replace(bank, rules=rules))}
+    assert shortfalls == {
         ("untested", "bare", 1),
         ("few", "r0", 1),
         ("few", "r1", 1),

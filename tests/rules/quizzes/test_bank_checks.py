@@ -59,16 +59,16 @@ def test_errors_come_first_and_only_they_block() -> None:
 def test_every_rule_is_tested_by_enough_questions() -> None:
     bank = good_bank()
     bare = replace(bank, rules=(*bank.rules, a_rule("bare")))
-    assert [(one.level, one.where) for one in found(bare, "enough")] == [(ERROR, "bare")]
+    assert [(finding.level, finding.where) for finding in found(bare, "enough")] == [(ERROR, "bare")]
     two = replace(bank, questions=bank.questions[:2], blueprint=replace(bank.blueprint, ask=2))
-    assert [(one.level, one.where) for one in found(two, "enough")] == [(WARNING, "guard-low")]
+    assert [(finding.level, finding.where) for finding in found(two, "enough")] == [(WARNING, "guard-low")]
     assert "lacks 1 question" in found(two, "enough")[0].sentence
-    more = replace(bank, blueprint=replace(bank.blueprint, ask=5))
-    assert [(one.level, one.where) for one in found(more, "enough")] == [(ERROR, "")]
+    longer_quiz = replace(bank, blueprint=replace(bank.blueprint, ask=5))
+    assert [(finding.level, finding.where) for finding in found(longer_quiz, "enough")] == [(ERROR, "")]
 
 
 def test_an_empty_bank_says_what_to_begin_with() -> None:
-    assert [one.sentence for one in check(a_bank(rules=(), questions=(), values=()))][:2] == [
+    assert [finding.sentence for finding in check(a_bank(rules=(), questions=(), values=()))][:2] == [
         "There is no rule yet. Write the first rule.",
         "There is no question yet. Write one for each rule.",
     ]
@@ -78,19 +78,19 @@ def test_an_empty_bank_says_what_to_begin_with() -> None:
     ("field", "name"), [({"source": " "}, "source"), ({"why": ""}, "why"), ({"recall": None}, "recall")]
 )
 def test_a_rule_has_source_reason_and_recall(field: dict, name: str) -> None:
-    assert [(one.level, one.where) for one in found(good_bank(rules=(a_rule(**field),)), name)] == [
+    assert [(finding.level, finding.where) for finding in found(good_bank(rules=(a_rule(**field),)), name)] == [
         (ERROR, "guard-low")
     ]
 
 
 def test_a_stored_value_has_a_source() -> None:
-    assert [one.where for one in found(good_bank(values=(replace(GAP, source=""),)), "source")] == ["guard-gap"]
+    assert [finding.where for finding in found(good_bank(values=(replace(GAP, source=""),)), "source")] == ["guard-gap"]
 
 
 @pytest.mark.parametrize("text", ["All of the above", "none of these", "Both A and B", "Any of them"])
 def test_no_sweeping_answer(text: str) -> None:
     findings = found(with_question(a_one("q2", asks=ASKS[2], wrong=("Up", "Down", text))), "sweeping")
-    assert [(one.level, one.where) for one in findings] == [(ERROR, "q2")]
+    assert [(finding.level, finding.where) for finding in findings] == [(ERROR, "q2")]
     assert text in findings[0].sentence
 
 
@@ -99,14 +99,14 @@ def test_no_sweeping_answer(text: str) -> None:
     [(("just above the wood.", "Up"), ERROR), (("Up ", "up"), ERROR), (("Just above the woods", "Up"), WARNING)],
 )
 def test_no_two_answers_alike(wrong: tuple[str, ...], level: str) -> None:
-    assert [(one.level, one.where) for one in found(with_question(a_one("q2", wrong=wrong)), "alike")] == [
+    assert [(finding.level, finding.where) for finding in found(with_question(a_one("q2", wrong=wrong)), "alike")] == [
         (level, "q2")
     ]
 
 
 def test_no_two_left_items_alike() -> None:
     pair = Pair(code="p", rule="guard-low", asks="Match.", pairs=(("Eyes", "Glasses"), ("eyes", "Muffs")))
-    assert [one.level for one in found(with_question(pair), "alike")] == [ERROR]
+    assert [finding.level for finding in found(with_question(pair), "alike")] == [ERROR]
 
 
 def test_the_key_may_not_be_the_longest_too_often() -> None:
@@ -115,9 +115,12 @@ def test_the_key_may_not_be_the_longest_too_often() -> None:
         for n, asks in enumerate("xyz")
     ]
     findings = found(a_bank(questions=tuple(long), ask=3), "longest")
-    assert [one.level for one in findings] == [WARNING]
+    assert [finding.level for finding in findings] == [WARNING]
     assert "q0, q1, q2" in findings[0].sentence
-    mixed = (*long[:1], *(replace(one, right="a", wrong=("The longest by far", "b", "c")) for one in long[1:]))
+    mixed = (
+        *long[:1],
+        *(replace(question, right="a", wrong=("The longest by far", "b", "c")) for question in long[1:]),
+    )
     assert not found(a_bank(questions=mixed, ask=3), "longest")
 
 
@@ -136,8 +139,8 @@ def test_near_duplicates_are_named() -> None:
     first = a_one("q1", asks="Where does the blade guard go before you start?")
     twin = replace(first, code="q2", asks="Where does the blade guard go before you start?!")
     assert [
-        (one.level, one.where)
-        for one in found(a_bank(questions=(first, twin, a_one("q3", asks=ASKS[2])), ask=3), "twin")
+        (finding.level, finding.where)
+        for finding in found(a_bank(questions=(first, twin, a_one("q3", asks=ASKS[2])), ask=3), "twin")
     ] == [(WARNING, "q2")]
 
 
@@ -167,7 +170,7 @@ def test_words_for_a_picture_do_not_give_the_place_away(alt: str, bad: bool) -> 
 
 
 def test_a_picture_of_a_rule_has_words() -> None:
-    assert [one.where for one in found(good_bank(rules=(a_rule(picture="a.svg"),)), "alt")] == ["guard-low"]
+    assert [finding.where for finding in found(good_bank(rules=(a_rule(picture="a.svg"),)), "alt")] == ["guard-low"]
 
 
 @pytest.mark.parametrize(
@@ -184,30 +187,30 @@ def test_a_picture_of_a_rule_has_words() -> None:
 def test_a_measure_says_what_is_stored(says: str, asks: str, bad: bool) -> None:
     measure = Measure(code="m", rule="guard-low", asks=asks, value="guard-gap")
     bank = replace(with_question(measure), rules=(a_rule(says=says),))
-    assert [(one.level, one.where) for one in found(bank, "value")] == ([(ERROR, "m")] if bad else [])
+    assert [(finding.level, finding.where) for finding in found(bank, "value")] == ([(ERROR, "m")] if bad else [])
 
 
 def test_long_sentences_and_hard_words_are_named() -> None:
     long = "You must always look at the guard and then at the wood and then at the blade and then at me."
-    assert [one.where for one in found(with_question(a_one("q2", asks=long)), "long")] == ["q2"]
+    assert [finding.where for finding in found(with_question(a_one("q2", asks=long)), "long")] == ["q2"]
     hard = "Configuration of protective equipment necessitates considerable deliberation beforehand."
     bank = with_question(a_one("q2", asks=hard))
-    assert {one.where for one in found(bank, "grade")} == {"q2", ""}
-    assert all(one.level == WARNING for one in found(bank, "grade"))
+    assert {finding.where for finding in found(bank, "grade")} == {"q2", ""}
+    assert all(finding.level == WARNING for finding in found(bank, "grade"))
     assert not found(replace(bank, language="es"), "grade")
 
 
 def test_a_rule_fits_a_wall_card() -> None:
     wordy = a_rule(says="Set the guard just above the wood and then look at it again from the side twice.")
-    assert [one.where for one in found(good_bank(rules=(wordy,)), "rule-length")] == ["guard-low"]
+    assert [finding.where for finding in found(good_bank(rules=(wordy,)), "rule-length")] == ["guard-low"]
 
 
 def test_an_answer_short_of_company_is_named() -> None:
     only = AllThatApply(code="q2", rule="guard-low", asks=ASKS[2], right=("One", "Two"), wrong=())
-    assert [one.level for one in found(with_question(only), "all-right")] == [WARNING]
-    assert [one.level for one in found(with_question(a_one("q2", asks=ASKS[2], wrong=("Up",))), "two-answers")] == [
-        WARNING
-    ]
+    assert [finding.level for finding in found(with_question(only), "all-right")] == [WARNING]
+    assert [
+        finding.level for finding in found(with_question(a_one("q2", asks=ASKS[2], wrong=("Up",))), "two-answers")
+    ] == [WARNING]
 
 
 def test_retired_questions_are_not_looked_at() -> None:
@@ -224,12 +227,12 @@ def test_retired_questions_are_not_looked_at() -> None:
 )
 def test_the_shelf_has_no_errors(path: Path) -> None:
     findings = check(read_bank(path.read_text(encoding="utf-8")))
-    assert [f"{one.where}: {one.sentence}" for one in findings if one.level == ERROR] == []
+    assert [f"{finding.where}: {finding.sentence}" for finding in findings if finding.level == ERROR] == []
 
 
-def test_what_lost_its_translation_is_named() -> None:
-    said = {text: f"{text} (es)" for text in texts((a_rule(), a_one()))}
-    bank = a_bank(questions=(a_one(),), ask=1, extras={"text": {"es": said}})
+def test_changed_text_without_a_translation_is_named() -> None:
+    translations = {text: f"{text} (es)" for text in texts((a_rule(), a_one()))}
+    bank = a_bank(questions=(a_one(),), ask=1, extras={"text": {"es": translations}})
     assert not [finding for finding in check(bank) if finding.check == "language"]
     changed = replace(bank, questions=(a_one(right="Low down"),))
     (finding,) = [finding for finding in check(changed) if finding.check == "language"]

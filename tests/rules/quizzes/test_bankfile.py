@@ -185,7 +185,7 @@ def test_a_problem_in_one_question_does_not_blame_another() -> None:
         "\x00",
     ],
 )
-def test_anything_that_is_no_bank_is_refused(text: str) -> None:
+def test_invalid_rule_set_file_is_refused(text: str) -> None:
     assert problems_of(text)
 
 

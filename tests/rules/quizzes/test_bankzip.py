@@ -25,11 +25,11 @@ DRAWING = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 360"><path 
 
 
 def zipped(files: Mapping[str, bytes], **more: int) -> bytes:
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", **more) as archive:  # type: ignore[call-overload]
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", **more) as archive:  # type: ignore[call-overload]
         for name, content in files.items():
             archive.writestr(name, content)
-    return out.getvalue()
+    return buffer.getvalue()
 
 
 def shown(content: bytes) -> tuple[str, bytes]:
@@ -43,7 +43,7 @@ def shown(content: bytes) -> tuple[str, bytes]:
 
 def from_shelf(path: Path) -> bytes:
     bank = read_bank(path.read_text(encoding="utf-8"))
-    names = {rule.picture for rule in bank.rules} | {getattr(one, "picture", "") for one in bank.questions}
+    names = {rule.picture for rule in bank.rules} | {getattr(question, "picture", "") for question in bank.questions}
     pictures = {name: (path.parent / "pictures" / name).read_bytes() for name in names if name}
     return pack(bank.code, write_bank(bank), pictures)
 
@@ -54,9 +54,9 @@ def test_the_shelf_is_there() -> None:
 
 @pytest.mark.parametrize("path", SHELF, ids=lambda path: path.stem)
 def test_a_bank_of_the_shelf_comes_out_as_it_went_in(path: Path) -> None:
-    out = from_shelf(path)
-    text, again = shown(out)
-    assert again == out
+    packed = from_shelf(path)
+    text, again = shown(packed)
+    assert again == packed
     assert read_bank(text) == read_bank(path.read_text(encoding="utf-8"))
 
 
@@ -64,9 +64,9 @@ def test_a_bank_of_the_shelf_comes_out_as_it_went_in(path: Path) -> None:
 @hypothesis_settings(max_examples=25)
 def test_any_bank_comes_out_as_it_went_in(bank: BankText, comment: bytes) -> None:
     drawing = DRAWING.replace(b"M0 0h9", b"M0 0h%d" % len(comment))
-    names = {one.picture for one in bank.questions if one.kind == "spot"}  # type: ignore[attr-defined]
-    out = pack(bank.code, write_bank(bank), dict.fromkeys(names, drawing)) if names else write_bank(bank).encode()
-    assert shown(out)[1] == out
+    names = {question.picture for question in bank.questions if question.kind == "spot"}  # type: ignore[attr-defined]
+    packed = pack(bank.code, write_bank(bank), dict.fromkeys(names, drawing)) if names else write_bank(bank).encode()
+    assert shown(packed)[1] == packed
 
 
 def test_line_ends_and_marks_of_other_computers_are_read() -> None:
@@ -74,7 +74,7 @@ def test_line_ends_and_marks_of_other_computers_are_read() -> None:
     assert read_sent(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode()).text == text
 
 
-def test_what_other_computers_put_beside_the_files_is_left_out() -> None:
+def test_files_of_other_systems_in_a_zip_are_ignored() -> None:
     files = {"a.toml": b"x", "pictures/": b"", "__MACOSX/a": b"", "pictures/.DS_Store": b"", "pictures/a.svg": b"y"}
     sent = read_sent(zipped(files))
     assert (sent.text, sent.pictures) == ("x", {"a.svg": b"y"})
@@ -172,5 +172,5 @@ def test_places_outside_their_picture_are_named() -> None:
 
 
 def test_a_picture_that_nothing_shows_stays_out() -> None:
-    out = pack("a", write_bank(a_bank(questions=(a_one(),))), {"idle.svg": DRAWING})
-    assert (look(out, {}).idle, look(out, {}).pictures) == (("idle.svg",), {})
+    packed = pack("a", write_bank(a_bank(questions=(a_one(),))), {"idle.svg": DRAWING})
+    assert (look(packed, {}).idle, look(packed, {}).pictures) == (("idle.svg",), {})

@@ -61,7 +61,7 @@ def with_notes(text: EditionText, *rows: dict[str, str]) -> EditionText:
 # ---- told by rule ----------------------------------------------------------------------------------------------------
 
 
-def test_number_is_told_under_the_rule_whose_question_asks_for_it() -> None:
+def test_changed_number_is_listed_under_the_rule_that_asks_for_it() -> None:
     (correction,) = corrections_of(starter(), starter(NEW_GAP), starter())
     assert correction.rule == "gap"
     assert [(change.how, change.what, change.code) for change in correction.differences] == [
@@ -70,20 +70,20 @@ def test_number_is_told_under_the_rule_whose_question_asks_for_it() -> None:
     assert not correction.replaces_own
 
 
-def test_new_and_given_up_rules_are_told_as_such() -> None:
+def test_added_and_removed_rules_are_listed() -> None:
     base, new = edition(bank("guard", "old")), edition(bank("guard", "new"))
-    found = corrections_of(base, new, base)
-    assert [(correction.rule, correction.how) for correction in found] == [("new", ADDED), ("old", GONE)]
-    assert what_is_new(found) == "2 rules: 1 new, 1 given up"
+    corrections = corrections_of(base, new, base)
+    assert [(correction.rule, correction.how) for correction in corrections] == [("new", ADDED), ("old", GONE)]
+    assert what_is_new(corrections) == "2 rules: 1 new, 1 given up"
 
 
-def test_notes_are_told_with_their_rule() -> None:
+def test_notes_are_listed_with_their_rule() -> None:
     note = {"rule": "gap", "says": "The gap is 1/16 in at most."}
     (correction,) = corrections_of(starter(), with_notes(starter(NEW_GAP), note), starter())
     assert correction.notes == ("The gap is 1/16 in at most.",)
 
 
-def test_notes_of_an_earlier_correction_are_not_told_again() -> None:
+def test_notes_of_an_earlier_correction_are_not_repeated() -> None:
     old, fresh = {"rule": "gap", "says": "Earlier."}, {"rule": "gap", "says": "Now."}
     (correction,) = corrections_of(
         with_notes(starter(), old), with_notes(starter(NEW_GAP), old, fresh), with_notes(starter(), old)
@@ -96,7 +96,7 @@ def test_notes_that_cannot_be_read_are_left_out(rows: Any) -> None:
     assert notes_of(replace(a_bank(), extras={"correction": rows})) == ()
 
 
-def test_change_of_the_quiz_is_told_for_the_bank_as_a_whole() -> None:
+def test_changed_quiz_settings_are_listed_for_the_whole_rule_set() -> None:
     base = starter()
     new = replace(base, bank=replace(base.bank, blueprint=replace(base.bank.blueprint, wait_minutes=99)))
     (correction,) = corrections_of(base, new, base)
@@ -104,16 +104,16 @@ def test_change_of_the_quiz_is_told_for_the_bank_as_a_whole() -> None:
     assert what_is_new([correction]) == "the bank as a whole"
 
 
-def test_new_drawing_is_told_under_the_first_rule_that_shows_it() -> None:
+def test_changed_drawing_is_listed_under_its_first_rule() -> None:
     (correction,) = corrections_of(starter(), starter(picture=NEW_DRAWING), starter())
     assert correction.rule == "guard"
 
 
-def test_what_the_school_has_already_is_not_told() -> None:
+def test_change_that_the_school_already_has_is_not_listed() -> None:
     assert corrections_of(starter(), starter(NEW_GAP), starter(NEW_GAP)) == ()
 
 
-def test_own_change_of_the_same_rule_is_told_beside_the_correction() -> None:
+def test_own_change_of_the_same_rule_is_marked() -> None:
     shop = with_rule(starter(), "gap", why="Ours.")
     (correction,) = corrections_of(starter(), with_rule(starter(), "gap", why="Theirs."), shop)
     assert correction.replaces_own
@@ -173,7 +173,7 @@ def test_number_that_was_given_up_goes_with_its_question() -> None:
     assert from_data(to_data(after)) == after
 
 
-def test_number_that_was_given_up_stays_while_the_schools_own_question_asks_for_it() -> None:
+def test_removed_number_stays_when_an_own_question_asks_for_it() -> None:
     own = replace(measure(), code="own-number", rule="guard")
     shop = replace(starter(), bank=replace(starter().bank, questions=(*starter().bank.questions, own)))
     new = replace(starter(), bank=replace(starter().bank, values=(), questions=bank("guard", "gap").questions))
@@ -189,7 +189,7 @@ def test_rule_that_was_given_up_is_retired_not_deleted() -> None:
     assert [question.rule for question in after.live_questions] == ["guard"]
 
 
-def test_new_drawing_gets_a_name_of_its_own_beside_a_rule_that_keeps_the_old() -> None:
+def test_changed_drawing_is_renamed_when_a_rule_keeps_the_old_one() -> None:
     new = starter(picture=NEW_DRAWING)
     moved = tuple(
         replace(question, right=2) if isinstance(question, Spot) and question.rule == "gap" else question

@@ -24,22 +24,22 @@ def test_an_edition_may_end_earlier_passes_at_once_or_on_a_day() -> None:
     assert counts_until(1, [out(1), out(2, earlier_until=later), out(3, earlier_count=False)]) == START + 3 * DAY
 
 
-def test_what_an_edition_says_does_not_touch_its_own_passes() -> None:
+def test_edition_does_not_end_its_own_passes() -> None:
     assert counts_until(2, [out(1), out(2, earlier_count=False)]) is None
 
 
 def test_a_pass_counts_until_its_last_moment() -> None:
-    one = Pass(student=1, bank=1, edition=1, at=START, counts_until=START + DAY, entry=1)
-    assert one.counts(START)
-    assert one.counts(START + DAY - timedelta(microseconds=1))
-    assert not one.counts(START + DAY)
-    assert not one.counts(START - timedelta(seconds=1))
+    quiz_pass = Pass(student=1, bank=1, edition=1, at=START, counts_until=START + DAY, entry=1)
+    assert quiz_pass.counts(START)
+    assert quiz_pass.counts(START + DAY - timedelta(microseconds=1))
+    assert not quiz_pass.counts(START + DAY)
+    assert not quiz_pass.counts(START - timedelta(seconds=1))
 
 
 def test_a_pass_counts_while_a_teacher_accepts_its_edition() -> None:
-    gone = START + 9 * DAY
-    assert counts_until(1, [out(1, accepted=False, taken_back_at=gone), out(2)]) == gone
-    assert counts_until(2, [out(1, accepted=False, taken_back_at=gone), out(2)]) is None
+    withdrawn_at = START + 9 * DAY
+    assert counts_until(1, [out(1, accepted=False, taken_back_at=withdrawn_at), out(2)]) == withdrawn_at
+    assert counts_until(2, [out(1, accepted=False, taken_back_at=withdrawn_at), out(2)]) is None
     assert counts_until(1, [out(1, accepted=False)]) == START + DAY, "never accepted: not even when it came out"
 
 
@@ -56,6 +56,6 @@ def test_a_bank_is_in_doubt_while_its_latest_edition_is_not_accepted() -> None:
 
 def test_earlier_editions_count_until_the_day_the_latest_gives() -> None:
     last = START + 9 * DAY
-    told = [out(1), out(2, accepted=False, earlier_until=last)]
-    assert unapproved_latest(told, last - timedelta(seconds=1)) == UnapprovedLatest(2, (1,))
-    assert unapproved_latest(told, last) == UnapprovedLatest(2, ())
+    publications = [out(1), out(2, accepted=False, earlier_until=last)]
+    assert unapproved_latest(publications, last - timedelta(seconds=1)) == UnapprovedLatest(2, (1,))
+    assert unapproved_latest(publications, last) == UnapprovedLatest(2, ())

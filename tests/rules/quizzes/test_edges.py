@@ -20,7 +20,7 @@ NOTHING, HALF, QUARTER = Fraction(0), Fraction(1, 2), Fraction(1, 4)
 SAYS = "Set the guard just above the wood."
 
 
-def test_what_is_no_question_is_not_graded_and_not_guessed() -> None:
+def test_unknown_question_type_raises_an_error() -> None:
     with pytest.raises(TypeError, match="no way to grade 'text'"):
         is_right("text", 0, {})  # type: ignore[arg-type]
     with pytest.raises(TypeError, match="no way to guess 'text'"):
@@ -28,9 +28,9 @@ def test_what_is_no_question_is_not_graded_and_not_guessed() -> None:
 
 
 @pytest.mark.parametrize("kind", ["q-one", "q-spot"])
-def test_false_is_no_place(kind: str) -> None:
+def test_false_is_not_graded_as_place_zero(kind: str) -> None:
     """Python counts False as 0, which would be the key."""
-    question = next(one for one in every_kind() if one.code == kind)
+    question = next(candidate for candidate in every_kind() if candidate.code == kind)
     assert is_right(question, 0, {GAP.code: GAP})
     assert not is_right(question, False, {GAP.code: GAP})
 
@@ -68,12 +68,12 @@ def test_one_try_unless_more_are_named() -> None:
     assert chances.slips(HALF, 1) == (HALF, HALF)
 
 
-def test_the_easiest_form_takes_each_must_ask_rule_once_then_the_easiest_of_the_others() -> None:
+def test_easiest_form_takes_required_rules_first_then_the_easiest() -> None:
     questions = (
         a_one("m1", "must", wrong=("no",)),
         a_one("m2", "must", wrong=("no",)),
         a_one("a", "four"),
-        *(replace(one, code=one.code) for one in every_kind("hard") if one.kind == "several"),
+        *(replace(question, code=question.code) for question in every_kind("hard") if question.kind == "several"),
     )
     rules = (a_rule("must", must_ask=True), a_rule("hard"), a_rule("four"))
     bank = a_bank(rules=rules, questions=questions, ask=3)
@@ -91,17 +91,17 @@ def test_ids_are_of_one_length() -> None:
     assert {len(option.id) for form in forms for line in form.lines for option in line.options} == {10}
 
 
-def test_with_another_answer_right_the_same_seed_shows_the_very_same_page() -> None:
+def test_page_is_identical_for_one_seed_whichever_answer_is_right() -> None:
     texts = ("Just above the wood", "At the top", "On the left", "In the drawer")
     pages = set()
     for place in range(len(texts)):
-        one = a_one(right=texts[place], wrong=texts[:place] + texts[place + 1 :])
-        (line,) = assemble(a_bank(questions=(one,), ask=1), History(), random.Random(7)).lines
-        pages.add(tuple((shown.id, option_texts(one)[shown.place]) for shown in line.options))
+        question = a_one(right=texts[place], wrong=texts[:place] + texts[place + 1 :])
+        (line,) = assemble(a_bank(questions=(question,), ask=1), History(), random.Random(7)).lines
+        pages.add(tuple((shown.id, option_texts(question)[shown.place]) for shown in line.options))
     assert len(pages) == 1
 
 
-def test_what_is_lacking_begins_at_one() -> None:
+def test_shortfall_starts_at_one_missing_question() -> None:
     assert [short.lacks for short in lacking(plain_bank(1, 1, ask=1))] == [2]
     assert [(short.code, short.lacks) for short in lacking(plain_bank(1, 3, ask=4))] == [("too-few", 1)]
     assert not lacking(plain_bank(2, 3, ask=2, must=2)), "just enough room for what must be asked"
@@ -148,9 +148,9 @@ MISSED = History(seen={"r0-q0": 1}, missed_rules=("r0",), missed_questions=froze
         ),
     ],
 )
-def test_what_is_lacking_is_said_in_full(bank: str, said: list[str]) -> None:
+def test_shortfall_sentence_is_complete(bank: str, said: list[str]) -> None:
     assert sentences(bank) == said
 
 
-def test_what_no_rule_is_to_blame_for_names_none() -> None:
+def test_shortfall_of_the_whole_rule_set_names_no_rule() -> None:
     assert [short.rule for short in (*lacking(SMALL), *lacking(plain_bank(1, 3, ask=5)))] == ["", ""]

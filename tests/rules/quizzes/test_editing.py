@@ -62,7 +62,7 @@ def test_moving_there_and_back_and_retiring_lose_nothing(bank: BankText, data: s
         assert from_data(to_data(changed)) == changed
 
 
-def test_what_is_retired_stays_and_comes_back() -> None:
+def test_retired_item_is_kept_and_can_be_restored() -> None:
     bank = plain_bank(2, 2, ask=1)
     retired = editing.retire(bank, "question", "r0-q0")
     assert [question.code for question in retired.live_questions] == ["r0-q1", "r1-q0", "r1-q1"]
@@ -104,7 +104,7 @@ def test_codes_are_codes_and_differ(texts: list[str]) -> None:
 # ---- what is different ----------------------------------------------------------------------------------------------
 
 
-def test_nothing_changed_is_no_change() -> None:
+def test_unchanged_rule_set_has_no_differences() -> None:
     assert differences(a_bank(), a_bank()) == ()
 
 

@@ -53,12 +53,12 @@ def single_changes(question: Question) -> Iterator[Answer]:
         case Order():
             assert isinstance(key, tuple)
             group = {place: number for number, swap in enumerate(question.may_swap) for place in swap}
-            for one in places:
-                for other in range(one):
-                    if one + 1 in group and group.get(one + 1) == group.get(other + 1):
+            for later_place in places:
+                for earlier_place in range(later_place):
+                    if later_place + 1 in group and group.get(later_place + 1) == group.get(earlier_place + 1):
                         continue
                     swapped = list(key)
-                    swapped[one], swapped[other] = swapped[other], swapped[one]
+                    swapped[later_place], swapped[earlier_place] = swapped[earlier_place], swapped[later_place]
                     yield tuple(swapped)
         case Pair():
             assert isinstance(key, tuple)
@@ -171,7 +171,7 @@ def test_changing_the_unit_never_changes_the_grade(amount: Fraction, unit: str, 
     question = Measure(code="m", rule="r", asks="?", value="guard-gap", tolerance=tolerance)
     same = amount * LENGTHS[unit] / LENGTHS[other]
     if max(same.numerator, same.denominator) < 10**9:  # as many digits as are read
-        texts = [f"{one.numerator}/{one.denominator} {name}" for one, name in ((amount, unit), (same, other))]
+        texts = [f"{length.numerator}/{length.denominator} {name}" for length, name in ((amount, unit), (same, other))]
         assert right(question, texts[0]) == right(question, texts[1])
 
 

@@ -151,7 +151,7 @@ def test_an_inch_is_exactly_25_4_mm() -> None:
     assert not is_within(read_quantity("3.2 mm", "in"), Quantity(F(1, 8), "in"), F(0))
 
 
-def test_the_tolerance_is_in_the_unit_of_the_key_and_its_edge_is_within() -> None:
+def test_tolerance_uses_the_unit_of_the_key_and_includes_its_edge() -> None:
     key = Quantity(F(1, 8), "in")
     assert is_within(Quantity(F(9, 64), "in"), key, F(1, 64))
     assert is_within(Quantity(F(7, 64), "in"), key, F(1, 64))

@@ -41,7 +41,7 @@ def test_the_key_says_letters_steps_and_numbers() -> None:
 
 
 @given(questions(), st.integers(0, 2**63 - 1))
-def test_what_the_key_says_is_graded_right(question: Question, seed: int) -> None:
+def test_printed_key_is_graded_right(question: Question, seed: int) -> None:
     """Read back by its letters alone, as a person marks a sheet."""
     bank = a_bank(questions=(question,), ask=1)
     line = assemble(bank, History(), random.Random(seed)).lines[0]
@@ -52,12 +52,14 @@ def test_what_the_key_says_is_graded_right(question: Question, seed: int) -> Non
         case "order":
             sent = {f"step-{ids[mark.split()[0]]}": [mark.split()[1]] for mark in key.lines[0].split(", ")}
         case "pair":
-            marks = [told.removeprefix(f"{left.text}: ") for told, left in zip(key.lines, asked.lefts, strict=True)]
+            marks = [
+                key_line.removeprefix(f"{left.text}: ") for key_line, left in zip(key.lines, asked.lefts, strict=True)
+            ]
             sent = {f"pair-{left.id}": [ids[mark[0]]] for left, mark in zip(asked.lefts, marks, strict=True)}
         case "measure":
             sent = {"answer": [key.lines[0]]}
         case _:
-            sent = {"answer": [ids[told[0]] for told in key.lines]}
+            sent = {"answer": [ids[key_line[0]] for key_line in key.lines]}
     assert is_right(question, answer_of(line, read_response(line, sent)), VALUES)
 
 

@@ -17,7 +17,7 @@ def test_only_the_amount_its_source_and_note_change() -> None:
 
 
 @pytest.mark.parametrize("amount", ["", "a bit", "1/0", "3 mm"])
-def test_what_is_no_bare_number_is_no_amount(amount: str) -> None:
+def test_invalid_amount_is_refused(amount: str) -> None:
     with pytest.raises(Unreadable):
         with_own_number(a_bank(), "guard-gap", OwnNumber(amounts=(amount,), unit="in", source="manual"))
 
@@ -42,9 +42,9 @@ def test_what_is_no_bare_number_is_no_amount(amount: str) -> None:
     ],
 )
 def test_an_amount_beyond_a_slip_of_the_unit_is_unlikely(first: str, unit: str, amount: str, says: str) -> None:
-    told = unlikely_number(replace(GAP, amount=first, unit=unit), amount, unit)
-    assert told.startswith(says) if says else not told
-    assert (f"Check the unit: the number is in {SPOKEN[unit]}." in told) is says.startswith("The bank")
+    warning = unlikely_number(replace(GAP, amount=first, unit=unit), amount, unit)
+    assert warning.startswith(says) if says else not warning
+    assert (f"Check the unit: the number is in {SPOKEN[unit]}." in warning) is says.startswith("The bank")
 
 
 def test_a_bank_that_had_another_unit_at_first_is_compared_by_length() -> None:
@@ -76,7 +76,7 @@ def test_a_rule_that_names_the_same_amount_is_found(says: str, named: bool) -> N
     assert other_mentions(bank, "guard-gap") == ((says,) if named else ())
 
 
-def test_what_is_retired_names_nothing() -> None:
+def test_retired_items_are_not_listed_as_mentions() -> None:
     rules = (a_rule(says="Set it 1/8 in high.", retired=True),)
     assert other_mentions(a_bank(rules=rules, questions=(a_one(asks="1/8 in?"),)), "guard-gap") == ()
 

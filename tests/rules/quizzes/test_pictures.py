@@ -45,7 +45,7 @@ def test_where_and_when_it_was_taken_is_gone_and_it_stands_upright() -> None:
     assert b"telling" not in anew
 
 
-def test_what_travels_behind_the_picture_is_gone() -> None:
+def test_data_after_the_picture_is_removed() -> None:
     _, _, anew = photo(file("PNG") + b"<script>alert(1)</script>")
     assert b"script" not in anew
 
@@ -134,13 +134,13 @@ def test_a_drawing_that_hides_something_is_refused(content: bytes) -> None:
         sent_picture("a.svg", content)
 
 
-def test_a_photo_drawn_anew_once_stays_as_it_is() -> None:
+def test_redrawn_photo_stays_unchanged() -> None:
     name, facts, anew = photo(file("JPEG", (900, 600)))
     assert sent_picture(name, anew) == (name, facts, anew)
     assert sent_picture("vice.webp", anew) == ("vice.webp", facts, anew)
 
 
-def test_any_other_photo_is_drawn_anew_under_its_digest() -> None:
+def test_uploaded_photo_is_redrawn_and_named_by_its_digest() -> None:
     exif = Image.Exif()
     exif[0x010F] = "A telling maker"
     for content in (file("PNG"), file("WEBP", exif=exif), photo(file("PNG"))[2] + b"<script>"):

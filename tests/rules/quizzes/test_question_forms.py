@@ -61,12 +61,12 @@ SENT = LINES.map("\n".join) | st.text(max_size=30) | st.sampled_from(["guard-low
 @settings(max_examples=settings.default.max_examples // 3)  # each draws a form of ten fields
 def test_whatever_is_sent_is_a_bank_or_named(kind: Any, data: st.DataObject) -> None:
     """A form takes only what a bank file can hold, and says which field is wrong with everything else."""
-    more = {"rule": "guard-low"} if kind in FORMS.values() else {}
+    arguments = {"rule": "guard-low"} if kind in FORMS.values() else {}
     sent = QueryDict(mutable=True)
-    for name in kind(draft=DRAFT, revision=1, **more).fields:
+    for name in kind(draft=DRAFT, revision=1, **arguments).fields:
         sent[name] = data.draw(SENT, label=name)
     sent["revision"] = "1"
-    form = kind(sent, draft=DRAFT, revision=1, **more)
+    form = kind(sent, draft=DRAFT, revision=1, **arguments)
     if form.is_valid():
         bank = form.change(DRAFT.bank)
         assert from_data(to_data(bank)) == bank
@@ -76,7 +76,7 @@ def test_whatever_is_sent_is_a_bank_or_named(kind: Any, data: st.DataObject) -> 
 
 
 def test_corners_with_decimals_stay_as_they_are() -> None:
-    spot = next(one for one in every_kind() if isinstance(one, Spot))
+    spot = next(question for question in every_kind() if isinstance(question, Spot))
     first = replace(spot.places[0], points=((0.125, 7.0625), (1 / 3, 2), (100, 359.99)))
     odd = replace(spot, places=(first, *spot.places[1:]))
     draft = with_pictures(a_bank(questions=(odd,), ask=1))

@@ -43,7 +43,7 @@ def test_new_key_of_all_that_apply_is_the_set_that_was_picked() -> None:
 @pytest.mark.parametrize(
     ("kind", "picked"), [("one", "0"), ("one", "4"), ("one", "1,2"), ("one", ""), ("one", "1,x"), ("several", "1,1")]
 )
-def test_a_key_that_is_no_other_answer_is_refused(kind: str, picked: str) -> None:
+def test_invalid_key_is_refused(kind: str, picked: str) -> None:
     with pytest.raises(CannotCorrect):
         with_key(KINDS[kind], picked)
 

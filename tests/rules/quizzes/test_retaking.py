@@ -57,7 +57,7 @@ def test_the_wait_runs_from_the_last_card() -> None:
     assert next_step((two,), RULES, AT + 21 * MINUTE, ZONE).until == AT + 25 * MINUTE
 
 
-def test_no_wait_is_no_wait() -> None:
+def test_wait_of_zero_minutes_allows_another_try() -> None:
     now = Blueprint(ask=10, wait_minutes=0)
     assert code(miss(1, read=AT), at=AT, blueprint=now) == "try again"
 
@@ -66,9 +66,9 @@ def test_no_wait_is_no_wait() -> None:
     ("limit", "misses", "waits"), [(1, 1, True), (2, 1, False), (2, 2, True), (3, 2, False), (3, 3, True)]
 )
 def test_so_many_misses_a_day_need_the_teacher(limit: int, misses: int, waits: bool) -> None:
-    went = [miss(n, AT + n * MINUTE, read=AT + n * MINUTE) for n in range(misses)]
-    found = code(*went, at=AT + 60 * MINUTE, blueprint=Blueprint(ask=1, misses_a_day=limit))
-    assert found == ("talk to your teacher" if waits else "try again")
+    attempts = [miss(n, AT + n * MINUTE, read=AT + n * MINUTE) for n in range(misses)]
+    step_code = code(*attempts, at=AT + 60 * MINUTE, blueprint=Blueprint(ask=1, misses_a_day=limit))
+    assert step_code == ("talk to your teacher" if waits else "try again")
 
 
 def test_the_cards_can_be_read_while_the_teacher_is_waited_for() -> None:
@@ -106,12 +106,12 @@ def test_a_pass_stands_until_it_stops_counting() -> None:
     assert next_step((ending,), RULES, AT + DAY, ZONE).code == "not started"
 
 
-def test_the_pass_that_counts_longest_is_told() -> None:
+def test_pass_that_counts_longest_is_returned() -> None:
     went = (passed(1, counts_until=AT + 2 * DAY), passed(2), passed(3, counts_until=AT + DAY))
     assert next_step(went, RULES, AT, ZONE) == Step(code="passed", attempt=UUID(int=2))
 
 
-def test_a_refresher_is_no_pass() -> None:
+def test_refresher_does_not_count_as_a_pass() -> None:
     assert code(passed(1, counts_until=AT), passed(2, refresher=True)) == "not started"
     assert next_step((passed(1), passed(2, refresher=True)), RULES, AT, ZONE).attempt == UUID(int=1)
 
@@ -123,7 +123,7 @@ def test_a_missed_refresher_is_learned_again() -> None:
     assert (lapsed.code, lapsed.refresher) == ("relearn", False)
 
 
-def test_who_may_start() -> None:
+def test_quiz_starts_before_a_pass_and_refresher_after_it() -> None:
     assert Step(code="not started").may_start()
     assert Step(code="passed").may_start(refresher=True)
     assert not Step(code="passed").may_start()
@@ -142,12 +142,12 @@ def test_practice_is_learned_again_but_never_waits_for_the_teacher() -> None:
     assert (step.code, step.cards, step.teacher) == ("relearn", 1, False)
 
 
-def test_perfect_practice_is_no_pass_and_may_be_done_again() -> None:
+def test_perfect_practice_does_not_count_and_can_be_repeated() -> None:
     step = next_step([passed(1, practice=True)], RULES, AT, ZONE, practice=True)
     assert (step.code, step.practice, step.may_start()) == ("not started", True, True)
 
 
-def test_what_was_practice_is_forgotten_once_it_counts() -> None:
+def test_practice_is_ignored_when_the_quiz_counts() -> None:
     went = [passed(1, practice=True), miss(2, practice=True), miss(3, practice=True)]
     assert next_step(went, RULES, AT, ZONE) == Step(code="not started")
     assert next_step([miss(1, read=AT), *went], RULES, AT + DAY, ZONE).attempt == UUID(int=1)
@@ -158,5 +158,5 @@ def test_open_practice_stays_practice() -> None:
     assert next_step([going], RULES, AT, ZONE) == Step(code="open", attempt=UUID(int=9), practice=True)
 
 
-def test_a_pass_on_an_accepted_edition_still_counts_while_the_next_is_practice_only() -> None:
+def test_pass_on_an_approved_edition_counts_during_practice() -> None:
     assert next_step([passed(1)], RULES, AT, ZONE, practice=True).code == "passed"

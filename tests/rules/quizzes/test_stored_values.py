@@ -165,7 +165,7 @@ def test_number_of_the_shop_is_asked_where_there_is_room() -> None:
     assert {line.code for line in assemble(bank, History(), random.Random(1)).lines} == {"number", "other-1"}
 
 
-def test_check_refuses_a_must_ask_rule_that_only_a_number_of_the_shop_tests() -> None:
+def test_check_refuses_a_required_rule_tested_only_by_a_shop_number() -> None:
     assert "shop-number" in {finding.check for finding in check(must_bank())}
     assert "shop-number" not in {finding.check for finding in check(must_bank(1))}
 

@@ -76,8 +76,8 @@ def locks(*moments: tuple[int, str, float]) -> list[NameLock]:
 
 
 def test_names_locked_from_one_device_are_one_wave() -> None:
-    found = lock_waves(locks(*((person, "d1", person / 4) for person in range(8))))
-    assert found == [LockWave(tuple(range(8)), "d1", NOON, NOON + 1.75 * MINUTE)]
+    waves = lock_waves(locks(*((person, "d1", person / 4) for person in range(8))))
+    assert waves == [LockWave(tuple(range(8)), "d1", NOON, NOON + 1.75 * MINUTE)]
 
 
 def test_two_names_are_no_wave() -> None:
@@ -94,9 +94,9 @@ def test_wave_ends_where_nothing_was_locked_for_ten_minutes() -> None:
     assert [wave.people for wave in lock_waves(early + late)] == [(1, 2, 3)]
 
 
-def test_names_locked_from_several_devices_in_a_short_time_are_a_wave_without_a_device() -> None:
-    found = lock_waves(locks((1, "d1", 0), (2, "d2", 1), (3, "", 2)))
-    assert found == [LockWave((1, 2, 3), "", NOON, NOON + 2 * MINUTE)]
+def test_locks_from_several_devices_are_one_wave_without_a_device() -> None:
+    waves = lock_waves(locks((1, "d1", 0), (2, "d2", 1), (3, "", 2)))
+    assert waves == [LockWave((1, 2, 3), "", NOON, NOON + 2 * MINUTE)]
 
 
 def test_name_of_a_device_s_wave_is_in_no_other() -> None:

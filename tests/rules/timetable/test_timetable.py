@@ -222,7 +222,7 @@ def test_class_of_the_hour_meets_now_or_soon_or_was_opened_last(clock, last_open
     assert (answer.meeting and answer.meeting.section) == (section if by_timetable else None)
 
 
-def test_class_that_begins_soon_is_one_of_the_teachers_own_even_at_midnight():
+def test_class_that_begins_soon_is_found_across_midnight():
     timetable = table(on_weekdays(TEAK, time(10, 5), time(10, 55)), on_weekdays(MAPLE, time(0, 5), time(1)))
     assert class_of_the_hour(timetable, local(date(2026, 11, 9), time(10)), [MAPLE]).reason is HourReason.NO_CLASS
     answer = class_of_the_hour(timetable, local(date(2026, 11, 9), time(23, 58)), [MAPLE])

@@ -67,9 +67,9 @@ def write_bank(bank: BankText) -> str:
 
 
 def _syntax(error: tomllib.TOMLDecodeError) -> Problem:
-    said = re.sub(r"\s*\(at .*\)", "", str(error))
-    found = re.search(r"at line (\d+)", str(error))
-    return Problem(int(found[1]) if found else 0, "the file", f"This is not TOML: {said}. Mend this line.")
+    reason = re.sub(r"\s*\(at .*\)", "", str(error))
+    line_match = re.search(r"at line (\d+)", str(error))
+    return Problem(int(line_match[1]) if line_match else 0, "the file", f"This is not TOML: {reason}. Mend this line.")
 
 
 def table_lines(text: str) -> dict[tuple[str, int], int]:
@@ -78,9 +78,9 @@ def table_lines(text: str) -> dict[tuple[str, int], int]:
     count: dict[str, int] = {}
     inside = ""
     for number, line in enumerate(text.splitlines(), 1):
-        found = None if inside else HEADER.match(line)
-        if found:
-            name = found[1]
+        header = None if inside else HEADER.match(line)
+        if header:
+            name = header[1]
             lines[name, count.get(name, 0)] = number
             count[name] = count.get(name, 0) + 1
         for mark in re.findall(r'"""|\'\'\'', line):

@@ -35,16 +35,16 @@ class UploadedFile:
 
 def pack(name: str, text: str, pictures: Mapping[str, bytes]) -> bytes:
     """The zip of a bank file and its pictures. Nothing is squeezed: the bytes are the same with every zlib."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as archive:
         for path, content in (
             (f"{name}.toml", text.encode()),
-            *((FOLDER + one, pictures[one]) for one in sorted(pictures)),
+            *((FOLDER + picture, pictures[picture]) for picture in sorted(pictures)),
         ):
             entry = zipfile.ZipInfo(path, WRITTEN)
             entry.external_attr, entry.create_system = PLAIN_FILE, 3
             archive.writestr(entry, content)
-    return out.getvalue()
+    return buffer.getvalue()
 
 
 def read_sent(content: bytes) -> UploadedFile:
@@ -73,13 +73,13 @@ def _no_zip(error: BadZip) -> str:
 def _unpacked(content: bytes, entries: Sequence[zipfile.ZipInfo]) -> UploadedFile:
     if len(entries) > MOST_FILES:
         raise _wrong(f"It holds {len(entries)} files, and {MOST_FILES} is the most.")
-    names = [one.filename for one in entries]
+    names = [zip_member.filename for zip_member in entries]
     for name in names:
         if not BANK.match(name) and not (name.startswith(FOLDER) and PICTURE.match(name.removeprefix(FOLDER))):
             raise _wrong(
                 f"“{name[:80].translate(UNSEEN)}” does not belong in it: one bank file, and pictures under {FOLDER}"
             )
-    banks = [one for one in entries if BANK.match(one.filename)]
+    banks = [zip_member for zip_member in entries if BANK.match(zip_member.filename)]
     if len(banks) != 1:
         raise _wrong(f"It holds {len(banks)} bank files (.toml). Put in one.")
     ordered = [*banks, *(entry for entry in entries if entry not in banks)]

@@ -79,9 +79,9 @@ def adjusted(p_values: Sequence[float]) -> Floats:
     order = np.argsort(values, kind="stable")
     steps = values[order] * count / np.arange(1, count + 1)
     raised = np.minimum.accumulate(steps[::-1])[::-1]
-    out = np.empty(count)
-    out[order] = np.minimum(raised, 1.0)
-    return out
+    q_values = np.empty(count)
+    q_values[order] = np.minimum(raised, 1.0)
+    return q_values
 
 
 def review(questions: Iterable[QuestionMeasures], usual: Times | None = None) -> Review:

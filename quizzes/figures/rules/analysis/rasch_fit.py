@@ -64,8 +64,8 @@ def _sums(cells: np.ndarray[tuple[int, int], np.dtype[np.int8]], easiness: Float
     tells = met & (v > 1e-9)
     v = np.where(tells, v, 1.0)
     squared = np.where(tells, ((cells == 1) - chances) ** 2, 0.0)
-    one = tells.astype(np.float64)
-    parts = (one, squared, one * v, one * (v - 4 * v * v), squared / v, one * (1 / v - 4))
+    counted = tells.astype(np.float64)
+    parts = (counted, squared, counted * v, counted * (v - 4 * v * v), squared / v, counted * (1 / v - 4))
     return np.stack([part.sum(axis=0) for part in parts])
 
 

@@ -86,10 +86,10 @@ def stacked(text: str) -> bool:
 def mixed_alphabets(name: str) -> str:
     """A warning where one word mixes letters of alphabets that are drawn alike, or ""."""
     for word in name.split():
-        found = dict.fromkeys(filter(None, map(_alphabet, word)))
-        if len(found) > 1:
-            said = " and ".join(alphabet.capitalize() for alphabet in found)
-            return f"“{word}” mixes {said} letters. It may look like another name. Check how it is spelled."
+        alphabets = dict.fromkeys(filter(None, map(_alphabet, word)))
+        if len(alphabets) > 1:
+            listed = " and ".join(alphabet.capitalize() for alphabet in alphabets)
+            return f"“{word}” mixes {listed} letters. It may look like another name. Check how it is spelled."
     return ""
 
 

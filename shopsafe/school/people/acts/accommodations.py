@@ -21,17 +21,17 @@ def give_accommodations(*, student: Person, given: Accommodations, by: Person, a
     """
     allow_with(by, "give accommodations", student)
     lock(student)
-    at, one = act_moment(student.school_id, at), student
+    at, locked_student = act_moment(student.school_id, at), student
     if given.size not in CHOICES["size"] or given.language not in ("", *LANGUAGES):
         raise Refused("accommodations.unknown", "Choose the size and the language from the lists.", 422)
-    if one.given == given:
-        return one
-    one.accommodations = given.data
-    one.save(update_fields=["accommodations"])
+    if locked_student.given == given:
+        return locked_student
+    locked_student.accommodations = given.data
+    locked_student.save(update_fields=["accommodations"])
     append(
         kind="accommodation.given",
-        school=one.school_id,
+        school=locked_student.school_id,
         at=at,
-        payload={"student": one.as_record(), "by": by.as_record(), "given": given.in_words},
+        payload={"student": locked_student.as_record(), "by": by.as_record(), "given": given.in_words},
     )
-    return one
+    return locked_student

@@ -37,25 +37,29 @@ def _correct(section: Section, student: Person, given: str, family: str, by: Per
     allow(by, "change a class", section=section)
     lock_school(section.school_id, student)
     at = act_moment(section.school_id, at)
-    found = next(iter(students_among(section, [student.pk])), None)
-    if found is None:
+    enrolled_student = next(iter(students_among(section, [student.pk])), None)
+    if enrolled_student is None:
         raise Refused("name.left", f"{student.name} is not in this class any more.")
-    before = {"name": found.name, "given": found.given_name, "family": found.family_name}
+    before = {
+        "name": enrolled_student.name,
+        "given": enrolled_student.given_name,
+        "family": enrolled_student.family_name,
+    }
     after = {"name": full_name(given, family), "given": given, "family": family}
     if wrong := against_name(after["name"], mended=True):
         raise Refused("name.to-fix", wrong, 422)
     if after == before:
         raise Refused("name.same", "That is the name already.", 422)
-    found.name, found.given_name, found.family_name = after["name"], given, family
-    if not found.has_usable_password():
-        found.sign_in_as(Person.objects.free_name(found.name, besides=found.pk))
-    found.save(update_fields=["name", "given_name", "family_name", "sign_in_name", "sign_in_key"])
+    enrolled_student.name, enrolled_student.given_name, enrolled_student.family_name = after["name"], given, family
+    if not enrolled_student.has_usable_password():
+        enrolled_student.sign_in_as(Person.objects.free_name(enrolled_student.name, besides=enrolled_student.pk))
+    enrolled_student.save(update_fields=["name", "given_name", "family_name", "sign_in_name", "sign_in_key"])
     payload = {
         "by": by.as_record(),
-        "student": found.as_record(),
+        "student": enrolled_student.as_record(),
         "section": {"id": section.pk, "name": section.name},
         "before": before,
         "after": after,
     }
-    append(kind="student.name_corrected", school=found.school_id, at=at, payload=payload)
-    return found
+    append(kind="student.name_corrected", school=enrolled_student.school_id, at=at, payload=payload)
+    return enrolled_student

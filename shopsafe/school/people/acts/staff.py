@@ -36,16 +36,16 @@ def set_password(*, person: Person, password: str, by: Person, at: datetime | No
 @act
 def _store_password(person: Person, hashed: str, by: Person, at: datetime | None) -> Person:
     allow(by, DEED)
-    found = _locked(person, by)
+    locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
-    if not found.is_active:
-        raise Refused("staff.ended", f"The access of {found.name} has ended. Let them in again first.")
-    found.password = hashed
-    found.save(update_fields=["password"])
-    forget_wrong_codes(found)
-    end_sessions(found)
-    _record("staff.password_set", found, by, at)
-    return found
+    if not locked_person.is_active:
+        raise Refused("staff.ended", f"The access of {locked_person.name} has ended. Let them in again first.")
+    locked_person.password = hashed
+    locked_person.save(update_fields=["password"])
+    forget_wrong_codes(locked_person)
+    end_sessions(locked_person)
+    _record("staff.password_set", locked_person, by, at)
+    return locked_person
 
 
 @act
@@ -56,20 +56,20 @@ def end_access(*, person: Person, by: Person, at: datetime | None = None) -> Per
     """
     allow(by, DEED)
     # Two of the office who end each other come one after the other, and the second finds nobody else left.
-    found = _locked(person, by)
+    locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
-    if found.pk == by.pk:
+    if locked_person.pk == by.pk:
         raise Refused("staff.own-access", "Nobody ends their own access. Ask somebody else of the office.")
-    if not found.is_active:
-        raise Refused("staff.ended", f"The access of {found.name} has ended already.")
-    others = Person.objects.filter(school=by.school_id, role=OFFICE, is_active=True).exclude(pk=found.pk)
-    if found.is_office and not others.exists():
+    if not locked_person.is_active:
+        raise Refused("staff.ended", f"The access of {locked_person.name} has ended already.")
+    others = Person.objects.filter(school=by.school_id, role=OFFICE, is_active=True).exclude(pk=locked_person.pk)
+    if locked_person.is_office and not others.exists():
         raise Refused("staff.last-office", "A school can't be without an office. Add somebody to the office first.")
-    found.is_active = False
-    found.save(update_fields=["is_active"])
-    end_sessions(found)
-    _record("staff.access_ended", found, by, at)
-    return found
+    locked_person.is_active = False
+    locked_person.save(update_fields=["is_active"])
+    end_sessions(locked_person)
+    _record("staff.access_ended", locked_person, by, at)
+    return locked_person
 
 
 @act
@@ -79,15 +79,15 @@ def let_in_again(*, person: Person, by: Person, at: datetime | None = None) -> P
     Refused: access.not-yours, staff.not-ended. Of another school: 404.
     """
     allow(by, DEED)
-    found = _locked(person, by)
+    locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
-    if found.is_active:
-        raise Refused("staff.not-ended", f"{found.name} can sign in already.")
-    found.is_active = True
-    found.save(update_fields=["is_active"])
-    forget_wrong_codes(found)
-    _record("staff.let_in_again", found, by, at)
-    return found
+    if locked_person.is_active:
+        raise Refused("staff.not-ended", f"{locked_person.name} can sign in already.")
+    locked_person.is_active = True
+    locked_person.save(update_fields=["is_active"])
+    forget_wrong_codes(locked_person)
+    _record("staff.let_in_again", locked_person, by, at)
+    return locked_person
 
 
 def _locked(person: Person, by: Person) -> Person:

@@ -57,15 +57,15 @@ def issue_slips(
 @act
 def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datetime | None) -> list[Person]:
     allow(by, "change a class", section=section)
-    found = _of_class(section, list(hashes), "slips.nobody", "Tick the students who need a slip.")
+    students = _of_class(section, list(hashes), "slips.nobody", "Tick the students who need a slip.")
     at = act_moment(section.school_id, at)
-    for student in found:
+    for student in students:
         student.password = hashes[student.pk]
         student.save(update_fields=["password"])
         forget_wrong_codes(student)
         end_sessions(student)
         _record("slip.issued", student, section, by, at)
-    return found
+    return students
 
 
 @act
@@ -78,11 +78,16 @@ def record_agreement(
     agreement.too-old, agreement.recorded-already.
     """
     allow(by, "change a class", section=section)
-    found = _of_class(section, [one.pk for one in students], "agreement.nobody", "Tick the students who brought it.")
+    class_students = _of_class(
+        section,
+        [chosen_student.pk for chosen_student in students],
+        "agreement.nobody",
+        "Tick the students who brought it.",
+    )
     at = act_moment(section.school_id, at)
     year = _year_of(signed_on, section, at)
-    having = set(agreements_of(found, year).values_list("student", flat=True))
-    new = [student for student in found if student.pk not in having]
+    having = set(agreements_of(class_students, year).values_list("student", flat=True))
+    new = [student for student in class_students if student.pk not in having]
     if not new:
         raise Refused("agreement.recorded-already", "The agreement is recorded already for all who are ticked.")
     for student in new:
@@ -105,9 +110,9 @@ def take_back_agreement(
     allow(by, "change a class", section=section)
     lock(student)
     at = act_moment(section.school_id, at)
-    found = students_among(section, [student.pk])
+    enrolled_students = students_among(section, [student.pk])
     year = school_year(local_day(at, section.school.time_zone), section.school.year_first_month)
-    agreement = agreements_of(found, year).first()
+    agreement = agreements_of(enrolled_students, year).first()
     if agreement is None:
         raise Refused("agreement.none", f"No agreement of {student.name} is recorded for this school year.")
     if not reason.strip():
@@ -183,10 +188,10 @@ def _of_class(section: Section, pks: list[int], code: str, sentence: str) -> lis
     """Those of the class, locked: two teachers with the same pile of forms come one after the other."""
     share_school(section.school_id)
     list(locked(Person.objects.filter(pk__in=pks)).order_by("pk").values_list("pk"))
-    found = students_among(section, pks)
-    if not found:
+    students = students_among(section, pks)
+    if not students:
         raise Refused(code, sentence, 422)
-    return found
+    return students
 
 
 def _record(kind: str, student: Person, section: Section | None, by: Person, at: datetime, **more: object) -> None:

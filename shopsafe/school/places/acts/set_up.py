@@ -43,17 +43,17 @@ def change_term(
     """
     allow(by, "set up the school")
     at, name = _opened(by, at), entered_name(name, "The name of the term")
-    found = one_of(locked(terms_for(by)), pk=term.pk)
-    before = {"called": found.name, "first_day": found.first_day, "last_day": found.last_day}
+    locked_term = one_of(locked(terms_for(by)), pk=term.pk)
+    before = {"called": locked_term.name, "first_day": locked_term.first_day, "last_day": locked_term.last_day}
     today = local_day(at, by.school.time_zone)
-    if last_day != found.last_day and found.last_day < today:
+    if last_day != locked_term.last_day and locked_term.last_day < today:
         raise Refused("term.over", "This term is over. Its last day stays: clearances ended with it.", 422)
-    if last_day != found.last_day and last_day < today:
+    if last_day != locked_term.last_day and last_day < today:
         raise Refused("term.over", "That day is over. Choose today or a later one.", 422)
-    found.name, found.first_day, found.last_day = name, first_day, last_day
-    _kept(found, update_fields=["name", "first_day", "last_day"])
-    _record("term.changed", by, at, term=_named(found), first_day=first_day, last_day=last_day, before=before)
-    return found
+    locked_term.name, locked_term.first_day, locked_term.last_day = name, first_day, last_day
+    _kept(locked_term, update_fields=["name", "first_day", "last_day"])
+    _record("term.changed", by, at, term=_named(locked_term), first_day=first_day, last_day=last_day, before=before)
+    return locked_term
 
 
 @act
@@ -79,7 +79,7 @@ def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime 
     _are_teachers(by, teachers)
     shop = _kept(Shop(school=by.school, name=name))
     shop.teachers.set(teachers)
-    _record("shop.added", by, at, shop=_named(shop), teachers=[one.as_record() for one in teachers])
+    _record("shop.added", by, at, shop=_named(shop), teachers=[teacher.as_record() for teacher in teachers])
     return shop
 
 
@@ -124,7 +124,7 @@ def add_section(
     section = _kept(Section(school=by.school, term=term, shop=shop, name=name))
     section.teachers.set(teachers)
     shop.teachers.add(*teachers)
-    people = [one.as_record() for one in teachers]
+    people = [teacher.as_record() for teacher in teachers]
     _record("section.added", by, at, section=_named(section), term=_named(term), shop=_named(shop), teachers=people)
     return section
 
@@ -137,12 +137,12 @@ def rename_section(*, section: Section, name: str, by: Person, at: datetime | No
     """
     allow(by, "set up the school")
     at, name = _opened(by, at), entered_name(name, "The name of the class")
-    found = one_of(locked(sections_for(by)), pk=section.pk)
-    before, found.name = found.name, name
+    locked_section = one_of(locked(sections_for(by)), pk=section.pk)
+    before, locked_section.name = locked_section.name, name
     if before != name:
-        _kept(found, update_fields=["name"])
-        _record("section.renamed", by, at, section=_named(found), before=before)
-    return found
+        _kept(locked_section, update_fields=["name"])
+        _record("section.renamed", by, at, section=_named(locked_section), before=before)
+    return locked_section
 
 
 @act
@@ -150,12 +150,12 @@ def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime | None = None
     """Another name for a shop, as for a class. Refused: access.not-yours, set-up.not-valid. Of another school: 404."""
     allow(by, "set up the school")
     at, name = _opened(by, at), entered_name(name, "The name of the shop")
-    found = one_of(locked(shops_for(by)), pk=shop.pk)
-    before, found.name = found.name, name
+    locked_shop = one_of(locked(shops_for(by)), pk=shop.pk)
+    before, locked_shop.name = locked_shop.name, name
     if before != name:
-        _kept(found, update_fields=["name"])
-        _record("shop.renamed", by, at, shop=_named(found), before=before)
-    return found
+        _kept(locked_shop, update_fields=["name"])
+        _record("shop.renamed", by, at, shop=_named(locked_shop), before=before)
+    return locked_shop
 
 
 @act
@@ -166,7 +166,9 @@ def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at
     _are_teachers(by, teachers)
     section.teachers.set(teachers)
     section.shop.teachers.add(*teachers)
-    _record("section.teachers_set", by, at, section=_named(section), teachers=[one.as_record() for one in teachers])
+    _record(
+        "section.teachers_set", by, at, section=_named(section), teachers=[teacher.as_record() for teacher in teachers]
+    )
 
 
 @act
@@ -194,8 +196,8 @@ def add_staff(
         raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
     must_be_strong(password, "set-up.weak-password")
     _named_otherwise(name, by)
-    more: dict[str, Any] = {"given_name": given, "family_name": family}
-    person = Person.objects.enter(school=by.school, role=role, name=name, code=password, **more)
+    name_parts: dict[str, Any] = {"given_name": given, "family_name": family}
+    person = Person.objects.enter(school=by.school, role=role, name=name, code=password, **name_parts)
     if role == "teacher":
         person.shops.set(shops)
     shown = [_named(shop) for shop in shops]
@@ -224,13 +226,13 @@ def _kept[M: models.Model](row: M, **how: Any) -> M:
 
 def _named_otherwise(name: str, by: Person) -> None:
     """Two of one name would be one on every print, and who sends a form twice would be there twice."""
-    same = [one for one in staff_ever_for(by) if sign_in_key(one.name) == sign_in_key(name)]
+    same = [staff_member for staff_member in staff_ever_for(by) if sign_in_key(staff_member.name) == sign_in_key(name)]
     if not same:
         return
-    there = f"There is a {name} already."
-    if not any(one.is_active for one in same):
-        there = f"There was a {name}, whose access has ended. Let the same person in again."
-    raise Refused("set-up.same-name", f"{there} If it is another person, write the name so that the two differ.")
+    problem = f"There is a {name} already."
+    if not any(staff_member.is_active for staff_member in same):
+        problem = f"There was a {name}, whose access has ended. Let the same person in again."
+    raise Refused("set-up.same-name", f"{problem} If it is another person, write the name so that the two differ.")
 
 
 def _same_school(by: Person, rows: Sequence[Any]) -> None:

@@ -158,9 +158,9 @@ class RosterPreview:
         count = self.counts
         rows = "1 row" if count["rows"] == 1 else f"{count['rows']} rows"
         twice = sum(entry.twice for entry in self.entries)
-        said = f"{rows}: {count[READY]} ready, {count[ALREADY_HERE] - twice} already here, {count[TO_FIX]} to fix"
-        said += f", {twice} twice in this list" if twice else ""
-        return said + (f", {count[SKIPPED]} skipped" if count[SKIPPED] else "")
+        summary = f"{rows}: {count[READY]} ready, {count[ALREADY_HERE] - twice} already here, {count[TO_FIX]} to fix"
+        summary += f", {twice} twice in this list" if twice else ""
+        return summary + (f", {count[SKIPPED]} skipped" if count[SKIPPED] else "")
 
     def as_dict(self) -> dict[str, Any]:
         """The preview as plain values, for JSON."""
@@ -178,7 +178,7 @@ class RosterPreview:
 
 
 def _entry_as_dict(entry: PreviewRow) -> dict[str, Any]:
-    said: dict[str, Any] = {"row": entry.row, "read": asdict(entry.read), "notes": list(entry.notes)}
+    data: dict[str, Any] = {"row": entry.row, "read": asdict(entry.read), "notes": list(entry.notes)}
     if entry.reason:
-        said["reason"] = entry.reason
-    return said
+        data["reason"] = entry.reason
+    return data

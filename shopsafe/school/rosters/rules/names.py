@@ -70,8 +70,8 @@ def against_name(raw: str, *, mended: bool) -> str:
         return ""
     if "\n" in raw.strip():
         return "The name goes over more than one line."
-    if found := _NOT_IN_NAMES.search(name):
-        return f"“{found[0]}” is not part of a name."
+    if bad_text := _NOT_IN_NAMES.search(name):
+        return f"“{bad_text[0]}” is not part of a name."
     if len(name.split()) > MOST_WORDS:
         return f"The name has more than {MOST_WORDS} words."
     return ""
@@ -115,16 +115,16 @@ def looks_like_id(text: str) -> bool:
 
 def name_remarks(read: ParsedStudent, raw: str) -> tuple[str, ...]:
     """What was done to a name while reading it, or was left although it looks odd."""
-    said = []
+    remarks = []
     letters = [c for c in read.name if c.isalpha()]
     if raw.translate(UNSEEN) != raw:
-        said.append("Characters that cannot be seen were taken out of the name.")
+        remarks.append("Characters that cannot be seen were taken out of the name.")
     if warning := mixed_alphabets(read.name):
-        said.append(warning)
+        remarks.append(warning)
     if re.search(r"\s\s|^\s|\s$", raw):
-        said.append("Extra spaces in the name were taken out.")
+        remarks.append("Extra spaces in the name were taken out.")
     if len(letters) > 2 and all(c.isupper() for c in letters):
-        said.append("The name is all capitals, and was kept so.")
+        remarks.append("The name is all capitals, and was kept so.")
     elif letters and all(c.islower() for c in letters):
-        said.append("The name has no capitals, and was kept so.")
-    return tuple(said)
+        remarks.append("The name has no capitals, and was kept so.")
+    return tuple(remarks)

@@ -58,19 +58,22 @@ def preview(
     """
     layout = understand(sheet, columns)
     mends = mends or {}
-    found = [candidate(row, layout, mends.get(row.number, _AS_READ)) for row in layout.people]
-    judge = RowChecker(found, known)
+    candidates = [candidate(row, layout, mends.get(row.number, _AS_READ)) for row in layout.people]
+    judge = RowChecker(candidates, known)
     entries = tuple(
-        _offered(judge, row, layout, one, judge.entry(one)) for row, one in zip(layout.people, found, strict=True)
+        _offered(judge, row, layout, row_candidate, judge.entry(row_candidate))
+        for row, row_candidate in zip(layout.people, candidates, strict=True)
     )
     return RosterPreview(sheet.file, _reading(sheet, layout), sheet.blank, entries)
 
 
-def _offered(judge: "RowChecker", row: RosterRow, layout: Layout, one: "Candidate", entry: PreviewRow) -> PreviewRow:
+def _offered(
+    judge: "RowChecker", row: RosterRow, layout: Layout, row_candidate: "Candidate", entry: PreviewRow
+) -> PreviewRow:
     """The same, told whether it helps to take the row as it stands: what can't work isn't offered."""
-    if entry.where != TO_FIX or one.mend.accept or layout.question:
+    if entry.where != TO_FIX or row_candidate.mend.accept or layout.question:
         return entry
-    taken = candidate(row, layout, replace(one.mend, accept=True))
+    taken = candidate(row, layout, replace(row_candidate.mend, accept=True))
     return replace(entry, may_accept=judge.entry(taken).where != TO_FIX)
 
 
@@ -78,8 +81,8 @@ def one_student(name: str, local_id: str, known: Iterable[ExistingPerson], *, ac
     """One student typed in by hand, weighed like a row of a list. `accept` says: a student of their own."""
     columns = (Column(1, "", "name"), Column(2, "", "id"))
     row = RosterRow(1, (name, local_id))
-    found = candidate(row, Layout(columns, None, (row,), ()), RowCorrection(name, local_id, accept=accept))
-    return RowChecker([found], known).entry(found)
+    typed_student = candidate(row, Layout(columns, None, (row,), ()), RowCorrection(name, local_id, accept=accept))
+    return RowChecker([typed_student], known).entry(typed_student)
 
 
 def _reading(sheet: RosterTable, layout: Layout) -> dict[str, Any]:
@@ -186,14 +189,16 @@ class RowChecker:
     What is compared is kept once a number and once a name, so that a file of 5,000 like rows is still read at once.
     """
 
-    def __init__(self, found: Sequence[Candidate], known: Iterable[ExistingPerson]) -> None:
+    def __init__(self, candidates: Sequence[Candidate], known: Iterable[ExistingPerson]) -> None:
         self.rows_by_id: dict[str, dict[tuple[str, str], Candidate]] = defaultdict(dict)
         self.rows_by_name: dict[str, dict[str, Candidate]] = defaultdict(dict)
-        for one in found:
-            if one.stands:
-                self.rows_by_name[one.name_key].setdefault(one.read.id, one)
-                if one.read.id:
-                    self.rows_by_id[id_key(one.read.id)].setdefault((one.read.id, one.name_key), one)
+        for row_candidate in candidates:
+            if row_candidate.stands:
+                self.rows_by_name[row_candidate.name_key].setdefault(row_candidate.read.id, row_candidate)
+                if row_candidate.read.id:
+                    self.rows_by_id[id_key(row_candidate.read.id)].setdefault(
+                        (row_candidate.read.id, row_candidate.name_key), row_candidate
+                    )
         self.known_by_id: dict[str, list[ExistingPerson]] = defaultdict(list)
         self.known_by_name: dict[str, list[ExistingPerson]] = defaultdict(list)
         self.known_by_looks: dict[str, list[ExistingPerson]] = defaultdict(list)
@@ -204,102 +209,126 @@ class RowChecker:
                 self.known_by_name[name_key(who.name)].append(who)
                 self.known_by_looks[looks_key(who.name)].append(who)
 
-    def entry(self, one: Candidate) -> PreviewRow:
-        if one.mend.skip:
-            return PreviewRow(one.row, SKIPPED, one.read, one.notes, "Skipped by hand.")
-        if one.problem:
-            return PreviewRow(one.row, TO_FIX, one.read, one.notes, one.problem)
-        if reason := self._clash(one):
-            return PreviewRow(one.row, TO_FIX, one.read, one.notes, reason, other=self._under_another_name(one))
-        person = self._same_person(one)
-        if earlier := self._earlier(one):
+    def entry(self, row_candidate: Candidate) -> PreviewRow:
+        if row_candidate.mend.skip:
+            return PreviewRow(row_candidate.row, SKIPPED, row_candidate.read, row_candidate.notes, "Skipped by hand.")
+        if row_candidate.problem:
+            return PreviewRow(row_candidate.row, TO_FIX, row_candidate.read, row_candidate.notes, row_candidate.problem)
+        if reason := self._clash(row_candidate):
+            return PreviewRow(
+                row_candidate.row,
+                TO_FIX,
+                row_candidate.read,
+                row_candidate.notes,
+                reason,
+                other=self._under_another_name(row_candidate),
+            )
+        person = self._same_person(row_candidate)
+        if earlier := self._earlier(row_candidate):
             reason = f"Row {earlier.row} is the same student."
             return PreviewRow(
-                one.row, ALREADY_HERE, one.read, one.notes, reason, person.pk if person else None, twice=True
+                row_candidate.row,
+                ALREADY_HERE,
+                row_candidate.read,
+                row_candidate.notes,
+                reason,
+                person.pk if person else None,
+                twice=True,
             )
-        notes = one.notes + self._namesakes(one) + self._look_alikes(one)
+        notes = row_candidate.notes + self._namesakes(row_candidate) + self._look_alikes(row_candidate)
         if person and person.here:
-            return PreviewRow(one.row, ALREADY_HERE, one.read, notes, "Already in this class.", person.pk)
+            return PreviewRow(
+                row_candidate.row, ALREADY_HERE, row_candidate.read, notes, "Already in this class.", person.pk
+            )
         if person:
             known_as = f" as {person.name}" if person.in_reach else ""
             notes = (*notes, f"Already at this school{known_as}, and joins this class.")
-        return PreviewRow(one.row, READY, one.read, notes, "", person.pk if person else None)
+        return PreviewRow(row_candidate.row, READY, row_candidate.read, notes, "", person.pk if person else None)
 
-    def _clash(self, one: Candidate) -> str:
-        if one.read.id:
-            return self._number_of_another(one) or self._number_in_other_row(one) or self._nameless_twin(one)
-        return self._no_number(one)
+    def _clash(self, row_candidate: Candidate) -> str:
+        if row_candidate.read.id:
+            return (
+                self._number_of_another(row_candidate)
+                or self._number_in_other_row(row_candidate)
+                or self._nameless_twin(row_candidate)
+            )
+        return self._no_number(row_candidate)
 
-    def _number_of_another(self, one: Candidate) -> str:
-        for who in self.known_by_id[id_key(one.read.id)]:
-            if who.local_id != one.read.id:
-                if not one.mend.accept:
+    def _number_of_another(self, row_candidate: Candidate) -> str:
+        for who in self.known_by_id[id_key(row_candidate.read.id)]:
+            if who.local_id != row_candidate.read.id:
+                if not row_candidate.mend.accept:
                     told = f"{who.name} has the number {who.local_id}." if who.in_reach else _NEARLY_UNSEEN
-                    return f"{told} {_NEARLY.format(one.read.id)}"
+                    return f"{told} {_NEARLY.format(row_candidate.read.id)}"
             elif not who.student:
-                return f"The number {one.read.id} belongs to {who.name}, who is not a student."
-            elif name_key(who.name) != one.name_key:
-                return f"The number {one.read.id} belongs to {_spoken(who)}."
+                return f"The number {row_candidate.read.id} belongs to {who.name}, who is not a student."
+            elif name_key(who.name) != row_candidate.name_key:
+                return f"The number {row_candidate.read.id} belongs to {_spoken(who)}."
         return ""
 
-    def _under_another_name(self, one: Candidate) -> ExistingPerson | None:
-        who = self._same_person(one)
-        return who if who and who.student and who.in_reach and name_key(who.name) != one.name_key else None
+    def _under_another_name(self, row_candidate: Candidate) -> ExistingPerson | None:
+        who = self._same_person(row_candidate)
+        return who if who and who.student and who.in_reach and name_key(who.name) != row_candidate.name_key else None
 
-    def _number_in_other_row(self, one: Candidate) -> str:
-        for (local_id, key), other in self.rows_by_id[id_key(one.read.id)].items():
-            if local_id != one.read.id and not one.mend.accept:
-                return f"Row {other.row} has the number {local_id}. {_NEARLY.format(one.read.id)}"
-            if local_id == one.read.id and key != one.name_key:
-                return f"Row {other.row} gives the number {one.read.id} to {other.read.name}."
+    def _number_in_other_row(self, row_candidate: Candidate) -> str:
+        for (local_id, key), other in self.rows_by_id[id_key(row_candidate.read.id)].items():
+            if local_id != row_candidate.read.id and not row_candidate.mend.accept:
+                return f"Row {other.row} has the number {local_id}. {_NEARLY.format(row_candidate.read.id)}"
+            if local_id == row_candidate.read.id and key != row_candidate.name_key:
+                return f"Row {other.row} gives the number {row_candidate.read.id} to {other.read.name}."
         return ""
 
-    def _nameless_twin(self, one: Candidate) -> str:
+    def _nameless_twin(self, row_candidate: Candidate) -> str:
         """Somebody of this name without a number may be this student, or may not: a teacher knows."""
-        if one.mend.accept or self._same_person(one):
+        if row_candidate.mend.accept or self._same_person(row_candidate):
             return ""
-        for who in self.known_by_name[one.name_key]:
+        for who in self.known_by_name[row_candidate.name_key]:
             if not who.local_id:
                 called = who.name if who.in_reach else "A student of this name"
                 return f"{called} is at this school without a number{_in_class(who)}. Is this the same student?"
-        if other := self.rows_by_name[one.name_key].get(""):
+        if other := self.rows_by_name[row_candidate.name_key].get(""):
             return f"Row {other.row} has the same name and no number. Is this the same student?"
         return ""
 
-    def _no_number(self, one: Candidate) -> str:
-        if one.mend.accept:
+    def _no_number(self, row_candidate: Candidate) -> str:
+        if row_candidate.mend.accept:
             return ""
-        for who in self.known_by_name[one.name_key]:
+        for who in self.known_by_name[row_candidate.name_key]:
             number = f" with the number {who.local_id}" if who.local_id and who.in_reach else ""
             called = who.name if who.in_reach else "A student of this name"
             return f"{called} is at this school{number}{_in_class(who)}. Is this the same student?"
-        for local_id, other in self.rows_by_name[one.name_key].items():
-            if local_id or other.row < one.row:
+        for local_id, other in self.rows_by_name[row_candidate.name_key].items():
+            if local_id or other.row < row_candidate.row:
                 return f"Row {other.row} has the same name. Without numbers the two cannot be told apart."
         return ""
 
-    def _same_person(self, one: Candidate) -> ExistingPerson | None:
-        if not one.read.id:
+    def _same_person(self, row_candidate: Candidate) -> ExistingPerson | None:
+        if not row_candidate.read.id:
             return None
-        return next((who for who in self.known_by_id[id_key(one.read.id)] if who.local_id == one.read.id), None)
+        return next(
+            (who for who in self.known_by_id[id_key(row_candidate.read.id)] if who.local_id == row_candidate.read.id),
+            None,
+        )
 
-    def _earlier(self, one: Candidate) -> Candidate | None:
+    def _earlier(self, row_candidate: Candidate) -> Candidate | None:
         """The first row of the same student, if that is another row. Rows without a number are never the same."""
-        if not one.read.id:
+        if not row_candidate.read.id:
             return None
-        first = self.rows_by_id[id_key(one.read.id)].get((one.read.id, one.name_key), one)
-        return first if first.row < one.row else None
+        first = self.rows_by_id[id_key(row_candidate.read.id)].get(
+            (row_candidate.read.id, row_candidate.name_key), row_candidate
+        )
+        return first if first.row < row_candidate.row else None
 
-    def _namesakes(self, one: Candidate) -> tuple[str, ...]:
+    def _namesakes(self, row_candidate: Candidate) -> tuple[str, ...]:
         others = [
             f"row {other.row} ({local_id or 'no number'})"
-            for local_id, other in islice(self.rows_by_name[one.name_key].items(), MOST_NAMESAKES + 1)
-            if other.row != one.row
+            for local_id, other in islice(self.rows_by_name[row_candidate.name_key].items(), MOST_NAMESAKES + 1)
+            if other.row != row_candidate.row
         ]
         others += [
             f"{who.name} ({who.local_id or 'no number'}){_in_class(who)}" if who.in_reach else "in another class"
-            for who in self.known_by_name[one.name_key]
-            if who.local_id != one.read.id or not one.read.id
+            for who in self.known_by_name[row_candidate.name_key]
+            if who.local_id != row_candidate.read.id or not row_candidate.read.id
         ]
         if not others:
             return ()

@@ -58,16 +58,18 @@ def read_pasted(text: str) -> RosterTable:
 
 def decode(file: str, data: bytes) -> tuple[str, str, list[str]]:
     """The text, the encoding it was read in, and what to tell the teacher about it."""
-    for mark, encoding, said in (
+    for mark, encoding, description in (
         (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8, as the file says"),
         (b"\xff\xfe", "utf-16", "UTF-16, as the file says"),
         (b"\xfe\xff", "utf-16", "UTF-16, as the file says"),
     ):
         if data.startswith(mark):
             try:
-                return data.decode(encoding), encoding, [f"Letters were read as {said}."]
+                return data.decode(encoding), encoding, [f"Letters were read as {description}."]
             except UnicodeDecodeError as wrong:
-                raise NotARoster("not-text", file, f"it says it is {said[:6].strip()} and is not.", SAVE_AS) from wrong
+                raise NotARoster(
+                    "not-text", file, f"it says it is {description[:6].strip()} and is not.", SAVE_AS
+                ) from wrong
     try:
         return data.decode(), "utf-8", ["Letters were read as UTF-8."]
     except UnicodeDecodeError:
@@ -88,9 +90,11 @@ def _check_letters(text: str) -> str:
 
 def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> RosterTable:
     text = text.rstrip("\x1a").replace("\v", " ")  # an old end-of-file sign; a line break inside a cell
-    if found := _CONTROL.search(text):
-        line = text.count("\n", 0, found.start()) + 1
-        raise NotARoster("not-text", file, f"it is not text: line {line} holds the character {ord(found[0])}.", _CHOOSE)
+    if control_character := _CONTROL.search(text):
+        line = text.count("\n", 0, control_character.start()) + 1
+        raise NotARoster(
+            "not-text", file, f"it is not text: line {line} holds the character {ord(control_character[0])}.", _CHOOSE
+        )
     if stacked(text):
         raise NotARoster("not-text", file, "it is not text: a letter carries more than 30 marks.", _CHOOSE)
     if _MARKUP.match(text):
@@ -135,10 +139,12 @@ def _split(file: str, text: str) -> tuple[str, list[list[str]]]:
             share = sum(len(row) > 1 for row in filled) / max(1, len(filled))
         if share > best or (share == best and not chosen):
             best, chosen = share, separator
-    found = _cells(text, chosen or "\x1f")
-    if isinstance(found, int):
-        raise NotARoster("quotes", file, f"a quotation mark near line {found} is not closed or out of place.", _RESAVE)
-    return chosen, found
+    chosen_cells = _cells(text, chosen or "\x1f")
+    if isinstance(chosen_cells, int):
+        raise NotARoster(
+            "quotes", file, f"a quotation mark near line {chosen_cells} is not closed or out of place.", _RESAVE
+        )
+    return chosen, chosen_cells
 
 
 def _cells(text: str, separator: str) -> list[list[str]] | int:

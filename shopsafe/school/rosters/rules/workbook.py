@@ -182,10 +182,10 @@ def _padded(value: int, number_format: str) -> str:
     shown = (number_format or "General").split(";")[0]
     if value < 0 or "0" not in shown or "." in shown or not _PADDED.fullmatch(shown):
         return str(value)
-    digits, out = list(str(value)), []
+    digits, characters = list(str(value)), []
     for quoted, escaped, place, sign in reversed(_LITERAL.findall(shown)):
         if place == "0" or (place and digits):
-            out.append(digits.pop() if digits else "0")
+            characters.append(digits.pop() if digits else "0")
         else:
-            out.append((quoted or escaped or sign) if not place else "")
-    return "".join(digits) + "".join(reversed(out))
+            characters.append((quoted or escaped or sign) if not place else "")
+    return "".join(digits) + "".join(reversed(characters))

@@ -100,14 +100,14 @@ def lock_waves(locks: Sequence[NameLock]) -> list[LockWave]:
     A person is in one wave at most.
     """
     waves: list[LockWave] = []
-    told: set[int] = set()
+    grouped_people: set[int] = set()
     devices = sorted({lock.device for lock in locks if lock.device})
     for device in [*devices, ""]:
-        rest = sorted((lock for lock in locks if lock.person not in told), key=lambda lock: lock.at)
+        rest = sorted((lock for lock in locks if lock.person not in grouped_people), key=lambda lock: lock.at)
         for wave in _close_together([lock for lock in rest if not device or lock.device == device], device):
             if len(wave.people) >= MANY:
                 waves.append(wave)
-                told |= set(wave.people)
+                grouped_people |= set(wave.people)
     return sorted(waves, key=lambda wave: (-len(wave.people), wave.first_at))
 
 

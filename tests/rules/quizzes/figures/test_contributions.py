@@ -70,7 +70,7 @@ def test_seconds_run_from_the_save_before() -> None:
     assert [part.seconds for part in told().values()] == [20, 30, 5]
 
 
-def test_seconds_of_an_answer_changed_at_the_end_are_those_of_the_change() -> None:
+def test_seconds_of_a_changed_answer_count_from_the_previous_save() -> None:
     saved = {"a": AT + seconds(70), "b": AT + seconds(50), "c": AT + seconds(55)}
     assert [part.seconds for part in told(saved_at=saved).values()] == [15, 50, 5]
 
@@ -94,12 +94,12 @@ def test_a_rule_is_missed_if_one_of_its_questions_is() -> None:
     assert rules_met(list(told().values())) == {"r1": True, "r2": False}
 
 
-def test_a_blank_on_paper_is_no_answer() -> None:
+def test_blank_on_paper_counts_as_no_answer() -> None:
     assert told(responses={"a": {"chosen": "id0"}})["b"].picked == "none"
 
 
 @pytest.mark.parametrize("question", every_kind(), ids=lambda question: question.kind)
-def test_the_key_of_each_kind_is_told_as_an_answer_would_be(question: Question) -> None:
+def test_key_of_each_question_type_reads_like_an_answer(question: Question) -> None:
     keys: dict[str, Any] = {
         "one": 0,
         "several": frozenset({0, 1}),
@@ -111,14 +111,14 @@ def test_the_key_of_each_kind_is_told_as_an_answer_would_be(question: Question) 
     assert picked(question, keys[question.kind], a_bank()) == key_of(question, a_bank())
 
 
-def test_right_answers_that_differ_are_told_as_one() -> None:
+def test_equivalent_right_answers_are_counted_as_the_key() -> None:
     """Steps 2 and 3 may change places, and a sixty-fourth of an inch is within the tolerance."""
     order = next(question for question in every_kind() if question.kind == "order")
     shown = tuple(ShownOption(f"id{place}", place) for place in range(4))
     form = (FormQuestion(code=order.code, rule=order.rule, kind="order", options=shown),)
     steps = {"steps": {"id0": 1, "id2": 2, "id1": 3, "id3": 4}}
-    one = attempt(lines=form, responses={order.code: steps}, wrong=frozenset(), saved_at={})
-    assert contributions(a_bank(), one)[0].picked == key_of(order, a_bank())
+    first_attempt = attempt(lines=form, responses={order.code: steps}, wrong=frozenset(), saved_at={})
+    assert contributions(a_bank(), first_attempt)[0].picked == key_of(order, a_bank())
 
 
 def test_the_same_amount_written_otherwise_is_the_same_answer() -> None:
@@ -135,7 +135,7 @@ def test_only_kinds_with_one_pick_offer_answers() -> None:
     }
 
 
-def test_wording_changes_with_the_text_and_the_number_but_not_with_the_rule() -> None:
+def test_wording_changes_with_text_and_number_and_not_with_retirement() -> None:
     def of(question: Question, **more: Any) -> str:
         return wording(a_bank(questions=(question,), **more), question.code)
 

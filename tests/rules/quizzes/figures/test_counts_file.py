@@ -51,7 +51,7 @@ def test_counts_come_back_with_the_months_of_a_year_together() -> None:
     assert counts.scores == {ScoreKey(202601, 3, 2): 7}
 
 
-def test_what_fewer_than_five_students_met_is_not_sent() -> None:
+def test_questions_and_rules_below_five_students_are_not_sent() -> None:
     counts = read(sent())
     assert {answer.question for answer in counts.answers} == {"q1"}
     assert counts.rules == {RuleKey("r1", 202601): (7, 3)}
@@ -91,7 +91,7 @@ def test_a_bad_file_is_named_by_row_and_cell(data: object, sentence: str) -> Non
     assert str(error.value).startswith(sentence)
 
 
-def test_a_file_that_is_no_json_is_named_by_line() -> None:
+def test_invalid_json_is_reported_with_its_line() -> None:
     with pytest.raises(BadFile, match=r"^f.json, line 2: not a file of figures"):
         read_counts("f.json", b'{"figures": 1,\n oops}', "band-saw")
 

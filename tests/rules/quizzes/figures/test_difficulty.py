@@ -18,7 +18,7 @@ def bank(questions: int = 24) -> BankText:
     )
 
 
-def test_hard_and_easy_questions_are_told_though_students_met_others() -> None:
+def test_hard_and_easy_questions_are_found_from_different_forms() -> None:
     answers, _ = simulated(1500, 24, 8, 4)
     page = difficulty_page(bank(), answers)
     harder = [row.question.code for row in page.harder]
@@ -42,7 +42,7 @@ def test_a_rule_with_an_easy_and_a_hard_question_is_named() -> None:
     text = bank()
     mixed = tuple(replace(q, rule="r0") if q.code == "q23" else q for q in text.questions)
     page = difficulty_page(replace(text, questions=mixed), answers)
-    (uneven,) = [one for one in page.uneven if one.rule.code == "r0"]
+    (uneven,) = [candidate for candidate in page.uneven if candidate.rule.code == "r0"]
     assert (uneven.hardest.code, uneven.easiest.code in ("q0", "q1", "q2")) == ("q23", True)
 
 

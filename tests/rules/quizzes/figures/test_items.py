@@ -55,17 +55,17 @@ def approx(value: float | None) -> object:
 @given(matrices(gaps=True))
 def test_a_figure_is_a_number_or_has_a_reason(rows: list[Row]) -> None:
     figures = analyse(responses(rows))
-    for told in (figures, *figures.items):
-        for name, value in vars(told).items():
+    for figure in (figures, *figures.items):
+        for name, value in vars(figure).items():
             if isinstance(value, float):
                 assert np.isfinite(value), name
             if value is None:
-                assert told.reasons[name], name
-        assert all(getattr(told, name) is None for name in told.reasons)
+                assert figure.reasons[name], name
+        assert all(getattr(figure, name) is None for name in figure.reasons)
 
 
 @given(matrices())
-def test_discrimination_agrees_with_counting_when_no_answer_is_missing(rows: list[list[int]]) -> None:
+def test_discrimination_matches_a_count_without_missing_answers(rows: list[list[int]]) -> None:
     """Each person of a tied total counts for the same part of the 27 %."""
     totals = [sum(row) for row in rows]
     weights = [tail(totals, total) - tail([-t for t in totals], -total) for total in totals]
@@ -142,6 +142,6 @@ def test_mean_is_that_of_a_whole_test_when_each_person_meets_a_part() -> None:
 
 
 @pytest.mark.parametrize("cells", [np.full((2, 2), 2, np.int8), np.full((2, 3), 1, np.int8), np.full(2, 1, np.int8)])
-def test_responses_refuse_what_is_no_matrix_of_answers(cells: np.ndarray) -> None:
+def test_responses_refuse_an_invalid_matrix(cells: np.ndarray) -> None:
     with pytest.raises(ValueError, match="answer"):
         Responses(names=("a", "b"), cells=cells)

@@ -85,7 +85,7 @@ def test_easy_forms_have_a_higher_expected_share() -> None:
     assert rasch.expected_share(np.array([-2.0, -1.0]), 1.0) > rasch.expected_share(np.array([0.0, 1.0]), 1.0)
 
 
-def test_equally_hard_questions_are_told_from_others() -> None:
+def test_difference_in_difficulty_is_significant_only_where_it_exists() -> None:
     answers, _ = simulated(1500, 12, 12, 8)
     model = rasch.fit(answers)
     p_value = rasch.equally_hard(model, ("q0", "q11"))

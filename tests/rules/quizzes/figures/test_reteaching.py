@@ -52,7 +52,7 @@ def test_fewer_than_five_students_are_not_shown_as_a_group(tried: int, few: bool
     assert (result.few, bool(result.rows)) == (few, not few)
 
 
-def test_last_term_is_told_if_enough_students_met_the_rule() -> None:
+def test_last_term_is_shown_when_enough_students_met_the_rule() -> None:
     rows = page({"r0": (20, 5), "r1": (20, 4)}, before={"r0": (40, 12), "r1": (5, 5)}).rows
     assert [row.before_words for row in rows] == ["last term 3 in 10", ""]
 
@@ -83,7 +83,7 @@ def test_student_who_missed_sits_with_one_who_met_and_knew_the_rule() -> None:
 
 
 @given(st.lists(st.tuples(st.sets(st.sampled_from(RULES)), st.sets(st.sampled_from(RULES))), max_size=12))
-def test_no_student_sits_with_two_or_with_one_who_missed_the_same_rule(cases: list[tuple[set[str], set[str]]]) -> None:
+def test_pairs_use_each_student_once_and_a_helper_who_knows_the_rule(cases: list[tuple[set[str], set[str]]]) -> None:
     tries = [FirstTry(n, frozenset(met | missed), frozenset(missed)) for n, (met, missed) in enumerate(cases)]
     pairs = pairings(tries, ["r0", "r1"], bank())
     assert sorted(pair.learner for pair in pairs) == [t.student for t in tries if t.missed & {"r0", "r1"}]
