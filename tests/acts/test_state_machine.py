@@ -31,13 +31,13 @@ from machines.tag_outs.acts import return_to_service, tag_out
 from quizzes.attempts.acts import hand_in, start_attempt, void_attempt
 from quizzes.models import Attempt
 from quizzes.relearning.acts import release_student
-from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
 from shopsafe.school.refusals import Refused
 from tests.acts.small_school import STARTS, Ground
 from tests.acts.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year
 from tests.factories.banks import answer_all, bank_text, change, learn, publish
 from tests.factories.machines import POINTS
+from tests.logbook.record import chain_holds
 
 LOOKS_BACK = 5  # steps between two looks at the past
 
@@ -74,7 +74,7 @@ class Story(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         try:
-            assert verify().holds
+            assert chain_holds()
         finally:
             transaction.savepoint_rollback(self.whole)
 

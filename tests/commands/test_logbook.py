@@ -9,10 +9,17 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from shopsafe.logbook.models import Checkpoint, Verification
+from shopsafe.logbook.verification import declared
 from tests.logbook.record import LAST, make_record, run, sign_off
 from tests.logbook_bypass import lifted
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def no_records(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The entries of these tests stand for themselves: no record belongs to them."""
+    monkeypatch.setattr(declared, "DECLARED", {})
 
 
 def said(*arguments: str) -> dict[str, Any]:

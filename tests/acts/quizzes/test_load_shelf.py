@@ -69,5 +69,5 @@ def test_picture_that_is_not_svg_is_refused(cast: Cast, tmp_path: Path) -> None:
     (tmp_path / path.name).write_bytes(path.read_bytes())
     for picture in (SHELF / "pictures").iterdir():
         (tmp_path / "pictures" / picture.name).write_bytes(b"<html>")
-    with pytest.raises(NoPicture, match="Draw it as SVG"):
+    with pytest.raises(NoPicture, match="can't be used"):
         load_shelf(school=cast.school, shelf=tmp_path, at=AT)

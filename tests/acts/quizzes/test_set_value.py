@@ -20,8 +20,14 @@ from shopsafe.logbook.models import Body, Listing
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.banks import AT, DAY, MINUTE, answer_all, kinds_text, published, take
+from tests.white_space import show_pages_as_a_browser
 
 OWN: dict[str, Any] = {"edition": 1, "value": "guard-gap", "amount": "1/4", "source": "manual, page 3", "note": ""}
+
+
+@pytest.fixture(autouse=True)
+def pages_as_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    show_pages_as_a_browser(Client, monkeypatch)
 
 
 @pytest.fixture
