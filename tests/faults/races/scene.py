@@ -111,10 +111,9 @@ class Scene:
             return
         history = History()
         form = assemble(TEXT, history, random.Random(self.number))
-        passed = {"handed_in_at": self.at, "correct": len(form.lines)} if "passed quiz" in self.state else {}
         self.attempt = Attempt.objects.create(
             school=self.place.school, student=self.student, bank=self.bank, edition=self.edition, seed=self.number,
-            form=form_data(form, history), started_at=self.at, asked=len(form.lines), **passed,
+            form=form_data(form, history), started_at=self.at, asked=len(form.lines),
         )  # fmt: skip
         Answer.objects.bulk_create(
             Answer(
@@ -122,6 +121,9 @@ class Scene:
             )
             for line in lines_of(self.attempt.form)
         )
+        if "passed quiz" in self.state:  # the answers come first: none is added to an attempt that was handed in
+            self.attempt.handed_in_at, self.attempt.correct = self.at, len(form.lines)
+            self.attempt.save(update_fields=["handed_in_at", "correct"])
 
     def _records(self) -> None:
         at, (teacher, _) = self.at, self.place.teachers
