@@ -22,8 +22,14 @@ const pause = (run, time) => new Promise((resolve) => {
   run.wake = () => { clearTimeout(timer); resolve(false); };
 });
 
+// A press brings the next try forward, and never lengthens a pause.
 const hurry = (run) => {
-  run.hurry ??= setTimeout(() => { run.hurry = null; run.wake(); }, Math.max(0, run.tried + NEAREST - Date.now()));
+  const left = run.tried + NEAREST - Date.now();
+  run.hurry ??= setTimeout(() => {
+    run.hurry = null;
+    if (Date.now() < run.tried + NEAREST) hurry(run);
+    else run.wake();
+  }, Math.max(0, left));
 };
 addEventListener("online", () => {
   for (const run of running.values()) { run.step = 0; run.wake(); }

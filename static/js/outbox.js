@@ -15,9 +15,15 @@ export const entries = () => urls(sessionStorage);
 export const answers = () => entries().filter((url) => entry(url).kind === "answer");
 export const holdsAnything = () => keys(sessionStorage, ALL).length + keys(localStorage, ALL).length > 0;
 
+const keepSpare = (key, waits, touched) => {
+  try {
+    localStorage.setItem(key, JSON.stringify({ ...waits, touched }));
+  } catch { /* No room for a spare: the tab's own entry is enough to go on. */ }
+};
+
 export const keep = (url, waits) => {
   sessionStorage.setItem(MINE + url, JSON.stringify(waits));
-  localStorage.setItem(MINE + url, JSON.stringify({ ...waits, touched: Date.now() }));
+  keepSpare(MINE + url, waits, Date.now());
 };
 
 // Only after the server confirmed the entry, or refused it with its mark. Another tab's spare stays.
@@ -33,7 +39,7 @@ export const onOtherTab = (url, act) => addEventListener("storage", ({ key, newV
 
 const abandon = (key) => {
   const spare = JSON.parse(localStorage.getItem(key));
-  if (spare) localStorage.setItem(key, JSON.stringify({ ...spare, touched: 0 }));
+  if (spare) keepSpare(key, spare, 0);
 };
 
 // Leaves the spare for the next time its person signs in here; this tab no longer holds the entry.

@@ -29,9 +29,13 @@ const given = (from = form) => [...new FormData(from)].filter(([name, value]) =>
 // ---- what the page says ---------------------------------------------------------------------------------------------
 
 // In the line at the top, and where the last press was: in its row, and under the picture that may have been pressed.
-const tell = (text, short = "") => {
-  say("page", [form.dataset.progress, text, onward && words("onward")].filter(Boolean).join(" "));
+const tell = (text, short, link) => {
+  say("page", [form.dataset.progress, text, onward && words("onward")].filter(Boolean).join(" "), link);
   for (const place of [row, row && picture]) if (place) place.dataset.saved = short;
+};
+const clearMarks = () => {
+  for (const place of form.querySelectorAll("[data-saved]")) place.removeAttribute("data-saved");
+  row = null;
 };
 const tellUnsaved = () => {
   const state = failed ? "waiting" : "saving";
@@ -93,6 +97,7 @@ const settle = (page) => {
   form.revision.value = theirs.revision.value;
   drop(url);
   changes = 0;
+  clearMarks();
   fill(given(theirs));
   document.querySelector("[data-counted]").replaceWith(page.querySelector("[data-counted]"));
   say("page", page.getElementById("said").textContent.trim());
@@ -151,7 +156,7 @@ onProgress(({ url: about, state, body, sent, refusal, sentence }) => {
   } else if (state === "refused") {
     stay();
     if (REFUSED[refusal]) REFUSED[refusal]();
-    else say("page", words("refused", { sentence }), { href: location.href, text: words("open-again") });
+    else tell(words("refused", { sentence }), words("row-waiting"), { href: location.href, text: words("open-again") });
   } else {
     failed = state === "waiting";
     tellUnsaved();
@@ -170,7 +175,7 @@ const send = (typed) => {
 form.addEventListener("input", (event) => {
   const typed = event.target.matches("[type=text]");
   stay();
-  row?.removeAttribute("data-saved");
+  clearMarks();
   row = event.target.closest(".answer, .measure") ?? event.target.closest("li").querySelector(".press");
   clearTimeout(timer);
   if (!note()) {

@@ -303,7 +303,7 @@ def test_pauses_grow_and_typing_does_not_lengthen_them(page: Page, demo_server: 
     assert quiet[-1] >= 4 * quiet[0]
     typing = gaps_between_tries(page, 40, each_second="1")
     assert len(typing) >= len(quiet)
-    assert min(typing) >= 2, "typing hurries no more than that"
+    assert len(typing) <= 20, "typing brings a try every two seconds at most, on average"
     obstacle.lift()
     page.clock.fast_forward(31_000)
     asking.expect_saved()

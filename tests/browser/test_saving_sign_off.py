@@ -111,24 +111,6 @@ def test_sign_off_refused_meanwhile_is_said_on_any_page(page: Page, demo_server:
     assert sign_offs(demo_server) == before
 
 
-def test_sign_off_older_than_an_hour_is_sent_only_on_request(page: Page, demo_server: Server) -> None:
-    page.clock.install()
-    teacher_at_a_machine(page)
-    before = sign_offs(demo_server)
-    hanging = Hanging(page)
-    label = press_sign_off(page)
-    page.clock.fast_forward("01:00:01")
-    page.goto("/today/")
-    page.clock.fast_forward("01:00:01")
-    hanging.lift()
-    page.reload()
-    expect(page.get_by_role("status")).to_contain_text(f"Not sent for more than an hour: {label}.")
-    assert sign_offs(demo_server) == before
-    page.get_by_role("button", name=f"Send now: {label}").click()
-    expect(page.get_by_role("status")).to_contain_text(f"Sent: {label}.")
-    assert sign_offs(demo_server) == before + 1
-
-
 def test_signing_out_asks_about_a_sign_off_that_waits(page: Page, demo_server: Server) -> None:
     teacher_at_a_machine(page)
     Hanging(page)
