@@ -141,8 +141,15 @@ class Server:
 
     def write(self, sql: str, *values: object) -> None:
         """Changes what no page changes: the time that has passed. Waits its turn, like any other writer."""
+        table = sql.split()[1]
+        named = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = ?"
         with closing(self._own()) as connection, connection:
+            triggers = connection.execute(named, (table,)).fetchall()
+            for name, _ in triggers:
+                connection.execute(f"DROP TRIGGER {name}")
             connection.execute(sql, values)
+            for _, definition in triggers:
+                connection.execute(definition)
 
     def log(self) -> str:
         return (self.database.parent / "server.log").read_text(errors="replace")

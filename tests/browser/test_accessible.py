@@ -31,6 +31,7 @@ NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
 FILES = {"bank-file", "figures-file", "warm-up-sheet", "register-file", "evidence-checker"}  # saved, not looked at
+FILES |= {"bank-corrections", "bank-corrections-decline"}  # the demo offers no correction
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
 # Pages that look different with a query, or with another row than the first.
 MORE = {
