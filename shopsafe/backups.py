@@ -14,10 +14,17 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+
+FORMER_APPS = {"sessions"}  # whose migrations stand in older backups, and are not the program's any more
 
 
 class NotABackup(Exception):
     """The file can't be restored from. The sentence says why."""
+
+
+class NotCopied(Exception):
+    """No copy was made, and none is left half. The sentence says why."""
 
 
 @dataclass(frozen=True, order=True)
@@ -36,29 +43,46 @@ def database() -> Path:
 
 
 def copy(source: Path, to: Path) -> None:
-    """`to` is there whole, on the disk, or not at all. Readable by its owner alone."""
+    """`to` is there whole, on the disk, or not at all. Readable by its owner alone. Raises NotCopied."""
     part = to.with_name(f"{to.name}.part")
-    part.unlink(missing_ok=True)
-    os.close(os.open(part, os.O_WRONLY | os.O_CREAT, 0o600))
-    with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(part)) as kept:
-        live.backup(kept)
-        kept.execute("PRAGMA journal_mode=DELETE")
-    with part.open("rb") as written:
-        os.fsync(written.fileno())
-    part.replace(to)
+    try:
+        part.unlink(missing_ok=True)
+        os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+        with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(part)) as kept:
+            live.backup(kept)
+            kept.execute("PRAGMA journal_mode=DELETE")
+        with part.open("rb") as written:
+            os.fsync(written.fileno())
+        part.replace(to)
+    except (OSError, sqlite3.Error) as wrong:
+        part.unlink(missing_ok=True)
+        raise NotCopied(f"{to}: {getattr(wrong, 'strerror', None) or wrong}.") from wrong
 
 
 def look_at(file: Path) -> int:
-    """How many entries the backup holds. Raises NotABackup."""
+    """How many entries the backup holds. Raises NotABackup: another file, a damaged one, or a newer program's."""
     try:
-        with closing(sqlite3.connect(f"file:{file}?mode=ro", uri=True)) as kept:
+        with closing(sqlite3.connect(f"{file.resolve().as_uri()}?mode=ro", uri=True)) as kept:
             [(sound,)] = kept.execute("PRAGMA integrity_check(1)").fetchall()
             [(entries,)] = kept.execute("SELECT count(*) FROM logbook_entry").fetchall()
-    except sqlite3.Error as wrong:
+            steps = set(kept.execute("SELECT app, name FROM django_migrations").fetchall())
+    except (sqlite3.Error, UnicodeDecodeError) as wrong:
         raise NotABackup(f"{file} is no backup of this program: {wrong}.") from wrong
     if sound != "ok":
         raise NotABackup(f"{file} is damaged: {sound}.")
+    if newer := sorted(unknown_steps(steps)):
+        app, name = newer[-1]
+        raise NotABackup(
+            f"{file} was written by a newer version of this program (its database has taken the step {app} {name})."
+            " Update the program, then restore."
+        )
     return int(entries)
+
+
+def unknown_steps(steps: set[tuple[str, str]]) -> set[tuple[str, str]]:
+    """The migrations among `steps` that this version of the program has never heard of."""
+    known = set(MigrationLoader(None).disk_migrations)
+    return {(app, name) for app, name in steps - known if app not in FORMER_APPS}
 
 
 def set_aside(file: Path, at: datetime) -> Path:
@@ -66,6 +90,10 @@ def set_aside(file: Path, at: datetime) -> Path:
     aside = file.with_name(f"{file.name}.before-{at:%Y%m%d-%H%M%S}")
     settle(file)
     file.rename(aside)
+    for tail in ("-wal", "-shm", "-journal"):  # a damaged one keeps its journals, and the next would take them up
+        journal = file.with_name(file.name + tail)
+        if journal.exists():
+            journal.rename(aside.with_name(aside.name + tail))
     return aside
 
 
@@ -78,6 +106,8 @@ def settle(file: Path) -> None:
             [(mode,)] = old.execute("PRAGMA journal_mode=DELETE").fetchall()
         except sqlite3.OperationalError:
             mode = "in use"
+        except sqlite3.DatabaseError:  # damaged: there is nothing to settle
+            return
     if mode != "delete":
         raise NotABackup("The database is in use. Stop the server first.")
 

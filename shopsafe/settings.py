@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import dj_database_url
 from django.utils.csp import CSP
 
-from shopsafe import sqlite
+from shopsafe import private_files, sqlite
 
 sqlite.use_current_sqlite()
 
@@ -18,6 +18,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR = Path(os.environ.get("SHOPSAFE_VAR", BASE_DIR / "var"))
+private_files.write_for_the_owner_alone()
+private_files.make_private(VAR)
 
 
 def kept_secret(name: str) -> str:
@@ -95,6 +97,7 @@ TEMPLATES = [
 DATABASES = {"default": dj_database_url.config(default=f"sqlite:///{VAR / 'shopsafe.sqlite3'}", conn_max_age=600)}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     Path(DATABASES["default"]["NAME"]).parent.mkdir(parents=True, exist_ok=True)
+    private_files.make_private(Path(DATABASES["default"]["NAME"]))
     DATABASES["default"]["OPTIONS"] = sqlite.options()
     # Threaded tests need a file: an in-memory database is one connection's own.
     DATABASES["default"]["TEST"] = {"NAME": os.environ.get("SHOPSAFE_TEST_DB")}

@@ -1,6 +1,7 @@
 """manage.py backup and restore: the same head, nothing overwritten unasked, and nobody erased comes back."""
 
 import json
+import random
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -134,6 +135,110 @@ def test_a_backup_that_was_changed_is_not_restored(cast_of_own: Cast, own: Path,
         said("restore", str(file), "--over")
     assert Entry.objects.count() == 4
     assert not list(tmp_path.glob("*.restoring*"))
+
+
+@pytest.mark.parametrize(
+    "name", ["term #2.sqlite3", "what?.sqlite3", "100%.sqlite3", "50%20off.sqlite3", "a b&c=ü.sqlite3"]
+)
+def test_backup_may_have_any_name(cast_of_own: Cast, tmp_path: Path, name: str) -> None:
+    file = tmp_path / name
+    assert said("backup", str(file))["entries"] == 3
+    assert said("restore", str(file), "--over")["entries"] == 3
+
+
+def test_backup_of_a_newer_program_is_refused(cast_of_own: Cast, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    with closing(sqlite3.connect(file)) as kept, kept:
+        kept.execute(
+            "INSERT INTO django_migrations (app, name, applied) VALUES ('machines', '0999_robots', '2031-01-01')"
+        )
+    with pytest.raises(CommandError, match=r"was written by a newer version of this program .*machines 0999_robots"):
+        said("restore", str(file), "--over")
+    assert Entry.objects.count() == 3
+
+
+def test_backup_of_an_older_program_with_an_app_that_is_gone_is_taken(cast_of_own: Cast, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    with closing(sqlite3.connect(file)) as kept, kept:
+        kept.execute(
+            "INSERT INTO django_migrations (app, name, applied) VALUES ('sessions', '0001_initial', '2020-01-01')"
+        )
+    assert said("restore", str(file), "--over")["entries"] == 3
+
+
+def test_database_of_another_program_is_refused_in_a_sentence(cast_of_own: Cast, tmp_path: Path) -> None:
+    for number, tables in enumerate(
+        (
+            "CREATE TABLE boats (id)",
+            "CREATE TABLE logbook_entry (id); CREATE TABLE django_migrations (app, name, applied)",
+            "CREATE TABLE logbook_entry (seq, hash); CREATE TABLE django_migrations (app, name, applied);"
+            "INSERT INTO logbook_entry VALUES (1, 'x')",
+        )
+    ):
+        file = tmp_path / f"other{number}.sqlite3"
+        with closing(sqlite3.connect(file)) as other:
+            other.executescript(tables)
+        with pytest.raises(CommandError, match=r"is no backup of this program|can't be read as a backup"):
+            said("restore", str(file), "--over")
+    assert Entry.objects.count() == 3
+    assert not list(tmp_path.glob("*.restoring*"))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_damaged_backup_ends_in_a_sentence_or_in_the_same_head(cast_of_own: Cast, tmp_path: Path, seed: int) -> None:
+    """Cut short, overwritten in places, or with one bit turned: never half restored, never a traceback."""
+    file, dice = tmp_path / "kept.sqlite3", random.Random(seed)
+    said("backup", str(file))
+    whole = bytearray(file.read_bytes())
+    if seed % 3 == 0:
+        del whole[dice.randrange(len(whole)) :]
+    else:
+        for _ in range(1 if seed % 3 == 1 else 40):
+            whole[dice.randrange(len(whole))] ^= 1 << dice.randrange(8)
+    file.write_bytes(whole)
+    before = verify().head
+    try:
+        restored = said("restore", str(file), "--over")["head"]
+    except CommandError:
+        restored = verify().head.hex()  # of the database, which is as it was
+    assert restored == before.hex()
+    assert not list(tmp_path.glob("*.restoring*"))
+
+
+def test_damaged_database_is_set_aside_with_its_journals(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite3"
+    said("backup", str(file))
+    connection.close()
+    own.write_bytes(b"no database any more" * 500)
+    own.with_name(own.name + "-wal").write_bytes(b"nor a journal")
+    with pytest.raises(CommandError, match=r"is damaged \(.*\)\. --over puts it aside"):
+        said("restore", str(file))
+    answer = said("restore", str(file), "--over")
+    assert answer["entries"] == 3
+    aside = Path(answer["aside"])
+    assert aside.read_bytes().startswith(b"no database any more")
+    assert aside.with_name(aside.name + "-wal").read_bytes() == b"nor a journal"
+
+
+def test_full_disk_leaves_no_half_backup(cast_of_own: Cast, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "kept.sqlite3"
+
+    class FullDisk(sqlite3.Connection):
+        def backup(self, *args: Any, **more: Any) -> None:
+            raise sqlite3.OperationalError("database or disk is full")
+
+    real = sqlite3.connect
+    monkeypatch.setattr(backups.sqlite3, "connect", lambda *args, **more: real(*args, factory=FullDisk, **more))
+    with pytest.raises(CommandError, match=r"kept.sqlite3: database or disk is full\."):
+        said("backup", str(file))
+    assert not list(tmp_path.glob("kept*"))
+
+
+def test_backup_into_a_folder_that_is_not_there_is_refused_in_a_sentence(cast_of_own: Cast, tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match="No such file or directory"):
+        said("backup", str(tmp_path / "no such folder" / "kept.sqlite3"))
 
 
 @pytest.mark.parametrize("content", [b"", b"no database at all", b"SQLite format 3\0" + bytes(4080)])

@@ -26,6 +26,6 @@ class Command(BaseCommand):
         mark = take_checkpoint()
         try:
             backups.copy(backups.database(), file)
-        except OSError as wrong:
-            raise CommandError(f"{file}: {wrong.strerror}.") from wrong
+        except backups.NotCopied as wrong:
+            raise CommandError(str(wrong)) from wrong
         self.stdout.write(json.dumps({"file": str(file), "entries": backups.look_at(file), "print": str(mark)}))

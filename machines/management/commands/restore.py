@@ -11,7 +11,7 @@ from typing import Any
 
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection
+from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from machines.records import erasure
@@ -42,16 +42,21 @@ class Command(BaseCommand):
             raise CommandError("Give the file that `backup` wrote. On PostgreSQL use pg_restore, then --erasures.")
         try:
             self.restore(file, over=over)
-        except backups.NotABackup as wrong:
+        except (backups.NotABackup, backups.NotCopied) as wrong:
             raise CommandError(str(wrong)) from wrong
 
     def restore(self, file: Path, *, over: bool) -> None:
         backups.look_at(file)
         place, at = backups.database(), timezone.now()
-        has_tables = place.exists() and "logbook_entry" in connection.introspection.table_names()
-        erased_people = backups.noted_erasures() | (erasure.erased_people() if has_tables else set())
-        if has_tables and erasure.holds_anything() and not over:
-            raise CommandError(f"{place} holds a school already. --over puts it aside and restores.")
+        erased_people, state = backups.noted_erasures(), ""
+        try:
+            if place.exists() and "logbook_entry" in connection.introspection.table_names():
+                erased_people |= erasure.erased_people()
+                state = "holds a school already" if erasure.holds_anything() else ""
+        except DatabaseError as damaged:
+            state = f"is damaged ({damaged})"
+        if state and not over:
+            raise CommandError(f"{place} {state}. --over puts it aside and restores.")
         try:
             report = self.prepared(file, place, erased_people)
             aside = backups.set_aside(place, at) if place.exists() else None
@@ -69,6 +74,8 @@ class Command(BaseCommand):
             again = self.erased_again(erased_people)
             verdict = verify()
             sweep()
+        except Exception as wrong:  # a file that was damaged or made elsewhere may hold anything at all
+            raise backups.NotABackup(f"{file} can't be read as a backup: {wrong}. Nothing is restored.") from wrong
         finally:
             use(place)
         if not verdict.holds:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from shopsafe.paper.press.render import PrintFailed
@@ -14,6 +14,8 @@ from shopsafe.school.refusals import Refused
 REFUSAL = "Shopsafe-Refusal"
 CODES = {401: "signed-out", 403: "form-expired", 404: "not-found", 409: "refused", 422: "refused"}
 
+
+LARGEST_KEY = 2**63 - 1
 
 # A page that asks by itself says so: a laptop that nobody sits at does not stay signed in by it.
 BY_ITSELF = "Shopsafe-By-Itself"
@@ -41,6 +43,11 @@ class SchoolMiddleware:
         if code := CODES.get(response.status_code):
             response.headers.setdefault(REFUSAL, code)
         return response
+
+    def process_view(self, request: HttpRequest, view: object, args: object, kwargs: dict[str, object]) -> None:
+        """A number that no database can hold names nothing: the engines would refuse the query, each in its own way."""
+        if any(isinstance(value, int) and value > LARGEST_KEY for value in kwargs.values()):
+            raise Http404
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if not isinstance(error, (Refused, PrintFailed)):
