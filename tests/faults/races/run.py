@@ -86,10 +86,7 @@ def race_all(servers: "Pair", orders: "Orders", rounds: int, seed: int) -> Repor
             report.beside += answers[0].beside(answers[1])
             report.wrong += [f"{' + '.join(names)}: {what}" for what in wrong_with(scene, answers, allowed)]
     report.wrong += [servers.log()] if "Traceback" in servers.log() else []
-    # The scenes begin from records without entries, so the chain is judged here and not the records.
-    verdict = verify()
-    report.wrong += [verdict.fault.sentence] if verdict.fault else []
-    report.wrong += list(verdict.unguarded)
+    report.wrong += [says] if (says := verify().says_wrong) else []
     return report
 
 

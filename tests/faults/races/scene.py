@@ -1,43 +1,44 @@
-"""What two acts meet: a school that lasts, and for each race a student, a quiz, a machine of their own."""
+"""What two acts meet: a school that lasts, and for each race a student, a quiz, a machine of their own.
+
+All of it is made by acts, so that every record has its entry and the whole logbook can be verified after the races.
+"""
 
 import itertools
-import random
 import uuid
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from django.db import transaction
 from django.utils import timezone
 
-from machines.models import Hold, Machine, SignOff, TagOut
-from quizzes.banks.draft_rows import draft_text
-from quizzes.banks.editions.texts import frozen
-from quizzes.facts import History
-from quizzes.models import Acceptance, Answer, Attempt, Bank, Edition
+from machines.holds.acts import place_hold
+from machines.models import Hold, Machine, MachineKind, Requirements, SignOff, TagOut
+from machines.setting_up.acts.requirements import set_requirements
+from machines.sign_offs.acts import sign_off
+from machines.tag_outs.acts import tag_out
+from quizzes.attempts.acts import hand_in, start_attempt
+from quizzes.models import Acceptance, Answer, Attempt, Bank
 from quizzes.questions.answering import read_response
-from quizzes.questions.assembly import assemble
-from quizzes.questions.form_data import form_data, lines_of
+from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Listing
-from shopsafe.school.models import Enrollment, Person, RosterImport, SafetyAgreement, School, Section
-from tests.factories.banks import bank_text, key_for
-from tests.factories.machines import POINTS, KindFactory, MachineFactory, asks
+from shopsafe.school.models import Enrollment, Person, RosterImport, School, Section
+from shopsafe.school.people.acts.students import record_agreement
+from tests.factories.banks import bank_text, change, key_for, make_bank, publish
+from tests.factories.machines import POINTS, KindFactory, MachineFactory
 from tests.factories.people import SchoolFactory, SectionFactory, ShopFactory, TeacherFactory, TermFactory
 
-DAY = timedelta(days=1)
-TEXT = bank_text()
-CHANGED = bank_text(each=5)
-CONTENT, DIGEST = frozen(TEXT, {})
-LATER = frozen(bank_text(each=4), {})
+DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
+OWN_BANK = {"draft changed", "not accepted"}
 numbers = itertools.count(1)
 
 
 @dataclass
 class Place:
-    """One school with a class, and two teachers who may do all the same."""
+    """One school with a class and a published quiz, and two teachers who may do all the same."""
 
     school: School
     section: Section
     teachers: tuple[Person, Person]
+    bank: Bank
 
 
 def make_place() -> Place:
@@ -49,7 +50,9 @@ def make_place() -> Place:
     teachers = (TeacherFactory(school=school), TeacherFactory(school=school))
     shop.teachers.set(teachers)
     section.teachers.set(teachers)
-    return Place(school, section, teachers)
+    bank = make_bank(school, bank_text())
+    publish(bank, teachers[0], timezone.now() - 2 * DAY)
+    return Place(school, section, teachers, bank)
 
 
 @dataclass
@@ -68,77 +71,74 @@ class Scene:
     keys: dict[str, uuid.UUID] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.at = timezone.now() - DAY
-        self.number = next(numbers)
-        with transaction.atomic():
-            self._student()
-            self._bank()
-            self._quiz()
-            self._records()
+        self.last, self.number = timezone.now() - DAY, next(numbers)
+        self._student()
+        self._machine()
+        self._quiz()
+        self._records()
         self.first_entry = Listing.objects.order_by("-entry").values_list("entry", flat=True).first() or 0
 
+    @property
+    def at(self) -> datetime:
+        """The next moment of the day before."""
+        self.last += SECOND
+        return self.last
+
     def _student(self) -> None:
-        school, teacher = self.place.school, self.place.teachers[0]
+        school, section = self.place.school, self.place.section
         name = {"name": f"Inga Vale{self.number}", "given_name": "Inga", "family_name": f"Vale{self.number}"}
         self.student = Person.objects.enter(school=school, role="student", local_id=f"s{self.number}", **name)
-        day = timezone.localdate() - DAY
-        Enrollment.objects.create(school=school, section=self.place.section, student=self.student, from_day=day)
-        year = day.year - (day.month < school.year_first_month)
-        SafetyAgreement.objects.create(
-            school=school, student=self.student, year=year, signed_on=day, recorded_by=teacher, recorded_at=self.at
-        )
+        day = timezone.localdate() - 2 * DAY
+        Enrollment.objects.create(school=school, section=section, student=self.student, from_day=day)
+        record_agreement(section=section, students=[self.student], signed_on=day, by=self.place.teachers[0], at=self.at)
 
-    def _bank(self) -> None:
+    def _machine(self) -> None:
         school, teacher = self.place.school, self.place.teachers[0]
-        draft = draft_text(CHANGED if "draft changed" in self.state else TEXT)
-        named = {"code": f"bank-{self.number}", "subject": f"Subject {self.number}"}
-        self.bank = Bank.objects.create(school=school, draft=draft, draft_changed_at=self.at, **named)
-        self.edition = self._edition(1, CONTENT, DIGEST)
-        Acceptance.objects.create(school=school, edition=self.edition, by=teacher, at=self.at)
-        if "not accepted" in self.state:
-            self._edition(2, *LATER)
-        kind = KindFactory(school=school, bank=self.bank, code=f"kind-{self.number}", name=f"Saw {self.number}")
-        asks(kind, self.bank, holds_from=self.at)
-        self.machine = MachineFactory(shop=self.place.section.shop, kind=kind, added_at=self.at)
-
-    def _edition(self, number: int, content: str, digest: str) -> Edition:
-        fields = {"content": content, "digest": digest, "published_at": self.at}
-        return Edition.objects.create(school=self.place.school, bank=self.bank, number=number, **fields)
+        self.bank = self.place.bank
+        if OWN_BANK & self.state:
+            self.bank = make_bank(school, bank_text(code=f"bank-{self.number}"))
+            publish(self.bank, teacher, self.at)
+        named = {"code": f"kind-{self.number}", "name": f"Saw {self.number}"}
+        kind: MachineKind = KindFactory(school=school, bank=self.bank, **named)
+        self.machine = MachineFactory(shop=self.place.section.shop, kind=kind, number=self.number, added_at=self.at)
+        at = self.at
+        set_requirements(wanted=Requirements(kind=kind, holds_from=at), asked=[self.bank], by=teacher, at=at)
 
     def _quiz(self) -> None:
-        """Every answer is there and right; handed in where the quiz is passed."""
-        if not {"open quiz", "passed quiz"} & self.state:
-            return
-        history = History()
-        form = assemble(TEXT, history, random.Random(self.number))
-        self.attempt = Attempt.objects.create(
-            school=self.place.school, student=self.student, bank=self.bank, edition=self.edition, seed=self.number,
-            form=form_data(form, history), started_at=self.at, asked=len(form.lines),
-        )  # fmt: skip
+        """A sign-off rests on a quiz that is passed; the one that is open then is taken once more."""
+        if {"passed quiz", "signed off"} & self.state:
+            self.attempt = self._answered(again=False)
+            hand_in(student=self.student, attempt=self.attempt.pk, at=self.at)
+        if "signed off" in self.state:
+            self.signed = sign_off(
+                student=self.student, machine=self.machine, by=self.place.teachers[0], ticked=POINTS,
+                tap=uuid.uuid4(), at=self.at,
+            )  # fmt: skip
+        if "open quiz" in self.state:
+            self.attempt = self._answered(again=self.attempt is not None)
+
+    def _answered(self, *, again: bool) -> Attempt:
+        """Every answer is there, and right."""
+        attempt = start_attempt(student=self.student, bank=self.bank.pk, again=again, seed=self.number, at=self.at)
         Answer.objects.bulk_create(
-            Answer(
-                attempt=self.attempt, question=line.code, response=read_response(line, key_for(line)), saved_at=self.at
-            )
-            for line in lines_of(self.attempt.form)
+            Answer(attempt=attempt, question=line.code, response=read_response(line, key_for(line)), saved_at=self.at)
+            for line in lines_of(attempt.form)
         )
-        if "passed quiz" in self.state:  # the answers come first: none is added to an attempt that was handed in
-            self.attempt.handed_in_at, self.attempt.correct = self.at, len(form.lines)
-            self.attempt.save(update_fields=["handed_in_at", "correct"])
+        return attempt
 
     def _records(self) -> None:
-        at, (teacher, _) = self.at, self.place.teachers
-        of = {"school": self.place.school, "student": self.student}
-        if "signed off" in self.state:
-            term = self.place.section.term
-            fields = {"machine": self.machine, "kind": self.machine.kind, "term": term, "points": POINTS}
-            self.signed = SignOff.objects.create(by=teacher, at=at, **of, **fields)
+        teacher = self.place.teachers[0]
+        if "not accepted" in self.state:
+            change(self.bank, bank_text(code=self.bank.code, each=5))
+            publish(self.bank, teacher, self.at, accept=False)
+        if "draft changed" in self.state:
+            change(self.bank, bank_text(code=self.bank.code, each=4))
         if "on hold" in self.state:
-            fields = {"everywhere": True, "reason": "dress", "lifts": "talk", "placed_by": teacher, "placed_at": at}
-            self.held = Hold.objects.create(**of, **fields)
+            hold = {"student": self.student, "machines": None, "reason": "dress", "lifts": "talk"}
+            self.held = place_hold(by=teacher, tap=uuid.uuid4(), at=self.at, **hold)
         if "tagged out" in self.state:
-            self.out = TagOut.objects.create(
-                school=self.place.school, machine=self.machine, reason="Blade cracked", by=teacher, at=at
-            )
+            reason = "Blade cracked"
+            self.out = tag_out(machine=self.machine, reason=reason, by=teacher, tap=uuid.uuid4(), at=self.at)
 
     def key(self, name: str) -> str:
         """A key of a page; the same name gives the same key."""
@@ -155,40 +155,36 @@ class Scene:
         return list(Listing.objects.filter(entry__gt=self.first_entry, school=self.place.school.pk).order_by("entry"))
 
     def kinds(self) -> list[str]:
-        return [
-            f"{kind} ×{len(list(same))}" for kind, same in itertools.groupby(entry.kind for entry in self.entries())
-        ]
+        return [f"{kind} ×{len(list(same))}" for kind, same in itertools.groupby(one.kind for one in self.entries())]
 
     def facts(self) -> list[str]:
-        lines = [
-            self._attempt_said(attempt) for attempt in Attempt.objects.filter(bank=self.bank).order_by("started_at")
-        ]
+        said = [self._attempt_said(one) for one in Attempt.objects.filter(student=self.student).order_by("started_at")]
         for row in SignOff.objects.filter(machine=self.machine).order_by("pk"):
-            lines.append(f"sign-off by {self._who(row.by_id)}{'' if row.stands else ', withdrawn'}")
+            said.append(f"sign-off by {self._who(row.by_id)}{'' if row.stands else ', withdrawn'}")
         for row in Hold.objects.filter(student=self.student).order_by("pk"):
-            lines.append(f"hold by {self._who(row.placed_by_id)}{', lifted' if row.lifted_at else ''}")
+            said.append(f"hold by {self._who(row.placed_by_id)}{', lifted' if row.lifted_at else ''}")
         for row in TagOut.objects.filter(machine=self.machine).order_by("pk"):
-            lines.append(f"tag-out by {self._who(row.by_id)}{', returned' if row.returned_at else ''}")
+            said.append(f"tag-out by {self._who(row.by_id)}{', returned' if row.returned_at else ''}")
         imports = RosterImport.objects.filter(key__in=self.keys.values()).count()
         here = Person.objects.filter(local_id__startswith=f"n{self.number}-").count()
         accepted = Acceptance.objects.filter(edition__bank=self.bank, taken_back_at=None)
-        lines += [f"{imports} imports of {here} students"] if imports else []
-        lines += [f"edition {edition.number}" for edition in self.bank.editions.filter(number__gt=1).order_by("number")]
-        lines += [
+        said += [f"{imports} imports of {here} students"] if imports else []
+        said += [f"edition {one.number}" for one in self.bank.editions.filter(number__gt=1).order_by("number")]
+        said += [
             f"{number} accepted" for number in accepted.values_list("edition__number", flat=True).order_by("edition")
         ]
-        return lines
+        return said
 
-    def _attempt_said(self, attempt: Attempt) -> str:
+    def _attempt_said(self, one: Attempt) -> str:
         """Its state, how often its answers were saved, and which option stands for the first question."""
-        state = "open" if attempt.handed_in_at is None else "passed" if attempt.perfect else "missed"
-        saved = sum(attempt.answers.values_list("revision", flat=True))
-        first = lines_of(attempt.form)[0]
-        answer = attempt.answers.filter(question=first.code).first()
+        state = "open" if one.handed_in_at is None else "passed" if one.perfect else "missed"
+        saved = sum(one.answers.values_list("revision", flat=True))
+        first = lines_of(one.form)[0]
+        answer = one.answers.filter(question=first.code).first()
         chosen = next(
             (option.place for option in first.options if answer and option.id in str(answer.response)), "none"
         )
-        return f"{state}{', voided' if attempt.voided_at else ''}, {saved} saves, option {chosen}"
+        return f"{state}{', voided' if one.voided_at else ''}, {saved} saves, option {chosen}"
 
     def _who(self, pk: int) -> str:
         return "A" if pk == self.place.teachers[0].pk else "B"

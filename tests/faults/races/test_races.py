@@ -1,6 +1,7 @@
 """Every pair of acts once at the same moment, at two servers: it comes out as if one had come after the other."""
 
 import os
+import random
 
 import pytest
 from django.db import connection
@@ -22,8 +23,14 @@ def test_orders_are_kept_for_every_pair() -> None:
 
 
 def orders() -> Orders:
-    """On SQLite, where one transaction writes at a time, the pairs that meet. `make races` sends all of them."""
-    return meeting(read()) if connection.vendor == "sqlite" else read()
+    """The pairs that meet, and on PostgreSQL, where transactions run beside each other, a third of all others by the
+    seed. `make races` sends all of them, on both engines."""
+    every = read()
+    chosen = dict(meeting(every))
+    if connection.vendor == "postgresql":
+        others = [names for names in every if names not in chosen]
+        chosen |= {names: every[names] for names in random.Random(SEED).sample(others, len(others) // 3)}
+    return chosen
 
 
 @pytest.mark.django_db(transaction=True)
