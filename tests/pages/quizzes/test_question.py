@@ -215,7 +215,7 @@ def test_a_page_takes_as_few_queries_whatever_is_saved(student: Client, attempt:
     student.get(url_of(attempt))
     with queries() as sent:
         student.get(url_of(attempt))
-    assert len(sent) == 3, sent  # person, attempt, answers; the session is cached
+    assert len(sent) == 3, sent  # person, attempt, answers; the session comes with the person
 
 
 def test_saving_takes_few_queries(student: Client, attempt: Attempt) -> None:

@@ -61,7 +61,7 @@ def test_the_list_takes_as_many_queries_for_one_quiz_as_for_many(cast: Cast, stu
         with queries() as sent:
             list_page(student)
         counts.append(len(sent))
-    # person, editions, attempts, cards, publications, classes, machines; the session is cached
+    # person, editions, attempts, cards, publications, classes, machines; the session comes with the person
     assert set(counts) == {7}
 
 
