@@ -111,6 +111,33 @@ def test_sign_off_refused_meanwhile_is_said_on_any_page(page: Page, demo_server:
     assert sign_offs(demo_server) == before
 
 
+# Moves the press of what waits back in time, in the tab and in its spare.
+PRESSED_EARLIER = """(milliseconds) => {
+    for (const storage of [sessionStorage, localStorage]) {
+        for (const key of Object.keys(storage).filter((name) => name.startsWith("waiting "))) {
+            const entry = JSON.parse(storage.getItem(key));
+            storage.setItem(key, JSON.stringify({ ...entry, pressed: entry.pressed - milliseconds }));
+        }
+    }
+}"""
+
+
+def test_sign_off_older_than_an_hour_is_sent_only_on_request(page: Page, demo_server: Server) -> None:
+    teacher_at_a_machine(page)
+    before = sign_offs(demo_server)
+    hanging = Hanging(page)
+    label = press_sign_off(page)
+    page.evaluate(PRESSED_EARLIER, 61 * 60 * 1000)
+    page.goto("/today/")
+    expect(page.get_by_role("status")).to_contain_text(f"Not sent for more than an hour: {label}.")
+    hanging.lift()
+    page.wait_for_timeout(300)
+    assert sign_offs(demo_server) == before
+    page.get_by_role("button", name=f"Send now: {label}").click()
+    expect(page.get_by_role("status")).to_contain_text(f"Sent: {label}.")
+    assert sign_offs(demo_server) == before + 1
+
+
 def test_signing_out_asks_about_a_sign_off_that_waits(page: Page, demo_server: Server) -> None:
     teacher_at_a_machine(page)
     Hanging(page)
