@@ -75,7 +75,7 @@ WORDS = {
     "hold.placed": EntryKind("Hold", held),
     "hold.lifted": EntryKind("Hold lifted", held),
     "hold.rule_learned": EntryKind(
-        "Rule learned again, for a hold",
+        "Rule card read and recalled, for a hold",
         lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}",
     ),
     "record.exported": EntryKind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),

@@ -167,10 +167,17 @@ RULE_READ = RecordTable(
             "r.recalled_at",
             (plain("rule", "rule.code"), moment("opened_at"), plain("tries")),
         ),
+        Aspect(
+            "checked",
+            {"rule.checked": {}},
+            ATTEMPT_KEY,
+            "r.checked_at",
+            (plain("rule", "rule.code"), plain("checked_question", "question.code")),
+        ),
     ),
     guard=Guard(
         fixed="id attempt_id rule opened_at",
-        ends=("recalled_at",),
+        ends=("recalled_at", "checked_at checked_question"),
         changes="OLD.recalled_at IS NOT NULL AND NEW.tries <> OLD.tries OR NEW.tries < OLD.tries",
         one_of=("id = NEW.id", "attempt_id = NEW.attempt_id AND rule = NEW.rule"),
         keeps=WITH_ATTEMPT,

@@ -60,6 +60,10 @@ def value_set(payload: Payload) -> str:
     return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}: {to}, by {by(payload)}"
 
 
+def card_read(payload: Payload) -> str:
+    return f"{name(payload, 'student')}, {name(payload, 'bank')}: {payload['rule']['says'].rstrip('.')}"
+
+
 ORIGINS = {"shelf": "from the shelf", "file": "from a file", "nothing": "with nothing in it yet"}
 
 
@@ -102,9 +106,8 @@ WORDS = {
     ),
     "attempt.regraded": EntryKind("Attempt graded again", regraded),
     "attempt.voided": EntryKind("Attempt taken back", voided),
-    "rule.read": EntryKind(
-        "Rule learned again", lambda p: f"{name(p, 'student')}, {name(p, 'bank')}: {p['rule']['says'].rstrip('.')}"
-    ),
+    "rule.read": EntryKind("Rule card read and recalled", card_read),
+    "rule.checked": EntryKind("Check question answered, which counts for nothing", card_read),
     "student.released": EntryKind(
         "Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"
     ),

@@ -15,7 +15,9 @@ from quizzes.models import Answer, Attempt, Bank
 from quizzes.questions import model_answers
 from quizzes.questions.answering import read_response
 from quizzes.questions.form_data import lines_of
-from quizzes.relearning.acts import open_card, recall_rule
+from quizzes.relearning.acts import answer_check, open_card, recall_rule
+from quizzes.relearning.opened_card import note_opened
+from quizzes.relearning.queries import check_line
 from shopsafe.school.models import Person
 
 if TYPE_CHECKING:
@@ -64,13 +66,19 @@ class Learner:
         return hand_in(student=self.student, attempt=attempt.pk, at=at + timedelta(minutes=9))
 
     def _learn_again(self, missed: Attempt, at: datetime) -> datetime:
-        rules = text_of(missed.edition).bank.rule_by_code
+        bank = text_of(missed.edition).bank
         for code in missed.missed_rules:
-            recall = rules[code].recall
-            open_card(student=self.student, attempt=missed.pk, rule=code, at=at)
+            recall = bank.rule_by_code[code].recall
+            opened = note_opened(self.student.pk, missed.pk, code, at)
+            open_card(student=self.student, attempt=missed.pk, rule=code, opened=opened, at=at)
             answer = recall.key[0] if recall else ""
             at += timedelta(minutes=1)
             recall_rule(student=self.student, attempt=missed.pk, rule=code, said=answer, at=at)
+        for code in missed.missed_rules:
+            line = check_line(missed, code)
+            sent = model_answers.right_answer(bank.question_by_code[line.code], line, bank.value_by_code)
+            at += timedelta(minutes=1)
+            answer_check(student=self.student, attempt=missed.pk, rule=code, sent=sent, at=at)
         return at
 
     def _show(self, chapter: Chapter) -> Lived:

@@ -9,6 +9,7 @@ from machines.clearance.rules.wording import clock_text
 from machines.holds.queries import rules_now, way_for
 from machines.models import Hold, Machine
 from quizzes.models import Bank
+from quizzes.relearning.opened_card import NOT_OPENED, opened_at
 from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.act import act
 from shopsafe.logbook.append import append
@@ -121,10 +122,13 @@ def _may_lift(hold: Hold, by: Person) -> None:
 
 
 @act
-def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: datetime | None = None) -> bool:
-    """Whether the student, with the card covered, filled in the word of a rule of their own hold; then it is learned.
+def learn_held_rule(
+    *, student: Person, hold: Hold, rule: str, said: str, opened: str, at: datetime | None = None
+) -> bool:
+    """Whether the student, with the card covered, filled in the word of a rule of their own hold; then that is kept.
 
-    Refused: access.not-yours, hold.lifted-already, hold.no-rules.
+    `opened` is the note that the card's page carries.
+    Refused: access.not-yours, hold.lifted-already, hold.no-rules, card.not-opened.
     """
     allow(student, "take a quiz")
     lock(student)
@@ -136,6 +140,9 @@ def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: da
         raise Refused("hold.no-rules", "That rule is not one of yours to learn again.", 422)
     if rule in row.learned:
         return True
+    moment = opened_at(opened, student.pk, f"hold {row.pk}", rule)
+    if moment is None:
+        raise Refused(*NOT_OPENED)
     text = rules_now(row.bank, at)
     card = text.rule_by_code.get(rule) if text else None
     if card is not None and card.recall is not None and not is_recalled(card.recall, said):
@@ -144,7 +151,13 @@ def learn_held_rule(*, student: Person, hold: Hold, rule: str, said: str, at: da
     row.save(update_fields=["learned"])
     about = {"id": row.bank_id, "name": row.bank.subject}
     says = card.says if card else rule
-    payload = {"student": student.as_record(), "bank": about, "hold": row.pk, "rule": {"code": rule, "says": says}}
+    payload = {
+        "student": student.as_record(),
+        "bank": about,
+        "hold": row.pk,
+        "rule": {"code": rule, "says": says},
+        "opened_at": min(moment, at),
+    }
     append(kind="hold.rule_learned", school=row.school_id, at=at, payload=payload)
     return True
 

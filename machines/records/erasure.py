@@ -46,7 +46,7 @@ PARTS = (
     OwnedRows(SignOff, "student", "sign-off", "sign-offs"),
     OwnedRows(Hold, "student", "hold", "holds"),
     OwnedRows(Release, "attempt__student", "release", "releases"),
-    OwnedRows(RuleRead, "attempt__student", "rule learned again", "rules learned again"),
+    OwnedRows(RuleRead, "attempt__student", "rule card read", "rule cards read"),
     OwnedRows(Answer, "attempt__student", "answer", "answers"),
     OwnedRows(Attempt, "student", "attempt", "attempts"),
     OwnedRows(SafetyAgreement, "student", "safety agreement", "safety agreements"),

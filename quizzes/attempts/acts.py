@@ -2,7 +2,6 @@
 
 import random
 import secrets
-from collections import Counter
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
@@ -28,8 +27,8 @@ from quizzes.questions.assembly import assemble
 from quizzes.questions.form_data import form_data, line_of, lines_of
 from quizzes.questions.grading import grade
 from quizzes.questions.showing import unit_of
-from quizzes.relearning.queries import steps
-from quizzes.relearning.rules.next_attempt import AGAIN, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.queries import seen_questions, steps
+from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
@@ -43,12 +42,14 @@ SEED_BITS = 63
 
 NOT_NOW = {
     RELEARN: ("attempt.relearn", "First read your rule cards. Then you can try again."),
+    CHECK: ("attempt.check", "First answer your check questions. Then you can try again."),
     TEACHER: ("attempt.teacher", "Talk to your teacher first. Your teacher lets you try again."),
     WAIT: ("attempt.wait", "It is not time yet. Wait a little, then try again."),
     PASSED: ("attempt.passed", "You have passed this quiz. You don't need to take it again."),
 }
 NOT_YET = {
     RELEARN: "The rule cards come first.",
+    CHECK: "The check questions after the cards come first.",
     TEACHER: "Let the student try again first, under Waiting for me.",
     WAIT: "The waiting time is not over.",
     PASSED: "It is passed.",
@@ -74,7 +75,7 @@ def start_attempt(
 
     Before a teacher has accepted the rules it is practice only, and stays so. A refresher is short, and for those who
     have passed; `again` lets those take the whole quiz once more. `seed` is drawn here unless a test gives it.
-    Refused (409): attempt.relearn, .teacher, .wait, .passed, .no-edition.
+    Refused (409): attempt.relearn, .check, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
     lock(student)  # two tabs at once: the second finds the first one's attempt
@@ -157,15 +158,12 @@ def _is_refresher(step: Step, asked: bool) -> bool:
 
 
 def _history(student: Person, edition: Edition, step: Step) -> History:
-    """What this student has met of the bank: every form counts, voided ones too, since they were seen."""
-    seen: Counter[str] = Counter()
-    forms = Attempt.objects.filter(student=student, bank=edition.bank_id)
-    for form in forms.values_list("form", flat=True):
-        seen.update(line["code"] for line in form["lines"])
+    """What this student has met of the bank."""
+    seen = dict(seen_questions(student.pk, edition.bank_id))
     if step.code != AGAIN or step.attempt is None:
-        return History(seen=dict(seen))
-    rules, questions = forms.values_list("missed_rules", "missed_questions").get(pk=step.attempt)
-    return History(seen=dict(seen), missed_rules=tuple(rules), missed_questions=frozenset(questions))
+        return History(seen=seen)
+    rules, questions = Attempt.objects.values_list("missed_rules", "missed_questions").get(pk=step.attempt)
+    return History(seen=seen, missed_rules=tuple(rules), missed_questions=frozenset(questions))
 
 
 @act

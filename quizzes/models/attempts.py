@@ -130,13 +130,15 @@ class Answer(models.Model):
 
 
 class RuleRead(models.Model):
-    """One card of relearning: when it was opened, and when the student recalled the rule with the card covered."""
+    """One card of relearning: when it was opened, recalled with the card covered, and checked by a question."""
 
     attempt = models.ForeignKey(Attempt, models.PROTECT, related_name="rules_read")
     rule = models.CharField(max_length=80)
     opened_at = models.DateTimeField()
     recalled_at = models.DateTimeField(null=True, blank=True)
     tries = models.PositiveSmallIntegerField("how often the student tried to recall it", default=0)
+    checked_at = models.DateTimeField(null=True, blank=True)
+    checked_question = models.CharField("the check's question: the student has seen it", max_length=80, blank=True)
 
     class Meta:
         constraints = [
@@ -149,6 +151,12 @@ class RuleRead(models.Model):
                 name="card_is_opened_before_it_is_recalled",
                 condition=Q(recalled_at__isnull=True) | Q(recalled_at__gte=F("opened_at")),
                 violation_error_message="Open the card first.",
+            ),
+            models.CheckConstraint(
+                name="card_is_recalled_before_it_is_checked",
+                condition=Q(checked_at__isnull=True)
+                | (Q(recalled_at__isnull=False) & Q(checked_at__gte=F("recalled_at"))),
+                violation_error_message="Recall the rule first.",
             ),
         ]
 

@@ -1,6 +1,7 @@
 """Where each student stands with each quiz: passes, misses, cards read, and who waits for a teacher."""
 
-from collections import defaultdict
+import random
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,9 +14,11 @@ from quizzes.access import attempts_for
 from quizzes.banks.editions.queries import latest_editions, publications
 from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import counts_until
-from quizzes.facts import Pass, Rule
+from quizzes.facts import FormQuestion, Pass, Rule
 from quizzes.models import Attempt, Edition, RuleRead
+from quizzes.questions.assembly import form_question
 from quizzes.relearning.rules.next_attempt import PastAttempt, Step, next_step
+from quizzes.relearning.rules.study_check import check_question
 from shopsafe.school.models import Person
 from shopsafe.school.plain_rows import moment, plain_rows
 
@@ -141,7 +144,7 @@ def _past_attempts(
             "paper_code",
         )
     )
-    recalled = _recall_times([row[2] for row in rows if row[6]])
+    recalled, checked = _cards_read([row[2] for row in rows if row[6]])
     published = publications(bank_ids, at)
     attempts_by_pair: dict[tuple[int, int], list[PastAttempt]] = defaultdict(list)
     for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice, paper_code in rows:
@@ -151,6 +154,7 @@ def _past_attempts(
             perfect=bool(perfect),
             missed_rules=tuple(missed),
             recalled=tuple(recalled.get(pk, ())),
+            checked=tuple(checked.get(pk, ())),
             released_at=released_at,
             counts_until=counts_until(number, published[bank]) if perfect else None,
             refresher=purpose == Attempt.Purpose.REFRESHER,
@@ -161,13 +165,48 @@ def _past_attempts(
     return attempts_by_pair
 
 
-def _recall_times(attempt_ids: Collection[UUID]) -> dict[UUID, list[tuple[str, datetime]]]:
-    recalls: dict[UUID, list[tuple[str, datetime]]] = defaultdict(list)
+RuleTimes = dict[UUID, list[tuple[str, datetime]]]
+
+
+def _cards_read(attempt_ids: Collection[UUID]) -> tuple[RuleTimes, RuleTimes]:
+    """Attempt → rule and moment, twice: the cards recalled, and the check questions answered."""
+    recalled: RuleTimes = defaultdict(list)
+    checked: RuleTimes = defaultdict(list)
     if attempt_ids:
-        rows = RuleRead.objects.filter(attempt_id__in=list(attempt_ids), recalled_at__isnull=False)
-        for attempt, rule, recalled_at in rows.values_list("attempt_id", "rule", "recalled_at"):
-            recalls[attempt].append((rule, recalled_at))  # type: ignore[arg-type]  # filtered to those recalled
-    return recalls
+        rows = RuleRead.objects.filter(attempt_id__in=list(attempt_ids))
+        for attempt, rule, recalled_at, checked_at in rows.values_list(
+            "attempt_id", "rule", "recalled_at", "checked_at"
+        ):
+            if recalled_at:
+                recalled[attempt].append((rule, recalled_at))
+            if checked_at:
+                checked[attempt].append((rule, checked_at))
+    return recalled, checked
+
+
+def seen_questions(student_id: int, bank_id: int, until: datetime | None = None) -> Counter[str]:
+    """Question → how often the student saw it: every form counts, voided ones too, and every check after one.
+
+    `until`: only those of attempts begun by then.
+    """
+    seen: Counter[str] = Counter()
+    attempts = Attempt.objects.filter(student=student_id, bank=bank_id)
+    if until:
+        attempts = attempts.filter(started_at__lte=until)
+    for form in attempts.values_list("form", flat=True):
+        seen.update(line["code"] for line in form["lines"])
+    checks = RuleRead.objects.filter(attempt__in=attempts).exclude(checked_question="")
+    seen.update(checks.values_list("checked_question", flat=True))
+    return seen
+
+
+def check_line(missed: Attempt, rule: str) -> FormQuestion:
+    """The check's question on one missed rule, the same however often it is asked for."""
+    dice = random.Random(f"{missed.seed} {rule}")  # noqa: S311  rebuilt from the attempt's seed
+    asked = {line["code"] for line in missed.form["lines"]}
+    seen = seen_questions(missed.student_id, missed.bank_id, missed.started_at)
+    question = check_question(text_of(missed.edition).bank, rule, asked, seen, dice)
+    return form_question(question, dice)
 
 
 @dataclass(frozen=True, kw_only=True)

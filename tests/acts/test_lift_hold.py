@@ -11,6 +11,7 @@ from machines.clearance.facts import Standing
 from machines.clearance.queries import answer_for
 from machines.holds.acts import learn_held_rule, lift_hold, place_hold
 from machines.models import Hold
+from quizzes.relearning.opened_card import note_opened
 from shopsafe.logbook.models import Entry
 from tests.acts.reading import code_of, last_entry
 from tests.factories.banks import take
@@ -28,9 +29,9 @@ def place(floor: Floor, lifts: str, **changes: Any) -> Hold:
 
 
 def learn(floor: Floor, hold: Hold, rule: str, said: str = "guard", **changes: Any) -> bool:
-    return learn_held_rule(
-        **({"student": floor.cast.student, "hold": hold, "rule": rule, "said": said, "at": NOON + MINUTE} | changes)
-    )
+    asked = {"student": floor.cast.student, "hold": hold, "rule": rule, "said": said, "at": NOON + MINUTE} | changes
+    opened = note_opened(asked["student"].pk, f"hold {hold.pk}", rule, NOON)
+    return learn_held_rule(**({"opened": opened} | asked))
 
 
 def lift(hold: Hold, by: Any, at: Any = NOON + 9 * MINUTE, **more: Any) -> Hold:
@@ -84,7 +85,7 @@ def test_a_teacher_may_lift_it_all_the_same_and_that_is_recorded(floor: Floor) -
     hold = place(floor, "rules", bank=floor.saw_bank, rules=["r0"])
     lift(hold, floor.cast.teacher, anyway=True)
     kind, payload = last_entry()
-    assert (kind, payload["not_done"]) == ("hold.lifted", "1 rule of Band saw not learned again yet.")
+    assert (kind, payload["not_done"]) == ("hold.lifted", "1 rule card of Band saw not read and recalled yet.")
 
 
 def test_office_hold_is_lifted_by_the_office_only(floor: Floor) -> None:

@@ -7,6 +7,7 @@ from tests.browser.server import Server
 from tests.browser.walking import (
     DEMO_CODE,
     attempt_begun,
+    fill_somehow,
     in_order_of_steps,
     model_of,
     question,
@@ -44,6 +45,10 @@ def test_sign_in_quiz_miss_cards_and_pass_by_keyboard_alone(page: Page, demo_ser
     press(page, page.get_by_role("button", name="I have read it. Cover it"))
     write(page, page.get_by_label("blank"), word)
     page.keyboard.press("Enter")
+    press(page, page.get_by_role("link", name="Go to the check question"))
+    fill_somehow(page)
+    press(page, page.get_by_role("button", name="Check my answer"))
+    press(page, page.get_by_role("link", name="Go on"))
     expect(page.locator(".notice")).to_contain_text("Wait until")
     wait_it_out(demo_server, missed)
     page.reload()

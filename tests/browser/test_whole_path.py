@@ -11,6 +11,7 @@ from tests.browser.conftest import Watched
 from tests.browser.server import Server
 from tests.browser.walking import (
     ODILE,
+    answer_check_questions,
     attempt_begun,
     sign_in,
     take_quiz,
@@ -94,6 +95,7 @@ def learn_the_general_rules(bench: Page, server: Server) -> None:
     take_quiz(bench, server, wrong=[2, 5])
     expect(bench.get_by_role("heading", name="Not yet.")).to_contain_text("2 rules to learn again.")
     read_the_cards(bench, words_to_recall(server, missed))
+    answer_check_questions(bench, rules=2)
     expect(bench.locator(".notice")).to_contain_text("Wait until")
     expect(bench.get_by_role("button", name="Try again")).to_have_count(0)
     wait_it_out(server, missed)

@@ -142,13 +142,40 @@ def words_to_recall(server: Server, attempt: UUID) -> list[str]:
     return [recall.key[0] for code in missed_rules(server, attempt) if (recall := rules[code].recall)]
 
 
+def answer_check_questions(page: Page, rules: int) -> None:
+    """After the cards, one question on each missed rule. Any full answer leads on: they count for nothing."""
+    page.get_by_role("link", name="Go to the check question").click()
+    for number in range(1, rules + 1):
+        expect(page.get_by_text(f"Check question {number} of {rules}. It does not count.")).to_be_visible()
+        fill_somehow(page)
+        page.get_by_role("button", name="Check my answer").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(r"^(Right|Not yet right)\.$"))
+        page.get_by_role("link", name="Next check question" if number < rules else "Go on").click()
+
+
+def fill_somehow(page: Page) -> None:
+    """A full answer to the question on the page, whatever its kind."""
+    answer, selects = page.locator("fieldset [name='answer']"), page.locator("fieldset select")
+    steps = page.locator("[data-order] button")
+    if selects.count():
+        for place in range(selects.count()):
+            selects.nth(place).select_option(index=place + 1)
+    elif steps.count():
+        for place in range(steps.count()):
+            steps.nth(place).click()
+    elif answer.first.get_attribute("type") in ("radio", "checkbox"):
+        answer.first.check()
+    else:
+        answer.fill("7")
+
+
 def wait_it_out(server: Server, attempt: UUID) -> None:
-    """The waiting time after the cards, without the wait: they were all read that much earlier."""
+    """The waiting time after the check, without the wait: all was read and answered that much earlier."""
     earlier = f"-{bank_of(server, attempt).blueprint.wait_minutes + 1} minutes"
     server.write(
-        "UPDATE quizzes_ruleread SET opened_at = datetime(opened_at, ?), recalled_at = datetime(recalled_at, ?)"
-        " WHERE attempt_id = ?",
-        *(earlier, earlier, attempt.hex),
+        "UPDATE quizzes_ruleread SET opened_at = datetime(opened_at, ?), recalled_at = datetime(recalled_at, ?),"
+        " checked_at = datetime(checked_at, ?) WHERE attempt_id = ?",
+        *(earlier, earlier, earlier, attempt.hex),
     )
 
 

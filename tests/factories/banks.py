@@ -11,7 +11,9 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.facts import Answer, BankText, FormQuestion
 from quizzes.models import Attempt, Bank, Edition
 from quizzes.questions.form_data import lines_of
-from quizzes.relearning.acts import open_card, recall_rule
+from quizzes.relearning.acts import answer_check, open_card, recall_rule
+from quizzes.relearning.opened_card import note_opened
+from quizzes.relearning.queries import check_line
 from shopsafe.school.models import Person, School
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind
 from tests.factories.kept import kept
@@ -98,10 +100,18 @@ def take(student: Person, bank: Bank, at: datetime = AT, wrong: Collection[str] 
 
 
 def learn(attempt: Attempt, at: datetime) -> None:
-    """Reads and recalls the card of every missed rule."""
+    """Reads and recalls the card of every missed rule, and answers the check questions."""
+    read_cards(attempt, at)
+    for code in attempt.missed_rules:
+        sent = key_for(check_line(attempt, code))
+        answer_check(student=attempt.student, attempt=attempt.pk, rule=code, sent=sent, at=at)
+
+
+def read_cards(attempt: Attempt, at: datetime) -> None:
     rules = text_of(attempt.edition).bank.rule_by_code
     for code in attempt.missed_rules:
         recall = rules[code].recall
         assert recall
-        open_card(student=attempt.student, attempt=attempt.pk, rule=code, at=at)
+        opened = note_opened(attempt.student_id, attempt.pk, code, at)
+        open_card(student=attempt.student, attempt=attempt.pk, rule=code, opened=opened, at=at)
         recall_rule(student=attempt.student, attempt=attempt.pk, rule=code, said=recall.key[0], at=at)

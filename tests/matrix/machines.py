@@ -156,7 +156,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "hold-horseplay": post(TEACHER, COLLEAGUE, of=row),
     "hold-lift": both(TEACHER, COLLEAGUE, of=held),
     "own-hold": get(STUDENT, of=to_learn),
-    "own-hold-rule": [get(STUDENT, of=rule_to_learn), post(STUDENT, of=rule_to_learn, gets=(422,))],
+    "own-hold-rule": [get(STUDENT, of=rule_to_learn), post(STUDENT, of=rule_to_learn, gets=(409,))],
     "kinds": get(*TEACHERS),
     "kind-requirements": both(TEACHER, COLLEAGUE, of=kind),
     "machine-requirements": both(TEACHER, COLLEAGUE, of=machine_of_kind),

@@ -10,8 +10,10 @@ from quizzes.banks.editions.texts import frozen
 from quizzes.banks.files.acts import send_bank_file
 from quizzes.banks.files.rules.toml_file import write_bank
 from quizzes.models import Bank, Edition, Picture, StarterCorrection
+from quizzes.relearning.acts import open_card
+from quizzes.relearning.opened_card import note_opened
 from tests.cast import Cast
-from tests.factories.banks import AT, bank_text, learn, published, take
+from tests.factories.banks import AT, bank_text, learn, published, read_cards, take
 from tests.matrix import (
     COLLEAGUE,
     OTHER_TEACHER,
@@ -67,6 +69,21 @@ def going(cast: Cast) -> dict[str, Any]:
 def missed(cast: Cast) -> dict[str, Any]:
     """The student's attempt that was not perfect."""
     return {"attempt": take(cast.student, published(cast.teacher), wrong=["r1"]).pk}
+
+
+def card_open(cast: Cast) -> dict[str, Any]:
+    """The same, with its one card opened, to be covered."""
+    of = missed(cast)
+    opened = note_opened(cast.student.pk, of["attempt"], "r1", AT)
+    open_card(student=cast.student, attempt=of["attempt"], rule="r1", opened=opened, at=AT.replace(hour=16))
+    return of
+
+
+def cards_read(cast: Cast) -> dict[str, Any]:
+    """The same, with its cards read: the check questions come next."""
+    missed = take(cast.student, published(cast.teacher), wrong=["r1"])
+    read_cards(missed, AT.replace(hour=16))
+    return {"attempt": missed.pk}
 
 
 def stuck(cast: Cast) -> dict[str, Any]:
@@ -142,7 +159,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "attempt-hand-in": post(STUDENT, of=going),
     "attempt-result": get(STUDENT, of=missed),
     "relearn-card": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],
-    "relearn-recall": [get(STUDENT, of=with_number(missed)), post(STUDENT, of=with_number(missed))],
+    "relearn-recall": [get(STUDENT, of=with_number(card_open)), post(STUDENT, of=with_number(card_open))],
+    "relearn-check": [get(STUDENT, of=with_number(cards_read)), post(STUDENT, of=with_number(cards_read))],
     "paper-quizzes": [get(*TEACHERS), post(*TEACHERS)],
     "paper-quiz": get(*IN_REACH, of=on_paper),
     "paper-quiz-sheet": get(*IN_REACH, of=on_paper),

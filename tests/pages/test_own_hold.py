@@ -11,6 +11,7 @@ from machines.models import Hold
 from tests.factories.banks import take
 from tests.factories.holds import held_to_learn
 from tests.factories.machines import NOON, Floor
+from tests.pages.notes import note_on
 
 
 def hold_form(floor: Floor) -> str:
@@ -41,12 +42,15 @@ def test_a_student_learns_the_rules_and_the_teacher_sees_it(floor: Floor, client
     page = client.get(f"/holds/{hold.pk}/").content.decode()
     assert "2 rules to learn again." in page
     for number in (1, 2):
-        assert "Keep rule number" in client.get(f"/holds/{hold.pk}/rules/{number}/").content.decode()
-        card = client.get(f"/holds/{hold.pk}/rules/{number}/?covered=1").content.decode()
-        assert "guard" not in card
-        wrong = client.post(f"/holds/{hold.pk}/rules/{number}/", {"said": "banana"})
+        address = f"/holds/{hold.pk}/rules/{number}/"
+        opened = note_on(client.get(address), "covered")
+        card = client.get(address, {"covered": opened})
+        assert "guard" not in card.content.decode()
+        assert note_on(card, "opened") == opened
+        wrong = client.post(address, {"said": "banana", "opened": opened})
         assert wrong.status_code == 422
-        assert client.post(f"/holds/{hold.pk}/rules/{number}/", {"said": "guard"}).status_code == 302
+        assert note_on(wrong, "opened") == opened
+        assert client.post(address, {"said": "guard", "opened": opened}).status_code == 302
     assert "You have done your part." in client.get(f"/holds/{hold.pk}/").content.decode()
     client.force_login(floor.cast.teacher)
     lift = client.get(f"/holds/{hold.pk}/lift/").content.decode()
@@ -55,12 +59,23 @@ def test_a_student_learns_the_rules_and_the_teacher_sees_it(floor: Floor, client
     assert Hold.objects.get().lifted_at is not None
 
 
+def test_card_of_a_hold_is_not_covered_when_it_was_not_opened(floor: Floor, client: Client):
+    hold = held_to_learn(floor.cast)
+    client.force_login(floor.cast.student)
+    first, second = (f"/holds/{hold.pk}/rules/{number}/" for number in (1, 2))
+    of_the_first_card = note_on(client.get(first), "covered")
+    for note in ("1", "", of_the_first_card):
+        assert "Keep rule number" in client.get(second, {"covered": note}).content.decode()
+        assert client.post(second, {"said": "guard", "opened": note}).status_code == 409
+    assert Hold.objects.get().learned == {}
+
+
 def test_unfinished_hold_is_lifted_only_on_confirmation(floor: Floor, client: Client):
     hold = held_to_learn(floor.cast)
     client.force_login(floor.cast.teacher)
     answer = client.post(f"/holds/{hold.pk}/lift/", {"words": "We talked."})
     assert answer.status_code == 409
-    assert "2 rules of Wood lathe not learned again yet." in answer.content.decode()
+    assert "2 rule cards of Wood lathe not read and recalled yet." in answer.content.decode()
     assert client.post(f"/holds/{hold.pk}/lift/", {"words": "We talked.", "anyway": "on"}).status_code == 302
 
 

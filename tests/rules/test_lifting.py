@@ -14,13 +14,16 @@ RULES = HoldEnding("rules", 3, "Band saw", ("a", "b"), (("a", AT - SECOND), ("b"
 def test_rules_are_done_at_the_second_the_last_one_is_learned():
     assert not RULES.done(AT - SECOND)
     assert RULES.left(AT - SECOND) == ("b",)
-    assert RULES.not_done(AT - SECOND) == "1 rule of Band saw not learned again yet."
+    assert RULES.not_done(AT - SECOND) == "1 rule card of Band saw not read and recalled yet."
     assert RULES.done(AT)
     assert RULES.not_done(AT) == ""
 
 
 def test_none_learned_counts_them_all():
-    assert HoldEnding("rules", 3, "Band saw", ("a", "b")).not_done(AT) == "2 rules of Band saw not learned again yet."
+    assert (
+        HoldEnding("rules", 3, "Band saw", ("a", "b")).not_done(AT)
+        == "2 rule cards of Band saw not read and recalled yet."
+    )
 
 
 def test_a_quiz_is_done_when_it_is_passed():

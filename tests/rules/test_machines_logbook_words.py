@@ -22,6 +22,7 @@ EDITION = {"id": 9, "name": "2"}
 
 BERTHA = {"id": 11, "name": "Big Bertha 1", "own_name": True}
 
+CARD = {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}}
 SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "signoff.made",
@@ -142,11 +143,8 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         {"bank": BANK, "edition": {"id": 9, "name": "2"}, "by": BY, "reason": "Gap is not ours."},
         "Acceptance taken back: Band saw, edition 2, by Ms Ferrant: Gap is not ours",
     ),
-    (
-        "rule.read",
-        {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
-        "Rule learned again: A. Kaya, Band saw: Set the guard low",
-    ),
+    ("rule.read", CARD, "Rule card read and recalled: A. Kaya, Band saw: Set the guard low"),
+    ("rule.checked", CARD, "Check question answered, which counts for nothing: A. Kaya, Band saw: Set the guard low"),
     (
         "section.renamed",
         {"section": CLASS, "by": BY, "before": "P3"},
@@ -233,7 +231,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "hold.rule_learned",
         {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
-        "Rule learned again, for a hold: A. Kaya, Band saw: Set the guard low",
+        "Rule card read and recalled, for a hold: A. Kaya, Band saw: Set the guard low",
     ),
     ("kind.added", {"machine_kind": KIND}, "Kind of machine: Scroll saw, with its ready-made bank"),
     ("kind.added", {"machine_kind": KIND, "by": BY}, "Kind of machine: Scroll saw by Ms Ferrant"),

@@ -15,7 +15,7 @@ from machines.clearance.rules.next_steps import (
     quiz_status_for_staff,
 )
 from quizzes.facts import Pass
-from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SAW, GENERAL = 2, 1
@@ -104,6 +104,16 @@ def test_another_machine_comes_before_its_quiz():
         (Step(code=RELEARN, cards=2), "2 rules to learn again, then new questions.", "Learn the 2 rules"),
         (Step(code=RELEARN, cards=1), "1 rule to learn again, then new questions.", "Learn the 1 rule"),
         (Step(code=TEACHER, attempt=UUID(int=1)), "Talk to your teacher. Your teacher lets you try again.", ""),
+        (
+            Step(code=CHECK, checks=2),
+            "2 check questions about your rules, then new questions.",
+            "Answer the 2 check questions",
+        ),
+        (
+            Step(code=CHECK, checks=1),
+            "1 check question about your rules, then new questions.",
+            "Answer the 1 check question",
+        ),
         (Step(code=WAIT, until=AT), "New questions at 12:00.", ""),
         (Step(code=AGAIN), "New questions are ready for you.", "Try again"),
     ],
@@ -196,6 +206,12 @@ PRACTICE = "a new attempt is practice only until a teacher accepts its rules"
             "3 rules to learn again, then a teacher lets the student try again.",
         ),
         (Step(code=TEACHER, teacher=True), None, "waits for a teacher, who lets the student try again."),
+        (Step(code=CHECK, checks=1), None, "1 check question to answer."),
+        (
+            Step(code=CHECK, checks=2, teacher=True),
+            None,
+            "2 check questions to answer, then a teacher lets the student try again.",
+        ),
         (Step(code=WAIT, until=AT), None, "a wait until 12:00, then new questions."),
         (Step(code=AGAIN), None, "new questions are ready."),
         (Step(code=NOT_STARTED, practice=True), None, f"not started; {PRACTICE}."),

@@ -45,7 +45,7 @@ class HoldEnding:
             return ""
         if self.lifts == HoldWay.RULES:
             count = len(self.left(at))
-            return f"{count} {'rule' if count == 1 else 'rules'} of {self.subject} not learned again yet."
+            return f"{count} {'rule card' if count == 1 else 'rule cards'} of {self.subject} not read and recalled yet."
         return f"The {self.subject} quiz is not passed again yet." if self.lifts == HoldWay.QUIZ else ""
 
 

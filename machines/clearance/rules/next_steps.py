@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from machines.clearance.facts import ClearanceResult, Ending, EndingCause, GapCode, NextActor, Reason
 from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
-from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 
 SOON = timedelta(days=14)
 # What ends a clearance → what keeps it.
@@ -149,12 +149,14 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
 def _said(step: Step, zone: str) -> tuple[str, str] | None:
     """What the quiz says of itself, and the button; None where it has not begun."""
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
+    checks = "1 check question" if step.checks == 1 else f"{step.checks} check questions"
     at = clock_text_after(step.until, zone)
     if step.paper:
         return "You have this quiz on paper. Give the sheet to your teacher.", ""
     return {
         OPEN: ("Your quiz is open. Your answers are kept.", "Go on with the quiz"),
         RELEARN: (f"{rules} to learn again, then new questions.", f"Learn the {rules}"),
+        CHECK: (f"{checks} about your rules, then new questions.", f"Answer the {checks}"),
         TEACHER: ("Talk to your teacher. Your teacher lets you try again.", ""),
         WAIT: (f"New questions at {at}.", ""),
         AGAIN: ("New questions are ready for you.", "Try again"),
@@ -182,6 +184,7 @@ def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> 
 
 def _under_way(step: Step, zone: str) -> str:
     rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
+    checks = "1 check question" if step.checks == 1 else f"{step.checks} check questions"
     teacher_step = ", then a teacher lets the student try again" if step.teacher else ""
     at = f" until {clock_text_after(step.until, zone)}" if step.until else ""
     status = {
@@ -189,6 +192,7 @@ def _under_way(step: Step, zone: str) -> str:
         OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")
         + (", as practice that counts for nothing" if step.practice else ""),
         RELEARN: f"{rules} to learn again{teacher_step}",
+        CHECK: f"{checks} to answer{teacher_step}",
         TEACHER: "waits for a teacher, who lets the student try again",
         WAIT: f"a wait{at}, then new questions",
         AGAIN: "new questions are ready",

@@ -10,6 +10,7 @@ from machines.holds import acts
 from machines.holds.queries import latest_text, own_holds, way_for
 from machines.models import Hold
 from quizzes.facts import Rule
+from quizzes.relearning.opened_card import note_opened, opened_at
 from quizzes.relearning.rules.recalling import parts
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment, school_moment
@@ -31,18 +32,22 @@ def own_hold(request: SignedInRequest, hold: int) -> HttpResponse:
 @role("student")
 @require_http_methods(["GET", "HEAD", "POST"])
 def own_hold_rule(request: SignedInRequest, hold: int, number: int) -> HttpResponse:
-    """A rule's card; ?covered=1 covers it, and what is filled in is posted there."""
+    """A rule's card; ?covered= and the note of the opened card covers it, and what is filled in is posted there."""
     row = access.one_of(own_holds(request.user), pk=hold)
     context = _card(row, number)
-    covered = "covered" in request.GET or request.method == "POST"
-    page = "machines/student/hold_covered.html" if covered else "machines/student/hold_rule.html"
-    if request.method != "POST":
-        return render(request, page, context)
     rule: Rule = context["rule"]
+    opened = request.POST.get("opened", "") if request.method == "POST" else request.GET.get("covered", "")
+    if request.method != "POST" and not opened_at(opened, request.user.pk, f"hold {hold}", rule.code):
+        note = note_opened(request.user.pk, f"hold {hold}", rule.code, page_moment(request))
+        return render(request, "machines/student/hold_rule.html", context | {"opened": note})
+    context |= {"opened": opened}
+    if request.method != "POST":
+        return render(request, "machines/student/hold_covered.html", context)
     typed_word = request.POST.get("said", "")[:100]
-    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=typed_word):
+    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=typed_word, opened=opened):
         return redirect("own-hold", hold)
-    return render(request, page, context | {"said": typed_word, "problem": True}, status=422)
+    context |= {"said": typed_word, "problem": True}
+    return render(request, "machines/student/hold_covered.html", context, status=422)
 
 
 def _card(row: Hold, number: int) -> dict[str, Any]:

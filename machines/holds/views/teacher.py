@@ -77,7 +77,7 @@ def hold_lift(request: SignedInRequest, hold: int) -> HttpResponse:
     at, row = page_moment(request), access.one_of(liftable_holds(request.user), pk=hold)
     way = way_for(row, at)
     left = way.not_done(at)
-    start = {"words": "Rules learned again." if way.lifts == HoldWay.RULES else "Quiz passed again."}
+    start = {"words": "Rule cards read and recalled." if way.lifts == HoldWay.RULES else "Quiz passed again."}
     form = (LiftUndoneForm if left else LiftForm)(request.POST or None, initial=start if way.done(at) else {})
     if request.method == "POST" and form.is_valid():
         with refused_on(form):

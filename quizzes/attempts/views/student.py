@@ -20,6 +20,7 @@ from quizzes.questions.answering import PRESS
 from quizzes.questions.assembly import refresher_asks
 from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
+from quizzes.relearning.rules.next_attempt import CHECK
 from quizzes.shop_context import ShopContext, own_shop_first
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
@@ -200,19 +201,21 @@ def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpRe
     if stored_attempt.is_open:
         return redirect("attempt-check", attempt)
     text = text_of(stored_attempt.edition, request.user.given.language).bank
-    recalled = set(stored_attempt.rules_read.filter(recalled_at__isnull=False).values_list("rule", flat=True))
+    reads = {read.rule: read for read in stored_attempt.rules_read.filter(recalled_at__isnull=False)}
     cards = [
-        (number, text.rule_by_code[code], code in recalled)
-        for number, code in enumerate(stored_attempt.missed_rules, 1)
+        (number, text.rule_by_code[code], reads.get(code)) for number, code in enumerate(stored_attempt.missed_rules, 1)
     ]
     at = page_moment(request)
+    step = step_of(stored_attempt, at)
+    unchecked = [number for number, _, read in cards if read and not read.checked_at]
     refreshed = stored_attempt.perfect and stored_attempt.purpose == Attempt.Purpose.REFRESHER
     context = {
         "attempt": stored_attempt,
         "text": text,
         "cards": cards,
         "unread": [card for card in cards if not card[2]],
-        "step": step_of(stored_attempt, at),
+        "check_next": unchecked[0] if step.code == CHECK and step.attempt == attempt and unchecked else 0,
+        "step": step,
         "cleared": shop.clearance_lines(request.user, stored_attempt.bank_id, at) if refreshed else [],
     }
     return render(request, "quizzes/student/result.html", context)

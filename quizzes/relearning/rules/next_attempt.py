@@ -11,6 +11,7 @@ from quizzes.facts import Blueprint
 NOT_STARTED = "not started"
 OPEN = "open"
 RELEARN = "relearn"
+CHECK = "check questions"
 TEACHER = "talk to your teacher"
 WAIT = "wait"
 AGAIN = "try again"
@@ -23,6 +24,7 @@ STEP_LABELS = {
     NOT_STARTED: "not started",
     OPEN: "begun, not handed in",
     RELEARN: "rules to learn again",
+    CHECK: "check questions, then new questions",
     TEACHER: "talk to your teacher",
     WAIT: "a wait, then new questions",
     AGAIN: "new questions are ready",
@@ -39,6 +41,7 @@ class PastAttempt:
     perfect: bool
     missed_rules: tuple[str, ...] = ()
     recalled: tuple[tuple[str, datetime], ...] = ()  # rule code, when its card was recalled
+    checked: tuple[tuple[str, datetime], ...] = ()  # rule code, when its check question was answered
     released_at: datetime | None = None
     counts_until: datetime | None = None  # of a perfect one
     refresher: bool = False  # it renews a pass, and is none itself
@@ -50,6 +53,11 @@ class PastAttempt:
         read = {rule for rule, _ in self.recalled}
         return tuple(rule for rule in self.missed_rules if rule not in read)
 
+    @property
+    def unchecked(self) -> tuple[str, ...]:
+        answered = {rule for rule, _ in self.checked}
+        return tuple(rule for rule in self.missed_rules if rule not in answered)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
@@ -58,6 +66,7 @@ class Step:
     code: str
     attempt: UUID | None = None
     cards: int = 0  # rule cards still to be read
+    checks: int = 0  # check questions still to be answered
     until: datetime | None = None
     teacher: bool = False  # the teacher must release the next attempt, also while cards are still being read
     refresher: bool = False  # the next attempt goes on with a refresher
@@ -113,9 +122,11 @@ def _after_a_miss(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: dat
     teacher = last.released_at is None and _misses_in_a_row(attempts, zone) >= blueprint.misses_a_day
     if last.unread:
         return Step(code=RELEARN, attempt=last.id, cards=len(last.unread), teacher=teacher)
+    if last.unchecked:
+        return Step(code=CHECK, attempt=last.id, checks=len(last.unchecked), teacher=teacher)
     if teacher:
         return Step(code=TEACHER, attempt=last.id, teacher=True)
-    ready = max((moment for _, moment in last.recalled), default=at) + timedelta(minutes=blueprint.wait_minutes)
+    ready = max((moment for _, moment in last.checked), default=at) + timedelta(minutes=blueprint.wait_minutes)
     if last.released_at is None and at < ready:
         return Step(code=WAIT, attempt=last.id, until=ready)
     return Step(code=AGAIN, attempt=last.id)

@@ -6,6 +6,7 @@ from django.http import Http404
 from quizzes.attempts.acts import start_attempt, void_attempt
 from quizzes.models import Attempt, Bank, Release, RuleRead
 from quizzes.relearning.acts import open_card, recall_rule, release_student
+from quizzes.relearning.opened_card import note_opened
 from quizzes.relearning.queries import passes, step_of, waiting_for
 from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Person
@@ -32,6 +33,13 @@ def code_of(act: object, **what: object) -> str:
     return caught.value.code
 
 
+def opened(missed: Attempt, rule: str, student: Person | None = None) -> RuleRead:
+    """The card is opened, and about to be covered."""
+    student = student or missed.student
+    note = note_opened(student.pk, missed.pk, rule, LATER)
+    return open_card(student=student, attempt=missed.pk, rule=rule, opened=note, at=LATER)
+
+
 def kinds() -> list[str]:
     return list(Listing.objects.order_by("entry").values_list("kind", flat=True))
 
@@ -40,7 +48,7 @@ def kinds() -> list[str]:
 
 
 def test_a_card_is_opened_then_recalled(cast: Cast, missed: Attempt) -> None:
-    read = open_card(student=cast.student, attempt=missed.pk, rule="r1", at=LATER)
+    read = opened(missed, "r1")
     assert read.recalled_at is None
     read = recall_rule(student=cast.student, attempt=missed.pk, rule="r1", said="The Guard", at=LATER + MINUTE)
     assert (read.recalled_at, read.tries) == (LATER + MINUTE, 1)
@@ -48,7 +56,7 @@ def test_a_card_is_opened_then_recalled(cast: Cast, missed: Attempt) -> None:
 
 
 def test_a_wrong_word_is_counted_and_does_not_do(cast: Cast, missed: Attempt) -> None:
-    open_card(student=cast.student, attempt=missed.pk, rule="r1", at=LATER)
+    opened(missed, "r1")
     for _ in range(2):
         assert (
             recall_rule(student=cast.student, attempt=missed.pk, rule="r1", said="fence", at=LATER).recalled_at is None
@@ -74,31 +82,44 @@ def test_a_covered_card_must_have_been_opened(cast: Cast, missed: Attempt) -> No
 
 def test_only_missed_rules_have_cards(cast: Cast, missed: Attempt) -> None:
     for rule in ("r0", "made-up"):
-        assert code_of(open_card, student=cast.student, attempt=missed.pk, rule=rule, at=LATER) == "card.not-missed"
+        asked = {"student": cast.student, "attempt": missed.pk, "rule": rule, "opened": "", "at": LATER}
+        assert code_of(open_card, **asked) == "card.not-missed"
 
 
 def test_an_open_attempt_has_no_cards(cast: Cast, bank: Bank) -> None:
     attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT)
     with pytest.raises(Http404):
-        open_card(student=cast.student, attempt=attempt.pk, rule="r1", at=AT)
+        opened(attempt, "r1")
 
 
 def test_cards_are_for_the_student_who_missed_them(cast: Cast, missed: Attempt) -> None:
     for person in (cast.classmate, cast.stranger_student):
         with pytest.raises(Http404):
-            open_card(student=person, attempt=missed.pk, rule="r1", at=LATER)
+            opened(missed, "r1", person)
     for person in (cast.teacher, cast.office, cast.substitute):
-        assert code_of(open_card, student=person, attempt=missed.pk, rule="r1", at=LATER) == "access.not-yours"
+        assert code_of(opened, missed=missed, rule="r1", student=person) == "access.not-yours"
     assert not RuleRead.objects.exists()
 
 
-def test_the_wait_begins_with_the_last_card(cast: Cast, bank: Bank, missed: Attempt) -> None:
+def test_card_is_not_covered_when_the_note_is_of_another_card(cast: Cast, missed: Attempt) -> None:
+    own, at = cast.student.pk, LATER
+    notes = [
+        "", "made up", note_opened(own, missed.pk, "r2", at), note_opened(own, "another attempt", "r1", at),
+        note_opened(cast.classmate.pk, missed.pk, "r1", at), note_opened(own, missed.pk, "r1", at)[:-1] + "!",
+    ]  # fmt: skip
+    for note in notes:
+        asked = {"student": cast.student, "attempt": missed.pk, "rule": "r1", "opened": note, "at": LATER}
+        assert code_of(open_card, **asked) == "card.not-opened", note
+    assert not RuleRead.objects.exists()
+
+
+def test_cards_are_counted_until_the_last_is_recalled(cast: Cast, bank: Bank, missed: Attempt) -> None:
     for minutes, rule in enumerate(missed.missed_rules):
         assert step_of(missed, LATER).cards == 2 - minutes
-        open_card(student=cast.student, attempt=missed.pk, rule=rule, at=LATER)
+        opened(missed, rule)
         recall_rule(student=cast.student, attempt=missed.pk, rule=rule, said="guard", at=LATER + minutes * MINUTE)
     step = step_of(missed, LATER + MINUTE)
-    assert (step.code, step.until) == ("wait", LATER + 6 * MINUTE)
+    assert (step.code, step.checks) == ("check questions", 2)
 
 
 # ---- release --------------------------------------------------------------------------------------------------------

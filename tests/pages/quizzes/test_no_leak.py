@@ -12,6 +12,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from quizzes.attempts import acts
 from quizzes.attempts.acts import start_attempt
@@ -35,7 +36,8 @@ from quizzes.questions.form_data import lines_of
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
-from tests.factories.banks import AT, answer_all, make_bank, publish, published
+from tests.factories.banks import AT, answer_all, make_bank, publish, published, read_cards
+from tests.pages.notes import note_on
 
 DRAWING = BankPicture(digest="5" * 64, kind="svg", width=60, height=40)
 SEED = 20260914
@@ -43,6 +45,7 @@ MASKS = [
     (r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", "ATTEMPT"),
     (r'(csrfmiddlewaretoken" value=")\w+', r"\1TOKEN"),
     (r"/(quizzes|rules)/\d+/", r"/\1/BANK/"),
+    (r'(name="opened" value=")[^"]+', r"\1NOTE"),
 ]
 
 
@@ -151,7 +154,7 @@ def test_a_crawl_would_find_a_leak(cast: Cast, student: Client) -> None:
     assert list(crawl(student, attempt, 0)) != list(crawl(student, attempt, 1))
 
 
-AFTER = ("attempt-result", "relearn-card", "relearn-recall")
+AFTER = ("attempt-result", "relearn-card", "relearn-recall", "relearn-check")
 
 
 def after_a_miss(client: Client, attempt: Attempt) -> Iterator[tuple[object, ...]]:
@@ -159,9 +162,14 @@ def after_a_miss(client: Client, attempt: Attempt) -> Iterator[tuple[object, ...
     for name in AFTER:
         numbers = [] if name == "attempt-result" else [1]
         yield masked(client.get(reverse(name, args=[attempt.pk, *numbers])))
-    yield masked(client.post(reverse("relearn-card", args=[attempt.pk, 1])))
+    card = reverse("relearn-card", args=[attempt.pk, 1])
+    yield masked(client.post(card, {"opened": note_on(client.get(card), "opened")}))
     yield masked(client.post(reverse("relearn-recall", args=[attempt.pk, 1]), {"said": "no such word"}))
     yield masked(client.get(reverse("attempt-question", args=[attempt.pk, 1])))
+    read_cards(attempt, timezone.now())
+    check = reverse("relearn-check", args=[attempt.pk, 1])
+    yield masked(client.get(check))
+    yield masked(client.post(check))
 
 
 def missed_with(student: Person, bank: Bank, wrong: list[int]) -> Attempt:

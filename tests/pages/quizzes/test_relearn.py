@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -10,6 +11,7 @@ from django.utils import timezone
 from quizzes.models import Attempt, RuleRead
 from tests.cast import Cast
 from tests.factories.banks import MINUTE, bank_text, published, take
+from tests.pages.notes import note_on
 
 
 @pytest.fixture
@@ -21,6 +23,12 @@ def card(missed: Attempt, number: int = 1, name: str = "relearn-card") -> str:
     return reverse(name, args=[missed.pk, number])
 
 
+def cover(student: Client, missed: Attempt, number: int = 1) -> HttpResponse:
+    """Reads the card and covers it, as its page does."""
+    address = card(missed, number)
+    return student.post(address, {"opened": note_on(student.get(address), "opened")})
+
+
 def test_the_card_gives_the_rule_and_why(student: Client, missed: Attempt) -> None:
     page = student.get(card(missed)).content.decode()
     assert "<h1>Keep rule number 1.</h1>" in page
@@ -30,7 +38,7 @@ def test_the_card_gives_the_rule_and_why(student: Client, missed: Attempt) -> No
 
 
 def test_covering_is_recorded_and_the_word_is_not_on_the_page(student: Client, missed: Attempt) -> None:
-    response = student.post(card(missed))
+    response = cover(student, missed)
     assert response.headers["Location"] == card(missed, 1, "relearn-recall")
     page = student.get(card(missed, 1, "relearn-recall")).content.decode()
     assert "Set the " in page
@@ -40,15 +48,16 @@ def test_covering_is_recorded_and_the_word_is_not_on_the_page(student: Client, m
 
 
 def test_the_right_word_leads_back_to_the_rules(student: Client, missed: Attempt) -> None:
-    student.post(card(missed))
+    cover(student, missed)
     response = student.post(card(missed, 1, "relearn-recall"), {"said": "guard"}, follow=True)
     page = response.content.decode()
     assert "Not yet. 1 rule to learn again." in page
-    assert "Learned" in page
+    assert "Read and recalled" in page
+    assert "Learned" not in page
 
 
 def test_a_wrong_word_keeps_what_was_typed_and_points_to_the_card(student: Client, missed: Attempt) -> None:
-    student.post(card(missed))
+    cover(student, missed)
     response = student.post(card(missed, 1, "relearn-recall"), {"said": "<b>fence"})
     page = response.content.decode()
     assert response.status_code == 422
@@ -59,6 +68,10 @@ def test_a_wrong_word_keeps_what_was_typed_and_points_to_the_card(student: Clien
 
 def test_a_card_can_not_be_skipped_by_a_request_made_by_hand(student: Client, missed: Attempt) -> None:
     assert student.post(card(missed, 1, "relearn-recall"), {"said": "guard"}).status_code == 409
+    assert student.post(card(missed)).status_code == 409
+    assert student.post(card(missed), {"opened": note_on(student.get(card(missed, 2)), "opened")}).status_code == 409
+    assert student.get(card(missed, 1, "relearn-recall")).headers["Location"] == card(missed)
+    assert not RuleRead.objects.exists()
     assert student.post(reverse("attempt-start", args=[missed.bank_id])).status_code == 409
 
 
@@ -69,7 +82,7 @@ def test_there_are_cards_for_missed_rules_only(student: Client, missed: Attempt,
     assert student.post(card(missed, number, "relearn-recall"), {"said": "guard"}).status_code == 404
 
 
-def test_card_marks_the_sentence_that_decided_a_missed_question(student: Client, cast: Cast) -> None:
+def test_card_marks_the_sentence_that_decided_a_question_of_the_quiz(student: Client, cast: Cast) -> None:
     text = bank_text()
     rules = tuple(replace(rule, says=f"{rule.says} Keep {rule.code} in mind.") for rule in text.rules)
     questions = tuple(replace(question, decided_by=(2,)) for question in text.questions)

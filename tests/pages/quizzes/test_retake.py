@@ -12,6 +12,7 @@ from quizzes.relearning.acts import release_student
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.factories.banks import DAY, MINUTE, answer_all, bank_text, learn, published, take
+from tests.pages.notes import note_on
 
 PURPOSES = ["", "quiz", "refresher", "anything"]
 
@@ -110,7 +111,8 @@ def test_a_card_is_recalled_only_on_ones_own_attempt(
 
 def test_the_covered_card_takes_the_word_and_not_a_claim(cast: Cast, student: Client, bank: Bank) -> None:
     missed = miss(cast.student, bank, 60)
-    student.post(reverse("relearn-card", args=[missed.pk, 1]))
+    card = reverse("relearn-card", args=[missed.pk, 1])
+    student.post(card, {"opened": note_on(student.get(card), "opened")})
     page = reverse("relearn-recall", args=[missed.pk, 1])
     for sent in ({}, {"said": ""}, {"said": "x" * 200}, {"recalled_at": "2026-01-01"}, {"said": "blade", "done": "1"}):
         assert student.post(page, sent).status_code == 422

@@ -15,10 +15,10 @@ ZONE = "America/Chicago"
 
 
 def miss(number: int, at: datetime = AT, *, read: datetime | None = None, **more: object) -> PastAttempt:
-    recalled = (("r1", read),) if read else ()
-    return PastAttempt(
-        id=UUID(int=number), handed_in_at=at, perfect=False, missed_rules=("r1",), recalled=recalled, **more
-    )  # type: ignore[arg-type]
+    """`read`: when the card was recalled, and its check question answered."""
+    done = (("r1", read),) if read else ()
+    steps: dict[str, object] = {"missed_rules": ("r1",), "recalled": done, "checked": done}
+    return PastAttempt(id=UUID(int=number), handed_in_at=at, perfect=False, **(steps | more))  # type: ignore[arg-type]
 
 
 def passed(number: int, **more: object) -> PastAttempt:
@@ -38,21 +38,29 @@ def test_an_open_attempt_comes_before_everything() -> None:
     assert next_step((passed(1), miss(2), going), RULES, AT, ZONE) == Step(code="open", attempt=UUID(int=9))
 
 
-def test_cards_then_wait_then_again() -> None:
+def test_cards_then_check_then_wait_then_again() -> None:
     assert code(miss(1)) == "relearn"
+    unchecked = miss(1, read=AT + 10 * MINUTE, checked=())
+    assert next_step((unchecked,), RULES, AT + DAY, ZONE) == Step(code="check questions", attempt=UUID(int=1), checks=1)
     read = miss(1, read=AT + 10 * MINUTE)
     step = next_step((read,), RULES, AT + 12 * MINUTE, ZONE)
     assert (step.code, step.until, step.may_start()) == ("wait", AT + 15 * MINUTE, False)
     assert next_step((read,), RULES, AT + 15 * MINUTE, ZONE) == Step(code="try again", attempt=UUID(int=1))
 
 
-def test_the_wait_runs_from_the_last_card() -> None:
+def test_the_check_comes_before_the_teacher() -> None:
+    step = next_step((miss(1, read=AT), miss(2, read=AT, checked=())), RULES, AT + DAY, ZONE)
+    assert (step.code, step.teacher, step.may_start()) == ("check questions", True, False)
+
+
+def test_the_wait_runs_from_the_last_check_question() -> None:
     two = PastAttempt(
         id=UUID(int=1),
         handed_in_at=AT,
         perfect=False,
         missed_rules=("r1", "r2"),
-        recalled=(("r2", AT + 20 * MINUTE), ("r1", AT + MINUTE)),
+        recalled=(("r2", AT + MINUTE), ("r1", AT + 2 * MINUTE)),
+        checked=(("r2", AT + 20 * MINUTE), ("r1", AT + 3 * MINUTE)),
     )
     assert next_step((two,), RULES, AT + 21 * MINUTE, ZONE).until == AT + 25 * MINUTE
 
