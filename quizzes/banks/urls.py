@@ -8,6 +8,7 @@ from quizzes.banks.editor import quiz_settings
 from quizzes.banks.editor.views import add, arrange, head, preview, question, question_add, rule, value
 from quizzes.banks.files.views import bank_file, bank_import, bank_import_look
 from quizzes.banks.pictures.views import picture
+from quizzes.banks.sources.views import sources
 from quizzes.banks.views import rule_pages
 from quizzes.banks.views.teacher import bank, bank_check, banks, publish
 
@@ -19,6 +20,8 @@ urlpatterns = [
     path("banks/<int:bank>/file/", bank_file, name="bank-file"),
     path("banks/add/", add, name="bank-add"),
     path("banks/<int:bank>/", bank, name="bank"),
+    path("banks/sources/", sources, name="bank-sources"),
+    path("banks/<int:bank>/sources/", sources, name="bank-sources-of"),
     path("banks/<int:bank>/check/", bank_check, name="bank-check"),
     path("banks/<int:bank>/publish/", publish, name="bank-publish"),
     path("banks/<int:bank>/accept/", accept, name="bank-accept"),

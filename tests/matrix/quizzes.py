@@ -186,6 +186,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank-import-look": [get(TEACHER, of=upload), post(TEACHER, of=upload)],
     "bank-file": get(*SCHOOL_TEACHERS, of=bank),
     "bank-add": [get(*TEACHERS), post(*TEACHERS)],
+    "bank-sources": get(*TEACHERS),
+    "bank-sources-of": get(*SCHOOL_TEACHERS, of=bank),
     "bank-check": get(*SCHOOL_TEACHERS, of=bank),
     "bank-subject": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-arrange": post(*SCHOOL_TEACHERS, of=bank),

@@ -1,0 +1,1 @@
+"""Where the rules and numbers of the banks come from: the list that comes with the starter banks."""
