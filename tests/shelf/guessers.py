@@ -8,8 +8,9 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
+from itertools import permutations
 
-from quizzes.facts import AllThatApply, Answer, OneAnswer, Place, Question, Spot, option_texts
+from quizzes.facts import AllThatApply, Answer, OneAnswer, Order, Place, Question, Spot, option_texts
 from quizzes.guessing.chances import by_guessing
 from quizzes.questions.grading import is_right
 from tests.shelf.banks import CODES, bank_of, keys_of
@@ -256,6 +257,93 @@ def heard_gain(codes: Iterable[str]) -> float:
     return math.fsum(gains) / len(gains)
 
 
+# ---- one who reads what is asked, or the rule, but knows no shop -----------------------------------------------------
+
+# The shop's own nouns and verbs: an answer full of them sounds as if it came from there.
+SHOP = {
+    "blade", "guard", "fence", "stick", "block", "clamp", "vise", "miter", "gauge", "chuck", "key", "spindle", "bit",
+    "cutter", "cutterhead", "knife", "knives", "wheel", "rest", "tool", "toolrest", "arbor", "collet", "quill", "table",
+    "insert", "riving", "splitter", "pawls", "kickback", "outfeed", "infeed", "feed", "stock", "board", "grain", "knot",
+    "kerf", "cut", "rip", "crosscut", "bevel", "drum", "disc", "belt", "grit", "dust", "collector", "chips", "shavings",
+    "switch", "stop", "paddle", "plug", "cord", "lockout", "tag", "jaws", "jaw", "chisel", "gouge", "mallet", "lathe",
+    "tailstock", "headstock", "ways", "coolant", "speed", "rpm", "goggles", "glasses", "shield", "muffs", "respirator",
+    "nozzle", "bed", "filament", "laser", "lens", "vent", "fan", "finish", "solvent", "rag", "rags", "can", "cabinet",
+    "label", "ring", "flange", "tongue", "spark", "sparks", "throat", "hood", "pusher", "saddle", "square",
+}  # fmt: skip
+STOP = re.compile(
+    r"\b(stop|switch(es)? off|turns? off|power(s)? off|unplugs?|lets? go of the (switch|trigger))\b", re.IGNORECASE
+)
+TELL = re.compile(r"\b(tells?|reports?|asks?|calls?|teacher)\b", re.IGNORECASE)
+LITTLE = {
+    "a", "an", "and", "are", "as", "at", "be", "by", "for", "from", "in", "is", "it", "its", "no", "not", "of", "on",
+    "or", "so", "that", "the", "then", "to", "up", "with", "you", "your",
+}  # fmt: skip
+
+
+def sounds_like_the_shop(text: str) -> float:
+    return sum(word in SHOP for word in words_of(text))
+
+
+def words_of_the_rule(code: str, question: Question) -> Looks:
+    """As many words as stand in the rule that the question tests, and in its reason."""
+    rule = bank_of(code).rule_by_code[question.rule]
+    known = set(words_of(f"{rule.says} {rule.why}")) - LITTLE
+    return lambda text: len(known.intersection(words_of(text)))
+
+
+READERS: dict[str, Callable[[str, Question], Looks]] = {
+    "sounds like the shop": lambda code, question: sounds_like_the_shop,
+    "words of the rule": words_of_the_rule,
+}
+
+
+def reader_gain(name: str, codes: Iterable[str], *kinds: type[Question]) -> float:
+    """The same as `gain_of`, for a guesser whose marks depend on the question."""
+    pairs = [(code, one) for code in codes for one in asked(code, *kinds)]
+    return math.fsum(gain([one], READERS[name](code, one)) for code, one in pairs) / len(pairs)
+
+
+def story_order(question: Question) -> tuple[int, ...]:
+    """The answers by the place where the question names them; empty where it does not name them all."""
+    asks = question.asks.casefold()
+    found = [asks.find(text.casefold()) for text in option_texts(question)]
+    if min(found, default=-1) < 0 or len(set(found)) < len(found):
+        return ()
+    return tuple(sorted(range(len(found)), key=found.__getitem__))
+
+
+def stories(codes: Iterable[str]) -> list[Question]:
+    return [one for code in codes for one in asked(code, OneAnswer) if story_order(one)]
+
+
+def right_places(questions: Iterable[Question]) -> Counter[tuple[int, int]]:
+    """(how many the story names, the place of the right one from 0) → how often."""
+    orders = [(story_order(one), keys_of(one)) for one in questions]
+    return Counter((len(order), order.index(key)) for order, keys in orders for key in keys)
+
+
+def story_gain(codes: Sequence[str], learnt_from: Iterable[str]) -> float:
+    """The gain of picking the place in the story that is right most often in the banks that are learnt from."""
+    known, gains = right_places(stories(learnt_from)), []
+    for one in stories(codes):
+        order = story_order(one)
+        place = max(range(len(order)), key=lambda at: known[len(order), at])
+        gains.append((order[place] in keys_of(one)) - 1 / len(order))
+    return math.fsum(gains) / len(gains) if gains else 0.0
+
+
+def stop_first(question: Order) -> float:
+    """How often an order is right that stops first, tells last, and leaves the rest to luck, above a blind try."""
+    told = [2 if TELL.search(step) else 0 if STOP.search(step) else 1 for step in question.steps]
+    orders = [one for one in permutations(range(len(told))) if [told[step] for step in one] == sorted(told)]
+    return sum(is_right(question, one, {}) for one in orders) / len(orders) - float(by_guessing(question))
+
+
+def stop_first_gain(codes: Iterable[str]) -> float:
+    gains = [stop_first(one) for code in codes for one in asked(code, Order) if isinstance(one, Order)]
+    return math.fsum(gains) / len(gains) if gains else 0.0
+
+
 # ---- what to read ----------------------------------------------------------------------------------------------------
 
 
@@ -264,8 +352,25 @@ def report() -> Iterator[str]:
     yield f"{'':26}" + "".join(f"{name:>21}" for name in (*GUESSERS, "heard the answers"))
     for codes in (*([code] for code in CODES), CODES):
         gains = "".join(f"{100 * gain_of(name, codes, OneAnswer):21.0f}" for name in GUESSERS)
-        yield f"{codes[0] if len(codes) == 1 else 'the whole shelf':26}{gains}{100 * heard_gain(codes):21.0f}"
+        yield f"{head(codes):26}{gains}{100 * heard_gain(codes):21.0f}"
+
+
+def readers_report() -> Iterator[str]:
+    """The same for those who read the question or the rule, with how many stories and orders there are."""
+    yield f"{'':26}" + "".join(f"{name:>26}" for name in (*READERS, "place in the story (of)", "stop first (orders)"))
+    for codes in (*([code] for code in CODES), CODES):
+        gains = "".join(f"{100 * reader_gain(name, codes, OneAnswer):26.0f}" for name in READERS)
+        others = [code for code in CODES if code not in codes] or CODES
+        told, orders = len(stories(codes)), sum(len(asked(code, Order)) for code in codes)
+        places = f"{100 * story_gain(codes, others):.0f} ({told})" if told else "-"
+        yield f"{head(codes):26}{gains}{places:>26}{f'{100 * stop_first_gain(codes):.0f} ({orders})':>26}"
+    for (size, place), count in sorted(right_places(stories(CODES)).items()):
+        yield f"Of the stories of {size}, the one named in place {place + 1} is right in {count}."
+
+
+def head(codes: Sequence[str]) -> str:
+    return codes[0] if len(codes) == 1 else "the whole shelf"
 
 
 if __name__ == "__main__":
-    print("\n".join(report()))
+    print("\n".join([*report(), "", *readers_report()]))

@@ -29,10 +29,15 @@ from tests.shelf.guessers import (
     pick_all_but_one,
     pick_order,
     pick_usual,
+    right_places,
     shortest,
+    sounds_like_the_shop,
     spot_gain,
+    stop_first,
+    story_order,
     tone,
     whole_gain,
+    words_of_the_rule,
 )
 
 ABOVE_CHANCE = 0.10
@@ -148,3 +153,33 @@ def test_no_number_of_right_answers_stands_out() -> None:
 
 def most_common_share(counts: Sequence[int]) -> float:
     return max(counts) / sum(counts)
+
+
+# ---- by reading ------------------------------------------------------------------------------------------------------
+
+
+def test_answer_in_the_words_of_the_shop_or_of_the_rule_is_found() -> None:
+    code = CODES[0]
+    rule = bank_of(code).live_rules[0]
+    told = OneAnswer(code="q", rule=rule.code, asks="?", right=rule.says, wrong=("Zebra", "Lemon", "Cloud"))
+    assert gain([told], words_of_the_rule(code, told)) == 0.75
+    told = OneAnswer(code="q", rule="r", asks="?", right="The blade guard", wrong=("The hat", "The door", "The book"))
+    assert gain([told], sounds_like_the_shop) == 0.75
+
+
+def test_place_in_a_story_is_the_place_of_the_name() -> None:
+    story = OneAnswer(
+        code="q", rule="r", asks="Bo sits. Al waits. Cy runs. Who is right?", right="Al", wrong=("Bo", "Cy")
+    )
+    assert story_order(story) == (1, 0, 2)
+    assert right_places([story]) == {(3, 1): 1}
+    assert story_order(replace(story, wrong=("Bo", "Di"))) == ()
+
+
+def test_order_that_stops_first_and_tells_last_is_found() -> None:
+    told = Order(code="q", rule="r", asks="?", steps=("Switch off the saw", "Step back", "Tell the teacher"))
+    assert stop_first(told) == pytest.approx(1 - 1 / 6)
+    turned = replace(told, steps=tuple(reversed(told.steps)))
+    assert stop_first(turned) == pytest.approx(-1 / 6)
+    plain = replace(told, steps=("Wet it", "Lay it down", "Wipe it"))
+    assert stop_first(plain) == pytest.approx(0)
