@@ -19,6 +19,7 @@ from machines.tag_outs.acts import return_to_service, tag_out
 from quizzes.attempts.acts import void_attempt
 from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
 from quizzes.models import Attempt, Bank
+from quizzes.relearning.opened_card import note_opened
 from shopsafe.school.models import Person
 from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
 from tests.cast import Cast, make_cast
@@ -103,14 +104,21 @@ def make_records() -> Recorded:
 
     hold = holds(5, [saw], reason="horseplay", words="Threw a block", lifts="talk")
     lifted = holds(6, None, reason="dress", lifts="rules", bank=bank, rules=["r0"])
-    word = bank_text(rules=1, ask=1).rules[0].recall
-    learn_held_rule(student=student, hold=lifted, rule="r0", said=word.key[0] if word else "", at=later)
+    learns(lifted, later)
     lifted = lift_hold(hold=lifted, by=teacher, words="Read the rule", at=later + MINUTE)
     returned, out = tags(saw, second_saw, teacher, later)
     return Recorded(
         cast, bank, kind, saw, second_saw, missed, passed, voided, made, undone, withdrawn, hold, lifted, out, returned,
         requirements,
     )  # fmt: skip
+
+
+def learns(hold: Hold, later: datetime) -> None:
+    """The student reads the card of the hold's rule and recalls it."""
+    recall = bank_text(rules=1, ask=1).rules[0].recall
+    opened = note_opened(hold.student_id, f"hold {hold.pk}", "r0", later)
+    said = recall.key[0] if recall else ""
+    learn_held_rule(student=hold.student, hold=hold, rule="r0", said=said, opened=opened, at=later)
 
 
 def tags(saw: Machine, second_saw: Machine, teacher: Person, later: datetime) -> tuple[TagOut, TagOut]:

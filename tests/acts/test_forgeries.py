@@ -242,6 +242,11 @@ CHANGED: dict[str, tuple[Forgery, str, str]] = {
         "card of attempt {h}",
         "rule.read",
     ),
+    "another check question": (
+        lambda r: [f"UPDATE quizzes_ruleread SET checked_question = 'r0-q9' WHERE attempt_id = {key(r.missed.pk)}"],
+        "card of attempt {h}",
+        "rule.checked",
+    ),
     "a release inserted": (
         lambda r: [
             "INSERT INTO quizzes_release (school_id, attempt_id, released_by_id, released_at) SELECT school_id, id, "
