@@ -21,6 +21,7 @@ SYMBOLS = {
     "not started": "not-started",
     "on hold": "on-hold",
     "lapsed": "lapsed",
+    "shop": "shop",  # the sign in the head of every page: cornered, since a wheel says "go"
 }
 
 
