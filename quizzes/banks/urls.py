@@ -3,7 +3,7 @@
 from django.urls import path
 
 from quizzes.banks.corrections.views import bank_corrections, bank_corrections_decline
-from quizzes.banks.editions.views import accept, take_back, value_own
+from quizzes.banks.editions.views import accept, accept_several, take_back, value_own
 from quizzes.banks.editor import quiz_settings
 from quizzes.banks.editor.views import add, arrange, head, preview, question, question_add, rule, value
 from quizzes.banks.files.views import bank_file, bank_import, bank_import_look
@@ -19,6 +19,7 @@ urlpatterns = [
     path("banks/import/<uuid:upload>/", bank_import_look, name="bank-import-look"),
     path("banks/<int:bank>/file/", bank_file, name="bank-file"),
     path("banks/add/", add, name="bank-add"),
+    path("banks/accept/", accept_several, name="banks-accept"),
     path("banks/<int:bank>/", bank, name="bank"),
     path("banks/sources/", sources, name="bank-sources"),
     path("banks/<int:bank>/sources/", sources, name="bank-sources-of"),

@@ -20,7 +20,16 @@ from playwright.sync_api import Browser, Error, Page, Response, ViewportSize
 
 from tests.browser.conftest import Axe, Watched
 from tests.browser.server import Server, on_a_copy
-from tests.browser.walking import DEMO_CODE, LOTTE, ODILE, SIGNE, attempt_begun, sign_in
+from tests.browser.walking import (
+    DEMO_CODE,
+    LOTTE,
+    ODILE,
+    SIGNE,
+    attempt_begun,
+    fill_somehow,
+    sign_in,
+    words_to_recall,
+)
 from tests.matrix import ANONYMOUS, OFFICE, STUDENT, SUBSTITUTE, TEACHER
 from tests.test_matrix import MATRIX, doors_of
 
@@ -32,6 +41,7 @@ LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
 FILES = {"bank-file", "figures-file", "warm-up-sheet", "register-file", "evidence-checker"}  # saved, not looked at
 FILES |= {"bank-corrections", "bank-corrections-decline"}  # the demo offers no correction
+CARDS_READ = {"relearn-recall", "relearn-check"}  # open once the card is read: looked at on the way through the cards
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
 # Pages that look different with a query, or with another row than the first.
 MORE = {
@@ -200,7 +210,7 @@ def pages_of(role: str) -> list[str]:
     """The names of the routes that open for this role as a page."""
     names = [
         name
-        for name in sorted(MATRIX.keys() - FILES)
+        for name in sorted(MATRIX.keys() - FILES - CARDS_READ)
         for door in doors_of(name)
         if door.method == "get" and 200 in door.gets and {HELD: STUDENT}.get(role, role) in door.opens_for
     ]
@@ -224,7 +234,7 @@ def signed_in(watched: Watched, school: School, role: str) -> Page:
 
 def test_every_page_is_met_by_somebody() -> None:
     opening = {name for name in MATRIX for door in doors_of(name) if door.method == "get" and 200 in door.gets}
-    assert opening - FILES == {name for role in ROLES for name in pages_of(role)}
+    assert opening - FILES - CARDS_READ == {name for role in ROLES for name in pages_of(role)}
 
 
 @pytest.mark.parametrize("role", ROLES)
@@ -244,6 +254,27 @@ def test_pages_are_for_everybody(watched: Watched, school: School, axe: Axe, rol
             twin = titles.setdefault(title, address)
             wrong += [f"{address}: has the title of {twin}"] if twin != address else []
     assert not wrong, "\n".join(wrong)
+
+
+def test_study_cards_and_check_questions_are_for_everybody(watched: Watched, school: School, axe: Axe) -> None:
+    """Each card is read before it is covered, and the check questions follow the cards: an address alone leads back."""
+    page, attempt = signed_in(watched, school, STUDENT), school.part("", "attempt")
+    words = words_to_recall(school.server, attempt)
+    wrong: list[str] = []
+    for number, word in enumerate(words, 1):
+        page.goto(f"/attempts/{attempt}/cards/{number}/")
+        page.get_by_role("button", name="I have read it. Cover it").click()
+        page.get_by_role("heading", name="What is the missing word?").wait_for()
+        wrong += coloured(page, axe, forced=number == 1) + outlined(page)
+        page.get_by_label("blank").fill(word)
+        page.get_by_role("button", name="Check it").click()
+        page.wait_for_url(f"**/attempts/{attempt}/result/")
+    title, problems = looked_at(page, axe, f"/attempts/{attempt}/cards/1/question/", forced=True)
+    wrong += problems if title.startswith("Check question 1 of") else [f"the check question shows {title}"]
+    fill_somehow(page)
+    page.get_by_role("button", name="Check my answer").click()
+    page.get_by_role("heading", level=1, name=re.compile("[Rr]ight")).wait_for()
+    assert not wrong + coloured(page, axe, forced=True) + outlined(page), "\n".join(wrong)
 
 
 def seen_by_teacher(name: str, role: str) -> bool:

@@ -179,6 +179,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "bank-corrections": [get(*SCHOOL_TEACHERS, of=offered), post(*SCHOOL_TEACHERS, of=offered)],
     "bank-corrections-decline": [post(*SCHOOL_TEACHERS, of=offered)],
     "value-own": [get(*SCHOOL_TEACHERS, of=own_value), post(*SCHOOL_TEACHERS, of=own_value)],
+    "banks-accept": [get(*TEACHERS, gets=(302,)), post(*TEACHERS)],
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
     "bank-blueprint": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],

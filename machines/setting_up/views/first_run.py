@@ -82,9 +82,9 @@ def shop(request: SignedInRequest) -> HttpResponse:
 @role("teacher")
 @require_safe
 def rules(request: SignedInRequest) -> HttpResponse:
-    """Step 4: the next bank to read and accept, as long as there is one; then back to the steps."""
+    """Step 4: every bank that waits to be read and accepted, in one sitting; then back to the steps."""
     waiting = first_run_of(request.user, page_moment(request)).unread
     if not waiting:
         return redirect("first-run")
-    here = reverse("first-run-rules")
-    return redirect(reverse("bank-accept", args=[waiting[0].pk], query={"next": here}))
+    query = {"bank": [bank.pk for bank in waiting], "next": reverse("first-run")}
+    return redirect(reverse("banks-accept", query=query))

@@ -7,6 +7,7 @@ from django import forms
 from quizzes.banks.editions.next_edition import COUNT, STOP, UNTIL
 from quizzes.banks.rules.own_numbers import OwnNumber, units_for
 from quizzes.facts import Value
+from quizzes.models import Edition
 from quizzes.questions.lengths import SPOKEN
 
 EARLIER = {
@@ -39,6 +40,17 @@ class PublishForm(forms.Form):
 class AcceptForm(forms.Form):
     edition = forms.IntegerField(widget=forms.HiddenInput)
     agree = forms.BooleanField(label=ACCEPTS, error_messages={"required": "Tick that you have read the rules."})
+
+
+class AcceptReadForm(forms.Form):
+    """The reading mark of a bank beside other banks: without it the bank stays practice only."""
+
+    edition = forms.IntegerField(widget=forms.HiddenInput)
+    agree = forms.BooleanField(label=ACCEPTS, required=False)
+
+    def __init__(self, data: Any = None, *, edition: Edition) -> None:
+        super().__init__(data, prefix=f"bank-{edition.bank_id}", initial={"edition": edition.number})
+        self.bank = edition.bank
 
 
 class OwnValueForm(forms.Form):

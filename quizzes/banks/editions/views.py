@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes.banks.editions import acts
 from quizzes.banks.editions.approved import current_approval
-from quizzes.banks.editions.forms import AcceptForm, OwnValueForm, WithdrawApprovalForm
+from quizzes.banks.editions.forms import AcceptForm, AcceptReadForm, OwnValueForm, WithdrawApprovalForm
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import first_values, replaced_values, text_of
 from quizzes.banks.rules.own_numbers import other_mentions
@@ -40,6 +40,40 @@ def accept(request: SignedInRequest, bank: int) -> HttpResponse:
         messages.success(request, f"{edition.bank.subject} is accepted. Attempts count from now on.")
         return redirect(onward(request, "banks"))
     return _page(request, edition, form=form)
+
+
+@role("teacher")
+@require_http_methods(["GET", "HEAD", "POST"])
+def accept_several(request: SignedInRequest) -> HttpResponse:
+    """Several banks in one sitting (`?bank=1&bank=2`). Each is accepted by its own mark, and those without stay."""
+    asked = _bank_ids(request)
+    latest = latest_editions(request.user, page_moment(request)).filter(bank__in=asked)
+    editions = sorted((edition for edition in latest if not edition.accepted), key=lambda it: asked.index(it.bank_id))
+    if not editions:
+        return redirect(onward(request, "banks"))
+    sent = request.POST if request.method == "POST" else None
+    forms = [AcceptReadForm(sent, edition=edition) for edition in editions]
+    marked = [form for form in forms if sent and form.is_valid() and form.cleaned_data["agree"]]
+    for form in marked:
+        with refused_on(form):
+            acts.accept_bank(by=request.user, bank=form.bank.pk, edition=form.cleaned_data["edition"])
+    accepted = [form.bank.subject for form in marked if not form.errors]
+    if accepted:
+        messages.success(request, f"Accepted: {', '.join(accepted)}. Attempts count from now on.")
+    if marked and len(accepted) == len(marked):
+        return redirect(request.get_full_path())
+    nothing_marked = sent is not None and not marked
+    context = {
+        "readings": [_reading(edition) | {"form": form} for edition, form in zip(editions, forms, strict=True)],
+        "here": request.get_full_path(),
+        "nothing_marked": nothing_marked,
+    }
+    status = 422 if nothing_marked else max(status_of(form) for form in forms)
+    return render(request, "quizzes/teacher/accept_several.html", context, status=status)
+
+
+def _bank_ids(request: SignedInRequest) -> list[int]:
+    return list(dict.fromkeys(int(bank) for bank in request.GET.getlist("bank") if bank.isdecimal() and len(bank) < 10))
 
 
 @role("teacher")
@@ -104,20 +138,26 @@ def _page(
     form: AcceptForm | WithdrawApprovalForm,
     back: WithdrawApprovalForm | None = None,
 ) -> HttpResponse:
-    text = text_of(edition)
-    values = text.bank.values_of_rule
-    context = {
-        "edition": edition,
-        "text": text.bank,
-        "rules": [(rule, text.pictures.get(rule.picture), values.get(rule.code, ())) for rule in text.bank.live_rules],
-        "firsts": replaced_values(edition),
+    context = _reading(edition) | {
         "here": f"{reverse('bank-accept', args=[edition.bank_id])}?{request.GET.urlencode()}",
-        "beside": list(_beside(text.bank)),
         "acceptance": current_approval(edition),
         "form": form,
         "back": back or WithdrawApprovalForm(),
     }
     return render(request, "quizzes/teacher/accept.html", context, status=status_of(form))
+
+
+def _reading(edition: Edition) -> dict[str, object]:
+    """What a teacher reads before accepting an edition."""
+    text = text_of(edition)
+    values = text.bank.values_of_rule
+    return {
+        "edition": edition,
+        "text": text.bank,
+        "rules": [(rule, text.pictures.get(rule.picture), values.get(rule.code, ())) for rule in text.bank.live_rules],
+        "firsts": replaced_values(edition),
+        "beside": list(_beside(text.bank)),
+    }
 
 
 def _beside(bank: BankText) -> Iterator[tuple[str, list[str]]]:

@@ -1,5 +1,7 @@
 """The page on which a teacher reads and accepts a bank, and what students see until then."""
 
+from dataclasses import replace
+
 import pytest
 from django.test import Client
 from django.utils import timezone
@@ -106,3 +108,32 @@ def test_it_shows_what_goes_with_the_rules_too(client: Client, cast: Cast) -> No
     page_text = page(client, f"/banks/{bank.pk}/accept/")
     assert "Push the paddle." in page_text
     assert "Sets the guard</dd>" in page_text
+
+
+def test_several_banks_are_accepted_in_a_sitting_each_by_its_own_mark(client: Client, cast: Cast, bank: Bank) -> None:
+    """The bank without a mark stays practice only, and stays on the page."""
+    other_bank = published(cast.teacher, replace(kinds_text(), code="jointer", subject="Jointer"), accept=False)
+    client.force_login(cast.teacher)
+    path = f"/banks/accept/?bank={bank.pk}&bank={other_bank.pk}&next=/today/"
+    editions = {f"bank-{number}-edition": 1 for number in (bank.pk, other_bank.pk)}
+    nothing_marked = client.post(path, editions)
+    assert (nothing_marked.status_code, Acceptance.objects.count()) == (422, 0)
+    assert "No bank is marked as read." in nothing_marked.content.decode()
+    page_text = client.post(path, editions | {f"bank-{bank.pk}-agree": "on"}, follow=True).content.decode()
+    assert [acceptance.edition.bank for acceptance in Acceptance.objects.all()] == [bank]
+    assert "Jointer: your mark" in page_text
+    assert f'id="bank-{bank.pk}"' not in page_text
+    done = client.post(path, editions | {f"bank-{other_bank.pk}-agree": "on"})
+    assert client.get(done["Location"])["Location"] == "/today/"
+    assert Acceptance.objects.count() == 2
+
+
+def test_a_marked_bank_with_a_newer_edition_stays_unread_and_says_so(client: Client, cast: Cast, bank: Bank) -> None:
+    other_bank = published(cast.teacher, replace(kinds_text(), code="jointer", subject="Jointer"), accept=False)
+    client.force_login(cast.teacher)
+    sent = {f"bank-{bank.pk}-edition": 0, f"bank-{other_bank.pk}-edition": 1}
+    marks = {f"bank-{number}-agree": "on" for number in (bank.pk, other_bank.pk)}
+    answer = client.post(f"/banks/accept/?bank={bank.pk}&bank={other_bank.pk}", sent | marks)
+    assert answer.status_code == 409
+    assert "has come out since you looked" in answer.content.decode()
+    assert [acceptance.edition.bank for acceptance in Acceptance.objects.all()] == [other_bank]
