@@ -295,6 +295,7 @@ class History:
     seen: Mapping[str, int] = field(default_factory=lambda: NOTHING)  # question code → forms it stood on
     missed_rules: tuple[str, ...] = ()
     missed_questions: frozenset[str] = frozenset()
+    nearby: Mapping[str, int] = field(default_factory=lambda: NOTHING)  # question code → forms begun in the hour before
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,17 +3,19 @@
 import random
 import secrets
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from quizzes.access import attempts_for
 from quizzes.attempts.payloads import attempt_payload, hand_in_payload, on_paper_payload
+from quizzes.attempts.queries import asked_nearby
 from quizzes.banks.editions.queries import edition_to_take
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, FormQuestion, History
 from quizzes.figures import counting
-from quizzes.models import Answer, Attempt, Edition
+from quizzes.models import Answer, Attempt, Bank, Edition
 from quizzes.questions.answering import (
     TAKEN_AWAY,
     NotOnForm,
@@ -78,7 +80,7 @@ def start_attempt(
     Refused (409): attempt.relearn, .check, .teacher, .wait, .passed, .no-edition.
     """
     access.allow(student, "take a quiz")
-    lock(student)  # two tabs at once: the second finds the first one's attempt
+    _lock(student, bank)
     at = act_moment(student.school_id, at)
     edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
@@ -99,7 +101,7 @@ def start_on_paper(
     Refused: access.not-yours (403); paper.on-screen, .not-now, attempt.no-edition (409).
     """
     access.allow_with(by, "give a quiz on paper", student)
-    lock(student)
+    _lock(student, bank)
     at = act_moment(student.school_id, at)
     edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
@@ -119,6 +121,13 @@ def start_on_paper(
     return attempt
 
 
+def _lock(student: Person, bank: int) -> None:
+    """Two tabs at once: the second finds the first one's attempt. Two students at once: the second one's form is drawn
+    when the first one's is there, so that they share as little as the bank allows."""
+    lock(student)
+    locked(access.in_school(Bank.objects.only("pk"), student).filter(pk=bank)).first()
+
+
 def _free_code(school: int) -> str:
     """A code that stands on no other sheet of the school."""
     while True:
@@ -136,7 +145,7 @@ def _begin(
     student: Person, edition: Edition, step: Step, short: bool, at: datetime, seed: int | None, **paper: Any
 ) -> Attempt:
     seed = secrets.randbits(SEED_BITS) if seed is None else seed
-    history, dice = _history(student, edition, step), random.Random(seed)  # noqa: S311  rebuilt from its seed
+    history, dice = _history(student, edition, step, at), random.Random(seed)  # noqa: S311  rebuilt from its seed
     form = assemble(text_of(edition).bank, history, dice, refresher=short)
     return Attempt.objects.create(
         school_id=student.school_id,
@@ -157,13 +166,14 @@ def _is_refresher(step: Step, asked: bool) -> bool:
     return (asked and step.code == PASSED) or (step.refresher and step.code == AGAIN)
 
 
-def _history(student: Person, edition: Edition, step: Step) -> History:
-    """What this student has met of the bank."""
+def _history(student: Person, edition: Edition, step: Step, at: datetime) -> History:
+    """What this student has met of the bank, and what others were asked in the hour before."""
     seen = dict(seen_questions(student.pk, edition.bank_id))
+    history = History(seen=seen, nearby=asked_nearby(student, edition.bank_id, at))
     if step.code != AGAIN or step.attempt is None:
-        return History(seen=seen)
+        return history
     rules, questions = Attempt.objects.values_list("missed_rules", "missed_questions").get(pk=step.attempt)
-    return History(seen=seen, missed_rules=tuple(rules), missed_questions=frozenset(questions))
+    return replace(history, missed_rules=tuple(rules), missed_questions=frozenset(questions))
 
 
 @act

@@ -1,6 +1,8 @@
-"""The answers of one attempt as they are shown, question by question."""
+"""The answers of one attempt as they are shown, question by question; and what others were asked in the hour before."""
 
+from collections import Counter
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, FormQuestion
@@ -8,6 +10,19 @@ from quizzes.models import Answer, Attempt
 from quizzes.questions.answering import Response, missing
 from quizzes.questions.form_data import lines_of
 from quizzes.questions.showing import QuestionView, answer_in_words, filled, show
+from shopsafe.school.models import Person
+
+HOUR = timedelta(hours=1)
+
+
+def asked_nearby(student: Person, bank: int, at: datetime) -> Counter[str]:
+    """Question → on how many forms of other students it stands that were begun in the hour before. One query.
+
+    A void attempt counts too: its student has read it.
+    """
+    attempts = Attempt.objects.filter(school=student.school_id, bank=bank, started_at__gt=at - HOUR)
+    forms = attempts.exclude(student=student).values_list("form__lines", flat=True)
+    return Counter(line["code"] for lines in forms for line in lines)
 
 
 @dataclass(frozen=True, kw_only=True)

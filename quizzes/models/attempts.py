@@ -56,6 +56,7 @@ class Attempt(models.Model):
         indexes = [
             models.Index(fields=["student", "bank", "handed_in_at"], name="attempt_of_student_and_bank"),
             models.Index(fields=["student", "perfect", "bank"], name="attempt_passes"),
+            models.Index(fields=["bank", "started_at"], name="attempt_begun_at_bank"),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -5,7 +5,8 @@ In order of weight, wherever the bank allows it:
 2. every must-ask rule, by another question than one on a number that the shop or the machine decides;
 3. as many different rules as fit;
 4. questions that stood on the fewest of the student's forms;
-5. kinds mixed.
+5. questions that stand on the fewest forms that others began in the hour before: neighbors share few (overlap.py);
+6. kinds mixed.
 A refresher asks the must-ask rules, and as many others as make it REFRESHER_LEAST questions.
 What the bank can't give is said in `shortfalls`. A form is never made easier to hide it: where the blueprint's number
 is too small for 1 and 2, the form grows. The greedy choice below is the optimum, since each question tests one rule.
@@ -70,12 +71,16 @@ class Choice:
     def seen(self, question: Question) -> int:
         return self.history.seen.get(question.code, 0)
 
+    def met(self, question: Question) -> tuple[int, int]:
+        """How often the student has met it, and how many of the others in the hour before."""
+        return self.seen(question), self.history.nearby.get(question.code, 0)
+
     def take(self, candidates: Iterable[Question]) -> Question:
-        """Onto the form: the candidate seen least, of the kind used least so far, by lot among equals."""
+        """Onto the form: the candidate met least, of the kind used least so far, by lot among equals."""
         ranked: list[Question] = []
-        best = (0, 0)
+        best = (0, 0, 0)
         for question in candidates:
-            rank = (self.seen(question), self.kinds[question.kind])
+            rank = (*self.met(question), self.kinds[question.kind])
             if not ranked or rank < best:
                 ranked, best = [question], rank
             elif rank == best:
@@ -114,12 +119,19 @@ class Choice:
         return fixed or pool
 
     def cover_rules(self) -> None:
-        """One question on each rule not asked yet, those with the least seen question first."""
+        """One question on each rule not asked yet, those with the question met least first."""
         covered = {question.rule for question in self.questions}
         open_rules = [rule for rule in self.rules if rule.code not in covered and self.fresh[rule.code]]
-        open_rules.sort(key=lambda rule: min(map(self.seen, self.fresh[rule.code])))
+        open_rules.sort(key=self._turn)
         for rule in open_rules[: self.room]:
             self.take(self.fresh[rule.code])
+
+    def _turn(self, rule: Rule) -> tuple[int, int, int]:
+        """Which rule comes first. Among equals beside others' forms: the one with more questions left at this level,
+        so that those who come later find unused ones on every rule."""
+        met = [self.met(question) for question in self.fresh[rule.code]]
+        least = min(met)
+        return (*least, -met.count(least) if self.history.nearby else 0)
 
     @property
     def room(self) -> int:

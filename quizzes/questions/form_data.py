@@ -14,6 +14,7 @@ def form_data(form: QuestionSet, history: History) -> dict[str, Any]:
             "seen": dict(history.seen),
             "missed_rules": list(history.missed_rules),
             "missed_questions": sorted(history.missed_questions),
+            "nearby": dict(history.nearby),
         },
     }
 
@@ -47,4 +48,5 @@ def history_of(data: Mapping[str, Any]) -> History:
         seen=history["seen"],
         missed_rules=tuple(history["missed_rules"]),
         missed_questions=frozenset(history["missed_questions"]),
+        nearby=history.get("nearby", {}),  # an earlier version did not look at the forms of others
     )

@@ -67,6 +67,7 @@ def test_guess_risk_of_a_bank(cast: Cast) -> None:
     make_bank(cast.school, bank_text(rules=20, each=3, ask=20))
     code, report = run("guess_risk", "band-saw", "--knows", "0.8", "--tries", "1")
     assert (code, report["questions"], report["in_words"]) == (0, 20, "about once in 26")
+    assert report["neighbors_share"] == {"2": 0, "10": 5.333, "20": 6.0, "30": 6.207}
 
 
 @pytest.mark.parametrize(

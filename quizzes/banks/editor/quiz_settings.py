@@ -17,6 +17,7 @@ from quizzes.guessing.certainty import certainty
 from quizzes.guessing.risk import risk_of
 from quizzes.models import Bank
 from quizzes.questions.assembly import lacking
+from quizzes.questions.overlap import overlaps
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
@@ -59,4 +60,11 @@ def _certainty(bank: Bank, text: BankText) -> dict[str, Any]:
 def _risk(text: BankText) -> dict[str, Any]:
     risk = risk_of(text)
     words = {name: chances.in_words(getattr(risk, name)) for name in ("once", "within", "blind", "slips")}
-    return {"text": text, "lacks": lacking(text), "risk": risk, "knows": int(risk.knows * 100), **words}
+    return {
+        "text": text,
+        "lacks": lacking(text),
+        "overlaps": overlaps(text),
+        "risk": risk,
+        "knows": int(risk.knows * 100),
+        **words,
+    }

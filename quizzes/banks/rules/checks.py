@@ -36,6 +36,7 @@ GRADE = 5.0  # of the bank as a whole; one short item swings with one hard noun,
 GRADE_OF_ONE = 9.0
 ALIKE = 92.0  # of 100, rapidfuzz's token sort ratio
 CHANCE = 0.05
+ALL_RIGHT = 0.2  # of a bank's questions for all that apply; common practice knows no bound, this one is our own
 SWEEPING = re.compile(r"\b(all|none|any|both|each) of (the |these|those|them)|\bboth [a-d] and [a-d]\b", re.IGNORECASE)
 VERDICT = re.compile(r"\b(correct|right answer|wrong answer|incorrect|the answer)\b", re.IGNORECASE)
 LENGTH = re.compile(
@@ -158,11 +159,23 @@ def _bare(text: str) -> str:
 
 
 def every_answer_right(bank: BankText) -> Iterator[Finding]:
+    """Now and then every answer of a question may be right: "not all of them" is then no rule to guess by. In many
+    questions it is such a rule itself."""
+    several = [question for question in bank.live_questions if isinstance(question, AllThatApply)]
+    whole = [question.code for question in several if not question.wrong]
+    if len(whole) > max(1, ALL_RIGHT * len(several)):
+        start = (
+            f"Every answer is right in {len(whole)} of {len(several)} questions, so checking all of them often pays. "
+        )
+        yield Finding(WARNING, "all-right", "", f"{start}Add a wrong answer to some of: {', '.join(whole)}.")
+
+
+def too_few_answers(bank: BankText) -> Iterator[Finding]:
     for question in bank.live_questions:
-        if isinstance(question, AllThatApply) and not question.wrong:
-            yield Finding(WARNING, "all-right", question.code, "Every answer is right. Add one that is not.")
         if isinstance(question, OneAnswer) and len(question.wrong) < 2:
             yield Finding(WARNING, "two-answers", question.code, "There are only two answers. Add one or two more.")
+        if isinstance(question, AllThatApply) and len(option_texts(question)) < 3:
+            yield Finding(WARNING, "two-answers", question.code, "There are fewer than three answers. Add one or two.")
 
 
 def key_is_longest(bank: BankText) -> Iterator[Finding]:
@@ -346,6 +359,7 @@ CHECKS: tuple[Callable[[BankText], Iterator[Finding]], ...] = (
     sweeping_answers,
     answers_alike,
     every_answer_right,
+    too_few_answers,
     key_is_longest,
     near_duplicates,
     picture_words,

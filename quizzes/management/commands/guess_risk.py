@@ -12,6 +12,7 @@ from quizzes.banks.draft_rows import draft_of
 from quizzes.banks.editor.first_scores import first_scores
 from quizzes.guessing.certainty import certainty, certainty_data
 from quizzes.guessing.risk import KNOWS, as_data, risk_of, risk_of_options
+from quizzes.questions.overlap import overlaps
 
 
 class Command(BaseCommand):
@@ -32,14 +33,17 @@ class Command(BaseCommand):
             raise CommandError("--tries is a whole number from 1 to 1000.")
         if bool(options["bank"]) == bool(options["options"]):
             raise CommandError("Give a bank, or --options 4,4,4.")
+        neighbors: dict[str, Any] = {}
         if options["options"]:
             risk = risk_of_options(_counts(options["options"]), knows, tries or 1)
             sure = certainty(risk.questions)
         else:
             bank = bank_named(options["bank"])
-            risk = risk_of(draft_of(bank).bank, knows, tries)
+            text = draft_of(bank).bank
+            risk = risk_of(text, knows, tries)
+            neighbors = {"neighbors_share": {each.students: round(each.shared, 3) for each in overlaps(text)}}
             sure = certainty(risk.questions, first_scores(bank))
-        self.stdout.write(json.dumps(as_data(risk) | {"certainty": certainty_data(sure)}, indent=2))
+        self.stdout.write(json.dumps(as_data(risk) | {"certainty": certainty_data(sure)} | neighbors, indent=2))
 
 
 def _share(text: str) -> Fraction:

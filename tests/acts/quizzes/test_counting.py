@@ -1,11 +1,10 @@
 """The counts of answers, kept by the acts that hand in and void: the same as a recount of all attempts."""
 
 import random
-import threading
 from collections.abc import Callable, Iterator
 
 import pytest
-from django.db import connection, transaction
+from django.db import transaction
 
 from quizzes.attempts.acts import hand_in, start_attempt, void_attempt
 from quizzes.figures import counting
@@ -13,6 +12,7 @@ from quizzes.figures.rules.counts import Counts
 from quizzes.models import AnswerCount, Attempt, Bank, CountedAttempt, RuleCount, ScoreCount
 from shopsafe.school.models import Person
 from tests.cast import Cast, make_cast
+from tests.factories.at_once import at_once
 from tests.factories.banks import AT, DAY, MINUTE, answer_all, bank_text, kinds_text, learn, published, take
 from tests.factories.people import EnrollmentFactory
 
@@ -141,26 +141,6 @@ def tries(student: Person, bank: Bank, day: int, dice: random.Random) -> Iterato
 
 
 # ---- two at once ----------------------------------------------------------------------------------------------------
-
-
-def at_once(*acts: Callable[[], object]) -> list[Exception]:
-    start, errors = threading.Barrier(len(acts)), []
-
-    def run(act: Callable[[], object]) -> None:
-        start.wait(timeout=60)
-        try:
-            act()
-        except Exception as error:
-            errors.append(error)
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(act,)) for act in acts]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return errors
 
 
 @pytest.mark.django_db(transaction=True)

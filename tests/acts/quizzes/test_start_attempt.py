@@ -1,6 +1,7 @@
 """Starting an attempt: one open at a time, and only when nothing stands before it."""
 
 import random
+from functools import partial
 from uuid import UUID
 
 import pytest
@@ -15,7 +16,8 @@ from quizzes.questions.form_data import history_of, lines_of
 from quizzes.relearning.acts import release_student
 from quizzes.relearning.queries import passes
 from shopsafe.school.refusals import Refused
-from tests.cast import Cast
+from tests.cast import Cast, make_cast
+from tests.factories.at_once import at_once
 from tests.factories.banks import (
     AT,
     DAY,
@@ -29,6 +31,7 @@ from tests.factories.banks import (
     published,
     take,
 )
+from tests.factories.people import EnrollmentFactory
 
 
 @pytest.fixture
@@ -178,3 +181,45 @@ def test_refuses_a_bank_of_another_school_and_one_without_an_edition(cast: Cast,
     draft = make_bank(cast.school, bank_text(code="drill-press"))
     assert code_of(student=cast.student, bank=draft.pk, at=AT) == "attempt.no-edition"
     assert not Attempt.objects.exists()
+
+
+# ---- beside others ---------------------------------------------------------------------------------------------------
+
+
+def codes(attempt: Attempt) -> set[str]:
+    return {line.code for line in lines_of(attempt.form)}
+
+
+def test_neighbors_within_the_hour_share_nothing_that_the_bank_need_not(cast: Cast, bank: Bank) -> None:
+    first = start_attempt(student=cast.student, bank=bank.pk, at=AT)
+    second = start_attempt(student=cast.classmate, bank=bank.pk, at=AT + 59 * MINUTE)
+    assert second.form["from"]["nearby"] == dict.fromkeys(codes(first), 1)
+    assert not codes(first) & codes(second)
+    again = assemble(text_of(second.edition).bank, history_of(second.form), random.Random(second.seed))
+    assert again.lines == lines_of(second.form)
+
+
+def test_forms_of_another_hour_bank_or_school_are_not_looked_at(cast: Cast, bank: Bank) -> None:
+    start_attempt(student=cast.student, bank=bank.pk, at=AT)
+    other = published(cast.teacher, bank_text(code="other"))
+    start_attempt(student=cast.student, bank=other.pk, at=AT + 60 * MINUTE)
+    later = start_attempt(student=cast.classmate, bank=bank.pk, at=AT + 60 * MINUTE)
+    assert later.form["from"]["nearby"] == {}
+
+
+def test_a_form_kept_before_neighbors_were_looked_at_can_be_read(cast: Cast, bank: Bank) -> None:
+    attempt = start_attempt(student=cast.student, bank=bank.pk, at=AT)
+    del attempt.form["from"]["nearby"]
+    assert history_of(attempt.form).nearby == {}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_students_who_start_at_the_same_moment_share_nothing() -> None:
+    """Whoever is second waits for the form of the first: no two of three draw from the same look at the bank."""
+    cast = make_cast()
+    bank = published(cast.teacher, bank_text(rules=3, each=3, ask=3))
+    students = [EnrollmentFactory(section=cast.section).student for _ in range(3)]
+    assert at_once(*(partial(start_attempt, student=student, bank=bank.pk, at=AT) for student in students)) == []
+    forms = [codes(attempt) for attempt in Attempt.objects.all()]
+    assert [len(form) for form in forms] == [3, 3, 3]
+    assert len(set().union(*forms)) == 9

@@ -80,6 +80,13 @@ def test_the_blueprint_says_luck_in_words(cast: Cast, teacher: Client) -> None:
     assert "Nothing. Every rule has enough questions" in page
 
 
+def test_blueprint_says_how_many_questions_neighbors_share(cast: Cast, teacher: Client) -> None:
+    bank = make_bank(cast.school, bank_text(rules=2, each=4, ask=2))
+    page = page_of(teacher, "bank-blueprint", bank.pk)
+    for students, shared in ((2, "0.0"), (10, "0.4"), (30, "0.5")):
+        assert f'<th scope="row">{students}</th><td>{shared}</td>' in page
+
+
 def test_the_blueprint_says_what_the_bank_lacks(cast: Cast, teacher: Client) -> None:
     page = page_of(teacher, "bank-blueprint", make_bank(cast.school, bank_text(each=2)).pk)
     assert page.count("lacks 1 question for a fresh form after a miss") == 3

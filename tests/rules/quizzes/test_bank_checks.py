@@ -207,10 +207,42 @@ def test_a_rule_fits_a_wall_card() -> None:
 
 def test_an_answer_short_of_company_is_named() -> None:
     only = AllThatApply(code="q2", rule="guard-low", asks=ASKS[2], right=("One", "Two"), wrong=())
-    assert [finding.level for finding in found(with_question(only), "all-right")] == [WARNING]
-    assert [
-        finding.level for finding in found(with_question(a_one("q2", asks=ASKS[2], wrong=("Up",))), "two-answers")
-    ] == [WARNING]
+    for short in (only, a_one("q2", asks=ASKS[2], wrong=("Up",))):
+        assert [(finding.level, finding.where) for finding in found(with_question(short), "two-answers")] == [
+            (WARNING, "q2")
+        ]
+    assert not found(with_question(replace(only, wrong=("Three",))), "two-answers")
+
+
+def test_all_answers_may_be_right_now_and_then() -> None:
+    questions = tuple(
+        AllThatApply(
+            code=f"q{number}",
+            rule="guard-low",
+            asks=f"What keeps your hand {word}?",
+            right=("One", "Two"),
+            wrong=("Three",),
+        )
+        for number, word in enumerate(
+            ("safe", "whole", "off it", "dry", "warm", "still", "clean", "flat", "back", "low")
+        )
+    )
+
+    def all_right(*numbers: int) -> BankText:
+        changed = (replace(question, right=("One", "Two", "Three"), wrong=()) for question in questions)
+        return a_bank(
+            questions=tuple(
+                whole if number in numbers else question
+                for number, (whole, question) in enumerate(zip(changed, questions, strict=True))
+            )
+        )
+
+    assert not found(all_right(0, 1), "all-right")
+    (finding,) = found(all_right(0, 1, 7), "all-right")
+    assert finding.level == WARNING
+    assert "in 3 of 10 questions" in finding.sentence
+    assert "q0, q1, q7" in finding.sentence
+    assert not blocks([finding])
 
 
 def test_retired_questions_are_not_looked_at() -> None:
