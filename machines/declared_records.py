@@ -1,5 +1,6 @@
 """The safety records of machines, as the logbook verifies and guards them: sign-offs, holds, tag-outs, requirements."""
 
+from machines.declared_floor import FLOOR_RECORDS
 from machines.declared_prints import PRINT
 from shopsafe.logbook.verification.declared import (
     Aspect,
@@ -256,4 +257,4 @@ REQUIREMENTS = RecordTable(
     ),
 )
 
-RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT)
+RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, *FLOOR_RECORDS)

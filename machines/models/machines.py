@@ -30,10 +30,18 @@ class MachineKind(models.Model):
     tag_out = models.JSONField("what puts it out of service at once", default=list)
     stop_and_ask = models.JSONField("when to stop and ask", default=list)
     pictogram = models.CharField(max_length=80, blank=True)
+    helpers = models.PositiveSmallIntegerField("how many helpers a run needs", default=0, db_default=0)
+    helper_role = models.CharField("what a helper is called", max_length=40, blank=True, db_default="")
+    helper_cleared = models.BooleanField("a helper must be cleared on the machine", default=True, db_default=True)
 
     class Meta:
         ordering = ["name"]
         constraints = [
+            models.CheckConstraint(
+                name="run_needs_few_helpers",
+                condition=Q(helpers__lte=4),
+                violation_error_message="Enter a number of helpers from 0 to 4.",
+            ),
             models.UniqueConstraint(
                 fields=["school", "code"],
                 name="machine_kind_code_once_a_school",

@@ -14,7 +14,7 @@ from typing import Any
 from django.db.models import Max, Model, QuerySet
 from django.db.models.functions import Coalesce
 
-from machines.models import Hold, SignOff
+from machines.models import Hold, Run, RunHelper, SignOff, WaitingStudent
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from quizzes.models import Answer, Attempt, Release, RuleRead
@@ -43,6 +43,10 @@ class OwnedRows:
 
 # In the order in which they can be taken away: what points at another row goes before it.
 PARTS = (
+    OwnedRows(RunHelper, "student", "time as a helper", "times as a helper"),
+    OwnedRows(RunHelper, "run__student", "helper at the student’s runs", "helpers at the student’s runs"),
+    OwnedRows(WaitingStudent, "student", "place on a waiting list", "places on waiting lists"),
+    OwnedRows(Run, "student", "run", "runs"),
     OwnedRows(SignOff, "student", "sign-off", "sign-offs"),
     OwnedRows(Hold, "student", "hold", "holds"),
     OwnedRows(Release, "attempt__student", "release", "releases"),
@@ -59,12 +63,20 @@ SIGNED_IN = {"school.Session": {"person"}, "school.KnownDevice": {"person"}, "sc
 
 # Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
 GROWN_UPS = {
+    "machines.EndOfRuns": {"by", "lifted_by"},
+    "machines.FloorSettings": {"set_by"},
     "machines.Hold": {"placed_by", "lifted_by"},
+    "machines.PresenceConfirmation": {"by"},
     "machines.Print": {"printed_by", "taken_down_by"},
     "machines.PrintSet": {"asked_by"},
     "machines.Requirements": {"set_by"},
+    "machines.Run": {"given_by", "checked_by", "ended_by"},
+    "machines.RunHelper": {"by", "ended_by"},
+    "machines.ShopOpening": {"opened_by", "closed_by"},
     "machines.SignOff": {"by", "undone_by", "withdrawn_by"},
+    "machines.SupervisingGrant": {"substitute", "by", "withdrawn_by"},
     "machines.TagOut": {"by", "returned_by"},
+    "machines.WaitingStudent": {"added_by", "left_by"},
     "quizzes.AddedCounts": {"by"},
     "quizzes.Acceptance": {"by", "taken_back_by"},
     "quizzes.Attempt": {"voided_by", "printed_by", "entered_by"},

@@ -12,12 +12,14 @@ from machines.clearance.queries import answer_for
 from machines.clearance.records import standing_sign_off
 from machines.clearance.rules import evaluation
 from machines.clearance.rules.wording import clock_text
-from machines.models import Machine, SignOff, TagOut
+from machines.floor.supervision import confirm_by_deed, presence_payload
+from machines.models import Machine, PresenceConfirmation, SignOff, TagOut
 from shopsafe.act import act
 from shopsafe.logbook.append import append
+from shopsafe.logbook.queries import last_moment
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.calendar import local_day
-from shopsafe.school.clock import act_moment
+from shopsafe.school.clock import act_clock, act_moment
 from shopsafe.school.locks import lock
 from shopsafe.school.models import Person, Term
 from shopsafe.school.people.classes import terms_in_shop
@@ -49,6 +51,7 @@ def _sign_off(
 ) -> SignOff:
     _may(by, machine, student)
     lock(student, machine)
+    clock, last = act_clock(at), last_moment(machine.school_id)
     at = act_moment(machine.school_id, at)
     asked = {"student": student.pk, "machine": machine.pk, "points": sorted(ticked)}
     if is_repeated(tap, "sign-off", by=by, at=at, asked=asked):
@@ -75,6 +78,7 @@ def _sign_off(
         "signoff.made", new_sign_off, by, at, points=ticked, rests_on=rests_on, term=_term(term)
     )
     new_sign_off.save(update_fields=["entry"])
+    _keep_open(machine, by, at, clock, last)
     return new_sign_off
 
 
@@ -133,6 +137,15 @@ def withdraw_sign_off(
     row.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_reason"])
     _record("signoff.withdrawn", row, by, at, reason=row.withdrawn_reason)
     return row
+
+
+def _keep_open(machine: Machine, by: Person, at: datetime, clock: datetime, last: datetime | None) -> None:
+    """A sign-off says that its teacher is in the shop."""
+    presence = confirm_by_deed(machine.shop_id, by, PresenceConfirmation.Means.SIGN_OFF, at, clock, last)
+    if presence is not None:
+        payload = presence_payload(presence)
+        presence.entry = append(kind="shop.presence", school=presence.school_id, at=at, payload=payload)
+        presence.save(update_fields=["entry"])
 
 
 def _may(by: Person, machine: Machine, student: Person) -> None:

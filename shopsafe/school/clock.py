@@ -28,6 +28,13 @@ def act_moment(school: int, at: datetime | None) -> datetime:
     return _not_before(last + STEP if last else None)
 
 
+def act_clock(at: datetime | None) -> datetime:
+    """What the clock shows in an act that holds its lock, whether it is right or not. Presence in a shop is judged by
+    it: by the moments of acts no time would pass while a clock that was set back catches up."""
+    must_hold_a_lock()
+    return at or server_time()
+
+
 def moment_after(before: datetime, at: datetime | None) -> datetime:
     """The moment of an act that writes nothing in the logbook, such as the saving of an answer: not before the start
     that it follows. It costs no query."""

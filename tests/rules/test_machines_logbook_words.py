@@ -9,6 +9,7 @@ from quizzes import logbook_words as quizzes
 from shopsafe.logbook.sentences import KINDS, sentence
 from shopsafe.school import logbook_words as school
 from tests.logbook.appended import kinds as appended_kinds
+from tests.rules.floor_logbook_cases import FLOOR_CASES
 from tests.rules.logbook_cases import MORE_CASES
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
@@ -378,7 +379,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
 ]
 
 
-ALL_CASES = SAID + MORE_CASES
+ALL_CASES = SAID + MORE_CASES + FLOOR_CASES
 
 
 @pytest.mark.parametrize(("kind", "payload", "said"), ALL_CASES, ids=[kind for kind, _, _ in ALL_CASES])

@@ -12,11 +12,11 @@ from typing import Any
 
 PEOPLE = frozenset(
     {"student", "students", "by", "teacher", "teachers", "substitute", "office", "person", "people", "reporter"}
-    | {"witness", "witnesses", "signer", "owner", "to", "present"}
+    | {"helper", "witness", "witnesses", "signer", "owner", "to", "present"}
     | {"lifted_by", "released_by", "recorded_by", "withdrawn_by", "placed_by", "voided_by", "signed_off_by"}
 )
 # An entry that names a person in one of these roles is that person's own: it goes with them.
-ABOUT = frozenset({"student", "person"})
+ABOUT = frozenset({"student", "person", "helper"})
 THINGS = {
     "machine": "machine",
     "machines": "machine",

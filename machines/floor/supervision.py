@@ -1,0 +1,74 @@
+"""Who may run a shop now: its teachers, and a substitute by a grant for that class and day."""
+
+from datetime import datetime, timedelta
+
+from machines.floor.facts import SupervisingGrant as Grant
+from machines.floor.queries import open_shop_of
+from machines.floor.rules.presence import shop_state, substitute_may_open
+from machines.models import PresenceConfirmation, SupervisingGrant
+from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Shop
+from shopsafe.school.refusals import Refused
+
+# One confirmation a minute is enough: a teacher who signs off six students in a row is here once.
+OFTEN_ENOUGH = timedelta(minutes=1)
+NO_GRANT = (
+    "A substitute may run this shop only with a class and on a day that its teacher or the office granted. "
+    "Ask the office."
+)
+
+
+def allow_floor(by: Person, shop: Shop, section: int | None, at: datetime) -> None:
+    """Return if `by` may run this shop with this class now; otherwise raise Refused, status 403."""
+    allow(by, "run the floor", shop=shop)
+    if by.is_substitute and not may_supervise(by, section, at):
+        raise Refused("floor.no-grant", NO_GRANT, 403)
+
+
+def may_supervise(substitute: Person, section: int | None, at: datetime) -> bool:
+    """Return True if a grant for this class and the day of `at` stands."""
+    if section is None:
+        return False
+    day = local_day(at, substitute.school.time_zone)
+    rows = SupervisingGrant.objects.filter(substitute=substitute, section=section, day=day).select_related("by")
+    grants = [Grant(section, frozenset({row.day}), row.by.name, row.withdrawn_at) for row in rows]
+    return substitute_may_open(grants, section, day, at)
+
+
+def granted_today(substitute: Person, at: datetime) -> list[int]:
+    """The classes with which a substitute may run the shop today."""
+    day = local_day(at, substitute.school.time_zone)
+    rows = SupervisingGrant.objects.filter(substitute=substitute, day=day, withdrawn_at=None)
+    return list(rows.values_list("section", flat=True))
+
+
+def presence_payload(row: PresenceConfirmation) -> dict[str, object]:
+    """What the logbook says of a confirmation of presence."""
+    shop = row.opening.shop
+    return {
+        "by": row.by.as_record(),
+        "shop": {"id": shop.pk, "name": shop.name},
+        "opening": row.opening_id,
+        "presence": row.pk,
+        "means": row.means,
+        "clock": row.clock,
+    }
+
+
+def confirm_by_deed(
+    shop: int, by: Person, means: str, at: datetime, clock: datetime, last_entry_at: datetime | None
+) -> PresenceConfirmation | None:
+    """The confirmation of presence that a sign-off or a start is; None where it confirms nothing.
+
+    It keeps an open shop open. It never opens one whose time is over, and it is the supervisor's alone: a colleague
+    takes over by name. Call it in an act, which then appends the entry.
+    """
+    now = open_shop_of(shop, last_entry_at)
+    if now is None or now.supervisor.pk != by.pk or not shop_state(now.hour, clock).is_open:
+        return None
+    if clock - now.presence.clock < OFTEN_ENOUGH:
+        return None
+    return PresenceConfirmation.objects.create(
+        school_id=by.school_id, opening=now.opening, by=by, means=means, at=at, clock=clock
+    )

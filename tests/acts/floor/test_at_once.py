@@ -1,0 +1,95 @@
+"""Two taps on the floor at one moment: one effect, and whoever comes second reads why not."""
+
+import threading
+import uuid
+from collections.abc import Callable
+
+import pytest
+from django.db import connection
+
+from machines.floor.acts.shops import end_all_runs
+from machines.models import Run
+from machines.tag_outs.acts import tag_out
+from shopsafe.school.refusals import Refused
+from tests.acts.floor.test_closing import closed
+from tests.cast import make_cast
+from tests.factories.machines import NOON, Floor, make_floor, signed
+from tests.factories.shop_in_use import MINUTE, floor_faults, given, keep_runs, opened, started, stopped
+
+
+@pytest.fixture
+def ready(transactional_db: None) -> Floor:
+    floor = make_floor(make_cast())
+    for student in (floor.cast.student, floor.cast.classmate):
+        floor.make_cleared(student)
+        signed(student, floor.saw_3, floor.cast.teacher)
+    keep_runs(floor.cast.shop)
+    return floor
+
+
+def at_once(*deeds: Callable[[], object]) -> list[str]:
+    """What each is answered: "done", or the code of a refusal."""
+    begin, outcomes = threading.Barrier(len(deeds)), []
+
+    def run(deed: Callable[[], object]) -> None:
+        begin.wait()
+        try:
+            deed()
+            outcomes.append("done")
+        except Refused as refusal:
+            outcomes.append(refusal.code)
+        finally:
+            connection.close()
+
+    racers = [threading.Thread(target=run, args=[deed]) for deed in deeds]
+    for racer in racers:
+        racer.start()
+    for racer in racers:
+        racer.join()
+    return sorted(outcomes)
+
+
+def test_two_students_get_one_machine(ready: Floor) -> None:
+    opened(ready)
+    students = (ready.cast.student, ready.cast.classmate)
+    assert at_once(*[lambda s=s: given(ready, s) for s in students]) == ["done", "machine.in-use"]  # type: ignore[misc]
+    assert floor_faults() == ()
+
+
+def test_one_student_gets_two_machines(ready: Floor) -> None:
+    opened(ready)
+    saws = (ready.saw_2, ready.saw_3)
+    outcomes = at_once(*[lambda m=m: given(ready, ready.cast.student, m) for m in saws])  # type: ignore[misc]
+    assert outcomes == ["done", "student.elsewhere"]
+
+
+def test_shop_is_opened_twice(ready: Floor) -> None:
+    outcomes = at_once(lambda: opened(ready), lambda: opened(ready, by=ready.cast.colleague))
+    assert outcomes == ["done", "opening.already"]
+
+
+def test_machine_is_tagged_out_as_it_is_started(ready: Floor) -> None:
+    opened(ready)
+    run = given(ready, ready.cast.student)
+    tag = {"machine": ready.saw_2, "reason": "Blade cracked", "by": ready.cast.colleague, "tap": uuid.uuid4()}
+    outcomes = at_once(lambda: started(run), lambda: tag_out(at=NOON, **tag))
+    assert outcomes in (["done", "done"], ["done", "machine.tagged-out"])
+    # Whoever was first: what still runs is ended by a person.
+    assert stopped(Run.objects.get(), ready.cast.teacher).ended_at is not None
+
+
+def test_shop_is_closed_as_a_machine_is_given(ready: Floor) -> None:
+    opened(ready)
+    outcomes = at_once(lambda: given(ready, ready.cast.student), lambda: closed(ready, at=NOON + MINUTE))
+    assert outcomes in (["closing.run.open", "done"], ["done", "shop.closed"])
+    assert floor_faults() == ()
+
+
+def test_all_runs_are_ended_twice(ready: Floor) -> None:
+    opened(ready)
+    ends = {"shop": ready.cast.shop, "at": NOON}
+    outcomes = at_once(
+        lambda: end_all_runs(by=ready.cast.teacher, tap=uuid.uuid4(), **ends),
+        lambda: end_all_runs(by=ready.cast.colleague, tap=uuid.uuid4(), **ends),
+    )
+    assert outcomes == ["done", "done"]
