@@ -2,10 +2,10 @@
 
 from machines.declared_floor import FLOOR_RECORDS
 from machines.declared_prints import PRINT
+from machines.older_requirements import first_requirements
 from shopsafe.logbook.verification.declared import (
     Aspect,
     Column,
-    Payload,
     RecordTable,
     always,
     day,
@@ -18,6 +18,7 @@ from shopsafe.logbook.verification.declared import (
     said,
     said_ids,
 )
+from shopsafe.logbook.verification.older import Payload, always_said_since
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
 SIGN_OFF_KEY, HOLD_KEY, TAG_OUT_KEY = said("sign_off"), said("hold"), said("tag_out")
@@ -105,6 +106,8 @@ HOLD = RecordTable(
                 plain("placed_by_id", "by.id"),
                 names_entry(),
             ),
+            # Holds name rules since they can be lifted by studying them.
+            older=always_said_since("hold.placed", "rules", []),
         ),
         Aspect(
             "placed for its reason",
@@ -224,7 +227,7 @@ REQUIREMENTS = RecordTable(
     aspects=(
         Aspect(
             "set",
-            {"requirements.set": {}, "kind.added": FIRST},
+            {"requirements.set": {}, "kind.added": FIRST, "bank.added": {}},
             said("machine_kind.id"),
             "r.set_at",
             (
@@ -239,6 +242,7 @@ REQUIREMENTS = RecordTable(
                 moment("holds_from"),
                 *map(asked_first, ("bank_id", "kind_id", "machine_id")),
             ),
+            older=first_requirements,
         ),
     ),
     guard=Guard(

@@ -5,10 +5,10 @@ from collections.abc import Callable
 from hashlib import sha256
 from json import loads
 
+from quizzes.older_approvals import approvals_by_publishing
 from shopsafe.logbook.verification.declared import (
     Aspect,
     Column,
-    Payload,
     RecordTable,
     always,
     flag,
@@ -20,6 +20,7 @@ from shopsafe.logbook.verification.declared import (
     uuid_said,
     uuid_sql,
 )
+from shopsafe.logbook.verification.older import Payload
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
 ATTEMPT_KEY = uuid_said("attempt")
@@ -231,7 +232,14 @@ ACCEPTANCE = RecordTable(
     table="quizzes_acceptance",
     key="r.edition_id",
     aspects=(
-        Aspect("given", {"bank.accepted": {}}, said("edition.id"), "r.at", (plain("by_id", "by.id"),)),
+        Aspect(
+            "given",
+            {"bank.accepted": {}, "bank.acceptance_taken_back": {}, "edition.published": {}},
+            said("edition.id"),
+            "r.at",
+            (plain("by_id", "by.id"),),
+            older=approvals_by_publishing,
+        ),
         Aspect(
             "withdrawn",
             {"bank.acceptance_taken_back": {}},

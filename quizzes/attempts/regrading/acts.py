@@ -12,7 +12,7 @@ from quizzes.attempts.regrading.queries import concerned
 from quizzes.attempts.regrading.rules import CannotCorrect, corrected
 from quizzes.banks.draft_rows import draft_of, draft_text
 from quizzes.banks.editions.approved import current_approval
-from quizzes.banks.editions.next_edition import about_edition, may_approve, next_edition, open_bank
+from quizzes.banks.editions.next_edition import about_edition, edition_record, may_approve, next_edition, open_bank
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import BankText, EditionText, Graded
 from quizzes.figures.rules.contributions import key_of, wording
@@ -62,10 +62,10 @@ def _correct(
     new_edition = next_edition(stored_bank, last, EditionText(bank=after, pictures=before.pictures), by, at)
     new_edition.save(force_insert=True)
     _also_in_draft(stored_bank, before.bank, question, key, by, at)
-    append(
-        kind="edition.published", school=stored_bank.school_id, at=at, payload=_published(stored_bank, new_edition, by)
-    )
-    if current_approval(last):
+    approved = current_approval(last) is not None
+    published = edition_record(stored_bank, new_edition, by, approved=approved)
+    append(kind="edition.published", school=stored_bank.school_id, at=at, payload=published)
+    if approved:
         Acceptance.objects.create(school_id=stored_bank.school_id, edition=new_edition, by=by, at=at)
         append(
             kind="bank.accepted",
@@ -86,14 +86,6 @@ def _corrected(bank: BankText, question: str, key: str) -> BankText:
         return corrected(bank, question, key)
     except CannotCorrect as error:
         raise Refused("key.which", str(error), 422) from error
-
-
-def _published(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
-    passes_record = {
-        "earlier_passes_count": edition.earlier_passes_count,
-        "earlier_passes_until": edition.earlier_passes_until,
-    }
-    return about_edition(bank, edition, by) | passes_record
 
 
 def _also_in_draft(bank: Bank, before: BankText, question: str, key: str, by: Person, at: datetime) -> None:

@@ -135,7 +135,8 @@ def _take(
     offer.decided_at, offer.decided_by, offer.taken, offer.edition = at, by, codes, new_edition
     offer.save(update_fields=["decided_at", "decided_by", "taken", "edition"])
     named = {"corrections": summary_of(taken)}
-    append(kind="edition.published", school=bank.school_id, at=at, payload=edition_record(bank, new_edition, by))
+    published = edition_record(bank, new_edition, by, approved=accept)
+    append(kind="edition.published", school=bank.school_id, at=at, payload=published)
     append(kind="bank.corrected", school=bank.school_id, at=at, payload=about_edition(bank, new_edition, by) | named)
     if accept:
         Acceptance.objects.create(school_id=bank.school_id, edition=new_edition, by=by, at=at)

@@ -65,7 +65,10 @@ def _publish(
     edition.earlier_passes_count, edition.earlier_passes_until = earlier_passes(by, earlier, until, at)
     edition.save(force_insert=True)
     append(
-        kind="edition.published", school=stored_bank.school_id, at=at, payload=edition_record(stored_bank, edition, by)
+        kind="edition.published",
+        school=stored_bank.school_id,
+        at=at,
+        payload=edition_record(stored_bank, edition, by, approved=accept),
     )
     if accept:
         _accept(edition, by, at)
@@ -103,11 +106,12 @@ def _set_value(
     new_edition.earlier_passes_count, new_edition.earlier_passes_until = earlier_passes(by, earlier, None, at)
     new_edition.save(force_insert=True)
     _also_in_draft(stored_bank, value, own, by, at)
+    approved = current_approval(last) is not None
     append(
         kind="edition.published",
         school=stored_bank.school_id,
         at=at,
-        payload=edition_record(stored_bank, new_edition, by),
+        payload=edition_record(stored_bank, new_edition, by, approved=approved),
     )
     says = after.value_by_code[value].says
     change = {"value": value, "says": says, "before": _reads(before.bank, value), "after": _reads(after, value)}
@@ -118,7 +122,7 @@ def _set_value(
         at=at,
         payload=about_edition(stored_bank, new_edition, by) | change | number,
     )
-    if current_approval(last):
+    if approved:
         _accept(new_edition, by, at)
     return new_edition
 

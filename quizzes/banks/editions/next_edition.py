@@ -68,8 +68,10 @@ def earlier_passes(by: Person, earlier: str, until: date | None, at: datetime) -
     return True, end
 
 
-def edition_record(bank: Bank, edition: Edition, by: Person) -> dict[str, object]:
+def edition_record(bank: Bank, edition: Edition, by: Person, *, approved: bool) -> dict[str, object]:
+    """What the entry of a new edition says. `approved`: the same act approves its rules, by an entry of its own."""
     return about_edition(bank, edition, by) | {
+        "approved": approved,
         "earlier_passes_count": edition.earlier_passes_count,
         "earlier_passes_until": edition.earlier_passes_until,
     }

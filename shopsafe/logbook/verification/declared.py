@@ -12,14 +12,14 @@ from functools import cached_property
 from typing import Any
 
 from shopsafe.logbook.rules.digests import plain_text, value_digest
+from shopsafe.logbook.verification.older import NUMBER, Completing, Payload
 from shopsafe.logbook.verification.triggers import Guard
 
-type Payload = dict[str, Any]
 type Getter = Callable[[Payload], Any]
 type Sql = str | Mapping[str, str]
 
 # The keys under which a payload that is compared carries the number of its entry and the moment of its header.
-ENTRY, MOMENT = "#", "@"
+ENTRY, MOMENT = NUMBER, "@"
 
 
 def sql_of(sql: Sql, vendor: str) -> str:
@@ -46,6 +46,7 @@ class Aspect:
     at       the column of the act's moment: a row where it is empty has not been through this act
     needs    the key of a payload without which the entry, an older one, says nothing of this aspect
     moment   False if the row keeps another moment than the entry
+    older    what works out, once a reading, what entries of an earlier program leave unsaid
     """
 
     name: str
@@ -55,6 +56,7 @@ class Aspect:
     columns: tuple[Column, ...]
     needs: str = ""
     moment: bool = True
+    older: Completing | None = None
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,8 @@ from django.db import connection
 from shopsafe.logbook.rules import chain
 from shopsafe.logbook.rules.chain import Fault
 from shopsafe.logbook.verification.batches import READ, batches
-from shopsafe.logbook.verification.declared import ENTRY, MOMENT, Aspect, Payload, RecordTable, Since
+from shopsafe.logbook.verification.declared import ENTRY, MOMENT, Aspect, RecordTable, Since
+from shopsafe.logbook.verification.older import Complete, Payload
 from shopsafe.logbook.verification.record_faults import as_faults
 
 # ((table, aspect), key, school, second, then the values of the columns)
@@ -102,18 +103,24 @@ def entry_readers(tables: Iterable[RecordTable], since: Since) -> dict[str, list
     readers: dict[str, list[EntryReader]] = {}
     for table in tables:
         for aspect in table.aspects:
+            complete = aspect.older() if aspect.older else None
             for kind in aspect.kinds:
-                readers.setdefault(kind, []).append(entry_reader(table, aspect, kind, since))
+                readers.setdefault(kind, []).append(entry_reader(table, aspect, kind, since, complete))
     return readers
 
 
-def entry_reader(table: RecordTable, aspect: Aspect, kind: str, since: Since) -> EntryReader:
+def entry_reader(table: RecordTable, aspect: Aspect, kind: str, since: Since, complete: Complete | None) -> EntryReader:
     ident, key, needs, moment = (table.name, aspect.name), aspect.key, aspect.needs, aspect.moment
     unsaid = aspect.kinds[kind]
     getters = [unsaid.get(column.name, column.said) for column in aspect.columns]
     schooled = bool(table.school)
 
     def read(payload: Payload) -> Fact | None:
+        if complete:
+            completed = complete(kind, payload)
+            if completed is None:
+                return None
+            payload = completed
         if needs:
             if needs not in payload:
                 return None
