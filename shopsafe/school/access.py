@@ -41,6 +41,7 @@ type Deed = Literal[
     "set requirements",
     "set up machines",
     "change a class",
+    "set the timetable",
     "let a student in",
     "begin a shop",
     "set up the school",
@@ -75,6 +76,7 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "set requirements": frozenset({TEACHER}),
     "set up machines": frozenset({TEACHER, OFFICE}),
     "change a class": frozenset({TEACHER, OFFICE}),
+    "set the timetable": frozenset({TEACHER, OFFICE}),  # the day cycle and days off: of the whole school
     "let a student in": frozenset({TEACHER, OFFICE}),
     "begin a shop": frozenset({TEACHER}),  # the first of the school; later ones are the office's
     "set up the school": frozenset({OFFICE}),

@@ -50,6 +50,30 @@ def term_changed(payload: Payload) -> str:
     return f"{name(payload, 'term')}, {days(payload)}, was {before['called']}, {days(before)}, by {by(payload)}"
 
 
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def meeting_times(payload: Payload) -> str:
+    """ "9 Teak meets Mon, Wed 10:05 to 10:50, by Ms Ferrant". Cycle days are numbered, as the cycle may change."""
+    lines = []
+    for row in payload["times"]:
+        days = [WEEKDAYS[day] for day in row["weekdays"]] or ["every school day"]
+        of_cycle = f", cycle day {', '.join(str(day + 1) for day in row['cycle_days'])}" if row["cycle_days"] else ""
+        lines.append(f"{', '.join(days)}{of_cycle} {row['begins']} to {row['ends']}")
+    return f"{name(payload, 'section')} {'meets ' + '; '.join(lines) if lines else 'has no times'}, by {by(payload)}"
+
+
+def day_cycle(payload: Payload) -> str:
+    if not payload["names"]:
+        return f"none, by {by(payload)}"
+    return f"{', '.join(payload['names'])}, {payload['is']} on {day(payload['day'])}, by {by(payload)}"
+
+
+def day_off(payload: Payload) -> str:
+    reason = f", {payload['name_of_day']}" if payload["name_of_day"] else ""
+    return f"{day(payload['day'])}{reason}, by {by(payload)}"
+
+
 def years(number: int | None) -> str:
     return "no end set" if number is None else count(number, "year", "years")
 
@@ -88,6 +112,10 @@ WORDS = {
         "Signing out after no use",
         lambda p: f"students after {p['minutes_student']} minutes, staff after {p['minutes_staff']}, by {by(p)}",
     ),
+    "class.meeting_times_set": EntryKind("Meeting times", meeting_times),
+    "school.day_cycle_set": EntryKind("Day cycle", day_cycle),
+    "school.day_off_added": EntryKind("Day off", day_off),
+    "school.day_off_removed": EntryKind("Day off removed", day_off),
     "retention.set": EntryKind(
         "How long records are kept",
         lambda p: f"{years(p['years'])} after leaving, {years(p['years_after_injury'])} after an injury, by {by(p)}",

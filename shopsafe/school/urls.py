@@ -7,5 +7,6 @@ urlpatterns = [
     path("", include("shopsafe.school.pages.urls")),
     path("", include("shopsafe.school.rosters.urls")),
     path("", include("shopsafe.school.people.urls")),
+    path("", include("shopsafe.school.timetable.urls")),
     path("", include("shopsafe.school.places.urls")),
 ]

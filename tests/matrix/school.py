@@ -1,9 +1,16 @@
 """Who gets in where: people and classes."""
 
+from datetime import date
 from typing import Any
 
+from shopsafe.school.models import DayOff
 from tests.cast import Cast
 from tests.matrix import COLLEAGUE, EVERYONE, OFFICE, SIGNED_IN, SUBSTITUTE, TEACHER, TEACHERS, Door, get, post, section
+
+
+def day_off(cast: Cast) -> dict[str, Any]:
+    row = DayOff.objects.create(school=cast.school, day=date(2026, 11, 26))
+    return section(cast) | {"day_off": row.pk}
 
 
 def one_of_class(cast: Cast) -> dict[str, Any]:
@@ -33,6 +40,10 @@ ROUTES: dict[str, Door | list[Door]] = {
     "look": [get(*EVERYONE), post(*EVERYONE, gets=(302, 422))],
     "people": get(*TEACHERS, OFFICE),
     "class-people": get(TEACHER, COLLEAGUE, OFFICE, of=section),
+    "class-timetable": [get(TEACHER, OFFICE, of=section), post(TEACHER, OFFICE, of=section, gets=(422,))],
+    "day-cycle": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "day-off-add": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "day-off-remove": post(TEACHER, OFFICE, of=day_off, gets=(302,)),
     "roster-import": [get(TEACHER, OFFICE, of=section), post(TEACHER, OFFICE, of=section, gets=(422,))],
     "student-add": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "agreements-record": post(TEACHER, OFFICE, of=section, gets=(422,)),

@@ -38,6 +38,35 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "by a key that Ms Ferrant corrected",
     ),
     (
+        "class.meeting_times_set",
+        {
+            "section": {"id": 2, "name": "9 Teak"}, "by": BY,
+            "times": [{"begins": "10:05", "ends": "10:50", "weekdays": [0, 2], "cycle_days": [1]}],
+        },
+        "Meeting times: 9 Teak meets Mon, Wed, cycle day 2 10:05 to 10:50, by Ms Ferrant",
+    ),
+    (
+        "class.meeting_times_set",
+        {"section": {"id": 2, "name": "9 Teak"}, "by": BY, "times": []},
+        "Meeting times: 9 Teak has no times, by Ms Ferrant",
+    ),
+    (
+        "school.day_cycle_set",
+        {"names": ["A", "B"], "unit": "day", "day": "2026-09-08", "is": "B", "by": BY},
+        "Day cycle: A, B, B on 8 September 2026, by Ms Ferrant",
+    ),
+    ("school.day_cycle_set", {"names": [], "by": BY}, "Day cycle: none, by Ms Ferrant"),
+    (
+        "school.day_off_added",
+        {"day": "2026-11-26", "name_of_day": "Thanksgiving", "by": BY},
+        "Day off: 26 November 2026, Thanksgiving, by Ms Ferrant",
+    ),
+    (
+        "school.day_off_removed",
+        {"day": "2026-11-26", "name_of_day": "", "by": BY},
+        "Day off removed: 26 November 2026, by Ms Ferrant",
+    ),
+    (
         "figures.added",
         {"bank": BANK, "by": BY, "file": "0" * 64, "students": 40},
         "Figures added: Band saw, 40 first tries, by Ms Ferrant",

@@ -7,12 +7,16 @@ from shopsafe.school.models.people import Enrollment, Person, PersonManager, Saf
 from shopsafe.school.models.places import School, Section, Shop, Term
 from shopsafe.school.models.sessions import Session
 from shopsafe.school.models.taps import Tap
+from shopsafe.school.models.timetable import DayCycle, DayOff, MeetingTime
 from shopsafe.school.models.words import SheetWords
 
 __all__ = [
+    "DayCycle",
+    "DayOff",
     "Enrollment",
     "Keeping",
     "KnownDevice",
+    "MeetingTime",
     "Person",
     "PersonManager",
     "RosterImport",
