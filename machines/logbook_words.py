@@ -86,6 +86,9 @@ WORDS = {
     "machine.added": EntryKind("Machine", lambda p: f"{machine(p)} into {name(p, 'shop')} by {by(p)}"),
     "machine.renamed": EntryKind("Machine changed", lambda p: f"{p['before']} is {machine(p)} now, by {by(p)}"),
     "machine.retired": EntryKind("Machine left", lambda p: f"{machine(p)} out of {name(p, 'shop')}, by {by(p)}"),
+    "class.machines_set": EntryKind(
+        "Machines of a class", lambda p: f"{name(p, 'section')} uses {name(p, 'machine_kinds')}, by {by(p)}"
+    ),
     "kind.changed": EntryKind("Kind of machine changed", kind_changed),
     "kind.added": EntryKind("Kind of machine", kind_added),
     "machine.returned": EntryKind("Returned to service", lambda p: f"{machine(p)} by {by(p)}: {p['inspection']}"),

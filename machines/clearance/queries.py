@@ -5,6 +5,7 @@ from datetime import datetime
 from functools import cached_property
 
 from machines.clearance import facts
+from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.evidence import evidence_of
 from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.records import in_service_life
@@ -41,16 +42,16 @@ def machines_of(shop_id: int, at: datetime) -> list[Machine]:
 
 
 def standings_for_section(section: Section, at: datetime) -> Matrix[facts.ClearanceResult]:
-    """One class and every machine of its shop. Nine queries."""
+    """One class and the machines that it uses. Ten queries."""
     asks = asks_at(section.school_id, at)
-    here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
+    here = used_by(section, asks.machines.values(), kinds_used([section], at))
     return judged(students_of(section, at), here, section.school, asks, at)
 
 
 def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.StatusOnly]:
     """The same without the words, for a register that asks again and again."""
     asks, students = asks_at(section.school_id, at), students_of(section, at)
-    here = [machine for machine in asks.machines.values() if machine.shop_id == section.shop_id]
+    here = used_by(section, asks.machines.values(), kinds_used([section], at))
     asked = asks.as_facts()
     requirements = [asked[machine.pk] for machine in here]
     answers = {

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from django.db.models import Q, QuerySet
 
+from machines.clearance.class_machines import kinds_used, used_by
 from machines.models import Hold, Machine, SignOff, TagOut
 from machines.models.records import UNDO_FOR
 from shopsafe.school import access
@@ -31,9 +32,13 @@ def by_shop(machines: Iterable[Machine]) -> list[Machine]:
 
 
 def machines_in(sections: Iterable[Section], person: Person, at: datetime) -> list[Machine]:
-    """The machines that stand `at` in the shops of these classes."""
-    machines = machines_for(person).filter(shop__in={section.shop_id for section in sections}, added_at__lte=at)
-    return by_shop(machines.exclude(retired_at__lte=at))
+    """The machines that stand `at` in the shops of these classes, and that one of these classes uses."""
+    listed = list(sections)
+    machines = machines_for(person).filter(shop__in={section.shop_id for section in listed}, added_at__lte=at)
+    kinds = kinds_used(listed, at)
+    in_shops = by_shop(machines.exclude(retired_at__lte=at))
+    used = {machine.pk for section in listed for machine in used_by(section, in_shops, kinds)}
+    return [machine for machine in in_shops if machine.pk in used]
 
 
 def machine_for(person: Person, pk: int) -> Machine:

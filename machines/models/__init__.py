@@ -1,13 +1,14 @@
 """Machines and what they ask for, the records of who may use them, and the shop in use."""
 
 from machines.models.floor import EndOfRuns, FloorSettings, PresenceConfirmation, ShopOpening, SupervisingGrant
-from machines.models.machines import Machine, MachineKind, Prerequisite, Requirements
+from machines.models.machines import ClassMachines, Machine, MachineKind, Prerequisite, Requirements
 from machines.models.print_sets import PrintSet
 from machines.models.prints import Print
 from machines.models.records import Hold, SignOff, TagOut
 from machines.models.runs import Run, RunHelper, WaitingStudent
 
 __all__ = [
+    "ClassMachines",
     "EndOfRuns",
     "FloorSettings",
     "Hold",

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from quizzes.models import Bank
-from shopsafe.school.models import Person, School, Shop
+from shopsafe.school.models import Person, School, Section, Shop
 
 
 def in_a_sentence(name: str) -> str:
@@ -190,3 +190,23 @@ class Prerequisite(models.Model):
 
     def __str__(self) -> str:
         return str(self.bank or self.kind or self.machine)
+
+
+class ClassMachines(models.Model):
+    """The machine types that a class uses from `set_at` on. Rows are added, never changed; the latest counts.
+
+    A class without a row uses every machine of its shop.
+    """
+
+    section = models.ForeignKey(Section, models.PROTECT, related_name="machine_choices")
+    kinds = models.ManyToManyField(MachineKind, related_name="+")
+    set_at = models.DateTimeField()
+    set_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "class machines"
+        ordering = ["set_at", "pk"]
+        indexes = [models.Index(fields=["section", "set_at"], name="machines_of_class")]
+
+    def __str__(self) -> str:
+        return f"machines of {self.section} from {self.set_at:%Y-%m-%d}"

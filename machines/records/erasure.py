@@ -63,6 +63,7 @@ SIGNED_IN = {"school.Session": {"person"}, "school.KnownDevice": {"person"}, "sc
 
 # Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
 GROWN_UPS = {
+    "machines.ClassMachines": {"set_by"},
     "machines.EndOfRuns": {"by", "lifted_by"},
     "machines.FloorSettings": {"set_by"},
     "machines.Hold": {"placed_by", "lifted_by"},

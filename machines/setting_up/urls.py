@@ -3,6 +3,7 @@
 from django.urls import path
 
 from machines.setting_up.views import first_run, requirements
+from machines.setting_up.views.class_machines import class_machines
 from machines.setting_up.views.machines import kind_add, kind_change, machine_change, machine_retire, machines_add
 
 urlpatterns = [
@@ -18,6 +19,7 @@ urlpatterns = [
     path("kinds/<int:kind>/change/", kind_change, name="kind-change"),
     path("kinds/add/", kind_add, name="kind-add"),
     path("shops/<int:shop>/machines/add/", machines_add, name="machines-add"),
+    path("people/<int:section>/machines/", class_machines, name="class-machines"),
     path("machines/<int:machine>/change/", machine_change, name="machine-change"),
     path("machines/<int:machine>/retire/", machine_retire, name="machine-retire"),
 ]

@@ -19,7 +19,9 @@ MORNING = NewTime(time(10, 5), time(10, 50))
 
 
 def times(cast: Cast, *rows: NewTime, **more: Any) -> Any:
-    return set_meeting_times(**{"section": cast.section, "times": rows or [MORNING], "by": cast.teacher, "at": AT} | more)
+    return set_meeting_times(
+        **{"section": cast.section, "times": rows or [MORNING], "by": cast.teacher, "at": AT} | more
+    )
 
 
 def cycle(cast: Cast, **more: Any) -> Any:

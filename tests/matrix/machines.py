@@ -164,6 +164,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "kind-change": both(TEACHER, COLLEAGUE, of=lambda cast: {"kind": make_floor(cast).saw.pk}),
     "kind-add": [get(*TEACHERS), post(*TEACHERS, gets=(422,))],
     "machines-add": both(*REACH, of=shop),
+    "class-machines": [get(TEACHER, OFFICE, of=section), post(TEACHER, OFFICE, of=section, gets=(422,))],
     "machine-change": both(*REACH, of=machine),
     "machine-retire": [get(*REACH, of=machine), post(*REACH, of=machine, gets=(302,))],
     "machine": get(STUDENT, CLASSMATE, *SEE, of=machine),

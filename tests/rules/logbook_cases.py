@@ -38,6 +38,11 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "by a key that Ms Ferrant corrected",
     ),
     (
+        "class.machines_set",
+        {"section": {"id": 2, "name": "9 Teak"}, "machine_kinds": [{"id": 1, "name": "Band saw"}], "by": BY},
+        "Machines of a class: 9 Teak uses Band saw, by Ms Ferrant",
+    ),
+    (
         "class.meeting_times_set",
         {
             "section": {"id": 2, "name": "9 Teak"}, "by": BY,

@@ -48,6 +48,26 @@ class CountsForm(forms.Form):
         return [kind for name, kind in self.kinds.items() for _ in range(self.cleaned_data[name] or 0)]
 
 
+class ClassMachinesForm(forms.Form):
+    """The machine types that a class uses, each with the numbers of its machines in the shop."""
+
+    kinds: "forms.ModelMultipleChoiceField[MachineKind]" = forms.ModelMultipleChoiceField(
+        None,
+        label="Machines that this class uses",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Choose at least one machine type."},
+    )
+
+    def __init__(
+        self, *args: Any, kinds: Sequence[tuple[MachineKind, str]], chosen: Sequence[int], **more: Any
+    ) -> None:
+        super().__init__(*args, **more)
+        field: Any = self.fields["kinds"]
+        field.initial = list(chosen)
+        field.queryset = MachineKind.objects.filter(pk__in=[kind.pk for kind, _ in kinds])
+        field.choices = [(kind.pk, label) for kind, label in kinds]
+
+
 class NumberForm(forms.Form):
     """One machine: the number painted on it, and its own name if it has one."""
 

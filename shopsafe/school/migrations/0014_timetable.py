@@ -5,49 +5,80 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('school', '0013_taps'),
+        ("school", "0013_taps"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='DayCycle',
+            name="DayCycle",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('names', models.JSONField(default=list)),
-                ('unit', models.CharField(choices=[('day', 'Every school day'), ('week', 'Every week')], default='day', max_length=4)),
-                ('first_day', models.DateField(verbose_name='a day whose place in the cycle is known')),
-                ('first_place', models.PositiveSmallIntegerField(default=0, verbose_name='the place of that day')),
-                ('school', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='day_cycle', to='school.school')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("names", models.JSONField(default=list)),
+                (
+                    "unit",
+                    models.CharField(
+                        choices=[("day", "Every school day"), ("week", "Every week")], default="day", max_length=4
+                    ),
+                ),
+                ("first_day", models.DateField(verbose_name="a day whose place in the cycle is known")),
+                ("first_place", models.PositiveSmallIntegerField(default=0, verbose_name="the place of that day")),
+                (
+                    "school",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="day_cycle", to="school.school"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='DayOff',
+            name="DayOff",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('day', models.DateField()),
-                ('name', models.CharField(blank=True, max_length=80, verbose_name='why, such as Thanksgiving')),
-                ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='days_off', to='school.school')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("day", models.DateField()),
+                ("name", models.CharField(blank=True, max_length=80, verbose_name="why, such as Thanksgiving")),
+                (
+                    "school",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="days_off", to="school.school"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['day'],
-                'constraints': [models.UniqueConstraint(fields=('school', 'day'), name='day_off_once_a_school', violation_error_message='That day is on the list of days off already.')],
+                "ordering": ["day"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("school", "day"),
+                        name="day_off_once_a_school",
+                        violation_error_message="That day is on the list of days off already.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='MeetingTime',
+            name="MeetingTime",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('begins', models.TimeField()),
-                ('ends', models.TimeField()),
-                ('weekdays', models.JSONField(default=list)),
-                ('cycle_days', models.JSONField(default=list)),
-                ('section', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='meeting_times', to='school.section')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("begins", models.TimeField()),
+                ("ends", models.TimeField()),
+                ("weekdays", models.JSONField(default=list)),
+                ("cycle_days", models.JSONField(default=list)),
+                (
+                    "section",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="meeting_times", to="school.section"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['begins', 'pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('ends__gt', models.F('begins')), ('ends', '00:00'), _connector='OR'), name='meeting_ends_after_it_begins', violation_error_message='The end must be after the beginning.')],
+                "ordering": ["begins", "pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("ends__gt", models.F("begins")), ("ends", "00:00"), _connector="OR"),
+                        name="meeting_ends_after_it_begins",
+                        violation_error_message="The end must be after the beginning.",
+                    )
+                ],
             },
         ),
     ]

@@ -25,9 +25,7 @@ class MeetingTimeForm(forms.Form):
     weekdays = forms.MultipleChoiceField(
         label="Days", choices=WEEKDAYS, required=False, widget=forms.CheckboxSelectMultiple
     )
-    cycle_days = forms.MultipleChoiceField(
-        label="Cycle days", required=False, widget=forms.CheckboxSelectMultiple
-    )
+    cycle_days = forms.MultipleChoiceField(label="Cycle days", required=False, widget=forms.CheckboxSelectMultiple)
     begins = forms.TimeField(label="Begins", required=False, widget=ClockInput)
     ends = forms.TimeField(label="Ends", required=False, widget=ClockInput)
 

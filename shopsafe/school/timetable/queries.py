@@ -49,9 +49,7 @@ def class_now(sections: list[Section], at: datetime, last_opened: int | None = N
 def meeting_fact(row: MeetingTime, section: Section) -> MeetingFact:
     """The row, saved or not, as the rules read it: it holds while the term of the class runs."""
     span = Days(section.term.first_day, section.term.last_day)
-    return MeetingFact(
-        section.pk, row.begins, row.ends, frozenset(row.weekdays), frozenset(row.cycle_days), days=span
-    )
+    return MeetingFact(section.pk, row.begins, row.ends, frozenset(row.weekdays), frozenset(row.cycle_days), days=span)
 
 
 def _cycle(row: DayCycle | None) -> Cycle | None:
