@@ -8,7 +8,7 @@ from shopsafe.school.models import Section
 
 
 def kinds_used(sections: Iterable[Section], at: datetime) -> dict[int, frozenset[int]]:
-    """Class → the machine types that its teacher had chosen by `at`; a class without a choice is left out. One query."""
+    """Class → the machine types that its teacher had chosen by `at`, where there is a choice. One query."""
     rows = ClassMachines.objects.filter(section__in=list(sections), set_at__lte=at).order_by("set_at", "pk")
     choices: dict[int, dict[int, set[int]]] = {}
     for section, choice, kind in rows.values_list("section", "pk", "kinds"):
