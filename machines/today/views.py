@@ -1,29 +1,59 @@
-"""Today: what a teacher needs now, and what a substitute needs to know."""
+"""Today: the class that a teacher has now, and what a substitute needs to know."""
 
-from django.http import HttpResponse
+from datetime import datetime
+
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from machines.prints.sheets.substitute_day import substitute_day
-from machines.register.attention import today_for
-from machines.setting_up.queries.first_run import unread_in_shops
-from quizzes.banks.corrections.queries import waiting_corrections
-from quizzes.relearning.queries import waiting_for
+from machines.today.hour import Hour, hour_of
+from machines.today.last_opened import keep_opened, last_opened
+from machines.today.needs import needs_of
+from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.people.classes import running_sections
+from shopsafe.school.timetable.facts import ClassOfTheHour, HourReason
+from shopsafe.school.timetable.queries import class_now
 
 
 @role("teacher", "substitute")
 @require_safe
 def today(request: SignedInRequest) -> HttpResponse:
-    """A teacher's day; for a substitute what may run, and who may use it."""
+    """The class of the hour, or `?class=`; for a substitute what may run, and who may use it."""
     at = page_moment(request)
     if request.user.is_substitute:
         return render(request, "machines/staff/standing_in.html", {"now": substitute_day(request.user, at)})
-    context = {
-        "now": today_for(request.user, at),
-        "waiting": waiting_for(request.user, at),
-        "practice": unread_in_shops(request.user, at),
-        "corrections": waiting_corrections(request.user),
-    }
-    return render(request, "machines/staff/today.html", context)
+    hour = _hour(request, at)
+    if hour is None:
+        return render(request, "machines/staff/no_class.html")
+    response = render(request, "machines/staff/today.html", {"hour": hour})
+    return keep_opened(response, request.user, hour.section) if "class" in request.GET else response
+
+
+@role("teacher")
+@require_safe
+def today_needs(request: SignedInRequest) -> HttpResponse:
+    """The part of Today under "Needs you": Today asks for it once it is shown; without a script it is a page."""
+    at = page_moment(request)
+    hour = _hour(request, at)
+    if hour is None:
+        raise Http404
+    part = "#needs" if request.htmx else ""  # type: ignore[attr-defined]
+    return render(request, f"machines/staff/today_needs.html{part}", {"now": needs_of(request.user, hour, at)})
+
+
+def _hour(request: SignedInRequest, at: datetime) -> Hour | None:
+    """None for a teacher without a running class. A class in the address that is none of these is not there."""
+    sections = running_sections(request.user, local_day(at, request.user.school.time_zone))
+    if not sections:
+        return None
+    if wanted := request.GET.get("class"):
+        section = next((running for running in sections if str(running.pk) == wanted), None)
+        if section is None:
+            raise Http404
+        return hour_of(section, sections, at)
+    now = class_now(sections, at, last_opened(request, request.user)) or ClassOfTheHour(None, HourReason.NO_CLASS)
+    section = next((running for running in sections if running.pk == now.section), sections[0])
+    return hour_of(section, sections, at, now.meeting)

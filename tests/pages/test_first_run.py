@@ -148,6 +148,6 @@ def test_office_reads_that_a_teacher_approves_the_rules(client: Client, floor: F
 
 def test_today_says_which_banks_of_my_machines_are_practice_only(client: Client, floor: Floor) -> None:
     client.force_login(floor.cast.teacher)
-    assert "practice only." not in client.get("/today/").content.decode()
+    assert "practice only" not in client.get("/today/needs/").content.decode()
     take_out(floor.saw_bank.editions.get().acceptances.all())
-    assert "1 bank is practice only." in client.get("/today/").content.decode()
+    assert "<b>1</b> bank is practice only" in client.get("/today/needs/").content.decode()

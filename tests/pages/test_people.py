@@ -115,7 +115,7 @@ def test_wave_of_locks_is_shown_and_unlocked_in_one_tap(client: Client, cast: Ca
                 with pytest.raises(Refused):
                     sign_in(name=student.sign_in_name, code="WRONG", device=digest_of("laptop"), at=AT)
         client.force_login(cast.teacher)
-        for page in (f"/people/{cast.section.pk}/", "/today/"):
+        for page in (f"/people/{cast.section.pk}/", "/today/needs/"):
             text = text_of(client, page)
             assert "<b>8 names were locked within 1 minute</b>, from one device, at 12 October 2026, 10:00." in text
             assert "Unlock all 8" in text

@@ -76,8 +76,8 @@ def test_today_says_which(teacher: Client, cast: Cast, floor: Floor, two: tuple[
     ready_student, held_student = two
     place_hold(student=held_student, machines=None, reason="dress", lifts="talk", by=cast.teacher, tap=uuid4(), at=NOON)
     page = main_of(teacher.get("/today/"))
-    assert f'/sign-off/{ready_student.pk}/">Greta Smith (1006)</a>' in page
-    assert "<b>Greta Smith (1007)</b>, every machine" in page
+    assert f'/sign-off/{ready_student.pk}/?class={cast.section.pk}">Greta Smith (1006)</a>' in page
+    assert "<b>Greta Smith (1007)</b> on hold, every machine" in page
 
 
 def test_the_people_of_a_class_and_their_slips_say_which(

@@ -1,0 +1,142 @@
+"""The class that a teacher has now: what must not run, whom to watch at which machine, and the other classes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance.class_machines import kinds_used, used_by
+from machines.clearance.evidence import evidence_of
+from machines.clearance.facts import StatusOnly
+from machines.clearance.loading import asks_at
+from machines.clearance.records import holds_in_force, tagged_out
+from machines.clearance.rules.evaluation import briefs
+from machines.models import Hold, Machine, TagOut
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.people.classes import enrolled
+from shopsafe.school.timetable.facts import Meeting
+
+NAMES_IN_SIGHT = 6  # in a row of a machine type; the rest is one link further
+ROWS_IN_SIGHT = 6  # machine types; with more, the page would not answer on one screen of 768 pixels
+
+type Answers = Mapping[int, Mapping[int, StatusOnly]]  # student → machine → answer
+
+
+@dataclass(frozen=True)
+class WatchRow:
+    """One machine type with the machines of it that run, and the students who are ready for a sign-off on it.
+
+    `picks` are (student, name, the machine to show); `more` is how many more there are.
+    """
+
+    machines: tuple[Machine, ...]
+    picks: tuple[tuple[Person, str, Machine], ...]
+    more: int = 0
+
+    @property
+    def name(self) -> str:
+        return self.machines[0].name or self.machines[0].kind.name
+
+    @property
+    def numbers(self) -> str:
+        *most, last = [str(machine.number) for machine in self.machines]
+        return f"{', '.join(most)} and {last}" if most else last
+
+
+@dataclass(frozen=True)
+class OtherClass:
+    section: Section
+    to_watch: int  # students who are ready for a sign-off on a machine
+
+
+@dataclass(frozen=True)
+class Hour:
+    """One class at one moment. `students` are in the order of `names`, which are told apart within the class."""
+
+    section: Section
+    meeting: Meeting | None  # where the timetable opened the class
+    students: list[Person]
+    names: dict[int, str]
+    machines: list[Machine]  # those that the class uses
+    answers: Answers
+    out: list[TagOut]
+    held: list[Hold]
+    rows: list[WatchRow]
+    others: list[OtherClass]
+
+    @property
+    def to_watch(self) -> int:
+        out = {tag_out.machine_id for tag_out in self.out}
+        return _to_watch(self.students, [machine for machine in self.machines if machine.pk not in out], self.answers)
+
+    @property
+    def rows_in_sight(self) -> list[WatchRow]:
+        return self.rows[:ROWS_IN_SIGHT]
+
+    @property
+    def rows_folded(self) -> list[WatchRow]:
+        return self.rows[ROWS_IN_SIGHT:]
+
+
+def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting: Meeting | None = None) -> Hour:
+    """The hour of `section`, one of `sections`: the running classes in the teacher's sight. The number of queries
+    grows with neither classes nor students nor machines."""
+    in_class = enrolled(list(sections), at)
+    everybody = {student.pk for students in in_class.values() for student in students}
+    asks = asks_at(section.school_id, at)
+    kinds = kinds_used(sections, at)
+    machines = {one.pk: used_by(one, asks.machines.values(), kinds) for one in sections}
+    requirements = list(asks.as_facts().values())
+    known = evidence_of(everybody, section.school, at)
+    answers: Answers = {student: briefs(requirements, record, at) for student, record in known.items()}
+    out = tagged_out([machine.pk for of_class in machines.values() for machine in of_class], at)
+    names = short_names_of(in_class[section.pk])
+    students = sorted(in_class[section.pk], key=lambda student: (names[student.pk].casefold(), student.pk))
+    day = local_day(at, section.school.time_zone)
+    return Hour(
+        section=section,
+        meeting=meeting,
+        students=students,
+        names=names,
+        machines=machines[section.pk],
+        answers=answers,
+        out=[_of(out[machine.pk], machine) for machine in machines[section.pk] if machine.pk in out],
+        held=list(holds_in_force([student.pk for student in students], day, at)),
+        rows=_rows([m for m in machines[section.pk] if m.pk not in out], students, names, answers),
+        others=[
+            OtherClass(one, _to_watch(in_class[one.pk], [m for m in machines[one.pk] if m.pk not in out], answers))
+            for one in sections
+            if one != section
+        ],
+    )
+
+
+def _of(tag_out: TagOut, machine: Machine) -> TagOut:
+    """The tag-out with its machine, which is loaded already."""
+    tag_out.machine = machine
+    return tag_out
+
+
+def _rows(
+    machines: Sequence[Machine], students: Sequence[Person], names: Mapping[int, str], answers: Answers
+) -> list[WatchRow]:
+    """A row a machine type with somebody to watch, by the number of its first machine."""
+    groups: dict[tuple[int, str], list[Machine]] = {}
+    for machine in machines:
+        groups.setdefault((machine.kind_id, machine.name), []).append(machine)
+    rows = []
+    for group in groups.values():
+        picks = [
+            (student, names[student.pk], first)
+            for student in students
+            if (first := next((m for m in group if answers[student.pk][m.pk].due), None)) is not None
+        ]
+        if picks:
+            shown = len(picks) if len(picks) <= NAMES_IN_SIGHT else NAMES_IN_SIGHT - 1
+            rows.append(WatchRow(tuple(group), tuple(picks[:shown]), len(picks) - shown))
+    return rows
+
+
+def _to_watch(students: Sequence[Person], machines: Sequence[Machine], answers: Answers) -> int:
+    return sum(any(answers[student.pk][machine.pk].due for machine in machines) for student in students)

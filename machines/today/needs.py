@@ -1,0 +1,73 @@
+"""What else waits for a teacher in the class of the hour: locked names, missed quizzes, what ends soon, prints."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from machines.clearance.facts import Ending
+from machines.models import Machine
+from machines.prints.queries import PostedPrint, hanging_in
+from machines.prints.sheets.wall import shop_snapshot
+from machines.register.attention import lapses_soon
+from machines.setting_up.queries.first_run import unread_in_shops
+from machines.today.hour import Hour
+from quizzes.banks.corrections.queries import waiting_corrections
+from quizzes.models import StarterCorrection
+from quizzes.relearning.queries import WaitingStudent, waiting_for
+from shopsafe.school.models import Person
+from shopsafe.school.signing_in.queries import LockedName, Wave, locked_names, name_locks, waves_of
+
+
+@dataclass(frozen=True)
+class EndingLine:
+    """One machine, and the students whose clearance on it ends within fourteen days, the first to end first."""
+
+    machine: Machine
+    endings: tuple[tuple[Person, Ending], ...]
+
+
+@dataclass(frozen=True)
+class Needs:
+    hour: Hour
+    missed: list[WaitingStudent]
+    locked: list[LockedName]
+    waves: list[Wave]
+    ending: list[EndingLine]
+    prints: list[PostedPrint]  # posted prints that say something that is no longer true
+    practice: int  # question banks that no teacher has approved yet
+    corrections: list[StarterCorrection]
+
+    @property
+    def ending_count(self) -> int:
+        return sum(len(line.endings) for line in self.ending)
+
+    def __bool__(self) -> bool:
+        lists = (self.missed, self.locked, self.ending, self.prints, self.practice, self.corrections)
+        return any(lists)
+
+
+def needs_of(teacher: Person, hour: Hour, at: datetime) -> Needs:
+    in_class = {student.pk for student in hour.students}
+    locks = name_locks(hour.students, at)
+    return Needs(
+        hour=hour,
+        missed=[waiting for waiting in waiting_for(teacher, at) if waiting.student.pk in in_class],
+        locked=locked_names(hour.students, locks),
+        waves=waves_of(locks),
+        ending=_ending(hour, at),
+        prints=[posted for posted in hanging_in(shop_snapshot(hour.section.shop, at)) if posted.changes],
+        practice=unread_in_shops(teacher, at),
+        corrections=waiting_corrections(teacher),
+    )
+
+
+def _ending(hour: Hour, at: datetime) -> list[EndingLine]:
+    lines = []
+    for machine in hour.machines:
+        endings = [
+            (student, ending)
+            for student in hour.students
+            if lapses_soon(answer := hour.answers[student.pk][machine.pk], at) and (ending := answer.ending)
+        ]
+        if endings:
+            lines.append(EndingLine(machine, tuple(sorted(endings, key=lambda pair: pair[1].at))))
+    return lines
