@@ -71,6 +71,7 @@ def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpRespo
         "locked_pks": {lock.person for lock in locks},
         "waves": waves_of(locks),
         "without_slip": sum(not student.has_usable_password() for student in students),
+        "machines_page": reverse("class-machines", args=[section.pk]),
         "may_change": access.may(request.user, "change a class", section=section),
         "ticked": _ticked(request) or ([member.pk for member in students] if request.GET.get("tick") == "all" else []),
         "agreement": AgreementForm(initial={"signed_on": today}),
