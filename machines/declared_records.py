@@ -214,6 +214,7 @@ def asked_first(column: str) -> Column:
 # A new machine type asks for its general bank and its own, and otherwise for what a shop usually does.
 FIRST = {
     "agreement": always(1),
+    "documents": always(""),
     "demonstration": always("machine"),
     "ends_with": always("term"),
     "as_kind": always(0),
@@ -234,6 +235,7 @@ REQUIREMENTS = RecordTable(
                 plain("machine_id", "machine.id"),
                 plain("set_by_id", "by.id"),
                 flag("agreement", said("agreement")),
+                plain("documents", otherwise=""),  # entries before there were any say nothing of them
                 plain("demonstration"),
                 plain("ends_with"),
                 plain("refresh_days"),
@@ -246,8 +248,8 @@ REQUIREMENTS = RecordTable(
         ),
     ),
     guard=Guard(
-        fixed="id school_id kind_id machine_id as_kind agreement demonstration ends_with refresh_days unused_days "
-        "holds_from set_at set_by_id",
+        fixed="id school_id kind_id machine_id as_kind agreement documents demonstration ends_with refresh_days "
+        "unused_days holds_from set_at set_by_id",
         one_of=("id = NEW.id",),
         pairs=(
             (

@@ -11,13 +11,14 @@ from machines.models import Machine
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.relearning.queries import passes, steps
 from shopsafe.school.calendar import local_day, school_year
-from shopsafe.school.models import Person, SafetyAgreement
-from shopsafe.school.people.queries import agreements_of
+from shopsafe.school.models import Person, StudentDocument
+from shopsafe.school.people.queries import documents_of
+from shopsafe.school.people.rules.documents import AGREEMENT
 
 
 @dataclass(frozen=True)
 class SharedSteps:
-    agreement: SafetyAgreement | None
+    agreement: StudentDocument | None
     quizzes: list[tuple[str, str]]  # subject, and how far the student is with it
 
 
@@ -26,7 +27,7 @@ def for_all_of(student: Person, machines: Sequence[Machine], asks: SchoolRequire
     nor the quizzes."""
     zone = student.school.time_zone
     year = school_year(local_day(at, zone), student.school.year_first_month)
-    agreement = agreements_of([student], year).select_related("recorded_by").first()
+    agreement = documents_of([student], AGREEMENT, year).select_related("recorded_by").first()
     subjects = shared_quizzes(machines, asks)
     next_steps = steps(student, at, latest_editions(student, at).filter(bank__in=subjects))
     counting = {

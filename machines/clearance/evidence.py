@@ -11,7 +11,8 @@ from machines.clearance.rules.wording import day_in_words
 from machines.models import Hold
 from quizzes.relearning.queries import attempted
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
-from shopsafe.school.models import SafetyAgreement, School
+from shopsafe.school.models import School, StudentDocument
+from shopsafe.school.people.rules.documents import document_kind
 from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a sign-off that stood then.
@@ -43,7 +44,7 @@ def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> d
     ids = list(student_ids)
     days = _Days(school)
     passes, tries = _attempts(ids, at)
-    agreements = _by_student(_agreements(ids, days, at))
+    documents = _by_student(_documents(ids, days, at))
     signed = _sign_offs(ids, days, at)
     holds = _by_student(
         (row.student_id, _hold(row, machines, days, at, passes.get(row.student_id, ())))
@@ -54,7 +55,7 @@ def evidence_of(student_ids: Collection[int], school: School, at: datetime) -> d
             zone=school.time_zone,
             passes=tuple(passes.get(pk, ())),
             tries=tuple(tries.get(pk, ())),
-            agreements=tuple(agreements.get(pk, ())),
+            documents=tuple(documents.get(pk, ())),
             sign_offs=tuple(signed.get(pk, ())),
             holds=tuple(holds.get(pk, ())),
         )
@@ -90,6 +91,13 @@ class _Days:
             self.years[start] = (first, after)
         return self.years[start]
 
+    def counting(self, kind: str, year: int, dated: date) -> tuple[datetime, datetime]:
+        """From when until when a document of this kind and date counts."""
+        last_day = document_kind(kind).last_day(dated)
+        if last_day is None:
+            return self.year(year)
+        return start_of_day(dated, self.zone), end_of_day(last_day, self.zone)
+
     def year_end(self, at: datetime) -> datetime:
         """The end of the school year that holds `at`."""
         for first, after in self.years.values():
@@ -103,10 +111,11 @@ def _entry(seq: int | None) -> str:
     return "" if seq is None else str(seq)
 
 
-def _agreements(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.SignedAgreement]]:
-    rows = SafetyAgreement.objects.filter(student__in=ids, recorded_at__lte=at)
-    for student, year, recorded_at, gone_at in rows.values_list("student_id", "year", "recorded_at", "taken_back_at"):
-        yield student, facts.SignedAgreement(recorded_at, *days.year(year), gone_at)
+def _documents(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.DocumentFact]]:
+    rows = StudentDocument.objects.filter(student__in=ids, recorded_at__lte=at)
+    columns = ("student_id", "kind", "year", "signed_on", "recorded_at", "taken_back_at")
+    for student, kind, year, dated, recorded_at, gone_at in rows.values_list(*columns):
+        yield student, facts.DocumentFact(recorded_at, *days.counting(kind, year, dated), gone_at, kind)
 
 
 def _attempts(

@@ -9,6 +9,8 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Literal, NamedTuple
 
+from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
+
 
 class Standing(StrEnum):
     """The answer to "may this student use this machine?". Only `CLEARED` means yes."""
@@ -35,6 +37,7 @@ class GapCode(StrEnum):
 
     HOLD = "hold"
     AGREEMENT = "agreement.missing"
+    DOCUMENT = "document.missing"
     QUIZ = "bank.missing"
     QUIZ_CHANGED = "bank.lapsed"
     RULES_NOT_APPROVED = "bank.not-accepted"
@@ -55,6 +58,7 @@ class EndingCause(StrEnum):
     UNUSED = "unused"
     EDITION = "edition"
     AGREEMENT = "agreement"
+    DOCUMENT = "document"
     FIRST = "first"
 
 
@@ -70,9 +74,9 @@ class HoldWay(StrEnum):
 
 # Where a reason is acted on, in a word that the pages turn into an address.
 type ReasonLink = Literal[
-    "", "quiz", "accept", "refresher", "sign-off", "bench", "agreement", "hold", "hold-rules", "hold-quiz"
+    "", "quiz", "accept", "refresher", "sign-off", "bench", "document", "hold", "hold-rules", "hold-quiz"
 ]
-type GroundCode = Literal["agreement", "bank", "first", "demonstration"]
+type GroundCode = Literal["agreement", "document", "bank", "first", "demonstration"]
 
 
 # --- what a machine asks for ------------------------------------------------------------------------------------
@@ -108,6 +112,7 @@ class MachineRequirements:
 
     own_bank        the bank about this kind of machine: an attempt at it is what "started" means, and a perfect
                     attempt or refresher in it renews; None where the kind has no bank
+    documents       those that must be on record, the safety agreement first
     demonstration   the sign-off must be on this "machine", or on any of its "kind"
     ends_with       a sign-off ends with the "term" or the school "year" in which it was made, or "never"
     refresh_days    days until a refresher is due, counted from the last sign-off, quiz or refresher; None for never
@@ -120,7 +125,7 @@ class MachineRequirements:
     banks: tuple[QuizRequirement, ...] = ()
     own_bank: int | None = None
     first: tuple[ClearedFirst, ...] = ()
-    agreement: bool = True
+    documents: tuple[DocumentKind, ...] = (AGREEMENT,)
     demonstration: Literal["machine", "kind"] = "machine"
     ends_with: Literal["term", "year", "never"] = "term"
     refresh_days: int | None = None
@@ -149,16 +154,17 @@ class AttemptStart(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class SignedAgreement:
-    """A safety agreement: known since `recorded_at`, for the school year from `begins` to `ends`.
+class DocumentFact:
+    """A document of a kind, by its code: known since `recorded_at`, it counts from `begins` to `ends`.
 
-    `gone_at`: when it was taken back, having been recorded for the wrong student.
+    `gone_at`: when it was withdrawn, having been recorded for the wrong student.
     """
 
     recorded_at: datetime
     begins: datetime
     ends: datetime
     gone_at: datetime | None = None
+    kind: str = AGREEMENT.code
 
 
 class SignOffFact(NamedTuple):
@@ -213,7 +219,7 @@ class StudentRecord:
     zone: str
     passes: tuple[QuizPass, ...] = ()
     tries: tuple[AttemptStart, ...] = ()
-    agreements: tuple[SignedAgreement, ...] = ()
+    documents: tuple[DocumentFact, ...] = ()
     sign_offs: tuple[SignOffFact, ...] = ()
     uses: tuple[MachineUse, ...] = ()
     holds: tuple[HoldFact, ...] = ()
@@ -223,7 +229,7 @@ class Gap(NamedTuple):
     """One requirement that is not met: its code, and the fact it is about where there is one."""
 
     code: GapCode
-    what: "HoldFact | QuizRequirement | ClearedFirst | None" = None
+    what: "HoldFact | QuizRequirement | ClearedFirst | DocumentKind | None" = None
 
 
 # --- what is answered -------------------------------------------------------------------------------------------
@@ -238,8 +244,9 @@ class Reason:
     sentence  for the student; `staff` the same for grown-ups where they say it in other words, and `detail` where it
               says more to them
     link      what to open next, in a word the pages turn into an address: "quiz", "refresher", "sign-off", "bench",
-              "agreement", "hold", and for what the student can do about a hold "hold-rules", "hold-quiz"; `about` is
-              the key of what it is about (a bank, a machine, a hold)
+              "document", "hold", and for what the student can do about a hold "hold-rules", "hold-quiz"; `about` is
+              the key of what it is about (a bank, a machine, a hold,
+              a kind of document)
     """
 
     code: GapCode
@@ -266,11 +273,15 @@ class Ground:
 
 
 class Ending(NamedTuple):
-    """When a clearance ends if nothing happens, and what ends it. `about`: the bank whose edition it is."""
+    """When a clearance ends if nothing happens, and what ends it.
+
+    `about`: the bank whose edition it is. `document`: the code of the kind of document, other than the agreement.
+    """
 
     at: datetime
     by: EndingCause
     about: int | None = None
+    document: str = ""
 
     @property
     def last_moment(self) -> datetime:

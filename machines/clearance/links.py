@@ -31,7 +31,7 @@ def link_of(
         return _for_teacher(reason, student, machine, section)
     if asker.is_office and reason.link == "hold" and reason.who == "office":
         return ActionLink("Look at the hold", reverse("hold-lift", args=[reason.about]))
-    if asker.is_office and reason.link == "agreement" and section:
+    if asker.is_office and reason.link == "document" and section:
         return ActionLink("Record it", reverse("class-people", args=[section]))
     return None
 
@@ -56,7 +56,7 @@ def _for_student(reason: Reason) -> ActionLink | None:
             return ActionLink("My bench", reverse("bench"))
         case "hold-rules" | "hold-quiz" | "hold":
             return ActionLink("What I can do", reverse("own-hold", args=[reason.about]))
-        case "" | "sign-off" | "agreement":
+        case "" | "sign-off" | "document":
             return None
     assert_never(reason.link)
 
@@ -71,10 +71,10 @@ def _for_teacher(reason: Reason, student: int, machine: int, section: int | None
             return ActionLink("Watch and sign off", reverse("sign-off", args=[machine, student]))
         case "hold" | "hold-rules" | "hold-quiz":
             return ActionLink("Look at the hold", reverse("hold-lift", args=[reason.about]))
-        case "agreement" if section:
+        case "document" if section:
             return ActionLink("Record it", reverse("class-people", args=[section]))
         case "bench" if section:
             return ActionLink("All machines of the student", reverse("student-standings", args=[section, student]))
-        case "" | "agreement" | "bench":
+        case "" | "document" | "bench":
             return None
     assert_never(reason.link)

@@ -15,12 +15,13 @@ from machines.clearance import facts
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
 from quizzes.banks.editions.approved import practice_only
+from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind, document_kind
 from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a thing asked for, under the requirements that ask for it, the last set last.
 ASKED = """
 SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, wanted.holds_from,
-       wanted.as_kind, wanted.agreement, wanted.demonstration,
+       wanted.as_kind, wanted.agreement, wanted.documents, wanted.demonstration,
        wanted.ends_with, wanted.refresh_days, wanted.unused_days,
        asked.bank_id, bank.subject, asked.kind_id, kind.name, asked.machine_id, machine.name, machine.number, made.name
   FROM machines_requirements wanted
@@ -57,10 +58,17 @@ class RequirementTerms(NamedTuple):
 
     as_kind: bool = False
     agreement: bool = True
+    documents: str = ""  # codes of further documents, in one line
     demonstration: Any = "machine"  # the column's choices are the rule's
     ends_with: Any = "term"
     refresh_days: int | None = None
     unused_days: int | None = None
+
+    @property
+    def document_kinds(self) -> tuple[DocumentKind, ...]:
+        """The documents that must be on record: the safety agreement has a column of its own."""
+        further = tuple(document_kind(code) for code in self.documents.split())
+        return (AGREEMENT, *further) if self.agreement else further
 
     @property
     def demonstration_label(self) -> str:
@@ -101,9 +109,9 @@ def asks_at(school_id: int, at: datetime) -> "SchoolRequirements":
     for pk, kind, machine, kind_name, holds_from, *row in plain_rows(ASKED, [school_id], at):
         whose = (kind, machine)
         if last.get(whose) != pk:
-            last[whose], terms[whose], things[whose] = pk, RequirementTerms(*row[:6]), []
+            last[whose], terms[whose], things[whose] = pk, RequirementTerms(*row[:7]), []
             since[whose], kinds[kind] = moment(holds_from), in_a_sentence(kind_name)
-        things[whose] += _prerequisites(*row[6:])
+        things[whose] += _prerequisites(*row[7:])
     return SchoolRequirements(
         machines={machine.pk: machine for machine in machines},
         terms=terms,
@@ -150,7 +158,7 @@ def row_key(rows: Mapping[Whose, RequirementTerms], machine: Machine) -> Whose:
 def terms_of(row: Requirements) -> RequirementTerms:
     """What a row says, as the loader reads it, saved or not."""
     return RequirementTerms(
-        row.as_kind, row.agreement, row.demonstration, row.ends_with, row.refresh_days, row.unused_days
+        row.as_kind, row.agreement, row.documents, row.demonstration, row.ends_with, row.refresh_days, row.unused_days
     )
 
 
@@ -283,7 +291,7 @@ class _RequirementBuilder:
             banks=tuple(self.bank(thing.bank_id, thing.name) for thing in things if thing.bank_id),
             own_bank=machine.kind.bank_id,
             first=tuple(self.first(thing) for thing in things if not thing.bank_id),
-            agreement=terms.agreement,
+            documents=terms.document_kinds,
             demonstration=terms.demonstration,
             ends_with=terms.ends_with,
             refresh_days=terms.refresh_days,

@@ -25,7 +25,7 @@ from quizzes.figures.counting import add_counts
 from quizzes.figures.queries import latest_text
 from quizzes.models import Bank
 from shopsafe.school.models import Person, Section, Term
-from shopsafe.school.people.acts.students import record_agreement
+from shopsafe.school.people.acts.documents import record_document
 from shopsafe.school.people.queries import students_of
 from shopsafe.school.places.acts.founding import found_school
 from shopsafe.school.places.acts.set_up import add_section, add_shop, add_staff, add_term
@@ -169,4 +169,4 @@ def _agreements(demo: Demo, section: Section, agreed: list[Person], teacher: Per
     at = demo.ago(TERM_DAYS - 4)
     yield at
     signed_on = demo.ago(TERM_DAYS - 3).date()
-    record_agreement(section=section, students=agreed, signed_on=signed_on, by=teacher, at=at)
+    record_document(section=section, students=agreed, signed_on=signed_on, by=teacher, at=at)

@@ -25,7 +25,8 @@ from shopsafe.school.refusals import Refused
 
 # The first word of a kind → the heading it stands under, in this order. What is in none stands under OTHER.
 HEADINGS = {
-    "agreement": "Safety agreement",
+    "agreement": "Documents",
+    "document": "Documents",
     "accommodation": "Quizzes and rules",
     "attempt": "Quizzes and rules",
     "rule": "Quizzes and rules",
@@ -41,7 +42,7 @@ OTHER = "Classes, slips and the rest"
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
 LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold"}
 # The kinds whose sentences stand at the front, in the order in which it was done: what a parent asks first.
-IN_SHORT = {"agreement", "attempt", "signoff", "hold", "run", "incident", "student"}
+IN_SHORT = {"agreement", "document", "attempt", "signoff", "hold", "run", "incident", "student"}
 
 
 @dataclass(frozen=True)

@@ -125,6 +125,9 @@ class Requirements(models.Model):
     machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="requirements")
     as_kind = models.BooleanField("this machine asks for what its kind asks for", default=False, db_default=False)
     agreement = models.BooleanField("a safety agreement for the school year", default=True)
+    documents = models.CharField(
+        "codes of further documents, in one line", max_length=400, blank=True, default="", db_default=""
+    )
     demonstration = models.CharField(max_length=7, choices=Demonstration, default=Demonstration.MACHINE)
     ends_with = models.CharField("a sign-off ends", max_length=5, choices=Ends, default=Ends.TERM)
     refresh_days = models.PositiveSmallIntegerField("days until a refresher is due", null=True, blank=True)

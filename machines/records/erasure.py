@@ -23,7 +23,7 @@ from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrollment, Keeping, Person, SafetyAgreement, School, Shop
+from shopsafe.school.models import Enrollment, Keeping, Person, School, Shop, StudentDocument
 from shopsafe.school.retention import rules
 
 
@@ -53,7 +53,7 @@ PARTS = (
     OwnedRows(RuleRead, "attempt__student", "rule card read", "rule cards read"),
     OwnedRows(Answer, "attempt__student", "answer", "answers"),
     OwnedRows(Attempt, "student", "attempt", "attempts"),
-    OwnedRows(SafetyAgreement, "student", "safety agreement", "safety agreements"),
+    OwnedRows(StudentDocument, "student", "document handed in", "documents handed in"),
     OwnedRows(Enrollment, "student", "class", "classes"),
     OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
 )
@@ -90,7 +90,7 @@ GROWN_UPS = {
     "quizzes.Release": {"released_by"},
     "school.Keeping": {"by", "ended_by"},
     "school.RosterImport": {"by"},
-    "school.SafetyAgreement": {"recorded_by", "taken_back_by"},
+    "school.StudentDocument": {"recorded_by", "taken_back_by"},
     "school.Section_teachers": {"person"},
     "school.SheetWords": {"set_by"},
     "school.Shop_teachers": {"person"},

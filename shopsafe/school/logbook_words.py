@@ -123,8 +123,18 @@ WORDS = {
     "record.kept": EntryKind("Record kept", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
     "record.let_go": EntryKind("Record kept no longer", lambda p: f"{name(p, 'student')} by {by(p)}: {p['reason']}"),
     "words.set": EntryKind("Words of a sheet", lambda p: f"{p['sheet'].lower()} of {name(p, 'shop')} by {by(p)}"),
+    "document.recorded": EntryKind(
+        "Document",
+        lambda p: f"{p['document']['name']} of {name(p, 'student')}, dated {day(p['signed_on'])}, recorded by {by(p)}",
+    ),
+    "document.taken_back": EntryKind(
+        "Document withdrawn",
+        lambda p: (
+            f"{p['document']['name']} of {name(p, 'student')}, dated {day(p['signed_on'])}, by {by(p)}: {p['reason']}"
+        ),
+    ),
     "agreement.taken_back": EntryKind(
-        "Safety agreement taken back", lambda p: f"{name(p, 'student')} for {p['year']}, by {by(p)}: {p['reason']}"
+        "Safety agreement withdrawn", lambda p: f"{name(p, 'student')} for {p['year']}, by {by(p)}: {p['reason']}"
     ),
     "agreement.recorded": EntryKind(
         "Safety agreement",

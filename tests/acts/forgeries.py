@@ -21,7 +21,7 @@ from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
 from quizzes.models import Attempt, Bank
 from quizzes.relearning.opened_card import note_opened
 from shopsafe.school.models import Person
-from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
+from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from tests.cast import Cast, make_cast
 from tests.factories.banks import AT, DAY, MINUTE, bank_text, learn, published, take
 from tests.factories.kept import kept
@@ -58,9 +58,9 @@ def tap(number: int) -> UUID:
 def agree(cast: Cast) -> None:
     """The agreements of two students, one of them withdrawn and recorded again."""
     for pupils in ([cast.classmate], [cast.student, cast.classmate]):
-        record_agreement(section=cast.section, students=pupils, signed_on=AT.date(), by=cast.teacher, at=AT)
+        record_document(section=cast.section, students=pupils, signed_on=AT.date(), by=cast.teacher, at=AT)
         if pupils == [cast.classmate]:
-            take_back_agreement(
+            withdraw_document(
                 section=cast.section, student=cast.classmate, reason="Another form", by=cast.teacher, at=AT
             )
 

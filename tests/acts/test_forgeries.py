@@ -325,7 +325,7 @@ CHANGED: dict[str, tuple[Forgery, str, str]] = {
     ),
     "an agreement inserted": (
         lambda r: [copied("school_safetyagreement", f"student_id = {r.cast.student.pk}", year="2025")],
-        "safety agreement of student {r.cast.student.pk}",
+        "document of student {r.cast.student.pk}",
         "",
     ),
     "an agreement withdrawn": (
@@ -333,12 +333,12 @@ CHANGED: dict[str, tuple[Forgery, str, str]] = {
             "UPDATE school_safetyagreement SET taken_back_at = recorded_at, taken_back_by_id = recorded_by_id, "
             f"taken_back_reason = 'x' WHERE student_id = {r.cast.student.pk}"
         ],
-        "safety agreement of student {r.cast.student.pk}",
+        "document of student {r.cast.student.pk}",
         "",
     ),
     "an agreement deleted": (
         lambda r: [f"DELETE FROM school_safetyagreement WHERE student_id = {r.cast.student.pk}"],
-        "safety agreement of student {r.cast.student.pk}",
+        "document of student {r.cast.student.pk}",
         "agreement.recorded",
     ),
 }

@@ -8,8 +8,9 @@ from datetime import UTC, date, datetime
 import pytest
 from django.db import connection
 
-from shopsafe.school.models import Enrollment, Person, RosterImport, SafetyAgreement
-from shopsafe.school.people.acts.students import end_enrollment, record_agreement
+from shopsafe.school.models import Enrollment, Person, RosterImport, StudentDocument
+from shopsafe.school.people.acts.documents import record_document
+from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.acts import add_student, import_roster
 from shopsafe.school.rosters.rules import read_pasted
@@ -72,7 +73,7 @@ def test_one_student_typed_in_four_times_at_once_comes_in_once(cast: Cast) -> No
 def test_one_agreement_and_one_leaving(cast: Cast) -> None:
     arguments = {"section": cast.section, "by": cast.teacher, "at": AT}
     day = date(2026, 9, 8)
-    outcomes = at_once(lambda: record_agreement(students=[cast.student], signed_on=day, **arguments))
-    assert outcomes == ["agreement.recorded-already"] * 3 + ["done"]
-    assert SafetyAgreement.objects.count() == 1
+    outcomes = at_once(lambda: record_document(students=[cast.student], signed_on=day, **arguments))
+    assert outcomes == ["document.recorded-already"] * 3 + ["done"]
+    assert StudentDocument.objects.count() == 1
     assert at_once(lambda: end_enrollment(student=cast.student, **arguments)) == ["class.left"] * 3 + ["done"]

@@ -2,8 +2,8 @@
 
 from datetime import UTC, date, datetime
 
-from shopsafe.school.models import SafetyAgreement
-from shopsafe.school.people.acts.students import record_agreement
+from shopsafe.school.models import StudentDocument
+from shopsafe.school.people.acts.documents import record_document
 from tests.acts.reading import code_of, entries, may_not_change_the_class
 from tests.cast import Cast
 
@@ -13,9 +13,9 @@ SIGNED = date(2026, 9, 8)
 
 def test_one_and_many_are_recorded_for_the_running_school_year(cast: Cast) -> None:
     arguments = {"section": cast.section, "signed_on": SIGNED, "by": cast.teacher, "at": AT}
-    assert record_agreement(students=[cast.student], **arguments) == [cast.student]
-    assert record_agreement(students=[cast.student, cast.classmate], **arguments) == [cast.classmate]
-    kept = SafetyAgreement.objects.get(student=cast.classmate)
+    assert record_document(students=[cast.student], **arguments) == [cast.student]
+    assert record_document(students=[cast.student, cast.classmate], **arguments) == [cast.classmate]
+    kept = StudentDocument.objects.get(student=cast.classmate)
     assert (kept.year, kept.signed_on, kept.recorded_by, kept.recorded_at) == (2026, SIGNED, cast.teacher, AT)
     assert [
         f'"id":{who.pk}' in text
@@ -25,37 +25,37 @@ def test_one_and_many_are_recorded_for_the_running_school_year(cast: Cast) -> No
 
 def test_a_second_time_is_refused(cast: Cast) -> None:
     arguments = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "by": cast.teacher, "at": AT}
-    record_agreement(**arguments)
-    assert code_of(record_agreement, **arguments) == "agreement.recorded-already"
-    assert SafetyAgreement.objects.count() == 1
+    record_document(**arguments)
+    assert code_of(record_document, **arguments) == "document.recorded-already"
+    assert StudentDocument.objects.count() == 1
 
 
 def test_a_form_signed_in_summer_counts_for_the_year_that_follows(cast: Cast) -> None:
     arguments = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": AT}
-    record_agreement(signed_on=date(2026, 6, 2), **arguments)
-    assert SafetyAgreement.objects.get().year == 2026
+    record_document(signed_on=date(2026, 6, 2), **arguments)
+    assert StudentDocument.objects.get().year == 2026
 
 
 def test_the_day_it_was_signed_must_make_sense(cast: Cast) -> None:
     arguments = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": AT}
-    assert code_of(record_agreement, signed_on=date(2026, 10, 13), **arguments) == "agreement.in-future"
-    assert code_of(record_agreement, signed_on=date(2025, 9, 1), **arguments) == "agreement.too-old"
+    assert code_of(record_document, signed_on=date(2026, 10, 13), **arguments) == "document.in-future"
+    assert code_of(record_document, signed_on=date(2025, 9, 1), **arguments) == "document.too-old"
 
 
 def test_today_is_the_school_s_today(cast: Cast) -> None:
     late = datetime(2026, 10, 13, 3, 0, tzinfo=UTC)  # still the 12th in Chicago
     arguments = {"section": cast.section, "students": [cast.student], "by": cast.teacher, "at": late}
-    assert code_of(record_agreement, signed_on=date(2026, 10, 13), **arguments) == "agreement.in-future"
+    assert code_of(record_document, signed_on=date(2026, 10, 13), **arguments) == "document.in-future"
 
 
 def test_only_students_of_the_class(cast: Cast) -> None:
     arguments = {"section": cast.section, "signed_on": SIGNED, "by": cast.teacher, "at": AT}
-    assert code_of(record_agreement, students=[cast.stranger_student], **arguments) == "agreement.nobody"
+    assert code_of(record_document, students=[cast.stranger_student], **arguments) == "document.nobody"
 
 
 def test_nobody_else_records_one(cast: Cast) -> None:
     arguments = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "at": AT}
     for person in may_not_change_the_class(cast):
-        assert code_of(record_agreement, by=person, **arguments) == "access.not-yours", person
-    assert not SafetyAgreement.objects.exists()
-    assert record_agreement(by=cast.office, **arguments) == [cast.student]
+        assert code_of(record_document, by=person, **arguments) == "access.not-yours", person
+    assert not StudentDocument.objects.exists()
+    assert record_document(by=cast.office, **arguments) == [cast.student]

@@ -19,7 +19,7 @@ from machines.tag_outs.acts import return_to_service, tag_out
 from quizzes.attempts.acts import void_attempt
 from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
-from shopsafe.school.models import Person, SafetyAgreement
+from shopsafe.school.models import Person, StudentDocument
 from shopsafe.school.people.acts.students import end_enrollment
 from tests.factories.kept import kept
 from tests.factories.logbook import note
@@ -47,7 +47,7 @@ ENDS: dict[type[models.Model], set[str]] = {
         *("handed_in_at", "correct", "missed_rules", "missed_questions", "entry_id", "entered_by_id"),
         *("voided_at", "voided_by_id", "void_reason"),
     },
-    SafetyAgreement: {"taken_back_at", "taken_back_by_id", "taken_back_reason"},
+    StudentDocument: {"taken_back_at", "taken_back_by_id", "taken_back_reason"},
 }
 EVERY_COLUMN = [
     pytest.param(model, field.column, id=f"{model._meta.db_table}.{field.column}")
@@ -76,7 +76,7 @@ def make_ended(floor: Floor) -> None:
     withdraw_sign_off(sign_off=first, by=teacher, reason="Wrong saw", at=NOON + HOUR)
     for attempt in Attempt.objects.all():
         void_attempt(by=teacher, attempt=attempt.pk, reason="Helped", at=NOON + HOUR)
-    SafetyAgreement.objects.update(taken_back_at=NOON, taken_back_by=teacher, taken_back_reason="Wrong student")
+    StudentDocument.objects.update(taken_back_at=NOON, taken_back_by=teacher, taken_back_reason="Wrong student")
 
 
 @kept
@@ -196,7 +196,7 @@ def test_the_ways_round_are_closed(ended: Floor, way: str, table: str) -> None:
 
 
 @pytest.mark.skipif(ENGINE != "sqlite", reason="only SQLite has INSERT OR REPLACE")
-@pytest.mark.parametrize("model", [SignOff, SafetyAgreement, TagOut, Attempt])
+@pytest.mark.parametrize("model", [SignOff, StudentDocument, TagOut, Attempt])
 def test_a_new_row_does_not_take_the_place_of_another(floor: Floor, model: type[models.Model]) -> None:
     """By another number, but with what only one row may have."""
     floor.make_ready(floor.cast.student)

@@ -11,6 +11,7 @@ from machines.clearance.queries import answer_for
 from machines.models import MachineKind, Prerequisite, Requirements
 from machines.setting_up.acts.requirements import set_requirements
 from shopsafe.logbook.models import Entry
+from shopsafe.school.people.rules.documents import AGREEMENT
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, signed
@@ -106,4 +107,4 @@ def test_a_kind_with_no_requirements_set_asks_for_its_own_quiz(floor: Floor) -> 
     take_out(Prerequisite.objects.all(), Requirements.objects.all())
     asked = asked_by_machine(floor.cast.school.pk, NOON)[floor.saw_2.pk]
     assert [bank.subject for bank in asked.banks] == ["Band saw"]
-    assert asked.agreement
+    assert asked.documents == (AGREEMENT,)

@@ -31,7 +31,7 @@ from machines.tag_outs.acts import return_to_service, tag_out
 from quizzes.attempts.acts import hand_in, start_attempt, void_attempt
 from quizzes.models import Attempt
 from quizzes.relearning.acts import release_student
-from shopsafe.school.people.acts.students import record_agreement, take_back_agreement
+from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from shopsafe.school.refusals import Refused
 from tests.acts.small_school import STARTS, Ground
 from tests.acts.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year
@@ -145,8 +145,8 @@ class Story(RuleBasedStateMachine):
     def bring_the_agreement(self, student: int) -> None:
         who, section, today = self.students[student], self.ground.sections[0], school_day(self.now)
         asked = {"section": section, "students": [who], "signed_on": today, "by": self.teachers[0], "at": self.now}
-        _, code = tried(record_agreement, **asked)
-        assert code == ("agreement.recorded-already" if self.agreement_of(student) else "")
+        _, code = tried(record_document, **asked)
+        assert code == ("document.recorded-already" if self.agreement_of(student) else "")
         if self.went("agreement", code):
             self.told.agreements.append({"student": who.pk, "at": self.now, "gone": None})
 
@@ -155,8 +155,8 @@ class Story(RuleBasedStateMachine):
     def take_an_agreement_back(self, student: int) -> None:
         agreement = self.agreement_of(student)
         asked = {"section": self.ground.sections[0], "student": self.students[student], "by": self.teachers[1]}
-        _, code = tried(take_back_agreement, **asked, reason="Another family's.", at=self.now)
-        assert code == ("" if agreement else "agreement.none")
+        _, code = tried(withdraw_document, **asked, reason="Another family's.", at=self.now)
+        assert code == ("" if agreement else "document.none")
         if self.went("agreement back", code) and agreement:
             agreement["gone"] = self.now
 

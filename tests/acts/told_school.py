@@ -72,7 +72,7 @@ class Told:
             tuple(facts.QuizPass(p["bank"], p["at"], self.counts_until(p, at), p["gone"], p["refresher"])
                   for p in self.passes if p["student"] == pk and p["at"] <= at),
             tuple(facts.AttemptStart(bank, when) for who, bank, when in self.tries if who == pk),
-            tuple(facts.SignedAgreement(a["at"], *school_year(a["at"]), a["gone"])
+            tuple(facts.DocumentFact(a["at"], *school_year(a["at"]), a["gone"])
                   for a in self.agreements if a["student"] == pk),
             tuple(facts.SignOffFact(s["machine"].pk, s["machine"].kind_id, s["at"], "", self.term_ends(s["at"]),
                                 school_year(s["at"])[1], s["gone"])

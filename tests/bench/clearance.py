@@ -99,7 +99,7 @@ def _machines(built: Built) -> None:
 
 
 def _students(built: Built) -> None:
-    from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section
+    from shopsafe.school.models import Enrollment, Person, Section, StudentDocument
 
     school, teacher = built.school, built.teacher
     built.students = Person.objects.bulk_create(
@@ -116,8 +116,8 @@ def _students(built: Built) -> None:
         for n, student in enumerate(built.students)
     )
     day = date(2026, 9, 1)
-    SafetyAgreement.objects.bulk_create(
-        SafetyAgreement(
+    StudentDocument.objects.bulk_create(
+        StudentDocument(
             school=school, student=student, year=YEAR, signed_on=day, recorded_by=teacher, recorded_at=EARLY
         )
         for student in built.students

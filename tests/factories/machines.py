@@ -10,7 +10,7 @@ import factory
 from machines.models import Machine, MachineKind, Prerequisite, Requirements, SignOff
 from quizzes.banks.editions.texts import frozen
 from quizzes.models import Acceptance, Attempt, Bank, Edition
-from shopsafe.school.models import Person, SafetyAgreement
+from shopsafe.school.models import Person, StudentDocument
 from tests.cast import Cast
 from tests.factories.banks import bank_text
 from tests.factories.kept import kept
@@ -112,9 +112,9 @@ def passed(student: Person, bank: Bank, at: datetime = NOON - timedelta(days=5),
     return Attempt.objects.create(student=student, bank=bank, edition=edition, **fields)
 
 
-def agreed(student: Person, year: int = 2026, at: datetime = NOON - timedelta(days=30)) -> SafetyAgreement:
+def agreed(student: Person, year: int = 2026, at: datetime = NOON - timedelta(days=30)) -> StudentDocument:
     teacher = Person.objects.filter(school=student.school, role="teacher").order_by("pk")[0]
-    return SafetyAgreement.objects.create(
+    return StudentDocument.objects.create(
         school=student.school, student=student, year=year, signed_on=at.date(), recorded_by=teacher, recorded_at=at
     )
 

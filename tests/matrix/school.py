@@ -17,6 +17,10 @@ def one_of_class(cast: Cast) -> dict[str, Any]:
     return {"section": cast.section.pk, "student": cast.student.pk}
 
 
+def document(cast: Cast) -> dict[str, Any]:
+    return {**one_of_class(cast), "kind": "agreement"}
+
+
 def term(cast: Cast) -> dict[str, Any]:
     return {"term": cast.section.term_id}
 
@@ -46,13 +50,13 @@ ROUTES: dict[str, Door | list[Door]] = {
     "day-off-remove": post(TEACHER, OFFICE, of=day_off, gets=(302,)),
     "roster-import": [get(TEACHER, OFFICE, of=section), post(TEACHER, OFFICE, of=section, gets=(422,))],
     "student-add": post(TEACHER, OFFICE, of=section, gets=(422,)),
-    "agreements-record": post(TEACHER, OFFICE, of=section, gets=(422,)),
+    "documents-record": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "slips-issue": post(TEACHER, OFFICE, of=section, gets=(422,)),
     "class-let-in": post(TEACHER, COLLEAGUE, OFFICE, of=section, gets=(409,)),
     "student-let-in": post(TEACHER, COLLEAGUE, OFFICE, of=one_of_class, gets=(409,)),
-    "agreement-take-back": [
-        get(TEACHER, OFFICE, of=one_of_class),
-        post(TEACHER, OFFICE, of=one_of_class, gets=(422,)),
+    "document-withdraw": [
+        get(TEACHER, OFFICE, of=document),
+        post(TEACHER, OFFICE, of=document, gets=(422,)),
     ],
     "name-correct": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(422,))],
     "enrollment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],

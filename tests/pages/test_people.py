@@ -9,7 +9,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from shopsafe.school.models import Person, SafetyAgreement
+from shopsafe.school.models import Person, StudentDocument
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
 from shopsafe.school.signing_in.devices import digest_of
@@ -35,16 +35,16 @@ def lock(person: Person) -> None:
 def test_agreement_is_withdrawn_with_a_reason(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     people, today = f"/people/{cast.section.pk}/", datetime.now(ZoneInfo(cast.school.time_zone)).date()
-    client.post(f"{people}agreements/", {"student": cast.student.pk, "signed_on": today})
-    place = f"{people}{cast.student.pk}/agreement/take-back/"
+    client.post(f"{people}documents/", {"student": cast.student.pk, "signed_on": today})
+    place = f"{people}{cast.student.pk}/agreement/withdraw/"
     assert place in text_of(client, people)
     bare = client.post(place, {"reason": ""})
     assert bare.status_code == 422
-    assert "Say why the agreement is taken back." in bare.content.decode()
-    assert SafetyAgreement.objects.get().taken_back_at is None
+    assert "Say why it is withdrawn." in bare.content.decode()
+    assert StudentDocument.objects.get().taken_back_at is None
     for status in (302, 409):
         assert client.post(place, {"reason": "It was her sister's."}).status_code == status
-    assert SafetyAgreement.objects.get().taken_back_reason == "It was her sister's."
+    assert StudentDocument.objects.get().taken_back_reason == "It was her sister's."
     assert place not in text_of(client, people)
 
 
@@ -128,9 +128,9 @@ def test_wave_of_locks_is_shown_and_unlocked_in_one_tap(client: Client, cast: Ca
 def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     sent = {"student": [cast.student.pk, cast.classmate.pk, cast.stranger_student.pk], "signed_on": "2026-09-08"}
-    page = client.post(f"/people/{cast.section.pk}/agreements/", sent, follow=True)
-    assert "Agreement recorded for 2 students." in page.content.decode()
-    assert {agreement.student for agreement in SafetyAgreement.objects.all()} == {cast.student, cast.classmate}
+    page = client.post(f"/people/{cast.section.pk}/documents/", sent, follow=True)
+    assert "Safety agreement recorded for 2 students." in page.content.decode()
+    assert {agreement.student for agreement in StudentDocument.objects.all()} == {cast.student, cast.classmate}
 
 
 @pytest.mark.parametrize(
@@ -146,12 +146,12 @@ def test_invalid_agreement_shows_an_error_and_keeps_the_checks(
 ) -> None:
     client.force_login(cast.teacher)
     sent = {"student": [cast.student.pk] if ticked else [], "signed_on": day}
-    page = client.post(f"/people/{cast.section.pk}/agreements/", sent)
+    page = client.post(f"/people/{cast.section.pk}/documents/", sent)
     text = page.content.decode()
     assert page.status_code == 422
     assert said in text
     assert ("checked" in text) is ticked
-    assert not SafetyAgreement.objects.exists()
+    assert not StudentDocument.objects.exists()
 
 
 def test_everybody_can_be_ticked_without_a_script(client: Client, cast: Cast) -> None:

@@ -15,7 +15,7 @@ from machines.holds.acts import place_hold
 from shopsafe.school.models import Enrollment
 from tests.factories.machines import NOON, Floor, asks
 
-LINKS = ["quiz", "refresher", "accept", "bench", "sign-off", "agreement", "hold", "hold-rules", "hold-quiz"]
+LINKS = ["quiz", "refresher", "accept", "bench", "sign-off", "document", "hold", "hold-rules", "hold-quiz"]
 
 
 def links_in(page: str) -> list[tuple[str, str]]:
@@ -80,4 +80,4 @@ def test_next_step_of_a_student_or_teacher_has_a_link(floor: Floor, link: str):
     reason = Reason("code", NextActor.TEACHER, "Sentence.", link, "7")
     where = {"student": floor.cast.student.pk, "machine": floor.saw_2.pk}
     assert link_of(reason, floor.cast.teacher, section=floor.cast.section.pk, **where) is not None
-    assert (link_of(reason, floor.cast.student, **where) is None) == (link in ("sign-off", "agreement"))
+    assert (link_of(reason, floor.cast.student, **where) is None) == (link in ("sign-off", "document"))

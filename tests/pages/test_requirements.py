@@ -45,7 +45,7 @@ def test_the_list_shows_what_each_kind_asks_for_and_the_drawing(page: Page):
 def test_opens_with_what_is_asked_now(page: Page):
     form = page.client.get(page.path).context["form"]
     assert form.initial["banks"] == [page.floor.general.pk, page.floor.saw_bank.pk]
-    assert form["agreement"].value() is True
+    assert form["documents"].value() == ["agreement"]
 
 
 def test_looking_says_who_loses_and_writes_nothing(page: Page):
@@ -107,7 +107,7 @@ def test_the_logbook_keeps_what_was_asked_before(page: Page):
 
 
 def test_from_today_holds_from_now(page: Page):
-    page.send("set", agreement="", from_day="2026-10-12")
+    page.send("set", documents=[], from_day="2026-10-12")
     row = Requirements.objects.order_by("pk").last()
     assert row is not None
     assert row.holds_from == NOON

@@ -9,16 +9,18 @@ from hypothesis import strategies as st
 from machines.clearance.facts import (
     AttemptStart,
     ClearedFirst,
+    DocumentFact,
     HoldFact,
     MachineRequirements,
     MachineUse,
     QuizPass,
     QuizRequirement,
-    SignedAgreement,
     SignOffFact,
     StudentRecord,
 )
 from shopsafe.school.calendar import end_of_day
+from shopsafe.school.people.rules.documents import AGREEMENT
+from tests.rules.documents import FIT_RECORD
 
 ZONES = ["America/Chicago", "Europe/London", "Asia/Kathmandu", "Pacific/Apia", "UTC"]
 BANKS, MACHINES = [1, 2, 3], [10, 11, 20]  # machine 10 and 11 are of kind 1, machine 20 of kind 2
@@ -44,6 +46,7 @@ def later(zone: str) -> st.SearchStrategy[datetime | None]:
 def evidence(zone: str) -> st.SearchStrategy[StudentRecord]:
     """Records with keys of their own, so that no two are alike."""
     bank, machine, at, maybe = st.sampled_from(BANKS), st.sampled_from(MACHINES), moments(zone), later(zone)
+    kinds = st.sampled_from([AGREEMENT.code, FIT_RECORD.code])
     of = st.lists
 
     def numbered(facts: list) -> tuple:
@@ -52,13 +55,14 @@ def evidence(zone: str) -> st.SearchStrategy[StudentRecord]:
     passes = of(st.builds(lambda b, a, u, g, r: lambda ref: QuizPass(b, a, u, g, r, ref), bank, at, maybe, maybe, st.booleans()), max_size=6)  # fmt: skip  # noqa: E501
     signed = of(st.builds(lambda m, a, t, y, g: lambda ref: SignOffFact(m, m // 10, a, "Ms F", t, y, g, ref), machine, at, maybe, maybe, maybe), max_size=5)  # fmt: skip  # noqa: E501
     holds = of(st.builds(lambda a, m, u, g: lambda ref: HoldFact(a, m, "", "", "Ms F", u, g, ref), at, st.none() | st.frozensets(machine, min_size=1), maybe, maybe), max_size=2)  # fmt: skip  # noqa: E501
-    agreed = st.builds(lambda year, a, g: SignedAgreement(a, *year, g), st.sampled_from(years(zone)), at, maybe)
+    year = st.sampled_from(years(zone))
+    documents = st.builds(lambda year, a, g, kind: DocumentFact(a, *year, g, kind), year, at, maybe, kinds)
     return st.builds(
         StudentRecord,
         st.just(zone),
         passes.map(numbered),
         of(st.builds(AttemptStart, bank, at), max_size=3).map(tuple),
-        of(agreed, max_size=3).map(tuple),
+        of(documents, max_size=3).map(tuple),
         signed.map(numbered),
         of(st.builds(lambda m, a: MachineUse(m, m // 10, a), machine, at), max_size=3).map(tuple),
         holds.map(numbered),
@@ -89,7 +93,7 @@ def one(
         ),
         st.none() | st.sampled_from(BANKS),
         firsts,
-        st.booleans(),
+        st.sampled_from([(AGREEMENT,), (), (FIT_RECORD,), (AGREEMENT, FIT_RECORD)]),
         st.sampled_from(["machine", "kind"]),
         st.sampled_from(["term", "year", "never"]),
         days,
@@ -125,7 +129,7 @@ def cleared_worlds(draw: st.DrawFn) -> tuple[MachineRequirements, StudentRecord,
         known.zone,
         tuple(QuizPass(bank, soon, draw(st.none() | st.just(ends)), ref=f"p{bank}") for bank in banks) + known.passes,
         known.tries,
-        (SignedAgreement(start, start, end), *known.agreements),
+        (DocumentFact(start, start, end), DocumentFact(start, start, end, kind=FIT_RECORD.code), *known.documents),
         tuple(SignOffFact(r.machine, r.kind, at, "Ms F", ends, end, ref=f"s{n}") for n, r in enumerate(every))
         + known.sign_offs,
         known.uses,

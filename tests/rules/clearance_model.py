@@ -31,7 +31,7 @@ def model(r: MachineRequirements, e: StudentRecord, at: datetime) -> str:
     ends = {"term": lambda s: s.term_ends, "year": lambda s: s.year_ends, "never": lambda s: None}[r.ends_with]
 
     held = any(good(h.placed_at, h.lifted_at) and good(h.placed_at, h.until) and (h.machines is None or r.machine in h.machines) for h in e.holds)  # fmt: skip  # noqa: E501
-    agreed = not r.agreement or any(good(a.recorded_at, a.gone_at) and good(a.begins, a.ends) for a in e.agreements)
+    agreed = all(any(d.kind == k.code and good(d.recorded_at, d.gone_at) and good(d.begins, d.ends) for d in e.documents) for k in r.documents)  # fmt: skip  # noqa: E501
     first = all(any(model(o, e, at) == "cleared" for o in f.one_of) for f in r.first)
     over = shown and all(ends(s) is not None and at >= ends(s) for s in shown)
     stale = shown and r.refresh_days is not None and days_since(proofs) > r.refresh_days

@@ -5,11 +5,11 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from machines.clearance.facts import (
+    DocumentFact,
     HoldFact,
     MachineRequirements,
     QuizPass,
     QuizRequirement,
-    SignedAgreement,
     SignOffFact,
     StudentRecord,
 )
@@ -27,7 +27,7 @@ BAND_SAW = MachineRequirements(
     banks=(QuizRequirement(GENERAL, "General shop safety"), QuizRequirement(SAW, "Band saw")),
     own_bank=SAW,
 )
-YEAR = SignedAgreement(
+YEAR = DocumentFact(
     datetime(2026, 9, 1, tzinfo=UTC), datetime(2026, 8, 1, 5, tzinfo=UTC), datetime(2027, 8, 1, 5, tzinfo=UTC)
 )
 TERM_ENDS = end_of_day(date(2027, 1, 15), ZONE)
@@ -35,7 +35,7 @@ SIGNED = SignOffFact(20, 2, NOON - timedelta(days=3), "Ms Ferrant", TERM_ENDS, Y
 READY = StudentRecord(
     ZONE,
     passes=(QuizPass(GENERAL, NOON - timedelta(days=9)), QuizPass(SAW, NOON - timedelta(days=5))),
-    agreements=(YEAR,),
+    documents=(YEAR,),
 )
 CLEARED = replace(READY, sign_offs=(SIGNED,))
 
@@ -47,7 +47,7 @@ def with_saw(**changes: Any) -> StudentRecord:
 
 
 def scroll(machine: int, **says: Any) -> MachineRequirements:
-    return MachineRequirements(machine, 1, f"scroll saw {machine}", own_bank=9, agreement=False, **says)
+    return MachineRequirements(machine, 1, f"scroll saw {machine}", own_bank=9, documents=(), **says)
 
 
 HOLD = HoldFact(NOON, frozenset({20}), "Pushed a classmate.", "A talk.", "Ms Ferrant", ref="5")

@@ -5,6 +5,7 @@ from typing import Any
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 BANK = {"id": 3, "name": "Band saw"}
 EDITION = {"id": 9, "name": "2"}
+FIT = {"code": "fit-record", "name": "fit record"}
 
 MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
     (
@@ -70,6 +71,16 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "school.day_off_removed",
         {"day": "2026-11-26", "name_of_day": "", "by": BY},
         "Day off removed: 26 November 2026, by Ms Ferrant",
+    ),
+    (
+        "document.recorded",
+        {"student": STUDENT, "by": BY, "document": FIT, "year": 2026, "signed_on": "2026-09-01"},
+        "Document: fit record of A. Kaya, dated 1 September 2026, recorded by Ms Ferrant",
+    ),
+    (
+        "document.taken_back",
+        {"student": STUDENT, "by": BY, "document": FIT, "year": 2026, "signed_on": "2026-09-01", "reason": "Hers."},
+        "Document withdrawn: fit record of A. Kaya, dated 1 September 2026, by Ms Ferrant: Hers",
     ),
     (
         "figures.added",

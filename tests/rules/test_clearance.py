@@ -78,23 +78,23 @@ def test_training_starts_with_a_try_at_the_machines_own_quiz():
 
 
 def test_the_guardian_acts_on_a_missing_agreement():
-    (reason,) = evaluate(BAND_SAW, replace(CLEARED, agreements=()), NOON).reasons
+    (reason,) = evaluate(BAND_SAW, replace(CLEARED, documents=()), NOON).reasons
     assert (reason.code, reason.who) == ("agreement.missing", NextActor.GUARDIAN)
-    assert standing(replace(CLEARED, agreements=())) is Standing.TRAINING
+    assert standing(replace(CLEARED, documents=())) is Standing.TRAINING
 
 
 def test_an_agreement_that_was_taken_back_counts_until_then():
-    withdrawn = replace(CLEARED, agreements=(replace(YEAR, gone_at=NOON),))
+    withdrawn = replace(CLEARED, documents=(replace(YEAR, gone_at=NOON),))
     assert standing(withdrawn, NOON - timedelta(seconds=1)) is Standing.CLEARED
     assert codes(withdrawn) == ["agreement.missing"]
 
 
 def test_a_shop_that_asks_for_no_agreement_gets_none():
-    assert standing(replace(CLEARED, agreements=()), asked=replace(BAND_SAW, agreement=False)) is Standing.CLEARED
+    assert standing(replace(CLEARED, documents=()), asked=replace(BAND_SAW, documents=())) is Standing.CLEARED
 
 
 def test_machine_without_requirements_still_asks_for_a_demonstration():
-    bare = MachineRequirements(machine=7, kind=7, name="vise", agreement=False)
+    bare = MachineRequirements(machine=7, kind=7, name="vise", documents=())
     (reason,) = evaluate(bare, StudentRecord(ZONE), NOON).reasons
     assert standing(StudentRecord(ZONE), asked=bare) is Standing.READY
     assert "answer" not in reason.sentence
@@ -175,7 +175,7 @@ def test_a_shop_may_let_a_sign_off_last_the_year_or_longer(ends_with: str, after
 
 
 def test_clearance_without_an_end_has_no_ending():
-    asked = replace(BAND_SAW, ends_with="never", agreement=False)
+    asked = replace(BAND_SAW, ends_with="never", documents=())
     assert evaluate(asked, CLEARED, NOON).ending is None
 
 
@@ -199,7 +199,7 @@ def test_a_later_sign_off_in_the_next_term_renews():
 def test_refreshers_fall_due_at_the_end_of_the_nth_school_day(signed_day: date, days: int, last_day: date):
     signed_at = datetime.combine(signed_day, datetime.min.time(), ZoneInfo(ZONE)) + timedelta(hours=13)
     evidence = StudentRecord(ZONE, sign_offs=(SignOffFact(20, 2, signed_at, "Ms Ferrant"),))
-    asked = MachineRequirements(20, 2, "band saw 2", own_bank=SAW, agreement=False, refresh_days=days)
+    asked = MachineRequirements(20, 2, "band saw 2", own_bank=SAW, documents=(), refresh_days=days)
     end = datetime.combine(last_day, datetime.max.time(), ZoneInfo(ZONE)).replace(microsecond=0)
     assert standing(evidence, end, asked) is Standing.CLEARED
     assert standing(evidence, end + SECOND, asked) is Standing.LAPSED
@@ -239,13 +239,13 @@ def test_use_of_another_machine_keeps_a_clearance_only_by_type():
 
 
 def test_a_kind_without_a_bank_is_brought_back_by_the_teacher():
-    asked = MachineRequirements(20, 2, "band saw 2", agreement=False, unused_days=10)
+    asked = MachineRequirements(20, 2, "band saw 2", documents=(), unused_days=10)
     (reason,) = evaluate(asked, replace(CLEARED, passes=()), end_of_day(date(2026, 10, 19), ZONE)).reasons
     assert (reason.who, reason.link) == (NextActor.TEACHER, "sign-off")
 
 
 def test_days_beyond_the_calendar_never_end():
-    asked = replace(BAND_SAW, refresh_days=10**9, ends_with="never", agreement=False)
+    asked = replace(BAND_SAW, refresh_days=10**9, ends_with="never", documents=())
     assert evaluate(asked, CLEARED, NOON).ending is None
 
 
@@ -257,14 +257,14 @@ def test_agreement_counts_from_its_recording_to_the_end_of_its_year():
     assert standing(CLEARED, YEAR.ends - SECOND, asked) is Standing.CLEARED
     assert codes(CLEARED, YEAR.ends, asked) == ["agreement.missing"]
     early = replace(YEAR, recorded_at=datetime(2026, 6, 1, tzinfo=UTC))
-    assert "agreement.missing" in codes(replace(CLEARED, agreements=(early,)), early.begins - SECOND)
-    assert "agreement.missing" not in codes(replace(CLEARED, agreements=(early,)), early.begins)
+    assert "agreement.missing" in codes(replace(CLEARED, documents=(early,)), early.begins - SECOND)
+    assert "agreement.missing" not in codes(replace(CLEARED, documents=(early,)), early.begins)
     assert "agreement.missing" in codes(CLEARED, YEAR.recorded_at - SECOND)
 
 
 # --- other machines first ---------------------------------------------------------------------------------------
 
-SCROLL_SAWS = tuple(MachineRequirements(m, 1, f"scroll saw {m}", own_bank=9, agreement=False) for m in (10, 11))
+SCROLL_SAWS = tuple(MachineRequirements(m, 1, f"scroll saw {m}", own_bank=9, documents=()) for m in (10, 11))
 FIRST = replace(BAND_SAW, first=(ClearedFirst("scroll saw", SCROLL_SAWS),))
 SCROLL_SIGNED = SignOffFact(11, 1, NOON - timedelta(days=6), "Ms Ferrant", TERM_ENDS)
 
@@ -298,7 +298,7 @@ def test_sign_off_is_allowed_only_when_ready_or_expired_by_time():
     assert may_be_signed_off(evaluate(BAND_SAW, CLEARED, TERM_ENDS))
     assert not may_be_signed_off(evaluate(BAND_SAW, CLEARED, NOON))
     assert not may_be_signed_off(evaluate(BAND_SAW, replace(READY, holds=(HOLD,)), NOON))
-    assert not may_be_signed_off(evaluate(BAND_SAW, replace(READY, agreements=()), NOON))
+    assert not may_be_signed_off(evaluate(BAND_SAW, replace(READY, documents=()), NOON))
     assert not may_be_signed_off(evaluate(FIRST, READY, NOON))
 
 

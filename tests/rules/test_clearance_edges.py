@@ -11,6 +11,7 @@ from machines.clearance.facts import (
     AttemptStart,
     ClearanceResult,
     ClearedFirst,
+    DocumentFact,
     Ending,
     Ground,
     HoldFact,
@@ -19,7 +20,6 @@ from machines.clearance.facts import (
     QuizPass,
     QuizRequirement,
     Reason,
-    SignedAgreement,
     SignOffFact,
     Standing,
     StatusOnly,
@@ -121,7 +121,7 @@ def test_all_reasons_come_in_the_order_in_which_they_are_acted_on() -> None:
     answer = evaluate(asked, StudentRecord(ZONE, holds=(EVERYWHERE,)), NOON)
     assert [(reason.code, reason.about) for reason in answer.reasons] == [
         ("hold", ""),
-        ("agreement.missing", ""),
+        ("agreement.missing", "agreement"),
         ("bank.missing", "1"),
         ("bank.missing", "7"),
         ("first.missing", ""),
@@ -132,7 +132,7 @@ def test_all_reasons_come_in_the_order_in_which_they_are_acted_on() -> None:
 
 
 def test_every_expired_clock_is_listed_in_order() -> None:
-    asked = replace(BAND_SAW, refresh_days=30, unused_days=20, agreement=False)
+    asked = replace(BAND_SAW, refresh_days=30, unused_days=20, documents=())
     codes = [reason.code for reason in evaluate(asked, CLEARED, TERM_ENDS).reasons]
     assert codes == ["lapsed.term", "lapsed.refresh", "lapsed.unused"]
     year = evaluate(replace(asked, ends_with="year"), CLEARED, YEAR.ends).reasons
@@ -181,18 +181,18 @@ def test_the_latest_sign_off_is_the_ground(other: SignOffFact, counts: str) -> N
 
 def test_a_sign_off_that_lasts_longest_is_the_one_that_ends() -> None:
     longer = SIGNED._replace(at=NOON - 4 * DAY, term_ends=TERM_ENDS + DAY, year_ends=YEAR.ends + DAY)
-    both = replace(CLEARED, sign_offs=(SIGNED, longer), agreements=(replace(YEAR, ends=YEAR.ends + 2 * DAY),))
+    both = replace(CLEARED, sign_offs=(SIGNED, longer), documents=(replace(YEAR, ends=YEAR.ends + 2 * DAY),))
     assert evaluate(BAND_SAW, both, NOON).ending == Ending(TERM_ENDS + DAY, "term")
     assert evaluate(replace(BAND_SAW, ends_with="year"), both, NOON).ending == Ending(YEAR.ends + DAY, "year")
     endless = replace(both, sign_offs=(SIGNED, longer._replace(term_ends=None, year_ends=None)))
     for ends_with in ("term", "year"):
-        asked = replace(BAND_SAW, ends_with=ends_with, agreement=False)
+        asked = replace(BAND_SAW, ends_with=ends_with, documents=())
         assert (evaluate(asked, endless, NOON).ending, evaluate(asked, endless, YEAR.ends).cleared) == (None, True)
 
 
 # --- agreements -------------------------------------------------------------------------------------------------
 
-NEXT_YEAR = SignedAgreement(NOON - DAY, YEAR.ends, YEAR.ends + 365 * DAY)
+NEXT_YEAR = DocumentFact(NOON - DAY, YEAR.ends, YEAR.ends + 365 * DAY)
 FOR_EVER = replace(BAND_SAW, ends_with="never")
 
 
@@ -212,9 +212,9 @@ FOR_EVER = replace(BAND_SAW, ends_with="never")
     ],
 )
 def test_an_agreement_lasts_as_long_as_the_years_follow_each_other(
-    agreements: tuple[SignedAgreement, ...], ends: datetime
+    agreements: tuple[DocumentFact, ...], ends: datetime
 ) -> None:
-    assert evaluate(FOR_EVER, replace(CLEARED, agreements=agreements), NOON).ending == Ending(ends, "agreement")
+    assert evaluate(FOR_EVER, replace(CLEARED, documents=agreements), NOON).ending == Ending(ends, "agreement")
 
 
 @pytest.mark.parametrize(
@@ -227,13 +227,13 @@ def test_an_agreement_lasts_as_long_as_the_years_follow_each_other(
     ],
 )
 def test_the_ground_is_when_this_years_agreement_was_first_recorded(
-    agreements: tuple[SignedAgreement, ...], recorded_at: datetime
+    agreements: tuple[DocumentFact, ...], recorded_at: datetime
 ) -> None:
-    assert ground(replace(CLEARED, agreements=agreements), "agreement").at == recorded_at
+    assert ground(replace(CLEARED, documents=agreements), "agreement").at == recorded_at
 
 
 def test_an_agreement_that_nobody_asks_for_is_neither_ground_nor_end() -> None:
-    answer = evaluate(replace(FOR_EVER, agreement=False), CLEARED, NOON)
+    answer = evaluate(replace(FOR_EVER, documents=()), CLEARED, NOON)
     assert (answer.grounds, answer.ending) == (GROUNDS[1:], None)
 
 

@@ -45,7 +45,7 @@ def end(*day: int) -> datetime:
 # --- days -------------------------------------------------------------------------------------------------------
 
 SIGNED_DAY = date(2026, 10, 9)
-BY_DAYS = replace(BAND_SAW, ends_with="never", agreement=False)
+BY_DAYS = replace(BAND_SAW, ends_with="never", documents=())
 
 
 @pytest.mark.parametrize(

@@ -57,7 +57,7 @@ def test_a_hold_never_helps(world, data):
 @given(WORLDS, st.randoms(use_true_random=False))
 def test_the_order_of_the_records_does_not_matter(world, dice):
     requirements, evidence, at = world
-    fields = ("passes", "tries", "agreements", "sign_offs", "uses", "holds")
+    fields = ("passes", "tries", "documents", "sign_offs", "uses", "holds")
     mixed = replace(
         evidence, **{f: tuple(dice.sample(getattr(evidence, f), len(getattr(evidence, f)))) for f in fields}
     )
@@ -75,7 +75,7 @@ def test_later_events_do_not_change_an_earlier_status(world):
         evidence,
         passes=tuple(p._replace(gone_at=gone(p.gone_at)) for p in evidence.passes if p.at <= at),
         tries=tuple(t for t in evidence.tries if t.at <= at),
-        agreements=tuple(replace(a, gone_at=gone(a.gone_at)) for a in evidence.agreements if a.recorded_at <= at),
+        documents=tuple(replace(a, gone_at=gone(a.gone_at)) for a in evidence.documents if a.recorded_at <= at),
         sign_offs=tuple(s._replace(gone_at=gone(s.gone_at)) for s in evidence.sign_offs if s.at <= at),
         uses=tuple(u for u in evidence.uses if u.at <= at),
         holds=tuple(replace(h, lifted_at=gone(h.lifted_at)) for h in evidence.holds if h.placed_at <= at),
@@ -114,10 +114,10 @@ def test_clearance_lasts_exactly_to_its_announced_end(world):
         evidence.zone,
         tuple(p for p in evidence.passes if p.at <= at and p.gone_at is None),
         (),
-        evidence.agreements,
+        evidence.documents,
         tuple(s for s in evidence.sign_offs if s.at <= at and s.gone_at is None),
     )
-    quiet = replace(quiet, agreements=tuple(a for a in quiet.agreements if a.recorded_at <= at and a.gone_at is None))
+    quiet = replace(quiet, documents=tuple(a for a in quiet.documents if a.recorded_at <= at and a.gone_at is None))
     answer = evaluate(requirements, quiet, at)
     assume(answer.cleared)
     if answer.ending is None:

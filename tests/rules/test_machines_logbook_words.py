@@ -88,7 +88,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "agreement.taken_back",
         {"student": STUDENT, "by": BY, "year": 2026, "reason": "The other Kaya."},
-        "Safety agreement taken back: A. Kaya for 2026, by Ms Ferrant: The other Kaya",
+        "Safety agreement withdrawn: A. Kaya for 2026, by Ms Ferrant: The other Kaya",
     ),
     (
         "term.changed",

@@ -6,6 +6,7 @@ import pytest
 
 from machines.clearance.facts import ClearedFirst, Gap, MachineRequirements, QuizRequirement
 from machines.clearance.rules.wording import reasons
+from shopsafe.school.people.rules.documents import AGREEMENT
 
 SAW = QuizRequirement(2, "Band saw")
 ALL = MachineRequirements(
@@ -13,7 +14,7 @@ ALL = MachineRequirements(
 )
 BARE = MachineRequirements(machine=20, kind=2, name="band saw 2", refresh_days=1, unused_days=1)
 GAPS = [
-    Gap("agreement.missing"),
+    Gap("agreement.missing", AGREEMENT),
     Gap("bank.missing", SAW),
     Gap("bank.lapsed", SAW),
     Gap("bank.not-accepted", SAW),

@@ -27,6 +27,7 @@ from typing import NamedTuple
 
 from machines.clearance.facts import (
     ClearanceResult,
+    DocumentFact,
     Ending,
     EndingCause,
     Gap,
@@ -36,7 +37,6 @@ from machines.clearance.facts import (
     MachineRequirements,
     QuizPass,
     QuizRequirement,
-    SignedAgreement,
     SignOffFact,
     Standing,
     StatusOnly,
@@ -44,6 +44,7 @@ from machines.clearance.facts import (
 )
 from machines.clearance.rules import wording
 from shopsafe.school.calendar import end_of_day, local_day
+from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
 FOREVER = datetime.max.replace(tzinfo=UTC)
 NEVER = datetime.min.replace(tzinfo=UTC)
@@ -95,6 +96,13 @@ def may_be_signed_off(answer: ClearanceResult) -> bool:
 # --- step 1: the evidence as it stood ---------------------------------------------------------------------------
 
 
+class DocumentInForce(NamedTuple):
+    """Since when a document is on record, and when it counts no more."""
+
+    recorded_at: datetime
+    ending: Ending
+
+
 @dataclass(frozen=True, slots=True)
 class RecordAt:
     """One student's evidence narrowed to a moment."""
@@ -105,8 +113,7 @@ class RecordAt:
     outdated: frozenset[int]  # banks passed on editions that no longer count
     renewed: dict[int, datetime]  # bank → the last perfect attempt or refresher
     begun: frozenset[int]  # banks with any attempt
-    agreed: Ending | None  # of the agreement in force
-    agreed_at: datetime | None
+    documents: dict[str, DocumentInForce]  # by the code of its kind
     signed_on: dict[int, list[SignOffFact]]  # machine → sign-offs that stand
     signed_kind: dict[int, list[SignOffFact]]
     used_on: dict[int, datetime]  # machine → last use
@@ -122,7 +129,6 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
         best = passed.get(quiz_pass.bank)
         if at < (quiz_pass.counts_until or FOREVER) and (best is None or _pass_rank(quiz_pass) > _pass_rank(best)):
             passed[quiz_pass.bank] = quiz_pass
-    agreed = _in_force(evidence.agreements, at)
     signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
     used = [u for u in evidence.uses if u.at <= at]
     return RecordAt(
@@ -132,8 +138,7 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
         outdated=frozenset(p.bank for p in full) - passed.keys(),
         renewed=_latest((p.bank, p.at) for p in passes),
         begun=frozenset(t.bank for t in evidence.tries if t.at <= at) | {p.bank for p in passes},
-        agreed=Ending(agreed[-1].ends, EndingCause.AGREEMENT) if agreed else None,
-        agreed_at=agreed[0].recorded_at if agreed else None,
+        documents=_documents(evidence.documents, at),
         signed_on=_grouped((s.machine, s) for s in signed),
         signed_kind=_grouped((s.kind, s) for s in signed),
         used_on=_latest((u.machine, u.at) for u in used),
@@ -142,14 +147,22 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
     )
 
 
-def _in_force(agreements: Iterable[SignedAgreement], at: datetime) -> list[SignedAgreement]:
-    """The agreement for the year of `at`, and those already recorded for the years that follow without a break."""
-    chain: list[SignedAgreement] = []
-    for agreement in sorted(agreements, key=lambda a: (a.begins, -a.ends.timestamp(), a.recorded_at)):
-        known = _stands(agreement.recorded_at, agreement.gone_at, at)
-        if known and agreement.begins <= (chain[-1].ends if chain else at) < agreement.ends:
-            chain.append(agreement)
-    return chain
+def _documents(documents: Iterable[DocumentFact], at: datetime) -> dict[str, DocumentInForce]:
+    """For each kind the document that counts at `at`, with those already recorded that follow it without a break."""
+    in_force: dict[str, DocumentInForce] = {}
+    for document in sorted(documents, key=lambda d: (d.begins, -d.ends.timestamp(), d.recorded_at)):
+        before = in_force.get(document.kind)
+        known = _stands(document.recorded_at, document.gone_at, at)
+        if known and document.begins <= (before.ending.at if before else at) < document.ends:
+            since = before.recorded_at if before else document.recorded_at
+            in_force[document.kind] = DocumentInForce(since, _document_end(document))
+    return in_force
+
+
+def _document_end(document: DocumentFact) -> Ending:
+    if document.kind == AGREEMENT.code:
+        return Ending(document.ends, EndingCause.AGREEMENT)
+    return Ending(document.ends, EndingCause.DOCUMENT, document=document.kind)
 
 
 def is_in_force(hold: HoldFact, at: datetime) -> bool:
@@ -208,8 +221,7 @@ def _gaps(
     asked: MachineRequirements, signed: Sequence[SignOffFact], clocks: list[Ending], known: RecordAt, memo: Memo
 ) -> list[Gap]:
     gaps = [Gap(GapCode.HOLD, hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
-    if asked.agreement and known.agreed is None:
-        gaps.append(Gap(GapCode.AGREEMENT))
+    gaps += [Gap(_gap_code(kind), kind) for kind in asked.documents if kind.code not in known.documents]
     missing = [bank for bank in asked.banks if bank.bank not in known.passed]
     # The machine's own quiz comes after what is asked first, all others before.
     gaps += [_bank_gap(bank, known) for bank in missing if bank.bank != asked.own_bank]
@@ -221,6 +233,10 @@ def _gaps(
         gaps.append(Gap(GapCode.DEMONSTRATION))
     gaps += [Gap(RUN_OUT[clock.by]) for clock in clocks if clock.at <= known.at]
     return gaps
+
+
+def _gap_code(kind: DocumentKind) -> GapCode:
+    return GapCode.AGREEMENT if kind.code == AGREEMENT.code else GapCode.DOCUMENT
 
 
 def _bank_gap(bank: QuizRequirement, known: RecordAt) -> Gap:
@@ -310,8 +326,11 @@ def _brief(asked: MachineRequirements, known: RecordAt, memo: Memo) -> StatusOnl
 def _grounds(asked: MachineRequirements, known: RecordAt, memo: Memo) -> tuple[Ground, ...]:
     """What is met, in the order it is asked for."""
     met = []
-    if asked.agreement and known.agreed_at is not None:
-        met.append(wording.agreement_met(known.agreed_at))
+    met += [
+        wording.document_met(kind, known.documents[kind.code].recorded_at)
+        for kind in asked.documents
+        if kind.code in known.documents
+    ]
     met += [wording.bank_met(bank, known.passed[bank.bank]) for bank in asked.banks if bank.bank in known.passed]
     for first in asked.first:
         if any(not _judged(other, known, memo).gaps for other in first.one_of):
@@ -324,8 +343,7 @@ def _grounds(asked: MachineRequirements, known: RecordAt, memo: Memo) -> tuple[G
 def _ending(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Ending | None:
     """The first thing that will end a clearance if nothing happens; None where nothing will."""
     ends = list(_judged(asked, known, memo).clocks)
-    if asked.agreement and known.agreed is not None:
-        ends.append(known.agreed)
+    ends += [known.documents[kind.code].ending for kind in asked.documents]
     for bank in asked.banks:
         until = known.passed[bank.bank].counts_until
         if until is not None:

@@ -8,6 +8,7 @@ from machines.clearance.facts import ClearanceResult, Ending, EndingCause, GapCo
 from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
 from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from shopsafe.school.people.rules.documents import AGREEMENT, document_kind
 
 SOON = timedelta(days=14)
 # What ends a clearance → what keeps it.
@@ -15,7 +16,7 @@ KEEPS = {
     EndingCause.REFRESH: "a short refresher keeps it.",
     EndingCause.UNUSED: "a short refresher keeps it.",
     EndingCause.EDITION: "a quiz has changed. Take the new one before that day.",
-    EndingCause.AGREEMENT: "hand in the next safety agreement before that day.",
+    EndingCause.AGREEMENT: AGREEMENT.keeps,
     EndingCause.FIRST: "another machine that this one needs ends then.",
     EndingCause.TERM: "the term ends then. After that, show your teacher again.",
     EndingCause.YEAR: "the year ends then. After that, show your teacher again.",
@@ -117,7 +118,7 @@ def _until(
     last = day(ending.last_moment, zone)
     if ending.at - at > SOON:
         return NextStep(f"Until {last}.")
-    keeps = f"Your {kind} clearance lapses on {last}: {KEEPS[ending.by]}"
+    keeps = f"Your {kind} clearance lapses on {last}: {_keeps(ending)}"
     refresher = ending.by in (EndingCause.REFRESH, EndingCause.UNUSED)
     bank = own_bank if refresher else ending.about
     if bank is None:
@@ -128,6 +129,10 @@ def _until(
         return NextStep(keeps, label, bank, refresher)
     sentence, label = step_words
     return NextStep(f"{keeps} {sentence}", label, bank if label else None, refresher)
+
+
+def _keeps(ending: Ending) -> str:
+    return document_kind(ending.document).keeps if ending.document else KEEPS[ending.by]
 
 
 def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:

@@ -24,6 +24,7 @@ from machines.clearance.facts import (
 )
 from machines.clearance.rules.lifting import BY_STUDENT
 from shopsafe.school.calendar import full_minute_after
+from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
 SHOW = "Next, show your teacher at the machine. You may not use it yet."
 SHOW_LATER = "Then show your teacher at the machine."
@@ -48,6 +49,9 @@ def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
         case ClearedFirst() as first:
             staff = f"The student must be cleared on {first.name} first."
             return Reason(gap.code, NextActor.STUDENT, f"First: {first.name}.", "bench", staff=staff)
+        case DocumentKind() as kind:
+            staff = kind.missing_for_staff
+            return Reason(gap.code, NextActor.GUARDIAN, kind.missing, "document", kind.code, staff=staff)
         case None:
             return _of_machine(asked, gap.code, alone=alone)
     assert_never(gap.what)
@@ -56,10 +60,6 @@ def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
 def _of_machine(asked: MachineRequirements, code: GapCode, *, alone: bool) -> Reason:
     """A gap that is about nothing but the machine itself."""
     match code:
-        case GapCode.AGREEMENT:
-            sentence = "Hand in the safety agreement for this school year, signed at home and by you."
-            staff = "The safety agreement for this school year, signed at home and by the student, is not in."
-            return Reason(code, NextActor.GUARDIAN, sentence, "agreement", staff=staff)
         case GapCode.DEMONSTRATION if alone:
             return _show(asked, code, "Every answer was right. " if asked.banks else "", SHOW, SHOWS)
         case GapCode.DEMONSTRATION:
@@ -76,6 +76,8 @@ def _of_machine(asked: MachineRequirements, code: GapCode, *, alone: bool) -> Re
             return _by_days(asked, code, f"Not used for {_days(asked.unused_days)}.")
         case GapCode.HOLD | GapCode.QUIZ | GapCode.QUIZ_CHANGED | GapCode.RULES_NOT_APPROVED | GapCode.OTHER_MACHINE:
             raise ValueError(f"a gap {code} says what it is about")
+        case GapCode.AGREEMENT | GapCode.DOCUMENT:
+            raise ValueError(f"a gap {code} names the kind of document")
     assert_never(code)
 
 
@@ -139,8 +141,8 @@ def _days(count: int | None) -> str:
     return "1 day" if count == 1 else f"{count} days"
 
 
-def agreement_met(at: datetime) -> Ground:
-    return Ground("agreement", "The safety agreement for this school year is in.", at)
+def document_met(kind: DocumentKind, at: datetime) -> Ground:
+    return Ground("agreement" if kind.code == AGREEMENT.code else "document", kind.met, at)
 
 
 def bank_met(bank: QuizRequirement, quiz_pass: QuizPass) -> Ground:

@@ -141,6 +141,7 @@ def _says(row: Requirements, asked: Sequence[Any] | None = None) -> dict[str, An
         "machine_kinds": named(MachineKind),
         "machines": named(Machine),
         "agreement": row.agreement,
+        "documents": row.documents,
         "demonstration": str(row.demonstration),
         "ends_with": str(row.ends_with),
         "refresh_days": row.refresh_days,

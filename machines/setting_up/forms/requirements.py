@@ -10,6 +10,7 @@ from machines.clearance.loading import PrerequisiteRow, RequirementTerms
 from machines.models import Machine, MachineKind, Requirements
 from quizzes.models import Bank
 from shopsafe.school.calendar import local_day, start_of_day
+from shopsafe.school.people.rules.documents import AGREEMENT, DOCUMENTS
 
 MOST_DAYS = 1500
 
@@ -47,7 +48,12 @@ class RequirementsForm(forms.Form):
     banks = _ticks("Quizzes, with every answer right")
     kinds = _ticks("Cleared first on a kind of machine")
     machines = _ticks("Cleared first on one certain machine")
-    agreement = forms.BooleanField(label="A safety agreement for this school year", required=False)
+    documents = forms.MultipleChoiceField(
+        label="Documents",
+        choices=lambda: [(kind.code, kind.asks) for kind in DOCUMENTS.values()],
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
     demonstration = forms.ChoiceField(
         label="The student shows safe use", choices=Requirements.Demonstration.choices, widget=forms.RadioSelect
     )
@@ -73,8 +79,11 @@ class RequirementsForm(forms.Form):
     def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
         """An unsaved row that would hold from `at`, or from the moment at which it is set."""
         cleaned = self.cleaned_data
-        names = ("agreement", "demonstration", "ends_with", "refresh_days")
+        names = ("demonstration", "ends_with", "refresh_days")
         fields = {name: cleaned[name] for name in names}
+        documents = [code for code in DOCUMENTS if code in cleaned["documents"]]
+        fields["agreement"] = AGREEMENT.code in documents
+        fields["documents"] = " ".join(code for code in documents if code != AGREEMENT.code)
         row = Requirements(kind=kind, machine=machine, as_kind=cleaned.get("as_kind", False), **fields)
         if at is not None:
             row.holds_from = at
@@ -101,7 +110,7 @@ def start(terms: RequirementTerms, things: Sequence[PrerequisiteRow], seen: int,
         "banks": [thing.bank_id for thing in things if thing.bank_id],
         "kinds": [thing.kind_id for thing in things if thing.kind_id],
         "machines": [thing.machine_id for thing in things if thing.machine_id],
-        "agreement": terms.agreement,
+        "documents": [kind.code for kind in terms.document_kinds],
         "demonstration": terms.demonstration,
         "ends_with": terms.ends_with,
         "refresh_days": terms.refresh_days,

@@ -3,7 +3,7 @@
 from shopsafe.school.models.devices import KnownDevice, WrongCodes
 from shopsafe.school.models.imports import RosterImport
 from shopsafe.school.models.keeping import Keeping
-from shopsafe.school.models.people import Enrollment, Person, PersonManager, SafetyAgreement
+from shopsafe.school.models.people import Enrollment, Person, PersonManager, StudentDocument
 from shopsafe.school.models.places import School, Section, Shop, Term
 from shopsafe.school.models.sessions import Session
 from shopsafe.school.models.taps import Tap
@@ -20,12 +20,12 @@ __all__ = [
     "Person",
     "PersonManager",
     "RosterImport",
-    "SafetyAgreement",
     "School",
     "Section",
     "Session",
     "SheetWords",
     "Shop",
+    "StudentDocument",
     "Tap",
     "Term",
     "WrongCodes",

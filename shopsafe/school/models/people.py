@@ -1,4 +1,4 @@
-"""People: students, teachers, substitutes, the office; their classes and safety agreements."""
+"""People: students, teachers, substitutes, the office; their classes and documents."""
 
 from datetime import timedelta
 from typing import Any
@@ -162,16 +162,18 @@ class Enrollment(models.Model):
         return f"{self.student} in {self.section}"
 
 
-class SafetyAgreement(models.Model):
-    """The form that student and guardian signed for one school year: the day, and who recorded it.
+class StudentDocument(models.Model):
+    """A document handed in for a student, such as the safety agreement: its date, and who recorded it.
 
-    Recorded for the wrong student it is taken back with a reason, and may be recorded again; nothing is deleted.
+    `kind` is a code of `people/rules/documents.py`. Recorded for the wrong student it is withdrawn with a reason, and
+    may be recorded again; nothing is deleted.
     """
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
-    student = models.ForeignKey(Person, models.PROTECT, related_name="agreements")
+    student = models.ForeignKey(Person, models.PROTECT, related_name="documents")
+    kind = models.CharField(max_length=40, default="agreement", db_default="agreement")
     year = models.PositiveSmallIntegerField("calendar year in which the school year began")
-    signed_on = models.DateField()
+    signed_on = models.DateField("the date of the document")
     recorded_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField()
     taken_back_at = models.DateTimeField(null=True, blank=True)
@@ -179,20 +181,27 @@ class SafetyAgreement(models.Model):
     taken_back_reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
+        db_table = "school_safetyagreement"
         constraints = [
             models.UniqueConstraint(
                 fields=["student", "year"],
-                condition=Q(taken_back_at__isnull=True),
+                condition=Q(taken_back_at__isnull=True, kind="agreement"),
                 name="agreement_once_a_year",
                 violation_error_message="This student's agreement for the year is recorded already.",
+            ),
+            models.UniqueConstraint(
+                fields=["student", "kind", "signed_on"],
+                condition=Q(taken_back_at__isnull=True) & ~Q(kind="agreement"),
+                name="document_once_a_date",
+                violation_error_message="This student's document of that date is recorded already.",
             ),
             models.CheckConstraint(
                 name="agreement_is_taken_back_with_a_reason",
                 condition=Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_reason="")
                 | (Q(taken_back_at__gte=F("recorded_at"), taken_back_by__isnull=False) & ~Q(taken_back_reason="")),
-                violation_error_message="Say why the agreement is taken back.",
+                violation_error_message="Say why the document is taken back.",
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.student}, {self.year}"
+        return f"{self.kind} of {self.student}, {self.signed_on}"

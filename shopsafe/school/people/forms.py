@@ -4,9 +4,13 @@ from django import forms
 
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
+from shopsafe.school.people.rules.documents import AGREEMENT, DOCUMENTS, DocumentKind
 
 
-class AgreementForm(forms.Form):
+class DocumentForm(forms.Form):
+    """The date, and on a button the kind of document; a safety agreement where no kind is named."""
+
+    kind = forms.ChoiceField(choices=lambda: [(kind.code, kind.name) for kind in DOCUMENTS.values()], required=False)
     signed_on = forms.DateField(
         label="Signed on",
         widget=DayInput,
@@ -16,13 +20,16 @@ class AgreementForm(forms.Form):
         },
     )
 
+    def clean_kind(self) -> DocumentKind:
+        return DOCUMENTS[self.cleaned_data["kind"] or AGREEMENT.code]
 
-class WithdrawAgreementForm(forms.Form):
+
+class WithdrawDocumentForm(forms.Form):
     reason = forms.CharField(
-        label="Why is it taken back?",
+        label="Why is it withdrawn?",
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Say why the agreement is taken back."},
+        error_messages={"required": "Say why it is withdrawn."},
     )
 
 

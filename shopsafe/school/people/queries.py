@@ -1,15 +1,15 @@
 """Questions about the students of a class. Nothing here writes."""
 
 from datetime import date
-from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from shopsafe.school import access
 from shopsafe.school.calendar import school_year
-from shopsafe.school.models import Enrollment, Person, SafetyAgreement, Section, Shop
+from shopsafe.school.models import Enrollment, Person, Section, Shop, StudentDocument
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.people.rules.documents import DOCUMENTS, DocumentKind
 
 IN_CLASS = Q(enrollments__until_day__isnull=True)
 
@@ -29,19 +29,31 @@ def may_begin(person: Person) -> bool:
 
 
 def people_of(section: Section, *, day: date) -> list[Person]:
-    """The students of a class in reading order, each with `agreed`: when their agreement for the school year of
-    `day` was signed, or None."""
+    """The students of a class in reading order, each with `documents_by_kind`: for each kind of document,
+    the date of the one that counts on `day`, or None."""
     year = school_year(day, section.school.year_first_month)
     students = list(students_of(section))
-    agreed: dict[int, Any] = dict(agreements_of(students, year).values_list("student", "signed_on"))
+    dates: dict[tuple[int, str], date] = {}
+    rows = StudentDocument.objects.filter(student__in=students, taken_back_at=None).order_by("signed_on")
+    for student_pk, code, of_year, dated in rows.values_list("student", "kind", "year", "signed_on"):
+        kind = DOCUMENTS.get(code)
+        if kind and kind.counts_on(day, dated, in_year=of_year == year):
+            dates[student_pk, code] = dated
     for student in students:
-        student.agreed = agreed.get(student.pk)  # type: ignore[attr-defined]
+        documents = [(kind, dates.get((student.pk, kind.code))) for kind in DOCUMENTS.values()]
+        student.documents_by_kind = documents  # type: ignore[attr-defined]
     return students
 
 
-def agreements_of(students: list[Person], year: int) -> QuerySet[SafetyAgreement]:
-    """The safety agreements of these students that stand for a school year: one a student at most."""
-    return SafetyAgreement.objects.filter(student__in=students, year=year, taken_back_at=None)
+def documents_of(
+    students: list[Person], kind: DocumentKind, year: int, dated: date | None = None
+) -> QuerySet[StudentDocument]:
+    """The documents of this kind that these students have on record and that nobody withdrew: for the school year
+    where the kind counts for one, otherwise those of the date `dated`, or of any date."""
+    rows = StudentDocument.objects.filter(student__in=students, kind=kind.code, taken_back_at=None)
+    if kind.valid_days is None:
+        return rows.filter(year=year)
+    return rows.filter(signed_on=dated) if dated else rows
 
 
 def students_of(section: Section) -> list[Person]:

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.forms import Form
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import content_disposition_header
@@ -20,8 +20,9 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import students as acts
+from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from shopsafe.school.people.acts.names import correct_name
-from shopsafe.school.people.forms import AgreementForm, NameCorrectForm, StudentForm, WithdrawAgreementForm
+from shopsafe.school.people.forms import DocumentForm, NameCorrectForm, StudentForm, WithdrawDocumentForm
 from shopsafe.school.people.queries import (
     leaving,
     may_begin,
@@ -31,6 +32,7 @@ from shopsafe.school.people.queries import (
     students_among,
     students_of,
 )
+from shopsafe.school.people.rules.documents import DOCUMENTS
 from shopsafe.school.people.slip_sheet import drawn_slips, names_this_computer_alone
 from shopsafe.school.rosters.acts import add_student
 from shopsafe.school.signing_in.queries import locked_names, name_locks, waves_of
@@ -74,7 +76,8 @@ def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpRespo
         "machines_page": reverse("class-machines", args=[section.pk]),
         "may_change": access.may(request.user, "change a class", section=section),
         "ticked": _ticked(request) or ([member.pk for member in students] if request.GET.get("tick") == "all" else []),
-        "agreement": AgreementForm(initial={"signed_on": today}),
+        "document": DocumentForm(initial={"signed_on": today}),
+        "document_kinds": list(DOCUMENTS.values()),
         "student": StudentForm(),
         "wrong": next(iter(forms.values()), None),
         **forms,
@@ -88,16 +91,17 @@ def _ticked(request: SignedInRequest) -> list[int]:
 
 @role("teacher", "office")
 @require_POST
-def agreements_record(request: SignedInRequest, section: int) -> HttpResponse:
+def documents_record(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.own_section_for(request.user, section)
-    form = AgreementForm(request.POST)
+    form = DocumentForm(request.POST)
     if form.is_valid():
         students = students_among(of, _ticked(request))
         with refused_on(form, "signed_on"):
-            new = acts.record_agreement(section=of, students=students, by=request.user, **form.cleaned_data)
-            messages.success(request, f"Agreement recorded for {_count(len(new))}.")
+            new = record_document(section=of, students=students, by=request.user, **form.cleaned_data)
+            name = form.cleaned_data["kind"].name
+            messages.success(request, f"{name.capitalize()} recorded for {_count(len(new))}.")
             return redirect("class-people", section=section)
-    return _page(request, of, agreement=form)
+    return _page(request, of, document=form)
 
 
 @role("teacher", "office")
@@ -169,17 +173,20 @@ def enrollment_end(request: SignedInRequest, section: int, student: int) -> Http
 
 @role("teacher", "office")
 @require_http_methods(["GET", "POST"])
-def agreement_take_back(request: SignedInRequest, section: int, student: int) -> HttpResponse:
+def document_withdraw(request: SignedInRequest, section: int, student: int, kind: str) -> HttpResponse:
     of = access.own_section_for(request.user, section)
+    document = DOCUMENTS.get(kind)
+    if document is None:
+        raise Http404
     who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
-    form = WithdrawAgreementForm(request.POST if request.method == "POST" else None)
+    form = WithdrawDocumentForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
-        acts.take_back_agreement(section=of, student=who, reason=reason, by=request.user)
-        messages.success(request, f"The agreement of {name_in_class(of, who)} is taken back.")
+        withdraw_document(section=of, student=who, kind=document, reason=reason, by=request.user)
+        messages.success(request, f"The {document.name} of {name_in_class(of, who)} is withdrawn.")
         return redirect("class-people", section=section)
-    context = {"section": of, "called": name_in_class(of, who), "form": form}
-    return render(request, "school/people/agreement_take_back.html", context, status=status_of(form))
+    context = {"section": of, "called": name_in_class(of, who), "form": form, "kind": document}
+    return render(request, "school/people/document_withdraw.html", context, status=status_of(form))
 
 
 @role("teacher", "office")

@@ -21,7 +21,7 @@ from quizzes.questions.answering import read_response
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Enrollment, Person, RosterImport, School, Section
-from shopsafe.school.people.acts.students import record_agreement
+from shopsafe.school.people.acts.documents import record_document
 from tests.factories.banks import bank_text, change, key_for, make_bank, publish
 from tests.factories.machines import POINTS, KindFactory, MachineFactory
 from tests.factories.people import SchoolFactory, SectionFactory, ShopFactory, TeacherFactory, TermFactory
@@ -90,7 +90,7 @@ class Scene:
         self.student = Person.objects.enter(school=school, role="student", local_id=f"s{self.number}", **name)
         day = timezone.localdate() - 2 * DAY
         Enrollment.objects.create(school=school, section=section, student=self.student, from_day=day)
-        record_agreement(section=section, students=[self.student], signed_on=day, by=self.place.teachers[0], at=self.at)
+        record_document(section=section, students=[self.student], signed_on=day, by=self.place.teachers[0], at=self.at)
 
     def _machine(self) -> None:
         school, teacher = self.place.school, self.place.teachers[0]
