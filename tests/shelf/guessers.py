@@ -355,6 +355,16 @@ def report() -> Iterator[str]:
         yield f"{head(codes):26}{gains}{100 * heard_gain(codes):21.0f}"
 
 
+def several_report() -> Iterator[str]:
+    """The same on `several`: one pick, and after it the whole answer with as many as are right most often."""
+    yield f"{'several: one pick / whole':26}" + "".join(f"{name:>21}" for name in GUESSERS)
+    for codes in (*([code] for code in CODES), CODES):
+        picks = [100 * gain_of(name, codes, AllThatApply) for name in GUESSERS]
+        wholes = [100 * whole_gain(name, pick_usual, codes, AllThatApply) for name in GUESSERS]
+        gains = "".join(f"{f'{pick:.0f} / {whole:.0f}':>21}" for pick, whole in zip(picks, wholes, strict=True))
+        yield f"{head(codes):26}{gains}"
+
+
 def readers_report() -> Iterator[str]:
     """The same for those who read the question or the rule, with how many stories and orders there are."""
     yield f"{'':26}" + "".join(f"{name:>26}" for name in (*READERS, "place in the story (of)", "stop first (orders)"))
@@ -373,4 +383,4 @@ def head(codes: Sequence[str]) -> str:
 
 
 if __name__ == "__main__":
-    print("\n".join([*report(), "", *readers_report()]))
+    print("\n".join([*report(), "", *several_report(), "", *readers_report()]))

@@ -15,13 +15,9 @@ from tests.shelf.quantities import of, quantities, same
 STORY = {
     ("band-saw", "plan-cuts-1"): "the width of the blade, which sets the radius that is asked for",
     ("router-table", "light-cuts-2"): "the depth of the whole groove, cut in several passes",
-    ("table-saw", "blade-low-2"): "how high the blade wrongly stands",
-    ("thickness-planer", "long-board-5"): "the length that the part is cut to afterwards",
-    ("finishing-and-glue", "splash-3"): "when one student of the story stops rinsing too soon",
     ("sheet-metal", "opening-1"): "how far the guard is from the blade, which picks the row of the table",
 }
 TOLD = {
-    ("general-shop-safety", "fit-to-work-3"): "how long a tired student has slept",
     ("oxy-fuel-and-plasma", "acetylene-3"): "a gauge that stands too high, as a sign to shut the valve",
 }
 
