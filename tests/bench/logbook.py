@@ -93,7 +93,7 @@ def read_rows() -> None:
     from shopsafe.logbook.verification.verify import LINKS
 
     with ExitStack() as stack:
-        for statement, parameters in ((LINKS, []), (BODIES, [2**31]), (SUBJECTS, [2**31])):
+        for statement, parameters in ((LINKS, []), (BODIES, [2**31]), (SUBJECTS, [0, 2**31])):
             for _ in batches(statement, stack, parameters):
                 pass
         for table in DECLARED.values():

@@ -34,7 +34,7 @@ def test_are_what_is_named_at_the_top_by_number_and_name() -> None:
 
 
 def test_as_pairs_and_one_by_one_they_are_the_same() -> None:
-    pairs = {(role, f"{subjects.sort(role)}:{named['id']}") for role, named in subjects.names(PAYLOAD)}
+    pairs = {(role, f"{subjects.prefix(role)}{named['id']}") for role, named in subjects.names(PAYLOAD)}
     assert subjects.keys(PAYLOAD) == pairs == {(subject.role, subject.key) for subject in subjects.subjects(PAYLOAD)}
 
 

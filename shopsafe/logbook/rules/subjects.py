@@ -33,7 +33,7 @@ THINGS = {
     "quiz": "quiz",
     "edition": "edition",
 }
-SORTS = dict.fromkeys(PEOPLE, "person") | THINGS
+PREFIXES = {role: f"{sort}:" for role, sort in (dict.fromkeys(PEOPLE, "person") | THINGS).items()}
 KEY_MAX = 60
 
 
@@ -62,17 +62,22 @@ def subjects(payload: dict[str, Any]) -> set[EntrySubject]:
 
 
 def keys(payload: dict[str, Any]) -> set[tuple[str, str]]:
-    """`subjects` as plain pairs. Written flat, since a million entries are verified in one go."""
-    pairs = set()
+    """`subjects` as plain pairs."""
+    return {(role, key) for _, role, key in rows(0, payload)}
+
+
+def rows(seq: int, payload: dict[str, Any]) -> list[tuple[int, str, str]]:
+    """`subjects` as the rows of entry `seq`. Written flat, since a million entries are verified in one go."""
+    listed = []
     for role, value in payload.items():
         if type(value) is dict:
             if "id" in value and "name" in value:
-                pairs.add((role, f"{sort(role)}:{value['id']}"))
+                listed.append((seq, role, f"{prefix(role)}{value['id']}"))
         elif type(value) is list:
             for item in value:
                 if type(item) is dict and "id" in item and "name" in item:
-                    pairs.add((role, f"{sort(role)}:{item['id']}"))
-    return pairs
+                    listed.append((seq, role, f"{prefix(role)}{item['id']}"))
+    return listed
 
 
 def names(payload: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
@@ -95,10 +100,11 @@ def without(payload: dict[str, Any], key: str) -> dict[str, Any]:
 
 
 def is_named(role: str, item: object, key: str) -> bool:
-    return isinstance(item, dict) and "id" in item and "name" in item and f"{sort(role)}:{item['id']}" == key
+    return isinstance(item, dict) and "id" in item and "name" in item and f"{prefix(role)}{item['id']}" == key
 
 
-def sort(role: str) -> str:
-    if role in SORTS:
-        return SORTS[role]
-    raise UnknownRole(f"Say in shopsafe/logbook/subjects.py whether {role!r} is a person or a thing.")
+def prefix(role: str) -> str:
+    try:
+        return PREFIXES[role]
+    except KeyError:
+        raise UnknownRole(f"Say in shopsafe/logbook/subjects.py whether {role!r} is a person or a thing.") from None

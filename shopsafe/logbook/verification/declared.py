@@ -8,7 +8,7 @@ a tuple of numbers and texts. SQL brings the columns to plain values, so that bo
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from shopsafe.logbook.rules.digests import plain_text, value_digest
@@ -163,12 +163,25 @@ def flag(name: str, getter: Getter) -> Column:
 
 def json_value(name: str, getter: Getter) -> Column:
     """A JSON column, compared as one text."""
-    return Column(
-        name,
-        f"CAST(r.{name} AS text)",
-        lambda payload: plain_text(getter(payload)),
-        lambda text: plain_text(json.loads(text)),
-    )
+    return Column(name, f"CAST(r.{name} AS text)", lambda payload: value_text(getter(payload)), stored_text)
+
+
+def value_text(value: Any) -> str:
+    """`plain_text`; the same lists of words come again and again, such as the points of a demonstration."""
+    if type(value) is list and set(map(type, value)) == {str}:
+        return words_text(tuple(value))
+    return plain_text(value)
+
+
+@lru_cache(1024)
+def words_text(words: tuple[str, ...]) -> str:
+    return plain_text(words)
+
+
+@lru_cache(1024)
+def stored_text(text: str) -> str:
+    """`plain_text` of a JSON column as the database writes it."""
+    return plain_text(json.loads(text))
 
 
 def json_digest(name: str, sql: Sql, path: str) -> Column:

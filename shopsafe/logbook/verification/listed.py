@@ -4,9 +4,8 @@ They prove nothing, but pages and evidence files find entries through them: a ro
 Asked only once the chain is known to hold, and for the entries that were read then.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import ExitStack
-from itertools import chain as each
 from typing import Any
 
 from django.db import connection
@@ -32,27 +31,27 @@ BODIES = """
     SELECT e.seq, e.header, b.payload FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     WHERE e.seq <= %s ORDER BY e.seq
 """
-SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq <= %s ORDER BY seq"
+SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s"
 BESIDE = (
     "SELECT seq, role, key FROM logbook_subject WHERE seq NOT IN (SELECT seq FROM logbook_entry) ORDER BY seq LIMIT 1"
 )
-END: tuple[Any, ...] = (None,)
 type See = Callable[[int, bytes, dict[str, Any]], None]
+type Tell = Callable[[int], None]
 ONE = """
     SELECT b.payload, s.role, s.key FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     LEFT JOIN logbook_subject s ON s.seq = e.seq WHERE e.seq = %s
 """
 
 
-def listed_fault(size: int, stack: ExitStack, see: See) -> Fault | None:
+def listed_fault(size: int, stack: ExitStack, see: See, tell: Tell) -> Fault | None:
     """The first of the entries up to `size` that is not found by what it says, or is found by what it doesn't.
 
-    `see` is shown each entry on the way, so that each is read from its JSON once.
+    `see` is shown each entry on the way, so that each is read from its JSON once; `tell` how many have been read.
     """
     for seq in (
         first_value(UNLISTED.format(differs=HEADER[connection.vendor]), size),
         first_value(BESIDE),
-        first_missing(size, stack, see),
+        first_missing(size, stack, see, tell),
     ):
         if seq is not None:
             return Fault(seq, "listing", f"Entry {seq} is not listed as what it is: a search may not find it.")
@@ -66,25 +65,25 @@ def first_value(statement: str, *parameters: int) -> int | None:
     return row[0] if row else None
 
 
-def first_missing(size: int, stack: ExitStack, see: See) -> int | None:
-    """The first entry whose subjects are not those its body names. Bounded memory; a million are read in one go."""
-    kept = rows(SUBJECTS, size, stack)
-    row = next(kept, END)
-    for seq, header, body in rows(BODIES, size, stack):
-        payload = read_payload(body)
-        listed_subjects = set()
-        while row[0] == seq:
-            listed_subjects.add(row[1:])
-            row = next(kept, END)
-        if listed_subjects != (subjects.keys(payload) if payload is not None else set()) and not listing_matches(seq):
-            return int(seq)
-        if payload is not None:
+def first_missing(size: int, stack: ExitStack, see: See, tell: Tell) -> int | None:
+    """The first entry whose subjects are not those its body names. Bounded memory; a million are read in one go, so
+    the subjects of a batch are compared at once, and one by one only where they differ."""
+    for batch in batches(BODIES, stack, [size]):
+        named: list[tuple[int, str, str]] = []
+        for seq, header, body in batch:
+            if body is None:
+                continue
+            payload = READ(str(body, "utf-8"))[0]
+            named += subjects.rows(seq, payload)
             see(seq, bytes(header), payload)
+        with connection.cursor() as cursor:
+            cursor.execute(SUBJECTS, [batch[0][0], batch[-1][0]])
+            differing = set(named).symmetric_difference(cursor.fetchall())
+        for seq in sorted({row[0] for row in differing}):
+            if not listing_matches(seq):
+                return int(seq)
+        tell(batch[-1][0])
     return None
-
-
-def rows(statement: str, size: int, stack: ExitStack) -> Iterator[Any]:
-    return each.from_iterable(batches(statement, stack, [size]))
 
 
 def read_payload(body: bytes | None) -> Any:

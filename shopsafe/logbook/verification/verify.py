@@ -8,7 +8,7 @@ checkpoints included, shows only against a checkpoint kept elsewhere: hand those
 """
 
 import heapq
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 
@@ -80,8 +80,15 @@ class Verdict:
             yield f"The database no longer refuses every change: {'; '.join(self.unguarded)}."
 
 
-def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
-    """`printed` are checkpoints kept outside the database, on a chart or an evidence file."""
+def nothing(read: int) -> None:
+    """No one asks how far it is."""
+
+
+def verify(printed: Iterable[CheckpointMark] = (), tell: Callable[[int], None] = nothing) -> Verdict:
+    """`printed` are checkpoints kept outside the database, on a chart or an evidence file.
+
+    `tell` is called on the way with how many entries have been read: each is read twice.
+    """
     with ExitStack() as stack:
         if connection.vendor == "postgresql":
             # A cursor on the server lives in a transaction. SQLite must not have one: it would keep writers out.
@@ -92,9 +99,13 @@ def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
             sorted(printed, key=lambda mark: mark.size),
             key=lambda mark: mark.size,
         )
-        reading = ChainCheck(marks)
+        reading = ChainCheck(marks, tell)
         sums = RecordSums(tuple(declared.DECLARED.values()))
-        fault = reading.read(batches(LINKS, stack)) or stray_fault() or listed_fault(reading.seq, stack, sums.add_entry)
+        fault = (
+            reading.read(batches(LINKS, stack))
+            or stray_fault()
+            or listed_fault(reading.seq, stack, sums.add_entry, lambda read: tell(reading.seq + read))
+        )
         # Where the logbook itself is broken, records can't be held against it.
         records = () if fault else record_faults(sums, stack)
     return Verdict(
@@ -112,7 +123,8 @@ def verify(printed: Iterable[CheckpointMark] = ()) -> Verdict:
 class ChainCheck:
     """Follows the chain link by link, growing the tree beside it."""
 
-    def __init__(self, marks: Iterator[CheckpointMark]) -> None:
+    def __init__(self, marks: Iterator[CheckpointMark], tell: Callable[[int], None] = nothing) -> None:
+        self._tell = tell
         self.seq, self.head, self.erased, self.checkpoints = 0, chain.FIRST_PREV, 0, 0
         self.tree = tree.Tree()
         self._marks = marks
@@ -127,6 +139,7 @@ class ChainCheck:
             if fault:
                 break
             fault = self._fault_in_batch(batch)
+            self._tell(self.seq)
         return fault or self._fault_after_the_last()
 
     def _fault_in_batch(self, batch: Sequence[tuple]) -> Fault | None:
