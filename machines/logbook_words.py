@@ -66,7 +66,14 @@ def kind_added(payload: Payload) -> str:
     return name(payload, "machine_kind") + (f" by {by(payload)}" if "by" in payload else ", with its ready-made bank")
 
 
+def demonstration_time(payload: Payload) -> str:
+    minutes = count(payload["minutes"], "minute", "minutes")
+    group = f"{minutes} and {payload['minutes_each']} for each student, up to {payload['group_size']} at a time"
+    return f"{name(payload, 'machine_kind')}, {group}, by {by(payload)}"
+
+
 WORDS = {
+    "demonstration_time.set": EntryKind("Minutes of a demonstration", demonstration_time),
     "signoff.made": EntryKind("Sign-off", signed_off),
     "signoff.undone": EntryKind(
         "Sign-off undone", lambda p: f"{name(p, 'student')} on {machine(p)} by {by(p)}, within ten minutes"

@@ -11,5 +11,6 @@ urlpatterns = [
     path("", include("machines.holds.urls")),
     path("", include("machines.sign_offs.urls")),
     path("", include("machines.tag_outs.urls")),
+    path("", include("machines.planning.urls")),
     path("", include("machines.records.urls")),
 ]

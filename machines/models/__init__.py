@@ -1,5 +1,6 @@
 """Machines and what they ask for, the records of who may use them, and the shop in use."""
 
+from machines.models.demonstration_times import DemonstrationTime
 from machines.models.floor import EndOfRuns, FloorSettings, PresenceConfirmation, ShopOpening, SupervisingGrant
 from machines.models.machines import ClassMachines, Machine, MachineKind, Prerequisite, Requirements
 from machines.models.print_sets import PrintSet
@@ -9,6 +10,7 @@ from machines.models.runs import Run, RunHelper, WaitingStudent
 
 __all__ = [
     "ClassMachines",
+    "DemonstrationTime",
     "EndOfRuns",
     "FloorSettings",
     "Hold",

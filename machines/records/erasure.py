@@ -23,7 +23,7 @@ from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrollment, Keeping, Person, School, Shop, StudentDocument
+from shopsafe.school.models import AwayStudent, Enrollment, Keeping, Person, School, Shop, StudentDocument
 from shopsafe.school.retention import rules
 
 
@@ -55,6 +55,7 @@ PARTS = (
     OwnedRows(Attempt, "student", "attempt", "attempts"),
     OwnedRows(StudentDocument, "student", "document handed in", "documents handed in"),
     OwnedRows(Enrollment, "student", "class", "classes"),
+    OwnedRows(AwayStudent, "student", "day away", "days away"),
     OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
 )
 
@@ -66,6 +67,7 @@ GROWN_UPS = {
     "machines.ClassMachines": {"set_by"},
     "machines.EndOfRuns": {"by", "lifted_by"},
     "machines.FloorSettings": {"set_by"},
+    "machines.DemonstrationTime": {"set_by"},
     "machines.Hold": {"placed_by", "lifted_by"},
     "machines.PresenceConfirmation": {"by"},
     "machines.Print": {"printed_by", "taken_down_by"},
@@ -88,6 +90,7 @@ GROWN_UPS = {
     "quizzes.Edition": {"published_by"},
     "quizzes.KeyCorrection": {"by"},
     "quizzes.Release": {"released_by"},
+    "school.HereToday": {"by"},
     "school.Keeping": {"by", "ended_by"},
     "school.RosterImport": {"by"},
     "school.StudentDocument": {"recorded_by", "taken_back_by"},

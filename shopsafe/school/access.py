@@ -43,6 +43,7 @@ type Deed = Literal[
     "change a class",
     "set the timetable",
     "let a student in",
+    "say who is here",
     "begin a shop",
     "set up the school",
     "change the own password",
@@ -78,6 +79,7 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "change a class": frozenset({TEACHER, OFFICE}),
     "set the timetable": frozenset({TEACHER, OFFICE}),  # the day cycle and days off: of the whole school
     "let a student in": frozenset({TEACHER, OFFICE}),
+    "say who is here": frozenset({TEACHER, SUBSTITUTE}),
     "begin a shop": frozenset({TEACHER}),  # the first of the school; later ones are the office's
     "set up the school": frozenset({OFFICE}),
     "change the own password": frozenset({TEACHER, SUBSTITUTE, OFFICE}),  # a student has a slip

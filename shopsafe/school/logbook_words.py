@@ -21,6 +21,11 @@ def enrolled(payload: Payload) -> str:
     return f"{name(payload, 'student')} into {name(payload, 'section')} by {by(payload)}{new}"
 
 
+def here_today(payload: Payload) -> str:
+    here = payload["students"] - payload["away"]
+    return f"{name(payload, 'section')}, {here} of {payload['students']} here, saved by {by(payload)}"
+
+
 def name_corrected(payload: Payload) -> str:
     """ "Elif is Elif Kaya now, by Ms Ferrant", and which part is which where the whole is the same."""
     before, after = payload["before"], payload["after"]
@@ -99,6 +104,7 @@ WORDS = {
         "Enrollment ended",
         lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
     ),
+    "class.here_today": EntryKind("Here today", here_today),
     "accommodation.given": EntryKind(
         "Accommodations",
         lambda p: f"{name(p, 'student')}: {', '.join(p['given']) or 'none from now on'}. Given by {by(p)}",

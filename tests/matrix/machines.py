@@ -149,6 +149,12 @@ ROUTES: dict[str, Door | list[Door]] = {
     "today": get(*TEACHERS, SUBSTITUTE),
     "today-needs": get(TEACHER, COLLEAGUE, STRANGER_TEACHER),
     "registers": get(*TEACHERS, SUBSTITUTE, OFFICE),
+    "plan": get(TEACHER, COLLEAGUE, of=section),
+    "rotation": get(TEACHER, COLLEAGUE, of=section),
+    "demonstration-minutes": [
+        get(TEACHER, COLLEAGUE, of=section),
+        post(TEACHER, COLLEAGUE, of=section, gets=(302, 422)),
+    ],
     "register": get(*SEE, of=section),
     "register-file": get(TEACHER, COLLEAGUE, OFFICE, of=spreadsheet),
     "school-standings": get(OFFICE),

@@ -43,6 +43,10 @@ ROUTES: dict[str, Door | list[Door]] = {
     "password-change": [get(*TEACHERS, SUBSTITUTE, OFFICE), post(*TEACHERS, SUBSTITUTE, OFFICE, gets=(422,))],
     "look": [get(*EVERYONE), post(*EVERYONE, gets=(302, 422))],
     "people": get(*TEACHERS, OFFICE),
+    "here-today": [
+        get(TEACHER, COLLEAGUE, SUBSTITUTE, of=section),
+        post(TEACHER, COLLEAGUE, SUBSTITUTE, of=section, gets=(409, 302)),
+    ],
     "class-people": get(TEACHER, COLLEAGUE, OFFICE, of=section),
     "class-timetable": [get(TEACHER, OFFICE, of=section), post(TEACHER, OFFICE, of=section, gets=(422,))],
     "day-cycle": post(TEACHER, OFFICE, of=section, gets=(422,)),

@@ -9,9 +9,19 @@ FIT = {"code": "fit-record", "name": "fit record"}
 
 MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
     (
+        "demonstration_time.set",
+        {"by": BY, "machine_kind": {"id": 4, "name": "Band saw"}, "minutes": 4, "minutes_each": 2, "group_size": 6},
+        "Minutes of a demonstration: Band saw, 4 minutes and 2 for each student, up to 6 at a time, by Ms Ferrant",
+    ),
+    (
         "student.locked",
         {"student": STUDENT, "locked_on": "this device", "device": "3F9A2C"},
         "Name locked: A. Kaya after wrong codes, on device 3F9A2C",
+    ),
+    (
+        "class.here_today",
+        {"by": BY, "section": {"id": 2, "name": "9 Teak"}, "day": "2026-11-27", "away": 1, "students": 24},
+        "Here today: 9 Teak, 23 of 24 here, saved by Ms Ferrant",
     ),
     (
         "staff.locked",

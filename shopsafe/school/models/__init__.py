@@ -1,6 +1,7 @@
 """Schools and the people in them."""
 
 from shopsafe.school.models.devices import KnownDevice, WrongCodes
+from shopsafe.school.models.here_today import AwayStudent, HereToday
 from shopsafe.school.models.imports import RosterImport
 from shopsafe.school.models.keeping import Keeping
 from shopsafe.school.models.people import Enrollment, Person, PersonManager, StudentDocument
@@ -11,9 +12,11 @@ from shopsafe.school.models.timetable import DayCycle, DayOff, MeetingTime
 from shopsafe.school.models.words import SheetWords
 
 __all__ = [
+    "AwayStudent",
     "DayCycle",
     "DayOff",
     "Enrollment",
+    "HereToday",
     "Keeping",
     "KnownDevice",
     "MeetingTime",

@@ -64,6 +64,12 @@ def withdraw(scene: Scene, actor: int) -> Request:
     return teacher(scene, actor, "sign-off-withdraw", scene.signed.pk, fields)
 
 
+def here_today(scene: Scene, actor: int) -> Request:
+    """Each teacher marks the student away, or nobody; both from a page opened before either saved."""
+    fields = {"version": [""], "away": [str(scene.student.pk)] if actor else []}
+    return teacher(scene, actor, "here-today", scene.place.section.pk, fields)
+
+
 def hold(scene: Scene, actor: int) -> Request:
     fields = {"tap": [scene.key(f"hold {actor}")], "where": ["all"], "reason": ["injury"], "lifts": ["talk"]}
     return teacher(scene, actor, "hold-place", [scene.place.section.pk, scene.student.pk], fields)
@@ -111,6 +117,7 @@ ACTS = {
         Act("void", frozenset({PASSED}), void),
         Act("sign-off", frozenset({PASSED}), sign_off),
         Act("withdraw", frozenset({PASSED, "signed off"}), withdraw),
+        Act("here today", frozenset(), here_today),
         Act("hold", frozenset(), hold),
         Act("lift", frozenset({"on hold"}), lift),
         Act("tag-out", frozenset(), tag_out),
