@@ -11,6 +11,7 @@ from uuid import UUID
 from quizzes.access import attempts_for
 from quizzes.attempts.payloads import attempt_payload, hand_in_payload, on_paper_payload
 from quizzes.attempts.queries import asked_nearby
+from quizzes.attempts.statements import add_answer, change_answer, kept_answer, locked_attempt
 from quizzes.banks.editions.queries import edition_to_take
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, FormQuestion, History
@@ -36,7 +37,7 @@ from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment, moment_after
-from shopsafe.school.locks import lock, locked
+from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -59,7 +60,6 @@ NOT_YET = {
 CLOSED = "This quiz was handed in. Its answers can't be changed."
 TAKEN_BACK = "Your teacher took this quiz back. Start it again."
 ON_PAPER = "You have this quiz on paper. Write on the sheet. Then give it to your teacher."
-TO_SAVE = ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code", "started_at")
 NOT_ON_FORM = "That answer is not on your quiz. Go back and choose again."
 
 
@@ -189,13 +189,13 @@ def save_answer(
     Refused: answer.closed (409), answer.changed-elsewhere (409), answer.not-on-form (422).
     """
     access.allow(student, "take a quiz")
-    open_attempt = access.one_of(locked(attempts_for(student)).only(*TO_SAVE), pk=attempt)
+    open_attempt = access.one_row(locked_attempt(student, attempt))
     at = moment_after(open_attempt.started_at, at)
     if open_attempt.is_open and open_attempt.on_paper:
         raise Refused("attempt.on-paper", ON_PAPER)
     line = _line(open_attempt, number)
     response = _read(line, sent)
-    kept = Answer.objects.filter(attempt=open_attempt, question=line.code).first()
+    kept = kept_answer(open_attempt, line.code)
     lacks = missing(line, response, _unit(open_attempt, line))
     if not open_attempt.is_open:
         if open_attempt.voided_at or revision is None or kept is None or kept.response != response:
@@ -233,9 +233,11 @@ def _unit(attempt: Attempt, line: FormQuestion) -> str:
 
 def _keep(attempt: Attempt, line: FormQuestion, kept: Answer | None, response: dict[str, Any], at: datetime) -> Answer:
     if kept is None:
-        return Answer.objects.create(attempt=attempt, question=line.code, response=response, saved_at=at)
+        kept = Answer(attempt=attempt, question=line.code, response=response, saved_at=at)
+        add_answer(kept)
+        return kept
     kept.response, kept.revision, kept.saved_at = response, kept.revision + 1, at
-    kept.save(update_fields=["response", "revision", "saved_at"])
+    change_answer(kept)
     return kept
 
 

@@ -128,7 +128,11 @@ def in_school[M: Model](rows: QuerySet[M], person: Person) -> QuerySet[M]:
 
 def one_of[M: Model](rows: QuerySet[M], **which: Any) -> M:
     """The one row, or the same 404 for missing and foreign."""
-    row = rows.filter(**which).first()
+    return one_row(rows.filter(**which).first())
+
+
+def one_row[M: Model](row: M | None) -> M:
+    """The row, or the same 404 for one that is missing or foreign."""
     if row is None:
         raise Http404
     return row

@@ -52,6 +52,12 @@ def locked[M: Model](rows: QuerySet[M]) -> QuerySet[M]:
     return rows.select_for_update(of=("self",), no_key=True)
 
 
+def locking(model: type[Model], alias: str) -> str:
+    """The end of a SELECT in SQL whose rows are locked as they are read, as `locked` does for a queryset."""
+    take_turn(_turn_of(model))
+    return f" FOR NO KEY UPDATE OF {alias}" if connection.vendor == "postgresql" else ""
+
+
 def _lock_of_model(model: type[Model], rows: list[Model]) -> None:
     read = {field.attname for field in model._meta.concrete_fields} - set().union(
         *(row.get_deferred_fields() for row in rows)

@@ -1,15 +1,17 @@
-"""Rows of a plain SELECT about a set of people, as tuples, on either engine.
+"""Rows of a plain SELECT, as tuples or as instances, on either engine.
 
-For the few statements that a whole class or school is loaded by: there the ORM's compiling, converting and building of
-instances costs more than the database. What is written here must be SQL that SQLite and PostgreSQL both read.
+For the few statements that a whole class or school is loaded by, or that are sent with every answer: there the ORM's
+compiling, converting and building of instances costs more than the database. What is written here must be SQL that
+SQLite and PostgreSQL both read.
 """
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 from datetime import UTC, datetime
+from functools import cached_property
 from typing import Any
 
 from django.db import connection
-from django.db.models import Model
+from django.db.models import Field, Model
 
 
 def plain_rows(statement: str, ids: Collection[int], at: datetime) -> list[tuple[Any, ...]]:
@@ -39,3 +41,39 @@ def _asked(statement: str, ids: Collection[int], at: datetime) -> tuple[str, dic
 def moment(stored: datetime) -> datetime:
     """A moment out of a row: SQLite keeps it in UTC and does not say so."""
     return stored if stored.tzinfo else stored.replace(tzinfo=UTC)
+
+
+class Columns[M: Model]:
+    """The columns of a model under this alias, all or `only` some, for a statement in SQL; and its instance out of
+    their values."""
+
+    def __init__(self, model: type[M], alias: str, only: Collection[str] = ()) -> None:
+        self.model, self.alias, self.only = model, alias, only
+
+    @cached_property
+    def fields(self) -> list["Field[Any, Any]"]:
+        every = self.model._meta.concrete_fields
+        return [field for field in every if not self.only or field.attname in self.only]
+
+    @cached_property
+    def names(self) -> list[str]:
+        return [field.attname for field in self.fields]
+
+    @cached_property
+    def sql(self) -> str:
+        return ", ".join(f'{self.alias}."{field.column}"' for field in self.fields)
+
+    def instance(self, values: Sequence[Any]) -> M:
+        """The row as the ORM would read it."""
+        read = list(values)
+        for place, column, converters in self._converters:
+            for converter in converters:
+                read[place] = converter(read[place], column, connection)
+        return self.model.from_db(connection.alias, self.names, read)
+
+    @cached_property
+    def _converters(self) -> list[tuple[int, Any, list[Callable[[Any, Any, Any], Any]]]]:
+        """The columns that an engine gives in another type than the model has: where, and what reads them."""
+        columns = [field.get_col(self.alias) for field in self.fields]
+        converters = [connection.ops.get_db_converters(c) + c.get_db_converters(connection) for c in columns]
+        return [(place, columns[place], some) for place, some in enumerate(converters) if some]

@@ -13,16 +13,13 @@ from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends import db
 from django.contrib.sessions.backends.base import UpdateError
 from django.db import OperationalError
-from django.db.models import OuterRef, Subquery
 from django.http import HttpRequest
 from django.utils import timezone
 
-from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Person, Session
 from shopsafe.school.signing_in.rules.idle import end_of_sign_in, is_to_be_noted
+from shopsafe.school.signing_in.statements import session_by_key
 
-# The moment of the school's last entry: every page is of no earlier one.
-LAST_ENTRY = Listing.objects.filter(school=OuterRef("person__school_id")).order_by("-entry").values("at")[:1]
 LONGEST = timedelta(seconds=settings.SESSION_COOKIE_AGE)
 
 
@@ -40,14 +37,10 @@ class SessionStore(db.SessionStore):
         return self.row.person if SESSION_KEY in self and self.row else None
 
     def load(self) -> dict[str, Any]:
-        rows = Session.objects.select_related("person__school").annotate(last_entry_at=Subquery(LAST_ENTRY))
-        try:
-            self.row = rows.get(session_key=self.session_key, expire_date__gt=timezone.now())
-        except Session.DoesNotExist:
+        self.row = session_by_key(self.session_key or "", timezone.now())
+        if self.row is None:
             self._session_key = None
             return {}
-        if self.row.person is not None:
-            vars(self.row.person)["last_entry_at"] = vars(self.row)["last_entry_at"]
         return self.decode(self.row.session_data)
 
     def save(self, must_create: bool = False) -> None:
