@@ -54,6 +54,21 @@ class Checkpoint(models.Model):
         return f"{self.size}:{bytes(self.root).hex()}"
 
 
+class Subtree(models.Model):
+    """The root over `width` entries, of which the first is number `number * width + 1`: so that proving an entry does
+    not read every other one. Not part of the record: a proof holds only if it leads to the checkpoint's root."""
+
+    width = models.PositiveSmallIntegerField()
+    number = models.PositiveIntegerField("from 0")
+    root = models.BinaryField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["width", "number"], name="one_root_a_subtree")]
+
+    def __str__(self) -> str:
+        return f"{self.width} entries from {self.number * self.width + 1}"
+
+
 class Verification(models.Model):
     """What one reading of the whole logbook found. Not part of the record: a note of when it was last looked at."""
 

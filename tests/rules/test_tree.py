@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.logbook.rules.tree import Tree, root_by_path, root_of
+from shopsafe.logbook.rules.tree import Tree, full_root, root_by_path, root_of
 
 # The leaves and roots of the test data of RFC 6962's reference implementation (certificate-transparency,
 # merkle_tree_test: "kSHA256Roots"), for the tree hash of RFC 6962, section 2.1.
@@ -86,6 +86,28 @@ def test_many_at_a_time_collect_the_same_paths(data: list[bytes], draw: st.DataO
     tree = Tree(watched)
     tree.extend(data)
     assert tree.paths() == {place: path_by_definition(place, data) for place in watched if place < len(data)}
+
+
+@given(st.integers(0, 40), st.integers(0, 3), leaves)
+def test_takes_a_whole_subtree_by_its_root(blocks: int, height: int, rest: list[bytes]) -> None:
+    width = 1 << height
+    data = [number.to_bytes(2, "big") for number in range(blocks * width)]
+    tree = Tree([len(data)])
+    for start in range(0, len(data), width):
+        tree.add_subtree(full_root(data[start : start + width]), width)
+    tree.extend(rest)
+    assert tree.root() == root_by_definition(data + rest)
+    assert tree.paths() == ({len(data): path_by_definition(len(data), data + rest)} if rest else {})
+
+
+@pytest.mark.parametrize(("size", "width", "watch"), [(1, 2, []), (2, 4, []), (0, 3, []), (4, 4, [6])])
+def test_refuses_a_subtree_where_none_may_begin_or_a_path_would_be_lost(
+    size: int, width: int, watch: list[int]
+) -> None:
+    tree = Tree(watch)
+    tree.extend(LEAVES[:size])
+    with pytest.raises(ValueError, match=f"No subtree of {width} leaves may begin at leaf {size}"):
+        tree.add_subtree(bytes(32), width)
 
 
 @given(leaves, st.data())

@@ -42,6 +42,13 @@ class Tree:
     def add(self, leaf: bytes) -> None:
         self._push((leaf_hash(leaf), [self.size] if self._watches(1) else []), 1)
 
+    def add_subtree(self, root: bytes, width: int) -> None:
+        """`add` for `width` leaves, a power of two, by the root over them. None of them may be watched: a root has no
+        paths. Raises ValueError where no such subtree may begin."""
+        if width & (width - 1) or self.size % width or self._watches(width):
+            raise ValueError(f"No subtree of {width} leaves may begin at leaf {self.size}.")
+        self._push((root, []), width)
+
     def extend(self, leaves: Sequence[bytes]) -> None:
         """`add` for many. Whole subtrees are hashed level by level, which is several times as fast."""
         start = 0
@@ -105,7 +112,12 @@ class Tree:
 
 def full_root(leaves: Iterable[bytes]) -> bytes:
     """The root over a power of two of leaves."""
-    level = [sha256(b"\x00" + leaf).digest() for leaf in leaves]
+    return joined_root([sha256(b"\x00" + leaf).digest() for leaf in leaves])
+
+
+def joined_root(nodes: Sequence[bytes]) -> bytes:
+    """The root over a power of two of nodes of one level."""
+    level = nodes
     while len(level) > 1:
         level = [sha256(b"\x01" + left + right).digest() for left, right in zip(level[::2], level[1::2], strict=True)]
     return level[0]
