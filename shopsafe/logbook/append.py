@@ -1,6 +1,7 @@
 """The only place that writes entries: append(), inside the transaction of the act it records."""
 
 import secrets
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -33,20 +34,33 @@ def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
     the act later. Raises NoTransaction outside a transaction, chain.Unwritable for a payload that can't be written,
     subjects.UnknownRole for someone named in an unknown role.
     """
-    whole = chain.plain(payload)
-    about = subjects.subjects(whole)
+    return append_all(kind=kind, school=school, at=at, payloads=[payload])[0]
+
+
+def append_all(*, kind: str, school: int, at: datetime, payloads: Sequence[dict]) -> list[Entry]:
+    """`append` for many entries of one kind, which an act makes at one moment: so many statements as for one."""
     header = chain.header_bytes(kind=kind, school=school, at=at)
-    body, salt = chain.canonical(whole), secrets.token_bytes(chain.WIDTH)
+    whole = [chain.plain(payload) for payload in payloads]
+    about = [subjects.subjects(payload) for payload in whole]
+    bodies = [(secrets.token_bytes(chain.WIDTH), chain.canonical(payload)) for payload in whole]
     lock_last_entry()
     with transaction.get_connection().cursor() as cursor:
-        seq, prev = tail(cursor)
-        commitment = chain.commitment(salt, body)
-        hashed = chain.entry_hash(seq, prev, header, commitment)
-        cursor.execute(ENTRY, [seq, prev, header, commitment, hashed])
-        cursor.execute(BODY, [seq, salt, body])
-        cursor.execute(LISTING, [seq, school, kind, cursor.db.ops.adapt_datetimefield_value(at)])
-        cursor.executemany(SUBJECT, [(seq, subject.role, subject.key) for subject in about])
-    return Entry(seq=seq, prev=prev, header=header, commitment=commitment, hash=hashed)
+        first, prev = tail(cursor)
+        entries = []
+        for seq, (salt, body) in enumerate(bodies, first):
+            commitment = chain.commitment(salt, body)
+            hashed = chain.entry_hash(seq, prev, header, commitment)
+            entries.append((seq, prev, header, commitment, hashed))
+            prev = hashed
+        listed = cursor.db.ops.adapt_datetimefield_value(at)
+        cursor.executemany(ENTRY, entries)
+        cursor.executemany(BODY, [(seq, *body) for seq, body in enumerate(bodies, first)])
+        cursor.executemany(LISTING, [(entry[0], school, kind, listed) for entry in entries])
+        cursor.executemany(
+            SUBJECT, [(seq, subject.role, subject.key) for seq, some in enumerate(about, first) for subject in some]
+        )
+    columns = ("seq", "prev", "header", "commitment", "hash")
+    return [Entry(**dict(zip(columns, entry, strict=True))) for entry in entries]
 
 
 def lock_last_entry() -> None:

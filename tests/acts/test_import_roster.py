@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.db import IntegrityError
 
+from shopsafe.logbook.append import append_all
 from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Enrollment, Person, RosterImport
 from shopsafe.school.rosters import acts
@@ -131,15 +132,12 @@ def test_nobody_else_may(cast: Cast) -> None:
 
 def test_nothing_stays_of_an_import_that_breaks_off(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
     before = rows_of(cast)
-    kept, real = [], acts.append
 
-    def breaks(**entry: Any) -> Any:
-        kept.append(entry["kind"])
-        if len(kept) == 3:
-            raise IntegrityError("somebody was faster")
-        return real(**entry)
+    def breaks(**entries: Any) -> Any:
+        append_all(**entries)
+        raise IntegrityError("somebody was faster")
 
-    monkeypatch.setattr(acts, "append", breaks)
+    monkeypatch.setattr(acts, "append_all", breaks)
     assert code_of(bring, cast) == "roster.raced"
     assert rows_of(cast) == before
 

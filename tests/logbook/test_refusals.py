@@ -93,8 +93,10 @@ def test_refuses_an_entry_out_of_order() -> None:
         refused(row, seq, prev, b"{}", bytes(32), b"h" * 32, match="follows the last one")
 
 
-def test_refuses_a_body_for_an_earlier_entry() -> None:
-    refused("INSERT INTO logbook_body (seq, salt, payload) VALUES (2, %s, %s)", bytes(32), b"{}", match="last entry")
+@pytest.mark.parametrize("seq", [2, 3, 4])
+def test_refuses_a_body_for_an_earlier_entry_and_for_none(seq: int) -> None:
+    row = "INSERT INTO logbook_body (seq, salt, payload) VALUES (%s, %s, %s)"
+    refused(row, seq, bytes(32), b"{}", match="belongs to an entry")
 
 
 def test_refuses_a_checkpoint_over_entries_that_are_not_there() -> None:

@@ -1,6 +1,7 @@
 """The triggers of the logbook's own tables, as they are installed.
 
-An entry only ever follows the last one. A body goes only once an erasure is on record, and an erasure only with an
+An entry only ever follows the last one, and a body the last body: entries of one act are written together, then their
+bodies. A body goes only once an erasure is on record, and an erasure only with an
 entry of its kind that names the body's number. Inserts are guarded too: SQLite's INSERT OR REPLACE removes rows without
 asking a trigger on DELETE.
 """
@@ -15,7 +16,7 @@ FIXED = ("entry", "erasure", "checkpoint")
 CHANGED = "The logbook is never changed."
 REMOVED = "The logbook is never shortened."
 UNORDERED = "An entry follows the last one in the logbook."
-MISPLACED = "A body belongs to the last entry and is written once."
+MISPLACED = "A body follows the last one, belongs to an entry and is written once."
 UNNAMED = "A body is removed only after an entry of the logbook has named it as erased."
 UNSAID = "An erasure needs an entry of the kind logbook.erased that names it, and is written once."
 TAKEN = "A checkpoint covers entries that are there, and is written once."
@@ -56,8 +57,8 @@ def sqlite() -> Iterator[Trigger]:
         "INSERT",
         "body",
         MISPLACED,
-        "NEW.seq IS NOT (SELECT max(seq) FROM logbook_entry) "
-        "OR EXISTS (SELECT 1 FROM logbook_body WHERE seq = NEW.seq)",
+        "NEW.seq > (SELECT coalesce(max(seq), 0) FROM logbook_entry) "
+        "OR NEW.seq <= (SELECT coalesce(max(seq), 0) FROM logbook_body)",
     )
     yield from sqlite_erasure_and_checkpoint()
 
@@ -118,7 +119,12 @@ def postgresql() -> Iterator[Trigger]:
         UNORDERED,
     )
     yield postgresql_trigger(
-        "body", "INSERT", "misplaced", "NEW.seq IS DISTINCT FROM (SELECT max(seq) FROM logbook_entry)", MISPLACED
+        "body",
+        "INSERT",
+        "misplaced",
+        "NEW.seq > (SELECT coalesce(max(seq), 0) FROM logbook_entry) "
+        "OR NEW.seq <= (SELECT coalesce(max(seq), 0) FROM logbook_body)",
+        MISPLACED,
     )
     yield postgresql_trigger(
         "erasure",

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from shopsafe.act import act
-from shopsafe.logbook.append import append
+from shopsafe.logbook.append import append, append_all
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import act_moment
@@ -74,8 +74,7 @@ def _import(
         return done
     done.save(force_insert=True)
     append(kind="roster.imported", school=section.school_id, at=done.at, payload=_summary(done, sheet, section))
-    for entry in seen.ready:
-        _bring_in(entry, section, by=done.by, at=done.at)
+    _bring_in(seen.ready, section, by=done.by, at=done.at)
     return done
 
 
@@ -103,7 +102,7 @@ def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, a
         raise _to_fix(entry)
     if entry.where == "already_here":
         raise Refused("student.already-here", f"{entry.read.name} is in this class already.")
-    return _bring_in(entry, section, by=by, at=at)
+    return _bring_in([entry], section, by=by, at=at)[0]
 
 
 def _to_fix(entry: PreviewRow) -> Refused:
@@ -150,16 +149,21 @@ def _section(section: Section) -> dict[str, Any]:
     return {"id": section.pk, "name": section.name}
 
 
-def _bring_in(entry: PreviewRow, section: Section, *, by: Person | None, at: datetime) -> Person:
-    """The person, new or known to the school, enrolled from today at the school, and one entry in the logbook."""
-    student = _enter(entry, section) if entry.person is None else Person.objects.get(pk=entry.person)
+def _bring_in(entries: Sequence[PreviewRow], section: Section, *, by: Person | None, at: datetime) -> list[Person]:
+    """The people, new or known to the school, enrolled from today at the school, and one entry in the logbook for each.
+
+    A list of a thousand takes as many statements as one of three: the school is held meanwhile.
+    """
+    known = Person.objects.in_bulk([entry.person for entry in entries if entry.person is not None])
+    new = iter(Person.objects.enter_all([_new(entry, section) for entry in entries if entry.person is None]))
+    students = [next(new) if entry.person is None else known[entry.person] for entry in entries]
     from_day = local_day(at, section.school.time_zone)
-    Enrollment.objects.create(school_id=section.school_id, section=section, student=student, from_day=from_day)
-    append(
-        kind="student.enrolled",
-        school=section.school_id,
-        at=at,
-        payload={
+    Enrollment.objects.bulk_create(
+        Enrollment(school_id=section.school_id, section=section, student=student, from_day=from_day)
+        for student in students
+    )
+    payloads = [
+        {
             **_who(by),
             "student": student.as_record(),
             "section": _section(section),
@@ -167,16 +171,18 @@ def _bring_in(entry: PreviewRow, section: Section, *, by: Person | None, at: dat
             "new": entry.person is None,
             "row": entry.row,
             "from_day": from_day,
-        },
-    )
-    return student
+        }
+        for entry, student in zip(entries, students, strict=True)
+    ]
+    append_all(kind="student.enrolled", school=section.school_id, at=at, payloads=payloads)
+    return students
 
 
-def _enter(entry: PreviewRow, section: Section) -> Person:
+def _new(entry: PreviewRow, section: Section) -> Person:
     read = entry.read
-    return Person.objects.enter(
+    return Person(
         school=section.school,
-        role="student",
+        role=Person.Role.STUDENT,
         name=read.name,
         given_name=read.given,
         family_name=read.family,
