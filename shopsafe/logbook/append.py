@@ -34,33 +34,34 @@ def append(*, kind: str, school: int, at: datetime, payload: dict) -> Entry:
     the act later. Raises NoTransaction outside a transaction, chain.Unwritable for a payload that can't be written,
     subjects.UnknownRole for someone named in an unknown role.
     """
-    return append_all(kind=kind, school=school, at=at, payloads=[payload])[0]
+    return append_all(school=school, at=at, entries=[(kind, payload)])[0]
 
 
-def append_all(*, kind: str, school: int, at: datetime, payloads: Sequence[dict]) -> list[Entry]:
-    """`append` for many entries of one kind, which an act makes at one moment: so many statements as for one."""
-    header = chain.header_bytes(kind=kind, school=school, at=at)
-    whole = [chain.plain(payload) for payload in payloads]
+def append_all(*, school: int, at: datetime, entries: Sequence[tuple[str, dict]]) -> list[Entry]:
+    """`append` for the entries, (kind, payload), that one act makes at one moment: so many statements as for one."""
+    kinds = [kind for kind, _ in entries]
+    headers = {kind: chain.header_bytes(kind=kind, school=school, at=at) for kind in set(kinds)}
+    whole = [chain.plain(payload) for _, payload in entries]
     about = [subjects.subjects(payload) for payload in whole]
     bodies = [(secrets.token_bytes(chain.WIDTH), chain.canonical(payload)) for payload in whole]
     lock_last_entry()
     with transaction.get_connection().cursor() as cursor:
         first, prev = tail(cursor)
-        entries = []
-        for seq, (salt, body) in enumerate(bodies, first):
-            commitment = chain.commitment(salt, body)
+        links = []
+        for seq, (kind, (salt, body)) in enumerate(zip(kinds, bodies, strict=True), first):
+            header, commitment = headers[kind], chain.commitment(salt, body)
             hashed = chain.entry_hash(seq, prev, header, commitment)
-            entries.append((seq, prev, header, commitment, hashed))
+            links.append((seq, prev, header, commitment, hashed))
             prev = hashed
         listed = cursor.db.ops.adapt_datetimefield_value(at)
-        cursor.executemany(ENTRY, entries)
+        cursor.executemany(ENTRY, links)
         cursor.executemany(BODY, [(seq, *body) for seq, body in enumerate(bodies, first)])
-        cursor.executemany(LISTING, [(entry[0], school, kind, listed) for entry in entries])
+        cursor.executemany(LISTING, [(seq, school, kind, listed) for seq, kind in enumerate(kinds, first)])
         cursor.executemany(
             SUBJECT, [(seq, subject.role, subject.key) for seq, some in enumerate(about, first) for subject in some]
         )
     columns = ("seq", "prev", "header", "commitment", "hash")
-    return [Entry(**dict(zip(columns, entry, strict=True))) for entry in entries]
+    return [Entry(**dict(zip(columns, link, strict=True))) for link in links]
 
 
 def lock_last_entry() -> None:

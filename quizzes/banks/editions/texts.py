@@ -1,4 +1,4 @@
-"""Editions in and out of their frozen bytes: written once as canonical JSON, read once a process."""
+"""Editions in and out of their frozen bytes: written once as canonical JSON, read once while there is room."""
 
 import json
 from collections.abc import Mapping
@@ -7,13 +7,16 @@ from hashlib import sha256
 import rfc8785
 
 from quizzes.banks.draft_rows import picture_data
+from quizzes.banks.editions.texts_in_memory import TextsInMemory
 from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankPicture, BankText, EditionText, Value
 from quizzes.models import Edition
 from quizzes.questions.translating import in_language
 
-KEPT = 64
-_read: dict[tuple[str, str], EditionText] = {}
+# As text an edition takes some three times its bytes, and what is looked up in it a little more: measured on the shelf.
+# The banks of a shop are two megabytes, so that a server of forty schools reads each once.
+MOST_BYTES, TIMES = 64 * 1024 * 1024, 4
+_read = TextsInMemory(MOST_BYTES)
 
 
 def frozen(bank: BankText, pictures: Mapping[str, BankPicture]) -> tuple[str, str]:
@@ -30,9 +33,7 @@ def text_of(edition: Edition, language: str = "") -> EditionText:
     text = _read.get((edition.digest, language))
     if text is None:
         text = in_language(text_of(edition), language) if language else _parsed(edition)
-        while len(_read) >= KEPT:
-            _read.pop(next(iter(_read)), None)
-        _read[edition.digest, language] = text
+        _read.keep((edition.digest, language), text, TIMES * len(edition.content))
     return text
 
 

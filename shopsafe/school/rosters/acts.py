@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from shopsafe.act import act
-from shopsafe.logbook.append import append, append_all
+from shopsafe.logbook.append import append_all
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import act_moment
@@ -73,8 +73,8 @@ def _import(
     if not seen.ready:
         return done
     done.save(force_insert=True)
-    append(kind="roster.imported", school=section.school_id, at=done.at, payload=_summary(done, sheet, section))
-    _bring_in(seen.ready, section, by=done.by, at=done.at)
+    whole = ("roster.imported", _summary(done, sheet, section))
+    _bring_in(seen.ready, section, by=done.by, at=done.at, before=[whole])
     return done
 
 
@@ -149,8 +149,16 @@ def _section(section: Section) -> dict[str, Any]:
     return {"id": section.pk, "name": section.name}
 
 
-def _bring_in(entries: Sequence[PreviewRow], section: Section, *, by: Person | None, at: datetime) -> list[Person]:
-    """The people, new or known to the school, enrolled from today at the school, and one entry in the logbook for each.
+def _bring_in(
+    entries: Sequence[PreviewRow],
+    section: Section,
+    *,
+    by: Person | None,
+    at: datetime,
+    before: Sequence[tuple[str, dict[str, Any]]] = (),
+) -> list[Person]:
+    """The people, new or known to the school, enrolled from today at the school, and one entry in the logbook for each,
+    after those of `before`.
 
     A list of a thousand takes as many statements as one of three: the school is held meanwhile.
     """
@@ -162,7 +170,7 @@ def _bring_in(entries: Sequence[PreviewRow], section: Section, *, by: Person | N
         Enrollment(school_id=section.school_id, section=section, student=student, from_day=from_day)
         for student in students
     )
-    payloads = [
+    about = [
         {
             **_who(by),
             "student": student.as_record(),
@@ -174,7 +182,8 @@ def _bring_in(entries: Sequence[PreviewRow], section: Section, *, by: Person | N
         }
         for entry, student in zip(entries, students, strict=True)
     ]
-    append_all(kind="student.enrolled", school=section.school_id, at=at, payloads=payloads)
+    enrolled = [("student.enrolled", payload) for payload in about]
+    append_all(school=section.school_id, at=at, entries=[*before, *enrolled])
     return students
 
 
