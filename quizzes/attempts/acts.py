@@ -37,7 +37,7 @@ from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment, moment_after
-from shopsafe.school.locks import lock
+from shopsafe.school.locks import lock, locked
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
