@@ -68,10 +68,20 @@ def machines_of(reader: Person) -> list[Machine]:
 def readable(reader: Person) -> QuerySet[Listing]:
     """The office reads all of the school, a teacher what names no student outside the teacher's classes and shops."""
     rows = queries.listings(reader.school_id)
+    return rows if reader.role == access.OFFICE else queries.naming_only(rows, people_in_reach(reader))
+
+
+def first_readable(reader: Person, rows: QuerySet[Listing], count: int) -> list[Listing]:
+    """The first of the rows that the person may read, as `readable` says."""
     if reader.role == access.OFFICE:
-        return rows
-    students = access.students_for(reader).values_list("pk", flat=True)
-    return queries.naming_only(rows, [subjects.person(pk) for pk in (*students, *staff_of(reader))])
+        return list(rows[:count])
+    return queries.first_naming_only(rows, people_in_reach(reader), count)
+
+
+def people_in_reach(reader: Person) -> list[str]:
+    students = access.students_for(reader).order_by().values_list("pk", flat=True)
+    people = students.union(staff_of(reader).order_by()).order_by()
+    return [subjects.person(pk) for pk in people]
 
 
 def staff_of(reader: Person) -> QuerySet[Person, int]:
@@ -94,10 +104,10 @@ def search(reader: Person, data: Any) -> SearchPage:
         return SearchPage(form, [], [], None, "")
     criteria = form.cleaned_data
     people = people_searched_for(reader, criteria["who"], criteria["student"])
-    rows = filtered(readable(reader), criteria, reader.school.time_zone)
+    rows = filtered(queries.listings(reader.school_id), criteria, reader.school.time_zone)
     if criteria["who"] or criteria["student"]:
         rows = queries.listings_about(rows, [subjects.person(person.pk) for person in people])
-    listings = list(rows[: A_PAGE + 1])
+    listings = first_readable(reader, rows, A_PAGE + 1)
     lines = with_name_labels(reader, queries.lines(listings[:A_PAGE]))
     student = people[0] if len(people) == 1 and people[0].is_student else None
     return SearchPage(form, lines, people, student, older_link(data, listings))

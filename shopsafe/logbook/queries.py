@@ -14,6 +14,7 @@ from shopsafe.logbook.models import Checkpoint, Entry, Listing, Subject, Verific
 from shopsafe.logbook.rules import chain, subjects
 
 PERSON = "person:"
+FIRST_LOOK, LARGEST_LOOK = 256, 4_096  # entries
 MENTIONS = {
     "sqlite": "instr(b.payload, %s) > 0",
     "postgresql": "position(%s in b.payload) > 0",
@@ -60,6 +61,35 @@ def naming_only(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[List
     """Those that name no person outside `keys`."""
     others = Subject.objects.filter(entry=OuterRef("entry"), key__startswith=PERSON).exclude(key__in=keys)
     return rows.filter(~Exists(others))
+
+
+def first_naming_only(rows: QuerySet[Listing], keys: Collection[str], count: int) -> list[Listing]:
+    """The first `count` of the rows, newest first, that name no person outside `keys`.
+
+    A page is looked at, then a larger one: asked in one statement, PostgreSQL reads whom every entry of every school
+    names.
+    """
+    page, look = list(rows[:count]), FIRST_LOOK
+    hidden = _naming_others([row.entry_id for row in page], keys)
+    first = [row for row in page if row.entry_id not in hidden]
+    if not hidden or len(page) < count:
+        return first
+    last, more = page[-1].entry_id, list[int]()
+    while len(first) + len(more) < count:
+        seqs = list(rows.filter(entry__lt=last).values_list("entry", flat=True)[:look])
+        hidden = _naming_others(seqs, keys)
+        more += [seq for seq in seqs if seq not in hidden]
+        if len(seqs) < look:
+            break
+        last, look = seqs[-1], min(2 * look, LARGEST_LOOK)
+    return [*first, *rows.filter(entry__in=more[: count - len(first)])]
+
+
+def _naming_others(seqs: Collection[int], keys: Collection[str]) -> set[int]:
+    """Those that name a person outside `keys`."""
+    named = Subject.objects.filter(entry__in=seqs, key__startswith=PERSON).values_list("entry", "key")
+    allowed = set(keys)
+    return {seq for seq, key in named if key not in allowed}
 
 
 def kinds_of(school: int) -> list[str]:

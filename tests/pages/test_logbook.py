@@ -11,17 +11,20 @@ from django.urls import reverse
 
 from machines.records import logbook_search
 from machines.records.views import logbook as views
+from shopsafe.logbook import queries
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Erasure, Subject, Verification
 from shopsafe.logbook.rules import chain
 from shopsafe.school.models import Person
 from tests.cast import Cast
+from tests.counting import queries as counted
 from tests.factories.logbook import AT, note
 from tests.factories.people import EnrollmentFactory, PersonFactory
 from tests.logbook.record import run
 from tests.logbook_bypass import lifted
 
 pytestmark = pytest.mark.django_db
+MOST_QUERIES = 12
 
 
 def page(client: Client, **query: Any) -> str:
@@ -67,6 +70,27 @@ class TestWhoReadsWhat:
 
     def test_a_search_for_somebody_else_s_student_is_a_404(self, client: Client, cast: Cast) -> None:
         assert client.get(reverse("logbook"), {"student": cast.stranger_student.pk}).status_code == 404
+
+    @pytest.mark.parametrize("look", [1, 2, 3, 256])
+    def test_pages_hold_what_one_statement_would_find(
+        self, cast: Cast, look: int, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        elsewhere = PersonFactory(school=cast.school, role="student")
+        for number in range(12):
+            note([cast.student, elsewhere, cast.stranger_student, elsewhere][number % 4])
+        monkeypatch.setattr(queries, "FIRST_LOOK", look)
+        rows = queries.listings(cast.school.pk)
+        for reader in (cast.teacher, cast.office, cast.other_teacher):
+            by_statement = list(logbook_search.readable(reader))
+            for count in (1, 2, 3, 30):
+                assert logbook_search.first_readable(reader, rows, count) == by_statement[:count]
+
+    def test_a_teacher_s_page_asks_no_statement_about_the_whole_logbook(self, cast: Cast, client: Client) -> None:
+        note(cast.student)
+        with counted() as sent:
+            page(client)
+        assert len(sent) <= MOST_QUERIES
+        assert not [sql for sql in sent if "NOT EXISTS" in sql.upper() or "NOT (EXISTS" in sql.upper()]
 
 
 class TestSearch:
