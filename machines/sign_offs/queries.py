@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from machines.clearance.facts import Standing
+from machines.clearance.facts import ClearanceResult, Standing
 from machines.clearance.queries import matrix
 from machines.clearance.records import sign_offs_for, tag_outs_for, tagged_out, undoable
 from machines.clearance.rules.evaluation import may_be_signed_off
@@ -29,6 +29,7 @@ class AtMachine:
     just_signed: dict[int, SignOff]  # student → sign-off that can still be undone
     out: TagOut | None
     held: list[Person]  # on hold here
+    answers: dict[int, ClearanceResult]  # student → what is so for them here
     called: dict[int, str]  # short names, told apart for staff: a classmate's number is none of a student's business
     full: dict[int, str]
 
@@ -54,6 +55,7 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         just_signed=signed,
         out=tagged_out([machine.pk], at).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
+        answers={student.pk: answer for student, answer in column},
         called={student.pk: student.short_name for student in everybody}
         if person.is_student
         else short_names_of(everybody),

@@ -70,7 +70,8 @@ def machine_page(
         context |= {"tiles": tiles, "signed": signed, "outs": outs}
     if request.user.is_student:
         context["numbers_hidden"] = edition is not None and numbers_hidden(request.user, edition.bank_id)
-        answer = context["answer"] = answer_for(request.user, there, at)
+        answer = machine_state.answers.get(request.user.pk) or answer_for(request.user, there, at)
+        context["answer"] = answer
         context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not machine_state.out else ""
         steps = steps_at(request.user, there, answer, at)
         context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]

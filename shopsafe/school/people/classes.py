@@ -26,6 +26,7 @@ def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
     rows = Enrollment.objects.filter(section__in=sections, from_day__lte=day).exclude(until_day__lt=day)
     students_by_class: dict[int, set[Person]] = {section.pk: set() for section in sections}
     for row in rows.select_related("student"):
+        row.student.school = sections[0].school  # else each tile of a page would ask for it
         students_by_class[row.section_id].add(row.student)
     return {
         pk: sorted(people, key=lambda student: (student.sort_key, student.pk))
