@@ -7,6 +7,7 @@ The list of erasures lies beside the database, by number and without a name: aft
 import json
 import os
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -15,6 +16,10 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
+
+PIECE = 2_048  # pages, of 4,096 bytes each
+
+type Progress = Callable[[int, int], None]
 
 FORMER_APPS = {"sessions"}  # whose migrations stand in older backups, and are not the program's any more
 
@@ -42,14 +47,22 @@ def database() -> Path:
     return Path(str(connection.settings_dict["NAME"]))
 
 
-def copy(source: Path, to: Path) -> None:
-    """`to` is there whole, on the disk, or not at all. Readable by its owner alone. Raises NotCopied."""
+def copy(source: Path, to: Path, progress: Progress = lambda done, pages: None) -> None:
+    """`to` is there whole, on the disk, or not at all. Readable by its owner alone. Raises NotCopied.
+
+    It is the database of one moment, and takes as long as the disk does: with each piece copied from what is there by
+    then, SQLite would begin anew whenever somebody writes, and beside a class at work never end. `progress` is called
+    with the pages copied and the pages of all.
+    """
     part = to.with_name(f"{to.name}.part")
     try:
         part.unlink(missing_ok=True)
         os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
         with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(part)) as kept:
-            live.backup(kept)
+            kept.execute("PRAGMA synchronous=OFF")  # it is on the disk before it has its name: below
+            live.execute("BEGIN")
+            live.execute("SELECT count(*) FROM sqlite_master").fetchone()  # holds the moment
+            live.backup(kept, pages=PIECE, progress=lambda _, left, pages: progress(pages - left, pages))
             kept.execute("PRAGMA journal_mode=DELETE")
         with part.open("rb") as written:
             os.fsync(written.fileno())

@@ -14,6 +14,7 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from machines.management.commands import backup
 from machines.management.commands.restore import use
 from machines.records.acts import AGAIN, erase_student
 from shopsafe import backups
@@ -220,6 +221,39 @@ def test_damaged_database_is_set_aside_with_its_journals(cast_of_own: Cast, own:
     aside = Path(answer["aside"])
     assert aside.read_bytes().startswith(b"no database any more")
     assert aside.with_name(aside.name + "-wal").read_bytes() == b"nor a journal"
+
+
+@pytest.mark.skipif(not wal_is_sound(), reason="without a write-ahead log writers wait for a backup")
+def test_a_backup_ends_although_somebody_writes_at_every_piece(
+    cast_of_own: Cast, own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(backups, "PIECE", 4)
+    pieces: list[int] = []
+    with closing(sqlite3.connect(own, isolation_level=None)) as writer:
+        writer.execute("CREATE TABLE written (what)")
+        writer.execute("INSERT INTO written VALUES ('before')")
+
+        def write(done: int, pages: int) -> None:
+            pieces.append(done)
+            writer.execute("INSERT INTO written VALUES ('beside')")
+
+        backups.copy(own, tmp_path / "kept.sqlite3", write)
+        assert writer.execute("SELECT count(*) FROM written").fetchone() == (1 + len(pieces),)
+    assert len(pieces) > 20
+    assert pieces == sorted(set(pieces)), "it began anew"
+    with closing(sqlite3.connect(tmp_path / "kept.sqlite3")) as kept:
+        assert kept.execute("SELECT what FROM written").fetchall() == [("before",)]
+
+
+def test_a_large_backup_says_how_far_it_is(
+    cast_of_own: Cast, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(backups, "PIECE", 4)
+    monkeypatch.setattr(backup, "LARGE", 1)
+    call_command("backup", str(tmp_path / "kept.sqlite3"), stdout=StringIO())
+    lines = capsys.readouterr().err.splitlines()
+    assert lines[-1] == "100 % copied"
+    assert len(lines) == len(set(lines)) == 10
 
 
 def test_full_disk_leaves_no_half_backup(cast_of_own: Cast, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,6 +11,8 @@ from django.db import connection
 from shopsafe import backups
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 
+LARGE = 25_000  # pages: 100 MB
+
 
 class Command(BaseCommand):
     help = "Writes a whole copy of the database to a new file, and prints the checkpoint it holds."
@@ -25,7 +27,20 @@ class Command(BaseCommand):
             raise CommandError(f"{file} is there already. Give a new name.")
         mark = take_checkpoint()
         try:
-            backups.copy(backups.database(), file)
+            backups.copy(backups.database(), file, self._progress())
         except backups.NotCopied as wrong:
             raise CommandError(str(wrong)) from wrong
         self.stdout.write(json.dumps({"file": str(file), "entries": backups.look_at(file), "print": str(mark)}))
+
+    def _progress(self) -> backups.Progress:
+        """A line for each tenth of a large database, beside the JSON: minutes without a word look like an end."""
+        shown = 0
+
+        def progress(done: int, pages: int) -> None:
+            nonlocal shown
+            tenth = done * 10 // pages
+            if pages >= LARGE and tenth > shown:
+                shown = tenth
+                self.stderr.write(f"{tenth * 10} % copied")
+
+        return progress
