@@ -31,7 +31,7 @@ class Growth:
         """Take in the entries up to number `size`."""
         start = min(self.tree.size, self._narrow * NARROW) // NARROW * NARROW
         for leaves in _leaves(start, size):
-            for chunk in map(list, batched(leaves, NARROW, strict=False)):
+            for chunk in map(list, batched(leaves, NARROW)):
                 self._take(start, chunk)
                 start += len(chunk)
 
@@ -88,7 +88,7 @@ def _opened(wide: Sequence[int], size: int, watched: Collection[int]) -> Iterato
     """What each of these wide subtrees is made of: roots of narrow ones, and leaves where a narrow one is opened."""
     each = WIDE // NARROW
     last = -(-size // NARROW)
-    for some in batched(wide, OPENED_AT_ONCE, strict=False):
+    for some in batched(wide, OPENED_AT_ONCE):
         inside = {number: range(number * each, min((number + 1) * each, last)) for number in some}
         narrow = [number for numbers in inside.values() for number in numbers]
         roots = _kept_roots(NARROW, [number for number in narrow if (number + 1) * NARROW <= size])
@@ -112,7 +112,7 @@ def _kept_roots(width: int, numbers: Sequence[int]) -> dict[int, bytes]:
 def _leaves_of(narrow: Iterable[int], size: int) -> dict[int, list[bytes]]:
     leaves: dict[int, list[bytes]] = {number: [] for number in narrow}
     places = [place for number in leaves for place in range(number * NARROW, min((number + 1) * NARROW, size))]
-    for some in batched(places, BATCH, strict=False):
+    for some in batched(places, BATCH):
         rows = Entry.objects.filter(seq__in=[place + 1 for place in some]).order_by("seq")
         for seq, leaf in rows.values_list("seq", "hash"):
             leaves[(seq - 1) // NARROW].append(bytes(leaf))

@@ -54,7 +54,7 @@ class PersonManager(BaseUserManager["Person"]):
         pending, asked = set(bases), 0
         while pending:
             numbers = range(asked + 1, asked * 8 + 9)
-            for keys in batched((_numbered(base, n) for base in pending for n in numbers), ASKED_AT_ONCE, strict=False):
+            for keys in batched((_numbered(base, n) for base in pending for n in numbers), ASKED_AT_ONCE):
                 rows = self.filter(sign_in_key__in=keys).exclude(pk=besides)
                 taken |= set(rows.values_list("sign_in_key", flat=True))
             asked = numbers[-1]
