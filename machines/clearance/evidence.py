@@ -9,7 +9,7 @@ from machines.clearance import facts
 from machines.clearance.rules.lifting import BY_STUDENT, HoldEnding, passed_since
 from machines.clearance.rules.wording import day_in_words
 from machines.models import Hold
-from quizzes.relearning.queries import attempted
+from quizzes.relearning.queries import attempted_rows
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
 from shopsafe.school.models import School, StudentDocument
 from shopsafe.school.people.rules.documents import document_kind
@@ -17,7 +17,8 @@ from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a sign-off that stood then.
 SIGN_OFFS = """
-SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.at, teacher.name, term.last_day, signed.entry_id
+SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(signed.at AS text), teacher.name,
+       CAST(term.last_day AS text), signed.entry_id
   FROM machines_signoff signed
   LEFT JOIN school_person teacher ON teacher.id = signed.by_id LEFT JOIN school_term term ON term.id = signed.term_id
  WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
@@ -121,20 +122,24 @@ def _documents(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int,
 def _attempts(
     ids: list[int], at: datetime
 ) -> tuple[dict[int, list[facts.QuizPass]], dict[int, list[facts.AttemptStart]]]:
-    passed, tried = attempted(ids, at)
+    rows = attempted_rows(ids, at)
     passes: dict[int, list[facts.QuizPass]] = defaultdict(list)
-    for student, bank, _, when, until, entry, refresher in passed:
-        passes[student].append(facts.QuizPass(bank, when, until, None, refresher, _entry(entry)))
-    tries = {bank: facts.AttemptStart(bank, at) for bank in {bank for _, bank in tried}}
-    return passes, _by_student((student, tries[bank]) for student, bank in tried)
+    for student, bank, number, handed_in, entry, refresher, _ in rows.perfect:
+        until = rows.ends[bank, number]
+        passes[student].append(facts.QuizPass(bank, moment(handed_in), until, None, bool(refresher), _entry(entry)))
+    tries = {bank: facts.AttemptStart(bank, at) for bank in {bank for _, bank in rows.begun}}
+    return passes, _by_student((student, tries[bank]) for student, bank in rows.begun)
 
 
 def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOffFact]]:
     sign_offs_by_student: dict[int, list[facts.SignOffFact]] = defaultdict(list)
+    term_ends: dict[str | None, datetime | None] = {None: None}
     for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
+        if last_day not in term_ends:
+            term_ends[last_day] = days.end(date.fromisoformat(last_day))
         when = moment(stored)
         signed = facts.SignOffFact(
-            machine, kind, when, by, days.end(last_day), days.year_end(when), None, _entry(entry)
+            machine, kind, when, by, term_ends[last_day], days.year_end(when), None, _entry(entry)
         )
         sign_offs_by_student[student].append(signed)
     return sign_offs_by_student

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from operator import attrgetter
+from typing import Any
 from uuid import UUID
 
 from django.http import Http404
@@ -24,7 +25,8 @@ from shopsafe.school.plain_rows import moment, plain_rows
 
 # One row an attempt that was begun by then and was no practice; the last column: it is perfect, and stood by then.
 ATTEMPTS = """
-SELECT attempt.student_id, attempt.bank_id, edition.number, attempt.handed_in_at, attempt.entry_id, attempt.purpose,
+SELECT attempt.student_id, attempt.bank_id, edition.number, CAST(attempt.handed_in_at AS text), attempt.entry_id,
+       attempt.purpose = 'refresher',
        attempt.perfect AND attempt.handed_in_at <= %(at)s
        AND (attempt.voided_at IS NULL OR attempt.voided_at > %(at)s)
   FROM quizzes_attempt attempt LEFT JOIN quizzes_edition edition ON edition.id = attempt.edition_id
@@ -32,7 +34,27 @@ SELECT attempt.student_id, attempt.bank_id, edition.number, attempt.handed_in_at
 """
 
 
-def attempted(student_ids: Collection[int], at: datetime) -> tuple[list[Pass], set[tuple[int, int]]]:
+@dataclass(frozen=True, slots=True)
+class AttemptedRows:
+    """`perfect`: one row of ATTEMPTS a perfect attempt that stood at the moment; `ends`: (bank, edition) → when a pass
+    on it stops counting; `begun`: (student, bank) of each attempt, whatever came of it."""
+
+    perfect: list[tuple[Any, ...]]
+    ends: dict[tuple[int, int], datetime | None]
+    begun: set[tuple[Any, ...]]
+
+
+def attempted_rows(student_ids: Collection[int], at: datetime) -> AttemptedRows:
+    """What `attempted` is made of, as it comes from the database: for a whole school."""
+    rows = plain_rows(ATTEMPTS, student_ids, at)
+    perfect = [row for row in rows if row[-1]]
+    editions = {row[1:3] for row in perfect}
+    published = publications({bank for bank, _ in editions}, at)
+    ends = {(bank, number): counts_until(number, published[bank]) for bank, number in editions}
+    return AttemptedRows(perfect, ends, {row[:2] for row in rows})
+
+
+def attempted(student_ids: Collection[int], at: datetime) -> tuple[list[Pass], set[tuple[Any, ...]]]:
     """Two things, by two queries, however many students:
 
     every perfect attempt that stood at `at`, also those that no longer count; what was voided or published after `at`
@@ -41,17 +63,12 @@ def attempted(student_ids: Collection[int], at: datetime) -> tuple[list[Pass], s
 
     Practice is neither.
     """
-    rows = plain_rows(ATTEMPTS, student_ids, at)
-    perfect = [row for row in rows if row[-1]]
-    editions = {row[1:3] for row in perfect}
-    published = publications({bank for bank, _ in editions}, at)
-    ends = {(bank, number): counts_until(number, published[bank]) for bank, number in editions}
-    refresher = Attempt.Purpose.REFRESHER.value
+    rows = attempted_rows(student_ids, at)
     passes = [
-        Pass(student, bank, number, moment(handed_in), ends[bank, number], entry, purpose == refresher)
-        for student, bank, number, handed_in, entry, purpose, _ in perfect
+        Pass(student, bank, number, moment(handed_in), rows.ends[bank, number], entry, bool(refresher))
+        for student, bank, number, handed_in, entry, refresher, _ in rows.perfect
     ]
-    return passes, {row[:2] for row in rows}
+    return passes, rows.begun
 
 
 def passes(student_ids: Collection[int], at: datetime) -> list[Pass]:

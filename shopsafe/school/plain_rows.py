@@ -38,8 +38,11 @@ def _asked(statement: str, ids: Collection[int], at: datetime) -> tuple[str, dic
     return statement.replace("{ids}", keys), {"at": connection.ops.adapt_datetimefield_value(at)}
 
 
-def moment(stored: datetime) -> datetime:
-    """A moment out of a row: SQLite keeps it in UTC and does not say so."""
+def moment(stored: datetime | str) -> datetime:
+    """A moment out of a row: SQLite keeps it in UTC and does not say so. Where a statement gives many, it gives them
+    as text (`CAST(... AS text)`), which Python reads several times as fast as Django's converter does."""
+    if isinstance(stored, str):
+        stored = datetime.fromisoformat(stored)
     return stored if stored.tzinfo else stored.replace(tzinfo=UTC)
 
 

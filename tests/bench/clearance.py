@@ -2,8 +2,8 @@
 
     python -m tests.bench.clearance [--rounds 7]
 
-Prints one JSON object: a class of 32 at 40 machines, and a school of 800 at 40 machines. Each figure is the median of
-the ratios of rounds in which floor and real thing take turns (A B B A). The floor knows no editions, refreshers, other
+Prints one JSON object: a class of 32 at 40 machines, and a school of 800 at 40 machines, in processor time. Floor and
+real thing take turns (A B B A). The floor knows no editions, refreshers, other
 machines first, reasons or sentences; it answers only who has every pass, a sign-off, an agreement and no hold.
 """
 
@@ -20,7 +20,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from tests.bench.logbook import ratio, times
+from tests.bench.timing import cpu_ratio
 
 AT = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 EARLY = AT - timedelta(days=60)
@@ -223,11 +223,10 @@ def measured(where: dict[str, Any], rounds: int) -> dict[str, Any]:
     assert sum(answer.cleared for answer in briefs.answers.values()) == one_class()
     counts = [count for _, _, row in school_summary(office, AT).rows for count in row]
     assert sum(count.counts[Standing.CLEARED] for count in counts) == everybody()
+    one, every = f"class {CLASS} x {MACHINES}", f"school {STUDENTS} x {MACHINES}"
     return {
-        f"class {CLASS} x {MACHINES}": ratio(
-            times(10, one_class), times(10, lambda: briefs_for_section(section, AT)), rounds
-        ),
-        f"school {STUDENTS} x {MACHINES}": ratio(everybody, lambda: school_summary(office, AT), rounds),
+        one: cpu_ratio(one_class, lambda: briefs_for_section(section, AT), times=20, rounds=rounds),
+        every: cpu_ratio(everybody, lambda: school_summary(office, AT), times=1, rounds=rounds),
     }
 
 

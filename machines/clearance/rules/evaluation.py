@@ -109,9 +109,9 @@ class RecordAt:
 
     at: datetime
     zone: str
+    passes: list[QuizPass]  # those that stand, counting or not
     passed: dict[int, QuizPass]  # bank → the perfect attempt that counts longest
     outdated: frozenset[int]  # banks passed on editions that no longer count
-    renewed: dict[int, datetime]  # bank → the last perfect attempt or refresher
     begun: frozenset[int]  # banks with any attempt
     documents: dict[str, DocumentInForce]  # by the code of its kind
     signed_on: dict[int, list[SignOffFact]]  # machine → sign-offs that stand
@@ -122,25 +122,31 @@ class RecordAt:
 
 
 def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
-    passes = [p for p in evidence.passes if _stands(p.at, p.gone_at, at)]
-    full = [p for p in passes if not p.refresher]
+    passes = [p for p in evidence.passes if p.at <= at and (p.gone_at is None or at < p.gone_at)]
     passed: dict[int, QuizPass] = {}
-    for quiz_pass in full:
+    for quiz_pass in passes:
+        if quiz_pass.refresher or not (quiz_pass.counts_until is None or at < quiz_pass.counts_until):
+            continue
         best = passed.get(quiz_pass.bank)
-        if at < (quiz_pass.counts_until or FOREVER) and (best is None or _pass_rank(quiz_pass) > _pass_rank(best)):
+        if best is None or _pass_rank(quiz_pass) > _pass_rank(best):
             passed[quiz_pass.bank] = quiz_pass
-    signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
+    signed_on: dict[int, list[SignOffFact]] = {}
+    signed_kind: dict[int, list[SignOffFact]] = {}
+    for sign_off in evidence.sign_offs:
+        if sign_off.at <= at and (sign_off.gone_at is None or at < sign_off.gone_at):
+            signed_on.setdefault(sign_off.machine, []).append(sign_off)
+            signed_kind.setdefault(sign_off.kind, []).append(sign_off)
     used = [u for u in evidence.uses if u.at <= at]
     return RecordAt(
         at=at,
         zone=evidence.zone,
+        passes=passes,
         passed=passed,
-        outdated=frozenset(p.bank for p in full) - passed.keys(),
-        renewed=_latest((p.bank, p.at) for p in passes),
-        begun=frozenset(t.bank for t in evidence.tries if t.at <= at) | {p.bank for p in passes},
+        outdated=frozenset(p.bank for p in passes if not p.refresher) - passed.keys(),
+        begun=frozenset([t.bank for t in evidence.tries if t.at <= at] + [p.bank for p in passes]),
         documents=_documents(evidence.documents, at),
-        signed_on=_grouped((s.machine, s) for s in signed),
-        signed_kind=_grouped((s.kind, s) for s in signed),
+        signed_on=signed_on,
+        signed_kind=signed_kind,
         used_on=_latest((u.machine, u.at) for u in used),
         used_kind=_latest((u.kind, u.at) for u in used),
         holds=tuple(sorted((h for h in evidence.holds if is_in_force(h, at)), key=lambda h: (h.placed_at, h.ref))),
@@ -185,13 +191,6 @@ def _latest(pairs: Iterable[tuple[int, datetime]]) -> dict[int, datetime]:
     return latest
 
 
-def _grouped(pairs: Iterable[tuple[int, SignOffFact]]) -> dict[int, list[SignOffFact]]:
-    groups: dict[int, list[SignOffFact]] = {}
-    for key, sign_off in pairs:
-        groups.setdefault(key, []).append(sign_off)
-    return groups
-
-
 # --- step 2: what is not met ------------------------------------------------------------------------------------
 
 
@@ -213,8 +212,24 @@ def _judged(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Assessme
         return done
     signed = _signed(asked, known)
     clocks = _clocks(asked, signed, known) if signed else []
-    memo[id(asked)] = judged = Assessment(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
+    gaps = () if _plainly_met(asked, signed, clocks, known) else tuple(_gaps(asked, signed, clocks, known, memo))
+    memo[id(asked)] = judged = Assessment(gaps, signed, clocks)
     return judged
+
+
+def _plainly_met(
+    asked: MachineRequirements, signed: Sequence[SignOffFact], clocks: list[Ending], known: RecordAt
+) -> bool:
+    """Whether `_gaps` finds none, where that is seen at a glance: most cells of a class. False means nothing."""
+    if not signed or known.holds or asked.first:
+        return False
+    for bank in asked.banks:
+        if bank.bank not in known.passed:
+            return False
+    for kind in asked.documents:
+        if kind.code not in known.documents:
+            return False
+    return all(clock.at > known.at for clock in clocks)
 
 
 def _gaps(
@@ -270,8 +285,8 @@ def _clocks(asked: MachineRequirements, signed: Sequence[SignOffFact], known: Re
 
 def _renewed(asked: MachineRequirements, signed: Sequence[SignOffFact], known: RecordAt) -> datetime:
     """When the student last proved it: by sign-off, perfect attempt or refresher."""
-    quiz = known.renewed.get(asked.own_bank, NEVER) if asked.own_bank is not None else NEVER
-    return max(quiz, *(sign_off.at for sign_off in signed))
+    quizzes = [quiz_pass.at for quiz_pass in known.passes if quiz_pass.bank == asked.own_bank]
+    return max([*quizzes, *(sign_off.at for sign_off in signed)])
 
 
 def _days_on(since: datetime, days: int, known: RecordAt) -> datetime:
