@@ -10,7 +10,6 @@ on the disk. The floor is tests/bench/bare: Django's own sessions and sign-in, C
 
 import argparse
 import cProfile
-import io
 import itertools
 import json
 import os
@@ -20,12 +19,9 @@ import tempfile
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
-from urllib.parse import urlencode
 
+from tests.bench.asking import bare_cookie, our_cookie, post
 from tests.bench.timing import cpu_ratio
-
-SECRET = "c" * 32  # a CSRF token without its mask
 
 
 def main() -> None:
@@ -74,76 +70,18 @@ def _requests() -> tuple[Callable[[], None], Callable[[], None]]:
     ours = WSGIHandler()
     with override_settings(**BARE):
         bare_site = WSGIHandler()
-    bare_cookie, our_cookie = _bare_cookie(cast.student), _our_cookie(cast.student)
+    bare_one, our_one = bare_cookie(cast.student), our_cookie(cast.student)
     bare_path = f"/bare/{attempt.pk}/{lines_of(attempt.form)[1].code}/save/"
     our_path = f"/attempts/{attempt.pk}/questions/1/save/"
 
     def press_bare() -> None:
-        _send(bare_site, bare_path, bare_cookie, {"answer": next(options)})
+        post(bare_site, bare_path, bare_one, {"answer": next(options)})
 
     def press_ours() -> None:
-        _send(ours, our_path, our_cookie, {"answer": next(options)})
+        post(ours, our_path, our_one, {"answer": next(options)})
 
     press_ours()
     return press_bare, press_ours
-
-
-def _our_cookie(person: Any) -> str:
-    from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
-
-    from shopsafe.school.signing_in.session_store import SessionStore
-    from shopsafe.school.signing_in.sessions import BACKEND
-
-    store = SessionStore()
-    store[SESSION_KEY], store[BACKEND_SESSION_KEY] = str(person.pk), BACKEND
-    store[HASH_SESSION_KEY] = person.get_session_auth_hash()
-    store.signing_in = person
-    store.save()
-    return f"shopsafe={store.session_key}; csrf={SECRET}"
-
-
-def _bare_cookie(person: Any) -> str:
-    from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
-    from django.contrib.sessions.backends.db import SessionStore
-
-    store = SessionStore()
-    store[SESSION_KEY], store[BACKEND_SESSION_KEY] = str(person.pk), "django.contrib.auth.backends.ModelBackend"
-    store[HASH_SESSION_KEY] = person.get_session_auth_hash()
-    store.save()
-    return f"shopsafe={store.session_key}; csrf={SECRET}"
-
-
-def _send(site: Any, path: str, cookie: str, fields: dict[str, str]) -> None:
-    body = urlencode(fields).encode()
-    environ = {
-        "REQUEST_METHOD": "POST",
-        "SCRIPT_NAME": "",
-        "PATH_INFO": path,
-        "QUERY_STRING": "",
-        "SERVER_NAME": "127.0.0.1",
-        "SERVER_PORT": "8000",
-        "SERVER_PROTOCOL": "HTTP/1.1",
-        "HTTP_HOST": "127.0.0.1:8000",
-        "HTTP_ACCEPT": "application/json",
-        "HTTP_COOKIE": cookie,
-        "HTTP_X_CSRFTOKEN": SECRET,
-        "CONTENT_TYPE": "application/x-www-form-urlencoded",
-        "CONTENT_LENGTH": str(len(body)),
-        "REMOTE_ADDR": "127.0.0.1",
-        "wsgi.input": io.BytesIO(body),
-        "wsgi.errors": sys.stderr,
-        "wsgi.url_scheme": "http",
-        "wsgi.version": (1, 0),
-        "wsgi.multithread": False,
-        "wsgi.multiprocess": True,
-        "wsgi.run_once": False,
-    }
-    given: list[str] = []
-    response = site(environ, lambda status, headers, problem=None: given.append(status))
-    b"".join(response)
-    response.close()
-    if not given[0].startswith("200"):
-        raise SystemExit(f"{path}: {given[0]}")  # a failing server looks fast
 
 
 def _statements(press: Callable[[], None]) -> int:
