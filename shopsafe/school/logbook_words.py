@@ -21,6 +21,11 @@ def enrolled(payload: Payload) -> str:
     return f"{name(payload, 'student')} into {name(payload, 'section')} by {by(payload)}{new}"
 
 
+def number_set(payload: Payload) -> str:
+    before = f", was {payload['before']}" if payload["before"] else ""
+    return f"{name(payload, 'student')} has the number {payload['after']}{before}, by {by(payload)}"
+
+
 def here_today(payload: Payload) -> str:
     here = payload["students"] - payload["away"]
     return f"{name(payload, 'section')}, {here} of {payload['students']} here, saved by {by(payload)}"
@@ -105,6 +110,7 @@ WORDS = {
         lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
     ),
     "class.here_today": EntryKind("Here today", here_today),
+    "student.number_set": EntryKind("Student number", number_set),
     "accommodation.given": EntryKind(
         "Accommodations",
         lambda p: f"{name(p, 'student')}: {', '.join(p['given']) or 'none from now on'}. Given by {by(p)}",

@@ -62,6 +62,7 @@ ROUTES: dict[str, Door | list[Door]] = {
         get(TEACHER, OFFICE, of=document),
         post(TEACHER, OFFICE, of=document, gets=(422,)),
     ],
+    "number-set": post(TEACHER, OFFICE, of=one_of_class, gets=(422,)),
     "name-correct": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(422,))],
     "enrollment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
     "office": get(OFFICE),

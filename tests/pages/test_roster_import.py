@@ -63,6 +63,28 @@ def upload(name: str) -> SimpleUploadedFile:
     return SimpleUploadedFile(name, (FILES / name).read_bytes())
 
 
+def test_list_without_numbers_says_so_in_the_open(client: Client, url: str) -> None:
+    page_text = client.post(url, {"step": "look", "text": "Name\nUma Lund\nRo Berg"}).content.decode()
+    assert "This list has no student numbers." in page_text.partition("<details")[0]
+    with_numbers = client.post(url, {"step": "look", "text": THREE}).content.decode()
+    assert "This list has no student numbers." not in with_numbers
+
+
+def test_rows_to_fix_follow_when_the_list_is_read_another_way(client: Client, url: str) -> None:
+    """What stood in the fields under the old reading is no correction of the new one."""
+    sent = fields(client.post(url, {"step": "look", "text": "Uma\tLund\t0417\nRo\tBerg\t0418\nIlse\tMoor\t0419"}))
+    swapped = sent | {"column-1": "family", "column-2": "given", "column-3": "id", "step": "look"}
+    wrong_way = client.post(url, swapped)
+    again = fields(wrong_way) | {"column-1": "given", "column-2": "family", "step": "look"}
+    right_way = client.post(url, again).content.decode()
+    assert "Uma Lund" in right_way
+    assert "Lund Uma" not in right_way
+    # A row that lacks a name stays to be fixed, with its own fields and not those of the first reading.
+    first = fields(client.post(url, {"step": "look", "text": "First,Last,No\n,Lund,0417\nRo,Berg,0418"}))
+    other = fields(client.post(url, first | {"column-1": "note", "column-2": "name", "step": "look"}))
+    assert "Add the 2 who" in client.post(url, other | {"step": "look"}).content.decode()
+
+
 @pytest.mark.parametrize(
     ("name", "sentence", "button"),
     [

@@ -19,6 +19,11 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "Name locked: A. Kaya after wrong codes, on device 3F9A2C",
     ),
     (
+        "student.number_set",
+        {"by": BY, "student": STUDENT, "section": {"id": 2, "name": "9 Teak"}, "before": "", "after": "1001"},
+        "Student number: A. Kaya has the number 1001, by Ms Ferrant",
+    ),
+    (
         "class.here_today",
         {"by": BY, "section": {"id": 2, "name": "9 Teak"}, "day": "2026-11-27", "away": 1, "students": 24},
         "Here today: 9 Teak, 23 of 24 here, saved by Ms Ferrant",

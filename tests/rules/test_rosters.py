@@ -264,7 +264,7 @@ def test_two_columns_of_names_without_a_header_are_asked_about() -> None:
 
 
 def test_two_columns_of_one_meaning_are_asked_about() -> None:
-    seen = of("Name,ID,Student ID\nUma Lund,1,0417\nRo Berg,2,0418")
+    seen = of("Name,ID,Student ID\nUma Lund,71,0417\nRo Berg,92,0418")
     assert seen.reading["question"] == "Columns 2 and 3 could each be the student number. Which one is it?"
 
 
@@ -273,6 +273,34 @@ def test_row_counter_is_not_read_as_a_student_number() -> None:
     assert [entry.read.id for entry in seen.ready] == ["", "", ""]
     assert "Column 1 counts the rows and was not read." in seen.reading["notes"]
     assert [e.read.id for e in of("No.,Name\n417,Uma Lund\n418,Ro Berg").ready] == ["417", "418"]
+
+
+@pytest.mark.parametrize("counted", [["1", "2", "3"], ["01", "02", "03"], ["1.", "2.", "3."], ["0", "1", "2"]])
+def test_column_that_counts_the_rows_is_no_student_number_whatever_its_heading_says(counted: list[str]) -> None:
+    rows = zip(counted, ["Uma Lund", "Ro Berg", "Ilse Moor"], strict=True)
+    seen = of("ID,Name\n" + "\n".join(f"{count},{name}" for count, name in rows))
+    assert [entry.read.id for entry in seen.ready] == ["", "", ""]
+    assert "Column 1 counts the rows, whatever its heading says, and was not read." in seen.reading["notes"]
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "Stu #",
+        "Stu No.",
+        "Student #",
+        "Perm ID",
+        "Perm #",
+        "Permanent ID",
+        "Local ID",
+        "Local ID #",
+        "District ID",
+        "ID №",
+    ],
+)
+def test_headings_of_student_numbers_are_known(heading: str) -> None:
+    seen = of(f"Name,{heading}\nUma Lund,0417\nRo Berg,0522")
+    assert [entry.read.id for entry in seen.ready] == ["0417", "0522"]
 
 
 def test_every_column_is_accounted_for() -> None:

@@ -49,6 +49,16 @@ class NameCorrectForm(forms.Form):
     )
 
 
+class StudentNumberForm(forms.Form):
+    number = forms.CharField(
+        label="Student number",
+        help_text="The school’s own. It tells students of one name apart.",
+        max_length=40,
+        error_messages={"required": "Type the student number."},
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+
+
 class StudentForm(forms.Form):
     name = NameField(
         label="Name",

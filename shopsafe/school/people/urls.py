@@ -9,6 +9,7 @@ from shopsafe.school.people.views import (
     documents_record,
     enrollment_end,
     name_correct,
+    number_set,
     people,
     slips_issue,
     student_add,
@@ -29,5 +30,6 @@ urlpatterns = [
         name="document-withdraw",
     ),
     path("people/<int:section>/<int:student>/name/", name_correct, name="name-correct"),
+    path("people/<int:section>/<int:student>/number/", number_set, name="number-set"),
     path("people/<int:section>/<int:student>/end/", enrollment_end, name="enrollment-end"),
 ]

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
-from shopsafe.school.models import Section
+from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -22,7 +22,14 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import students as acts
 from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from shopsafe.school.people.acts.names import correct_name
-from shopsafe.school.people.forms import DocumentForm, NameCorrectForm, StudentForm, WithdrawDocumentForm
+from shopsafe.school.people.acts.numbers import set_student_number
+from shopsafe.school.people.forms import (
+    DocumentForm,
+    NameCorrectForm,
+    StudentForm,
+    StudentNumberForm,
+    WithdrawDocumentForm,
+)
 from shopsafe.school.people.queries import (
     leaving,
     may_begin,
@@ -203,8 +210,41 @@ def name_correct(request: SignedInRequest, section: int, student: int) -> HttpRe
             messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
             warn_of_look_alikes(request, now.name)
             return redirect("class-people", section=section)
-    context = {"section": of, "student": who, "called": name_in_class(of, who), "form": form}
-    return render(request, "school/people/name_correct.html", context, status=status_of(form))
+    number_form = StudentNumberForm(initial={"number": who.local_id})
+    return _name_and_number(request, of, who, form, number_form, status_of(form))
+
+
+@role("teacher", "office")
+@require_POST
+def number_set(request: SignedInRequest, section: int, student: int) -> HttpResponse:
+    of = access.own_section_for(request.user, section)
+    who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
+    form = StudentNumberForm(request.POST)
+    if form.is_valid():
+        with refused_on(form, "number"):
+            now = set_student_number(section=of, student=who, by=request.user, **form.cleaned_data)
+            messages.success(request, f"{now.name} has the student number {now.local_id} now.")
+            return redirect("class-people", section=section)
+    start = {"given": who.given_name if who.family_name else who.name, "family": who.family_name}
+    return _name_and_number(request, of, who, NameCorrectForm(initial=start), form, status_of(form))
+
+
+def _name_and_number(
+    request: SignedInRequest,
+    section: Section,
+    student: Person,
+    form: NameCorrectForm,
+    number_form: StudentNumberForm,
+    status: int,
+) -> HttpResponse:
+    context = {
+        "section": section,
+        "student": student,
+        "called": name_in_class(section, student),
+        "form": form,
+        "number_form": number_form,
+    }
+    return render(request, "school/people/name_correct.html", context, status=status)
 
 
 def _count(number: int) -> str:

@@ -87,7 +87,10 @@ def read_draft(request: HttpRequest, section: Section) -> RosterDraft:
     columns = _columns(request.POST, sheet)
     bare = preview(sheet, [], columns=columns)
     draft = RosterDraft(file, content, _key(request.POST), sheet, columns, {})
-    return replace(draft, mends=_mends(request.POST, bare))
+    read_as = ",".join(column.read_as for column in understand(sheet, columns).columns)
+    # Read another way, the fields that were shown for the old reading say nothing about the new one.
+    same = request.POST.get("read-as", read_as) == read_as
+    return replace(draft, mends=_mends(request.POST, bare, typed=same))
 
 
 def _content(request: HttpRequest) -> tuple[str, bytes]:
@@ -125,9 +128,13 @@ def _columns(post: QueryDict, sheet: RosterTable) -> tuple[str, ...] | None:
     return None if chosen == understood or not set(chosen) <= set(ROLES) else chosen
 
 
-def _mends(post: QueryDict, bare: RosterPreview) -> dict[int, RowCorrection]:
-    """The corrections of the form by row number: what differs from what was read, and what is ticked."""
-    mends = {entry.row: _mend(post, entry) for entry in bare.entries}
+def _mends(post: QueryDict, bare: RosterPreview, *, typed: bool) -> dict[int, RowCorrection]:
+    """The corrections of the form by row number: what differs from what was read, and what is ticked. Without `typed`
+    only the rows that are left out."""
+    mends = {
+        entry.row: _mend(post, entry) if typed else RowCorrection(skip=f"skip-{entry.row}" in post)
+        for entry in bare.entries
+    }
     return {row: mend for row, mend in mends.items() if mend != RowCorrection()}
 
 
@@ -161,7 +168,16 @@ def page_context(draft: RosterDraft, section: Section, by: Person) -> dict[str, 
         {"where": where, "says": says, "lines": [_line(entry, draft) for entry in entries]}
         for where, says, entries in _listed(seen)
     ]
-    return {"draft": draft, "seen": seen, "reading": reading, "columns": columns, "lists": lists}
+    read_as = [column["read_as"] for column in columns]
+    return {
+        "draft": draft,
+        "seen": seen,
+        "reading": reading,
+        "columns": columns,
+        "read_as": ",".join(read_as),
+        "no_numbers": "id" not in read_as,
+        "lists": lists,
+    }
 
 
 def _listed(seen: RosterPreview) -> list[tuple[str, str, list[PreviewRow]]]:

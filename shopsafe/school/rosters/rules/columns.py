@@ -105,6 +105,9 @@ def _by_heading(header: RosterRow, people: Sequence[RosterRow], width: int, note
     for place, role in enumerate(roles):
         if role == "perhaps-id":
             roles[place] = _running_or_id(_cells(people, place), "id" in roles, place, notes)
+        elif role == "id" and _running(_cells(people, place)):
+            notes.append(f"Column {place + 1} counts the rows, whatever its heading says, and was not read.")
+            roles[place] = "ignored"
     if "name" in roles and {"given", "family"} <= set(roles):
         place = roles.index("name")
         roles[place] = "ignored"
@@ -120,7 +123,12 @@ def _running_or_id(cells: list[str], other_id: bool, place: int, notes: list[str
 
 
 def _running(cells: list[str]) -> bool:
-    return len(cells) > 1 and cells[:1] == ["1"] and cells == [str(n) for n in range(1, len(cells) + 1)]
+    """Whether a column counts its rows: from 0 or 1, one by one, as "1", "01" or "1."."""
+    counts = [cell.removesuffix(".").removesuffix(")") for cell in cells]
+    if len(counts) < 2 or not all(count.isdecimal() and len(count) < 5 for count in counts):
+        return False
+    first = int(counts[0])
+    return first in (0, 1) and [int(count) for count in counts] == list(range(first, first + len(counts)))
 
 
 def _by_content(people: Sequence[RosterRow], width: int, separator: str, notes: list[str]) -> tuple[list[str], str]:

@@ -35,7 +35,9 @@ FAMILY_BESIDE_GIVEN = frozenset(["nom", "name"])
 GIVEN_BESIDE_FAMILY = frozenset(["nombre", "nome"])
 ID = _words(
     """
-    id ids studentid studentsid studentnumber studentno studentnr studentidnumber idnumber idno localid schoolid
+    id ids stuid stunumber stuno stunum permid permidnumber permnumber permno permanentid permanentidnumber
+    permanentnumber districtid districtnumber localidnumber localnumber studentlocalid sis
+    studentid studentsid studentnumber studentno studentnr studentidnumber idnumber idno localid schoolid
     pupilid pupilnumber learnerid learnernumber sisid numero numeroeleve numerodeleleve identifiant matricule
     schulernummer schulerid nummer ausweisnummer matricula numerodealumno numerodematricula identificador codigo
     numerodoaluno matricola leerlingnummer numerucznia
@@ -58,8 +60,10 @@ NOTE = _words(
 
 
 def heading_key(heading: str) -> str:
-    """A heading without case, accents, spaces and signs: "Student ID #" and "student-id" are one."""
-    plain = unicodedata.normalize("NFKD", heading.casefold())
+    """A heading without case, accents, spaces and signs: "Student ID" and "student-id" are one. A number sign beside
+    letters is read as the word: "Stu #" is "stunumber"."""
+    plain = unicodedata.normalize("NFKD", heading.casefold().replace("№", "#"))
+    plain = plain.replace("#", "number") if any(letter.isalpha() for letter in plain) else plain
     return re.sub(r"[\W_]", "", "".join(c for c in plain if not unicodedata.combining(c)))
 
 
