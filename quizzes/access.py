@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from quizzes.models import Attempt, Bank, Picture
+from quizzes.models import Attempt, Bank, Picture, Review
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -14,6 +14,12 @@ def banks_for(person: Person) -> QuerySet[Bank]:
     """The banks of the asker's school; a student's are those with an edition."""
     banks = access.in_school(Bank.objects.all(), person)
     return banks.filter(editions__isnull=False).distinct() if person.is_student else banks
+
+
+def reviews_for(person: Person) -> QuerySet[Review]:
+    """The reviews of the school's editions, withdrawn ones too."""
+    rows = Review.objects.select_related("edition__bank", "withdrawn_by").defer("edition__content")
+    return access.in_school(rows, person)
 
 
 def bank_named(name: str) -> Bank:

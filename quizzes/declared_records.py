@@ -11,6 +11,7 @@ from shopsafe.logbook.verification.declared import (
     Column,
     RecordTable,
     always,
+    day,
     flag,
     json_digest,
     moment,
@@ -258,6 +259,42 @@ ACCEPTANCE = RecordTable(
     ),
 )
 
+REVIEW = RecordTable(
+    name="review",
+    table="quizzes_review",
+    aspects=(
+        Aspect(
+            "recorded",
+            {"bank.reviewed": {}},
+            said("review"),
+            "r.at",
+            (
+                plain("edition_id", "edition.id"),
+                plain("name", "reviewer"),
+                plain("role"),
+                day("reviewed_on"),
+                plain("by_id", "by.id"),
+            ),
+        ),
+        Aspect(
+            "withdrawn",
+            {"bank.review_withdrawn": {}},
+            said("review"),
+            "r.withdrawn_at",
+            (plain("withdrawn_by_id", "by.id"), plain("withdrawn_reason", "reason")),
+        ),
+    ),
+    guard=Guard(
+        fixed="id school_id edition_id name role reviewed_on by_id at",
+        ends=("withdrawn_at withdrawn_by_id withdrawn_reason",),
+        one_of=(
+            "id = NEW.id",
+            "edition_id = NEW.edition_id AND name = NEW.name AND reviewed_on = NEW.reviewed_on "
+            "AND withdrawn_at IS NULL AND NEW.withdrawn_at IS NULL",
+        ),
+    ),
+)
+
 KEY_CORRECTION = RecordTable(
     name="corrected key of entry",
     table="quizzes_keycorrection",
@@ -309,4 +346,4 @@ REGRADE = RecordTable(
     ),
 )
 
-RECORDS = (ATTEMPT, RULE_READ, RELEASE, EDITION, ACCEPTANCE, KEY_CORRECTION, REGRADE)
+RECORDS = (ATTEMPT, RULE_READ, RELEASE, EDITION, ACCEPTANCE, REVIEW, KEY_CORRECTION, REGRADE)

@@ -64,6 +64,12 @@ def card_read(payload: Payload) -> str:
     return f"{name(payload, 'student')}, {name(payload, 'bank')}: {payload['rule']['says'].rstrip('.')}"
 
 
+def reviewed(payload: Payload) -> str:
+    who = f"{payload['reviewer']} ({payload['role']}) on {payload['reviewed_on']}"
+    why = f": {payload['reason'].rstrip('.')}" if "reason" in payload else ""
+    return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, {who}, recorded by {by(payload)}{why}"
+
+
 ORIGINS = {"shelf": "from the shelf", "file": "from a file", "nothing": "with nothing in it yet"}
 
 
@@ -118,6 +124,8 @@ WORDS = {
     ),
     "key.corrected": EntryKind("Key corrected", key_corrected),
     "bank.accepted": EntryKind("Rules accepted", published),
+    "bank.reviewed": EntryKind("Rules reviewed", reviewed),
+    "bank.review_withdrawn": EntryKind("Review withdrawn", reviewed),
     "bank.correction_offered": EntryKind("Starter bank corrected", offered),
     "bank.corrected": EntryKind("Corrections taken", corrected),
     "bank.correction_declined": EntryKind("Corrections declined", declined),

@@ -90,6 +90,7 @@ GROWN_UPS = {
     "quizzes.Edition": {"published_by"},
     "quizzes.KeyCorrection": {"by"},
     "quizzes.Release": {"released_by"},
+    "quizzes.Review": {"by", "withdrawn_by"},
     "school.HereToday": {"by"},
     "school.Keeping": {"by", "ended_by"},
     "school.RosterImport": {"by"},

@@ -8,6 +8,7 @@ from quizzes.banks.editor import quiz_settings
 from quizzes.banks.editor.views import add, arrange, head, preview, question, question_add, rule, value
 from quizzes.banks.files.views import bank_file, bank_import, bank_import_look
 from quizzes.banks.pictures.views import picture
+from quizzes.banks.reviews.views import review, review_withdraw, reviewers_print
 from quizzes.banks.sources.views import sources
 from quizzes.banks.views import rule_pages
 from quizzes.banks.views.teacher import bank, bank_check, banks, publish
@@ -28,6 +29,9 @@ urlpatterns = [
     path("banks/<int:bank>/accept/", accept, name="bank-accept"),
     path("banks/<int:bank>/own/<slug:value>/", value_own, name="value-own"),
     path("banks/<int:bank>/accept/take-back/", take_back, name="bank-accept-take-back"),
+    path("banks/<int:bank>/review/", review, name="bank-review"),
+    path("banks/<int:bank>/reviewers-print/", reviewers_print, name="bank-reviewers-print"),
+    path("banks/reviews/<int:review>/withdraw/", review_withdraw, name="bank-review-withdraw"),
     path("banks/<int:bank>/blueprint/", quiz_settings.blueprint, name="bank-blueprint"),
     path("banks/<int:bank>/subject/", head, name="bank-subject"),
     path("banks/<int:bank>/arrange/", arrange, name="bank-arrange"),

@@ -11,6 +11,7 @@ from quizzes.models.figures import (
     RuleCount,
     ScoreCount,
 )
+from quizzes.models.reviews import Review
 
 __all__ = [
     "Acceptance",
@@ -27,6 +28,7 @@ __all__ = [
     "Picture",
     "Regrade",
     "Release",
+    "Review",
     "RuleCount",
     "RuleRead",
     "ScoreCount",

@@ -9,7 +9,7 @@ from quizzes.banks.draft_rows import draft_text
 from quizzes.banks.editions.texts import frozen
 from quizzes.banks.files.acts import send_bank_file
 from quizzes.banks.files.rules.toml_file import write_bank
-from quizzes.models import Bank, Edition, Picture, StarterCorrection
+from quizzes.models import Bank, Edition, Picture, Review, StarterCorrection
 from quizzes.relearning.acts import open_card
 from quizzes.relearning.opened_card import note_opened
 from tests.cast import Cast
@@ -41,6 +41,20 @@ def bank(cast: Cast) -> dict[str, Any]:
 
 def own_value(cast: Cast) -> dict[str, Any]:
     return bank(cast) | {"value": "guard-gap"}
+
+
+def reviewed(cast: Cast) -> dict[str, Any]:
+    edition = published(cast.teacher).editions.get()
+    review = Review.objects.create(
+        school=cast.school,
+        edition=edition,
+        name="Ro Marsh",
+        role="Safety officer",
+        reviewed_on=AT,
+        by=cast.teacher,
+        at=AT,
+    )
+    return {"review": review.pk}
 
 
 def offered(cast: Cast) -> dict[str, Any]:
@@ -182,6 +196,9 @@ ROUTES: dict[str, Door | list[Door]] = {
     "banks-accept": [get(*TEACHERS, gets=(302,)), post(*TEACHERS)],
     "bank-accept": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-accept-take-back": post(*SCHOOL_TEACHERS, of=bank),
+    "bank-review": post(*SCHOOL_TEACHERS, of=bank),
+    "bank-reviewers-print": get(*SCHOOL_TEACHERS, of=bank),
+    "bank-review-withdraw": [get(*SCHOOL_TEACHERS, of=reviewed), post(*SCHOOL_TEACHERS, of=reviewed)],
     "bank-blueprint": [get(*SCHOOL_TEACHERS, of=bank), post(*SCHOOL_TEACHERS, of=bank)],
     "bank-import": [get(*TEACHERS), post(*TEACHERS)],
     "bank-import-look": [get(TEACHER, of=upload), post(TEACHER, of=upload)],

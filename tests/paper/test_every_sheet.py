@@ -6,17 +6,22 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from typing import Any
+from urllib.parse import quote
 
 import numpy as np
 import pytest
 import zxingcpp
 from PIL import Image, ImageFilter
 
+from quizzes.banks.reviews.sheet import ReviewSheet, reviewers_pdf
+from quizzes.banks.sources.rules import Source
+from quizzes.facts import BankPicture, EditionText
 from shopsafe.paper import fonts
 from shopsafe.paper.rules.handout_sheets import PocketCard, PocketCards, SubstituteMachine
 from shopsafe.paper.rules.legibility import Metrics
 from shopsafe.paper.rules.names import Name
 from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOutNote
+from tests.factories.bank_texts import a_bank
 from tests.paper import looking, once, reading
 from tests.paper.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
 from tests.paper.test_names_drawn import MANY, noto
@@ -49,6 +54,23 @@ def slips() -> Slips:
     return Slips("Period 3", "shop.example", tuple(Slip(name, name, "HKDF-HHHH", URL) for name in NAMES[:8]), DAY)
 
 
+def review() -> ReviewSheet:
+    """An edition with a question of each kind and a picture to point at."""
+    drawing = BankPicture(digest="d", kind="svg", width=60, height=40)
+    svg = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 60 40'><path d='M0 0H60V40H0Z' fill='none'/></svg>"
+    return ReviewSheet(
+        school="Alderbeck School",
+        demo=True,
+        edition=2,
+        digest="ab" * 32,
+        published=DAY,
+        printed=DAY,
+        text=EditionText(bank=a_bank(), pictures={"saw.svg": drawing}),
+        pictures={"d": f"data:image/svg+xml,{quote(svg)}"},
+        sources=(Source(name="common practice"),),
+    )
+
+
 SHEETS = {
     "card": Made(
         lambda: once.wall_card(replace(CARD, names=tuple(map(Name, NAMES)))).pdf, "Ennis", fonts.names_font, 1
@@ -76,6 +98,7 @@ SHEETS = {
         lambda: once.rule_posters(replace(POSTERS, posters=(FINGERS,))).pdf, "Keep", fonts.heading_font
     ),
     "slips": Made(lambda: once.slips_pdf(slips()), "HKDF-HHHH", fonts.reading_font_bold, 8),
+    "review": Made(lambda: reviewers_pdf(review()), "", fonts.reading_font),
     "tagged-out": Made(
         lambda: once.wall_card(
             replace(CARD, machine="Edger 2", tagged_out=TagOutNote("Cracked", DAY, "Ms Falkenrath"))
@@ -202,6 +225,16 @@ def test_names_come_out_as_text_in_every_script(paper: Any) -> None:
     # Spaces are the reader's guess from gaps, so they don't count.
     missing = [name for name in MANY.split("|") if name.replace(" ", "") not in printed_text]
     assert not missing
+
+
+def test_print_for_a_reviewer_says_rules_sources_numbers_keys_and_where_to_sign() -> None:
+    printed_text = looking.text(pdf_of("review"))
+    bank = a_bank()
+    rule, value = bank.live_rules[0], bank.values[0]
+    for words in (rule.says, rule.why, rule.source, value.says, value.reads, "Signature", "In line with the blade"):
+        assert words in " ".join(printed_text.split())
+    assert "✓ Just above the wood" in printed_text
+    assert "✓ In the drawer" not in printed_text
 
 
 def test_the_reason_stands_under_every_rule() -> None:

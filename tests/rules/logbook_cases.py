@@ -48,6 +48,23 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "Typed wrong. 2 students passed by it",
     ),
     (
+        "bank.reviewed",
+        {
+            "bank": BANK, "edition": EDITION, "by": BY, "review": 4, "reviewer": "Ro Marsh", "role": "safety officer",
+            "reviewed_on": "2026-11-30",
+        },
+        "Rules reviewed: Band saw, edition 2, Ro Marsh (safety officer) on 2026-11-30, recorded by Ms Ferrant",
+    ),
+    (
+        "bank.review_withdrawn",
+        {
+            "bank": BANK, "edition": EDITION, "by": BY, "review": 4, "reviewer": "Ro Marsh", "role": "safety officer",
+            "reviewed_on": "2026-11-30", "reason": "Typed for the wrong bank.",
+        },
+        "Review withdrawn: Band saw, edition 2, Ro Marsh (safety officer) on 2026-11-30, recorded by Ms Ferrant: "
+        "Typed for the wrong bank",
+    ),
+    (
         "attempt.regraded",
         {"student": STUDENT, "bank": BANK, "edition": EDITION, "by": BY, "first_graded": {"correct": 9, "asked": 10}},
         "Attempt graded again: A. Kaya in the Band saw quiz, edition 2, first 9 of 10 right, now all, "

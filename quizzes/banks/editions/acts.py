@@ -1,10 +1,14 @@
-"""Banks: publish the draft, or a shop's own number, as the next edition; accept an edition's rules; take that back."""
+"""Banks: publish the draft, or a shop's own number, as the next edition; accept an edition's rules; take that back.
+
+Who reviewed an edition for the school is recorded beside its acceptance.
+"""
 
 from datetime import date, datetime
 
 from django.db import IntegrityError
 from django.http import Http404
 
+from quizzes.access import reviews_for
 from quizzes.banks.draft_rows import draft_of, draft_text
 from quizzes.banks.editions.approved import current_approval
 from quizzes.banks.editions.next_edition import (
@@ -20,11 +24,12 @@ from quizzes.banks.editions.texts import first_values, text_of
 from quizzes.banks.pictures.files import picture_names
 from quizzes.banks.rules.own_numbers import OwnNumber, unlikely_of, with_own_number
 from quizzes.facts import BankText, EditionText
-from quizzes.models import Acceptance, Bank, DraftChange, Edition
+from quizzes.models import Acceptance, Bank, DraftChange, Edition, Review
 from quizzes.questions.lengths import Unreadable
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school import access
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -196,6 +201,64 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
     payload = about_edition(stored_bank, last, by) | {"reason": standing.taken_back_reason}
     append(kind="bank.acceptance_taken_back", school=stored_bank.school_id, at=at, payload=payload)
     return standing
+
+
+@act
+def record_review(
+    *, by: Person, bank: int, edition: int, name: str, role: str, reviewed_on: date, at: datetime | None = None
+) -> Review:
+    """Somebody has read the print of edition number `edition` and signed it on that day. Twice is once.
+
+    Refused: access.not-yours, accept.no-shop (403); review.who, review.day (422); review.newer (409). 404: no edition.
+    """
+    may_approve(by)
+    stored_bank, at = open_bank(by, bank, at)
+    last = stored_bank.editions.select_related("bank").defer("content").order_by("-number").first()
+    if last is None:
+        raise Http404
+    if last.number != edition:
+        raise Refused("review.newer", f"Edition {last.number} has come out since. Print that one for the review.")
+    name, role = name.strip(), role.strip()
+    if not name or not role:
+        raise Refused("review.who", "Give the name and the role of the reviewer.", 422)
+    zone = by.school.time_zone
+    if not local_day(last.published_at, zone) <= reviewed_on <= local_day(at, zone):
+        raise Refused("review.day", f"Edition {last.number} came out later, or the day is still to come.", 422)
+    known = last.reviews.filter(name=name, reviewed_on=reviewed_on, withdrawn_at=None).first()
+    if known:
+        return known
+    review = Review.objects.create(
+        school_id=last.school_id, edition=last, name=name, role=role, reviewed_on=reviewed_on, by=by, at=at
+    )
+    append(kind="bank.reviewed", school=last.school_id, at=at, payload=_about_review(review, by))
+    return review
+
+
+@act
+def withdraw_review(*, by: Person, review: int, reason: str, at: datetime | None = None) -> Review:
+    """It was recorded by mistake. The row stays, and says why.
+
+    Refused: access.not-yours, accept.no-shop (403), review.reason (422), review.withdrawn (409).
+    """
+    may_approve(by)
+    stored_review = access.one_of(reviews_for(by), pk=review)
+    _, at = open_bank(by, stored_review.edition.bank_id, at)
+    stored_review.refresh_from_db()
+    if not reason.strip():
+        raise Refused("review.reason", "Say why the review is withdrawn.", 422)
+    if stored_review.withdrawn_at:
+        raise Refused("review.withdrawn", "This review is withdrawn already.")
+    stored_review.withdrawn_at, stored_review.withdrawn_by = at, by
+    stored_review.withdrawn_reason = reason.strip()[:300]
+    stored_review.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_reason"])
+    payload = _about_review(stored_review, by) | {"reason": stored_review.withdrawn_reason}
+    append(kind="bank.review_withdrawn", school=stored_review.school_id, at=at, payload=payload)
+    return stored_review
+
+
+def _about_review(review: Review, by: Person) -> dict[str, object]:
+    said = {"review": review.pk, "reviewer": review.name, "role": review.role, "reviewed_on": review.reviewed_on}
+    return about_edition(review.edition.bank, review.edition, by) | said
 
 
 def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:

@@ -9,6 +9,7 @@ from quizzes.banks.rules.own_numbers import OwnNumber, units_for
 from quizzes.facts import Value
 from quizzes.models import Edition
 from quizzes.questions.lengths import SPOKEN
+from shopsafe.school.pages.form_parts import DayInput
 
 EARLIER = {
     COUNT: "They still count",
@@ -113,6 +114,34 @@ class OwnValueForm(forms.Form):
             source=cleaned["source"],
             note=cleaned["note"],
         )
+
+
+class ReviewForm(forms.Form):
+    """Who read the reviewer's print and signed it."""
+
+    edition = forms.IntegerField(widget=forms.HiddenInput)
+    name = forms.CharField(
+        label="Name", max_length=80, error_messages={"required": "Give the name that stands on the print."}
+    )
+    role = forms.CharField(
+        label="Role",
+        max_length=80,
+        help_text="Such as safety officer or department head.",
+        error_messages={"required": "Give the role of the reviewer."},
+    )
+    reviewed_on = forms.DateField(
+        label="Day of the signature",
+        widget=DayInput,
+        error_messages={"required": "Give the day of the signature.", "invalid": "Write the day as 2026-09-08."},
+    )
+
+
+class WithdrawReviewForm(forms.Form):
+    reason = forms.CharField(
+        label="Why is this review withdrawn?",
+        max_length=300,
+        error_messages={"required": "Say why the review is withdrawn."},
+    )
 
 
 class WithdrawApprovalForm(forms.Form):

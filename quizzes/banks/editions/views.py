@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes.banks.editions import acts
 from quizzes.banks.editions.approved import current_approval
-from quizzes.banks.editions.forms import AcceptForm, AcceptReadForm, OwnValueForm, WithdrawApprovalForm
+from quizzes.banks.editions.forms import AcceptForm, AcceptReadForm, OwnValueForm, ReviewForm, WithdrawApprovalForm
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import first_values, replaced_values, text_of
 from quizzes.banks.rules.own_numbers import other_mentions
@@ -143,6 +143,8 @@ def _page(
         "acceptance": current_approval(edition),
         "form": form,
         "back": back or WithdrawApprovalForm(),
+        "reviews": edition.reviews.select_related("by", "withdrawn_by"),
+        "reviewing": ReviewForm(initial={"edition": edition.number}),
     }
     return render(request, "quizzes/teacher/accept.html", context, status=status_of(form))
 

@@ -11,6 +11,7 @@ from django.conf import settings
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
 from quizzes.banks.sources.rules import Source, cited, read_list
+from quizzes.facts import BankText
 from quizzes.models import Bank
 from shopsafe.school.models import Person
 
@@ -38,6 +39,12 @@ def sources_in_use(person: Person, at: datetime, bank: int | None = None) -> lis
         SourceUse(source=listed.get(name, Source(name=name)), banks=uses[name])
         for name in sorted(uses, key=str.casefold)
     ]
+
+
+def sources_of(bank: BankText) -> list[Source]:
+    """The sources that a bank names, by name, with what the list says of each."""
+    listed = _listed(Path(settings.SHELF) / LIST_OF_SOURCES)
+    return [listed.get(name, Source(name=name)) for name in sorted(cited(bank), key=str.casefold)]
 
 
 @cache
