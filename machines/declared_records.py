@@ -2,6 +2,7 @@
 
 from machines.declared_floor import FLOOR_RECORDS
 from machines.declared_prints import PRINT
+from machines.declared_reports import REPORTS
 from machines.older_requirements import first_requirements
 from shopsafe.logbook.verification.declared import (
     Aspect,
@@ -263,4 +264,4 @@ REQUIREMENTS = RecordTable(
     ),
 )
 
-RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, *FLOOR_RECORDS)
+RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, *FLOOR_RECORDS, *REPORTS)

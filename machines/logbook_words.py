@@ -72,6 +72,23 @@ def demonstration_time(payload: Payload) -> str:
     return f"{name(payload, 'machine_kind')}, {group}, by {by(payload)}"
 
 
+def hazard(payload: Payload) -> str:
+    where = machine(payload) if "machine" in payload else name(payload, "shop")
+    return f"{where}, by {name(payload, 'student', by(payload))}: {payload['seen']}"
+
+
+def reported(payload: Payload) -> str:
+    words = f". {payload['words']}" if payload.get("words") else ""
+    effect = f" ({payload['effect']})" if payload["effect"] != "flag" else ""
+    return f"{hazard(payload)}{effect}{words}"
+
+
+def report_ended(payload: Payload) -> str:
+    where = machine(payload) if "machine" in payload else name(payload, "shop")
+    found = f": {payload['found']}" if payload.get("found") else ""
+    return f"{where}, {payload['seen']}, by {by(payload)}{found}"
+
+
 WORDS = {
     "demonstration_time.set": EntryKind("Minutes of a demonstration", demonstration_time),
     "signoff.made": EntryKind("Sign-off", signed_off),
@@ -87,6 +104,9 @@ WORDS = {
     ),
     "record.exported": EntryKind("Evidence file", lambda p: f"{name(p, 'student')}, made by {by(p)} as {p['form']}"),
     "machine.tagged_out": EntryKind("Tagged out", lambda p: f"{machine(p)} by {by(p)}: {p['reason']}"),
+    "report.made": EntryKind("Hazard reported", reported),
+    "report.cleared": EntryKind("Report cleared", report_ended),
+    "report.tagged_out": EntryKind("Report ended by a tag-out", report_ended),
     "print.made": EntryKind("Print", printed),
     "print.taken_down": EntryKind("Print taken down", printed),
     "requirements.set": EntryKind("Requirements", asked_for),

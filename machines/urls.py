@@ -12,5 +12,6 @@ urlpatterns = [
     path("", include("machines.sign_offs.urls")),
     path("", include("machines.tag_outs.urls")),
     path("", include("machines.planning.urls")),
+    path("", include("machines.reports.hazards.urls")),
     path("", include("machines.records.urls")),
 ]

@@ -6,8 +6,9 @@ from datetime import datetime
 
 from machines.clearance.facts import ClearanceResult, Reason
 from machines.clearance.loading import SchoolRequirements, asks_at
+from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import judged
-from machines.clearance.records import machines_in, tagged_out
+from machines.clearance.records import machines_in
 from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, each_step, next_step
 from machines.models import Machine, MachineKind
 from quizzes.banks.editions.queries import latest_editions
@@ -26,7 +27,12 @@ class BenchRow:
     machines: tuple[Machine, ...]
     answer: ClearanceResult
     next: NextStep
-    out: tuple[Machine, ...] = ()  # those of them that are tagged out: nobody may use these
+    out: tuple[tuple[Machine, OutOfUse], ...] = ()  # those of them that nobody may use now, and why
+
+    @property
+    def out_lines(self) -> list[str]:
+        """ "Band saw 2 is tagged out. Nobody may use it." """
+        return [out.about(machine) for machine, out in self.out]
 
     @property
     def machine(self) -> Machine:
@@ -76,14 +82,14 @@ def bench_of(student: Person, at: datetime) -> Bench:
     clearances = judged([student], machines, student.school, asks, at)
     quizzes = quiz_bench(student, at)
     steps = {quiz.bank: quiz.step for quiz in quizzes}
-    tag_outs = tagged_out([machine.pk for machine in machines], at)
+    off = out_of_use([machine.pk for machine in machines], at)
     answers = {machine.pk: clearances.answers[student.pk, machine.pk] for machine in clearances.machines}
     rows = [
         BenchRow(
             machines=tuple(group),
             answer=answers[group[0].pk],
             next=next_step(answers[group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken),
-            out=tuple(machine for machine in group if machine.pk in tag_outs),
+            out=tuple((machine, off[machine.pk]) for machine in group if machine.pk in off),
         )
         for group in group_by_status(clearances.machines, answers)
     ]

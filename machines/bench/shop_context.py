@@ -50,7 +50,7 @@ def clearance_lines(student: Person, bank: int, at: datetime) -> list[str]:
     """ "You are cleared on band saw 2 and 3 until 15 January 2027." for the machines that this quiz is about."""
     rows = [row for row in bench_of(student, at).rows if row.machine.kind.bank_id == bank and row.answer.cleared]
     lines = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]
-    return lines + [f"{machine} is tagged out. Nobody may use it." for row in rows for machine in row.out]
+    return lines + [line for row in rows for line in row.out_lines]
 
 
 def _until(ending: Ending | None, student: Person) -> str:

@@ -34,7 +34,7 @@ HEADINGS = {
     "hold": "Holds",
     "run": "At the machines",
     "incident": "Reports",
-    "hazard": "Reports",
+    "report": "Reports",
 }
 NOTHING = RedrawnPictures()
 OTHER = "Classes, slips and the rest"

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from machines.clearance.facts import ClearanceResult, GapCode
+from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import matrix
-from machines.clearance.records import tagged_out
 from machines.floor.facts import HelperNow, MachineNow, ShopHour, StartFacts, StartReason, StudentNow
 from machines.floor.queries import open_help
 from machines.models import Machine, Run, RunHelper
@@ -30,19 +30,11 @@ def start_facts(
     answers = matrix(people, [machine], student.school, at).answers
     busy = busy_at([person.pk for person in people], machine)
     user = Run.objects.filter(machine=machine, ended_at=None).select_related("student").first()
-    out = tagged_out([machine.pk], at).get(machine.pk)
-    kind = machine.kind
-    now = MachineNow(
-        key=machine.pk,
-        name=machine.spoken,
-        tagged_out=out.reason if out else "",
-        user=user.student.name if user else "",
-        user_key=user.student_id if user else None,
-        helpers=kind.helpers if asks_helpers else 0,
-    )
+    out = out_of_use([machine.pk], at).get(machine.pk)
+    kind, helpers_asked = machine.kind, machine.kind.helpers if asks_helpers else 0
     return StartFacts(
         shop=hour,
-        machine=now,
+        machine=machine_now(machine, user, out, helpers_asked),
         student=student_now(student, answers.get((student.pk, machine.pk)), busy.get(student.pk, "")),
         helpers=tuple(
             helper_now(
@@ -52,6 +44,18 @@ def start_facts(
         ),
         given_at=run.given_at if run else None,
         checked_at=run.started_at if run else None,
+    )
+
+
+def machine_now(machine: Machine, user: Run | None, out: OutOfUse | None, helpers: int) -> MachineNow:
+    return MachineNow(
+        key=machine.pk,
+        name=machine.spoken,
+        tagged_out=out.tagged_out if out else "",
+        kept_off=out.kept_off if out else "",
+        user=user.student.name if user else "",
+        user_key=user.student_id if user else None,
+        helpers=helpers,
     )
 
 

@@ -6,6 +6,7 @@ from machines.models.machines import ClassMachines, Machine, MachineKind, Prereq
 from machines.models.print_sets import PrintSet
 from machines.models.prints import Print
 from machines.models.records import Hold, SignOff, TagOut
+from machines.models.reports import HazardReport, ReportPhoto
 from machines.models.runs import Run, RunHelper, WaitingStudent
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "DemonstrationTime",
     "EndOfRuns",
     "FloorSettings",
+    "HazardReport",
     "Hold",
     "Machine",
     "MachineKind",
@@ -20,6 +22,7 @@ __all__ = [
     "PresenceConfirmation",
     "Print",
     "PrintSet",
+    "ReportPhoto",
     "Requirements",
     "Run",
     "RunHelper",

@@ -146,6 +146,7 @@ def _said(changes: tuple[posted.ReprintReason, ...], snapshot: ShopSnapshot) -> 
     machines = {machine.pk: machine.spoken for machine in snapshot.matrix.machines}
     words = {
         "out": "The machine is tagged out",
+        "off": "The machine is kept off until the teacher looks",
         "back": "The machine is in service again",
         "over": "Its last day has passed",
         "words": "Its words have changed",

@@ -14,7 +14,7 @@ from typing import Any
 from django.db.models import Max, Model, QuerySet
 from django.db.models.functions import Coalesce
 
-from machines.models import Hold, Run, RunHelper, SignOff, WaitingStudent
+from machines.models import HazardReport, Hold, ReportPhoto, Run, RunHelper, SignOff, WaitingStudent
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from quizzes.models import Answer, Attempt, Release, RuleRead
@@ -49,6 +49,8 @@ PARTS = (
     OwnedRows(Run, "student", "run", "runs"),
     OwnedRows(SignOff, "student", "sign-off", "sign-offs"),
     OwnedRows(Hold, "student", "hold", "holds"),
+    OwnedRows(ReportPhoto, "report__by", "photo of a hazard report", "photos of hazard reports"),
+    OwnedRows(HazardReport, "by", "hazard report", "hazard reports"),
     OwnedRows(Release, "attempt__student", "release", "releases"),
     OwnedRows(RuleRead, "attempt__student", "rule card read", "rule cards read"),
     OwnedRows(Answer, "attempt__student", "answer", "answers"),
@@ -68,6 +70,7 @@ GROWN_UPS = {
     "machines.EndOfRuns": {"by", "lifted_by"},
     "machines.FloorSettings": {"set_by"},
     "machines.DemonstrationTime": {"set_by"},
+    "machines.HazardReport": {"ended_by"},
     "machines.Hold": {"placed_by", "lifted_by"},
     "machines.PresenceConfirmation": {"by"},
     "machines.Print": {"printed_by", "taken_down_by"},
@@ -210,7 +213,13 @@ def rule_of(school: School) -> rules.RetentionRule:
     return rules.RetentionRule(school.keep_years, school.keep_years_injury)
 
 
+REPORT_WAITS = "A report by this student keeps a machine off. A teacher looks at it first."
+
+
 def erase_blocker(student: Person, at: datetime) -> rules.EraseBlocker | None:
+    """What keeps this student's record, whoever wants it erased: also a report that still keeps a machine off."""
+    if HazardReport.objects.filter(by=student, ended_at=None, effect=HazardReport.Effect.KEEP_OFF).exists():
+        return rules.EraseBlocker("report", REPORT_WAITS)
     record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
     return rules.erase_blocker(record, rule_of(student.school), local_day(at, student.school.time_zone))
 

@@ -5,9 +5,9 @@ from datetime import datetime
 from hashlib import sha256
 
 from machines.clearance.facts import Standing, StatusOnly
+from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import Matrix, briefs_for_section
-from machines.clearance.records import tagged_out
-from machines.models import Machine, TagOut
+from machines.models import Machine
 from machines.register.attention import lapses_soon
 from machines.register.files import FIRST_COLUMNS
 from shopsafe.school.calendar import local_day
@@ -44,7 +44,7 @@ class Register:
     section: Section
     matrix: Matrix[StatusOnly]
     rows: list[RegisterRow]
-    out: dict[int, TagOut]
+    out: dict[int, OutOfUse]
     counts: dict[str, int]  # word of SHOWS → students
     leaving: list[str]  # who is on it for the last day
 
@@ -55,7 +55,7 @@ class Register:
             (row.student.pk, row.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
             for row in self.rows
         ]
-        heads = [(machine.pk, str(machine), tag_out is not None) for machine, tag_out in self.heads]
+        heads = [(machine.pk, str(machine), out.label if out else "") for machine, out in self.heads]
         return sha256(repr((row_values, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
 
     @property
@@ -75,12 +75,13 @@ class Register:
 
     def as_rows(self) -> list[list[str]]:
         """For a spreadsheet: the head, then one row a student."""
-        head = [*FIRST_COLUMNS, *(f"{machine}{' (tagged out)' if tag_out else ''}" for machine, tag_out in self.heads)]
+        machines = [f"{machine} ({out.label.lower()})" if out else str(machine) for machine, out in self.heads]
+        head = [*FIRST_COLUMNS, *machines]
         body = [[r.student.name, r.student.local_id, *(c.answer.standing.value for c in r.cells)] for r in self.rows]
         return [head, *body]
 
     @property
-    def heads(self) -> list[tuple[Machine, TagOut | None]]:
+    def heads(self) -> list[tuple[Machine, OutOfUse | None]]:
         return [(machine, self.out.get(machine.pk)) for machine in self.matrix.machines]
 
 
@@ -99,7 +100,7 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
     counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in briefs.rows) for word in SHOWS}
     narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
     leaving_today = [person.name for person in leaving(section, day=local_day(at, section.school.time_zone))]
-    return Register(section, briefs, narrowed, tagged_out([m.pk for m in briefs.machines], at), counts, leaving_today)
+    return Register(section, briefs, narrowed, out_of_use([m.pk for m in briefs.machines], at), counts, leaving_today)
 
 
 def _is(show: str, answer: StatusOnly, at: datetime) -> bool:

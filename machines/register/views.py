@@ -13,8 +13,9 @@ from machines.bench.shared_steps import for_all_of
 from machines.clearance.facts import ClearanceResult, Reason
 from machines.clearance.links import ActionLink, link_of
 from machines.clearance.loading import asks_at
+from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import judged, machines_of, matrix
-from machines.clearance.records import holds_in_force, machine_of_section, sign_offs_at, tagged_out
+from machines.clearance.records import holds_in_force, machine_of_section, sign_offs_at
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Hold, Machine
 from machines.register.files import as_csv, as_xlsx
@@ -99,14 +100,14 @@ def student_standings(request: SignedInRequest, section: int, student: int) -> H
     asks = asks_at(stored_section.school_id, asked.at)
     machines = machines_of(stored_section.shop_id, asked.at)
     clearances = judged([person], machines, stored_section.school, asks, asked.at)
-    tag_outs = tagged_out([machine.pk for machine in clearances.machines], asked.at)
+    out = out_of_use([machine.pk for machine in clearances.machines], asked.at)
     day = local_day(asked.at, stored_section.school.time_zone)
     holds = list(holds_in_force([person.pk], day, asked.at))
     context = {
         "section": stored_section,
         "student": person,
         "called": full_name_in(stored_section, person, asked.at),
-        "row": [(machine, answer, tag_outs.get(machine.pk)) for machine, answer in clearances.row(person)],
+        "row": [(machine, answer, out.get(machine.pk)) for machine, answer in clearances.row(person)],
         "for_all": for_all_of(person, clearances.machines, asks, asked.at) if asked.is_now else None,
         "holds": holds,
         "played": next((hold for hold in holds if hold.everywhere and hold.reason == Hold.Reason.HORSEPLAY), None),
@@ -138,7 +139,7 @@ def reasons(request: SignedInRequest, section: int, student: int, machine: int) 
             (reason, _link(request, reason, answer, stored_section, person, stored_machine))
             for reason in answer.reasons
         ],
-        "out": tagged_out([stored_machine.pk], asked.at).get(stored_machine.pk),
+        "out": out_of_use([stored_machine.pk], asked.at).get(stored_machine.pk),
         "may_show": may_be_signed_off(answer),
         "sign_offs": sign_offs_at(person, stored_machine, asked.at),
         "asked": asked,

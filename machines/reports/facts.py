@@ -17,6 +17,7 @@ class HazardKind(StrEnum):
     CORD = "cord"
     SMOKE = "smoke"
     WILL_NOT_STOP = "will-not-stop"
+    INSPECTION = "inspection"  # recorded by an inspection, never offered to a person who reports
     WILL_NOT_START = "will-not-start"
     NOISE = "noise"
     FLOOR = "floor"

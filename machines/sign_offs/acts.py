@@ -8,12 +8,13 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from machines.clearance.facts import ClearanceResult
+from machines.clearance.out_of_use import in_use_refusal
 from machines.clearance.queries import answer_for
 from machines.clearance.records import standing_sign_off
 from machines.clearance.rules import evaluation
 from machines.clearance.rules.wording import clock_text
 from machines.floor.supervision import confirm_by_deed, presence_payload
-from machines.models import Machine, PresenceConfirmation, SignOff, TagOut
+from machines.models import Machine, PresenceConfirmation, SignOff
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
@@ -35,8 +36,8 @@ def sign_off(
     """The demonstration of `student` at `machine` was complete: `by` watched every point, ticked as worded.
 
     `tap` is made by the page for one tap: sent again, it gives the same sign-off. Refused: access.not-yours,
-    sign-off.no-student, sign-off.point-unticked, sign-off.points-changed, sign-off.tagged-out, sign-off.no-class,
-    sign-off.already, sign-off.not-ready, sign-off.retired, sign-off.tap-used.
+    sign-off.no-student, sign-off.point-unticked, sign-off.points-changed, sign-off.tagged-out, sign-off.kept-off,
+    sign-off.no-class, sign-off.already, sign-off.not-ready, sign-off.retired, sign-off.tap-used.
     """
     try:
         return _sign_off(student, machine, by, list(ticked), tap, at)
@@ -168,9 +169,8 @@ def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
     """The term of the student's class in this shop. A machine nobody may touch is refused here too."""
     if machine.retired_at is not None:
         raise Refused("sign-off.retired", f"{machine} has left the shop.")
-    tag_out = TagOut.objects.filter(machine=machine, returned_at=None).first()
-    if tag_out is not None:
-        raise Refused("sign-off.tagged-out", f"{machine} is tagged out: {tag_out.reason}")
+    if refusal := in_use_refusal(machine, "sign-off"):
+        raise refusal
     day = local_day(at, machine.school.time_zone)
     term = terms_in_shop(student, machine.shop_id, day).order_by("last_day").last()
     if term is None:

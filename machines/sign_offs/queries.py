@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import ClearanceResult, Standing
+from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import matrix
-from machines.clearance.records import sign_offs_for, tag_outs_for, tagged_out, undoable
+from machines.clearance.records import sign_offs_for, tag_outs_for, undoable
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine, SignOff, TagOut
 from shopsafe.school.calendar import local_day
@@ -27,7 +28,7 @@ class AtMachine:
     ready: list[Person]
     cleared: list[Person]
     just_signed: dict[int, SignOff]  # student → sign-off that can still be undone
-    out: TagOut | None
+    out: OutOfUse | None
     held: list[Person]  # on hold here
     answers: dict[int, ClearanceResult]  # student → what is so for them here
     called: dict[int, str]  # short names, told apart for staff: a classmate's number is none of a student's business
@@ -53,7 +54,7 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         ready=[student for student, answer in column if may_be_signed_off(answer) or student.pk in signed],
         cleared=[student for student, answer in column if answer.cleared],
         just_signed=signed,
-        out=tagged_out([machine.pk], at).get(machine.pk),
+        out=out_of_use([machine.pk], at).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
         answers={student.pk: answer for student, answer in column},
         called={student.pk: student.short_name for student in everybody}

@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from machines.clearance.rules.wording import clock_text
-from machines.models import Machine, TagOut
+from machines.models import HazardReport, Machine, TagOut
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
@@ -19,8 +19,8 @@ from shopsafe.school.taps import is_repeated
 
 
 def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None = None) -> TagOut:
-    """Nobody may use `machine` from now on. A `tap` sent again gives the same tag-out; with another reason,
-    a refusal.
+    """Nobody may use `machine` from now on, and its open reports are ended. A `tap` sent again gives the same tag-out;
+    with another reason, a refusal.
 
     Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.retired, tag-out.tap-used.
     """
@@ -46,7 +46,26 @@ def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime 
     row = TagOut.objects.create(school_id=machine.school_id, machine=machine, reason=reason, by=by, at=at, tap=tap)
     row.entry = _record("machine.tagged_out", row, by, at, reason=reason)
     row.save(update_fields=["entry"])
+    _end_reports(row, by, at)
     return row
+
+
+def _end_reports(row: TagOut, by: Person, at: datetime) -> None:
+    """The open reports at the machine are looked at now: the inspection before the return is about them as well."""
+    rows = HazardReport.objects.filter(machine=row.machine, ended_at=None).select_related("by", "shop")
+    for report in rows.order_by("pk"):
+        report.ended_at, report.ended_by, report.tag_out = at, by, row
+        report.save(update_fields=["ended_at", "ended_by", "tag_out"])
+        payload = {
+            "machine": row.machine.as_record(),
+            "shop": {"id": report.shop_id, "name": report.shop.name},
+            "by": by.as_record(),
+            "report": report.pk,
+            "seen": report.get_kind_display(),
+            "tag_out": row.pk,
+        }
+        student = {"student": report.by.as_record()} if report.by.is_student else {}
+        append(kind="report.tagged_out", school=row.school_id, at=at, payload=payload | student)
 
 
 @act

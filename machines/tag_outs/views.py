@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from machines.clearance.records import machine_for, tag_outs_for
+from machines.reports.hazards.queries import reports_for
 from machines.tag_outs import acts
 from machines.tag_outs.forms import ReturnForm, TagOutForm
 from shopsafe.school import access
@@ -17,7 +18,7 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 @require_http_methods(["GET", "HEAD", "POST"])
 def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
     stored_machine = machine_for(request.user, machine)
-    form = TagOutForm(request.POST or None)
+    form = TagOutForm(request.POST or None, initial={"reason": _reported(request)})
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.tag_out(machine=stored_machine, by=request.user, **form.cleaned_data)
@@ -26,6 +27,13 @@ def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
     return render(
         request, "machines/teacher/tag_out.html", {"machine": stored_machine, "form": form}, status=status_of(form)
     )
+
+
+def _reported(request: SignedInRequest) -> str:
+    """What the report says from which the teacher came here; the teacher words the reason."""
+    pk = request.GET.get("report", "")
+    report = reports_for(request.user).filter(pk=int(pk)).first() if pk.isdecimal() and len(pk) < 19 else None
+    return report.sees[:300] if report else ""
 
 
 @role("teacher")

@@ -8,9 +8,10 @@ from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.evidence import evidence_of
 from machines.clearance.facts import StatusOnly
 from machines.clearance.loading import asks_at
-from machines.clearance.records import holds_in_force, tagged_out
+from machines.clearance.out_of_use import OutOfUse, out_of_use
+from machines.clearance.records import holds_in_force
 from machines.clearance.rules.evaluation import briefs
-from machines.models import Hold, Machine, TagOut
+from machines.models import Hold, Machine
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import short_names_of
@@ -60,14 +61,14 @@ class Hour:
     names: dict[int, str]
     machines: list[Machine]  # those that the class uses
     answers: Answers
-    out: list[TagOut]
+    out: list[tuple[Machine, OutOfUse]]
     held: list[Hold]
     rows: list[WatchRow]
     others: list[OtherClass]
 
     @property
     def to_watch(self) -> int:
-        out = {tag_out.machine_id for tag_out in self.out}
+        out = {machine.pk for machine, _ in self.out}
         return _to_watch(self.students, [machine for machine in self.machines if machine.pk not in out], self.answers)
 
     @property
@@ -90,7 +91,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     requirements = list(asks.as_facts().values())
     known = evidence_of(everybody, section.school, at)
     answers: Answers = {student: briefs(requirements, record, at) for student, record in known.items()}
-    out = tagged_out([machine.pk for of_class in machines.values() for machine in of_class], at)
+    out = out_of_use([machine.pk for of_class in machines.values() for machine in of_class], at)
     names = short_names_of(in_class[section.pk])
     students = sorted(in_class[section.pk], key=lambda student: (names[student.pk].casefold(), student.pk))
     day = local_day(at, section.school.time_zone)
@@ -101,7 +102,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
         names=names,
         machines=machines[section.pk],
         answers=answers,
-        out=[_of(out[machine.pk], machine) for machine in machines[section.pk] if machine.pk in out],
+        out=[(machine, out[machine.pk]) for machine in machines[section.pk] if machine.pk in out],
         held=list(holds_in_force([student.pk for student in students], day, at)),
         rows=_rows([m for m in machines[section.pk] if m.pk not in out], students, names, answers),
         others=[
@@ -110,12 +111,6 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
             if one != section
         ],
     )
-
-
-def _of(tag_out: TagOut, machine: Machine) -> TagOut:
-    """The tag-out with its machine, which is loaded already."""
-    tag_out.machine = machine
-    return tag_out
 
 
 def _rows(

@@ -1,13 +1,14 @@
-"""What else waits for a teacher in the class of the hour: locked names, missed quizzes, what ends soon, prints."""
+"""What else waits for a teacher in the class of the hour: reports, locked names, missed quizzes, endings, prints."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import Ending
-from machines.models import Machine
+from machines.models import HazardReport, Machine
 from machines.prints.queries import PostedPrint, hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from machines.register.attention import lapses_soon
+from machines.reports.hazards.queries import open_reports
 from machines.setting_up.queries.first_run import unread_in_shops
 from machines.today.hour import Hour
 from quizzes.banks.corrections.queries import waiting_corrections
@@ -29,6 +30,7 @@ class EndingLine:
 class Needs:
     hour: Hour
     missed: list[WaitingStudent]
+    reports: list[HazardReport]  # those that no teacher of the shops has looked at
     locked: list[LockedName]
     waves: list[Wave]
     ending: list[EndingLine]
@@ -41,7 +43,7 @@ class Needs:
         return sum(len(line.endings) for line in self.ending)
 
     def __bool__(self) -> bool:
-        lists = (self.missed, self.locked, self.ending, self.prints, self.practice, self.corrections)
+        lists = (self.reports, self.missed, self.locked, self.ending, self.prints, self.practice, self.corrections)
         return any(lists)
 
 
@@ -50,6 +52,7 @@ def needs_of(teacher: Person, hour: Hour, at: datetime) -> Needs:
     locks = name_locks(hour.students, at)
     return Needs(
         hour=hour,
+        reports=open_reports(teacher, at),
         missed=[waiting for waiting in waiting_for(teacher, at) if waiting.student.pk in in_class],
         locked=locked_names(hour.students, locks),
         waves=waves_of(locks),

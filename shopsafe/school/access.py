@@ -33,6 +33,8 @@ type Deed = Literal[
     "place a hold",
     "lift a hold",
     "decide about a hold",
+    "report a hazard",
+    "look at a report",
     "tag out a machine",
     "return a machine to service",
     "run the floor",
@@ -69,6 +71,8 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "place a hold": frozenset({TEACHER}),
     "lift a hold": frozenset({TEACHER}),
     "decide about a hold": frozenset({OFFICE}),
+    "report a hazard": frozenset({STUDENT, SUBSTITUTE, TEACHER, OFFICE}),
+    "look at a report": frozenset({TEACHER}),
     "tag out a machine": frozenset({TEACHER}),
     "return a machine to service": frozenset({TEACHER}),
     "run the floor": frozenset({TEACHER, SUBSTITUTE}),  # a substitute only by a grant for the class and day

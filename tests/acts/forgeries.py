@@ -10,7 +10,8 @@ from uuid import UUID
 from django.db import connection
 
 from machines.holds.acts import learn_held_rule, lift_hold, place_hold
-from machines.models import Hold, Machine, MachineKind, Requirements, SignOff, TagOut
+from machines.models import HazardReport, Hold, Machine, MachineKind, Requirements, SignOff, TagOut
+from machines.reports.hazards.acts import Sighting, clear_report, report_hazard
 from machines.setting_up.acts.kinds import add_kind
 from machines.setting_up.acts.machines import NewMachine, add_machines
 from machines.setting_up.acts.requirements import set_requirements
@@ -49,6 +50,8 @@ class Recorded:
     tag_out: TagOut
     returned: TagOut
     requirements: Requirements
+    report: HazardReport
+    cleared: HazardReport
 
 
 def tap(number: int) -> UUID:
@@ -106,10 +109,12 @@ def make_records() -> Recorded:
     lifted = holds(6, None, reason="dress", lifts="rules", bank=bank, rules=["r0"])
     learns(lifted, later)
     lifted = lift_hold(hold=lifted, by=teacher, words="Read the rule", at=later + MINUTE)
+    report, cleared = reports(saw, second_saw, student, teacher, later)
     returned, out = tags(saw, second_saw, teacher, later)
+    report.refresh_from_db()  # the tag-out ended it
     return Recorded(
         cast, bank, kind, saw, second_saw, missed, passed, voided, made, undone, withdrawn, hold, lifted, out, returned,
-        requirements,
+        requirements, report, cleared,
     )  # fmt: skip
 
 
@@ -119,6 +124,17 @@ def learns(hold: Hold, later: datetime) -> None:
     opened = note_opened(hold.student_id, f"hold {hold.pk}", "r0", later)
     said = recall.key[0] if recall else ""
     learn_held_rule(student=hold.student, hold=hold, rule="r0", said=said, opened=opened, at=later)
+
+
+def reports(
+    saw: Machine, second_saw: Machine, student: Person, teacher: Person, later: datetime
+) -> tuple[HazardReport, HazardReport]:
+    """A student's report that a tag-out will end, and a teacher's that was cleared."""
+    guard, noise = Sighting("guard", "The left one"), Sighting("noise")
+    asked: dict[str, Any] = {"shop": saw.shop, "at": later}
+    report = report_hazard(machine=saw, seen=guard, by=student, tap=tap(9), **asked)
+    cleared = report_hazard(machine=second_saw, seen=noise, by=teacher, tap=tap(10), **asked)
+    return report, clear_report(report=cleared, found="A loose board", by=teacher, at=later + MINUTE)
 
 
 def tags(saw: Machine, second_saw: Machine, teacher: Person, later: datetime) -> tuple[TagOut, TagOut]:

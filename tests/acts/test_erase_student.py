@@ -16,6 +16,7 @@ from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from machines.records import erasure
 from machines.records.acts import erase_student
+from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.sign_offs.acts import withdraw_sign_off
 from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.logbook import queries
@@ -27,6 +28,7 @@ from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, Floor, signed
+from tests.factories.photos import png
 from tests.factories.prints import chart_hung, hung
 from tests.logbook.record import chain_holds
 from tests.logbook_bypass import lifted
@@ -69,6 +71,8 @@ def lived(floor: Floor) -> Person:
     RuleRead.objects.create(attempt=attempt, rule="r1", opened_at=NOON)
     Release.objects.create(school=cast.school, attempt=attempt, released_by=cast.teacher, released_at=NOON)
     used_machines(floor, student)
+    seen = Sighting("noise", "It rattles", png())
+    report_hazard(shop=cast.shop, machine=floor.saw_3, seen=seen, by=student, tap=uuid4(), at=NOON)
     keep_record(student=student, reason="An appeal is open", by=cast.office, at=NOON)
     let_record_go(student=student, by=cast.office, at=NOON)
     end_enrollment(section=cast.section, student=student, by=cast.teacher, at=NOON)

@@ -2,7 +2,6 @@
 
 # ruff: noqa: S608  the statements are written here, and are the point
 
-from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
@@ -14,6 +13,7 @@ from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.verification.verify import Verdict, verify
 from shopsafe.school.people.acts.students import end_enrollment
+from tests.acts.forged_reports import FORGED_REPORTS, Forgery
 from tests.acts.forgeries import Recorded, copied, hexadecimal, key, make_records
 from tests.factories.banks import AT
 from tests.logbook.record import run
@@ -52,9 +52,7 @@ def test_records_hold_when_a_student_was_erased(records: Recorded) -> None:
     assert verify().says_wrong == ""
 
 
-type Forgery = Callable[[Recorded], list[str]]
-
-CHANGED: dict[str, tuple[Forgery, str, str]] = {
+CHANGED: dict[str, tuple[Forgery, str, str]] = FORGED_REPORTS | {
     "a hold lifted": (
         lambda r: [
             "UPDATE machines_hold SET lifted_at = placed_at, lifted_by_id = placed_by_id, lifted_words = 'Talked' "

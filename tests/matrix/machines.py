@@ -6,11 +6,13 @@ from uuid import uuid4
 from django.utils import timezone
 
 from machines.holds.acts import place_hold
+from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.holds import held_to_learn
 from tests.factories.logbook import note
 from tests.factories.machines import make_floor, signed
+from tests.factories.photos import png
 from tests.factories.prints import asked_for, hung, made
 from tests.matrix import (
     CLASSMATE,
@@ -135,6 +137,13 @@ def out(cast: Cast) -> dict[str, Any]:
     return {"tag_out": tag_out(machine=saw, reason="Blade cracked", by=cast.teacher, tap=uuid4(), at=at).pk}
 
 
+def reported(cast: Cast) -> dict[str, Any]:
+    """By the student, with a photo."""
+    saw = make_floor(cast).saw_2
+    seen = Sighting("guard", photo=png())
+    return {"report": report_hazard(shop=saw.shop, machine=saw, seen=seen, by=cast.student, tap=uuid4()).pk}
+
+
 def both(*opens_for: str, of: Parts) -> list[Door]:
     """A page with a form: looked at, and sent with nothing filled in."""
     return [get(*opens_for, of=of), post(*opens_for, of=of, gets=(409, 422))]
@@ -178,6 +187,16 @@ ROUTES: dict[str, Door | list[Door]] = {
     "machine": get(STUDENT, CLASSMATE, *SEE, of=machine),
     "sign-off": both(TEACHER, COLLEAGUE, of=demonstration),
     "tag-out": both(TEACHER, COLLEAGUE, of=machine),
+    "reports": get(*SIGNED_IN),
+    "report-place": get(*SIGNED_IN),
+    "report-machine": [
+        get(STUDENT, CLASSMATE, *SEE, of=machine),
+        post(STUDENT, CLASSMATE, *SEE, of=machine, gets=(200,)),
+    ],
+    "report-shop": [get(STUDENT, CLASSMATE, *SEE, of=shop), post(STUDENT, CLASSMATE, *SEE, of=shop, gets=(200,))],
+    "report": get(STUDENT, *SEE, of=reported),
+    "report-photo": get(STUDENT, *SEE, of=reported),
+    "report-clear": post(TEACHER, COLLEAGUE, of=reported, gets=(422,)),
     "sign-off-undo": post(TEACHER, COLLEAGUE, of=signed_off),
     "sign-off-withdraw": both(TEACHER, COLLEAGUE, of=signed_off),
     "return-to-service": both(TEACHER, COLLEAGUE, of=out),

@@ -4,6 +4,8 @@ from typing import Any
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 BANK = {"id": 3, "name": "Band saw"}
+SAW, SHOP = {"id": 2, "name": "Band saw 2"}, {"id": 6, "name": "Room W"}
+GUARD = "A guard or cover is missing, loose or open"
 EDITION = {"id": 9, "name": "2"}
 FIT = {"code": "fit-record", "name": "fit record"}
 
@@ -118,5 +120,28 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "figures.added",
         {"bank": BANK, "by": BY, "file": "0" * 64, "students": 40},
         "Figures added: Band saw, 40 first tries, by Ms Ferrant",
+    ),
+    (
+        "report.made",
+        {
+            "report": 1, "student": STUDENT, "machine": SAW, "shop": SHOP, "seen": GUARD, "words": "The left one.",
+            "effect": "keep off until the teacher looks",
+        },
+        f"Hazard reported: band saw 2, by A. Kaya: {GUARD} (keep off until the teacher looks). The left one",
+    ),
+    (
+        "report.made",
+        {"report": 1, "by": BY, "shop": SHOP, "seen": "Something on the floor", "words": "", "effect": "flag"},
+        "Hazard reported: Room W, by Ms Ferrant: Something on the floor",
+    ),
+    (
+        "report.cleared",
+        {"report": 1, "by": BY, "student": STUDENT, "machine": SAW, "seen": GUARD, "found": "Screwed on."},
+        f"Report cleared: band saw 2, {GUARD}, by Ms Ferrant: Screwed on",
+    ),
+    (
+        "report.tagged_out",
+        {"report": 1, "by": BY, "machine": SAW, "shop": SHOP, "seen": GUARD, "tag_out": 3},
+        f"Report ended by a tag-out: band saw 2, {GUARD}, by Ms Ferrant",
     ),
 ]  # fmt: skip

@@ -13,13 +13,13 @@ class SheetContents:
     cleared      (student, machine) for every name on a card, every wheel on a chart
     words        digest of everything else on it: names as printed, rules, how to stop
     valid_until  the last day on which all of it holds if nothing happens; None if nothing ends by itself
-    out          the tag-out it announces, if it is the card of a machine tagged out
+    out          what keeps its machine out of use, if the card says so: a tag-out by its key, or a report ("report 7")
     """
 
     cleared: frozenset[tuple[int, int]]
     words: str
     valid_until: date | None
-    out: int | None
+    out: int | str | None
 
     def as_data(self) -> dict[str, Any]:
         """As it is stored: plain JSON."""
@@ -40,7 +40,8 @@ class ReprintReason:
     """One reason to print a sheet again.
 
     code     "gone" (on the sheet, no longer cleared), "new" (cleared, not on the sheet), "out" (the machine is tagged
-             out), "back" (it is in service again), "over" (its day has passed), "words" (something else it says)
+             out), "off" (it is kept off), "back" (it is in service again), "over" (its day has passed), "words"
+             (something else it says)
     student  whom it is about, for "gone" and "new"
     """
 
@@ -51,13 +52,13 @@ class ReprintReason:
     @property
     def grave(self) -> bool:
         """The sheet lets someone through who may not: take it down at once."""
-        return self.code in ("gone", "out", "over")
+        return self.code in ("gone", "out", "off", "over")
 
 
 def reprint_reasons(printed: SheetContents, now: SheetContents, today: date) -> tuple[ReprintReason, ...]:
     """Why `printed` should be printed again, the gravest first; nothing if it is still right."""
     if printed.out != now.out:
-        return (ReprintReason("out" if now.out else "back"),)
+        return (ReprintReason("back" if not now.out else "off" if isinstance(now.out, str) else "out"),)
     if now.out:
         return ()
     reasons = [

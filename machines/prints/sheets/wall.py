@@ -11,8 +11,9 @@ import rfc8785
 
 from machines.clearance.facts import ClearanceResult
 from machines.clearance.loading import SchoolRequirements, asks_at
+from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import Matrix, judged, machines_of
-from machines.models import Machine, TagOut
+from machines.models import Machine
 from machines.prints.rules.posted import SheetContents
 from machines.prints.rules.unapproved import UnapprovedEdition, card_note, footnotes
 from quizzes.banks.editions.approved import is_accepted
@@ -43,7 +44,7 @@ class ShopSnapshot:
     sections: list[Section]
     members: dict[int, set[int]]  # class → students
     matrix: Matrix[ClearanceResult]
-    out: dict[int, TagOut]
+    out: dict[int, OutOfUse]
     rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
     doubts: dict[int, tuple[UnapprovedEdition, ...]]  # machine → the quizzes it asks for that are practice only now
 
@@ -53,8 +54,8 @@ class ShopSnapshot:
         column = [
             (member, answer) for member, answer in self.matrix.column(machine) if member.pk in people and answer.cleared
         ]
-        tag_out = self.out.get(machine.pk)
-        if tag_out:
+        out = self.out.get(machine.pk)
+        if out:
             column = []
         doubts = self.doubts.get(machine.pk, ())
         accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
@@ -74,14 +75,12 @@ class ShopSnapshot:
             rules=self.rules.get(machine.kind.bank_id or 0, ()),
             stop_and_ask=tuple(machine.kind.stop_and_ask),
             accepted=accepted,
-            note=card_note(doubts, names=bool(column)) if accepted and not tag_out else "",
-            tagged_out=sheets.TagOutNote(tag_out.reason, local_day(tag_out.at, self.zone), tag_out.by.name)
-            if tag_out
-            else None,
+            note=card_note(doubts, names=bool(column)) if accepted and not out else "",
+            tagged_out=self.note(out) if out else None,
             demo=self.shop.school.is_demo,
         )
         cleared = frozenset((student.pk, machine.pk) for student, _ in column)
-        return card, SheetContents(cleared, words(card), card.valid_until, tag_out.pk if tag_out else None)
+        return card, SheetContents(cleared, words(card), card.valid_until, out.key if out else None)
 
     def chart(self, section: Section) -> tuple[sheets.WallChart, SheetContents]:
         """The chart of one class and every machine of the shop, those tagged out too: a chart says who has learned."""
@@ -113,6 +112,10 @@ class ShopSnapshot:
         )
         cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
         return chart, SheetContents(frozenset(cells), words(chart), chart.valid_until, None)
+
+    def note(self, out: OutOfUse) -> sheets.TagOutNote:
+        since = local_day(out.at, self.zone) if out.at else self.today
+        return sheets.TagOutNote(out.reason, since, out.by, out.label)
 
     def footnotes(self, shown: Mapping[int, str], whose: str) -> tuple[str, ...]:
         """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by
@@ -149,7 +152,8 @@ class ShopSnapshot:
 
 
 def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
-    """Fourteen queries, however many classes, students and machines; one more where a quiz is practice only."""
+    """Fourteen queries, however many classes, students and machines; one or two more where a machine is out of use, and
+    one where a quiz is practice only."""
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
@@ -161,7 +165,6 @@ def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     students = sorted(people, key=lambda person: (person.sort_key, person.pk))
     machines = machines_of(shop.pk, at)
     asks = asks_at(shop.school_id, at)
-    tag_outs = TagOut.objects.filter(machine__in=machines, at__lte=at).exclude(returned_at__lte=at).select_related("by")
     return ShopSnapshot(
         shop=shop,
         at=at,
@@ -169,7 +172,7 @@ def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
         sections=sections,
         members=members,
         matrix=judged(students, machines, shop.school, asks, at),
-        out={tag_out.machine_id: tag_out for tag_out in tag_outs},
+        out=out_of_use([machine.pk for machine in machines], at),
         rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
         doubts=doubts_of(asks, machines, at),
     )

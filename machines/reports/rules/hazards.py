@@ -10,6 +10,7 @@ CHOICES = {
     HazardKind.CORD: "A cord, plug or switch is damaged",
     HazardKind.SMOKE: "Smoke, sparks or a burning smell",
     HazardKind.WILL_NOT_STOP: "It doesn’t stop when it should",
+    HazardKind.INSPECTION: "A line of its inspection was answered no",
     HazardKind.WILL_NOT_START: "It doesn’t start",
     HazardKind.NOISE: "A strange noise or shaking",
     HazardKind.FLOOR: "Something on the floor",
@@ -26,6 +27,7 @@ KEEPS_OFF = frozenset(
         HazardKind.CORD,
         HazardKind.SMOKE,
         HazardKind.WILL_NOT_STOP,
+        HazardKind.INSPECTION,
     }
 )
 ONLY_AT_A_MACHINE = frozenset({HazardKind.WILL_NOT_STOP, HazardKind.WILL_NOT_START})
@@ -38,4 +40,8 @@ def effect_of(kind: HazardKind, *, names_machine: bool) -> ReportEffect:
 
 def choices(*, names_machine: bool) -> dict[HazardKind, str]:
     """The choices for a report from a machine, or from elsewhere in the shop."""
-    return {kind: words for kind, words in CHOICES.items() if names_machine or kind not in ONLY_AT_A_MACHINE}
+    return {
+        kind: words
+        for kind, words in CHOICES.items()
+        if kind is not HazardKind.INSPECTION and (names_machine or kind not in ONLY_AT_A_MACHINE)
+    }

@@ -9,8 +9,9 @@ from django.views.decorators.http import require_safe
 
 from machines.bench.queries import steps_at
 from machines.clearance.links import link_of_step
+from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import answer_for
-from machines.clearance.records import in_service_life, machine_for, machines_for, tagged_out
+from machines.clearance.records import in_service_life, machine_for, machines_for
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine
 from machines.sign_offs.queries import at_machine, history_of
@@ -30,13 +31,13 @@ ALL = ("student", "teacher", "substitute", "office")
 @role(*ALL)
 @require_safe
 def machines(request: SignedInRequest) -> HttpResponse:
-    """Every machine of my shops, and which are tagged out."""
+    """Every machine of my shops, and which nobody may use."""
     at = page_moment(request)
     shop_machines = list(in_service_life(machines_for(request.user), at))
-    tag_outs = tagged_out([machine.pk for machine in shop_machines], at)
+    out = out_of_use([machine.pk for machine in shop_machines], at)
     in_shop: dict[int, list[tuple[Machine, object]]] = {}
     for shop_machine in shop_machines:
-        in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, tag_outs.get(shop_machine.pk)))
+        in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, out.get(shop_machine.pk)))
     shops = in_order(shops_for(request.user))
     context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
     return render(request, "machines/machines.html", context)

@@ -65,6 +65,7 @@ class TagOutNote:
     reason: str
     since: date
     by: str = ""
+    word: str = "Tagged out"
 
 
 @dataclass(frozen=True)

@@ -14,23 +14,25 @@ from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.
 PLACES: dict[str, list[tuple[str, str]]] = {
-    "student": [("My bench", "bench"), ("Rules", "rules")],
+    "student": [("My bench", "bench"), ("Rules", "rules"), ("Report a hazard", "report-place")],
     "teacher": [
         ("Today", "today"),
         ("Registers", "registers"),
         ("Machines", "machines"),
+        ("Reports", "reports"),
         ("Banks", "banks"),
         ("Prints", "prints"),
         ("People", "people"),
         ("Logbook", "logbook"),
     ],
-    "substitute": [("Today", "today"), ("Registers", "registers"), ("Machines", "machines")],
+    "substitute": [("Today", "today"), ("Registers", "registers"), ("Machines", "machines"), ("Reports", "reports")],
     "office": [
         ("Office", "office"),
         ("Whole school", "school-standings"),
         ("Registers", "registers"),
         ("People", "people"),
         ("Prints", "prints"),
+        ("Reports", "reports"),
         ("Logbook", "logbook"),
         ("Retention", "retention"),
     ],

@@ -5,7 +5,7 @@ then raced. `actor` is 0 or 1: the first teacher sends at the first server, the 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.urls import reverse
 
@@ -90,6 +90,18 @@ def return_to_service(scene: Scene, actor: int) -> Request:
     return teacher(scene, actor, "return-to-service", scene.out.pk, {"inspection": ["New blade, test cut"]})
 
 
+def report(scene: Scene, actor: int) -> Request:
+    """A student's, from two tabs, or beside what a teacher does at the machine."""
+    fields = {"tap": [scene.key(f"report {actor}")], "words": ["The guard rattles"]}
+    sent = student(scene, "report-machine", scene.machine.pk, fields)
+    return replace(sent, path=f"{sent.path}?seen=guard")
+
+
+def clear_report(scene: Scene, actor: int) -> Request:
+    assert scene.report
+    return teacher(scene, actor, "report-clear", scene.report.pk, {"found": ["Screwed on again"]})
+
+
 def class_list(scene: Scene, actor: int) -> Request:
     """Three students who are new, by number, and the one who is here. Both teachers bring the same list."""
     rows = [f"Berg\tRo{letter}\tn{scene.number}-{letter}" for letter in "abc"]
@@ -122,6 +134,8 @@ ACTS = {
         Act("lift", frozenset({"on hold"}), lift),
         Act("tag-out", frozenset(), tag_out),
         Act("return", frozenset({"tagged out"}), return_to_service),
+        Act("report", frozenset(), report),
+        Act("clear report", frozenset({"reported"}), clear_report),
         Act("class list", frozenset(), class_list),
         Act("publish", frozenset({"draft changed"}), publish),
         Act("accept", frozenset({"not accepted"}), accept),

@@ -11,7 +11,8 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from machines.holds.acts import place_hold
-from machines.models import Hold, Machine, MachineKind, Requirements, SignOff, TagOut
+from machines.models import HazardReport, Hold, Machine, MachineKind, Requirements, SignOff, TagOut
+from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.setting_up.acts.requirements import set_requirements
 from machines.sign_offs.acts import sign_off
 from machines.tag_outs.acts import tag_out
@@ -68,6 +69,7 @@ class Scene:
     signed: SignOff | None = None
     held: Hold | None = None
     out: TagOut | None = None
+    report: HazardReport | None = None
     keys: dict[str, uuid.UUID] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -136,6 +138,11 @@ class Scene:
         if "on hold" in self.state:
             hold = {"student": self.student, "machines": None, "reason": "dress", "lifts": "talk"}
             self.held = place_hold(by=teacher, tap=uuid.uuid4(), at=self.at, **hold)
+        if "reported" in self.state:
+            seen, shop = Sighting("guard"), self.machine.shop
+            self.report = report_hazard(
+                shop=shop, machine=self.machine, seen=seen, by=self.student, tap=uuid.uuid4(), at=self.at
+            )
         if "tagged out" in self.state:
             reason = "Blade cracked"
             self.out = tag_out(machine=self.machine, reason=reason, by=teacher, tap=uuid.uuid4(), at=self.at)
@@ -165,6 +172,9 @@ class Scene:
             said.append(f"hold by {self._who(row.placed_by_id)}{', lifted' if row.lifted_at else ''}")
         for row in TagOut.objects.filter(machine=self.machine).order_by("pk"):
             said.append(f"tag-out by {self._who(row.by_id)}{', returned' if row.returned_at else ''}")
+        for row in HazardReport.objects.filter(machine=self.machine).order_by("pk"):
+            ended = ", tagged out" if row.tag_out_id else ", cleared" if row.ended_at else ""
+            said.append(f"report{ended}")
         imports = RosterImport.objects.filter(key__in=self.keys.values()).count()
         here = Person.objects.filter(local_id__startswith=f"n{self.number}-").count()
         accepted = Acceptance.objects.filter(edition__bank=self.bank, taken_back_at=None)

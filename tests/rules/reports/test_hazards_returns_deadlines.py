@@ -24,6 +24,7 @@ from machines.reports.rules.returns import reasons_against_return
         (HazardKind.CORD, ReportEffect.KEEP_OFF),
         (HazardKind.SMOKE, ReportEffect.KEEP_OFF),
         (HazardKind.WILL_NOT_STOP, ReportEffect.KEEP_OFF),
+        (HazardKind.INSPECTION, ReportEffect.KEEP_OFF),
         (HazardKind.WILL_NOT_START, ReportEffect.FLAG),
         (HazardKind.NOISE, ReportEffect.FLAG),
         (HazardKind.FLOOR, ReportEffect.FLAG),
@@ -38,8 +39,9 @@ def test_report_keeps_the_machine_off_or_only_flags_it(kind, effect):
 
 def test_every_hazard_is_offered_and_those_of_a_machine_only_at_one():
     assert set(CHOICES) == set(HazardKind)
-    assert choices(names_machine=True) == CHOICES
+    assert set(CHOICES) - set(choices(names_machine=True)) == {HazardKind.INSPECTION}
     assert set(HazardKind) - set(choices(names_machine=False)) == {
+        HazardKind.INSPECTION,
         HazardKind.WILL_NOT_START,
         HazardKind.WILL_NOT_STOP,
     }

@@ -1,0 +1,106 @@
+"""Machines that nobody may use at a moment, and why: tagged out, or kept off until a teacher looks at a report.
+
+Everything that asks whether a machine may run asks here, so that a machine kept off is treated like one tagged out.
+"""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import OuterRef, Q, Subquery
+
+from machines.models import HazardReport, Machine, TagOut
+from shopsafe.school.refusals import Refused
+
+KEEP_OFF = HazardReport.Effect.KEEP_OFF
+
+
+@dataclass(frozen=True)
+class OutOfUse:
+    """Why nobody may use a machine: its tag-out, or the first of the open reports that keep it off."""
+
+    tag_out: TagOut | None = None
+    report: HazardReport | None = None
+
+    @property
+    def label(self) -> str:
+        """What stands on a tile or in the head of a column."""
+        return "Tagged out" if self.tag_out else "Keep off"
+
+    @property
+    def headline(self) -> str:
+        return "Tagged out. Nobody may use it." if self.tag_out else "Keep off until the teacher looks."
+
+    @property
+    def past(self) -> str:
+        """The headline for a moment that has passed."""
+        return f"It was {'tagged out' if self.tag_out else 'kept off'} then. Nobody was allowed to use it."
+
+    @property
+    def reason(self) -> str:
+        """For everyone: what was seen. The words of a report are for staff."""
+        if self.tag_out:
+            return self.tag_out.reason
+        return f"{self.report.get_kind_display()}." if self.report else ""
+
+    @property
+    def tagged_out(self) -> str:
+        """The reason of its tag-out; empty if it is only kept off."""
+        return self.reason if self.tag_out else ""
+
+    @property
+    def kept_off(self) -> str:
+        """What was reported; empty if it is tagged out."""
+        return "" if self.tag_out else f"{self.reason} A teacher looks first."
+
+    @property
+    def by(self) -> str:
+        """Who tagged it out. Who made a report is for staff alone."""
+        return self.tag_out.by.name if self.tag_out else ""
+
+    @property
+    def at(self) -> datetime | None:
+        row = self.tag_out or self.report
+        return row.at if row else None
+
+    @property
+    def key(self) -> int | str:
+        """What a print remembers of it: the same as long as the same thing keeps the machine out of use."""
+        return self.tag_out.pk if self.tag_out else f"report {self.report.pk if self.report else 0}"
+
+    def about(self, machine: Machine) -> str:
+        """ "Band saw 2 is tagged out. Nobody may use it." """
+        if self.tag_out:
+            return f"{machine} is tagged out. Nobody may use it."
+        return f"Keep off {machine.spoken} until the teacher looks."
+
+
+def out_of_use(machine_ids: Collection[int], at: datetime) -> dict[int, OutOfUse]:
+    """Machine → why nobody may use it at `at`. A tag-out comes before any report. One query while all may be used, two
+    or three otherwise."""
+    tag_outs = TagOut.objects.filter(machine=OuterRef("pk"), at__lte=at)
+    tag_outs = tag_outs.filter(Q(returned_at=None) | Q(returned_at__gt=at)).order_by("pk")
+    reports = HazardReport.objects.filter(machine=OuterRef("pk"), effect=KEEP_OFF, at__lte=at)
+    reports = reports.filter(Q(ended_at=None) | Q(ended_at__gt=at)).order_by("at", "pk")
+    rows = Machine.objects.filter(pk__in=list(machine_ids)).annotate(
+        out=Subquery(tag_outs.values("pk")[:1]), off=Subquery(reports.values("pk")[:1])
+    )
+    keys = list(rows.filter(Q(out__isnull=False) | Q(off__isnull=False)).values_list("pk", "out", "off"))
+    out = TagOut.objects.select_related("by").in_bulk([out for _, out, _ in keys if out])
+    off = HazardReport.objects.in_bulk([off for _, out, off in keys if not out])
+    return {pk: OutOfUse(tag_out=out[of]) if of else OutOfUse(report=off[report]) for pk, of, report in keys}
+
+
+def in_use_refusal(machine: Machine, code: str) -> Refused | None:
+    """The refusal of an act that needs the machine in use, by what is stored now; None if it may be used.
+
+    Its code is {code}.tagged-out or {code}.kept-off.
+    """
+    tag_out = TagOut.objects.filter(machine=machine, returned_at=None).first()
+    if tag_out is not None:
+        return Refused(f"{code}.tagged-out", f"{machine} is tagged out: {tag_out.reason}")
+    report = HazardReport.objects.filter(machine=machine, ended_at=None, effect=KEEP_OFF).first()
+    if report is not None:
+        seen = report.get_kind_display()
+        return Refused(f"{code}.kept-off", f"Keep off {machine.spoken} until the teacher looks. Reported: {seen}.")
+    return None

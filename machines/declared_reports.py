@@ -1,0 +1,70 @@
+"""Hazard reports and their photos, as the logbook verifies and guards them."""
+
+from shopsafe.logbook.verification.declared import Aspect, Column, RecordTable, names_entry, plain, said
+from shopsafe.logbook.verification.older import Payload
+from shopsafe.logbook.verification.triggers import Guard, not_erased
+
+REPORT_KEY = said("report")
+PHOTO_DIGEST = "(SELECT p.digest FROM machines_reportphoto p WHERE p.report_id = r.id)"
+REPORT_HAS_ENTRY = "SELECT 1 FROM machines_hazardreport h WHERE h.id = {row}.report_id AND h.entry_id IS NOT NULL"
+
+
+def reporter(payload: Payload) -> object:
+    """A student's report is about the student, so that it goes with the student's record; others only made it."""
+    return said("student.id")(payload) or said("by.id")(payload)
+
+
+REPORT = RecordTable(
+    name="hazard report",
+    table="machines_hazardreport",
+    entry="r.entry_id",
+    aspects=(
+        Aspect(
+            "made",
+            {"report.made": {}},
+            REPORT_KEY,
+            "r.at",
+            (
+                plain("shop_id", "shop.id"),
+                plain("machine_id", "machine.id"),
+                plain("kind", "seen_code"),
+                plain("words"),
+                plain("effect"),
+                Column("by_id", "r.by_id", reporter),
+                Column("photo", PHOTO_DIGEST, said("photo")),
+                names_entry(),
+            ),
+        ),
+        Aspect(
+            "ended",
+            {"report.cleared": {}, "report.tagged_out": {"found": lambda payload: ""}},
+            REPORT_KEY,
+            "r.ended_at",
+            (
+                plain("machine_id", "machine.id"),
+                plain("ended_by_id", "by.id"),
+                plain("found"),
+                plain("tag_out_id", "tag_out"),
+            ),
+        ),
+    ),
+    guard=Guard(
+        fixed="id school_id shop_id machine_id kind words effect by_id at tap",
+        ends=("entry_id", "ended_at ended_by_id found tag_out_id"),
+        one_of=("id = NEW.id", "tap = NEW.tap"),
+        keeps=not_erased("OLD.entry_id"),
+        pairs=(
+            (
+                "machines_reportphoto",
+                Guard(
+                    fixed="id school_id report_id digest content",
+                    one_of=("id = NEW.id", "report_id = NEW.report_id"),
+                    keeps=f"EXISTS ({REPORT_HAS_ENTRY.format(row='OLD')} AND {not_erased('h.entry_id')})",
+                    closed=f"EXISTS ({REPORT_HAS_ENTRY.format(row='NEW')})",
+                ),
+            ),
+        ),
+    ),
+)
+
+REPORTS = (REPORT,)

@@ -1,0 +1,1 @@
+"""Hazard reports: made by anyone signed in, looked at by a teacher."""

@@ -1,0 +1,1 @@
+"""Pages of hazard reports: for the person who reports, and for the teacher who looks."""
