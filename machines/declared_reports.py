@@ -1,6 +1,16 @@
-"""Hazard reports and their photos, as the logbook verifies and guards them."""
+"""Hazard reports, inspections and service, as the logbook verifies and guards them."""
 
-from shopsafe.logbook.verification.declared import Aspect, Column, RecordTable, names_entry, plain, said
+from shopsafe.logbook.verification.declared import (
+    Aspect,
+    Column,
+    RecordTable,
+    day,
+    flag,
+    json_value,
+    names_entry,
+    plain,
+    said,
+)
 from shopsafe.logbook.verification.older import Payload
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
@@ -67,4 +77,79 @@ REPORT = RecordTable(
     ),
 )
 
-REPORTS = (REPORT,)
+ONCE, TAPPED = "id = NEW.id", "tap = NEW.tap"
+
+INSPECTION_LIST = RecordTable(
+    name="inspection list",
+    table="machines_inspectionlist",
+    aspects=(
+        Aspect(
+            "set",
+            {"inspection.list_set": {}},
+            said("list"),
+            "r.set_at",
+            (plain("kind_id", "machine_kind.id"), plain("set_by_id", "by.id"), json_value("lines", said("lines"))),
+        ),
+    ),
+    guard=Guard(fixed="id school_id kind_id lines set_at set_by_id", one_of=(ONCE,)),
+)
+
+INSPECTION = RecordTable(
+    name="inspection",
+    table="machines_inspection",
+    entry="r.entry_id",
+    aspects=(
+        Aspect(
+            "made",
+            {"inspection.made": {}},
+            said("inspection"),
+            "r.at",
+            (
+                plain("machine_id", "machine.id"),
+                plain("by_id", "by.id"),
+                plain("scope"),
+                json_value("answers", said("answers")),
+                flag("complete", said("complete")),
+                plain("words"),
+                plain("tag_out_id", "tag_out"),
+                plain("reason"),
+                plain("parts"),
+                names_entry(),
+            ),
+        ),
+    ),
+    guard=Guard(
+        fixed="id school_id machine_id scope answers complete words by_id at tap tag_out_id tagged_out_by_id reason "
+        "parts",
+        ends=("entry_id",),
+        one_of=(ONCE, TAPPED, "tag_out_id = NEW.tag_out_id"),
+    ),
+)
+
+SERVICE = RecordTable(
+    name="service record",
+    table="machines_servicerecord",
+    entry="r.entry_id",
+    aspects=(
+        Aspect(
+            "made",
+            {"machine.serviced": {}},
+            said("service"),
+            "r.at",
+            (
+                plain("machine_id", "machine.id"),
+                plain("by_id", "by.id"),
+                day("day"),
+                plain("did"),
+                plain("done_by"),
+                plain("parts"),
+                names_entry(),
+            ),
+        ),
+    ),
+    guard=Guard(
+        fixed="id school_id machine_id day did done_by parts by_id at tap", ends=("entry_id",), one_of=(ONCE, TAPPED)
+    ),
+)
+
+REPORTS = (REPORT, INSPECTION_LIST, INSPECTION, SERVICE)

@@ -89,6 +89,31 @@ def report_ended(payload: Payload) -> str:
     return f"{where}, {payload['seen']}, by {by(payload)}{found}"
 
 
+def inspected(payload: Payload) -> str:
+    answers = [line["answer"] for line in payload["answers"]]
+    no = count(answers.count("no"), "line", "lines") + " answered no" if "no" in answers else "no line answered no"
+    instead = f", instead of the teacher who tagged it out: {payload['reason']}" if payload.get("reason") else ""
+    return f"{machine(payload)}, {SCOPES[payload['scope']]}, by {by(payload)}, {no}{instead}"
+
+
+SCOPES = {
+    "daily": "daily list",
+    "weekly": "weekly list",
+    "term": "list of the term",
+    "return": "whole list before its return to service",
+}
+
+
+def serviced(payload: Payload) -> str:
+    parts = f" (parts: {payload['parts']})" if payload.get("parts") else ""
+    return f"{machine(payload)} on {day(payload['day'])} by {payload['done_by']}: {payload['did'].rstrip('.')}{parts}"
+
+
+def list_set(payload: Payload) -> str:
+    lines = sum(map(len, payload["lines"].values()))
+    return f"{name(payload, 'machine_kind')}, {count(lines, 'line', 'lines')}, by {by(payload)}"
+
+
 WORDS = {
     "demonstration_time.set": EntryKind("Minutes of a demonstration", demonstration_time),
     "signoff.made": EntryKind("Sign-off", signed_off),
@@ -107,6 +132,15 @@ WORDS = {
     "report.made": EntryKind("Hazard reported", reported),
     "report.cleared": EntryKind("Report cleared", report_ended),
     "report.tagged_out": EntryKind("Report ended by a tag-out", report_ended),
+    "inspection.made": EntryKind("Inspection", inspected),
+    "inspection.list_set": EntryKind("Inspection list", list_set),
+    "machine.serviced": EntryKind("Service", serviced),
+    "calendar.opened": EntryKind(
+        "Inspection calendar opened", lambda p: f"due inspections of {name(p, 'shop')}, by {by(p)}"
+    ),
+    "calendar.ended": EntryKind(
+        "Inspection calendar ended", lambda p: f"due inspections of {name(p, 'shop')}, by {by(p)}"
+    ),
     "print.made": EntryKind("Print", printed),
     "print.taken_down": EntryKind("Print taken down", printed),
     "requirements.set": EntryKind("Requirements", asked_for),

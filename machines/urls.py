@@ -13,5 +13,6 @@ urlpatterns = [
     path("", include("machines.tag_outs.urls")),
     path("", include("machines.planning.urls")),
     path("", include("machines.reports.hazards.urls")),
+    path("", include("machines.reports.inspections.urls")),
     path("", include("machines.records.urls")),
 ]

@@ -172,6 +172,7 @@ PRINT_WORKER = True
 
 SHELF = BASE_DIR / "fixtures" / "shelf"
 DEMO = BASE_DIR / "fixtures" / "demo"
+INSPECTIONS = BASE_DIR / "fixtures" / "inspections"
 
 LOGGING = {
     "version": 1,

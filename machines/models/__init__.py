@@ -2,6 +2,7 @@
 
 from machines.models.demonstration_times import DemonstrationTime
 from machines.models.floor import EndOfRuns, FloorSettings, PresenceConfirmation, ShopOpening, SupervisingGrant
+from machines.models.inspections import Inspection, InspectionCalendar, InspectionList, ServiceRecord
 from machines.models.machines import ClassMachines, Machine, MachineKind, Prerequisite, Requirements
 from machines.models.print_sets import PrintSet
 from machines.models.prints import Print
@@ -16,6 +17,9 @@ __all__ = [
     "FloorSettings",
     "HazardReport",
     "Hold",
+    "Inspection",
+    "InspectionCalendar",
+    "InspectionList",
     "Machine",
     "MachineKind",
     "Prerequisite",
@@ -26,6 +30,7 @@ __all__ = [
     "Requirements",
     "Run",
     "RunHelper",
+    "ServiceRecord",
     "ShopOpening",
     "SignOff",
     "SupervisingGrant",

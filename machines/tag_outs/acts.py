@@ -1,5 +1,7 @@
 """A machine is taken out of use, and returned to service after a teacher has looked at it."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -7,7 +9,10 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from machines.clearance.rules.wording import clock_text
-from machines.models import HazardReport, Machine, TagOut
+from machines.models import HazardReport, Inspection, Machine, TagOut
+from machines.reports.facts import GivenAnswer, LineAnswer, ReturnFacts
+from machines.reports.inspections.lists import KindLists, as_data, lists_of_kind
+from machines.reports.rules.returns import reasons_against_return
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
@@ -16,6 +21,8 @@ from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
+
+LIST_CHANGED = "The list of this machine type was changed while you answered. Go through it again."
 
 
 def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None = None) -> TagOut:
@@ -68,25 +75,80 @@ def _end_reports(row: TagOut, by: Person, at: datetime) -> None:
         append(kind="report.tagged_out", school=row.school_id, at=at, payload=payload | student)
 
 
-@act
-def return_to_service(*, tag_out: TagOut, inspection: str, by: Person, at: datetime | None = None) -> TagOut:
-    """The machine may be used again; `inspection` says what was mended and looked at.
+@dataclass(frozen=True)
+class ReturnWords:
+    """What the teacher writes. `reason`: why a second teacher returns the machine, not the one who tagged it out."""
 
-    Refused: access.not-yours, return.already, return.no-inspection.
+    found: str
+    reason: str = ""
+    parts: str = ""
+
+
+@act
+def return_to_service(
+    *,
+    tag_out: TagOut,
+    answers: Mapping[int, LineAnswer],
+    seen: str,
+    words: ReturnWords,
+    by: Person,
+    at: datetime | None = None,
+) -> TagOut:
+    """The machine may be used again: every line of its type's list is answered yes or doesn't apply. `answers` by the
+    place of the line, from 0; `seen` is the digest of the list that the page showed.
+
+    Refused: access.not-yours, return.already, inspection.list-changed, and as ReturnRefusal says: line.not-answered,
+    line.no, found.empty, reason.empty.
     """
     allow(by, "return a machine to service", shop=tag_out.machine.shop)
     lock(tag_out.machine)
     at = act_moment(tag_out.school_id, at)
-    row = TagOut.objects.select_related("machine__kind", "machine__school", "returned_by").get(pk=tag_out.pk)
+    row = TagOut.objects.select_related("machine__kind", "machine__school", "by", "returned_by").get(pk=tag_out.pk)
     if row.returned_at is not None and row.returned_by is not None:
         when = clock_text(row.returned_at, row.machine.school.time_zone)
         raise Refused("return.already", f"{row.returned_by.name} returned {row.machine.spoken} to service on {when}.")
-    if not inspection.strip():
-        raise Refused("return.no-inspection", "Say what was mended and looked at.", 422)
-    row.returned_by, row.returned_at, row.inspection = by, at, inspection.strip()[:300]
+    lists = lists_of_kind(row.machine.kind, at)
+    if seen != lists.digest():
+        raise Refused("inspection.list-changed", LIST_CHANGED)
+    if reasons := reasons_against_return(_facts(row, lists, answers, words, by, at)):
+        raise Refused(reasons[0].code, " ".join(reason.sentence for reason in reasons[:3]), 422)
+    row.returned_by, row.returned_at, row.inspection = by, at, words.found.strip()[:300]
     row.save(update_fields=["returned_by", "returned_at", "inspection"])
     _record("machine.returned", row, by, at, inspection=row.inspection)
+    _record_inspection(row, lists, answers, words, by, at)
     return row
+
+
+def _facts(
+    row: TagOut, lists: KindLists, answers: Mapping[int, LineAnswer], words: ReturnWords, by: Person, at: datetime
+) -> ReturnFacts:
+    return ReturnFacts(
+        tagged_out_by=row.by_id,
+        tagged_out_name=row.by.name,
+        tagged_out_at=row.at,
+        by=by.pk,
+        lines={place: line.says for place, line in enumerate(lists.lines())},
+        answers=tuple(GivenAnswer(*pair) for pair in answers.items()),
+        answered_at=at,
+        found=words.found,
+        reason=words.reason,
+    )
+
+
+def _record_inspection(
+    row: TagOut, lists: KindLists, answers: Mapping[int, LineAnswer], words: ReturnWords, by: Person, at: datetime
+) -> None:
+    answered = [line | {"answer": answers[place].value} for place, line in enumerate(as_data(lists.lines()))]
+    second = by.pk != row.by_id
+    check = Inspection.objects.create(
+        school_id=row.school_id, machine=row.machine, scope=Inspection.Scope.RETURN, answers=answered, complete=True,
+        words=row.inspection, by=by, at=at, tag_out=row, tagged_out_by=row.by,
+        reason=words.reason.strip()[:300] if second else "", parts=words.parts.strip()[:200],
+    )  # fmt: skip
+    said = {name: getattr(check, name) for name in ("scope", "answers", "complete", "words", "reason", "parts")}
+    payload = {"inspection": check.pk, "machine": row.machine.as_record(), "by": by.as_record(), "tag_out": row.pk}
+    check.entry = append(kind="inspection.made", school=row.school_id, at=at, payload=payload | said)
+    check.save(update_fields=["entry"])
 
 
 def _already(machine: Machine) -> Refused:

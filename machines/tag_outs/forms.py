@@ -1,4 +1,4 @@
-"""The forms of tagging a machine out and returning it to service."""
+"""The form of tagging a machine out; that of the return is in machines/reports/inspections/forms.py."""
 
 from django import forms
 
@@ -11,13 +11,4 @@ class TagOutForm(TapForm):
         max_length=300,
         widget=area(),
         error_messages={"required": "Say what is wrong with the machine."},
-    )
-
-
-class ReturnForm(forms.Form):
-    inspection = forms.CharField(
-        label="What was mended, and what did you look at?",
-        max_length=300,
-        widget=area(),
-        error_messages={"required": "Say what was mended and looked at."},
     )

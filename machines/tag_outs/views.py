@@ -7,9 +7,12 @@ from django.views.decorators.http import require_http_methods
 
 from machines.clearance.records import machine_for, tag_outs_for
 from machines.reports.hazards.queries import reports_for
+from machines.reports.inspections.forms import ReturnForm
+from machines.reports.inspections.lists import lists_of_kind
 from machines.tag_outs import acts
-from machines.tag_outs.forms import ReturnForm, TagOutForm
+from machines.tag_outs.forms import TagOutForm
 from shopsafe.school import access
+from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
@@ -40,10 +43,15 @@ def _reported(request: SignedInRequest) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
     row = access.one_of(tag_outs_for(request.user), pk=tag_out)
-    form = ReturnForm(request.POST or None)
+    lists = lists_of_kind(row.machine.kind, page_moment(request))
+    instead_of = row.by.name if row.by_id != request.user.pk else ""
+    form = ReturnForm(request.POST or None, lists=lists, instead_of=instead_of)
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
-            acts.return_to_service(tag_out=row, by=request.user, **form.cleaned_data)
+            words = acts.ReturnWords(*(form.cleaned_data.get(name, "") for name in ("found", "reason", "parts")))
+            answers, seen = form.answers(), form.cleaned_data["seen"]
+            acts.return_to_service(tag_out=row, answers=answers, seen=seen, words=words, by=request.user)
             messages.success(request, f"{row.machine} is back in service.")
             return redirect("machine", row.machine_id)
-    return render(request, "machines/teacher/return.html", {"row": row, "form": form}, status=status_of(form))
+    context = {"row": row, "form": form, "reports": row.reports.select_related("by").order_by("pk")}
+    return render(request, "machines/teacher/return.html", context, status=status_of(form))

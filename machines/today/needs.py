@@ -9,6 +9,7 @@ from machines.prints.queries import PostedPrint, hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from machines.register.attention import lapses_soon
 from machines.reports.hazards.queries import open_reports
+from machines.reports.inspections.queries import MachineInspection, due_inspections
 from machines.setting_up.queries.first_run import unread_in_shops
 from machines.today.hour import Hour
 from quizzes.banks.corrections.queries import waiting_corrections
@@ -31,6 +32,7 @@ class Needs:
     hour: Hour
     missed: list[WaitingStudent]
     reports: list[HazardReport]  # those that no teacher of the shops has looked at
+    inspections: list[MachineInspection]  # due or overdue in the teacher's shops
     locked: list[LockedName]
     waves: list[Wave]
     ending: list[EndingLine]
@@ -43,7 +45,7 @@ class Needs:
         return sum(len(line.endings) for line in self.ending)
 
     def __bool__(self) -> bool:
-        lists = (self.reports, self.missed, self.locked, self.ending, self.prints, self.practice, self.corrections)
+        lists = (self.reports, self.inspections, self.missed, self.locked, self.ending, self.prints, self.practice, self.corrections)
         return any(lists)
 
 
@@ -53,6 +55,7 @@ def needs_of(teacher: Person, hour: Hour, at: datetime) -> Needs:
     return Needs(
         hour=hour,
         reports=open_reports(teacher, at),
+        inspections=due_inspections(teacher, at),
         missed=[waiting for waiting in waiting_for(teacher, at) if waiting.student.pk in in_class],
         locked=locked_names(hour.students, locks),
         waves=waves_of(locks),

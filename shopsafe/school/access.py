@@ -35,6 +35,8 @@ type Deed = Literal[
     "decide about a hold",
     "report a hazard",
     "look at a report",
+    "inspect a machine",
+    "subscribe to inspections",
     "tag out a machine",
     "return a machine to service",
     "run the floor",
@@ -73,6 +75,8 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "decide about a hold": frozenset({OFFICE}),
     "report a hazard": frozenset({STUDENT, SUBSTITUTE, TEACHER, OFFICE}),
     "look at a report": frozenset({TEACHER}),
+    "inspect a machine": frozenset({TEACHER}),
+    "subscribe to inspections": frozenset({TEACHER, OFFICE}),
     "tag out a machine": frozenset({TEACHER}),
     "return a machine to service": frozenset({TEACHER}),
     "run the floor": frozenset({TEACHER, SUBSTITUTE}),  # a substitute only by a grant for the class and day

@@ -16,7 +16,7 @@ from machines.setting_up.acts.kinds import add_kind
 from machines.setting_up.acts.machines import NewMachine, add_machines
 from machines.setting_up.acts.requirements import set_requirements
 from machines.sign_offs.acts import sign_off, undo_sign_off, withdraw_sign_off
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.tag_outs.acts import tag_out
 from quizzes.attempts.acts import void_attempt
 from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
 from quizzes.models import Attempt, Bank
@@ -25,6 +25,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from tests.cast import Cast, make_cast
 from tests.factories.banks import AT, DAY, MINUTE, bank_text, learn, published, take
+from tests.factories.inspections import returned as returned_after_its_list
 from tests.factories.kept import kept
 
 SHOWN = ["Sets the guard", "Keeps both hands in sight"]
@@ -140,7 +141,7 @@ def reports(
 def tags(saw: Machine, second_saw: Machine, teacher: Person, later: datetime) -> tuple[TagOut, TagOut]:
     """A tag-out that ended, and one that stands."""
     returned = tag_out(machine=second_saw, reason="Blade cracked", by=teacher, tap=tap(7), at=later)
-    returned = return_to_service(tag_out=returned, inspection="New blade", by=teacher, at=later + MINUTE)
+    returned = returned_after_its_list(returned, teacher, later + MINUTE)
     out = tag_out(machine=saw, reason="Guard loose", by=teacher, tap=tap(8), at=later + 2 * MINUTE)
     return returned, out
 

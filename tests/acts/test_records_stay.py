@@ -15,12 +15,13 @@ from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold, Machine, SignOff, TagOut
 from machines.records.acts import erase_student
 from machines.sign_offs.acts import sign_off, undo_sign_off, withdraw_sign_off
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.tag_outs.acts import tag_out
 from quizzes.attempts.acts import void_attempt
 from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
 from shopsafe.school.models import Person, StudentDocument
 from shopsafe.school.people.acts.students import end_enrollment
+from tests.factories.inspections import returned
 from tests.factories.kept import kept
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, POINTS, Floor, passed
@@ -72,7 +73,7 @@ def make_ended(floor: Floor) -> None:
     )
     tag_out_row = tag_out(machine=floor.drill_1, reason="Belt torn", by=teacher, tap=uuid4(), at=NOON)
     lift_hold(hold=hold, by=teacher, words="Talked", at=NOON + HOUR)
-    return_to_service(tag_out=tag_out_row, inspection="New belt", by=teacher, at=NOON + HOUR)
+    returned(tag_out_row, teacher, NOON + HOUR)
     withdraw_sign_off(sign_off=first, by=teacher, reason="Wrong saw", at=NOON + HOUR)
     for attempt in Attempt.objects.all():
         void_attempt(by=teacher, attempt=attempt.pk, reason="Helped", at=NOON + HOUR)

@@ -13,11 +13,12 @@ from machines.records.acts import erase_student
 from machines.reports.hazards.acts import Sighting, clear_report, report_hazard
 from machines.reports.hazards.queries import open_reports
 from machines.sign_offs.acts import sign_off
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, last_entry
+from tests.factories.inspections import returned
 from tests.factories.machines import NOON, POINTS, Floor
 from tests.factories.photos import phone_photo, place_in, png
 
@@ -103,7 +104,7 @@ def test_a_tag_out_ends_the_reports_of_its_machine_alone(floor: Floor) -> None:
 def test_a_report_after_the_tag_out_outlives_the_return(floor: Floor) -> None:
     row = tag_out(machine=floor.saw_2, reason="Guard", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
     late = report(floor, "cord", at=NOON + MINUTE)
-    return_to_service(tag_out=row, inspection="Guard on.", by=floor.cast.teacher, at=NOON + 2 * MINUTE)
+    returned(row, floor.cast.teacher, NOON + 2 * MINUTE)
     assert out_of_use([floor.saw_2.pk], NOON + 2 * MINUTE)[floor.saw_2.pk].report == late
 
 

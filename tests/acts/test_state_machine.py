@@ -27,7 +27,7 @@ from machines.holds.acts import lift_hold, place_hold
 from machines.models import Requirements
 from machines.setting_up.acts.requirements import set_requirements
 from machines.sign_offs.acts import sign_off, undo_sign_off, withdraw_sign_off
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.tag_outs.acts import tag_out
 from quizzes.attempts.acts import hand_in, start_attempt, void_attempt
 from quizzes.models import Attempt
 from quizzes.relearning.acts import release_student
@@ -36,6 +36,7 @@ from shopsafe.school.refusals import Refused
 from tests.acts.small_school import STARTS, Ground
 from tests.acts.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year
 from tests.factories.banks import answer_all, bank_text, change, learn, publish
+from tests.factories.inspections import returned
 from tests.factories.machines import POINTS
 from tests.logbook.record import chain_holds
 
@@ -311,7 +312,7 @@ class Story(RuleBasedStateMachine):
         """It changes nobody's clearance, only who may be signed off. One machine at a time."""
         where, tag_outs, by = self.machines[machine], self.told.out, self.teachers[0]
         if tag_outs:
-            return_to_service(tag_out=tag_outs.popitem()[1], inspection="Mended.", by=by, at=self.now)
+            returned(tag_outs.popitem()[1], by, self.now)
         else:
             tag_outs[where.pk] = tag_out(machine=where, reason="Blade cracked.", by=by, tap=uuid.uuid4(), at=self.now)
 

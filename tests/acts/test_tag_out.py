@@ -1,11 +1,20 @@
-"""Tagging a machine out, and returning it to service."""
+"""Tagging a machine out, and returning it to service after its whole list."""
 
+import json
 import uuid
+from datetime import timedelta
 
-from machines.models import TagOut
-from machines.tag_outs.acts import return_to_service, tag_out
+import pytest
+from django.db import IntegrityError, transaction
+
+from machines.models import Inspection, TagOut
+from machines.reports.facts import LineAnswer
+from machines.reports.inspections.acts.lists import start_inspections
+from machines.tag_outs.acts import ReturnWords, return_to_service, tag_out
 from shopsafe.logbook.models import Entry
-from tests.acts.reading import code_of, last_entry
+from shopsafe.school.refusals import Refused
+from tests.acts.reading import code_of, entries, last_entry
+from tests.factories.inspections import SECOND_REASON, answers_of, returned
 from tests.factories.machines import NOON, Floor
 
 
@@ -20,17 +29,59 @@ def out(floor: Floor, **changes: object) -> TagOut:
     return tag_out(**(asked | changes))  # type: ignore[arg-type]
 
 
-def test_goes_out_with_a_reason_and_comes_back_after_an_inspection(floor: Floor) -> None:
+def test_goes_out_with_a_reason_and_comes_back_after_its_whole_list(floor: Floor) -> None:
     row = out(floor)
     assert last_entry()[0] == "machine.tagged_out"
-    back = return_to_service(tag_out=row, inspection="New blade, test cut.", by=floor.cast.colleague, at=NOON)
-    assert back.returned_by == floor.cast.colleague
+    back = returned(row, floor.cast.teacher, NOON, "New blade, test cut.", parts="Blade 1/2 in")
+    assert back.returned_by == floor.cast.teacher
+    payload = json.loads(entries("machine.returned")[0])
+    assert (payload["inspection"], payload["machine"]["name"]) == ("New blade, test cut.", "Band saw 2")
+    check = Inspection.objects.get(tag_out=row)
     kind, payload = last_entry()
-    assert (kind, payload["inspection"], payload["machine"]["name"]) == (
-        "machine.returned",
-        "New blade, test cut.",
-        "Band saw 2",
-    )
+    assert (kind, payload["tag_out"], payload["answers"]) == ("inspection.made", row.pk, check.answers)
+    assert {line["answer"] for line in check.answers} == {"yes"}
+    assert (check.parts, check.reason) == ("Blade 1/2 in", "")
+
+
+def test_doesnt_apply_is_an_answer_and_no_keeps_it_out(floor: Floor) -> None:
+    row, teacher = out(floor), floor.cast.teacher
+    with pytest.raises(Refused, match=r"answered no\. The machine stays out"):
+        returned(row, teacher, NOON, line_3=LineAnswer.NO)
+    assert code_of(returned, row, teacher, NOON, line_3=None) == "line.not-answered"
+    row.refresh_from_db()
+    assert (row.returned_at, Inspection.objects.count()) == (None, 0)
+    returned(row, teacher, NOON, line_3=LineAnswer.NOT_APPLICABLE)
+
+
+def test_a_second_teacher_returns_it_with_a_reason_on_record(floor: Floor) -> None:
+    row, colleague = out(floor), floor.cast.colleague
+    assert code_of(returned, row, colleague, NOON, reason=" ") == "reason.empty"
+    returned(row, colleague, NOON)
+    assert last_entry()[1]["reason"] == SECOND_REASON
+    check = Inspection.objects.get(tag_out=row)
+    assert (check.by, check.tagged_out_by, check.reason) == (colleague, floor.cast.teacher, SECOND_REASON)
+
+
+def test_a_list_that_was_changed_meanwhile_is_answered_again(floor: Floor) -> None:
+    row, teacher = out(floor), floor.cast.teacher
+    answers = answers_of(floor.saw_2, NOON)
+    sent = {"tag_out": row, "answers": answers, "seen": "0" * 16, "words": ReturnWords("New blade."), "by": teacher}
+    assert code_of(return_to_service, **sent, at=NOON) == "inspection.list-changed"
+
+
+def test_list_set_by_the_shop_is_the_one_that_is_asked(floor: Floor) -> None:
+    start_inspections(shop=floor.cast.shop, by=floor.cast.teacher, at=NOON - timedelta(days=1))
+    returned(out(floor), floor.cast.teacher, NOON)
+    assert Inspection.objects.get().answers[0]["says"] == "Guards and covers are whole, tight and in place."
+
+
+def test_the_database_refuses_a_return_with_a_no_or_without_the_reason(floor: Floor) -> None:
+    row, cast = out(floor), floor.cast
+    fields = {"school": cast.school, "machine": floor.saw_2, "scope": "return", "answers": [], "at": NOON}
+    fields |= {"tag_out": row, "tagged_out_by": cast.teacher}
+    for wrong in ({"complete": False, "by": cast.teacher}, {"complete": True, "by": cast.colleague}):
+        with pytest.raises(IntegrityError), transaction.atomic():
+            Inspection.objects.create(**fields, **wrong)
 
 
 def test_second_tag_out_is_refused(floor: Floor) -> None:
@@ -47,16 +98,15 @@ def test_the_same_tap_is_the_same_tag_out(floor: Floor) -> None:
 
 def test_words_are_asked_for_both_ways(floor: Floor) -> None:
     assert code_of(out, floor, reason="  ") == "tag-out.no-reason"
-    row = out(floor)
-    back = {"tag_out": row, "by": floor.cast.teacher, "at": NOON}
-    assert code_of(return_to_service, inspection="", **back) == "return.no-inspection"
-    return_to_service(inspection="New blade.", **back)
-    assert code_of(return_to_service, inspection="New blade.", **back) == "return.already"
+    row, teacher = out(floor), floor.cast.teacher
+    assert code_of(returned, row, teacher, NOON, "") == "found.empty"
+    returned(row, teacher, NOON)
+    assert code_of(returned, row, teacher, NOON) == "return.already"
 
 
 def test_nobody_else_may(floor: Floor) -> None:
     row = out(floor)
     for person in floor.cast.not_teachers:
         assert code_of(out, floor, machine=floor.saw_3, by=person) == "access.not-yours", person
-        assert code_of(return_to_service, tag_out=row, inspection="x", by=person, at=NOON) == "access.not-yours", person
+        assert code_of(returned, row, person, NOON) == "access.not-yours", person
     assert (TagOut.objects.count(), Entry.objects.count()) == (1, 1)

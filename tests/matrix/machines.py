@@ -7,6 +7,8 @@ from django.utils import timezone
 
 from machines.holds.acts import place_hold
 from machines.reports.hazards.acts import Sighting, report_hazard
+from machines.reports.inspections.acts.calendars import open_calendar
+from machines.reports.inspections.calendar_address import calendar_key
 from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.holds import held_to_learn
@@ -144,6 +146,20 @@ def reported(cast: Cast) -> dict[str, Any]:
     return {"report": report_hazard(shop=saw.shop, machine=saw, seen=seen, by=cast.student, tap=uuid4()).pk}
 
 
+def weekly(cast: Cast) -> dict[str, Any]:
+    """The weekly starter list of a machine."""
+    return machine(cast) | {"interval": "weekly"}
+
+
+def own_calendar(cast: Cast) -> dict[str, Any]:
+    return {"calendar": open_calendar(shop=cast.shop, by=cast.teacher, at=timezone.now()).pk}
+
+
+def calendar_address(cast: Cast) -> dict[str, Any]:
+    row = open_calendar(shop=cast.shop, by=cast.teacher, at=timezone.now())
+    return {"calendar": row.pk, "key": calendar_key(row)}
+
+
 def both(*opens_for: str, of: Parts) -> list[Door]:
     """A page with a form: looked at, and sent with nothing filled in."""
     return [get(*opens_for, of=of), post(*opens_for, of=of, gets=(409, 422))]
@@ -197,6 +213,15 @@ ROUTES: dict[str, Door | list[Door]] = {
     "report": get(STUDENT, *SEE, of=reported),
     "report-photo": get(STUDENT, *SEE, of=reported),
     "report-clear": post(TEACHER, COLLEAGUE, of=reported, gets=(422,)),
+    "inspections": get(*TEACHERS, OFFICE),
+    "inspections-start": post(TEACHER, COLLEAGUE, of=shop, gets=(302,)),
+    "inspect": both(TEACHER, COLLEAGUE, of=weekly),
+    "inspection-list": [get(TEACHER, COLLEAGUE, of=kind), post(TEACHER, COLLEAGUE, of=kind, gets=(302, 409))],
+    "machine-history": get(*REACH, of=machine),
+    "machine-service": post(TEACHER, COLLEAGUE, of=machine, gets=(422,)),
+    "calendar-open": post(*REACH, of=shop, gets=(302,)),
+    "calendar-end": post(TEACHER, of=own_calendar, gets=(302,)),
+    "calendar": get(*EVERYONE, of=calendar_address),
     "sign-off-undo": post(TEACHER, COLLEAGUE, of=signed_off),
     "sign-off-withdraw": both(TEACHER, COLLEAGUE, of=signed_off),
     "return-to-service": both(TEACHER, COLLEAGUE, of=out),

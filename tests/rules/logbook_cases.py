@@ -4,6 +4,7 @@ from typing import Any
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 BANK = {"id": 3, "name": "Band saw"}
+KIND = {"id": 8, "name": "Scroll saw"}
 SAW, SHOP = {"id": 2, "name": "Band saw 2"}, {"id": 6, "name": "Room W"}
 GUARD = "A guard or cover is missing, loose or open"
 EDITION = {"id": 9, "name": "2"}
@@ -143,5 +144,47 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "report.tagged_out",
         {"report": 1, "by": BY, "machine": SAW, "shop": SHOP, "seen": GUARD, "tag_out": 3},
         f"Report ended by a tag-out: band saw 2, {GUARD}, by Ms Ferrant",
+    ),
+    (
+        "inspection.made",
+        {"inspection": 4, "machine": SAW, "by": BY, "scope": "weekly", "answers": [{"answer": "yes"}], "reason": ""},
+        "Inspection: band saw 2, weekly list, by Ms Ferrant, no line answered no",
+    ),
+    (
+        "inspection.made",
+        {
+            "inspection": 4, "machine": SAW, "by": BY, "scope": "daily", "reason": "",
+            "answers": [{"answer": "no"}, {"answer": "doesn't apply"}, {"answer": "no"}],
+        },
+        "Inspection: band saw 2, daily list, by Ms Ferrant, 2 lines answered no",
+    ),
+    (
+        "inspection.made",
+        {"inspection": 4, "machine": SAW, "by": BY, "scope": "return", "answers": [], "reason": "Away today."},
+        "Inspection: band saw 2, whole list before its return to service, by Ms Ferrant, no line answered no, "
+        "instead of the teacher who tagged it out: Away today",
+    ),
+    (
+        "inspection.list_set",
+        {"list": 2, "machine_kind": KIND, "by": BY, "lines": {"daily": [{}], "weekly": [{}, {}], "term": []}},
+        "Inspection list: Scroll saw, 3 lines, by Ms Ferrant",
+    ),
+    (
+        "machine.serviced",
+        {
+            "service": 1, "machine": SAW, "by": BY, "day": "2026-10-12", "did": "Blade changed.",
+            "done_by": "Saw Service Co.", "parts": "Blade 1/2 in",
+        },
+        "Service: band saw 2 on 12 October 2026 by Saw Service Co.: Blade changed (parts: Blade 1/2 in)",
+    ),
+    (
+        "calendar.opened",
+        {"calendar": 1, "shop": SHOP, "by": BY},
+        "Inspection calendar opened: due inspections of Room W, by Ms Ferrant",
+    ),
+    (
+        "calendar.ended",
+        {"calendar": 1, "shop": SHOP, "by": BY},
+        "Inspection calendar ended: due inspections of Room W, by Ms Ferrant",
     ),
 ]  # fmt: skip

@@ -6,6 +6,7 @@ So it goes on after any kill; what was not answered is sent again first, under i
 import io
 import json
 import random
+import re
 import tempfile
 import threading
 import uuid
@@ -23,6 +24,8 @@ from tests.faults.kills.engines import SqliteServer
 from tests.faults.kills.noted import Noted, Sent
 
 STUDENT = "Inga Vale"
+HIDDEN = re.compile(r'<input type="hidden" name="(tap|seen)" value="([^"]*)"')
+LINE = re.compile(r'name="(line-[0-9]+)"')
 ROWS = 8  # of a class list
 MOSTLY = 0.9  # an answer that is there already is not given again
 LETTERS = str.maketrans("0123456789", "ghijklmnop")
@@ -201,11 +204,17 @@ class Holds(Operation):
         out = "SELECT id FROM machines_tagout WHERE machine_id = ? AND returned_at IS NULL"
         if found := self.server.rows(out, self.machine):
             key = str(found[0][0])
-            fields = {"inspection": ["New blade, test cut"]}
+            desk.get(f"/tag-outs/{key}/return/")
+            fields = {**all_yes(desk.said.decode()), "found": ["New blade, test cut"], "reason": ["Away"]}
             self.post(desk, Sent("return", key, f"/tag-outs/{key}/return/", fields, done_before=ALREADY))
         else:
             fields = {"tap": [tap], "reason": ["Blade cracked"]}
             self.post(desk, Sent("tag-out", tap, f"/machines/{self.machine}/tag-out/", fields))
+
+
+def all_yes(page: str) -> dict[str, list[str]]:
+    """What the page of a list sends with every line answered yes."""
+    return {name: ["yes"] for name in LINE.findall(page)} | {name: [value] for name, value in HIDDEN.findall(page)}
 
 
 class ClassLists(Operation):

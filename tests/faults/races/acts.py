@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from django.urls import reverse
 
 from quizzes.questions.form_data import lines_of
+from tests.factories.inspections import sent_return
 from tests.faults.races.scene import Scene
 from tests.faults.races.servers import Fields, Request
 from tests.rules.quizzes.sending import sent_for
@@ -87,7 +88,8 @@ def tag_out(scene: Scene, actor: int) -> Request:
 
 def return_to_service(scene: Scene, actor: int) -> Request:
     assert scene.out
-    return teacher(scene, actor, "return-to-service", scene.out.pk, {"inspection": ["New blade, test cut"]})
+    sent = sent_return(scene.machine, "New blade, test cut", tap=scene.key(f"return {actor}"))
+    return teacher(scene, actor, "return-to-service", scene.out.pk, {name: [value] for name, value in sent.items()})
 
 
 def report(scene: Scene, actor: int) -> Request:

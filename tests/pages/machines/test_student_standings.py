@@ -10,8 +10,9 @@ from django.test.utils import CaptureQueriesContext
 
 from machines.holds.acts import place_hold
 from machines.models import Hold
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
+from tests.factories.inspections import returned
 from tests.factories.machines import NOON, BankFactory, EditionFactory, Floor, KindFactory, MachineFactory, asks
 from tests.pages.machines.reading import main_of
 
@@ -77,7 +78,7 @@ def test_past_tag_out_is_shown_only_for_its_moment(teacher: Client, cast: Cast, 
     cell = f"{place}{floor.saw_2.pk}/"
     for path in (place, cell):
         assert "Tagged out. Nobody may use it." in main_of(teacher.get(path))
-    return_to_service(tag_out=row, inspection="New blade.", by=cast.teacher, at=NOON - timedelta(hours=1))
+    returned(row, cast.teacher, NOON - timedelta(hours=1))
     for path in (place, cell):
         assert "agged out" not in main_of(teacher.get(path))
         past_page = main_of(teacher.get(path, {"at": "2026-10-11T12:00"}))

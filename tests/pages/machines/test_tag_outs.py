@@ -7,6 +7,7 @@ from django.test import Client
 
 from machines.models import TagOut
 from tests.cast import Cast
+from tests.factories.inspections import sent_return
 from tests.factories.machines import Floor
 from tests.pages.machines.reading import main_of
 
@@ -39,13 +40,20 @@ def test_tag_out_without_a_reason_writes_nothing(teacher: Client, place: str) ->
     assert not TagOut.objects.exists()
 
 
-def test_returned_once_and_after_an_inspection(teacher: Client, place: str) -> None:
+def test_returned_once_and_after_its_whole_list(teacher: Client, floor: Floor, place: str) -> None:
     teacher.post(place, {"reason": "Blade cracked.", "tap": str(uuid4())})
     row = TagOut.objects.get()
     back = f"/tag-outs/{row.pk}/return/"
-    assert teacher.post(back, {"inspection": ""}).status_code == 422
+    page = main_of(teacher.get(back))
+    assert "Guards and covers are whole, tight and in place." in page
+    assert "29 CFR 1910.212(a)(1)" in page
+    assert " checked" not in page.replace("and checked?", ""), "nothing is answered beforehand"
+    assert teacher.post(back, {"found": "New blade."}).status_code == 422
+    no = teacher.post(back, {**sent_return(floor.saw_2), "line-0": "no"})
+    assert no.status_code == 422
+    assert "stays out of service" in main_of(no)
     for status in (302, 409):
-        assert teacher.post(back, {"inspection": "New blade, tracked."}).status_code == status
+        assert teacher.post(back, sent_return(floor.saw_2, "New blade, tracked.")).status_code == status
     row.refresh_from_db()
     assert row.inspection == "New blade, tracked."
 
@@ -57,5 +65,17 @@ def test_machine_or_tag_out_of_another_school_returns_404(
     row = TagOut.objects.get()
     assert teacher.post(f"/machines/{floor.far_saw.pk}/tag-out/", {"reason": "x"}).status_code == 404
     client.force_login(cast.stranger_teacher)
-    assert client.post(f"/tag-outs/{row.pk}/return/", {"inspection": "x"}).status_code == 404
+    assert client.post(f"/tag-outs/{row.pk}/return/", {"found": "x"}).status_code == 404
     assert TagOut.objects.get().returned_at is None
+
+
+def test_a_second_teacher_is_asked_for_the_reason(teacher: Client, client: Client, cast: Cast, floor: Floor) -> None:
+    teacher.post(f"/machines/{floor.saw_2.pk}/tag-out/", {"reason": "Blade cracked.", "tap": str(uuid4())})
+    back = f"/tag-outs/{TagOut.objects.get().pk}/return/"
+    assert "instead" not in main_of(teacher.get(back))
+    client.force_login(cast.colleague)
+    assert f"{cast.teacher.name} tagged it out. Why do you return it instead?" in main_of(client.get(back))
+    refused = client.post(back, sent_return(floor.saw_2, reason=""))
+    assert refused.status_code == 422
+    assert f"Say why you return it instead of {cast.teacher.name}." in main_of(refused)
+    assert client.post(back, sent_return(floor.saw_2)).status_code == 302

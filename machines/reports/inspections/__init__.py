@@ -1,0 +1,1 @@
+"""Inspections of machines: their lists, what is due, service history, sheets, and a calendar to subscribe to."""

@@ -1,0 +1,51 @@
+"""What was serviced at a machine, by whom, with which parts."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from machines.models import Machine, ServiceRecord
+from shopsafe.act import act
+from shopsafe.logbook.append import append
+from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import act_moment
+from shopsafe.school.locks import lock
+from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
+from shopsafe.school.taps import is_repeated
+
+
+@dataclass(frozen=True)
+class ServiceDone:
+    day: date
+    did: str
+    done_by: str
+    parts: str = ""
+
+
+@act
+def record_service(
+    *, machine: Machine, done: ServiceDone, by: Person, tap: UUID, at: datetime | None = None
+) -> ServiceRecord:
+    """A `tap` sent again gives the same record.
+
+    Refused: access.not-yours, service.tap-used, service.not-yet, service.no-words.
+    """
+    allow(by, "inspect a machine", shop=machine.shop)
+    lock(machine)
+    at = act_moment(machine.school_id, at)
+    fields = {"did": done.did.strip()[:300], "done_by": done.done_by.strip()[:120], "parts": done.parts.strip()[:200]}
+    if is_repeated(tap, "service", by=by, at=at, asked={"machine": machine.pk, "day": str(done.day), **fields}):
+        return ServiceRecord.objects.get(tap=tap)
+    if not fields["did"] or not fields["done_by"]:
+        raise Refused("service.no-words", "Say what was done, and who did it.", 422)
+    if done.day > local_day(at, machine.school.time_zone):
+        raise Refused("service.not-yet", "That day is still to come. Record the service once it is done.", 422)
+    row = ServiceRecord.objects.create(
+        school_id=machine.school_id, machine=machine, day=done.day, by=by, at=at, tap=tap, **fields
+    )
+    payload = {"service": row.pk, "machine": machine.as_record(), "by": by.as_record(), "day": str(done.day), **fields}
+    row.entry = append(kind="machine.serviced", school=machine.school_id, at=at, payload=payload)
+    row.save(update_fields=["entry"])
+    return row
