@@ -45,7 +45,16 @@ class Needs:
         return sum(len(line.endings) for line in self.ending)
 
     def __bool__(self) -> bool:
-        lists = (self.reports, self.inspections, self.missed, self.locked, self.ending, self.prints, self.practice, self.corrections)
+        lists = (
+            self.reports,
+            self.inspections,
+            self.missed,
+            self.locked,
+            self.ending,
+            self.prints,
+            self.practice,
+            self.corrections,
+        )
         return any(lists)
 
 

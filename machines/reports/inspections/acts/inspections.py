@@ -7,7 +7,7 @@ from uuid import UUID, uuid5
 
 from machines.clearance.out_of_use import in_use_refusal
 from machines.models import HazardReport, Inspection, Machine
-from machines.reports.facts import GivenAnswer, Interval, LineAnswer
+from machines.reports.facts import GivenAnswer, InspectionLine, Interval, LineAnswer
 from machines.reports.inspections.lists import as_data, lists_of_kind
 from machines.reports.rules.answers import faults_of, unanswered
 from shopsafe.act import act
@@ -49,14 +49,7 @@ def inspect(
     if is_repeated(tap, "inspection", by=by, at=at, asked=asked):
         return Inspection.objects.get(tap=tap)
     _may_be_inspected(machine)
-    lists = lists_of_kind(machine.kind, at)
-    lines = lists.lines(interval)
-    if not lines:
-        raise Refused("inspection.no-list", f"{machine.kind.name} has no list for this interval.")
-    if seen != lists.digest(interval):
-        raise Refused("inspection.list-changed", LIST_CHANGED)
-    if missing := unanswered([line.says for line in lines], answers):
-        raise Refused("inspection.not-answered", NOT_ANSWERED.format(line=missing[0]), 422)
+    lines = _answered_lines(machine, interval, answers, seen, at)
     faults = faults_of([line.says for line in lines], [GivenAnswer(*pair) for pair in answers.items()])
     answered = [line | {"answer": answers[place].value} for place, line in enumerate(as_data(lines))]
     row = Inspection.objects.create(
@@ -68,6 +61,21 @@ def inspect(
     if faults:
         _keep_off(row, faults, at)
     return row
+
+
+def _answered_lines(
+    machine: Machine, interval: Interval, answers: Mapping[int, LineAnswer], seen: str, at: datetime
+) -> tuple[InspectionLine, ...]:
+    """The lines of the list, each of which has an answer, if it is the list that the page showed."""
+    lists = lists_of_kind(machine.kind, at)
+    lines = lists.lines(interval)
+    if not lines:
+        raise Refused("inspection.no-list", f"{machine.kind.name} has no list for this interval.")
+    if seen != lists.digest(interval):
+        raise Refused("inspection.list-changed", LIST_CHANGED)
+    if missing := unanswered([line.says for line in lines], answers):
+        raise Refused("inspection.not-answered", NOT_ANSWERED.format(line=missing[0]), 422)
+    return lines
 
 
 def payload_of(row: Inspection) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("logbook", "0002_refuse_change"),
-        ("machines", "0012_hazard_reports"),
+        ("machines", "0013_hazard_reports"),
         ("school", "0015_documents_of_students"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("logbook", "0002_refuse_change"),
-        ("machines", "0011_requirements_documents"),
+        ("machines", "0012_demonstration_times"),
         ("school", "0013_taps"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
