@@ -8,8 +8,8 @@ from datetime import datetime
 from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.facts import ClearanceResult, MachineRequirements, Standing
 from machines.clearance.loading import asks_at
+from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import Matrix, judged
-from machines.clearance.records import tagged_out
 from machines.models import DemonstrationTime, Machine, MachineKind, Run
 from machines.planning.facts import (
     LARGEST_GROUP,
@@ -66,7 +66,7 @@ def class_at_machines(section: Section, at: datetime) -> ClassAtMachines:
         machines=here,
         requirements=requirements,
         clearances=judged(today.students, [*here, *elsewhere], section.school, asks, at),
-        out=frozenset(tagged_out([machine.pk for machine in here], at)),
+        out=frozenset(out_of_use([machine.pk for machine in here], at)),
     )
 
 
