@@ -22,6 +22,7 @@ from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.logbook import queries
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
 from shopsafe.logbook.verification.verify import verify
+from shopsafe.school.here_today.acts import save_here_today
 from shopsafe.school.models import Keeping, Person, Session
 from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.school.retention.acts import keep_record, let_record_go
@@ -75,6 +76,7 @@ def lived(floor: Floor) -> Person:
     report_hazard(shop=cast.shop, machine=floor.saw_3, seen=seen, by=student, tap=uuid4(), at=NOON)
     keep_record(student=student, reason="An appeal is open", by=cast.office, at=NOON)
     let_record_go(student=student, by=cast.office, at=NOON)
+    save_here_today(section=cast.section, away=[student.pk], version="", by=cast.teacher, at=NOON)
     end_enrollment(section=cast.section, student=student, by=cast.teacher, at=NOON)
     return student
 

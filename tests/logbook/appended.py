@@ -2,10 +2,12 @@
 
 import ast
 import importlib
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
+KIND = re.compile(r"[a-z_]+\.[a-z_]+")
 APPS = ("shopsafe", "quizzes", "machines")
 
 
@@ -14,11 +16,14 @@ def kinds() -> dict[str, set[str]]:
     files_by_kind: dict[str, set[str]] = {}
     for path in sorted(path for app in APPS for path in (ROOT / app).rglob("*.py")):
         source = path.read_text()
-        if "append(" not in source or path.name == "append.py":
+        if not ("append(" in source or "append_all(" in source) or path.name == "append.py":
             continue
         module = Module(path, ast.parse(source))
         for call in module.calls("append") if module.imports_append else ():
             for kind in module.texts(keyword(call, "kind"), call):
+                files_by_kind.setdefault(kind, set()).add(str(path.relative_to(ROOT)))
+        if any(module.calls("append_all")):
+            for kind in module.kinds_beside_payloads():
                 files_by_kind.setdefault(kind, set()).add(str(path.relative_to(ROOT)))
     return files_by_kind
 
@@ -39,6 +44,13 @@ class Module:
         for node in ast.walk(self.tree):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == name:
                 yield node
+
+    def kinds_beside_payloads(self) -> Iterator[str]:
+        """The kinds of entries that append_all() takes: pairs of a kind such as "student.enrolled" and a payload."""
+        for node in ast.walk(self.tree):
+            match node:
+                case ast.Tuple(elts=[ast.Constant(value=str(kind)), _]) if KIND.fullmatch(kind):
+                    yield kind
 
     def texts(self, value: ast.expr | None, call: ast.Call) -> Iterator[str]:
         """Every text that `value`, an argument of `call`, can be."""
