@@ -13,7 +13,7 @@ test: ## everything: lint, tests on SQLite and PostgreSQL, tests in a browser
 lint: ## the checks that read the code without running it
 	@.ci/lint.sh
 
-bench: ## how fast, beside a floor in the same run (some minutes); the figures are kept in var/bench/
+bench: ## how fast, beside a floor in the same run (some minutes; SIZES=1,10,100); the figures are kept in var/bench/
 	@.ci/bench.sh
 
 faults: ## kill a working server a hundred times (KILLS=, SEED=), on both engines: what it acknowledged stands, once

@@ -6,9 +6,13 @@ set -euo pipefail
 unset DATABASE_URL PORT SITE_URL
 mkdir -p var/bench
 
-for name in clearance figures forms logbook paper planning; do
+for name in saving clearance backup figures forms logbook paper planning; do
     step "$name"
-    $BIN/python -m tests.bench.$name >"var/bench/$name.json"
+    $BIN/python -W ignore -m tests.bench.$name >"var/bench/$name.json"
     cat "var/bench/$name.json"
     echo
 done
+
+# Pages in a small district and in a larger one; SIZES=1,10,100 measures the whole, in some ten minutes more.
+step "district"
+$BIN/python -W ignore -m tests.bench.district --sizes "${SIZES:-1,10}" | tee var/bench/district.md

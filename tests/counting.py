@@ -1,10 +1,10 @@
-"""Counts the queries of a block, on either engine."""
+"""Counts the queries of a block, and reads how they are answered, on either engine."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
-from django.db import connection
+from django.db import connection, transaction
 
 
 class Queries(list[str]):
@@ -19,3 +19,18 @@ def queries() -> Iterator[Queries]:
     sent = Queries()
     with connection.execute_wrapper(sent):
         yield sent
+
+
+def scans(statement: str, values: Sequence[Any] = ()) -> list[str]:
+    """The lines of the engine's plan that read a whole table. PostgreSQL, which does so for a table of few rows, is
+    forbidden it: what it then still does has no index to go by."""
+    explain, scan = {"sqlite": ("EXPLAIN QUERY PLAN", "SCAN"), "postgresql": ("EXPLAIN", "Seq Scan")}[connection.vendor]
+    with transaction.atomic(), connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SET LOCAL enable_seqscan = off")
+        cursor.execute(f"{explain} {statement}", values)
+        plan = [str(row[-1]) for row in cursor.fetchall()]
+        if connection.vendor == "postgresql":
+            cursor.execute("SET LOCAL enable_seqscan = on")
+    assert plan
+    return [line for line in plan if scan in line]
