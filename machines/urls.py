@@ -14,5 +14,6 @@ urlpatterns = [
     path("", include("machines.planning.urls")),
     path("", include("machines.reports.hazards.urls")),
     path("", include("machines.reports.inspections.urls")),
+    path("", include("machines.incidents.urls")),
     path("", include("machines.records.urls")),
 ]

@@ -13,6 +13,7 @@ from django.db import transaction
 
 from machines.demo.days import Lived, act_out, school_morning
 from machines.demo.earlier_years import earlier_years
+from machines.demo.incidents import incidents
 from machines.demo.learning import Learner
 from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import troubles
@@ -66,7 +67,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         _shop(demo, shelf)
         _classes(demo)
         _earlier_years(demo)
-        act_out([*_lives(demo), *troubles(demo)])
+        act_out([*_lives(demo), *troubles(demo), *incidents(demo)])
     return demo
 
 

@@ -18,7 +18,7 @@ from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.rules import chain, subjects
 from shopsafe.logbook.rules.outline import Node, outline
-from shopsafe.paper.press.render import Attachment, render_pdf
+from shopsafe.paper.press.render import Attachment, as_html, print_htmls
 from shopsafe.paper.rules.sheets import LETTER
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -40,7 +40,7 @@ NOTHING = RedrawnPictures()
 OTHER = "Classes, slips and the rest"
 # Said by the sentence above it, or by every entry of the file.
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
-LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold"}
+LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold", "incident", "version", "account", "number", "part"}
 # The kinds whose sentences stand at the front, in the order in which it was done: what a parent asks first.
 IN_SHORT = {"agreement", "document", "attempt", "signoff", "hold", "run", "incident", "student"}
 
@@ -137,6 +137,15 @@ def as_asked(question: dict[str, Any]) -> dict[str, Any]:
 def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
     """PDF/A-3a, tagged, with the JSON inside as `evidence.json`. Drawings stand on the sheets alone: the JSON names
     them by their digests."""
+    return print_htmls([as_sheets(whole, student, at)], variant="pdf/a-3a", inside=attached(whole, at, "evidence.json"))
+
+
+def attached(whole: dict[str, Any], at: datetime, name: str) -> Attachment:
+    return Attachment(name, as_json(whole), "The record this file was made from", at)
+
+
+def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
+    """The sheets as HTML: for a file of their own, or behind a report."""
     redrawn_pictures = drawings((json.loads(entry["payload"]) for entry in whole["entries"]), student.school_id)
     context = {
         "whole": whole,
@@ -149,6 +158,4 @@ def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
         "paper": LETTER,
         "checkpoint_at": datetime.fromisoformat(whole["checkpoint"]["at"]),
     }
-    inside = Attachment("evidence.json", as_json(whole), "The record this file was made from", at)
-    title = f"Evidence file: {student.name}"
-    return render_pdf("machines/paper/evidence.html", context, title=title, variant="pdf/a-3a", inside=inside)
+    return as_html("machines/paper/evidence.html", context, title=f"Evidence file: {student.name}")

@@ -1,7 +1,16 @@
-"""Machines and what they ask for, the records of who may use them, and the shop in use."""
+"""Machines and what they ask for, the records of who may use them, the shop in use, and what happens in it."""
 
 from machines.models.demonstration_times import DemonstrationTime
 from machines.models.floor import EndOfRuns, FloorSettings, PresenceConfirmation, ShopOpening, SupervisingGrant
+from machines.models.incidents import (
+    FollowUp,
+    Incident,
+    IncidentAccount,
+    IncidentPhoto,
+    IncidentSettings,
+    IncidentVersion,
+    PhotoFile,
+)
 from machines.models.inspections import Inspection, InspectionCalendar, InspectionList, ServiceRecord
 from machines.models.machines import ClassMachines, Machine, MachineKind, Prerequisite, Requirements
 from machines.models.print_sets import PrintSet
@@ -15,13 +24,20 @@ __all__ = [
     "DemonstrationTime",
     "EndOfRuns",
     "FloorSettings",
+    "FollowUp",
     "HazardReport",
     "Hold",
+    "Incident",
+    "IncidentAccount",
+    "IncidentPhoto",
+    "IncidentSettings",
+    "IncidentVersion",
     "Inspection",
     "InspectionCalendar",
     "InspectionList",
     "Machine",
     "MachineKind",
+    "PhotoFile",
     "Prerequisite",
     "PresenceConfirmation",
     "Print",

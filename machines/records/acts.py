@@ -103,6 +103,7 @@ def words_of(text: str) -> set[str]:
 
 
 def _take_away(student: Person) -> None:
+    erasure.photo_files_of(student).delete()
     for part in erasure.PARTS:
         for row in part.rows(student):
             row.delete()

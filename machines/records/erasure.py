@@ -11,10 +11,21 @@ from datetime import date, datetime
 from functools import partial
 from typing import Any
 
-from django.db.models import Max, Model, QuerySet
+from django.db.models import Max, Model, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from machines.models import HazardReport, Hold, ReportPhoto, Run, RunHelper, SignOff, WaitingStudent
+from machines.models import (
+    HazardReport,
+    Hold,
+    IncidentAccount,
+    IncidentVersion,
+    PhotoFile,
+    ReportPhoto,
+    Run,
+    RunHelper,
+    SignOff,
+    WaitingStudent,
+)
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from quizzes.models import Answer, Attempt, Release, RuleRead
@@ -51,6 +62,7 @@ PARTS = (
     OwnedRows(Hold, "student", "hold", "holds"),
     OwnedRows(ReportPhoto, "report__by", "photo of a hazard report", "photos of hazard reports"),
     OwnedRows(HazardReport, "by", "hazard report", "hazard reports"),
+    OwnedRows(IncidentAccount, "student", "account of an incident", "accounts of incidents"),
     OwnedRows(Release, "attempt__student", "release", "releases"),
     OwnedRows(RuleRead, "attempt__student", "rule card read", "rule cards read"),
     OwnedRows(Answer, "attempt__student", "answer", "answers"),
@@ -77,6 +89,10 @@ GROWN_UPS = {
     "machines.ServiceRecord": {"by"},
     "machines.Hold": {"placed_by", "lifted_by"},
     "machines.PresenceConfirmation": {"by"},
+    "machines.FollowUp": {"by", "done_by"},
+    "machines.Incident": {"by"},
+    "machines.IncidentPhoto": {"by"},
+    "machines.IncidentVersion": {"by"},
     "machines.Print": {"printed_by", "taken_down_by"},
     "machines.PrintSet": {"asked_by"},
     "machines.Requirements": {"set_by"},
@@ -267,6 +283,26 @@ def due_for_erasure(school: School, at: datetime) -> list[Leaver]:
 
 
 def injuries_of(students: QuerySet[Person], school: School) -> dict[int, date]:
-    """The day of each student's latest injury: a hold was placed while one was looked into."""
-    rows = Hold.objects.filter(student__in=students, reason=Hold.Reason.INJURY).order_by("placed_at")
-    return {pk: local_day(at, school.time_zone) for pk, at in rows.values_list("student", "placed_at")}
+    """The day of each student's latest injury: a report says that the student was hurt, or a hold was placed while an
+    injury was looked into."""
+    held = Hold.objects.filter(student__in=students, reason=Hold.Reason.INJURY)
+    latest: dict[int, datetime] = {}
+    for pk, at in [*held.values_list("student", "placed_at"), *_reported_injuries(students)]:
+        latest[pk] = max(at, latest.get(pk, at))
+    return {pk: local_day(at, school.time_zone) for pk, at in latest.items()}
+
+
+def _reported_injuries(students: QuerySet[Person]) -> Iterator[tuple[int, datetime]]:
+    """(student, moment) of every injury that the latest version of a report tells of."""
+    numbers = IncidentVersion.objects.filter(incident=OuterRef("version__incident")).order_by("-number")
+    rows = IncidentAccount.objects.filter(student__in=students, part="concerned")
+    unknown = Q(hurt="") & Q(version__sort="incident")  # nobody has written yet whether it hurt: it counts as hurt
+    hurt = unknown | ~Q(hurt__in=["", "no one"])
+    rows = rows.filter(hurt, version__number=Subquery(numbers.values("number")[:1]))
+    yield from rows.values_list("student", "version__happened_at")
+
+
+def photo_files_of(student: Person) -> QuerySet[PhotoFile]:
+    """The photos of every report that concerns the student or names the student as a witness: they may show them."""
+    reports = IncidentAccount.objects.filter(student=student.pk).values("version__incident")
+    return PhotoFile.objects.filter(photo__incident__in=reports)

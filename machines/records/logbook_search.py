@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import CharField, Q, QuerySet, Value
+from django.db.models.functions import Cast, Concat
 
 from machines.clearance.records import by_shop
+from machines.incident_words import INCIDENT_WORDS
 from machines.models import Machine
 from machines.records.namesakes import with_name_labels
 from shopsafe.logbook import queries, sentences
@@ -21,6 +23,7 @@ from shopsafe.school.calendar import end_of_day, start_of_day
 from shopsafe.school.models import Person
 
 A_PAGE = 50
+INCIDENT = [kind for kind in INCIDENT_WORDS if kind.startswith("incident.")]
 MOST_PEOPLE = 30
 
 
@@ -66,16 +69,25 @@ def machines_of(reader: Person) -> list[Machine]:
 
 
 def readable(reader: Person) -> QuerySet[Listing]:
-    """The office reads all of the school, a teacher what names no student outside the teacher's classes and shops."""
+    """The office reads all of the school, a teacher what names no student outside the teacher's classes and shops. Of
+    incidents at which no student is named, a teacher reads those of the teacher's own shops."""
     rows = queries.listings(reader.school_id)
-    return rows if reader.role == access.OFFICE else queries.naming_only(rows, people_in_reach(reader))
+    if reader.role == access.OFFICE:
+        return rows
+    return queries.naming_only(without_other_shops(reader, rows), people_in_reach(reader))
 
 
 def first_readable(reader: Person, rows: QuerySet[Listing], count: int) -> list[Listing]:
     """The first of the rows that the person may read, as `readable` says."""
     if reader.role == access.OFFICE:
         return list(rows[:count])
-    return queries.first_naming_only(rows, people_in_reach(reader), count)
+    return queries.first_naming_only(without_other_shops(reader, rows), people_in_reach(reader), count)
+
+
+def without_other_shops(reader: Person, rows: QuerySet[Listing]) -> QuerySet[Listing]:
+    """Without the incidents of other shops at which no student is named."""
+    shops = access.shops_for(reader).annotate(key=Concat(Value(subjects.shop("")), Cast("pk", CharField())))
+    return rows.exclude(entry__in=queries.naming_none_of(reader.school_id, INCIDENT, shops.values("key"), "student"))
 
 
 def people_in_reach(reader: Person) -> list[str]:

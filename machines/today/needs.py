@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import Ending
+from machines.incidents.queries import OpenIncidents, open_incidents
 from machines.models import HazardReport, Machine
 from machines.prints.queries import PostedPrint, hanging_in
 from machines.prints.sheets.wall import shop_snapshot
@@ -30,6 +31,7 @@ class EndingLine:
 @dataclass(frozen=True)
 class Needs:
     hour: Hour
+    incidents: OpenIncidents  # reports to finish, and what is still to change
     missed: list[WaitingStudent]
     reports: list[HazardReport]  # those that no teacher of the shops has looked at
     inspections: list[MachineInspection]  # due or overdue in the teacher's shops
@@ -46,6 +48,7 @@ class Needs:
 
     def __bool__(self) -> bool:
         lists = (
+            self.incidents,
             self.reports,
             self.inspections,
             self.missed,
@@ -63,6 +66,7 @@ def needs_of(teacher: Person, hour: Hour, at: datetime) -> Needs:
     locks = name_locks(hour.students, at)
     return Needs(
         hour=hour,
+        incidents=open_incidents(teacher, at),
         reports=open_reports(teacher, at),
         inspections=due_inspections(teacher, at),
         missed=[waiting for waiting in waiting_for(teacher, at) if waiting.student.pk in in_class],

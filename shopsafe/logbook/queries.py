@@ -54,7 +54,22 @@ def listings(school: int) -> QuerySet[Listing]:
 
 def listings_about(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:
     """Those about any of the subjects, as in subjects.person(12)."""
-    return rows.filter(entry__in=Subject.objects.filter(key__in=keys).values("entry"))
+    return rows.filter(entry__in=about(keys))
+
+
+def about(keys: Collection[str] | QuerySet[Any, Any]) -> QuerySet[Subject, int]:
+    """The numbers of the entries about any of the subjects."""
+    return Subject.objects.filter(key__in=keys).values_list("entry", flat=True)
+
+
+def naming_none_of(
+    school: int, kinds: Collection[str], keys: Collection[str] | QuerySet[Any, Any], role: str
+) -> QuerySet[Listing, int]:
+    """The numbers of a school's entries of these kinds that name none of the subjects, and no one in this role."""
+    named = Subject.objects.filter(entry=OuterRef("entry"))
+    rows = Listing.objects.filter(school=school, kind__in=kinds)
+    rows = rows.filter(~Exists(named.filter(key__in=keys)), ~Exists(named.filter(role=role)))
+    return rows.order_by().values_list("entry", flat=True)
 
 
 def naming_only(rows: QuerySet[Listing], keys: Collection[str]) -> QuerySet[Listing]:

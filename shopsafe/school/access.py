@@ -56,6 +56,8 @@ type Deed = Literal[
     "read the logbook",
     "export a record",
     "erase a record",
+    "record an incident",
+    "set up incidents",
 ]
 
 # deed → roles. A teacher's deeds in a shop are for the teachers of that shop; on a class, for its own teachers.
@@ -96,6 +98,8 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "read the logbook": frozenset({TEACHER, OFFICE}),
     "export a record": frozenset({TEACHER, OFFICE}),
     "erase a record": frozenset({OFFICE}),
+    "record an incident": frozenset({TEACHER, OFFICE}),  # the office for a day with a substitute
+    "set up incidents": frozenset({OFFICE}),
 }
 
 

@@ -11,6 +11,7 @@ from django.db import connection
 from django.test import Client
 
 from machines.holds.acts import lift_hold, place_hold
+from machines.incidents.facts import OwnPart
 from machines.models import Hold, Run, RunHelper, ShopOpening, SignOff, WaitingStudent
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
@@ -27,6 +28,7 @@ from shopsafe.school.models import Keeping, Person, Session
 from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
+from tests.factories.incidents import begun
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, Floor, signed
 from tests.factories.photos import png
@@ -74,6 +76,7 @@ def lived(floor: Floor) -> Person:
     used_machines(floor, student)
     seen = Sighting("noise", "It rattles", png())
     report_hazard(shop=cast.shop, machine=floor.saw_3, seen=seen, by=student, tap=uuid4(), at=NOON)
+    begun(floor, sort="near-miss", machine=None, own={student.pk: OwnPart("no one")})
     keep_record(student=student, reason="An appeal is open", by=cast.office, at=NOON)
     let_record_go(student=student, by=cast.office, at=NOON)
     save_here_today(section=cast.section, away=[student.pk], version="", by=cast.teacher, at=NOON)

@@ -40,6 +40,7 @@ NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
 FILES = {"bank-file", "figures-file", "warm-up-sheet", "register-file", "evidence-checker"}  # saved, not looked at
+FILES |= {"incident-photo"}  # the demo has no photo
 FILES |= {"bank-corrections", "bank-corrections-decline"}  # the demo offers no correction
 CARDS_READ = {"relearn-recall", "relearn-check"}  # open once the card is read: looked at on the way through the cards
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")

@@ -6,12 +6,14 @@ from uuid import uuid4
 from django.utils import timezone
 
 from machines.holds.acts import place_hold
+from machines.incidents.acts.photos import add_photo
 from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.reports.inspections.acts.calendars import open_calendar
 from machines.reports.inspections.calendar_address import calendar_key
 from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.holds import held_to_learn
+from tests.factories.incidents import begun, follow_up_of, photo_of
 from tests.factories.logbook import note
 from tests.factories.machines import make_floor, signed
 from tests.factories.photos import png
@@ -160,6 +162,22 @@ def calendar_address(cast: Cast) -> dict[str, Any]:
     return {"calendar": row.pk, "key": calendar_key(row)}
 
 
+def written_up(cast: Cast) -> dict[str, Any]:
+    """A report about a student of the class."""
+    return {"incident": begun(make_floor(cast), at=timezone.now()).pk}
+
+
+def photographed(cast: Cast) -> dict[str, Any]:
+    incident = begun(make_floor(cast), at=timezone.now())
+    photo = add_photo(incident=incident, sent=photo_of(), by=cast.teacher, at=timezone.now())
+    return {"incident": incident.pk, "photo": photo.key}
+
+
+def to_change(cast: Cast) -> dict[str, Any]:
+    incident = begun(make_floor(cast), at=timezone.now())
+    return {"follow_up": follow_up_of(incident, cast.teacher).pk}
+
+
 def both(*opens_for: str, of: Parts) -> list[Door]:
     """A page with a form: looked at, and sent with nothing filled in."""
     return [get(*opens_for, of=of), post(*opens_for, of=of, gets=(409, 422))]
@@ -225,6 +243,16 @@ ROUTES: dict[str, Door | list[Door]] = {
     "sign-off-undo": post(TEACHER, COLLEAGUE, of=signed_off),
     "sign-off-withdraw": both(TEACHER, COLLEAGUE, of=signed_off),
     "return-to-service": both(TEACHER, COLLEAGUE, of=out),
+    "incidents": get(*TEACHERS, OFFICE),
+    "incident-settings": [get(OFFICE), post(OFFICE, gets=(422,))],
+    "incident-open": both(*REACH, of=shop),
+    "incident": get(*REACH, of=written_up),
+    "incident-report": both(*REACH, of=written_up),
+    "incident-photo-add": post(*REACH, of=written_up, gets=(422,)),
+    "incident-photo": get(*REACH, of=photographed),
+    "incident-file": post(*REACH, of=written_up, gets=(422,)),
+    "follow-up-add": post(*REACH, of=written_up, gets=(422,)),
+    "follow-up-done": post(*REACH, of=to_change, gets=(302,)),
     "prints": get(*TEACHERS, OFFICE),
     "print-make": post(TEACHER, COLLEAGUE, OFFICE, of=sheet, gets=(422,)),
     "print-picture": get(TEACHER, COLLEAGUE, OFFICE, of=sheet),

@@ -67,5 +67,6 @@ def test_one_that_was_killed_is_followed_by_another(a_press: Makes) -> None:
 
 def test_an_order_travels_whole() -> None:
     inside = Attachment("a.json", b"\x00\xff", "About", datetime(2026, 10, 12, tzinfo=UTC))
-    assert from_order(as_order([SHEET], "pdf/a-3a", inside)) == ([SHEET], "pdf/a-3a", inside)
-    assert from_order(as_order([SHEET], None, None)) == ([SHEET], None, None)
+    assert from_order(as_order([SHEET], "pdf/a-3a", inside)) == ([SHEET], "pdf/a-3a", [inside])
+    assert from_order(as_order([SHEET], "pdf/a-3a", [inside, inside])) == ([SHEET], "pdf/a-3a", [inside, inside])
+    assert from_order(as_order([SHEET], None, None)) == ([SHEET], None, [])

@@ -10,6 +10,7 @@ from shopsafe.logbook.sentences import KINDS, sentence
 from shopsafe.school import logbook_words as school
 from tests.logbook.appended import kinds as appended_kinds
 from tests.rules.floor_logbook_cases import FLOOR_CASES
+from tests.rules.incident_cases import INCIDENT_CASES
 from tests.rules.logbook_cases import MORE_CASES
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
@@ -379,7 +380,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
 ]
 
 
-ALL_CASES = SAID + MORE_CASES + FLOOR_CASES
+ALL_CASES = SAID + MORE_CASES + FLOOR_CASES + INCIDENT_CASES
 
 
 @pytest.mark.parametrize(("kind", "payload", "said"), ALL_CASES, ids=[kind for kind, _, _ in ALL_CASES])

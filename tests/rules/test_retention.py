@@ -68,7 +68,9 @@ def test_says_until_when() -> None:
     blocker = erase_blocker(RecordDates(LEFT, injured=LEFT), THREE, LEFT + DAY)
     assert blocker
     assert blocker.until == date(2034, 12, 31)
-    assert blocker.sentence == "There was an injury. The record is kept until 31 December 2034."
+    assert blocker.sentence == (
+        "There was an injury. The record is kept until 31 December 2034, and that comes before a request to erase it."
+    )
 
 
 def test_nobody_is_due_before_the_school_has_set_its_years() -> None:

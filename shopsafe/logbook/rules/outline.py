@@ -33,6 +33,8 @@ def node(label: str, value: Any, zone: str) -> Node:
     match value:
         case {"id": _, "name": str(name), **rest} if not rest:
             return Node(label, name)
+        case {"label": str(own_label), "text": str(own_text), **rest} if not rest:
+            return Node(own_label, own_text)
         case {"sentence": str(sentence), "entry": entry, **rest} if not rest:
             return Node(label, f"{sentence} Entry {entry}." if entry else sentence)
         case dict():

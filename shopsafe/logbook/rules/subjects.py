@@ -56,6 +56,10 @@ def machine(pk: int) -> str:
     return f"machine:{pk}"
 
 
+def shop(pk: int | str) -> str:
+    return f"shop:{pk}"
+
+
 def subjects(payload: dict[str, Any]) -> set[EntrySubject]:
     """Raises UnknownRole for something named under a key that is neither in PEOPLE nor in THINGS."""
     return {EntrySubject(role, key) for role, key in keys(payload)}

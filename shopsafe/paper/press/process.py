@@ -18,7 +18,7 @@ from typing import IO
 
 from django.conf import settings
 
-from shopsafe.paper.press.worker import Attachment, PrintFailed, to_pdf
+from shopsafe.paper.press.worker import Attachment, Carried, PrintFailed, attachments, to_pdf
 
 LENGTH = struct.Struct(">Q")
 DONE, REFUSED, TOO_BIG = b"d", b"r", b"m"
@@ -39,7 +39,7 @@ class Press:
         self._process: subprocess.Popen[bytes] | None = None
         self._printed = 0
 
-    def make(self, htmls: Sequence[str], variant: str | None, inside: Attachment | None = None) -> bytes:
+    def make(self, htmls: Sequence[str], variant: str | None, inside: Carried = None) -> bytes:
         """The PDF. Raises PrintFailed, with a sentence for the page."""
         order = as_order(htmls, variant, inside)
         with self._turn:
@@ -97,17 +97,20 @@ class Press:
             self._process = None
 
 
-def as_order(htmls: Sequence[str], variant: str | None, inside: Attachment | None) -> bytes:
-    carried = inside and [inside.name, base64.b64encode(inside.body).decode(), inside.about, inside.at.isoformat()]
+def as_order(htmls: Sequence[str], variant: str | None, inside: Carried) -> bytes:
+    carried = [
+        [attached.name, base64.b64encode(attached.body).decode(), attached.about, attached.at.isoformat()]
+        for attached in attachments(inside)
+    ]
     return json.dumps([list(htmls), variant, carried]).encode()
 
 
-def from_order(order: bytes) -> tuple[list[str], str | None, Attachment | None]:
+def from_order(order: bytes) -> tuple[list[str], str | None, list[Attachment]]:
     htmls, variant, carried = json.loads(order)
-    if carried is None:
-        return htmls, variant, None
-    name, body, about, at = carried
-    return htmls, variant, Attachment(name, base64.b64decode(body), about, datetime.fromisoformat(at))
+    inside = [
+        Attachment(name, base64.b64decode(body), about, datetime.fromisoformat(at)) for name, body, about, at in carried
+    ]
+    return htmls, variant, inside
 
 
 def send(pipe: IO[bytes] | None, body: bytes, verdict: bytes = b"") -> None:

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 
 from shopsafe.paper.press.process import Press
-from shopsafe.paper.press.worker import Attachment, PrintFailed, to_pdf
+from shopsafe.paper.press.worker import Attachment, Carried, PrintFailed, to_pdf
 
 __all__ = ["Attachment", "PrintFailed", "as_html", "print_htmls", "render_pdf", "to_pdf"]
 
@@ -28,7 +28,7 @@ def as_html(template: str, context: dict[str, Any], *, title: str, lang: str = "
     return render_to_string(template, {**context, "title": title, "lang": lang})
 
 
-def print_htmls(htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Attachment | None = None) -> bytes:
+def print_htmls(htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Carried = None) -> bytes:
     """Sheets as one tagged PDF. The same input gives the same bytes."""
     if settings.PRINT_APART:
         return press().make(htmls, variant, inside)
@@ -43,7 +43,7 @@ def render_pdf(
     title: str,
     variant: str | None = HANDOUT,
     lang: str = "en",
-    inside: Attachment | None = None,
+    inside: Carried = None,
 ) -> bytes:
     """One template as a tagged PDF with this title and language."""
     return print_htmls([as_html(template, context, title=title, lang=lang)], variant=variant, inside=inside)

@@ -46,6 +46,16 @@ class Attachment:
     at: datetime
 
 
+type Carried = Attachment | Sequence[Attachment] | None
+
+
+def attachments(inside: Carried) -> list[Attachment]:
+    """None, one or several, as a list."""
+    if inside is None:
+        return []
+    return [inside] if isinstance(inside, Attachment) else list(inside)
+
+
 @cache
 def _workshop() -> tuple[Any, Any, Any, Any]:
     """Fetcher, font configuration, stylesheet, and what makes a sheet of an HTML. WeasyPrint takes a second to import:
@@ -69,7 +79,7 @@ def _workshop() -> tuple[Any, Any, Any, Any]:
     return fetcher, fonts, stylesheet, PrintHTML
 
 
-def to_pdf(htmls: Sequence[str], variant: str | None, inside: Attachment | None = None) -> bytes:
+def to_pdf(htmls: Sequence[str], variant: str | None, inside: Carried = None) -> bytes:
     """The HTMLs, one after the other, as one PDF with the title of the first. Not for two threads at once."""
     from weasyprint.urls import FatalURLFetchingError
 
@@ -89,7 +99,7 @@ def to_pdf(htmls: Sequence[str], variant: str | None, inside: Attachment | None 
 def _pdf(
     htmls: Sequence[str],
     variant: str | None,
-    inside: Attachment | None,
+    inside: Carried,
     *,
     fetcher: Any,
     fonts: Any,
@@ -98,7 +108,7 @@ def _pdf(
 ) -> bytes:
     """Sheets are joined while they are still drawings: joining finished files would drop their tags."""
     options: dict[str, Any] = {"pdf_variant": variant, "pdf_tags": True}
-    options["attachments"] = [_carried(inside, fetcher)] if inside else None
+    options["attachments"] = [_carried(attached, fetcher) for attached in attachments(inside)] or None
     documents = [
         sheet(string=html, base_url=f"{STATIC.as_uri()}/", url_fetcher=fetcher).render(
             font_config=fonts, stylesheets=[stylesheet], **options
@@ -113,9 +123,9 @@ def _pdf(
 
 def _carried(inside: Attachment, fetcher: Any) -> Any:
     """The attachment as WeasyPrint takes it: the data that the page shows."""
-    from weasyprint import Attachment as Carried
+    from weasyprint import Attachment as WeasyAttachment
 
-    return Carried(
+    return WeasyAttachment(
         string=inside.body,
         url_fetcher=fetcher,
         name=inside.name,

@@ -40,6 +40,7 @@ class EraseBlocker:
     until: date | None = None
 
 
+BEFORE_A_REQUEST = ", and that comes before a request to erase it."
 LAST_DAY = "Today is the student's last day in a class. The record can't be erased before tomorrow."
 
 
@@ -58,7 +59,8 @@ def erase_blocker(record: RecordDates, rule: RetentionRule, today: date) -> Eras
     until = end_of_year(record.injured, rule.years_after_injury)
     if today > until:
         return None
-    return EraseBlocker("injury", f"There was an injury. The record is kept until {spoken_date(until)}.", until)
+    sentence = f"There was an injury. The record is kept until {spoken_date(until)}{BEFORE_A_REQUEST}"
+    return EraseBlocker("injury", sentence, until)
 
 
 def keep_until(record: RecordDates, rule: RetentionRule) -> date | None:

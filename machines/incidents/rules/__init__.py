@@ -1,0 +1,1 @@
+"""The rules of reports: what is missing, and how the facts of the moment read."""
