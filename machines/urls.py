@@ -15,5 +15,6 @@ urlpatterns = [
     path("", include("machines.reports.hazards.urls")),
     path("", include("machines.reports.inspections.urls")),
     path("", include("machines.incidents.urls")),
+    path("", include("machines.floor.urls")),
     path("", include("machines.records.urls")),
 ]

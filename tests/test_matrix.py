@@ -16,9 +16,9 @@ from django.utils import timezone
 
 from shopsafe.school.signing_in.session_store import SessionStore
 from tests.cast import Cast
-from tests.matrix import ANONYMOUS, EVERYONE, SIGNED_IN, Door, machines, nothing, quizzes, school
+from tests.matrix import ANONYMOUS, EVERYONE, SIGNED_IN, Door, floor, machines, nothing, quizzes, school
 
-TABLES = (school.ROUTES, quizzes.ROUTES, machines.ROUTES)
+TABLES = (school.ROUTES, quizzes.ROUTES, machines.ROUTES, floor.ROUTES)
 MATRIX = {name: doors for table in TABLES for name, doors in table.items()}
 SIGN_IN = "/sign-in/"
 

@@ -15,6 +15,7 @@ from machines.demo.days import Lived, act_out, school_morning
 from machines.demo.earlier_years import earlier_years
 from machines.demo.incidents import incidents
 from machines.demo.learning import Learner
+from machines.demo.period import period_in_progress
 from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import troubles
 from machines.models import Machine, MachineKind
@@ -68,6 +69,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         _classes(demo)
         _earlier_years(demo)
         act_out([*_lives(demo), *troubles(demo), *incidents(demo)])
+        period_in_progress(demo.office.school, at)
     return demo
 
 

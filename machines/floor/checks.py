@@ -2,16 +2,32 @@
 
 from machines.models import MachineKind
 
-# Eyes, hair, sleeves, jewelry: asked at every machine. Common practice in school shops; 29 CFR 1910.133(a)(1) asks for
-# eye protection. What a machine type asks for besides is on its own list.
-MYSELF = (
-    "Eye protection is on",
-    "Long hair is tied back",
-    "Sleeves and strings are out of the way",
-    "Rings, bracelets and necklaces are off",
-)
+# Looked at before each use of any machine: eyes, hair, sleeves, jewelry. Common practice in school shops; for the eyes
+# 29 CFR 1910.133(a)(1). A machine type adds its own protective equipment by code.
+ALWAYS = ("eye", "hair", "sleeves", "jewellery")
+WORN = {
+    "eye": "Eye protection on",
+    "ear": "Ears covered",
+    "dust": "Dust mask on",
+    "face": "Face shield on",
+    "hair": "Long hair tied back",
+    "sleeves": "Sleeves up, strings tucked in",
+    "jewellery": "Jewelry off",
+    "gloves-off": "Gloves off",
+    "apron": "Apron on",
+    "shoes": "Closed shoes",
+    "helmet": "Welding helmet on",
+    "gloves-on": "Gloves on",
+    "cotton": "Cotton or leather on",
+}
+
+
+def worn_lines(kind: MachineKind) -> list[str]:
+    """What the student checks on himself or herself, in a fixed order."""
+    asked = {*ALWAYS, *kind.protect}
+    return [line for code, line in WORN.items() if code in asked]
 
 
 def check_lines(kind: MachineKind) -> list[str]:
-    """Every line of the check before a machine of this kind runs, in order."""
-    return [*MYSELF, *kind.pre_use]
+    """Every line of the check before a machine of this type runs, in order."""
+    return [*worn_lines(kind), *kind.pre_use]

@@ -51,12 +51,13 @@ def page_moment(request: HttpRequest) -> datetime:
     """The same for a page, once a request: everything on a page is of one moment. The last entry's came with the
     session (session_store.py)."""
     if KEPT not in vars(request):
-        vars(request)[KEPT] = _not_before(_last_entry_of(request.user))
+        vars(request)[KEPT] = _not_before(last_entry_of(request.user))
     moment: datetime = vars(request)[KEPT]
     return moment
 
 
-def _last_entry_of(user: Any) -> datetime | None:
+def last_entry_of(user: Any) -> datetime | None:
+    """The moment of the last entry of the asker's school; None where there is none, or nobody is signed in."""
     if not user.is_authenticated:
         return None
     return user.last_entry_at if hasattr(user, "last_entry_at") else last_moment(user.school_id)

@@ -1,5 +1,6 @@
 """manage.py demo [--if-empty | --sign-ins]: loads the demo school, or says how to sign in to it."""
 
+import contextlib
 from argparse import ArgumentParser
 from typing import Any
 
@@ -8,7 +9,9 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from machines.demo.build import build, read_plan
+from machines.demo.period import period_in_progress
 from shopsafe.school.models import Person, School
+from shopsafe.school.refusals import Refused
 
 ROLES = ["student", "teacher", "substitute", "office"]
 
@@ -27,6 +30,7 @@ class Command(BaseCommand):
             self._sign_ins(plan)
             return
         if options["if_empty"] and School.objects.exists():
+            self._go_on(plan)
             return
         if School.objects.filter(name=plan["school"]).exists():
             raise CommandError(f"{plan['school']} is in this database already. Nothing was changed.")
@@ -34,6 +38,13 @@ class Command(BaseCommand):
         demo = build(folder=settings.DEMO, shelf=settings.SHELF, at=timezone.now())
         students = Person.objects.filter(school=demo.office.school, role="student").count()
         self.stdout.write(f"{students} students, {len(demo.sections)} classes, {len(demo.machines)} machines.")
+
+    def _go_on(self, plan: dict[str, Any]) -> None:
+        """A demo that is opened again finds a period in progress, as on the first day."""
+        school = School.objects.filter(name=plan["school"], is_demo=True).first()
+        if school is not None:
+            with contextlib.suppress(Refused):  # a demo that people changed still opens
+                period_in_progress(school, timezone.now())
 
     def _sign_ins(self, plan: dict[str, Any]) -> None:
         """One line a role: name and code, as they are typed."""

@@ -13,6 +13,7 @@ from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import answer_for
 from machines.clearance.records import in_service_life, machine_for, machines_for
 from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.floor.student_place import student_place
 from machines.models import Machine
 from machines.sign_offs.queries import at_machine, history_of
 from quizzes.access import numbers_hidden
@@ -73,6 +74,7 @@ def machine_page(
         context["numbers_hidden"] = edition is not None and numbers_hidden(request.user, edition.bank_id)
         answer = machine_state.answers.get(request.user.pk) or answer_for(request.user, there, at)
         context["answer"] = answer
+        context["place"] = student_place(request.user, there, cleared=answer.cleared) if not machine_state.out else None
         context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not machine_state.out else ""
         steps = steps_at(request.user, there, answer, at)
         context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]

@@ -17,6 +17,7 @@ PLACES: dict[str, list[tuple[str, str]]] = {
     "student": [("My bench", "bench"), ("Rules", "rules"), ("Report a hazard", "report-place")],
     "teacher": [
         ("Today", "today"),
+        ("Floor", "floors"),
         ("Registers", "registers"),
         ("Machines", "machines"),
         ("Reports", "reports"),
@@ -26,7 +27,13 @@ PLACES: dict[str, list[tuple[str, str]]] = {
         ("People", "people"),
         ("Logbook", "logbook"),
     ],
-    "substitute": [("Today", "today"), ("Registers", "registers"), ("Machines", "machines"), ("Reports", "reports")],
+    "substitute": [
+        ("Today", "today"),
+        ("Floor", "floors"),
+        ("Registers", "registers"),
+        ("Machines", "machines"),
+        ("Reports", "reports"),
+    ],
     "office": [
         ("Office", "office"),
         ("Whole school", "school-standings"),

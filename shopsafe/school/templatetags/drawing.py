@@ -1,5 +1,6 @@
 """Template tags for the drawing-office look: marks of standing, pictograms, dates as people say them."""
 
+import uuid
 from collections.abc import Container
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -63,6 +64,12 @@ def _look(standing: str, faint: bool, idle: bool) -> tuple[str, str]:
     return classes, format_html('{}<span class="unseen">{}</span>', mark(standing), capfirst(standing))
 
 
+@register.simple_tag
+def fresh_tap() -> str:
+    """A key for one press of a button, where a page has many forms: `<input type="hidden" name="tap" value="...">`."""
+    return str(uuid.uuid4())
+
+
 @register.filter
 def day(value: date | datetime | None, zone: str = "") -> str:
     """ "12 October 2026", at the school when a zone is given."""
@@ -86,6 +93,18 @@ def moment(value: datetime | None, zone: str) -> str:
 def clock(value: datetime | None, zone: str) -> str:
     """ "10:42", at the school."""
     return f"{value.astimezone(ZoneInfo(zone)):%H:%M}" if value else ""
+
+
+@register.filter
+def clock_seconds(value: datetime | None, zone: str) -> str:
+    """ "10:42:08", at the school."""
+    return f"{value.astimezone(ZoneInfo(zone)):%H:%M:%S}" if value else ""
+
+
+@register.filter
+def minutes_until(value: datetime, later: datetime) -> int:
+    """Whole minutes from one moment to another; nothing if the clock was set back between them."""
+    return max(0, int((later - value).total_seconds()) // 60)
 
 
 @register.filter

@@ -1,0 +1,192 @@
+"""The floor of one shop, loaded at once: its machines in room order, who is at each, who waits, and what runs still."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+
+from django.db.models import Exists, OuterRef, Q
+
+from machines.clearance.records import in_service_life, tagged_out
+from machines.floor.facts import FloorView, MachineNow, ShopStatus, Tile, TileFacts, TileState
+from machines.floor.facts import Run as RunNow
+from machines.floor.hour_card import HourCard, hour_card
+from machines.floor.queries import open_runs, open_shops, settings_of
+from machines.floor.rules.tiles import floor_view
+from machines.floor.supervision import granted_today
+from machines.models import FloorSettings, Hold, Machine, Run, RunHelper, WaitingStudent
+from shopsafe.act import server_time
+from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import last_entry_of
+from shopsafe.school.models import Person, Shop
+from shopsafe.school.naming.name_labels import short_names_of
+
+SHOWN_WAITING = 3
+FREE_UNKNOWN = "Ask first."  # where a shop keeps no runs, nobody can say that a machine is free
+
+
+@dataclass(frozen=True)
+class FloorTile:
+    """One machine with its tile. `held`: a hold was placed on its user, who must stop."""
+
+    machine: Machine
+    tile: Tile
+    run: Run | None
+    held: bool
+    helpers: tuple[str, ...]
+    waiting: tuple[WaitingStudent, ...]
+    names: dict[int, str]
+    keeps_runs: bool
+
+    @property
+    def slug(self) -> str:
+        return self.tile.state.replace(" ", "-")
+
+    @property
+    def headline(self) -> str:
+        if self.tile.state == TileState.FREE and not self.keeps_runs:
+            return FREE_UNKNOWN
+        return self.tile.headline
+
+    @property
+    def user(self) -> str:
+        return self.names.get(self.run.student_id, "") if self.run else ""
+
+    @property
+    def waiting_names(self) -> str:
+        """ "Gus P., Lior B., +2" """
+        names = [self.names[row.student_id] for row in self.waiting]
+        more = [f"+{len(names) - SHOWN_WAITING}"] if len(names) > SHOWN_WAITING else []
+        return ", ".join(names[:SHOWN_WAITING] + more)
+
+    @property
+    def asks_helper(self) -> bool:
+        return self.run is not None and len(self.helpers) < self.machine.kind.helpers
+
+
+@dataclass(frozen=True)
+class FloorPage:
+    """Everything that the floor page shows of one shop, as it is by the server's clock."""
+
+    shop: Shop
+    settings: FloorSettings
+    card: HourCard
+    view: FloorView
+    tiles: list[FloorTile]
+    clock: datetime
+    version: str
+
+    @property
+    def ended(self) -> bool:
+        return self.card.state.status == ShopStatus.RUNS_ENDED
+
+    @cached_property
+    def still_running(self) -> list[FloorTile]:
+        """Machines that nobody may run, with a run on the list: each is to be confirmed stopped."""
+        return [tile for tile in self.tiles if tile.run is not None and (tile.tile.still_running or tile.held)]
+
+    @property
+    def tally(self) -> list[tuple[int, str]]:
+        free = "free" if self.settings.keeps_runs else "in service"
+        words = {
+            TileState.IN_USE: "in use",
+            TileState.FREE: free,
+            TileState.CHECKING: "being checked",
+            TileState.KEEP_OFF: "keep off",
+            TileState.TAGGED_OUT: "tagged out",
+        }
+        return [(self.view.counts[state], text) for state, text in words.items() if self.view.counts[state]]
+
+
+def floor_card(shop: Shop, reader: Person) -> HourCard:
+    """The opening of a shop, as the reader may act on it. One query, for a substitute two."""
+    clock = server_time()
+    now = open_shops([shop.pk], last_entry_of(reader)).get(shop.pk)
+    granted = granted_today(reader, clock) if reader.is_substitute else []
+    return hour_card(shop, now.opening.section if now else None, now, reader, clock, granted=granted)
+
+
+def version_of(card: HourCard, reader: Person) -> str:
+    """What changes whenever the floor does: the school's last entry, the state of the shop, and the minute."""
+    last = last_entry_of(reader)
+    return f"{last.isoformat() if last else ''} {card.state.status} {card.clock:%H:%M}"
+
+
+def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
+    """Four queries; five with a helper, five with an opening."""
+    clock, settings = card.clock, settings_of(shop)
+    machines = in_room_order(shop, settings, clock)
+    out = tagged_out([machine.pk for machine in machines], max(clock, last_entry_of(reader) or clock))
+    day = local_day(clock, shop.school.time_zone)
+    held = held_at(day)
+    runs = {run.machine_id: run for run in open_runs(shop.pk).annotate(user_held=held)}
+    waiting = waiting_in(card)
+    helpers = helpers_of([run.pk for run in runs.values() if run.machine.kind.helpers])
+    people = [run.student for run in runs.values()] + [row.student for rows in waiting.values() for row in rows]
+    names = short_names_of([*people, *(row.student for rows in helpers.values() for row in rows)])
+    facts = [
+        TileFacts(
+            MachineNow(
+                machine.pk,
+                machine.spoken,
+                tagged_out=out[machine.pk].reason if machine.pk in out else "",
+                user=names[runs[machine.pk].student_id] if machine.pk in runs else "",
+            ),
+            run_now(runs.get(machine.pk)),
+            out_since=out[machine.pk].at if machine.pk in out else None,
+        )
+        for machine in machines
+    ]
+    view = floor_view(facts, card.now.hour if card.now else None, clock, clock)
+    tiles = [
+        FloorTile(
+            machine,
+            tile,
+            run := runs.get(machine.pk),
+            held=bool(run and vars(run)["user_held"]),
+            helpers=tuple(names[row.student_id] for row in helpers.get(run.pk if run else 0, ())),
+            waiting=tuple(waiting.get(machine.pk, ())),
+            names=names,
+            keeps_runs=settings.keeps_runs,
+        )
+        for machine, tile in zip(machines, view.tiles, strict=True)
+    ]
+    return FloorPage(shop, settings, card, view, tiles, clock, version_of(card, reader))
+
+
+def in_room_order(shop: Shop, settings: FloorSettings, at: datetime) -> list[Machine]:
+    """The machines in the order of the room; those that nobody placed come last, by number."""
+    machines = in_service_life(Machine.objects.filter(shop=shop), at).select_related("kind").order_by("number", "pk")
+    place = {pk: place for place, pk in enumerate(settings.tile_order)}
+    return sorted(machines, key=lambda machine: (place.get(machine.pk, len(place)), machine.number, machine.pk))
+
+
+def run_now(run: Run | None) -> RunNow | None:
+    return RunNow(run.student_id, run.machine_id, run.given_at, run.started_at) if run else None
+
+
+def held_at(day: object) -> Exists:
+    """Whether a hold on the student of a run covers its machine. A hold counts from when it is placed."""
+    stands = Hold.objects.filter(student=OuterRef("student"), lifted_at=None)
+    stands = stands.filter(Q(last_day=None) | Q(last_day__gte=day))
+    return Exists(stands.filter(Q(everywhere=True) | Q(machines=OuterRef("machine"))))
+
+
+def waiting_in(card: HourCard) -> dict[int, list[WaitingStudent]]:
+    """Machine → who waits for it, the next one first."""
+    if card.now is None:
+        return {}
+    waiting: dict[int, list[WaitingStudent]] = {}
+    rows = WaitingStudent.objects.filter(opening=card.now.opening, left_at=None).select_related("student")
+    for row in rows.order_by("pk"):
+        waiting.setdefault(row.machine_id, []).append(row)
+    return waiting
+
+
+def helpers_of(runs: Collection[int]) -> dict[int, list[RunHelper]]:
+    """Run → its helpers. No query where no machine type asks for one."""
+    helpers: dict[int, list[RunHelper]] = {}
+    if runs:
+        for row in RunHelper.objects.filter(run__in=runs, ended_at=None).select_related("student").order_by("pk"):
+            helpers.setdefault(row.run_id, []).append(row)
+    return helpers

@@ -1,0 +1,61 @@
+"""A teacher of the class, or the office, grants a substitute supervising for a day."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from machines.floor.acts import supervising as acts
+from machines.floor.forms import SupervisingForm
+from machines.floor.records import grant_for, grants_of
+from machines.floor.views.shops import OUT_OF_DATE
+from shopsafe.school import access
+from shopsafe.school.calendar import local_day
+from shopsafe.school.clock import page_moment
+from shopsafe.school.models import Section
+from shopsafe.school.pages.form_parts import TapForm
+from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.pages.refused_on import refused_on, status_of
+
+
+def section_to_grant(request: SignedInRequest, pk: int) -> Section:
+    """A class whose supervising the reader may grant; any other is the same 404."""
+    section = access.section_for(request.user, pk)
+    if not access.may(request.user, "grant supervising", section=section):
+        raise Http404
+    return section
+
+
+@role("teacher", "office")
+@require_http_methods(["GET", "HEAD", "POST"])
+def supervising(request: SignedInRequest, section: int) -> HttpResponse:
+    """The grants of a class from today on, and a new one."""
+    stored = section_to_grant(request, section)
+    substitutes = list(access.staff_for(request.user).filter(role=access.SUBSTITUTE))
+    form = SupervisingForm(request.POST or None, substitutes=substitutes)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        substitute = next(person for person in substitutes if str(person.pk) == given["substitute"])
+        at_field = {"supervising.past": "day", "supervising.not-in-term": "day"}
+        with refused_on(form, at_field):
+            acts.grant_supervising(
+                section=stored, substitute=substitute, day=given["day"], by=request.user, tap=given["tap"]
+            )
+            messages.success(request, f"{substitute.name} may run the shop with {stored.name} on that day.")
+            return redirect("supervising", stored.pk)
+    today = local_day(page_moment(request), stored.school.time_zone)
+    context = {"section": stored, "form": form, "grants": grants_of(stored, today), "any": substitutes}
+    return render(request, "machines/floor/supervising.html", context, status=status_of(form))
+
+
+@role("teacher", "office")
+@require_POST
+def supervising_end(request: SignedInRequest, grant: int) -> HttpResponse:
+    row = grant_for(request.user, grant)
+    section_to_grant(request, row.section_id)
+    form = TapForm(request.POST)
+    if not form.is_valid():
+        raise OUT_OF_DATE
+    acts.withdraw_supervising(grant=row, by=request.user, tap=form.cleaned_data["tap"])
+    messages.success(request, f"{row.substitute.name} may no longer run the shop with {row.section.name}.")
+    return redirect("supervising", row.section_id)
