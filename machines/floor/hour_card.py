@@ -4,15 +4,17 @@ cards = hour_cards(request.user, sections)
 {% include "machines/floor/hour_card.html" with card=card %}
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from machines.floor.bells import bells_of
 from machines.floor.facts import ShopState, ShopStatus
 from machines.floor.queries import OpenShop, open_shops
 from machines.floor.rules.presence import is_closing_overdue, presence_ends, presence_left, shop_state
 from machines.floor.supervision import granted_today
 from shopsafe.act import server_time
+from shopsafe.school.access import shops_for
 from shopsafe.school.clock import last_entry_of
 from shopsafe.school.models import Person, Section, Shop
 
@@ -96,27 +98,29 @@ def hour_card(
     return HourCard(shop, section, now, state, clock, reader, may_run, left)
 
 
-def hour_cards(
-    reader: Person, sections: Iterable[Section], bells: Mapping[int, datetime] | None = None
-) -> dict[int, HourCard]:
-    """Class → the card of its shop. `bells`: class → the end of its meeting today. One query, for a substitute two."""
-    sections, clock = list(sections), server_time()
-    opened = open_shops({section.shop_id for section in sections}, last_entry_of(reader))
-    granted = granted_today(reader, clock) if reader.is_substitute else []
-    cards = {}
-    for section in sections:
-        now = opened.get(section.shop_id)
-        bell = (bells or {}).get(now.opening.section_id or 0) if now else None
-        cards[section.pk] = hour_card(section.shop, section, now, reader, clock, bell, granted)
-    return cards
+def card_today(reader: Person, section: Section) -> tuple[HourCard, list[HourCard]]:
+    """The card of the shop of a class, and the shops in the reader's sight that no one closed. One query while every
+    shop is closed; the timetable's besides."""
+    cards = open_cards(reader)
+    card = next((card for card in cards if card.shop.pk == section.shop_id), None)
+    if card is None or card.section != section:
+        granted = granted_today(reader, server_time()) if reader.is_substitute else []
+        now = card.now if card else None
+        card = hour_card(section.shop, section, now, reader, server_time(), granted=granted)
+    return card, [card for card in cards if card.left_open]
 
 
-def left_open(shops: Iterable[Shop], reader: Person, bells: Mapping[int, datetime] | None = None) -> list[HourCard]:
-    """The shops that no one closed: for Today and the office. One query."""
-    by_pk, clock = {shop.pk: shop for shop in shops}, server_time()
-    cards = []
-    for pk, now in open_shops(by_pk, last_entry_of(reader)).items():
-        bell = (bells or {}).get(now.opening.section_id or 0)
-        card = hour_card(by_pk[pk], now.opening.section, now, reader, clock, bell)
-        cards += [card] if card.left_open else []
-    return cards
+def left_open(reader: Person) -> list[HourCard]:
+    """The shops in the reader's sight that no one closed: for the office. One query while every shop is closed."""
+    return [card for card in open_cards(reader) if card.left_open]
+
+
+def open_cards(reader: Person) -> list[HourCard]:
+    """The open shops in the reader's sight, each for the class that it was opened for."""
+    clock, opened = server_time(), open_shops(shops_for(reader), last_entry_of(reader))
+    bells = bells_of([now.opening for now in opened.values()], reader.school)
+    granted = granted_today(reader, clock) if reader.is_substitute and opened else []
+    return [
+        hour_card(now.opening.shop, now.opening.section, now, reader, clock, bells.get(now.opening.pk), granted)
+        for now in opened.values()
+    ]

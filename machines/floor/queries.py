@@ -12,6 +12,7 @@ from machines.floor.rules.presence import shop_state
 from machines.models import EndOfRuns, FloorSettings, PresenceConfirmation, Run, RunHelper, ShopOpening
 from shopsafe.school.models import Person, Shop
 
+RELATED = ("by", "opening__section__term", "opening__opened_by", "opening__shop__floor", "opening__shop__school")
 # Acts that follow each other while a clock catches up are microseconds apart; more than this is a clock that moved on.
 SAME_MOMENT = timedelta(seconds=1)
 
@@ -37,14 +38,15 @@ def open_shop_of(shop: int, last_entry_at: datetime | None) -> OpenShop | None:
     return open_shops([shop], last_entry_at).get(shop)
 
 
-def open_shops(shops: Iterable[int], last_entry_at: datetime | None) -> dict[int, OpenShop]:
+def open_shops(shops: Iterable[int] | QuerySet[Shop], last_entry_at: datetime | None) -> dict[int, OpenShop]:
     """Shop → its standing opening. One query."""
+    in_shops = shops if isinstance(shops, QuerySet) else list(shops)
     latest = PresenceConfirmation.objects.filter(opening=OuterRef("opening")).order_by("-pk").values("pk")[:1]
     ended = EndOfRuns.objects.filter(opening=OuterRef("opening"), lifted_at=None).values("at")[:1]
     rows = (
-        PresenceConfirmation.objects.filter(opening__shop__in=list(shops), opening__closed_at=None)
+        PresenceConfirmation.objects.filter(opening__shop__in=in_shops, opening__closed_at=None)
         .filter(pk=Subquery(latest))
-        .select_related("by", "opening__section", "opening__opened_by", "opening__shop__floor", "opening__shop__school")
+        .select_related(*RELATED)
         .annotate(runs_ended_at=Subquery(ended))
     )
     return {row.opening.shop_id: _open_shop(row, last_entry_at) for row in rows}
@@ -84,6 +86,12 @@ def closing_lines(settings: FloorSettings) -> list[ClosingLine]:
     if stored is None:
         stored = [{"text": text, "standstill": place == 0} for place, text in enumerate(STARTER_LINES)]
     return [ClosingLine(place, line["text"], bool(line.get("standstill"))) for place, line in enumerate(stored)]
+
+
+def left_undone(shop: int) -> list[tuple[str, str]]:
+    """(line, what is left to do) of the last closing of a shop: for the next teacher. One query."""
+    last = ShopOpening.objects.filter(shop=shop, closed_at__isnull=False).order_by("-closed_at", "-pk").first()
+    return [(answer["line"], answer["note"]) for answer in last.answers if not answer["done"]] if last else []
 
 
 def open_runs(shop: int) -> QuerySet[Run]:

@@ -4,6 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from machines.floor.hour_card import left_open
 from machines.register.school import school_summary
 from machines.register.views import AsOf
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -15,4 +16,5 @@ def school_standings(request: SignedInRequest) -> HttpResponse:
     """Who may use what, in numbers: classes down, kinds of machine across; with ?at= as it was then."""
     asked = AsOf(request, request.user.school)
     context = {"summary": school_summary(request.user, asked.at), "asked": asked}
+    context["left_open"] = left_open(request.user) if asked.is_now else []
     return render(request, "machines/office/standings.html", context, status=422 if asked.wrong else 200)

@@ -6,6 +6,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from machines.floor.hour_card import card_today
 from machines.prints.sheets.substitute_day import substitute_day
 from machines.today.hour import Hour, hour_of
 from machines.today.last_opened import keep_opened, last_opened
@@ -28,7 +29,9 @@ def today(request: SignedInRequest) -> HttpResponse:
     hour = _hour(request, at)
     if hour is None:
         return render(request, "machines/staff/no_class.html")
-    response = render(request, "machines/staff/today.html", {"hour": hour})
+    card, left_open = card_today(request.user, hour.section)
+    context = {"hour": hour, "card": card, "left_open": left_open}
+    response = render(request, "machines/staff/today.html", context)
     return keep_opened(response, request.user, hour.section) if "class" in request.GET else response
 
 

@@ -1,6 +1,6 @@
-// The floor asks for news every two seconds. Without any for a minute, or once presence is over, every tile says keep
+// The floor asks for news so often that a change shows within two seconds. Without any for a minute, or once presence is over, every tile says keep
 // off: by the clock of this device, also after it was asleep. Tagged-out machines stay tagged out.
-const EVERY = 2000;
+const EVERY = 1500;
 const STALE = 60000;
 const room = document.getElementById("room");
 let heard = Date.now();

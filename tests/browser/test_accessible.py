@@ -89,6 +89,7 @@ PARTS = {
     "digest": "SELECT digest FROM quizzes_picture WHERE kind = 'svg'",
     "seq": "SELECT entry_id FROM machines_signoff ORDER BY at DESC",
     "kind": "SELECT kind_id FROM machines_machine WHERE number = 3",
+    "run": "SELECT id FROM machines_run WHERE started_at IS NULL AND ended_at IS NULL",
     "out": "SELECT machine_id FROM machines_tagout WHERE returned_at IS NULL",
 }
 SHELF = Path(settings.SHELF)

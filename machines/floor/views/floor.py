@@ -1,4 +1,4 @@
-"""The floor: one page for the tablet, one for the projector. Both ask again every two seconds."""
+"""The floor: one page for the tablet, one for the projector. A change shows on both within two seconds."""
 
 from typing import Any
 
@@ -10,6 +10,7 @@ from machines.floor.facts import TileState
 from machines.floor.giving import giving
 from machines.floor.hour_card import HourCard
 from machines.floor.page import FloorPage, floor_card, floor_page, version_of
+from machines.floor.queries import left_undone
 from machines.models import Machine
 from shopsafe.school.access import one_of, sections_for, shops_for
 from shopsafe.school.calendar import local_day
@@ -74,7 +75,7 @@ def show_floor(
     if refusal is None and context["give"]:
         context["giving"] = _giving(request, page, context["give"])
     if card.now is None or card.ran_out:
-        context["sections"] = _classes(request, shop)
+        context |= {"sections": _classes(request, shop), "undone": left_undone(shop.pk)}
     return render(request, template, context, status=refusal.status if refusal else 200)
 
 

@@ -9,6 +9,9 @@ from dataclasses import dataclass, replace
 
 from django.urls import reverse
 
+from machines.floor.checks import check_lines
+from machines.floor.forms import digest_of
+from machines.floor.rules.closing import STARTER_LINES
 from quizzes.questions.form_data import lines_of
 from tests.factories.inspections import sent_return
 from tests.faults.races.scene import Scene
@@ -122,6 +125,38 @@ def accept(scene: Scene, actor: int) -> Request:
     return teacher(scene, actor, "bank-accept", scene.bank.pk, {"edition": ["2"], "agree": ["on"]})
 
 
+def give(scene: Scene, actor: int) -> Request:
+    fields = {"tap": [scene.key(f"give {actor}")], "student": [str(scene.student.pk)]}
+    return teacher(scene, actor, "run-give", scene.machine.pk, fields)
+
+
+def run_start(scene: Scene, actor: int) -> Request:
+    """The check is confirmed, list by list."""
+    assert scene.run
+    lines = digest_of(check_lines(scene.machine.kind))
+    fields = {"tap": [scene.key(f"run start {actor}")], "me": ["on"], "it": ["on"], "lines": [lines]}
+    return teacher(scene, actor, "run-check", scene.run.pk, fields)
+
+
+def stop(scene: Scene, actor: int) -> Request:
+    assert scene.run
+    return teacher(scene, actor, "run-end", scene.run.pk, {"tap": [scene.key(f"stop {actor}")]})
+
+
+def end_all(scene: Scene, actor: int) -> Request:
+    fields = {"tap": [scene.key(f"end all {actor}")]}
+    return teacher(scene, actor, "shop-end-all", scene.place.section.shop_id, fields)
+
+
+def close(scene: Scene, actor: int) -> Request:
+    """Every line is done, and was checked by the one who sends it."""
+    by = str(scene.place.teachers[actor].pk)
+    fields: Fields = {"tap": [scene.key(f"close {actor}")], "shown": [digest_of(STARTER_LINES)]}
+    for line in range(len(STARTER_LINES)):
+        fields |= {f"done-{line}": ["yes"], f"by-{line}": [by]}
+    return teacher(scene, actor, "shop-closing", scene.place.section.shop_id, fields)
+
+
 ACTS = {
     act.name: act
     for act in (
@@ -141,6 +176,11 @@ ACTS = {
         Act("class list", frozenset(), class_list),
         Act("publish", frozenset({"draft changed"}), publish),
         Act("accept", frozenset({"not accepted"}), accept),
+        Act("give", frozenset({PASSED, "signed off", "open shop"}), give),
+        Act("run start", frozenset({PASSED, "signed off", "given"}), run_start),
+        Act("run end", frozenset({PASSED, "signed off", "given"}), stop),
+        Act("end all", frozenset({"open shop"}), end_all),
+        Act("close", frozenset({"open shop"}), close),
     )
 }
 

@@ -5,13 +5,28 @@ All of it is made by acts, so that every record has its entry and the whole logb
 
 import itertools
 import uuid
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from django.utils import timezone
 
+from machines.floor.acts.runs import assign
+from machines.floor.acts.runs import start as start_run
+from machines.floor.acts.shops import open_shop
+from machines.floor.checks import check_lines
 from machines.holds.acts import place_hold
-from machines.models import HazardReport, Hold, Machine, MachineKind, Requirements, SignOff, TagOut
+from machines.models import (
+    EndOfRuns,
+    HazardReport,
+    Hold,
+    Machine,
+    MachineKind,
+    Requirements,
+    Run,
+    ShopOpening,
+    SignOff,
+    TagOut,
+)
 from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.setting_up.acts.requirements import set_requirements
 from machines.sign_offs.acts import sign_off
@@ -26,9 +41,11 @@ from shopsafe.school.people.acts.documents import record_document
 from tests.factories.banks import bank_text, change, key_for, make_bank, publish
 from tests.factories.machines import POINTS, KindFactory, MachineFactory
 from tests.factories.people import SchoolFactory, SectionFactory, ShopFactory, TeacherFactory, TermFactory
+from tests.factories.shop_in_use import keep_runs
 
 DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
 OWN_BANK = {"draft changed", "not accepted"}
+ON_FLOOR = {"open shop", "given", "running"}
 numbers = itertools.count(1)
 
 
@@ -70,13 +87,17 @@ class Scene:
     held: Hold | None = None
     out: TagOut | None = None
     report: HazardReport | None = None
+    run: Run | None = None
     keys: dict[str, uuid.UUID] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.last, self.number = timezone.now() - DAY, next(numbers)
+        if ON_FLOOR & self.state:
+            self._own_shop()
         self._student()
         self._machine()
         self._quiz()
+        self._floor()
         self._records()
         self.first_entry = Listing.objects.order_by("-entry").values_list("entry", flat=True).first() or 0
 
@@ -85,6 +106,26 @@ class Scene:
         """The next moment of the day before."""
         self.last += SECOND
         return self.last
+
+    def _own_shop(self) -> None:
+        """A shop is open once: each race on the floor has its own."""
+        school, teachers = self.place.school, self.place.teachers
+        section = SectionFactory(shop=ShopFactory(school=school), term=self.place.section.term)
+        section.shop.teachers.set(teachers)
+        section.teachers.set(teachers)
+        keep_runs(section.shop)
+        self.place = replace(self.place, section=section)
+
+    def _floor(self) -> None:
+        """Open, given, running: by the clock, since presence is judged by it."""
+        teacher, section = self.place.teachers[0], self.place.section
+        if ON_FLOOR & self.state:
+            open_shop(shop=section.shop, section=section, by=teacher, tap=uuid.uuid4())
+        if {"given", "running"} & self.state:
+            self.run = assign(machine=self.machine, student=self.student, by=teacher, tap=uuid.uuid4())
+        if "running" in self.state and self.run:
+            checked = check_lines(self.machine.kind)
+            self.run = start_run(run=self.run, checked=checked, by=teacher, tap=uuid.uuid4())
 
     def _student(self) -> None:
         school, section = self.place.school, self.place.section
@@ -175,6 +216,7 @@ class Scene:
         for row in HazardReport.objects.filter(machine=self.machine).order_by("pk"):
             ended = ", tagged out" if row.tag_out_id else ", cleared" if row.ended_at else ""
             said.append(f"report{ended}")
+        said += self._floor_said()
         imports = RosterImport.objects.filter(key__in=self.keys.values()).count()
         here = Person.objects.filter(local_id__startswith=f"n{self.number}-").count()
         accepted = Acceptance.objects.filter(edition__bank=self.bank, taken_back_at=None)
@@ -195,6 +237,16 @@ class Scene:
             (option.place for option in first.options if answer and option.id in str(answer.response)), "none"
         )
         return f"{state}{', voided' if one.voided_at else ''}, {saved} saves, option {chosen}"
+
+    def _floor_said(self) -> list[str]:
+        said = []
+        for row in Run.objects.filter(machine=self.machine).order_by("pk"):
+            state = "stopped" if row.ended_at else "running" if row.started_at else "given"
+            said.append(f"run by {self._who(row.given_by_id)}, {state}")
+        for opening in ShopOpening.objects.filter(shop=self.place.section.shop_id).order_by("pk"):
+            said.append(f"shop {'closed' if opening.closed_at else 'open'}")
+            said += ["runs ended"] * EndOfRuns.objects.filter(opening=opening, lifted_at=None).count()
+        return said
 
     def _who(self, pk: int) -> str:
         return "A" if pk == self.place.teachers[0].pk else "B"

@@ -210,3 +210,21 @@ def test_office_grants_supervising_and_the_substitute_opens(floor: Floor) -> Non
     assert press(office, url, substitute=cast.substitute.pk, day="2026-10-12") == 302
     assert f"Open for {cast.section.name}" in main_of(substitute.get(address(cast)))
     assert press(substitute, f"/shops/{cast.shop.pk}/open/", section=cast.section.pk) == 302
+
+
+def test_today_opens_the_shop_in_one_press(teacher: Client, floor: Floor) -> None:
+    cast = floor.cast
+    page = main_of(teacher.get("/today/"))
+    assert "Open the shop" in page
+    assert f'action="/shops/{cast.shop.pk}/open/"' in page
+    opened(floor, at=None)
+    page = main_of(teacher.get("/today/"))
+    assert "I’m here" in page
+    assert "was not closed" not in page
+
+
+def test_a_shop_left_open_stands_on_today_and_with_the_office(teacher: Client, floor: Floor) -> None:
+    opened(floor, at=None)
+    with time_machine.travel(NOON + timedelta(minutes=26)):
+        for client, url in ((teacher, "/today/"), (signed_in(floor.cast.office), "/office/standings/")):
+            assert f"{floor.cast.shop.name} was not closed." in main_of(client.get(url))
