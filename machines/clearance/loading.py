@@ -192,6 +192,11 @@ class SchoolRequirements:
             kinds=self.kinds | {row.kind_id: row.kind.spoken},
         )
 
+    @property
+    def count_uses(self) -> bool:
+        """Return True if a clearance in this school may expire because a machine was not used."""
+        return any(terms.unused_days is not None for terms in self.terms.values())
+
     def whose(self, machine: Machine) -> Whose:
         return row_key(self.terms, machine)
 

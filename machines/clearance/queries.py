@@ -54,9 +54,10 @@ def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.StatusOnl
     here = used_by(section, asks.machines.values(), kinds_used([section], at))
     asked = asks.as_facts()
     requirements = [asked[machine.pk] for machine in here]
+    evidence = evidence_of([student.pk for student in students], section.school, at, uses=asks.count_uses)
     answers = {
         (student, machine): brief
-        for student, known in evidence_of([student.pk for student in students], section.school, at).items()
+        for student, known in evidence.items()
         for machine, brief in evaluation.briefs(requirements, known, at).items()
     }
     return Matrix(at, students, here, answers)
@@ -73,7 +74,8 @@ def judged(
     students: list[Person], machines: list[Machine], school: School, asks: SchoolRequirements, at: datetime
 ) -> Matrix[facts.ClearanceResult]:
     """As `matrix`, by what is asked for: what is in force, or what is only being thought of."""
-    return judged_by(students, machines, evidence_of([student.pk for student in students], school, at), asks, at)
+    evidence = evidence_of([student.pk for student in students], school, at, uses=asks.count_uses)
+    return judged_by(students, machines, evidence, asks, at)
 
 
 def judged_by(

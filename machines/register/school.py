@@ -66,7 +66,7 @@ def school_summary(office: Person, at: datetime) -> SchoolSummary:
     requirements = list(asked.values())
     judged = {
         student: evaluation.standings(requirements, known, at)
-        for student, known in evidence_of(set(named), office.school, at).items()
+        for student, known in evidence_of(set(named), office.school, at, uses=asks.count_uses).items()
     }
     machines = list(asks.machines.values())
     kinds = {machine.kind_id: machine.kind for machine in machines}

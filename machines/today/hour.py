@@ -89,7 +89,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     kinds = kinds_used(sections, at)
     machines = {one.pk: used_by(one, asks.machines.values(), kinds) for one in sections}
     requirements = list(asks.as_facts().values())
-    known = evidence_of(everybody, section.school, at)
+    known = evidence_of(everybody, section.school, at, uses=asks.count_uses)
     answers: Answers = {student: briefs(requirements, record, at) for student, record in known.items()}
     out = out_of_use([machine.pk for of_class in machines.values() for machine in of_class], at)
     names = short_names_of(in_class[section.pk])

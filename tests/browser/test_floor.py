@@ -15,7 +15,7 @@ RUNNING = ".tile.in-use"
 
 
 def teacher_on_floor(page: Page, address: str = FLOOR) -> None:
-    """Signed in, on the floor of the demo's period, which is confirmed again: the demo may be older than a quarter hour."""
+    """On the floor of the demo's period, confirmed again: the demo may be older than a quarter of an hour."""
     sign_in(page, *ODILE)
     page.goto(FLOOR)
     page.get_by_role("button", name="I’m here").first.click()

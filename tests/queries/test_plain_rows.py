@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 
-from machines.clearance.evidence import HOLDS, SIGN_OFFS, evidence_of
+from machines.clearance.evidence import HOLDS, SIGN_OFFS, USES, evidence_of
 from machines.clearance.loading import ASKED, MACHINES
 from machines.clearance.records import standing_sign_off
 from quizzes.banks.editions.approved import PRACTICE_ONLY
@@ -26,6 +26,7 @@ TICK = timedelta(microseconds=1)
         (ATTEMPTS, "student_id"),
         (SIGN_OFFS, "student_id"),
         (HOLDS, "student_id"),
+        (USES, "student_id"),
         (EDITIONS, "bank_id"),
         (PRACTICE_ONLY, "school_id"),
         (ASKED, "school_id"),
@@ -50,8 +51,8 @@ def test_moment_is_read_to_the_microsecond(floor: Floor) -> None:
     at = NOON + 3 * TICK
     student = floor.cast.student
     signed(student, floor.saw_2, floor.cast.teacher, at=at)
-    assert evidence_of([student.pk], floor.cast.school, at - TICK)[student.pk].sign_offs == ()
-    (fact,) = evidence_of([student.pk], floor.cast.school, at)[student.pk].sign_offs
+    assert evidence_of([student.pk], floor.cast.school, at - TICK, uses=False)[student.pk].sign_offs == ()
+    (fact,) = evidence_of([student.pk], floor.cast.school, at, uses=False)[student.pk].sign_offs
     row = standing_sign_off(student, floor.saw_2)
     assert row is not None
     assert (fact.machine, fact.kind, fact.at, fact.by) == (row.machine_id, row.kind_id, row.at, row.by.name)

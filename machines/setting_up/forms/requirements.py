@@ -35,7 +35,7 @@ def _days(label: str, help_text: str) -> forms.IntegerField:
 class RequirementsForm(forms.Form):
     """For a kind; for one machine with `machine`, which may also ask for what its kind asks for.
 
-    "Expires when unused" is not offered: no record says yet when a student last used a machine.
+    "Expires when unused" is offered where a shop with such a machine keeps runs: only those say when it was last used.
     """
 
     as_kind = forms.TypedChoiceField(
@@ -59,11 +59,12 @@ class RequirementsForm(forms.Form):
     )
     ends_with = forms.ChoiceField(label="A clearance ends", choices=Requirements.Ends.choices, widget=forms.RadioSelect)
     refresh_days = _days("Days until a refresher is due", "Counted from the last sign-off, quiz or refresher.")
+    unused_days = _days("Days without use until it expires", "Counted from the last run, sign-off, quiz or refresher.")
     seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
     def __init__(
         self, *args: Any, banks: Sequence[Bank], kinds: Sequence[MachineKind], machines: Sequence[Machine],
-        single: bool, **more: Any
+        single: bool, unused: bool, **more: Any
     ) -> None:  # fmt: skip
         super().__init__(*args, **more)
         self.there: dict[str, list[Any]] = {"banks": list(banks), "kinds": list(kinds), "machines": list(machines)}
@@ -71,6 +72,8 @@ class RequirementsForm(forms.Form):
             self.fields[name].choices = [(thing.pk, str(thing)) for thing in things]  # type: ignore[attr-defined]
         if not single:
             del self.fields["as_kind"]
+        if not unused:
+            del self.fields["unused_days"]
 
     def asked(self) -> list[Any]:
         """The banks, kinds and machines that are ticked, in the order in which they are told."""
@@ -80,7 +83,7 @@ class RequirementsForm(forms.Form):
         """An unsaved row that would hold from `at`, or from the moment at which it is set."""
         cleaned = self.cleaned_data
         names = ("demonstration", "ends_with", "refresh_days")
-        fields = {name: cleaned[name] for name in names}
+        fields = {name: cleaned[name] for name in names} | {"unused_days": cleaned.get("unused_days")}
         documents = [code for code in DOCUMENTS if code in cleaned["documents"]]
         fields["agreement"] = AGREEMENT.code in documents
         fields["documents"] = " ".join(code for code in documents if code != AGREEMENT.code)
@@ -114,5 +117,6 @@ def start(terms: RequirementTerms, things: Sequence[PrerequisiteRow], seen: int,
         "demonstration": terms.demonstration,
         "ends_with": terms.ends_with,
         "refresh_days": terms.refresh_days,
+        "unused_days": terms.unused_days,
         "seen": seen,
     }

@@ -86,6 +86,11 @@ class RequirementsPreviewLine:
     unnamed: int  # students of the school who are in none of the asker's classes
 
 
+def kind_has_runs(kind: MachineKind) -> bool:
+    """Return True if a shop with a machine of this type keeps runs, which say when a student last used it."""
+    return Machine.objects.filter(kind=kind, retired_at=None, shop__floor__keeps_runs=True).exists()
+
+
 def requirements_preview(
     person: Person, requirements: Requirements, things: Sequence[Prerequisite], at: datetime
 ) -> RequirementsPreview:
@@ -99,7 +104,7 @@ def requirements_preview(
     in_shop = {(student.pk, shops[pk]) for pk, students in in_class.items() for student in students}
     people = {student.pk: student for students in in_class.values() for student in students}
     students = sorted(people.values(), key=lambda student: (student.sort_key, student.pk))
-    evidence = evidence_of(people.keys(), person.school, at)
+    evidence = evidence_of(people.keys(), person.school, at, uses=after.count_uses or asks.count_uses)
     machines = list(asks.machines.values())
     old, new = (judged_by(students, machines, evidence, each, at).answers for each in (asks, after))
     effects = [
