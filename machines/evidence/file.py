@@ -13,6 +13,7 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
+from machines.evidence.run_sums import IN_SUM, run_sums
 from quizzes.banks.editions.redraw import RedrawnPictures, drawings
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.evidence import BrokenRecord, evidence
@@ -32,7 +33,6 @@ HEADINGS = {
     "rule": "Quizzes and rules",
     "signoff": "Demonstrations and sign-offs",
     "hold": "Holds",
-    "run": "At the machines",
     "incident": "Reports",
     "report": "Reports",
 }
@@ -42,7 +42,7 @@ OTHER = "Classes, slips and the rest"
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
 LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold", "incident", "version", "account", "number", "part"}
 # The kinds whose sentences stand at the front, in the order in which it was done: what a parent asks first.
-IN_SHORT = {"agreement", "document", "attempt", "signoff", "hold", "run", "incident", "student"}
+IN_SHORT = {"agreement", "document", "attempt", "signoff", "hold", "incident", "student"}
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,8 @@ def as_json(whole: dict[str, Any]) -> bytes:
 
 def sections(whole: dict[str, Any], zone: str, redrawn_pictures: RedrawnPictures = NOTHING) -> list[EvidenceSection]:
     order = {heading: place for place, heading in enumerate([*HEADINGS.values(), OTHER])}
-    entries = sorted(whole["entries"], key=lambda entry: (order[heading_of(entry)], entry["seq"]))
+    apart = [entry for entry in whole["entries"] if first_word(entry) not in IN_SUM]
+    entries = sorted(apart, key=lambda entry: (order[heading_of(entry)], entry["seq"]))
     return [
         EvidenceSection(heading, evidence_entries(these, zone, redrawn_pictures))
         for heading, these in groupby(entries, heading_of)
@@ -151,6 +152,7 @@ def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
         "whole": whole,
         "student": student,
         "in_short": in_short(whole, student.school.time_zone),
+        "run_sums": run_sums(whole["entries"]),
         "sections": sections(whole, student.school.time_zone, redrawn_pictures),
         "zone": student.school.time_zone,
         "at": at,

@@ -106,6 +106,12 @@ def floor_card(shop: Shop, reader: Person) -> HourCard:
     return hour_card(shop, now.opening.section if now else None, now, reader, clock, granted=granted)
 
 
+def floor_now(shop: Shop) -> FloorPage:
+    """The floor for a command: read by a teacher of the shop, or by no one in particular."""
+    reader = shop.teachers.order_by("pk").first() or Person(school_id=shop.school_id, role=Person.Role.OFFICE)
+    return floor_page(shop, floor_card(shop, reader), reader)
+
+
 def version_of(card: HourCard, reader: Person) -> str:
     """What changes whenever the floor does: the school's last entry, the state of the shop, and the minute."""
     last = last_entry_of(reader)

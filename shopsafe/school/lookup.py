@@ -3,7 +3,7 @@
 from django.db.models import Q
 
 from shopsafe.school import access
-from shopsafe.school.models import Person, School, Section
+from shopsafe.school.models import Person, School, Section, Shop
 from shopsafe.school.refusals import Refused
 
 
@@ -23,6 +23,19 @@ def section_by_pk_or_name(text: str) -> Section:
         raise Refused(
             "class.ambiguous", f"“{text}” may be any of {len(matches)} classes: {which}. Give the number.", 422
         )
+    return matches[0]
+
+
+def shop_by_pk_or_name(text: str) -> Shop:
+    """The shop that a command names by primary key or by name. Refused: shop.unknown, shop.ambiguous."""
+    shops = Shop.objects.select_related("school", "floor")
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+    matches = list(shops.filter(Q(pk=number) | Q(name__iexact=text.strip())).order_by("pk"))
+    if not matches:
+        raise Refused("shop.unknown", f"There is no shop “{text}”. Give its name or its number.", 422)
+    if len(matches) > 1:
+        which = "; ".join(f"{shop.pk} is {shop.name}, {shop.school.name}" for shop in matches)
+        raise Refused("shop.ambiguous", f"“{text}” may be any of {len(matches)} shops: {which}. Give the number.", 422)
     return matches[0]
 
 
