@@ -52,6 +52,9 @@ PARTS_OF_A_KIND = {
     "demonstration": "what a student shows",
     "tag_out": "what puts it out of service",
     "stop_and_ask": "when to stop and ask",
+    "helpers": "its helpers",
+    "helper_role": "what a helper is called",
+    "helper_cleared": "whether a helper is cleared",
 }
 
 

@@ -7,7 +7,7 @@ from uuid import uuid4
 from machines.clearance.loading import asked_by_machine
 from machines.clearance.queries import machines_of
 from machines.models import Machine, MachineKind
-from machines.setting_up.acts.kinds import add_kind, change_kind, load_kinds
+from machines.setting_up.acts.kinds import HelperNeed, add_kind, change_kind, load_kinds
 from machines.setting_up.acts.machines import NewMachine, add_machine, add_machines, rename_machine, retire_machine
 from machines.sign_offs.acts import sign_off
 from machines.tag_outs.acts import tag_out
@@ -148,6 +148,16 @@ def test_a_teacher_describes_a_kind_for_a_bank_that_has_none(cast: Cast) -> None
     assert code_of(add_kind, **new, by=cast.teacher) == "kind.there"
     assert code_of(add_kind, **new, by=cast.student) == "access.not-yours"
     assert code_of(add_kind, **new, by=cast.stranger_teacher) == "machine.elsewhere"
+
+
+def test_a_kind_says_which_helpers_a_run_needs(floor: Floor) -> None:
+    lists = {"demonstration": ["Sets the guard"]}
+    new = {"kind": floor.saw, "name": "Band saw", "stop": "Press stop.", "lists": lists, "by": floor.cast.teacher}
+    done = change_kind(**new, helper=HelperNeed(1, "outfeed", cleared=False), at=NOON)
+    assert (done.helpers, done.helper_role, done.helper_cleared) == (1, "outfeed", False)
+    assert change_kind(**new, at=NOON).helpers == 1, "a page without the question changes nothing"
+    assert code_of(change_kind, **new, helper=HelperNeed(5), at=NOON) == "kind.helpers"
+    assert change_kind(**new, helper=HelperNeed(0, "outfeed"), at=NOON).helper_role == ""
 
 
 def test_a_teacher_of_a_shop_that_has_one_says_how_a_kind_is_used(floor: Floor) -> None:

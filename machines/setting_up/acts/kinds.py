@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
@@ -21,7 +22,18 @@ from shopsafe.school.refusals import Refused
 
 DEED: Final = "set up machines"
 GENERAL = "general-shop-safety"
+HELPER = ("helpers", "helper_role", "helper_cleared")
+MOST_HELPERS, ROLE_MAX = 4, 40
 LISTS = ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")
+
+
+@dataclass(frozen=True)
+class HelperNeed:
+    """The helpers that a run of this type needs (outfeed, spotter). `cleared`: on the machine, as its user is."""
+
+    helpers: int = 0
+    role: str = ""
+    cleared: bool = True
 
 
 @act
@@ -76,11 +88,18 @@ def _first_requirements(kind: MachineKind, banks: list[Bank | None], by: Person 
 
 @act
 def add_kind(
-    *, bank: Bank, name: str, stop: str, lists: Mapping[str, Sequence[str]], by: Person, at: datetime | None = None
+    *,
+    bank: Bank,
+    name: str,
+    stop: str,
+    lists: Mapping[str, Sequence[str]],
+    by: Person,
+    helper: HelperNeed | None = None,
+    at: datetime | None = None,
 ) -> MachineKind:
     """A kind of machine for a bank that has none, as a teacher describes it. `lists` by the names in LISTS.
 
-    Refused: access.not-yours, machine.elsewhere, kind.there, kind.incomplete, name.character.
+    Refused: access.not-yours, machine.elsewhere, kind.there, kind.incomplete, kind.helpers, name.character.
     """
     allow(by, DEED)
     if bank.school_id != by.school_id:
@@ -98,6 +117,9 @@ def add_kind(
         raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
     described = {"code": code, "name": name[:80], "stop": stop.strip()[:300], **lists}
     new_kind = _kind(bank.school, bank, described)
+    if helper is not None:
+        _put_helper(new_kind, helper)
+        new_kind.save(update_fields=HELPER)
     general = Bank.objects.filter(school=bank.school_id, code=GENERAL).first()
     asked = _first_requirements(new_kind, [general, bank], by, at)
     named = {"id": new_kind.pk, "name": new_kind.name}
@@ -114,12 +136,13 @@ def change_kind(
     stop: str,
     lists: Mapping[str, Sequence[str]],
     by: Person,
+    helper: HelperNeed | None = None,
     at: datetime | None = None,
 ) -> MachineKind:
     """How it is stopped, what is worn, checked and shown, in the shop's own words; the logbook keeps what stood before.
 
-    What was signed off keeps its points. Refused: access.not-yours, machine.elsewhere, kind.incomplete,
-    name.character.
+    What was signed off keeps its points; without `helper` its helpers stay. Refused: access.not-yours,
+    machine.elsewhere, kind.incomplete, kind.helpers, name.character.
     """
     allow(by, DEED)
     standing = Machine.objects.filter(kind=kind, retired_at=None)
@@ -136,9 +159,11 @@ def change_kind(
     row.name, row.stop = name[:80], stop.strip()[:300]
     for field in LISTS:
         setattr(row, field, list(lists.get(field, [])))
+    if helper is not None:
+        _put_helper(row, helper)
     if _facts(row) == before:
         return row
-    row.save(update_fields=["name", "stop", *LISTS])
+    row.save(update_fields=["name", "stop", *LISTS, *HELPER])
     named = {"id": row.pk, "name": row.name}
     _record("kind.changed", row.school_id, by, at, machine_kind=named, before=before, after=_facts(row))
     return row
@@ -155,8 +180,17 @@ def _checked(name: str, stop: str, lists: Mapping[str, Sequence[str]]) -> str:
     return entered_name(name, "The name of the machine type")
 
 
+def _put_helper(kind: MachineKind, helper: HelperNeed) -> None:
+    if not 0 <= helper.helpers <= MOST_HELPERS:
+        raise Refused("kind.helpers", f"Enter a number of helpers from 0 to {MOST_HELPERS}.", 422)
+    if character := unprintable(helper.role):
+        raise Refused("name.character", f"The helper’s name holds the character {character}. Take it out.", 422)
+    kind.helpers, kind.helper_cleared = helper.helpers, helper.cleared
+    kind.helper_role = helper.role.strip()[:ROLE_MAX] if helper.helpers else ""
+
+
 def _facts(kind: MachineKind) -> dict[str, Any]:
-    return {name: getattr(kind, name) for name in ("name", "stop", *LISTS)}
+    return {name: getattr(kind, name) for name in ("name", "stop", *LISTS, *HELPER)}
 
 
 def _record(kind: str, school_id: int, by: Person | None, at: datetime, **what: Any) -> None:

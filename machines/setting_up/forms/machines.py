@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from machines.models import Machine, MachineKind
+from machines.setting_up.acts.kinds import HELPER, MOST_HELPERS, ROLE_MAX, HelperNeed
 from machines.setting_up.rules.starter_shops import LAST_NUMBER, MOST_OF_A_KIND, NewRow, StarterShop
 from quizzes.models import Bank
 from shopsafe.paper.rules.sheets import PROTECT
@@ -121,9 +122,20 @@ class KindWordsForm(forms.Form):
         label="What to wear", choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
     )
 
+    helpers = forms.IntegerField(
+        label="Helpers that a run needs", help_text="0 for most machines; 1 for an outfeed helper or a spotter.",
+        min_value=0, max_value=MOST_HELPERS, initial=0, required=False,
+    )  # fmt: skip
+    helper_role = forms.CharField(label="What the helper is called", max_length=ROLE_MAX, required=False)
+    helper_cleared = forms.BooleanField(
+        label="The helper must be cleared on the machine too", initial=True, required=False
+    )
+
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
         cleaned = dict(self.cleaned_data)
+        helpers, role, is_cleared = (cleaned.pop(name) for name in HELPER)
+        cleaned["helper"] = HelperNeed(helpers or 0, role, is_cleared)
         lists = {name: cleaned.pop(name) for name in ("protect", "pre_use", "demonstration", "tag_out", "stop_and_ask")}
         return cleaned | {"lists": lists}
 
@@ -142,4 +154,5 @@ class KindForm(KindWordsForm):
 def kind_words(kind: MachineKind, sent: Any = None) -> KindWordsForm:
     """A kind as it stands, each list a line a point."""
     lists = {name: "\n".join(getattr(kind, name)) for name in ("pre_use", "demonstration", "tag_out", "stop_and_ask")}
-    return KindWordsForm(sent, initial=lists | {"name": kind.name, "stop": kind.stop, "protect": kind.protect})
+    own = {name: getattr(kind, name) for name in ("name", "stop", "protect", *HELPER)}
+    return KindWordsForm(sent, initial=lists | own)
