@@ -1,7 +1,9 @@
 """A shop as the page Today shows it beside a class: closed with one button to open it, or open with what is left.
 
-cards = hour_cards(request.user, sections)
-{% include "machines/floor/hour_card.html" with card=card %}
+cards = open_cards(request.user)  # one query
+card = card_today(request.user, section, cards)
+{% include "machines/floor/hour_card.html" %}
+{% include "machines/floor/left_open.html" %} with left_open, the cards that are left open
 """
 
 from collections.abc import Iterable
@@ -98,16 +100,19 @@ def hour_card(
     return HourCard(shop, section, now, state, clock, reader, may_run, left)
 
 
-def card_today(reader: Person, section: Section) -> tuple[HourCard, list[HourCard]]:
-    """The card of the shop of a class, and the shops in the reader's sight that no one closed. One query while every
-    shop is closed; the timetable's besides."""
-    cards = open_cards(reader)
+def section_open_for(cards: Iterable[HourCard]) -> int | None:
+    """The class with which the reader runs a shop now: the one to show first."""
+    return next((card.section.pk for card in cards if card.mine and card.section and not card.ran_out), None)
+
+
+def card_today(reader: Person, section: Section, cards: Iterable[HourCard]) -> HourCard:
+    """The card of the shop of a class, out of the open ones."""
     card = next((card for card in cards if card.shop.pk == section.shop_id), None)
     if card is None or card.section != section:
         granted = granted_today(reader, server_time()) if reader.is_substitute else []
         now = card.now if card else None
         card = hour_card(section.shop, section, now, reader, server_time(), granted=granted)
-    return card, [card for card in cards if card.left_open]
+    return card
 
 
 def left_open(reader: Person) -> list[HourCard]:

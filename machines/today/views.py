@@ -6,7 +6,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from machines.floor.hour_card import card_today
+from machines.floor.hour_card import card_today, open_cards, section_open_for
 from machines.prints.sheets.substitute_day import substitute_day
 from machines.today.hour import Hour, hour_of
 from machines.today.last_opened import keep_opened, last_opened
@@ -26,11 +26,12 @@ def today(request: SignedInRequest) -> HttpResponse:
     at = page_moment(request)
     if request.user.is_substitute:
         return render(request, "machines/staff/standing_in.html", {"now": substitute_day(request.user, at)})
-    hour = _hour(request, at)
+    cards = open_cards(request.user)
+    hour = _hour(request, at, section_open_for(cards))
     if hour is None:
         return render(request, "machines/staff/no_class.html")
-    card, left_open = card_today(request.user, hour.section)
-    context = {"hour": hour, "card": card, "left_open": left_open}
+    context = {"hour": hour, "card": card_today(request.user, hour.section, cards)}
+    context["left_open"] = [card for card in cards if card.left_open]
     response = render(request, "machines/staff/today.html", context)
     return keep_opened(response, request.user, hour.section) if "class" in request.GET else response
 
@@ -47,8 +48,9 @@ def today_needs(request: SignedInRequest) -> HttpResponse:
     return render(request, f"machines/staff/today_needs.html{part}", {"now": needs_of(request.user, hour, at)})
 
 
-def _hour(request: SignedInRequest, at: datetime) -> Hour | None:
-    """None for a teacher without a running class. A class in the address that is none of these is not there."""
+def _hour(request: SignedInRequest, at: datetime, open_for: int | None = None) -> Hour | None:
+    """`open_for`: the class with which the teacher runs a shop now. None for a teacher without a running class. A class
+    in the address that is none of these is not there."""
     sections = running_sections(request.user, local_day(at, request.user.school.time_zone))
     if not sections:
         return None
@@ -57,6 +59,7 @@ def _hour(request: SignedInRequest, at: datetime) -> Hour | None:
         if section is None:
             raise Http404
         return hour_of(section, sections, at)
-    now = class_now(sections, at, last_opened(request, request.user)) or ClassOfTheHour(None, HourReason.NO_CLASS)
+    last = open_for or last_opened(request, request.user)
+    now = class_now(sections, at, last) or ClassOfTheHour(None, HourReason.NO_CLASS)
     section = next((running for running in sections if running.pk == now.section), sections[0])
     return hour_of(section, sections, at, now.meeting)
