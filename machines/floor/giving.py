@@ -5,6 +5,7 @@ from datetime import datetime
 
 from machines.clearance.loading import asks_at
 from machines.clearance.queries import judged
+from machines.floor.away import away_of
 from machines.floor.facts import WaitingEntry
 from machines.floor.page import FloorPage
 from machines.floor.rules.waiting import waiting_order
@@ -28,11 +29,12 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Giving:
-    """One machine about to be given: the students to choose from, who waits first; the cleared ones who are busy."""
+    """One machine about to be given: whom to choose from, who waits first; who is cleared but busy or away."""
 
     machine: Machine
     candidates: list[Candidate]
     busy: list[str]
+    away: list[str]
     not_cleared: int
 
 
@@ -47,7 +49,10 @@ def giving(page: FloorPage, machine: Machine, at: datetime) -> Giving:
     entries = [WaitingEntry(row.student_id, row.machine_id, row.pk) for row in rows]
     place = {waits.student: number for number, waits in enumerate(waiting_order(entries, machine.pk), 1)}
     elsewhere = waits_elsewhere(page, machine)
-    free = [student for student in cleared if student.pk not in busy and student.pk not in users]
+    section = page.card.now.opening.section_id if page.card.now else None
+    away = away_of((student.pk for student in cleared), section or 0, at, page.shop.school.time_zone)
+    here = [student for student in cleared if student.pk not in away]
+    free = [student for student in here if student.pk not in busy and student.pk not in users]
     ordered = sorted(free, key=lambda student: (place.get(student.pk, len(place) + 1), names[student.pk].casefold()))
     return Giving(
         machine,
@@ -55,7 +60,8 @@ def giving(page: FloorPage, machine: Machine, at: datetime) -> Giving:
             Candidate(student, names[student.pk], place.get(student.pk, 0), elsewhere.get(student.pk, ""))
             for student in ordered
         ],
-        sorted(names[student.pk] for student in cleared if student not in free),
+        sorted(names[student.pk] for student in here if student not in free),
+        sorted(names[pk] for pk in away),
         len(students) - len(cleared),
     )
 

@@ -1,14 +1,15 @@
 """Everything that a start depends on, loaded for one student at one machine, as the rules ask for it."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 
 from machines.clearance.facts import ClearanceResult, GapCode
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import matrix
+from machines.floor.away import away_of
 from machines.floor.facts import HelperNow, MachineNow, ShopHour, StartFacts, StartReason, StudentNow
 from machines.floor.queries import open_help
-from machines.models import Machine, Run, RunHelper
+from machines.models import Machine, MachineKind, Run, RunHelper
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -29,17 +30,16 @@ def start_facts(
     people = [student, *helping]
     answers = matrix(people, [machine], student.school, at).answers
     busy = busy_at([person.pk for person in people], machine)
+    away = away_of((person.pk for person in people), hour.section if hour else 0, at, student.school.time_zone)
     user = Run.objects.filter(machine=machine, ended_at=None).select_related("student").first()
     out = out_of_use([machine.pk], at).get(machine.pk)
     kind, helpers_asked = machine.kind, machine.kind.helpers if asks_helpers else 0
     return StartFacts(
         shop=hour,
         machine=machine_now(machine, user, out, helpers_asked),
-        student=student_now(student, answers.get((student.pk, machine.pk)), busy.get(student.pk, "")),
+        student=student_now(student, answers.get((student.pk, machine.pk)), busy.get(student.pk, ""), away),
         helpers=tuple(
-            helper_now(
-                helper, answers.get((helper.pk, machine.pk)), busy.get(helper.pk, ""), cleared=kind.helper_cleared
-            )
+            helper_now(helper, answers.get((helper.pk, machine.pk)), busy.get(helper.pk, ""), kind, away)
             for helper in helping
         ),
         given_at=run.given_at if run else None,
@@ -68,7 +68,7 @@ def busy_at(students: Iterable[int], besides: Machine) -> dict[int, str]:
     return busy | {help_row.student_id: help_row.run.machine.spoken for help_row in helping}
 
 
-def student_now(student: Person, answer: ClearanceResult | None, busy: str) -> StudentNow:
+def student_now(student: Person, answer: ClearanceResult | None, busy: str, away: Collection[int] = ()) -> StudentNow:
     why_not, on_hold = reasons_of(answer)
     return StudentNow(
         key=student.pk,
@@ -77,14 +77,18 @@ def student_now(student: Person, answer: ClearanceResult | None, busy: str) -> S
         why_not=why_not,
         on_hold=on_hold,
         busy_at=busy,
+        here=False if student.pk in away else None,
     )
 
 
-def helper_now(student: Person, answer: ClearanceResult | None, busy: str, *, cleared: bool) -> HelperNow:
+def helper_now(
+    student: Person, answer: ClearanceResult | None, busy: str, kind: MachineKind, away: Collection[int] = ()
+) -> HelperNow:
     """A hold stops a helper as well, whatever the machine type asks of helpers."""
     _, on_hold = reasons_of(answer)
-    may_help = not cleared or (answer is not None and answer.cleared)
-    return HelperNow(student.pk, student.name, may_help, on_hold, busy)
+    may_help = not kind.helper_cleared or (answer is not None and answer.cleared)
+    here = False if student.pk in away else None
+    return HelperNow(student.pk, student.name, may_help, on_hold, busy, here)
 
 
 def reasons_of(answer: ClearanceResult | None) -> tuple[str, str]:

@@ -13,6 +13,7 @@ from machines.floor.checks import check_lines
 from machines.holds.acts import place_hold
 from machines.models import MachineKind, PresenceConfirmation, Run
 from machines.tag_outs.acts import tag_out
+from shopsafe.school.here_today.acts import save_here_today
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor, signed
@@ -94,6 +95,13 @@ def test_is_not_given(floor: Floor, who: str, code: str) -> None:
     if who == "tagged out":
         tag_out(machine=floor.saw_2, reason="Blade cracked", by=cast.teacher, tap=uuid.uuid4(), at=NOON)
     assert code_of(given, floor, cast.student) == code
+
+
+def test_a_student_who_is_marked_as_away_gets_nothing(ready: Floor) -> None:
+    cast = ready.cast
+    save_here_today(section=cast.section, away=[cast.student.pk], version="", by=cast.teacher, at=NOON)
+    assert code_of(given, ready, cast.student) == "student.not-here"
+    given(ready, cast.classmate)
 
 
 def test_closed_shop_gives_nothing(floor: Floor) -> None:
