@@ -161,12 +161,7 @@ def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[fact
 
 def _uses(ids: list[int], at: datetime) -> Iterable[tuple[int, facts.MachineUse]]:
     for student, machine, kind, ended_at in plain_rows(USES, ids, at):
-        yield student, facts.MachineUse(machine, kind, last_moment(ended_at))
-
-
-def last_moment(stored: datetime | str) -> datetime:
-    """A moment out of a row that is a greatest of several: SQLite gives that as text."""
-    return moment(datetime.fromisoformat(stored) if isinstance(stored, str) else stored)
+        yield student, facts.MachineUse(machine, kind, moment(ended_at))
 
 
 def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]:
