@@ -65,16 +65,14 @@ def machine_page(
     context["stays_off"] = stays_off(request.user, there.shop)
     if request.user.is_teacher:
         signed, outs = history_of(request.user, there)
-        tiles = [
-            (student, word_of(student, at), machine_state.just_signed.get(student.pk))
-            for student in machine_state.ready
-        ]
+        just = machine_state.just_signed
+        tiles = [(student, word_of(student, at), just.get(student.pk)) for student in machine_state.ready]
         context |= {"tiles": tiles, "signed": signed, "outs": outs}
     if request.user.is_student:
         context["numbers_hidden"] = edition is not None and numbers_hidden(request.user, edition.bank_id)
         answer = machine_state.answers.get(request.user.pk) or answer_for(request.user, there, at)
-        context["answer"] = answer
-        context["place"] = student_place(request.user, there, cleared=answer.cleared) if not machine_state.out else None
+        place = None if machine_state.out else student_place(request.user, there, cleared=answer.cleared)
+        context |= {"answer": answer, "place": place}
         context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not machine_state.out else ""
         steps = steps_at(request.user, there, answer, at)
         context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]
