@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 from itertools import islice
 from uuid import uuid4
 
+from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import standings_for_section
 from machines.floor.acts.runs import assign, end_run, start
 from machines.floor.acts.settings import FloorWishes, set_floor
@@ -13,7 +14,7 @@ from machines.floor.checks import check_lines
 from machines.floor.facts import ShopStatus
 from machines.floor.queries import keeps_runs, open_runs, open_shop_of
 from machines.floor.rules.closing import STARTER_LINES
-from machines.models import Machine, TagOut
+from machines.models import Machine
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.models import Person, School, Section, Shop
 
@@ -67,8 +68,8 @@ def _work(section: Section, teacher: Person, at: datetime) -> None:
 
 def _places(section: Section, at: datetime) -> list[tuple[Machine, Person]]:
     """A cleared student for each machine that is in service, no student twice."""
-    out = set(TagOut.objects.filter(returned_at=None).values_list("machine", flat=True))
     matrix, taken, places = standings_for_section(section, at), set[int](), []
+    out = out_of_use([machine.pk for machine in matrix.machines], at)
     for machine in matrix.machines:
         able = (student for student, answer in matrix.column(machine) if answer.cleared and student.pk not in taken)
         student = None if machine.pk in out else next(able, None)

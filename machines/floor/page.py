@@ -7,7 +7,8 @@ from functools import cached_property
 
 from django.db.models import Exists, OuterRef, Q
 
-from machines.clearance.records import in_service_life, tagged_out
+from machines.clearance.out_of_use import OutOfUse, out_of_use_by_keys, with_out_of_use
+from machines.clearance.records import in_service_life
 from machines.floor.facts import FloorView, MachineNow, ShopStatus, Tile, TileFacts, TileState
 from machines.floor.facts import Run as RunNow
 from machines.floor.hour_card import HourCard, hour_card
@@ -119,10 +120,11 @@ def version_of(card: HourCard, reader: Person) -> str:
 
 
 def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
-    """Four queries; five with a helper, five with an opening."""
+    """Two queries; one more each for tag-outs, for reports that keep a machine off, for waiting lists, for helpers."""
     clock, settings = card.clock, settings_of(shop)
-    machines = in_room_order(shop, settings, clock)
-    out = tagged_out([machine.pk for machine in machines], max(clock, last_entry_of(reader) or clock))
+    machines = in_room_order(shop, settings, clock, max(clock, last_entry_of(reader) or clock))
+    keys = [(machine.pk, vars(machine)["out"], vars(machine)["off"]) for machine in machines]
+    out = out_of_use_by_keys(keys)
     day = local_day(clock, shop.school.time_zone)
     held = held_at(day)
     runs = {run.machine_id: run for run in open_runs(shop.pk).annotate(user_held=held)}
@@ -130,19 +132,7 @@ def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
     helpers = helpers_of([run.pk for run in runs.values() if run.machine.kind.helpers])
     people = [run.student for run in runs.values()] + [row.student for rows in waiting.values() for row in rows]
     names = short_names_of([*people, *(row.student for rows in helpers.values() for row in rows)])
-    facts = [
-        TileFacts(
-            MachineNow(
-                machine.pk,
-                machine.spoken,
-                tagged_out=out[machine.pk].reason if machine.pk in out else "",
-                user=names[runs[machine.pk].student_id] if machine.pk in runs else "",
-            ),
-            run_now(runs.get(machine.pk)),
-            out_since=out[machine.pk].at if machine.pk in out else None,
-        )
-        for machine in machines
-    ]
+    facts = [tile_facts(machine, runs.get(machine.pk), out.get(machine.pk), names) for machine in machines]
     view = floor_view(facts, card.now.hour if card.now else None, clock, clock)
     tiles = [
         FloorTile(
@@ -160,9 +150,22 @@ def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
     return FloorPage(shop, settings, card, view, tiles, clock, version_of(card, reader))
 
 
-def in_room_order(shop: Shop, settings: FloorSettings, at: datetime) -> list[Machine]:
-    """The machines in the order of the room; those that nobody placed come last, by number."""
+def tile_facts(machine: Machine, run: Run | None, out: OutOfUse | None, names: dict[int, str]) -> TileFacts:
+    now = MachineNow(
+        machine.pk,
+        machine.spoken,
+        tagged_out=out.tagged_out if out else "",
+        kept_off=out.kept_off if out else "",
+        user=names[run.student_id] if run else "",
+    )
+    return TileFacts(now, run_now(run), out_since=out.at if out else None, off_since=out.at if out else None)
+
+
+def in_room_order(shop: Shop, settings: FloorSettings, at: datetime, out_at: datetime | None = None) -> list[Machine]:
+    """The machines in the order of the room, with what keeps each out of use at `out_at`; those that nobody placed come
+    last, by number."""
     machines = in_service_life(Machine.objects.filter(shop=shop), at).select_related("kind").order_by("number", "pk")
+    machines = with_out_of_use(machines, out_at or at)
     place = {pk: place for place, pk in enumerate(settings.tile_order)}
     return sorted(machines, key=lambda machine: (place.get(machine.pk, len(place)), machine.number, machine.pk))
 

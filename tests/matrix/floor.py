@@ -70,7 +70,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "shop-here": post(*PRESS, of=shop),
     "shop-end-all": post(*PRESS, of=shop),
     "shop-allow": post(*PRESS, of=shop),
-    "shop-closing": [get(*PRESS, of=shop, gets=(302,)), post(*PRESS, of=shop, gets=(422,))],
+    "shop-closing": [get(*PRESS, of=shop, gets=(302,)), post(*PRESS, of=shop, gets=(409,))],
     "run-give": post(*PRESS, of=machine, sends=lambda cast: {"student": cast.student.pk}),
     "run-check": [get(STUDENT, *PRESS, of=run), post(STUDENT, *PRESS, of=run, gets=(422,))],
     "run-end": post(STUDENT, *PRESS, of=run),

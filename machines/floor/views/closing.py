@@ -13,6 +13,7 @@ from machines.floor.views.floor import shop_with_floor
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.refusals import Refused
 
 
 @role("teacher", "substitute")
@@ -20,9 +21,11 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 def shop_closing(request: SignedInRequest, shop: int) -> HttpResponse:
     stored = shop_with_floor(request, shop)
     card, lines = floor_card(stored, request.user), closing_lines(settings_of(stored))
-    if card.now is None and request.method != "POST":
+    if card.now is None:
+        if request.method == "POST":
+            raise Refused("closing.closed", f"{stored.name} is closed already.")
         return redirect("floor", stored.pk)
-    people = acts.people_of_round(card.now.opening, request.user, page_moment(request)) if card.now else {}
+    people = acts.people_of_round(card.now.opening, request.user, page_moment(request))
     choices = [(key, person.name) for key, person in people.items()]
     form = ClosingForm(request.POST or None, lines=lines, people=choices)
     if request.method == "POST" and form.is_valid():
