@@ -3,6 +3,7 @@
 from machines.declared_floor import FLOOR_RECORDS
 from machines.declared_prints import PRINT
 from machines.declared_reports import REPORTS
+from machines.declared_tries import NOT_YET
 from machines.older_requirements import first_requirements
 from shopsafe.logbook.verification.declared import (
     Aspect,
@@ -264,4 +265,4 @@ REQUIREMENTS = RecordTable(
     ),
 )
 
-RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, *FLOOR_RECORDS, *REPORTS)
+RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, NOT_YET, *FLOOR_RECORDS, *REPORTS)

@@ -20,6 +20,11 @@ def signed_off(payload: Payload) -> str:
     return f"{who}, {len(payload['points'])} of {points}"
 
 
+def not_yet(payload: Payload) -> str:
+    again = count(len(payload["again"]), "point", "points")
+    return f"{name(payload, 'student')} on {machine(payload)} by {by(payload)}, {again} to show again"
+
+
 def withdrawn(payload: Payload) -> str:
     return f"{name(payload, 'student')} on {machine(payload)} by {by(payload)}: {payload['reason']}"
 
@@ -124,6 +129,10 @@ WORDS = {
         "Sign-off undone", lambda p: f"{name(p, 'student')} on {machine(p)} by {by(p)}, within ten minutes"
     ),
     "signoff.withdrawn": EntryKind("Sign-off withdrawn", withdrawn),
+    "demonstration.not_yet": EntryKind("Not yet", not_yet),
+    "demonstration.not_yet_undone": EntryKind(
+        "Not yet undone", lambda p: f"{name(p, 'student')} on {machine(p)} by {by(p)}, within ten minutes"
+    ),
     "hold.placed": EntryKind("Hold", held),
     "hold.lifted": EntryKind("Hold lifted", held),
     "hold.rule_learned": EntryKind(

@@ -211,7 +211,7 @@ class BankText:
     language: str
     about: str
     blueprint: Blueprint
-    after: str = ""  # what a student who has passed does next; empty: My bench says it
+    after: str = ""  # what a student who has passed does next; empty: My machines says it
     values: tuple[Value, ...] = ()
     rules: tuple[Rule, ...] = ()
     questions: tuple[Question, ...] = ()

@@ -1,10 +1,12 @@
 """A student's bench: what comes first, then every machine with its standing, why, and the next step."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property
 
-from machines.clearance.facts import ClearanceResult, Reason
+from machines.bench.rules import FIRST_QUIZ, OPEN_QUIZ, NextAct, candidate, why_not
+from machines.clearance.facts import ClearanceResult, Ending, Reason, Standing
 from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import judged
@@ -12,9 +14,10 @@ from machines.clearance.records import machines_in
 from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, each_step, next_step
 from machines.models import Machine, MachineKind
 from quizzes.banks.editions.queries import latest_editions
-from quizzes.relearning.queries import BankStep
+from quizzes.relearning.queries import BankStep, answered_of
 from quizzes.relearning.queries import bench as quiz_bench
 from quizzes.relearning.queries import steps as quiz_steps
+from quizzes.relearning.rules.next_attempt import Step
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.people.classes import running_sections
@@ -33,6 +36,12 @@ class BenchRow:
     def out_lines(self) -> list[str]:
         """ "Band saw 2 is tagged out. Nobody may use it." """
         return [out.about(machine) for machine, out in self.out]
+
+    @property
+    def in_use(self) -> tuple[Machine, ...]:
+        """Those of them that are in service."""
+        out = {machine.pk for machine, _ in self.out}
+        return tuple(machine for machine in self.machines if machine.pk not in out)
 
     @property
     def machine(self) -> Machine:
@@ -62,12 +71,79 @@ class FirstQuiz:
 
 
 @dataclass(frozen=True)
+class MayUse:
+    """One machine that the student is cleared on and that is in service. `ends` only where it ends before the rest."""
+
+    machine: Machine
+    ends: Ending | None = None
+
+
+@dataclass(frozen=True)
+class NotYetGroup:
+    """The machines that may not be used yet for the same reason."""
+
+    line: str
+    standing: Standing
+    machines: tuple[Machine, ...]
+
+
+@dataclass(frozen=True)
 class Bench:
     sections: list[Section]
     agreement: str  # what to do about the safety agreement; empty where it is in
     first: list[FirstQuiz]
     rows: list[BenchRow]
     quizzes: list[BankStep]  # those that are no machine's own and do not come first
+    steps: Mapping[int, Step] = field(default_factory=dict)  # bank → how far the student is in its quiz
+    asked: Mapping[int, int] = field(default_factory=dict)  # bank → how many questions its quiz asks
+
+    @property
+    def machine_count(self) -> int:
+        return sum(len(row.machines) for row in self.rows)
+
+    @cached_property
+    def next(self) -> NextAct | None:
+        """The one thing to do now; None where only others can act, or all is done."""
+        quizzes = [candidate(quiz.subject, quiz.next, self.steps) for quiz in self.first]
+        rows = [
+            candidate(row.name, row.next, self.steps, ready=row.answer.standing == "ready to show" and bool(row.in_use))
+            for row in self.rows
+        ]
+        return min((act for act in [*quizzes, *rows] if act), key=lambda act: act.rank, default=None)
+
+    @cached_property
+    def common_end(self) -> Ending | None:
+        """The last end among the clearances; the machines that end earlier say so themselves."""
+        ends = [row.answer.ending for row in self.rows if row.answer.cleared and row.in_use and row.answer.ending]
+        return max(ends, key=lambda ending: ending.at, default=None)
+
+    @cached_property
+    def may_use(self) -> list[MayUse]:
+        common = self.common_end
+        return [
+            MayUse(
+                machine,
+                row.answer.ending if row.answer.ending and common and row.answer.ending.at < common.at else None,
+            )
+            for row in self.rows
+            if row.answer.cleared
+            for machine in row.in_use
+        ]
+
+    @cached_property
+    def not_yet(self) -> list[NotYetGroup]:
+        """Grouped by sentence; what is tagged out last, whatever the student's standing."""
+        groups: dict[tuple[str, Standing], list[Machine]] = {}
+        shared = {quiz.next.first: quiz.subject for quiz in self.first if quiz.next.first is not None}
+        for row in self.rows:
+            if not row.answer.cleared and row.in_use:
+                line = why_not(row.answer, row.next, shared)
+                groups.setdefault((line, row.answer.standing), []).extend(row.in_use)
+        return [NotYetGroup(line, standing, tuple(of_line)) for (line, standing), of_line in groups.items()]
+
+    @cached_property
+    def out(self) -> list[tuple[Machine, OutOfUse]]:
+        return [pair for row in self.rows for pair in row.out]
 
     @property
     def may_show(self) -> bool:
@@ -101,7 +177,22 @@ def bench_of(student: Person, at: datetime) -> Bench:
         list(first.values()),
         rows,
         [quiz for quiz in extra_quizzes if quiz.bank not in first],
+        steps=steps,
+        asked={quiz.bank: quiz.questions for quiz in quizzes},
     )
+
+
+def progress_of(page: Bench) -> str:
+    """ "4 of 20 questions answered." of a quiz under way, "20 questions." of one to begin. One query at most."""
+    if page.next is None or page.next.step.bank is None:
+        return ""
+    step = page.steps.get(page.next.step.bank)
+    if page.next.rank == OPEN_QUIZ and step is not None and step.attempt and not step.paper:
+        answered, asked = answered_of(step.attempt)
+        return f"{answered} of {asked} questions answered."
+    if page.next.rank == FIRST_QUIZ and page.next.step.bank in page.asked:
+        return f"{page.asked[page.next.step.bank]} questions."
+    return ""
 
 
 def with_shared_quizzes(

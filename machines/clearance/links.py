@@ -53,7 +53,7 @@ def _for_student(reason: Reason) -> ActionLink | None:
         case "refresher":
             return ActionLink("Open the refresher", reverse("quiz", args=[reason.about]) + "?refresher=1")
         case "bench":
-            return ActionLink("My bench", reverse("bench"))
+            return ActionLink("My machines", reverse("bench"))
         case "hold-rules" | "hold-quiz" | "hold":
             return ActionLink("What I can do", reverse("own-hold", args=[reason.about]))
         case "" | "sign-off" | "document":

@@ -13,6 +13,7 @@ from machines.models.incidents import (
 )
 from machines.models.inspections import Inspection, InspectionCalendar, InspectionList, ServiceRecord
 from machines.models.machines import ClassMachines, Machine, MachineKind, Prerequisite, Requirements
+from machines.models.not_yet import NotYet
 from machines.models.print_sets import PrintSet
 from machines.models.prints import Print
 from machines.models.records import Hold, SignOff, TagOut
@@ -37,6 +38,7 @@ __all__ = [
     "InspectionList",
     "Machine",
     "MachineKind",
+    "NotYet",
     "PhotoFile",
     "Prerequisite",
     "PresenceConfirmation",

@@ -64,7 +64,7 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
         "shows": SHOWS,
         "asked": asked,
         "query": asked.narrowed(show),
-        "stays_off": not part and stays_off(request.user, stored_section.shop),
+        "stays_off": stays_off(request.user, stored_section.shop),
     }
     return render(request, f"machines/staff/register.html{part}", context, status=422 if asked.wrong else 200)
 

@@ -9,6 +9,14 @@ class SignOffForm(TapForm):
     """`point` holds the words of each point that was ticked."""
 
 
+class NotYetForm(TapForm):
+    """`point` holds the points that were watched, `again` those to be shown again."""
+
+    note = forms.CharField(
+        label="A line for the student, if you like", max_length=200, required=False, widget=area(), strip=True
+    )
+
+
 class WithdrawForm(TapForm):
     reason = forms.CharField(
         label="Why is it withdrawn?",

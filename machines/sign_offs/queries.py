@@ -1,14 +1,25 @@
-"""One machine as a teacher stands before it: who is ready to show, who may use it, what was done there."""
+"""One machine as a teacher stands before it: who is ready for a sign-off, who may use it, what was done there."""
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, field
 from datetime import datetime
+
+from django.db.models import QuerySet
 
 from machines.clearance.facts import ClearanceResult, Standing
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import matrix
-from machines.clearance.records import sign_offs_for, tag_outs_for, undoable
+from machines.clearance.records import (
+    in_service_life,
+    machines_for,
+    sign_offs_for,
+    tag_outs_for,
+    undoable,
+)
 from machines.clearance.rules.evaluation import may_be_signed_off
-from machines.models import Machine, SignOff, TagOut
+from machines.models import Machine, NotYet, SignOff, TagOut
+from machines.models.records import UNDO_FOR
+from shopsafe.school.access import students_for
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
@@ -33,6 +44,13 @@ class AtMachine:
     answers: dict[int, ClearanceResult]  # student → what is so for them here
     called: dict[int, str]  # short names, told apart for staff: a classmate's number is none of a student's business
     full: dict[int, str]
+    siblings: list[Machine] = field(default_factory=list)  # machines of its kind in its shop, itself among them
+    tries: dict[int, NotYet] = field(default_factory=dict)  # student → the last try, where it was not complete
+
+    @property
+    def ready_by_name(self) -> list[Person]:
+        """In the order of the names as they are shown."""
+        return sorted(self.ready, key=lambda student: (self.called[student.pk].casefold(), student.pk))
 
 
 def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
@@ -46,6 +64,7 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
     students = sorted(listed, key=lambda student: (student.sort_key, student.pk))
     clearances = matrix(students, [machine], machine.school, at)
     column = clearances.column(machine) if clearances.machines else []  # a machine that has left the shop
+    ready = [student for student, answer in column if may_be_signed_off(answer)]
     signed = {sign_off.student_id: sign_off for sign_off in undoable(person, machine, at)} if person.is_teacher else {}
     return AtMachine(
         machine=machine,
@@ -61,7 +80,53 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         if person.is_student
         else short_names_of(everybody),
         full=full_names_of(everybody),
+        siblings=siblings_of(machine, at) if person.is_teacher else [],
+        tries=last_tries([student.pk for student in ready], machine, at) if person.is_teacher else {},
     )
+
+
+def siblings_of(machine: Machine, at: datetime) -> list[Machine]:
+    """The machines of the same kind and name in its shop, by number."""
+    rows = in_service_life(Machine.objects.filter(shop=machine.shop_id, kind=machine.kind_id, name=machine.name), at)
+    return list(rows.select_related("kind").order_by("number", "pk"))
+
+
+def last_tries(students: Collection[int], machine: Machine, at: datetime) -> dict[int, NotYet]:
+    """Student → the latest try at this kind of machine that was not complete, where no sign-off came after it. Two
+    queries."""
+    tries = NotYet.objects.filter(student__in=students, kind=machine.kind_id, at__lte=at, undone_at=None)
+    latest = {row.student_id: row for row in tries.select_related("by").order_by("at", "pk")}
+    if not latest:
+        return {}
+    signed = SignOff.objects.filter(student__in=latest, kind=machine.kind_id, undone_at=None, withdrawn_at=None)
+    for student, signed_at in signed.values_list("student", "at"):
+        if student in latest and signed_at > latest[student].at:
+            del latest[student]
+    return latest
+
+
+def undoable_tries(by: Person, machine: Machine, at: datetime) -> list[NotYet]:
+    """The teacher's own tries without a sign-off at this machine that can still be undone, the latest first."""
+    rows = NotYet.objects.filter(by=by, machine=machine, at__gt=at - UNDO_FOR, at__lte=at, undone_at=None)
+    return list(rows.select_related("student").order_by("-at", "-pk"))
+
+
+def points_of(machine: Machine, last: NotYet | None) -> list[tuple[int, str, str]]:
+    """The points of the demonstration as (number, words, what is known of the last try): those to be shown again
+    first, then those nobody got to, then the rest."""
+    again, open_points = (set(last.again), set(last.not_shown)) if last else (set[str](), set[str]())
+    rows = [
+        (number, point, "again" if point in again else "not shown" if point in open_points else "")
+        for number, point in enumerate(machine.kind.demonstration, 1)
+    ]
+    order = {"again": 0, "not shown": 1, "": 2}
+    return sorted(rows, key=lambda row: order[row[2]]) if last else rows
+
+
+def not_yet_for(person: Person) -> QuerySet[NotYet]:
+    """The tries without a sign-off of the students and at the machines in a person's reach."""
+    rows = NotYet.objects.filter(student__in=students_for(person), machine__in=machines_for(person))
+    return rows.select_related("student", "by", "machine__kind", "machine__shop", "machine__school")
 
 
 def history_of(person: Person, machine: Machine) -> tuple[list[SignOff], list[TagOut]]:

@@ -9,6 +9,7 @@ from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Count
 from django.http import Http404
 
 from quizzes.access import attempts_for
@@ -132,6 +133,12 @@ def steps_of(
         for student in student_ids
         for edition in editions
     }
+
+
+def answered_of(attempt: UUID) -> tuple[int, int]:
+    """How many questions of an attempt are answered, and how many it asks. One query."""
+    row = Attempt.objects.annotate(given=Count("answers")).only("form").get(pk=attempt)
+    return row.given, len(row.form["lines"])
 
 
 def step_of(attempt: Attempt, at: datetime) -> Step:

@@ -6,24 +6,25 @@ import { keep } from "./outbox.js";
 import "./waiting.js";
 
 const form = document.getElementById("watch");
-const all = form?.querySelector(".all-points");
-const button = form?.querySelector(".big");
+const all = document.querySelector(".all-points");
+const button = document.querySelector(".sign-now"); // at the foot of the page, outside of the form
 
 if (all) {
   all.hidden = false;
   all.addEventListener("click", () => {
-    for (const box of form.querySelectorAll("input[name=point]")) box.checked = true;
+    for (const box of document.querySelectorAll("input[name=point]")) box.checked = true;
     button.focus();
   });
 }
 
 form?.addEventListener("submit", async (event) => {
+  if (event.submitter && event.submitter !== button) return; // "Not yet" is a page of its own
   event.preventDefault();
   if (button.getAttribute("aria-disabled") === "true") return;
   button.setAttribute("aria-disabled", "true");
   const url = new URL(form.action).pathname;
   const now = [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken");
-  keep(url, { kind: "tap", label: button.textContent.trim(), page: url, sent: null, now, pressed: Date.now() });
+  keep(url, { kind: "tap", label: button.dataset.label, page: url, sent: null, now, pressed: Date.now() });
   const outcome = await deliver(url);
   button.removeAttribute("aria-disabled");
   if (outcome?.state === "saved") go(() => location.assign(outcome.body.onward));

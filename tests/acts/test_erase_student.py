@@ -19,6 +19,7 @@ from machines.records import erasure
 from machines.records.acts import erase_student
 from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.sign_offs.acts import withdraw_sign_off
+from machines.sign_offs.acts.not_yet import record_not_yet
 from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.logbook import queries
 from shopsafe.logbook.models import Body, Entry, Erasure, Subject
@@ -30,7 +31,7 @@ from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
 from tests.factories.incidents import begun
 from tests.factories.logbook import note
-from tests.factories.machines import NOON, Floor, signed
+from tests.factories.machines import NOON, POINTS, Floor, signed
 from tests.factories.photos import png
 from tests.factories.prints import chart_hung, hung
 from tests.logbook.record import chain_holds
@@ -77,6 +78,8 @@ def lived(floor: Floor) -> Person:
     seen = Sighting("noise", "It rattles", png())
     report_hazard(shop=cast.shop, machine=floor.saw_3, seen=seen, by=student, tap=uuid4(), at=NOON)
     begun(floor, sort="near-miss", machine=None, own={student.pk: OwnPart("no one")})
+    asked = {"again": [POINTS[0]], "not_shown": [], "note": "", "tap": uuid4(), "at": NOON}
+    record_not_yet(student=student, machine=floor.saw_3, by=cast.teacher, **asked)
     keep_record(student=student, reason="An appeal is open", by=cast.office, at=NOON)
     let_record_go(student=student, by=cast.office, at=NOON)
     save_here_today(section=cast.section, away=[student.pk], version="", by=cast.teacher, at=NOON)

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from machines.clearance.facts import Standing
-from machines.clearance.loading import asked_by_machine
+from machines.clearance.loading import asked_by_machine, asks_at
 from machines.clearance.queries import answer_for
 from machines.models import MachineKind, Prerequisite, Requirements
-from machines.setting_up.acts.requirements import set_requirements
+from machines.setting_up.acts.requirements import count_once_for_kind, set_requirements
 from shopsafe.logbook.models import Entry
 from shopsafe.school.people.rules.documents import AGREEMENT
 from shopsafe.school.refusals import Refused
@@ -108,3 +108,22 @@ def test_a_kind_with_no_requirements_set_asks_for_its_own_quiz(floor: Floor) -> 
     asked = asked_by_machine(floor.cast.school.pk, NOON)[floor.saw_2.pk]
     assert [bank.subject for bank in asked.banks] == ["Band saw"]
     assert asked.documents == (AGREEMENT,)
+
+
+def test_one_sign_off_counts_for_the_kind_and_the_rest_stays(floor: Floor) -> None:
+    before = asks_at(floor.cast.school.pk, NOON).of(floor.saw.pk)
+    for _ in range(2):
+        count_once_for_kind(kind=floor.saw, by=floor.cast.teacher, at=NOON)
+    terms, things = asks_at(floor.cast.school.pk, NOON).of(floor.saw.pk)
+    assert terms == before[0]._replace(demonstration="kind")
+    assert things == before[1]
+    assert last_entry()[1]["demonstration"] == "kind"
+    assert Requirements.objects.filter(kind=floor.saw, set_at=NOON).count() == 1
+
+
+def test_one_sign_off_for_the_kind_is_for_its_teachers_to_say(floor: Floor) -> None:
+    for person in floor.cast.not_teachers:
+        assert code_of(count_once_for_kind, kind=floor.saw, by=person, at=NOON) in (
+            "access.not-yours",
+            "requirements.elsewhere",
+        )

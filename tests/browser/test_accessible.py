@@ -181,7 +181,7 @@ def sheet_made(browser: Browser, school: School) -> UUID:
     """A quiz on paper that Odile made for the student, and has not entered."""
     page = browser.new_page(base_url=school.server.url)
     sign_in(page, *ODILE)
-    page.get_by_role("heading", name="Today").wait_for()
+    page.wait_for_url("**/today/")
     page.goto("/quizzes-on-paper/")
     page.get_by_label("Student").select_option(str(school.part("", "student")))
     page.get_by_label("Quiz").select_option(label="Finishing and glue")

@@ -106,7 +106,7 @@ def test_unchecking_every_box_saves_no_answer(watched: Watched, demo_server: Ser
     expect(page.locator(CHOSEN)).to_have_count(0)
     assert stored(demo_server, attempt) == [({}, 2)]
     page.goto(attempt)
-    row = page.locator(".check-row").filter(has_text=re.compile(rf"Question {number}\b"))
+    row = page.locator(".answer-row").filter(has_text=re.compile(rf"Question {number}\b"))
     expect(row).to_contain_text("Not answered yet.")
     page.goto(question)
     again = choose(page, 1)

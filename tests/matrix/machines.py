@@ -10,12 +10,13 @@ from machines.incidents.acts.photos import add_photo
 from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.reports.inspections.acts.calendars import open_calendar
 from machines.reports.inspections.calendar_address import calendar_key
+from machines.sign_offs.acts.not_yet import record_not_yet
 from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.holds import held_to_learn
 from tests.factories.incidents import begun, follow_up_of, photo_of
 from tests.factories.logbook import note
-from tests.factories.machines import make_floor, signed
+from tests.factories.machines import POINTS, make_floor, signed
 from tests.factories.photos import png
 from tests.factories.prints import asked_for, hung, made
 from tests.matrix import (
@@ -113,6 +114,13 @@ def machine_of_kind(cast: Cast) -> dict[str, Any]:
 
 def demonstration(cast: Cast) -> dict[str, Any]:
     return {"machine": make_floor(cast).saw_2.pk, "student": cast.student.pk}
+
+
+def tried(cast: Cast) -> dict[str, Any]:
+    """A try that the teacher recorded, of one point."""
+    asked = {"again": [POINTS[0]], "not_shown": [], "note": "", "tap": uuid4()}
+    row = record_not_yet(student=cast.student, machine=make_floor(cast).saw_2, by=cast.teacher, **asked)
+    return {"not_yet": row.pk}
 
 
 def signed_off(cast: Cast) -> dict[str, Any]:
@@ -240,6 +248,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "calendar-open": post(*REACH, of=shop, gets=(302,)),
     "calendar-end": post(TEACHER, of=own_calendar, gets=(302,)),
     "calendar": get(*EVERYONE, of=calendar_address),
+    "not-yet": [get(TEACHER, COLLEAGUE, of=demonstration), post(TEACHER, COLLEAGUE, of=demonstration, gets=(200,))],
+    "not-yet-undo": post(TEACHER, COLLEAGUE, of=tried),
     "sign-off-undo": post(TEACHER, COLLEAGUE, of=signed_off),
     "sign-off-withdraw": both(TEACHER, COLLEAGUE, of=signed_off),
     "return-to-service": both(TEACHER, COLLEAGUE, of=out),

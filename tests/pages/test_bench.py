@@ -1,12 +1,27 @@
-"""My bench: what comes first, the machines, and which quizzes it lists beside them."""
+"""My machines: the one thing to do next, what may be used, why not the rest, and other quizzes."""
+
+from uuid import uuid4
 
 from django.test import Client
 from django.utils import timezone
 
+from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
+from tests.counting import queries
 from tests.factories.banks import take
 from tests.factories.holds import held_to_learn
-from tests.factories.machines import BankFactory, EditionFactory, Floor, KindFactory, agreed, asks, passed
+from tests.factories.machines import (
+    BankFactory,
+    EditionFactory,
+    Floor,
+    KindFactory,
+    MachineFactory,
+    agreed,
+    asks,
+    passed,
+)
+
+MOST_QUERIES = 19
 
 
 def test_other_quizzes_list_only_quizzes_without_a_machine(client: Client, cast: Cast, floor: Floor) -> None:
@@ -26,48 +41,71 @@ def bench(client: Client, cast: Cast) -> str:
 
 def test_a_missing_agreement_is_said_once_at_the_top(client: Client, cast: Cast, floor: Floor) -> None:
     page = bench(client, cast)
-    assert page.count("Hand in the safety agreement") == 1
-    assert "Until then no machine counts as cleared." in page.partition("machine-rows")[0]
+    assert page.count("Your safety agreement is missing.") == 1
+    assert "Until then no machine counts as cleared." in page.partition("bench-grid")[0]
     agreed(cast.student, timezone.now().year - (timezone.now().month < 8), timezone.now())
     assert "safety agreement" not in bench(client, cast)
 
 
-def test_first_quiz_is_shown_once_with_its_button(client: Client, cast: Cast, floor: Floor) -> None:
-    top, _, rows = bench(client, cast).partition('<div class="machine-rows">')
-    assert top.count(">First: ") == 1
-    assert top.count(f'href="/quizzes/{floor.general.pk}/"') == 1
-    assert rows.count(" comes first.") == 2  # the drill press, and the band saws together
-    assert "Start the quiz" not in rows
-    assert f"/quizzes/{floor.general.pk}/" not in rows
+def next_block(page: str) -> str:
+    return page.partition('<section class="next"')[2].partition("</section>")[0]
+
+
+def test_one_act_is_offered_and_it_is_the_quiz_that_comes_first(client: Client, cast: Cast, floor: Floor) -> None:
+    page = bench(client, cast)
+    assert page.partition("</main>")[0].count('class="button"') == 1
+    assert ": the quiz" in next_block(page)
+    assert f'href="/quizzes/{floor.general.pk}/"' in next_block(page)
+    assert " questions." in next_block(page)
+    assert page.count(" comes first.") == 1  # for the drill press and the band saws together
     passed(cast.student, floor.general, timezone.now())
-    top, _, rows = bench(client, cast).partition('<div class="machine-rows">')
-    assert ">First: " not in top
-    assert rows.count("Start the quiz</a>") == 2
-    assert "quiz: passed" in rows
-    assert f'href="/quizzes/{floor.general.pk}/"' in rows
-
-
-def test_a_quiz_of_another_machine_here_is_not_moved_to_the_top(client: Client, cast: Cast, floor: Floor) -> None:
-    asks(floor.saw, floor.drill.bank, floor.saw_bank)
-    asks(floor.drill, floor.drill.bank)
     page = bench(client, cast)
-    assert "First: " not in page
-    assert page.count(f'href="/quizzes/{floor.drill.bank_id}/"') == 2
+    assert "Start the quiz</a>" in next_block(page)
+    assert f'href="/quizzes/{floor.general.pk}/"' not in next_block(page)
+    assert page.count("<p>Pass its quiz.</p>") == 1
 
 
-def test_each_machine_of_a_row_is_linked(client: Client, cast: Cast, floor: Floor) -> None:
+def test_each_machine_is_linked(client: Client, cast: Cast, floor: Floor) -> None:
     page = bench(client, cast)
-    assert f'<a href="/machines/{floor.saw_2.pk}/">Band saw 2</a>' in page
-    assert f'<a href="/machines/{floor.saw_3.pk}/" aria-label="Band saw 3">3</a>' in page
+    for machine in (floor.saw_2, floor.saw_3, floor.drill_1):
+        assert f'<a href="/machines/{machine.pk}/">{machine}</a>' in page
 
 
 def test_missed_quiz_reads_the_same_on_both_pages(client: Client, cast: Cast, floor: Floor) -> None:
     passed(cast.student, floor.general)
     take(cast.student, floor.saw_bank, wrong=["r1", "r2"])
+    assert "Band saw 2 and 3: 2 rules to study" in next_block(bench(client, cast))
     for page in (bench(client, cast), client.get(f"/machines/{floor.saw_2.pk}/").content.decode()):
         assert "2 rules to learn again, then new questions." in page
         assert "Learn the 2 rules</a>" in page
         assert "Take the Band saw quiz" not in page
+
+
+def test_what_may_be_used_stands_apart_with_how_many_of_how_many(client: Client, cast: Cast, floor: Floor) -> None:
+    floor.make_cleared(cast.student)
+    page = bench(client, cast)
+    may, _, not_yet = page.partition('id="not"')
+    assert "1 of 3 machines" in may
+    assert "#cleared" in may
+    assert "#cleared" not in not_yet
+    tag_out(machine=floor.saw_2, reason="Blade cracked", by=cast.teacher, tap=uuid4(), at=timezone.now())
+    page = bench(client, cast)
+    assert "0 of 3 machines" in page
+    assert "#cleared" not in page
+    assert "Tagged out. Nobody may use it." in page
+
+
+def test_number_of_queries_grows_with_no_machine(client: Client, cast: Cast, floor: Floor) -> None:
+    client.force_login(cast.student)
+    with queries() as few:
+        client.get("/bench/")
+    for number in range(9):
+        kind = KindFactory(school=cast.school)
+        asks(kind, floor.general, kind.bank)
+        MachineFactory(shop=cast.shop, kind=kind, number=number + 20)
+    with queries() as many:
+        client.get("/bench/")
+    assert len(many) == len(few) <= MOST_QUERIES
 
 
 def test_a_hold_leaves_nothing_else_to_do_at_the_machine(client: Client, cast: Cast, floor: Floor) -> None:
@@ -92,9 +130,12 @@ def test_the_own_shops_subjects_stand_before_the_others(client: Client, cast: Ca
     assert "Not in your own shop" not in client.get("/rules/").content.decode()
 
 
-def test_the_bench_word_says_what_it_is_for(client: Client, cast: Cast, floor: Floor) -> None:
+def test_a_student_who_is_ready_reads_the_check_word(client: Client, cast: Cast, floor: Floor) -> None:
     floor.make_ready(cast.student)
-    assert "Your teacher asks for it at the machine" in bench(client, cast)
+    page = bench(client, cast)
+    assert "Your teacher asks for your check word." in next_block(page)
+    assert "<button" not in next_block(page)
+    assert "Check word today: <b>" in page
 
 
 def test_a_quiz_says_which_one_comes_first(client: Client, cast: Cast, floor: Floor) -> None:

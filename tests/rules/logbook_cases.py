@@ -74,6 +74,19 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "by a key that Ms Ferrant corrected",
     ),
     (
+        "demonstration.not_yet",
+        {
+            "student": STUDENT, "machine": {"id": 2, "name": "Band saw 2"}, "by": BY, "again": ["Sets the guard"],
+            "not_shown": [], "note": "",
+        },
+        "Not yet: A. Kaya on band saw 2 by Ms Ferrant, 1 point to show again",
+    ),
+    (
+        "demonstration.not_yet_undone",
+        {"student": STUDENT, "machine": {"id": 2, "name": "Band saw 2"}, "by": BY},
+        "Not yet undone: A. Kaya on band saw 2 by Ms Ferrant, within ten minutes",
+    ),
+    (
         "class.machines_set",
         {"section": {"id": 2, "name": "9 Teak"}, "machine_kinds": [{"id": 1, "name": "Band saw"}], "by": BY},
         "Machines of a class: 9 Teak uses Band saw, by Ms Ferrant",

@@ -59,6 +59,37 @@ def set_requirements(
     return wanted
 
 
+@act
+def count_once_for_kind(*, kind: MachineKind, by: Person, at: datetime | None = None) -> Requirements:
+    """From now on one sign-off counts for every machine of this kind; all else that it asks for stays.
+
+    Refused: access.not-yours, requirements.elsewhere.
+    """
+    _may(by, kind, None)
+    if kind.school_id != by.school_id:
+        raise Refused("requirements.elsewhere", "That belongs to another school.", 403)
+    lock_school(by.school_id)
+    at = act_moment(by.school_id, at)
+    rows = Requirements.objects.filter(kind=kind, machine=None, holds_from__lte=at).order_by("holds_from", "pk")
+    now = rows.last()
+    if now is not None and now.demonstration == Requirements.Demonstration.KIND:
+        return now
+    asked = [row.bank or row.kind or row.machine for row in now.asked.all()] if now else [kind.bank]
+    things = [thing for thing in asked if thing is not None]
+    before = _says(now) | {"holds_from": now.holds_from} if now else None
+    wanted = copy(now) if now else Requirements(kind=kind)
+    wanted.pk, wanted.holds_from = None, at
+    wanted.demonstration = Requirements.Demonstration.KIND
+    wanted.school_id, wanted.set_at, wanted.set_by = by.school_id, at, by
+    wanted.save(force_insert=True)
+    new_rows = as_asked(things)
+    for row in new_rows:
+        row.requirements = wanted
+    Prerequisite.objects.bulk_create(new_rows)
+    _record(wanted, things, before, by, at)
+    return wanted
+
+
 def may_be_set(
     *, wanted: Requirements, asked: Sequence[Bank | MachineKind | Machine], by: Person, at: datetime
 ) -> list[Prerequisite]:

@@ -1,5 +1,6 @@
 """Machines come into a shop, get another number, leave it; a kind is described for a bank that has none."""
 
+from collections import Counter
 from dataclasses import asdict
 from typing import Any
 
@@ -12,6 +13,7 @@ from machines.clearance.records import machines_for
 from machines.models import Machine
 from machines.setting_up.acts import kinds as kind_acts
 from machines.setting_up.acts import machines as acts
+from machines.setting_up.acts import requirements as requirement_acts
 from machines.setting_up.forms.machines import CountsForm, KindForm, NewMachines, change_form, kind_words
 from machines.setting_up.queries.machines import banks_without_kind, kinds_of, numbers_in, starter_shops
 from machines.setting_up.queries.requirements import kinds_for
@@ -68,10 +70,19 @@ def _add(request: SignedInRequest, shop: Shop) -> HttpResponse:
         except Refused as refusal:
             problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
         else:
+            _count_once(request, added_machines)
             messages.success(request, f"{_count(len(added_machines))} added to {shop.name}.")
             warn_of_look_alikes(request, *(machine.name for machine in added_machines))
             return redirect(onward(request, "machines"))
     return _preview(request, shop, rows, problem=problem, status=status)
+
+
+def _count_once(request: SignedInRequest, machines: list[Machine]) -> None:
+    """Where the teacher said so, one sign-off counts for all machines of a kind; unsaid, each asks for its own."""
+    if request.user.is_teacher:
+        for kind in {machine.kind for machine in machines}:
+            if request.POST.get(f"sign-off-{kind.pk}") == "kind":
+                requirement_acts.count_once_for_kind(kind=kind, by=request.user)
 
 
 def _marked(rows: Any, shop: Shop) -> bool:
@@ -92,7 +103,16 @@ def _preview(request: SignedInRequest, shop: Shop, rows: Any, problem: str = "",
     named = [(kinds.get(str(row["kind"].value())), row) for row in rows]
     if any(kind is None for kind, _ in named):
         raise Http404  # a kind of another school
-    context = {"shop": shop, "rows": rows, "named": named, "problem": problem, "wrong": bool(rows.is_bound)}
+    counts = Counter(kind for kind, _ in named)
+    several = [kind for kind, count in counts.items() if count > 1] if request.user.is_teacher else []
+    context = {
+        "shop": shop,
+        "rows": rows,
+        "named": named,
+        "several": several,
+        "problem": problem,
+        "wrong": bool(rows.is_bound),
+    }
     return render(request, "machines/teacher/machines_preview.html", context, status=status)
 
 

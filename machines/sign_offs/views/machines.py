@@ -15,17 +15,20 @@ from machines.clearance.records import in_service_life, machine_for, machines_fo
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.floor.student_place import student_place
 from machines.models import Machine
-from machines.sign_offs.queries import at_machine, history_of
+from machines.sign_offs.queries import AtMachine, at_machine, history_of, last_tries, undoable_tries
 from quizzes.access import numbers_hidden
 from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.editions.texts import text_of
+from quizzes.models import Edition
 from shopsafe.school.access import shops_for
 from shopsafe.school.clock import page_moment
+from shopsafe.school.models import Person
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.sheet_words.queries import stays_off
 from shopsafe.school.signing_in.check_word_today import word_of
 
+SIX = 6  # the rules in sight on a student's page: the first that every quiz asks
 ALL = ("student", "teacher", "substitute", "office")
 
 
@@ -65,15 +68,30 @@ def machine_page(
     context["stays_off"] = stays_off(request.user, there.shop)
     if request.user.is_teacher:
         signed, outs = history_of(request.user, there)
-        just = machine_state.just_signed
-        tiles = [(student, word_of(student, at), just.get(student.pk)) for student in machine_state.ready]
-        context |= {"tiles": tiles, "signed": signed, "outs": outs}
+        signed_now, tries = machine_state.just_signed, machine_state.tries
+        tiles = [
+            (student, word_of(student, at), signed_now.get(student.pk), tries.get(student.pk))
+            for student in machine_state.ready_by_name
+        ]
+        context |= {"tiles": tiles, "signed": signed, "outs": outs, "tries": undoable_tries(request.user, there, at)}
     if request.user.is_student:
-        context["numbers_hidden"] = edition is not None and numbers_hidden(request.user, edition.bank_id)
-        answer = machine_state.answers.get(request.user.pk) or answer_for(request.user, there, at)
-        place = None if machine_state.out else student_place(request.user, there, cleared=answer.cleared)
-        context |= {"answer": answer, "place": place}
-        context["word"] = word_of(request.user, at) if may_be_signed_off(answer) and not machine_state.out else ""
-        steps = steps_at(request.user, there, answer, at)
-        context["reasons"] = [(reason.who, step, link_of_step(reason, step)) for reason, step in steps]
-    return render(request, "machines/machine.html", context, status=status)
+        context |= _for_student(request.user, there, machine_state, edition, at)
+        context["six"] = [rule for rule in text.live_rules if rule.must_ask][:SIX] if text else []
+    template = {"teacher": "teacher", "student": "student"}.get(request.user.role, "staff")
+    return render(request, f"machines/{template}/machine.html", context, status=status)
+
+
+def _for_student(
+    student: Person, there: Machine, machine_state: AtMachine, edition: Edition | None, at: datetime
+) -> dict[str, Any]:
+    """The answer to "may I?", and what stands between the student and the machine."""
+    answer = machine_state.answers.get(student.pk) or answer_for(student, there, at)
+    steps = steps_at(student, there, answer, at)
+    return {
+        "answer": answer,
+        "place": None if machine_state.out else student_place(student, there, cleared=answer.cleared),
+        "numbers_hidden": edition is not None and numbers_hidden(student, edition.bank_id),
+        "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out else "",
+        "reasons": [(reason.who, step, link_of_step(reason, step)) for reason, step in steps],
+        "last": last_tries([student.pk], there, at).get(student.pk) if may_be_signed_off(answer) else None,
+    }

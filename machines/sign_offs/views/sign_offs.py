@@ -3,11 +3,13 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.clearance.records import machine_for, sign_offs_for
 from machines.sign_offs import acts
 from machines.sign_offs.forms import SignOffForm, WithdrawForm
+from machines.sign_offs.queries import last_tries, points_of
 from machines.sign_offs.views.machines import machine_page
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
@@ -33,11 +35,19 @@ def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpRespon
                 acts.sign_off(student=person, machine=stored_machine, by=request.user, ticked=ticked, tap=tap)
                 who = short_name_in_shop(request.user, person, stored_machine.shop_id, at)
                 messages.success(request, f"Signed off {who} on {stored_machine.spoken}.")
-                return redirect("machine", stored_machine.pk)
-    chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked}
+                return redirect(back_to_machine(request, stored_machine.pk))
+    last = last_tries([person.pk], stored_machine, at).get(person.pk)
+    chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked, "last": last}
+    chosen["points"] = points_of(stored_machine, last)
     if stop := acts.stopped(student=person, machine=stored_machine, at=at):
         chosen |= {"stop": stop, "section": section_with(request.user, person, stored_machine.shop_id, at)}
     return machine_page(request, stored_machine, at, status_of(form), **chosen)
+
+
+def back_to_machine(request: SignedInRequest, machine: int) -> str:
+    """The machine's page, narrowed to the class that the teacher came from."""
+    section = request.GET.get("class", "")
+    return reverse("machine", args=[machine]) + (f"?class={section}" if section.isdecimal() else "")
 
 
 @role("teacher")

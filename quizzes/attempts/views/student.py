@@ -216,6 +216,12 @@ def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpRe
         "unread": [card for card in cards if not card[2]],
         "check_next": unchecked[0] if step.code == CHECK and step.attempt == attempt and unchecked else 0,
         "step": step,
+        "ticks": _ticks(stored_attempt.asked or 0),
         "cleared": shop.clearance_lines(request.user, stored_attempt.bank_id, at) if refreshed else [],
     }
     return render(request, "quizzes/student/result.html", context)
+
+
+def _ticks(asked: int) -> list[str]:
+    """Where a tick stands for each question on the rule under the shaving (quizzes/student/shaving.html)."""
+    return [f"{1 + 516 * number / asked:.1f}" for number in range(asked + 1)] if asked else []

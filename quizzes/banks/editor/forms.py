@@ -134,7 +134,7 @@ class HeadForm(DraftForm):
     about = paragraph("What it is about", help_text="One or two sentences for the student.")
     after = paragraph(
         "What a student does next, after a perfect attempt",
-        help_text="Empty: My bench says what comes next.",
+        help_text="Empty: My machines says what comes next.",
     )
 
     @property

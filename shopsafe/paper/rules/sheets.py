@@ -21,7 +21,7 @@ PROTECT = {
     "face": "Face shield on",
     "hair": "Hair tied back",
     "sleeves": "Sleeves up",
-    "jewellery": "Jewellery off",
+    "jewellery": "Jewelry off",
     "gloves-off": "Gloves off",
     "apron": "Apron on",
     "shoes": "Closed shoes",

@@ -14,7 +14,7 @@ from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.
 PLACES: dict[str, list[tuple[str, str]]] = {
-    "student": [("My bench", "bench"), ("Rules", "rules"), ("Report a hazard", "report-place")],
+    "student": [("My machines", "bench"), ("Rules", "rules"), ("Report a hazard", "report-place")],
     "teacher": [
         ("Today", "today"),
         ("Floor", "floors"),

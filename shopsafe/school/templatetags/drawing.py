@@ -1,8 +1,11 @@
 """Template tags for the drawing-office look: marks of standing, pictograms, dates as people say them."""
 
+import re
 import uuid
 from collections.abc import Container
 from datetime import date, datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -12,6 +15,7 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString
 from django.utils.text import capfirst
 
+from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.models import Person
 
@@ -38,17 +42,17 @@ def mark(standing: str) -> SafeString:
 
 
 @register.simple_tag
-def cells(row: Any, out: Container[int], query: str, show: str) -> SafeString:
+def cells(row: Any, out: Container[int], query: str, show: str, stays_off: bool = False) -> SafeString:
     """The cells of one row of a register: a thousand of them as template nodes take ten times as long as the rule.
 
     Each leads to its reasons. `out`: the machines that are tagged out; where the register shows only some (`show`), the
-    others are faint.
+    others are faint; where no machine runs today (`stays_off`), no cell shows a wheel.
     """
-    looks: dict[tuple[str, bool, bool], tuple[str, str]] = {}
+    looks: dict[tuple[str, bool, bool, bool], tuple[str, str]] = {}
     student, after, html = int(row.student.pk), escape(query), []
     for cell in row.cells:
         machine, standing = int(cell.machine.pk), cell.answer.standing
-        look = standing, bool(show) and not cell.stands_out, machine in out
+        look = standing, bool(show) and not cell.stands_out, machine in out, bool(stays_off)
         if look not in looks:
             looks[look] = _look(*look)
         classes, words = looks[look]
@@ -58,9 +62,12 @@ def cells(row: Any, out: Container[int], query: str, show: str) -> SafeString:
     return SafeString("\n".join(html))
 
 
-def _look(standing: str, faint: bool, idle: bool) -> tuple[str, str]:
-    """(CSS classes, what stands in the cell)"""
+def _look(standing: str, faint: bool, idle: bool, off: bool) -> tuple[str, str]:
+    """(CSS classes, what stands in the cell). Only a wheel means go: none where a machine is out, or nothing runs."""
     classes = slug_of(standing) + (" faint" if faint else "") + (" idle" if idle else "")
+    if idle or (off and standing == "cleared"):
+        words = "Out of use" if idle else "Nobody may use it today"
+        return classes, format_html('<span class="unseen">{}</span>', words)
     return classes, format_html('{}<span class="unseen">{}</span>', mark(standing), capfirst(standing))
 
 
@@ -68,6 +75,37 @@ def _look(standing: str, faint: bool, idle: bool) -> tuple[str, str]:
 def fresh_tap() -> str:
     """A key for one press of a button, where a page has many forms: `<input type="hidden" name="tap" value="...">`."""
     return str(uuid.uuid4())
+
+
+PICTOGRAMS = Path(__file__).resolve().parents[3] / "static" / "pictograms"
+CODE = re.compile(r"[a-z-]+")
+# What is struck through in black on paper has the red ring and bar of a prohibition sign (ISO 7010) on a screen.
+STRUCK = '<path stroke="currentColor" stroke-width="2.400" d="M1.500 1.500 22.500 22.500"/>'
+FORBIDDEN = '<g class="ban"><circle cx="12" cy="12" r="11"/><path d="M4.200 4.200 19.800 19.800"/></g>'
+TITLE = re.compile(r"<title>.*?</title>")
+
+
+@register.simple_tag
+def pictogram(code: str) -> SafeString:
+    """A pictogram of static/pictograms, drawn in the ink of the page; it always has its words beside it. Nothing for a
+    code without a drawing."""
+    return _drawn(code)
+
+
+@lru_cache(maxsize=64)
+def _drawn(code: str) -> SafeString:
+    path = PICTOGRAMS / f"{code}.svg"
+    if not CODE.fullmatch(code) or not path.is_file():
+        return SafeString("")
+    svg = TITLE.sub("", path.read_text(encoding="utf-8")).strip()
+    svg = svg.replace(STRUCK, FORBIDDEN).replace('stroke="#fff"', 'class="gap"')
+    return SafeString(svg.replace("<svg ", '<svg class="picto" aria-hidden="true" ', 1))
+
+
+@register.filter
+def worn(code: str) -> str:
+    """ "Goggles on": what a piece of protective equipment is called beside its pictogram."""
+    return PROTECT.get(code, code)
 
 
 @register.filter

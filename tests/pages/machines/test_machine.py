@@ -21,11 +21,11 @@ def test_a_student_reads_the_own_standing_and_presses_nothing(client: Client, ca
     floor.make_ready(cast.student)
     client.force_login(cast.student)
     page = main_of(client.get(f"/machines/{floor.saw_2.pk}/"))
-    assert "Ready to show" in page
-    assert f"Your bench word today: <b>{word_of(cast.student, NOON)}</b>" in page
+    assert "Not yet. Show your teacher first." in page
+    assert f'Your check word today: <b class="word">{word_of(cast.student, NOON)}</b>' in page
     assert "<button" not in page
     assert "Tag out" not in page
-    assert "Hands off, and tell your teacher at once" in page
+    assert "Hands off, and tell your teacher right away" in page
 
 
 def test_narrowed_to_a_class_by_its_number_and_by_nothing_else(teacher: Client, cast: Cast, floor: Floor) -> None:

@@ -41,7 +41,7 @@ def test_handing_in_twice_shows_the_same_result(student: Client, attempt: Attemp
 def test_a_pass_says_what_comes_next_and_gives_no_leave(student: Client, attempt: Attempt) -> None:
     answer_all(attempt, AT)
     page = student.post(reverse("attempt-hand-in", args=[attempt.pk]), follow=True).content.decode()
-    assert "My bench says what comes next. This quiz alone lets you use no machine." in page
+    assert "My machines says what comes next. This quiz alone lets you use no machine." in page
 
 
 def test_a_bank_may_say_itself_what_comes_next(cast: Cast, student: Client) -> None:
