@@ -92,6 +92,7 @@ LINES = {
     GapCode.NOT_USED: "Do the refresher first.",
     GapCode.OTHER_MACHINE: "Another machine comes first.",
     GapCode.AGREEMENT: "Hand in the safety agreement.",
+    GapCode.DOCUMENT: "Hand in a signed form first.",
     GapCode.TERM_OVER: "Show your teacher again this term.",
     GapCode.YEAR_OVER: "Show your teacher again this year.",
     GapCode.DEMONSTRATION: "Show your teacher at the machine.",
