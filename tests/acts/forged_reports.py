@@ -4,7 +4,7 @@
 
 from collections.abc import Callable
 
-from tests.acts.forgeries import Recorded
+from tests.acts.records.forgeries import Recorded
 
 type Forgery = Callable[[Recorded], list[str]]
 

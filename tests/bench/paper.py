@@ -34,7 +34,7 @@ MACHINES = tuple(f"{name} {number}" for number, name in enumerate(("Drill press"
 
 def card(number: int = 2) -> Any:
     from tests.paper.people import people
-    from tests.paper.test_wall_card import CARD
+    from tests.paper.sheets.test_wall_card import CARD
 
     return replace(CARD, machine=f"Band saw {number}", names=people(14))
 

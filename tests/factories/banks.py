@@ -17,7 +17,7 @@ from quizzes.relearning.queries import check_line
 from shopsafe.school.models import Person, School
 from tests.factories.bank_texts import a_bank, a_one, a_rule, every_kind
 from tests.factories.kept import kept
-from tests.rules.quizzes.sending import sent_for
+from tests.rules.quizzes.attempts.sending import sent_for
 
 AT = datetime(2026, 9, 14, 15, 0, tzinfo=UTC)  # Monday, 10:00 at a school in Chicago
 MINUTE = timedelta(minutes=1)

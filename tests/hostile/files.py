@@ -12,7 +12,7 @@ from PIL import Image
 from quizzes.banks.files.rules import zip_file
 from quizzes.banks.files.rules.toml_file import write_bank
 from tests.factories.bank_texts import a_bank, a_one, a_rule
-from tests.rules.test_roster_hostile import SHEET, repacked, sheet_of, with_part, workbook
+from tests.rules.rosters.test_hostile import SHEET, repacked, sheet_of, with_part, workbook
 
 DEFLATED, STORED, BZIP2, LZMA = zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 360">'

@@ -8,7 +8,7 @@ from PIL import Image
 
 from shopsafe.paper.press.worker import to_pdf
 from tests.paper import looking, reading
-from tests.paper.test_wall_card import clashes
+from tests.paper.sheets.test_wall_card import clashes
 
 STYLE = "p { position: absolute; font-size: 8mm; left: 20mm; top: 20mm }"
 

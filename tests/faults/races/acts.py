@@ -16,7 +16,7 @@ from quizzes.questions.form_data import lines_of
 from tests.factories.inspections import sent_return
 from tests.faults.races.scene import Scene
 from tests.faults.races.servers import Fields, Request
-from tests.rules.quizzes.sending import sent_for
+from tests.rules.quizzes.attempts.sending import sent_for
 
 OPEN, PASSED = "open quiz", "passed quiz"
 

@@ -20,7 +20,7 @@ from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.factories.banks import AT, answer_all, kinds_text, published
-from tests.pages.quizzes.test_no_leak import keyed
+from tests.pages.quizzes.attempts.test_no_leak import keyed
 
 
 def give(cast: Cast, **given: object) -> None:

@@ -17,7 +17,7 @@ from quizzes.figures import counting
 from quizzes.figures.queries import figures_of
 from quizzes.models import Bank, Edition, Regrade
 from shopsafe.school.models import Person
-from tests.acts.quizzes.test_correct_key import answering
+from tests.acts.quizzes.banks.test_correct_key import answering
 from tests.cast import Cast
 from tests.factories.banks import AT, DAY, bank_text, published, take
 from tests.factories.people import EnrollmentFactory

@@ -1,0 +1,311 @@
+"""Pocket cards, the substitute sheet, the safety agreement and rule posters, finished."""
+
+import base64
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from shopsafe.paper import fonts
+from shopsafe.paper.rules.handout_sheets import (
+    AgreementSheet,
+    PocketCard,
+    PocketCards,
+    RulePoster,
+    RulePosters,
+    SubstituteMachine,
+    SubstituteSheet,
+)
+from shopsafe.paper.rules.names import short_names
+from shopsafe.paper.rules.sheets import A3, A4, LETTER, TABLOID, Paper
+from shopsafe.paper.substitute_plan import planned
+from tests.paper import looking, once
+from tests.paper.people import people
+from tests.paper.sheets.test_wall_card import HOSTILE, clashes, reads_from
+from tests.paper.sheets.test_wall_chart import MACHINES
+
+DAY = date(2026, 11, 26)
+BOTH = pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
+
+
+def inside(pdf: bytes, page: int, edge: float = 9.5) -> None:
+    """Nothing off the page, nothing over anything else; the line in the lower margin stands by itself."""
+    wide, high = looking.page_sizes(pdf)[page]
+    words = [word for word in looking.words(pdf, page) if word.bottom < high - 8]
+    assert min(word.x0 for word in words) >= edge
+    assert max(word.x1 for word in words) <= wide - edge
+    assert clashes(words) == []
+
+
+# Pocket cards
+
+
+def pockets(*counts: int, backs: bool = True) -> PocketCards:
+    cards = [
+        PocketCard(name.full, tuple(MACHINES[:count]), date(2026, 12, 18), f"7K3D-{n:02}", f"HTTP://X.EXAMPLE/C/{n:02}")
+        for n, (name, count) in enumerate(zip(people(len(counts)), counts, strict=True))
+    ]
+    return PocketCards("Period 3, Grade 7 Wood", "Alderbeck School", tuple(cards), DAY, backs=backs)
+
+
+SOME = pockets(0, 1, 5, 8, 16)
+
+
+@BOTH
+def test_pocket_cards_name_what_each_student_may_use(paper: Paper) -> None:
+    printed = once.pocket_cards(SOME, paper)
+    text = looking.text(printed.pdf)
+    assert printed.sheets == 2 == len(looking.page_sizes(printed.pdf))
+    assert text.count(MACHINES[0]) == 4
+    assert text.count(MACHINES[15]) == 1
+    assert "No machine yet." in text
+    for card in SOME.cards:
+        assert card.name in text
+        assert text.count(card.code) == 2, "on the front and on the back"
+    inside(printed.pdf, 0)
+    inside(printed.pdf, 1)
+
+
+@pytest.mark.parametrize(("paper", "sheets"), [(LETTER, 2), (A4, 1)], ids=["letter", "a4"])
+def test_eight_pocket_cards_stand_on_letter_and_ten_on_a4(paper: Paper, sheets: int) -> None:
+    assert once.pocket_cards(pockets(*[2] * 10, backs=False), paper).sheets == sheets
+
+
+@BOTH
+def test_a_back_meets_its_front_when_the_sheet_is_turned(paper: Paper) -> None:
+    """Turned on the long edge, left and right change places."""
+    pdf = once.pocket_cards(SOME, paper).pdf
+    wide = looking.page_sizes(pdf)[0][0]
+    words = looking.words(pdf, 0)
+    cards = {word.text: word for word in words if word.text in ("7K3D-00", "7K3D-01", "7K3D-03")}
+    for code, front in cards.items():
+        back = next(word for word in looking.words(pdf, 1) if word.text == code)
+        assert (front.x0 < wide / 2) != (back.x0 < wide / 2)
+        assert back.top == pytest.approx(front.top, abs=1)
+
+
+@BOTH
+def test_the_codes_of_the_backs_scan(paper: Paper) -> None:
+    assert set(looking.codes(once.pocket_cards(SOME, paper).pdf, 1)) == {card.url for card in SOME.cards}
+
+
+def test_pocket_cards_have_the_size_of_a_bank_card() -> None:
+    """85.6 by 53.98 mm [ISO/IEC 7810, ID-1]: the names of two columns and two rows stand that far apart."""
+    words = looking.words(once.pocket_cards(SOME, LETTER).pdf)
+    codes = [word for word in words if word.text.startswith("7K3D-")]
+    assert codes[1].x0 - codes[0].x0 == pytest.approx(85.6, abs=0.1)
+    assert codes[2].top - codes[0].top == pytest.approx(53.98, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("school", "shown"), [("Cedar Fork Consolidated High School", True), ("Cedar Fork " * 9, False)]
+)
+def test_class_and_school_stay_on_the_card(school: str, shown: bool) -> None:
+    """The line ends before the card in the next column begins."""
+    cards = replace(pockets(1, 1, backs=False), scope="Period 3, Grade 9 Wood", school=school)
+    words = looking.words(once.pocket_cards(cards).pdf)
+    assert any(word.text == "Cedar" for word in words) is shown
+    [name] = [word for word in words if word.text == cards.cards[1].name.split()[0]]
+    first = [word for word in words if word.x0 < name.x0 - 2 and name.top <= word.top < name.top + 45]
+    assert max(word.x1 for word in first) <= name.x0 - 8
+
+
+# Substitute sheet
+
+SUBSTITUTE = SubstituteSheet(
+    scope="Period 3, Grade 7 Wood",
+    shop="Room W2",
+    day=DAY,
+    machines=(
+        SubstituteMachine("Band saw 2", tuple(short_names(people(9)))),
+        SubstituteMachine("Drill press 1", tuple(short_names(people(14)))),
+        SubstituteMachine("Scroll saw 4", (), "Tagged out: blade guard cracked."),
+        SubstituteMachine("Jointer 9", (), "Nobody is cleared."),
+    ),
+    call=("Office: 204", "Nurse: 118"),
+    notes=("Jo L. works at the bench this week.",),
+    runs=True,
+    printed=DAY,
+)
+
+
+LONG = "Tagged out: the guard of the blade is cracked at its hinge and the new one has not come from the maker yet."
+CROWDED = (
+    [SubstituteMachine(f"Drill press {n}", tuple(short_names(people(9)))) for n in range(6)],
+    [SubstituteMachine(f"Drill press {n}", tuple(short_names(people(12)))) for n in range(3)]
+    + [SubstituteMachine(f"Jointer {n}", (), LONG) for n in range(3)],
+    [SubstituteMachine("Oscillating spindle sander 4 by the window", tuple(short_names(people(2)))) for _ in range(8)],
+)
+
+
+@BOTH
+@pytest.mark.parametrize("machines", CROWDED, ids=["names", "reasons", "long machines"])
+def test_as_large_as_one_page_lets_it(machines: list[SubstituteMachine], paper: Paper) -> None:
+    notes = ("Jo L. works at the bench this week, and nobody else there.",) * 3
+    scope = "Period 3, Grade 7 Wood and Metal for Beginners"
+    sheet = replace(SUBSTITUTE, scope=scope, notes=notes, machines=tuple(machines))
+    assert once.substitute_sheet(sheet, paper).sheets == 1
+    fuller = replace(sheet, machines=(*machines, *machines[:2]))
+    assert planned(fuller, paper)[0] < planned(sheet, paper)[0]
+
+
+@BOTH
+def test_the_substitute_reads_who_may_run_what_and_what_stays_off(paper: Paper) -> None:
+    printed = once.substitute_sheet(SUBSTITUTE, paper)
+    text = looking.text(printed.pdf)
+    assert printed.sheets == 1
+    assert "Thursday 26 November 2026" in text
+    for name in short_names(people(14)):
+        assert name in text
+    assert "Scroll saw 4 Tagged out: blade guard cracked." in text
+    assert text.index("Band saw 2") < text.index("Stays off") < text.index("Jointer 9") < text.index("Nurse: 118")
+    assert reads_from(printed.pdf) == printed.reads >= 1
+    inside(printed.pdf, 0)
+
+
+@pytest.mark.parametrize("count", [1, 4, 8])
+def test_a_full_shop_still_stands_on_one_page(count: int) -> None:
+    names = tuple(short_names(people(20)))
+    machines = tuple(SubstituteMachine(machine, names) for machine in MACHINES[:count])
+    printed = once.substitute_sheet(replace(SUBSTITUTE, machines=machines), LETTER)
+    assert printed.sheets == 1
+    inside(printed.pdf, 0)
+
+
+def test_where_no_machine_runs_none_is_named() -> None:
+    text = looking.text(once.substitute_sheet(replace(SUBSTITUTE, runs=False), LETTER).pdf)
+    assert "No machine runs today." in text
+    assert "Nobody switches a machine on" in text
+    assert "Only a name on this sheet" not in text
+    assert "Band saw" not in text
+    assert "Amira" not in text
+
+
+def test_more_than_a_page_says_which_sheet() -> None:
+    machines = tuple(SubstituteMachine(machine, tuple(short_names(people(36)))) for machine in MACHINES)
+    printed = once.substitute_sheet(replace(SUBSTITUTE, machines=machines), LETTER)
+    assert printed.sheets == 2
+    assert "Sheet 2 of 2" in looking.text(printed.pdf)
+
+
+# Safety agreement
+
+RULES = tuple(f"Rule number {n}, which says what to do and what not to do in the shop." for n in range(1, 15))
+AGREEMENT = AgreementSheet(
+    school="Alderbeck School",
+    shop="Room W2",
+    year="2026–27",
+    intro="Please read this together.",
+    rules=RULES,
+    promise="I will keep the rules.",
+    guardian="I have read the rules with my child.",
+    students=(),
+    printed=DAY,
+)
+
+
+@BOTH
+def test_the_agreement_has_every_rule_and_lines_for_two_signatures(paper: Paper) -> None:
+    printed = once.agreement(AGREEMENT, paper)
+    text = looking.text(printed.pdf)
+    assert printed.sheets == 1
+    for rule in RULES:
+        assert rule in text
+    assert text.count("Signature") == text.count("Date") == 2
+    inside(printed.pdf, 0)
+
+
+def test_each_student_gets_a_sheet_of_their_own() -> None:
+    names = tuple(person.full for person in people(3))
+    pdf = once.agreement(replace(AGREEMENT, students=names), LETTER).pdf
+    assert [name in " ".join(word.text for word in looking.words(pdf, page)) for page, name in enumerate(names)] == [
+        True
+    ] * 3
+
+
+@pytest.mark.parametrize(("name", "printed"), [("Period 3, Grade 7 Wood", True), ("W" * 80, False)])
+def test_the_class_stands_on_its_line_unless_it_is_too_long_for_it(name: str, printed: bool) -> None:
+    pdf = once.agreement(replace(AGREEMENT, students=("Ennis Ash",), class_name=name)).pdf
+    assert (name in looking.text(pdf)) is printed
+    inside(pdf, 0)
+
+
+# Rule posters
+
+SVG = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 360" width="480" height="360">'
+    '<path d="M0 0h480v360z"/></svg>'
+)
+PICTURE = "data:image/svg+xml;base64," + base64.b64encode(SVG.encode()).decode()
+FINGERS = RulePoster(
+    subject="Band saw",
+    rule="Keep fingers to the sides of the cut, well back from the blade.",
+    why="It does not stop for a finger.",
+    picture=PICTURE,
+    picture_alt="Two hands at the sides of a cut",
+)
+HAIR = RulePoster("General shop safety", "Tie long hair back.", "One loose strand is enough for a spindle to catch.")
+POSTERS = RulePosters((FINGERS, HAIR), DAY, "Rule posters: Band saw")
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4, TABLOID, A3], ids=lambda paper: paper.code)
+def test_a_poster_holds_one_rule_whole_and_large(paper: Paper) -> None:
+    printed = once.rule_posters(POSTERS, paper)
+    text = looking.text(printed.pdf)
+    assert printed.sheets == 2 == len(looking.page_sizes(printed.pdf))
+    for poster in POSTERS.posters:
+        assert poster.rule in text
+        assert poster.why in text
+    assert printed.reads >= 3
+    inside(printed.pdf, 0)
+    inside(printed.pdf, 1)
+
+
+def test_the_rule_is_inked_as_high_as_its_poster_says() -> None:
+    printed = once.rule_posters(POSTERS, LETTER)
+    pdf = printed.pdf
+    largest = max(looking.words(pdf, 0), key=lambda word: word.size)
+    assert largest.text == "Keep"
+    letter = fonts.heading_font().advances[ord("K")] / 1000
+    ink = looking.ink_height(looking.raster(pdf, 0, 300), 300, largest, letter * largest.size)
+    assert printed.reads * 1000 / 300 - 0.1 <= ink < (printed.reads + 0.1) * 1000 / 300 + 0.1
+
+
+# All of them
+
+
+@pytest.mark.parametrize(
+    ("pdf", "title"),
+    [
+        (lambda: once.pocket_cards(SOME).pdf, "Pocket cards: Period 3, Grade 7 Wood"),
+        (lambda: once.substitute_sheet(SUBSTITUTE).pdf, "Substitute sheet: Period 3, Grade 7 Wood"),
+        (lambda: once.agreement(AGREEMENT).pdf, "Safety agreement 2026–27: Room W2"),
+        (lambda: once.rule_posters(POSTERS).pdf, "Rule posters: Band saw"),
+    ],
+    ids=["pocket", "substitute", "agreement", "poster"],
+)
+def test_is_tagged_with_title_language_and_alternatives(pdf: object, title: str) -> None:
+    document = pdf()  # type: ignore[operator]
+    structure = looking.structure(document)
+    assert (structure["title"], structure["lang"], structure["ua"], structure["silent_figures"]) == (
+        title,
+        "en",
+        "1",
+        0,
+    )
+    assert structure["tags"]["/H1"] >= 1
+    assert looking.qpdf_complaints(document) == ""
+
+
+def test_hostile_texts_stay_text() -> None:
+    poster = RulePoster(HOSTILE, HOSTILE, HOSTILE)
+    card = PocketCard(HOSTILE, (HOSTILE,), DAY, "C", "U")
+    documents = [
+        once.rule_posters(RulePosters((poster,), DAY, HOSTILE)).pdf,
+        once.agreement(replace(AGREEMENT, intro=HOSTILE, students=(HOSTILE,))).pdf,
+        once.substitute_sheet(replace(SUBSTITUTE, call=(HOSTILE,), notes=(HOSTILE,))).pdf,
+        once.pocket_cards(PocketCards(HOSTILE, HOSTILE, (card,), DAY)).pdf,
+    ]
+    for pdf in documents:
+        assert "alert(1)" in looking.text(pdf).replace(" ", "")
+        assert b"/EmbeddedFile" not in pdf
