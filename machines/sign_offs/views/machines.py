@@ -89,7 +89,7 @@ def _for_student(
     steps = steps_at(student, there, answer, at)
     return {
         "answer": answer,
-        "place": None if machine_state.out else student_place(student, there, cleared=answer.cleared),
+        "place": student_place(student, there, cleared=answer.cleared, out=machine_state.out is not None),
         "numbers_hidden": edition is not None and numbers_hidden(student, edition.bank_id),
         "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out else "",
         "reasons": [(reason.who, step, link_of_step(reason, step)) for reason, step in steps],

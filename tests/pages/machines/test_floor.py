@@ -105,6 +105,8 @@ def test_tagged_out_machine_with_a_run_asks_to_confirm(teacher: Client, floor: F
     opened(floor, at=None)
     running(floor, cast.student, at=None)
     tag_out(machine=floor.saw_2, reason="Blade cracked", by=cast.teacher, tap=uuid.uuid4())
+    student = main_of(signed_in(cast.student).get(f"/machines/{floor.saw_2.pk}/"))
+    assert "it stands still" in student, "the student can still say that it stopped"
     page = main_of(teacher.get(address(cast)))
     assert "Check that these have stopped" in page
     assert 'class="tile tagged-out"' in page
