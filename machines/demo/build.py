@@ -18,6 +18,7 @@ from machines.demo.learning import Learner
 from machines.demo.period import period_in_progress
 from machines.demo.story import TERM_DAYS, story
 from machines.demo.trouble import troubles
+from machines.demo.upkeep import upkeep
 from machines.models import Machine, MachineKind
 from machines.setting_up.acts.kinds import load_kinds
 from machines.setting_up.acts.machines import add_machine
@@ -68,7 +69,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         _shop(demo, shelf)
         _classes(demo)
         _earlier_years(demo)
-        act_out([*_lives(demo), *troubles(demo), *incidents(demo)])
+        act_out([*_lives(demo), *troubles(demo), *upkeep(demo), *incidents(demo)])
         period_in_progress(demo.office.school, at)
     return demo
 

@@ -1,9 +1,11 @@
 """A teacher tags a machine out and returns it to service."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
 
 from machines.clearance.records import machine_for, tag_outs_for
 from machines.reports.hazards.queries import reports_for
@@ -11,7 +13,11 @@ from machines.reports.inspections.forms import ReturnForm
 from machines.reports.inspections.lists import lists_of_kind
 from machines.tag_outs import acts
 from machines.tag_outs.forms import TagOutForm
+from shopsafe.paper.press.render import PrintFailed
+from shopsafe.paper.rules.upkeep_sheets import Tag
+from shopsafe.paper.upkeep import tag as tag_sheet
 from shopsafe.school import access
+from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -55,3 +61,24 @@ def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
             return redirect("machine", row.machine_id)
     context = {"row": row, "form": form, "reports": row.reports.select_related("by").order_by("pk")}
     return render(request, "machines/teacher/return.html", context, status=status_of(form))
+
+
+@role("teacher")
+@require_safe
+def tag_file(request: SignedInRequest, tag_out: int) -> HttpResponse:
+    """The tag to print and put on the machine, while it is out."""
+    row = access.one_of(tag_outs_for(request.user), pk=tag_out, returned_at=None)
+    machine = row.machine
+    address = f"{settings.SITE_URL}{reverse('machine', args=[machine.pk])}".upper()
+    sheet = Tag(
+        machine=str(machine), shop=machine.shop.name, reason=row.reason, by=row.by.name,
+        since=local_day(row.at, machine.school.time_zone), code=f"Tag-out {row.pk}", url=address,
+        demo=machine.school.is_demo,
+    )  # fmt: skip
+    try:
+        made = tag_sheet(sheet)
+    except PrintFailed as failed:
+        return render(request, "machines/reports/not_printed.html", {"sentence": failed.sentence}, status=failed.status)
+    response = HttpResponse(made, content_type="application/pdf")
+    response.headers["Content-Disposition"] = f'inline; filename="tag-{row.pk}.pdf"'
+    return response

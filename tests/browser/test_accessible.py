@@ -40,7 +40,7 @@ NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
 FILES = {"bank-file", "figures-file", "warm-up-sheet", "register-file", "evidence-checker"}  # saved, not looked at
-FILES |= {"incident-photo"}  # the demo has no photo
+FILES |= {"incident-photo", "report-photo", "calendar"}  # the demo has no photo; a calendar is no page
 FILES |= {"bank-corrections", "bank-corrections-decline"}  # the demo offers no correction
 CARDS_READ = {"relearn-recall", "relearn-check"}  # open once the card is read: looked at on the way through the cards
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
@@ -97,6 +97,7 @@ SHELF = Path(settings.SHELF)
 IN_WORDS = {
     "what": "wall-card",
     "sheet": "agreement",
+    "interval": "weekly",
     ("bank-picture", "kind"): "svg",
     ("question-add", "kind"): "one",
 }
@@ -154,6 +155,7 @@ def school(prepared: Path, tmp_path_factory: pytest.TempPathFactory, browser: Br
     page.goto(f"/quizzes/{school.part('quiz', 'bank')}/")
     page.get_by_role("button", name="Start the quiz").click()
     begun = attempt_begun(page)
+    known["report"] = reported(page)
     known |= {(name, "key"): a_set(server) for name in ("print-set", "print-set-file")}
     known |= {("attempt-check", "attempt"): begun, ("attempt-question", "attempt"): begun, "begun": begun}
     page.context.close()
@@ -162,6 +164,16 @@ def school(prepared: Path, tmp_path_factory: pytest.TempPathFactory, browser: Br
     known |= {(name, "attempt"): on_paper for name in MATRIX if name.startswith("paper-quiz-") or name == "paper-quiz"}
     yield school
     server.stop()
+
+
+def reported(page: Page) -> int:
+    """A hazard that the student reports, which keeps no machine off."""
+    page.goto("/reports/place/")
+    page.get_by_role("link", name="Drill press 1").click()
+    page.get_by_role("link", name="A strange noise or shaking").click()
+    page.get_by_role("button", name="Send it to your teacher").click()
+    page.wait_for_url(re.compile(r"/reports/[0-9]+/$"))
+    return int(page.url.rstrip("/").rpartition("/")[2])
 
 
 def file_sent(browser: Browser, server: Server) -> UUID:

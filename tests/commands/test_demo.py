@@ -8,6 +8,8 @@ from django.utils import timezone
 
 from machines.clearance.facts import Standing
 from machines.clearance.queries import standings_for_section
+from machines.models import HazardReport
+from machines.reports.inspections.queries import due_inspections
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person, School, Section, Shop
 from tests.factories.people import SchoolFactory
@@ -32,6 +34,10 @@ def test_loads_a_school_with_every_standing_and_a_sound_logbook(db: None) -> Non
     }
     assert standings == set(Standing)
     assert verify().holds
+    teacher = Person.objects.filter(role="teacher").order_by("pk")[0]
+    overdue = [row for row in due_inspections(teacher, timezone.now()) if row.is_overdue]
+    assert [(row.machine.number, row.often) for row in overdue if row.often == "each term"] == [(4, "each term")]
+    assert not HazardReport.objects.filter(ended_at=None).exists()
     assert "Inga Vale" in run("--sign-ins")
     with pytest.raises(CommandError, match="already"):
         run()

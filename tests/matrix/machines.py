@@ -161,6 +161,12 @@ def weekly(cast: Cast) -> dict[str, Any]:
     return machine(cast) | {"interval": "weekly"}
 
 
+def sheet_of(cast: Cast) -> dict[str, Any]:
+    """The weekly lists of the cast's shop, which has machines."""
+    make_floor(cast)
+    return {"shop": cast.shop.pk, "interval": "weekly"}
+
+
 def own_calendar(cast: Cast) -> dict[str, Any]:
     return {"calendar": open_calendar(shop=cast.shop, by=cast.teacher, at=timezone.now()).pk}
 
@@ -241,6 +247,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "report-clear": post(TEACHER, COLLEAGUE, of=reported, gets=(422,)),
     "inspections": get(*TEACHERS, OFFICE),
     "inspections-start": post(TEACHER, COLLEAGUE, of=shop, gets=(302,)),
+    "inspection-sheet-file": get(*REACH, of=sheet_of),
+    "tag-file": get(TEACHER, COLLEAGUE, of=out),
     "inspect": both(TEACHER, COLLEAGUE, of=weekly),
     "inspection-list": [get(TEACHER, COLLEAGUE, of=kind), post(TEACHER, COLLEAGUE, of=kind, gets=(302, 409))],
     "machine-history": get(*REACH, of=machine),

@@ -1,0 +1,45 @@
+"""The tag of a machine that nobody may start, and inspection sheets: from dataclass to PDF."""
+
+from shopsafe.paper.codes import qr_side_mm
+from shopsafe.paper.letters import all_drawable
+from shopsafe.paper.press.render import render_pdf
+from shopsafe.paper.rules.legibility import width
+from shopsafe.paper.rules.sheets import LETTER, Paper
+from shopsafe.paper.rules.upkeep_sheets import A6, InspectionSheet, Tag
+from shopsafe.paper.setting import faces, qr_square, style
+
+MARGIN = 8.0
+INSIDE = 17.0  # the frame and the space inside it, on both sides
+WARNING = "Do not start"
+REASON_SIZES = ((60, 8.0), (120, 6.5), (200, 5.0), (301, 4.2))  # up to so many letters, in millimeters
+LARGEST, SMALLEST = 14.0, 5.0
+
+
+def tag(sheet: Tag) -> bytes:
+    """One A6 page [ISO 216]."""
+    all_drawable(sheet)
+    wide, side = A6.width - 2 * MARGIN - INSIDE, qr_side_mm(sheet.url)
+    word = wide / width(WARNING.upper(), 1, faces().heading)
+    fits = wide / max(width(sheet.machine.upper(), 1, faces().heading), 0.01)
+    reason = next(size for most, size in REASON_SIZES if len(sheet.reason) < most)
+    context = {
+        "tag": sheet,
+        "warning": WARNING,
+        "paper": A6,
+        "style": style(
+            high=A6.height - 2 * MARGIN,
+            word=word,
+            machine=max(SMALLEST, min(LARGEST, fits)),
+            reason=reason,
+            square=side,
+        ),
+        "qr": qr_square(sheet.url, says=f"Leads to the page of {sheet.machine}"),
+    }
+    return render_pdf("machines/paper/tag.html", context, title=f"{WARNING}: {sheet.machine}")
+
+
+def inspection_sheets(sheet: InspectionSheet, paper: Paper = LETTER) -> bytes:
+    """As many pages as the lists need; a machine's list is not parted if it fits on a page."""
+    all_drawable(sheet)
+    context = {"sheet": sheet, "paper": paper}
+    return render_pdf("machines/paper/inspection_sheet.html", context, title=f"Inspection, {sheet.interval}")
