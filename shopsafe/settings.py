@@ -166,9 +166,30 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 PRINT_APART = True
 PRINT_SECONDS = 60
 PRINT_MEGABYTES = 1024
-# Where sets of prints lie until they are fetched, a day at most, and whether asking for one starts a worker.
+# Where sets of prints lie until they are fetched, a day at most.
 PRINTS = VAR / "prints"
-PRINT_WORKER = True
+# Whether a request may start a process for work in the background: a set of prints, a check of the logbook.
+WORKERS = True
+
+# Checkpoints of the logbook are mailed to these addresses (CHECKPOINT_MAIL=one@school.example,two@school.example) if a
+# mail server is named. Its password is read from a file.
+CHECKPOINT_MAIL = [part.strip() for part in os.environ.get("CHECKPOINT_MAIL", "").split(",") if part.strip()]
+MAIL_PASSWORD_FILE = os.environ.get("MAIL_PASSWORD_FILE", "")
+if CHECKPOINT_MAIL and os.environ.get("MAIL_HOST"):
+    MAILERS = {
+        "default": {
+            "BACKEND": "django.core.mail.backends.smtp.EmailBackend",
+            "OPTIONS": {
+                "host": os.environ["MAIL_HOST"],
+                "port": int(os.environ.get("MAIL_PORT", "587")),
+                "username": os.environ.get("MAIL_USER", ""),
+                "password": Path(MAIL_PASSWORD_FILE).read_text().strip() if MAIL_PASSWORD_FILE else "",
+                "use_tls": os.environ.get("MAIL_TLS", "1") == "1",
+                "timeout": 30,
+            },
+        }
+    }
+    DEFAULT_FROM_EMAIL = os.environ.get("MAIL_FROM") or CHECKPOINT_MAIL[0]
 
 SHELF = BASE_DIR / "fixtures" / "shelf"
 DEMO = BASE_DIR / "fixtures" / "demo"

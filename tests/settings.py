@@ -31,4 +31,5 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 # Starting a press takes a second. Tests of the press start their own.
 PRINT_APART = False
 # Tests of sets call the worker themselves.
-PRINT_WORKER = False
+WORKERS = False
+MAILERS = {"default": {"BACKEND": "django.core.mail.backends.locmem.EmailBackend"}}

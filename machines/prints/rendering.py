@@ -17,7 +17,10 @@ from machines.models import Machine, Print
 from machines.prints.acts import CodedPrint, PrintRequest, give_codes, record_prints
 from machines.prints.sheets.handouts import pocket_card, pocket_cards
 from machines.prints.sheets.wall import ShopSnapshot
+from shopsafe.logbook.acts.note_copy import note_copy
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.logbook.models import CheckpointCopy
+from shopsafe.logbook.rules.checkpoint_codes import short_code
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules import sheets
@@ -91,12 +94,13 @@ def draw_chart(
     print_request = PrintRequest(CHART, snapshot.shop, paper.code, shows, [section])
     (coded,) = give_codes([print_request], by=by, at=snapshot.at, choose=secrets.choice)
     mark = take_checkpoint()
+    note_copy(checkpoint=mark, way=CheckpointCopy.Way.CHART)
     chart = replace(
         chart,
         code=coded.row.code,
         url=check_address(coded.row.code),
         printed=printed_on(coded.row),
-        checkpoint=sheets.CheckpointLine(mark.size, bytes(mark.root).hex()),
+        checkpoint=sheets.CheckpointLine(mark.size, short_code(mark.size, bytes(mark.root).hex())),
     )
     with nothing_recorded():
         return RenderedPrint(prints.wall_chart(chart, paper, metres=metres), (coded,))

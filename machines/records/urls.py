@@ -2,11 +2,13 @@
 
 from django.urls import path
 
-from machines.records.views import evidence, logbook, retention
+from machines.records.views import checkpoints, evidence, logbook, retention
 
 urlpatterns = [
     path("logbook/", logbook.logbook, name="logbook"),
     path("logbook/verify/", logbook.verify_logbook, name="logbook-verify"),
+    path("logbook/checkpoint/", checkpoints.take, name="logbook-checkpoint"),
+    path("logbook/checkpoint/file/", checkpoints.checkpoint_file, name="logbook-checkpoint-file"),
     path("logbook/<int:seq>/", logbook.entry, name="logbook-entry"),
     path("verify_evidence.py", evidence.evidence_checker, name="evidence-checker"),
     path("students/<int:student>/evidence/", evidence.evidence, name="evidence"),

@@ -81,6 +81,52 @@ class Verification(models.Model):
         return self.fault or f"{self.size} entries in order"
 
 
+class VerificationRun(models.Model):
+    """One reading of the whole logbook that someone asked for: a process does it, and says how far it is."""
+
+    asked_at = models.DateTimeField()
+    claim = models.UUIDField(null=True, blank=True, help_text="Of the process that reads.")
+    beat_at = models.DateTimeField(null=True, blank=True, help_text="When that process was last heard of.")
+    read = models.BigIntegerField(default=0)
+    to_read = models.BigIntegerField(default=0, help_text="Each entry twice.")
+    against = models.CharField(max_length=100, blank=True, help_text="The code of a checkpoint, as it was printed.")
+    over = models.BooleanField(default=False)
+    said = models.CharField(max_length=300, blank=True, help_text="Why it ended early, or what became of the code.")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["over"], condition=models.Q(over=False), name="one_verification_at_a_time")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.read} of {self.to_read} read"
+
+    @property
+    def percent(self) -> int:
+        return min(100, 100 * self.read // self.to_read) if self.to_read else 0
+
+
+class CheckpointCopy(models.Model):
+    """A copy of a checkpoint that left this computer, or `said` why it could not."""
+
+    class Way(models.TextChoices):
+        CHART = "chart", "on a wall chart"
+        EVIDENCE = "evidence", "in an evidence file"
+        DOWNLOAD = "download", "as a file"
+        MAIL = "mail", "by mail"
+
+    checkpoint = models.ForeignKey(Checkpoint, models.PROTECT, related_name="copies")
+    way = models.CharField(max_length=10, choices=Way)
+    at = models.DateTimeField()
+    said = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["at"], name="checkpoint_copy_at")]
+
+    def __str__(self) -> str:
+        return f"{self.get_way_display()}, {self.checkpoint_id} entries"
+
+
 class Listing(models.Model):
     """An entry's header as columns, to search by. No person. `at` is kept to the microsecond, of which the header says
     the second: the acts of one second follow each other."""

@@ -10,7 +10,15 @@ from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet
 
 from shopsafe.logbook import sentences
-from shopsafe.logbook.models import Checkpoint, Entry, Listing, Subject, Verification
+from shopsafe.logbook.models import (
+    Checkpoint,
+    CheckpointCopy,
+    Entry,
+    Listing,
+    Subject,
+    Verification,
+    VerificationRun,
+)
 from shopsafe.logbook.rules import chain, subjects
 
 PERSON = "person:"
@@ -189,3 +197,22 @@ def latest_checkpoint() -> Checkpoint | None:
 
 def latest_verification() -> Verification | None:
     return Verification.objects.order_by("-at", "-pk").first()
+
+
+def last_that_held() -> Verification | None:
+    return Verification.objects.filter(fault="").order_by("-at", "-pk").first()
+
+
+def current_run() -> VerificationRun | None:
+    """The reading under way, or else the last one."""
+    return VerificationRun.objects.order_by("over", "-asked_at", "-pk").first()
+
+
+def protecting_copy() -> CheckpointCopy | None:
+    """The copy outside of this computer that covers the most entries; of several, the first."""
+    copies = CheckpointCopy.objects.filter(said="").select_related("checkpoint")
+    return copies.order_by("-checkpoint", "at").first()
+
+
+def latest_copies(count: int) -> list[CheckpointCopy]:
+    return list(CheckpointCopy.objects.select_related("checkpoint").order_by("-at", "-pk")[:count])

@@ -131,7 +131,6 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
     numbered = chart.numbered
     lines = math.ceil(len(numbered) / plan.key_columns)
     key = [numbered[start : start + lines] for start in range(0, len(numbered), lines)] if lines else []
-    digest = chart.checkpoint.digest if chart.checkpoint else ""
     return {
         "chart": chart,
         "sheets": [(sheet, _lines(plan, len(sheet.rows), len(numbered))) for sheet in plan.sheets],
@@ -153,7 +152,6 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
         "means": MEANS,
         "follow": FOLLOW,
         "reads": f"{plan.reads:g}",
-        "digest": " ".join(digest[start : start + 8] for start in range(0, len(digest), 8)),
         "qr": qr_square(chart.url, f"Card code {chart.code}"),
     }
 

@@ -2,4 +2,4 @@
 
 from shopsafe.settings import *  # noqa: F403  a settings file is all names
 
-PRINT_WORKER = False
+WORKERS = False

@@ -285,6 +285,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "print-check": get(*EVERYONE, of=code),
     "logbook": get(*TEACHERS, OFFICE),
     "logbook-verify": post(*TEACHERS, OFFICE),
+    "logbook-checkpoint": post(OFFICE),
+    "logbook-checkpoint-file": post(*TEACHERS, OFFICE),
     "logbook-entry": get(*REACH, of=entry),
     "retention": [get(OFFICE), post(OFFICE, gets=(302,))],
     "student-erase": both(OFFICE, of=student),

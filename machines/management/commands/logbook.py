@@ -1,6 +1,7 @@
 """manage.py logbook verify | checkpoint | export | erase: the record from the command line, as JSON."""
 
 import json
+import os
 from argparse import ArgumentTypeError
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,10 @@ from machines.records.acts import erase_student
 from machines.records.erasure import ErasurePlan
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.logbook.asked_check import read_if_asked
+from shopsafe.logbook.mailing import mail_checkpoint
 from shopsafe.logbook.rules import chain
+from shopsafe.logbook.rules.checkpoint_codes import read_code
 from shopsafe.logbook.verification.verify import CheckpointMark, Verdict, verify
 from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import student_by_number_or_name
@@ -23,15 +27,11 @@ from shopsafe.sweeping import files_holding, sweep
 
 
 def mark(text: str) -> CheckpointMark:
-    """A checkpoint as it is printed: how many entries, a colon, the root in hexadecimal."""
-    size, _, root = text.partition(":")
-    try:
-        known = CheckpointMark(int(size), bytes.fromhex(root))
-    except ValueError:
-        known = CheckpointMark(-1, b"")
-    if known.size < 0 or len(known.root) != chain.WIDTH:
+    """A checkpoint as it is printed: how many entries, a colon, the root in hexadecimal, or the beginning of it."""
+    known = read_code(text)
+    if known is None:
         raise ArgumentTypeError(f"{text!r} is no checkpoint; give SIZE:ROOT as printed.")
-    return known
+    return CheckpointMark(*known)
 
 
 def as_json(verdict: Verdict) -> dict[str, Any]:
@@ -77,7 +77,11 @@ class Command(BaseCommand):
             metavar="SIZE:ROOT",
             help="A checkpoint kept elsewhere, as printed on a chart or an evidence file. May be given again.",
         )
-        deeds.add_parser("checkpoint", help="Print how many entries there are and the root over them.")
+        check.add_argument(
+            "--asked", action="store_true", help="Only if someone asked on the Logbook page, and for that page."
+        )
+        take = deeds.add_parser("checkpoint", help="Print how many entries there are and the root over them.")
+        take.add_argument("--mail", action="store_true", help="Mail it to the addresses of CHECKPOINT_MAIL.")
         export = deeds.add_parser(
             "export", help="Everything about one student, with proofs: JSON, or PDF with it inside."
         )
@@ -101,17 +105,24 @@ class Command(BaseCommand):
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal
 
-    def verify(self, against: list[CheckpointMark], **options: Any) -> None:
+    def verify(self, against: list[CheckpointMark], asked: bool, **options: Any) -> None:
+        if asked:
+            os.nice(19)  # a student who saves an answer goes first
+            read_if_asked()
+            return
         verdict = verify(against)
         note_verification(verdict=verdict)
         self.say(as_json(verdict))
         if not verdict.holds:
             raise CommandError(verdict.says_wrong)
 
-    def checkpoint(self, **options: Any) -> None:
+    def checkpoint(self, mail: bool, **options: Any) -> None:
         taken = take_checkpoint()
+        copy = mail_checkpoint(taken) if mail else None
         root = bytes(taken.root).hex()
         self.say({"size": taken.size, "root": root, "at": chain.utc_second(taken.at), "print": str(taken)})
+        if copy and copy.said:
+            raise CommandError(copy.said)
 
     def export(self, student: str, out: Path | None, **options: Any) -> None:
         who = student_by_number_or_name(student)

@@ -1,25 +1,15 @@
 """Starts the process that makes sets of prints. It ends when nothing waits; the next set starts another."""
 
-import subprocess
-import sys
 from datetime import datetime
-
-from django.conf import settings
 
 from machines.models import PrintSet
 from machines.prints.batches.acts import SILENT_FOR, SOON
+from shopsafe import workers
 
 
 def start_worker() -> None:
     """Sees that somebody works. One that finds another at work ends at once, so once too often is harmless."""
-    if settings.PRINT_WORKER:
-        subprocess.Popen(  # noqa: S603  our own command
-            [sys.executable, settings.BASE_DIR / "manage.py", "print_sets"],
-            cwd=settings.BASE_DIR,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            start_new_session=True,  # it outlives a server that is restarted
-        )
+    workers.start_worker("print_sets")
 
 
 def is_abandoned(row: PrintSet, at: datetime) -> bool:

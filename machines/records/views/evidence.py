@@ -10,7 +10,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from machines.evidence import file
 from machines.evidence.acts import export_record
 from machines.records import erasure, logbook_search
+from shopsafe.logbook.acts.note_copy import note_copy
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.logbook.models import CheckpointCopy
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
@@ -58,7 +60,7 @@ def made(request: SignedInRequest, student: Person) -> HttpResponse:
     if form not in FORMS:
         raise Refused("evidence.no-form", "Choose the PDF or the JSON.", 422)
     export_record(student=student, by=request.user, form=form.upper())
-    take_checkpoint()
+    note_copy(checkpoint=take_checkpoint(), way=CheckpointCopy.Way.EVIDENCE)
     whole = file.evidence_file(student)
     body = file.as_pdf(whole, student, at) if form == "pdf" else file.as_json(whole)
     name = content_disposition_header(as_attachment=True, filename=file_name(student, form)) or ""

@@ -1,35 +1,36 @@
 """The logbook as teachers and the office read it: search, one entry, and whether it holds."""
 
+from typing import Any
+
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from machines.records import logbook_search
+from shopsafe.act import server_time
 from shopsafe.logbook import queries
-from shopsafe.logbook.acts.note_verification import note_verification
+from shopsafe.logbook.acts.verification_runs import ask_for_verification, is_silent
+from shopsafe.logbook.rules.checkpoint_codes import read_code, short_code
 from shopsafe.logbook.rules.outline import outline
-from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.access import allow
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
+from shopsafe.workers import start_worker
 
-# A page may take about a second over it; more entries are for the command.
-READ_AT_ONCE = 50_000
+COPIES_SHOWN = 5
 
 
 @role("teacher", "office")
 @require_GET
 def logbook(request: SignedInRequest) -> HttpResponse:
+    if request.GET.get("part") == "state":
+        return render(request, "machines/teacher/logbook.html#state", state())
     search_page = logbook_search.search(request.user, request.GET)
-    size = queries.size()
-    context = {
+    context = state() | {
         "found": search_page,
         "form": search_page.form,
-        "size": size,
-        "verification": queries.latest_verification(),
-        "checkpoint": queries.latest_checkpoint(),
-        "at_once": size <= READ_AT_ONCE,
         "narrowed": any(request.GET.values()),
     }
     return render(request, "machines/teacher/logbook.html", context, status=422 if search_page.form.errors else 200)
@@ -39,12 +40,34 @@ def logbook(request: SignedInRequest) -> HttpResponse:
 @require_POST
 def verify_logbook(request: SignedInRequest) -> HttpResponse:
     allow(request.user, "read the logbook")
-    if queries.size() > READ_AT_ONCE:
-        raise Refused("logbook.too-long", "The logbook is too long for a page. Run manage.py logbook verify.")
-    verdict = verify()
-    note_verification(verdict=verdict)
-    messages.info(request, verdict.says_wrong or f"All {verdict.entries} entries were read. They hold.")
+    code = request.POST.get("code", "").strip()
+    if code and read_code(code) is None:
+        raise Refused("logbook.code", "Enter the code as it is printed, such as 1234:3fa2-9c01-77ab-0e44-91d0.", 422)
+    if ask_for_verification(against=code[:100]):
+        start_worker("logbook", "verify", "--asked")
+    else:
+        messages.info(request, "The logbook is being checked already.")
     return redirect("logbook")
+
+
+def state() -> dict[str, Any]:
+    """Whether the logbook holds, when that was last seen, how far a check is, and up to where entries are protected."""
+    size, run, verification = queries.size(), queries.current_run(), queries.latest_verification()
+    checkpoint = queries.latest_checkpoint()
+    copy = queries.protecting_copy() if checkpoint else None
+    return {
+        "size": size,
+        "verification": verification,
+        "held": queries.last_that_held() if verification and verification.fault else verification,
+        "run": run,
+        "silent": run is not None and is_silent(run, server_time()),
+        "checkpoint": checkpoint,
+        "code": short_code(checkpoint.size, bytes(checkpoint.root).hex()) if checkpoint else "",
+        "copy": copy,
+        "unprotected": size - (copy.checkpoint_id if copy else 0),
+        "copies": queries.latest_copies(COPIES_SHOWN) if checkpoint else [],
+        "mails": bool(settings.CHECKPOINT_MAIL),
+    }
 
 
 @role("teacher", "office")

@@ -100,10 +100,10 @@ class ChartRow:
 
 @dataclass(frozen=True)
 class CheckpointLine:
-    """The logbook's head when a sheet was printed: entry number and hash, handed in as plain values."""
+    """The checkpoint of the logbook when a sheet was printed, handed in as plain values."""
 
     entry: int
-    digest: str  # hexadecimal
+    code: str  # short enough to type: "1234:3fa2-9c01-77ab-0e44-91d0"
 
 
 @dataclass(frozen=True)

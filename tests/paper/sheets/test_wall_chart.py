@@ -39,7 +39,7 @@ MACHINES = [
         "Miter saw",
     ),
 ]
-DIGEST = "3fa29c01" * 8
+CODE = "1234:3fa2-9c01-77ab-0e44-91d0"
 
 
 def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
@@ -56,7 +56,7 @@ def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
         valid_until=date(2026, 12, 18),
         code="7K3D-QV",
         url="HTTP://127.0.0.1:8000/C/7K3D-QV",
-        checkpoint=CheckpointLine(1234, DIGEST),
+        checkpoint=CheckpointLine(1234, CODE),
     )
 
 
@@ -175,7 +175,7 @@ def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
 
 def test_prints_the_logbook_checkpoint_and_the_key() -> None:
     chart_text = looking.text(made(chart(14, 8), TABLOID))
-    assert f"Checkpoint of 1234 entries: {' '.join(['3fa29c01'] * 8)}" in chart_text
+    assert f"Logbook checkpoint of 1234 entries: {CODE}" in chart_text
     for number, machine in enumerate(MACHINES[:8], start=1):
         assert f"{number} {machine.removesuffix(f' {number}')}" in chart_text
     assert "Blank means no." in chart_text

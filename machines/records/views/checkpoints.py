@@ -1,0 +1,44 @@
+"""Checkpoints of the logbook, taken and handed out without a terminal."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_POST
+
+from shopsafe.logbook import queries
+from shopsafe.logbook.acts.note_copy import note_copy
+from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
+from shopsafe.logbook.models import CheckpointCopy
+from shopsafe.logbook.rules.checkpoint_codes import note
+from shopsafe.school.pages.guards import SignedInRequest, role
+from shopsafe.school.templatetags.drawing import moment
+from shopsafe.workers import start_worker
+
+
+@role("office")
+@require_POST
+def take(request: SignedInRequest) -> HttpResponse:
+    """Takes a checkpoint; mails it from a process of its own, since a mail server may keep one waiting."""
+    taken = take_checkpoint()
+    said = f"Checkpoint of {taken.size} entries taken."
+    if settings.CHECKPOINT_MAIL:
+        start_worker("logbook", "checkpoint", "--mail")
+        said = f"{said} It is being mailed."
+    messages.success(request, f"{said} Download it for two people who keep it elsewhere.")
+    return redirect("logbook")
+
+
+@role("teacher", "office")
+@require_POST
+def checkpoint_file(request: SignedInRequest) -> HttpResponse:
+    """The last checkpoint as a text file. That it was handed out is noted: it protects entries from then on."""
+    last = queries.latest_checkpoint()
+    if last is None:
+        raise Http404
+    at = moment(last.at, request.user.school.time_zone)
+    text = note(size=last.size, root=bytes(last.root).hex(), at=at)
+    note_copy(checkpoint=last, way=CheckpointCopy.Way.DOWNLOAD)
+    name = content_disposition_header(as_attachment=True, filename=f"Logbook checkpoint {last.size}.txt") or ""
+    return HttpResponse(text, content_type="text/plain; charset=utf-8", headers={"Content-Disposition": name})
