@@ -13,6 +13,7 @@ from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.naming.rules.characters import unprintable
 from shopsafe.school.naming.rules.ordering import in_order
 
 CURRENT = {"replaced_at": None, "taken_down_at": None}
@@ -63,6 +64,13 @@ class PrintRoom:
     then: ShopSnapshot
     hanging: list[PostedPrint]
     pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are out of date
+
+    @property
+    def unprintable(self) -> list[str]:
+        """Names of this shop with a control character, from before such names were refused. Prints leave it out."""
+        matrix = self.then.matrix
+        names = [*map(str, matrix.machines), *(s.name for s in self.then.sections), *(s.name for s in matrix.students)]
+        return [name for name in names if unprintable(name)]
 
     @property
     def stale(self) -> list[PostedPrint]:

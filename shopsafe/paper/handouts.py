@@ -5,7 +5,7 @@ from typing import Any
 
 from shopsafe.paper import substitute_plan
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.letters import all_drawable
+from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.card_measures import MARGIN
 from shopsafe.paper.rules.handout_sheets import (
@@ -35,7 +35,7 @@ TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
 def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
     """Cards to cut out, eight on letter and ten on A4."""
-    all_drawable(cards)
+    cards = drawable(cards)
     down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
     on_sheet = 2 * down
     rendered_cards = [_pocket_card(card) for card in cards.cards]
@@ -127,7 +127,7 @@ def _marks(down: int) -> list[str]:
 
 def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> FinishedPrint:
     """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
-    all_drawable(sheet)
+    sheet = drawable(sheet)
     size, reads = substitute_plan.planned(sheet, paper)
     context = {
         "sheet": sheet,
@@ -147,7 +147,7 @@ def substitute_sheet_reads(sheet: SubstituteSheet, paper: Paper) -> float:
 
 def agreement(sheet: AgreementSheet, paper: Paper = LETTER) -> FinishedPrint:
     """The safety agreement, one sheet a student; without students, one with blanks."""
-    all_drawable(sheet)
+    sheet = drawable(sheet)
     (size, reads), class_size = _agreement_size(sheet, paper), _class_size(sheet, paper)
     context = {
         "sheet": sheet,
@@ -190,7 +190,7 @@ def _agreed(sheet: AgreementSheet, size: float, wide: float, fonts: tuple[Metric
 
 def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> FinishedPrint:
     """One rule a sheet, as large as it fits."""
-    all_drawable(posters)
+    posters = drawable(posters)
     rendered_posters = [_poster(poster, paper) for poster in posters.posters]
     reads = min((rendered["metres"] for rendered in rendered_posters), default=0.0)
     context = {"posters": posters, "paper": paper, "drawn": rendered_posters, "follow": FOLLOW}

@@ -6,7 +6,7 @@ from typing import Any
 
 from shopsafe.paper import fonts as files
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.letters import all_drawable
+from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.render import as_html, print_htmls, render_pdf
 from shopsafe.paper.rules.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.rules.card_plan import CardPlan, plan_card
@@ -49,7 +49,7 @@ def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> Fin
 
 def wall_cards(cards: Sequence[WallCard], *papers: Paper, metres: float = NAMES_FROM) -> FinishedPrint:
     """The cards of several machines in one file. It reads from where the least legible of them does."""
-    all_drawable(*cards)
+    cards = [drawable(card) for card in cards]
     rendered_cards = [_card(card, papers or (LETTER,), metres) for card in cards]
     pdf = print_htmls([html for html, _ in rendered_cards])
     parts = [part for _, part in rendered_cards]
@@ -121,7 +121,7 @@ def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = 
 
 def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> FinishedPrint:
     """One class's matrix on tabloid or A3, upright or turned, on the fewest sheets that read from `metres`."""
-    all_drawable(chart)
+    chart = drawable(chart)
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
     pdf = render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
     return FinishedPrint(pdf, len(plan.sheets), plan.reads, plan.paper)
@@ -162,7 +162,7 @@ def _lines(plan: ChartPlan, rows: int, machines: int) -> str:
 
 def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     """Sign-in slips of a class, eight a sheet, in the given order."""
-    all_drawable(slips)
+    slips = drawable(slips)
     fonts = faces()
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
     slip_entries = [

@@ -12,6 +12,7 @@ from django.core.management import CommandError, call_command
 from machines.models import Print
 from quizzes.models import Acceptance
 from shopsafe.logbook.models import Checkpoint
+from shopsafe.logbook.rules.checkpoint_codes import short_code
 from tests.factories.machines import NOON, Floor, MachineFactory
 from tests.logbook_bypass import take_out
 from tests.paper import looking
@@ -57,7 +58,7 @@ def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floo
     assert text.count("cleared") == 1
     mark = Checkpoint.objects.get()
     root = bytes(mark.root).hex()
-    assert f"Checkpoint of {mark.size} entries: {root[:8]} {root[8:16]}" in text
+    assert f"Logbook checkpoint of {mark.size} entries: {short_code(mark.size, root)}" in text
 
 
 def test_unknown_or_ambiguous_name_prints_an_error_and_no_sheet(floor: Floor, tmp_path: Path) -> None:

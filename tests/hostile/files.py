@@ -252,14 +252,14 @@ def drawings() -> Iterator[tuple[str, Hostile]]:
 def photos() -> Iterator[tuple[str, Hostile]]:
     text_bomb = chunk(b"zTXt", b"a\0\0" + zlib.compress(b" " * 20_000_000))
     cases: dict[str, tuple[str, Callable[[], bytes]]] = {
-        "huge.png": ("20 million", lambda: png(60_000, 60_000)),
-        "large.png": ("20 million", lambda: png(5_000, 5_000)),
+        "huge.png": ("16 million", lambda: png(60_000, 60_000)),
+        "large.png": ("16 million", lambda: png(5_000, 5_000)),
         "cut.png": ("broken", lambda: png(4_000, 4_000)),
         "text.png": ("broken", lambda: png(60, 60, text_bomb)),
         "heavy.png": ("5 MB", lambda: png(60, 60) + b"\0" * 5_300_000),
         "passes.jpg": ("too many passes", jpeg_of_many_passes),
         "cut.jpg": ("broken", lambda: image("JPEG", (4_000, 4_000))[:9_000]),
-        "huge.jpg": ("20 million", lambda: image("JPEG", (6_000, 6_000), "L")),
+        "huge.jpg": ("16 million", lambda: image("JPEG", (6_000, 6_000), "L")),
         "large.webp": ("8 million", lambda: image("WEBP", (3_000, 2_800))),
         "cut.webp": ("broken", lambda: image("WEBP", (2_000, 2_000))[:-60]),
         "script.webp": ("no picture", lambda: b"<script>alert(1)</script>"),
@@ -274,7 +274,7 @@ HOSTILE: dict[str, Hostile] = {
 }
 
 LARGEST: dict[str, Hostile] = {
-    "largest.png": Hostile("bank", "", lambda: bank_with("a.png", image("PNG", (5_000, 4_000), "RGBA"))),
-    "largest.jpg": Hostile("bank", "", lambda: bank_with("a.jpg", image("JPEG", (5_000, 4_000), progressive=True))),
+    "largest.png": Hostile("bank", "", lambda: bank_with("a.png", image("PNG", (4_000, 4_000), "RGBA"))),
+    "largest.jpg": Hostile("bank", "", lambda: bank_with("a.jpg", image("JPEG", (4_000, 4_000), progressive=True))),
     "largest.webp": Hostile("bank", "", lambda: bank_with("a.webp", image("WEBP", (3_200, 2_500)))),
 }

@@ -10,9 +10,10 @@ from machines.clearance.facts import Standing, StatusOnly
 from machines.holds.acts import place_hold
 from machines.models import Machine
 from machines.register.queries import Register, RegisterCell, RegisterRow, register_of
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.tag_outs.acts import tag_out
 from shopsafe.school.people.acts.students import end_enrollment
 from tests.cast import Cast
+from tests.factories.inspections import returned
 from tests.factories.machines import NOON, Floor
 
 LATER = NOON + timedelta(minutes=5)
@@ -37,7 +38,7 @@ def test_digest_changes_with_a_tag_out_and_is_as_before_after_the_return(floor: 
         [cell.answer for cell in row.cells] for row in before.rows
     ]
     assert after.digest != before.digest
-    return_to_service(tag_out=out, inspection="New blade", by=teacher, at=NOON + timedelta(minutes=1))
+    returned(out, teacher, NOON + timedelta(minutes=1))
     assert chart(floor).digest == before.digest
 
 
@@ -46,7 +47,7 @@ def test_digest_says_which_machine_is_tagged_out(floor: Floor) -> None:
     for machine in (floor.saw_2, floor.saw_3):
         out = tag_out(machine=machine, reason="Blade cracked", by=teacher, tap=uuid4(), at=NOON)
         digests.add(chart(floor).digest)
-        return_to_service(tag_out=out, inspection="New blade", by=teacher, at=NOON)
+        returned(out, teacher, NOON)
     assert len(digests) == 2
 
 

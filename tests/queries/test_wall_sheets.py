@@ -1,19 +1,25 @@
 """What wall cards and charts say, and what is recorded of them: whom they let through to a machine."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 
-from machines.models import Machine
+from machines.models import Machine, TagOut
 from machines.prints.rules.posted import SheetContents
 from machines.prints.sheets.handouts import substitute_sheet
-from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
-from machines.tag_outs.acts import return_to_service, tag_out
+from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot, words
+from machines.tag_outs.acts import tag_out
+from quizzes.models import Acceptance
 from shopsafe.paper.rules.sheets import TagOutNote, WallCard
-from shopsafe.school.models import Person
+from shopsafe.school.models import Enrollment, Person
+from tests.factories.inspections import returned
 from tests.factories.machines import NOON, Floor
+from tests.factories.people import EnrollmentFactory, SectionFactory, ShopFactory, TermFactory
 from tests.factories.prints import hung
+from tests.logbook_bypass import lifted
 
 LATER = NOON + timedelta(minutes=5)
 
@@ -50,7 +56,7 @@ def test_card_of_a_tagged_out_machine_names_no_one_and_nor_does_its_record(floor
     assert sheet.names == ()
     assert contents.cleared == frozenset()
     assert contents.as_data()["cleared"] == []
-    assert contents.out == snapshot(floor).out[floor.saw_2.pk].pk
+    assert contents.out == TagOut.objects.get().pk
     assert sheet.tagged_out == TagOutNote("Blade cracked", date(2026, 10, 12), floor.cast.teacher.name)
     assert (sheet.valid_until, contents.valid_until) == (None, None)
 
@@ -68,8 +74,7 @@ def test_card_of_another_machine_keeps_its_names(floor: Floor, cleared: Person) 
 
 def test_card_names_people_again_after_the_return(floor: Floor, cleared: Person) -> None:
     out(floor)
-    standing = snapshot(floor).out[floor.saw_2.pk]
-    return_to_service(tag_out=standing, inspection="New blade", by=floor.cast.teacher, at=NOON + timedelta(minutes=1))
+    returned(TagOut.objects.get(), floor.cast.teacher, NOON + timedelta(minutes=1))
     assert card(floor)[1].cleared == {(cleared.pk, floor.saw_2.pk)}
 
 
@@ -99,3 +104,110 @@ def test_substitute_sheet_names_no_one_at_a_tagged_out_machine(floor: Floor, cle
     column = [machine.pk for machine in snapshot(floor).matrix.machines].index(floor.saw_2.pk)
     assert (len(before.machines[column].names), before.machines[column].stays_off) == (1, "")
     assert (after.machines[column].names, after.machines[column].stays_off) == ((), "Tagged out: Blade cracked")
+
+
+# ---- who is on a sheet -----------------------------------------------------------------------------------------------
+
+
+def test_student_who_left_or_is_of_another_shop_is_on_no_sheet(floor: Floor, cleared: Person) -> None:
+    before = snapshot(floor)
+    assert cleared.pk in before.members[floor.cast.section.pk]
+    assert floor.cast.stranger_student.pk not in {student.pk for student in before.matrix.students}
+    Enrollment.objects.filter(student=cleared).update(until_day=date(2026, 10, 11))
+    after = snapshot(floor)
+    assert cleared.pk not in {student.pk for student in after.matrix.students}
+    assert after.card(floor.saw_2)[1].cleared == after.chart(floor.cast.section)[1].cleared == frozenset()
+
+
+def test_student_who_joins_tomorrow_is_on_no_sheet_today(floor: Floor, cleared: Person) -> None:
+    Enrollment.objects.filter(student=cleared).update(from_day=date(2026, 10, 13))
+    assert cleared.pk not in snapshot(floor).members.get(floor.cast.section.pk, set())
+
+
+def test_chart_has_the_students_of_its_class_alone(floor: Floor, cleared: Person) -> None:
+    other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term, name="Another class")
+    newcomer = EnrollmentFactory(section=other).student
+    now = snapshot(floor)
+    chart, contents = now.chart(other)
+    assert (len(chart.rows), contents.cleared) == (1, frozenset())
+    assert newcomer.pk in now.members[other.pk]
+    assert now.card(floor.saw_2, [other])[1].cleared == frozenset()
+    assert now.scope([other]) == "Another class"
+    assert now.scope([]) == f"All classes of {floor.cast.shop.name}"
+    assert now.scope([other, floor.cast.section]) == f"{floor.cast.section.name}, Another class"
+
+
+def test_class_of_another_term_or_shop_is_on_no_sheet(floor: Floor) -> None:
+    old = TermFactory(school=floor.cast.school, first_day=date(2025, 8, 1), last_day=date(2026, 6, 1))
+    SectionFactory(shop=floor.cast.shop, term=old)
+    SectionFactory(shop=ShopFactory(school=floor.cast.school), term=floor.cast.section.term)
+    assert floor.cast.section in snapshot(floor).sections
+    assert {section.shop_id for section in snapshot(floor).sections} == {floor.cast.shop.pk}
+    assert {section.term_id for section in snapshot(floor).sections} == {floor.cast.section.term_id}
+
+
+# ---- until when, and since when -------------------------------------------------------------------------------------
+
+
+def test_sheets_are_valid_until_the_last_whole_day_of_the_first_clearance_that_ends(
+    floor: Floor, cleared: Person
+) -> None:
+    last = floor.cast.section.term.last_day
+    assert card(floor)[0].valid_until == card(floor)[1].valid_until == last
+    assert snapshot(floor).chart(floor.cast.section)[1].valid_until == last
+    empty, contents = card(floor, floor.saw_3)
+    assert (empty.valid_until, contents.valid_until) == (None, None)
+
+
+def test_tag_out_counts_from_its_moment_until_its_return(floor: Floor, cleared: Person) -> None:
+    out(floor)
+    before = shop_snapshot(floor.cast.shop, NOON - timedelta(seconds=1))
+    assert before.out == {}
+    assert floor.saw_2.pk in shop_snapshot(floor.cast.shop, NOON).out
+    assert set(snapshot(floor).out) == {floor.saw_2.pk}
+
+
+# ---- what is on it --------------------------------------------------------------------------------------------------
+
+
+def test_card_says_what_its_machine_type_says(floor: Floor, cleared: Person) -> None:
+    sheet, kind = card(floor)[0], floor.saw_2.kind
+    assert (sheet.machine, sheet.scope, sheet.stop) == ("Band saw 2", floor.cast.section.name, kind.stop)
+    assert (sheet.protect, sheet.pre_use) == (tuple(kind.protect), tuple(kind.pre_use))
+    assert sheet.stop_and_ask == tuple(kind.stop_and_ask)
+    assert (sheet.printed, sheet.accepted, sheet.note, sheet.demo) == (date(2026, 10, 12), True, "", False)
+    assert sheet.rules[:1] == ("Keep rule number 0.",)
+
+
+def test_card_carries_no_rules_that_no_teacher_approves(floor: Floor, cleared: Person) -> None:
+    with lifted(connection):
+        Acceptance.objects.filter(edition__bank=floor.saw_bank).delete()
+    sheet = card(floor)[0]
+    assert (sheet.rules, sheet.accepted) == ((), False)
+
+
+def test_namesakes_of_a_shop_stand_whole_on_a_card(floor: Floor, cleared: Person) -> None:
+    (alone,) = card(floor)[0].names
+    assert (alone.full, bool(alone.given)) == (cleared.name, True)
+    name = {"student__name": cleared.name, "student__local_id": "884108"}
+    EnrollmentFactory(section=floor.cast.section, **name)
+    Person.objects.filter(pk=cleared.pk).update(local_id="884107")
+    (told,) = card(floor)[0].names
+    assert (told.full, told.given) == (f"{cleared.name} (4107)", "")
+
+
+def test_record_of_the_words_covers_all_but_code_address_and_days(floor: Floor, cleared: Person) -> None:
+    sheet, contents = card(floor)
+    same = replace(sheet, code="XXXX", url="HTTPS://X.EXAMPLE", printed=date(2020, 1, 1), valid_until=date(2020, 1, 2))
+    assert words(same) == contents.words
+    others = [
+        replace(sheet, stop="Shout."), replace(sheet, names=()), replace(sheet, rules=("Another rule.",)),
+        replace(sheet, note="A note"), replace(sheet, accepted=False), replace(sheet, scope="Another"),
+    ]  # fmt: skip
+    assert len({contents.words, *map(words, others)}) == 1 + len(others)
+
+
+def test_chart_numbers_its_machines_by_what_is_painted_on_them(floor: Floor) -> None:
+    assert snapshot(floor).chart(floor.cast.section)[0].numbers == ()
+    Machine.objects.filter(pk=floor.saw_3.pk).update(number=7)
+    assert snapshot(floor).chart(floor.cast.section)[0].numbers == (1, 2, 7)

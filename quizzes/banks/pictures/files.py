@@ -11,10 +11,10 @@ from quizzes.banks.pictures.drawings import NotPlain, plain_size
 from quizzes.facts import BankPicture, BankText, Spot
 
 MOST_BYTES = 5 * 1024 * 1024
-MOST_PIXELS = 20_000_000
+MOST_PIXELS = 16_000_000  # its pixels, and the smaller picture made of them, stay under 300 MB
 MOST_OF_WEBP = 8_000_000  # its decoder holds four copies of a picture
 MOST_PASSES = 400_000_000  # pixels, each counted once for every pass in which a JPEG draws them
-TOO_MANY = "The picture has more than 20 million pixels. Make it smaller."
+TOO_MANY = "The picture has more than 16 million pixels. Make it smaller."
 KINDS = ("PNG", "JPEG", "WEBP")
 UNITS_WIDE = 480  # as wide as our drawings: letters on a photo come out as large as on a drawing
 LARGEST_SIDE = 1600  # pixels kept of a photo: sharp on a screen, and small enough for a class on one network

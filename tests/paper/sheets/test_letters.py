@@ -6,10 +6,12 @@ from typing import Any
 import pytest
 
 from shopsafe.paper import fonts, handouts, prints
+from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.worker import PrintFailed
 from shopsafe.paper.rules.handout_sheets import RulePoster
 from shopsafe.paper.rules.names import Name
 from shopsafe.paper.rules.sheets import Slip, Slips
+from tests.paper import looking
 from tests.paper.sheets.test_handouts import AGREEMENT, DAY, POSTERS, SUBSTITUTE, pockets
 from tests.paper.sheets.test_wall_card import CARD
 from tests.paper.sheets.test_wall_chart import chart
@@ -51,3 +53,18 @@ def test_name_in_another_script_is_refused_without_a_fallback_font(monkeypatch: 
 def test_a_long_text_is_named_by_its_beginning() -> None:
     with pytest.raises(PrintFailed, match="…”, so nothing"):
         prints.wall_card(replace(CARD, stop=STONE + " and so on" * 20))
+
+
+def test_control_character_in_a_stored_name_is_left_out_of_every_sheet() -> None:
+    """Names are refused with one today, but an older database may hold some."""
+    bad = "Wren \x07Hol\x1blis"
+    card = drawable(replace(CARD, machine="Band saw\x07 2", names=(Name(bad), Name("Zoë")), rules=("One\ttwo\nthree",)))
+    assert (card.machine, [name.full for name in card.names]) == ("Band saw 2", ["Wren Hollis", "Zoë"])
+    assert card.rules == ("One two three",)
+    assert drawable(CARD) is CARD
+    for sheet in (
+        prints.wall_card(replace(CARD, names=(Name(bad),))).pdf,
+        prints.slips_pdf(Slips("7 Alder", "x.example", (replace(SLIP, name=bad, sign_in_name=bad),), DAY)),
+        handouts.agreement(replace(AGREEMENT, students=(bad,))).pdf,
+    ):
+        assert "Wren Hollis" in looking.text(sheet)
