@@ -1,7 +1,7 @@
 """The tag of a machine that nobody may start, and inspection sheets: from dataclass to PDF."""
 
 from shopsafe.paper.codes import qr_side_mm
-from shopsafe.paper.letters import all_drawable
+from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.legibility import width
 from shopsafe.paper.rules.sheets import LETTER, Paper
@@ -17,7 +17,7 @@ LARGEST, SMALLEST = 14.0, 5.0
 
 def tag(sheet: Tag) -> bytes:
     """One A6 page [ISO 216]."""
-    all_drawable(sheet)
+    sheet = drawable(sheet)
     wide, side = A6.width - 2 * MARGIN - INSIDE, qr_side_mm(sheet.url)
     word = wide / width(WARNING.upper(), 1, faces().heading)
     fits = wide / max(width(sheet.machine.upper(), 1, faces().heading), 0.01)
@@ -40,6 +40,6 @@ def tag(sheet: Tag) -> bytes:
 
 def inspection_sheets(sheet: InspectionSheet, paper: Paper = LETTER) -> bytes:
     """As many pages as the lists need; a machine's list is not parted if it fits on a page."""
-    all_drawable(sheet)
+    sheet = drawable(sheet)
     context = {"sheet": sheet, "paper": paper}
     return render_pdf("machines/paper/inspection_sheet.html", context, title=f"Inspection, {sheet.interval}")

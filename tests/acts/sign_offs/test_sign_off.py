@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
+from django.db import IntegrityError
 
 from machines.clearance.facts import Standing
 from machines.clearance.queries import answer_for
@@ -163,3 +164,9 @@ def _ended_term(floor: Floor) -> Any:
     term.first_day, term.last_day = NOON.date() - timedelta(days=200), NOON.date() - timedelta(days=100)
     term.save()
     return term
+
+
+def test_database_refuses_a_sign_off_by_its_own_student(floor: Floor) -> None:
+    student = floor.cast.student
+    with pytest.raises(IntegrityError, match="nobody_signs_off_themselves"):
+        signed(student, floor.saw_2, by=student)
