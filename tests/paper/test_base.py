@@ -11,7 +11,7 @@ from tests.paper import looking
 
 ROOT = Path(settings.BASE_DIR)
 INSIDE_A_LINE = {"span", "br", "code", "b"}
-DRAWN = {"svg", "g", "path", "circle", "text", "image", "title"}  # SVG: drawn, not laid out
+DRAWN = {"svg", "g", "path", "polygon", "circle", "text", "image", "title"}  # SVG: drawn, not laid out
 SHEETS = sorted((*ROOT.glob("templates/paper/*.html"), *ROOT.glob("templates/*/paper/*.html")))
 
 

@@ -62,6 +62,6 @@ class Ground:
         known_school = Told(self.students, self.machines, self.terms)
         known_school.editions = [(bank.pk, 1, self.early, None) for bank in self.banks]
         for kind, days in zip(self.kinds, DAYS, strict=True):
-            known_school.asks(kind, self.early, [self.banks[0], kind.bank], agreement=True, demonstration="machine",
+            known_school.asks(kind, self.early, [self.banks[0], kind.bank], demonstration="machine",
                       ends_with="term", **days)  # fmt: skip
         return known_school

@@ -112,7 +112,10 @@ class Told:
             )
             for kind in fields.pop("first")
         )
-        return facts.MachineRequirements(machine.pk, machine.kind_id, "", banks, machine.kind.bank_id, first, **fields)
+        documents = (facts.AGREEMENT,) if fields.pop("agreement", True) else ()
+        return facts.MachineRequirements(
+            machine.pk, machine.kind_id, "", banks, machine.kind.bank_id, first, documents, **fields
+        )
 
     def standings(self, at: datetime) -> list[str]:
         """Student by student, machine by machine."""

@@ -137,7 +137,7 @@ class TestShownFirst:
         answer = said(student.name)
         assert answer["really"] is False
         assert answer["student"] == student.as_record()
-        assert answer["rows"] == {"sign-off": 1, "hold": 1, "attempts": 2, "safety agreement": 1, "class": 1}
+        assert answer["rows"] == {"sign-off": 1, "hold": 1, "attempts": 2, "document handed in": 1, "class": 1}
         assert (answer["entries"], answer["written_again"], answer["stays"]) == (2, [], None)
         assert Person.objects.filter(pk=student.pk).exists()
         assert Body.objects.count() == 2

@@ -88,7 +88,7 @@ def forget(bank: Bank) -> None:
 def test_bank_page_says_how_many_flags_may_be_chance(cast: Cast, page: Client) -> None:
     bank = demo_bank(cast)
     shown = words(page, f"/banks/{bank.pk}/figures/")
-    assert "things to look at.</b>" in shown
+    assert "to look at.</b>" in shown
     assert "by chance." in shown
     assert "These do their work" in shown
 

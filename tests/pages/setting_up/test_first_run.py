@@ -114,14 +114,16 @@ def test_the_steps_of_a_shop_say_what_is_done_and_what_is_next(client: Client, f
     assert "First run</a>" in page, "it stands in the navigation until the last step is done"
 
 
-def test_the_rules_lead_from_one_unread_bank_to_the_next(client: Client, floor: Floor) -> None:
+def test_the_rules_lead_to_every_unread_bank_in_one_sitting(client: Client, floor: Floor) -> None:
     take_out(floor.general.editions.get().acceptances.all())
     take_out(floor.saw_bank.editions.get().acceptances.all())
     client.force_login(floor.cast.teacher)
+    sitting = client.get("/first-run/rules/").headers["Location"]
+    assert sitting.startswith(f"/banks/accept/?bank={floor.general.pk}&bank={floor.saw_bank.pk}&next=")
     for bank in (floor.general, floor.saw_bank):
-        onward = client.get("/first-run/rules/").headers["Location"]
-        assert onward.startswith(f"/banks/{bank.pk}/accept/?next=")
-        assert client.post(onward, {"edition": 1, "agree": "on"}).headers["Location"] == "/first-run/rules/"
+        marked = {f"bank-{bank.pk}-edition": 1, f"bank-{bank.pk}-agree": "on"}
+        assert client.post(sitting, marked).headers["Location"] == sitting
+    assert client.get(sitting).headers["Location"] == "/first-run/"
     assert client.get("/first-run/rules/").headers["Location"] == "/first-run/"
 
 

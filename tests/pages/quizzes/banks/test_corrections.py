@@ -30,7 +30,7 @@ def address(offer: StarterCorrection, name: str = "bank-corrections") -> str:
 
 
 def test_today_tells_each_teacher_by_rule(teacher: Client, offer: StarterCorrection) -> None:
-    page = teacher.get(reverse("today")).content.decode()
+    page = teacher.get(reverse("today-needs")).content.decode()
     assert "Starter banks were corrected" in page
     assert "Keep rule number 1." in page
     assert "The reason is a new one." in page
