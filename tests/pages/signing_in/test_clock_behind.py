@@ -42,8 +42,8 @@ def test_register_shows_the_hold(held: Floor, client: Client) -> None:
 
 def test_student_is_not_cleared_on_their_own_page(held: Floor, client: Client) -> None:
     machines = page(client, held.cast.student, "/bench/")
-    assert 'class="standing on-hold"' in machines
-    assert 'class="standing cleared"' not in machines
+    assert 'class="on-hold"' in machines
+    assert 'class="cleared"' not in machines
 
 
 @pytest.mark.parametrize("role", ["teacher", "substitute", "office"])

@@ -31,9 +31,8 @@ def address(offer: StarterCorrection, name: str = "bank-corrections") -> str:
 
 def test_today_tells_each_teacher_by_rule(teacher: Client, offer: StarterCorrection) -> None:
     page = teacher.get(reverse("today-needs")).content.decode()
-    assert "Starter banks were corrected" in page
-    assert "Keep rule number 1." in page
-    assert "The reason is a new one." in page
+    assert "starter bank was corrected" in page
+    assert "Nothing changes until a teacher decides." in page
     assert address(offer) in page
 
 
@@ -51,7 +50,7 @@ def test_publishing_makes_the_edition_and_says_what_it_corrected(teacher: Client
     assert "Edition 2 is out with the corrections. Attempts count." in page
     assert "What edition 2 corrected" in page
     assert "Stopped counting" in page
-    assert "Starter banks were corrected" not in teacher.get(reverse("today")).content.decode()
+    assert "starter bank was corrected" not in teacher.get(reverse("today-needs")).content.decode()
 
 
 def test_choosing_no_rule_shows_the_reason_at_the_list(teacher: Client, offer: StarterCorrection) -> None:
