@@ -106,7 +106,13 @@ class Bench:
         """The one thing to do now; None where only others can act, or all is done."""
         quizzes = [candidate(quiz.subject, quiz.next, self.steps) for quiz in self.first]
         rows = [
-            candidate(row.name, row.next, self.steps, ready=row.answer.standing == "ready to show" and bool(row.in_use))
+            candidate(
+                row.name,
+                row.next,
+                self.steps,
+                ready=row.answer.standing == "ready to show" and bool(row.in_use),
+                cleared=row.answer.cleared,
+            )
             for row in self.rows
         ]
         return min((act for act in [*quizzes, *rows] if act), key=lambda act: act.rank, default=None)

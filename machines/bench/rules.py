@@ -33,10 +33,13 @@ class NextAct:
     step: NextStep
 
 
-def candidate(name: str, next_step: NextStep, steps: Mapping[int, Step], *, ready: bool = False) -> NextAct | None:
+def candidate(
+    name: str, next_step: NextStep, steps: Mapping[int, Step], *, ready: bool = False, cleared: bool = False
+) -> NextAct | None:
     """What a row or a quiz offers as the one thing to do; None where it offers nothing.
 
-    `name` is the machines' or the quiz's, as a title begins.
+    `name` is the machines' or the quiz's, as a title begins. What keeps a clearance that ends soon (`cleared`) comes
+    before what is new.
     """
     if ready:
         return NextAct(SHOW, f"{name}: show your teacher", "Your teacher asks for your check word.", NextStep(""))
@@ -46,7 +49,7 @@ def candidate(name: str, next_step: NextStep, steps: Mapping[int, Step], *, read
         return None
     step = steps.get(next_step.bank, Step(code=NOT_STARTED))
     rank = BY_STEP[step.code]
-    if next_step.refresher and rank in (FIRST_QUIZ, NEW_QUESTIONS):
+    if (next_step.refresher or cleared) and rank in (FIRST_QUIZ, NEW_QUESTIONS):
         rank = REFRESH
     if not next_step.label:
         rank = LATER

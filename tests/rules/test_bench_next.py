@@ -41,6 +41,12 @@ def test_what_is_begun_comes_before_what_is_new() -> None:
     assert order == sorted(order)
 
 
+def test_a_clearance_that_a_new_quiz_keeps_comes_before_a_first_quiz() -> None:
+    act = candidate("Band saw 2", QUIZ, {}, cleared=True)
+    assert act
+    assert act.rank == rules.REFRESH
+
+
 def test_a_student_who_is_ready_shows_the_teacher_and_presses_nothing() -> None:
     act = candidate("Band saw 2", NextStep("Show your teacher."), {}, ready=True)
     assert act

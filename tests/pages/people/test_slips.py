@@ -90,7 +90,7 @@ def test_a_sheet_that_fails_leaves_the_old_codes(
 def test_slips_without_a_checked_student_show_an_error(client: Client, cast: Cast, uma: Person) -> None:
     page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.stranger_student.pk]})
     assert page.status_code == 422
-    assert "<li>Tick the students who need a slip.</li>" in page.content.decode()
+    assert "<p>Tick the students who need a slip.</p>" in page.content.decode()
     assert f"<h1>People of {cast.section.name}</h1>" in page.content.decode()
 
 

@@ -61,8 +61,7 @@ def test_the_list_takes_as_many_queries_for_one_quiz_as_for_many(cast: Cast, stu
         with queries() as sent:
             list_page(student)
         counts.append(len(sent))
-    # person, editions, attempts, cards, publications, classes, their machine types, machines; the session comes with
-    # the person
+    # person, editions, attempts, cards, publications, classes, what they use, machines; the session is the person's
     assert set(counts) == {8}
 
 

@@ -29,9 +29,9 @@ def address(offer: StarterCorrection, name: str = "bank-corrections") -> str:
     return reverse(name, args=[offer.pk])
 
 
-def test_today_tells_each_teacher_by_rule(teacher: Client, offer: StarterCorrection) -> None:
+def test_today_leads_each_teacher_to_the_corrections(teacher: Client, offer: StarterCorrection) -> None:
     page = teacher.get(reverse("today-needs")).content.decode()
-    assert "starter bank was corrected" in page
+    assert "<b>1</b> starter bank was corrected" in page
     assert "Nothing changes until a teacher decides." in page
     assert address(offer) in page
 
