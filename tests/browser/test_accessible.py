@@ -36,6 +36,9 @@ from tests.test_matrix import MATRIX, doors_of
 HELD = "student on hold"  # meets what stands only on a page about a hold of one's own
 ROLES = (ANONYMOUS, STUDENT, HELD, TEACHER, SUBSTITUTE, OFFICE)
 STAFF = {TEACHER: ODILE, SUBSTITUTE: SIGNE, OFFICE: LOTTE}
+# A bar that sticks to the foot covers something at every scroll position; focus is kept out from under it.
+UNSTUCK = """() => { for (const bar of document.querySelectorAll('main *'))
+    if (getComputedStyle(bar).position === 'sticky') bar.style.position = 'static'; }"""
 NARROW: ViewportSize = {"width": 320, "height": 640}
 LAPTOP: ViewportSize = {"width": 1366, "height": 768}
 FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine", "sign-off", "bank")
@@ -353,8 +356,7 @@ def opened(page: Page, address: str) -> Response | None:
 
 
 def coloured(page: Page, axe: Axe, *, forced: bool) -> list[str]:
-    # A bar that sticks to the foot covers something at every scroll position; the page keeps the focus out from under it.
-    page.evaluate("for (const bar of document.querySelectorAll('.foot-bar')) bar.style.position = 'static'")
+    page.evaluate(UNSTUCK)
     problems = axe.find(page)
     page.emulate_media(color_scheme="dark")
     problems += [f"in the dark: {problem}" for problem in axe.find(page, only="color-contrast")]

@@ -2,7 +2,7 @@
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_POST
@@ -36,7 +36,8 @@ def checkpoint_file(request: SignedInRequest) -> HttpResponse:
     """The last checkpoint as a text file. That it was handed out is noted: it protects entries from then on."""
     last = queries.latest_checkpoint()
     if last is None:
-        raise Http404
+        messages.error(request, "There is no checkpoint yet. The office takes the first one.")
+        return redirect("logbook")
     at = moment(last.at, request.user.school.time_zone)
     text = note(size=last.size, root=bytes(last.root).hex(), at=at)
     note_copy(checkpoint=last, way=CheckpointCopy.Way.DOWNLOAD)

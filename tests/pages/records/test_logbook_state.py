@@ -189,8 +189,10 @@ class TestCheckpoint:
         client.force_login(cast.teacher)
         assert "Take a checkpoint</button>" not in page(client)
 
-    def test_download_without_a_checkpoint_is_a_404(self, client: Client) -> None:
-        assert client.post(reverse("logbook-checkpoint-file")).status_code == 404
+    def test_download_without_a_checkpoint_leads_back_with_a_reason(self, client: Client) -> None:
+        answer = client.post(reverse("logbook-checkpoint-file"))
+        assert answer.headers["Location"] == reverse("logbook")
+        assert "There is no checkpoint yet." in client.get(reverse("logbook")).content.decode()
 
     def test_copy_of_fewer_entries_does_not_take_protection_away(self, client: Client, cast: Cast) -> None:
         note(cast.student)
