@@ -77,7 +77,7 @@ def picture_names(bank: BankText) -> list[str]:
 def photo(content: bytes) -> tuple[str, BankPicture, bytes]:
     """(name, facts, bytes) of a PNG, JPEG or WebP, drawn anew as WebP: nothing of the file itself is kept.
 
-    Where and when it was taken, colour tables and whatever else travels in a picture file is gone. The name is its
+    Where and when it was taken, color tables and whatever else travels in a picture file is gone. The name is its
     digest and says nothing of what it shows. Raises NoPicture.
     """
     if len(content) > MOST_BYTES:

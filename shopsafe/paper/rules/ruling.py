@@ -21,7 +21,7 @@ def ruled(wide: float, row: float, rows: int, first_column: float, columns: int)
     thick = [f"M0 {y:.3f}h{wide:.3f}" for y in (0.5, row, high - 0.5)]
     paths = ((FAINT, 0.25, faint), (LINE, 0.5, fifth), (INK, 1, thick))
     path_elements = "".join(
-        f'<path stroke="{colour}" stroke-width="{width}" d="{"".join(d)}"/>' for colour, width, d in paths
+        f'<path stroke="{color}" stroke-width="{width}" d="{"".join(d)}"/>' for color, width, d in paths
     )
     box = f'viewBox="0 0 {wide:.3f} {high:.3f}" preserveAspectRatio="none"'
     svg = f'<svg xmlns="http://www.w3.org/2000/svg" {box} fill="none">{path_elements}</svg>'

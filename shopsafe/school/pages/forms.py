@@ -5,7 +5,7 @@ from django import forms
 
 class LookForm(forms.Form):
     colours = forms.ChoiceField(
-        label="Colours",
+        label="Colors",
         choices=[("device", "As on this device"), ("light", "Light"), ("dark", "Dark")],
         widget=forms.RadioSelect,
     )

@@ -1,4 +1,4 @@
-"""Type size, spacing and colours, for the reader at this browser."""
+"""Type size, spacing and colors, for the reader at this browser."""
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
