@@ -289,7 +289,10 @@ CHANGED: dict[str, tuple[Forgery, str, str]] = FORGED_REPORTS | {
         "bank.acceptance_taken_back",
     ),
     "a tag-out removed": (
-        lambda r: [f"DELETE FROM machines_tagout WHERE id = {r.tag_out.pk}"],
+        lambda r: [
+            f"DELETE FROM machines_hazardreport WHERE tag_out_id = {r.tag_out.pk}",
+            f"DELETE FROM machines_tagout WHERE id = {r.tag_out.pk}",
+        ],
         "tag-out {r.tag_out.pk}",
         "machine.tagged_out",
     ),
