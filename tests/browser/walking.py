@@ -30,6 +30,13 @@ def sign_in(page: Page, name: str, code: str) -> None:
     page.get_by_role("button", name="Sign in").click()
 
 
+def open_menu(page: Page) -> None:
+    """On a phone the places stand behind a button."""
+    button = page.get_by_role("button", name="Menu")
+    if button.is_visible():
+        button.click()
+
+
 def attempt_begun(page: Page) -> UUID:
     """The attempt whose first question has come, from the page's address."""
     page.wait_for_url("**/attempts/*/questions/1/")

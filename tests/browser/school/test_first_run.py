@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from playwright.sync_api import Page, Route
+from playwright.sync_api import Locator, Page, Route
 
 from tests.browser.conftest import Watched
 from tests.browser.server import Server, on_a_copy
@@ -46,6 +46,10 @@ class Hands:
             self.press(name)
         coming.value.save_as(file)
         self.page.unroute("**/*")
+
+    def choose(self, choice: Locator) -> None:
+        self.actions += 1
+        choice.check()
 
     def tick(self, place: int) -> None:
         self.actions += 1
@@ -96,6 +100,8 @@ def first_run(hands: Hands, server: Server, tmp_path: Path, axe: Axe) -> int:
     hands.follow("Add machines")
     hands.follow("Pick.*small wood shop")
     hands.press("See their numbers")
+    for choice in hands.page.get_by_role("radio", name="Once for the type").all():
+        hands.choose(choice)
     hands.press("Add these machines")
     hands.follow("Bring in the list")
     hands.fill("Or paste it", LIST)
