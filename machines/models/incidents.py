@@ -171,7 +171,7 @@ class PhotoFile(models.Model):
 
 
 class FollowUp(models.Model):
-    """One thing that changes so that an incident won't happen again. It stands on Today until it is done."""
+    """One thing that changes so that an incident won't happen again. It stays on Today until it is done."""
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     incident = models.ForeignKey(Incident, models.PROTECT, related_name="follow_ups")

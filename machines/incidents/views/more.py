@@ -50,7 +50,7 @@ def follow_up_add(request: SignedInRequest, incident: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form):
             follow_ups.add_follow_up(incident=stored, by=request.user, **form.cleaned_data)
-            messages.success(request, "Follow-up added. It stands on Today until it is done.")
+            messages.success(request, "Follow-up added. It stays on Today until it is done.")
             return redirect("incident", stored.pk)
     context = report_page(stored, request.user, page_moment(request)) | {"follow_up_form": form, "wrong": form}
     return render(request, "machines/incidents/incident.html", context, status=status_of(form))
