@@ -1,12 +1,35 @@
 """The forms of signing off a demonstration and of withdrawing a sign-off."""
 
+from typing import Any
+
 from django import forms
 
 from shopsafe.school.pages.form_parts import TapForm, area
 
+MOST_IN_GROUP = 6  # a teacher can watch no more students at one machine in one demonstration
+
 
 class SignOffForm(TapForm):
     """`point` holds the words of each point that was ticked."""
+
+
+class StudentsField(forms.TypedMultipleChoiceField):
+    """The keys of students, whoever they are: the view finds them among those of the asker."""
+
+    def valid_value(self, value: Any) -> bool:
+        return str(value).isdecimal()
+
+
+class GroupForm(TapForm):
+    """`student` holds each student who was tapped; `point` the words of each point that was checked for all of them."""
+
+    student = StudentsField(coerce=int, error_messages={"required": "Tap each student you watched."})
+
+    def clean_student(self) -> list[int]:
+        students = list(dict.fromkeys(self.cleaned_data["student"]))
+        if len(students) > MOST_IN_GROUP:
+            raise forms.ValidationError(f"Tap no more than {MOST_IN_GROUP} students. Sign the others off after these.")
+        return students
 
 
 class NotYetForm(TapForm):

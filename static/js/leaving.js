@@ -1,6 +1,7 @@
 // Asks before a page with something unsaved is left, or its person signs out. What waits stays in the outbox either way.
 import { deliver } from "./delivery.js";
 import { answers, entries, entry, holdsAnything, keep } from "./outbox.js";
+import { deliverTaps, isTap } from "./tap-queue.js";
 import { copyOf } from "./words.js";
 
 const SOON = 1500; // milliseconds that a save may take before the question comes
@@ -37,7 +38,7 @@ const agrees = (how, urls) => new Promise((resolve) => {
 const leave = async (how, find, act) => {
   if (asking) return;
   asking = true;
-  const sent = Promise.all(find().map(deliver));
+  const sent = Promise.all(find().map((url) => (isTap(url) ? deliverTaps() : deliver(url))));
   await Promise.race([sent, new Promise((resolve) => setTimeout(resolve, SOON))]);
   const left = find();
   const agreed = !left.length || (await agrees(how, left));

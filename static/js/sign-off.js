@@ -1,8 +1,8 @@
 // Signing off at the machine. A tap that finds no network waits in the outbox, and every page of the program goes on
 // sending it. Its id makes sure that it signs off once.
-import { deliver } from "./delivery.js";
 import { go } from "./leaving.js";
 import { keep } from "./outbox.js";
+import { deliverTap } from "./tap-queue.js";
 import "./waiting.js";
 
 const form = document.getElementById("watch");
@@ -25,7 +25,7 @@ form?.addEventListener("submit", async (event) => {
   const url = new URL(form.action).pathname;
   const now = [...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken");
   keep(url, { kind: "tap", label: button.dataset.label, page: url, sent: null, now, pressed: Date.now() });
-  const outcome = await deliver(url);
+  const outcome = await deliverTap(url);
   button.removeAttribute("aria-disabled");
   if (outcome?.state === "saved") go(() => location.assign(outcome.body.onward));
   // The server's own page says why not: sent again as an ordinary form, it is the same tap.

@@ -4,7 +4,7 @@ const OWN = ["tap", "csrfmiddlewaretoken"];
 const sent = new WeakMap();
 
 // By hand: browsers offer randomUUID only on https, and a shop's server may be reached without.
-const newTap = () => {
+export const newTap = () => {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   bytes[6] = (bytes[6] & 0x0f) | 0x40;
   bytes[8] = (bytes[8] & 0x3f) | 0x80;

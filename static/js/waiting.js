@@ -3,9 +3,9 @@ import { deliver, onProgress } from "./delivery.js";
 import { go } from "./leaving.js";
 import { drop, entries, entry } from "./outbox.js";
 import { say } from "./status.js";
+import { deliverTaps, isOld, isTap } from "./tap-queue.js";
 import { copyOf, words } from "./words.js";
 
-const OLD = 60 * 60 * 1000; // milliseconds: a sign-off that waited longer goes only when its teacher says so
 const own = document.querySelector("[data-save]")?.dataset.save;
 const line = document.getElementById("said");
 const again = { href: location.href };
@@ -25,6 +25,8 @@ const tellAnswer = ({ url, waits, state, refusal, sentence }) => {
 
 // ---- taps: a sign-off that waits ------------------------------------------------------------------------------------
 
+// A page that lists the students of a group says it in their rows.
+const rowOf = (url) => document.querySelector(`[data-tap-row="${url}"]`);
 const buttonsOf = (url) => document.querySelector(`[data-tap="${url}"]`);
 
 const offer = (url, names) => {
@@ -43,19 +45,19 @@ const offer = (url, names) => {
       box.remove();
     }
   });
-  line.after(box);
+  (rowOf(url) ?? line).after(box);
 };
 
 const tellTap = ({ url, waits, state, refusal, sentence }) => {
   const { label, page } = waits;
-  if (state === "saved") say(url, words("tap-sent", { label }));
+  if (rowOf(url)) {
+    if (REFUSED[refusal]) say(refusal, ...REFUSED[refusal](waits));
+  } else if (state === "saved") say(url, words("tap-sent", { label }));
   else if (state !== "refused") say(url, words(`tap-${state}`, { label }));
   else say(url, ...(REFUSED[refusal]?.(waits) ?? [words("tap-refused", { label, sentence }), { href: page, text: words("open-tap") }]));
   if (state === "waiting") offer(url, ["forget"]);
   else buttonsOf(url)?.remove();
 };
-
-const isOld = (url) => entry(url).kind === "tap" && Date.now() - entry(url).pressed > OLD;
 
 onProgress((progress) => {
   if (progress.url === own) return;
@@ -67,8 +69,9 @@ for (const url of entries()) {
   if (isOld(url)) {
     say(url, words("tap-old", entry(url)));
     offer(url, ["send", "forget"]);
-  } else deliver(url);
+  } else if (!isTap(url)) deliver(url);
 }
+deliverTaps();
 
 // A page that the browser kept whole says what was true when it was left.
 addEventListener("pageshow", (event) => {

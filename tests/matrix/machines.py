@@ -233,6 +233,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "machine-change": both(*REACH, of=machine),
     "machine-retire": [get(*REACH, of=machine), post(*REACH, of=machine, gets=(302,))],
     "machine": get(STUDENT, CLASSMATE, *SEE, of=machine),
+    "sign-off-group": [get(TEACHER, COLLEAGUE, of=machine), post(TEACHER, COLLEAGUE, of=machine, gets=(422,))],
     "sign-off": both(TEACHER, COLLEAGUE, of=demonstration),
     "tag-out": both(TEACHER, COLLEAGUE, of=machine),
     "reports": get(*SIGNED_IN),

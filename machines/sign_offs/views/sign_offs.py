@@ -14,7 +14,8 @@ from machines.sign_offs.views.machines import machine_page
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
-from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.pages.middleware import wants_json
+from shopsafe.school.pages.refused_on import refused_on, sentence_of, status_of
 from shopsafe.school.people.classes import section_with
 from shopsafe.school.people.names_in_class import short_name_in_shop
 from shopsafe.school.signing_in.check_word_today import word_of
@@ -33,9 +34,12 @@ def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpRespon
             if form.is_valid():
                 tap = form.cleaned_data["tap"]
                 acts.sign_off(student=person, machine=stored_machine, by=request.user, ticked=ticked, tap=tap)
-                who = short_name_in_shop(request.user, person, stored_machine.shop_id, at)
-                messages.success(request, f"Signed off {who} on {stored_machine.spoken}.")
+                if "group" not in request.POST:  # a row of its page says it
+                    who = short_name_in_shop(request.user, person, stored_machine.shop_id, at)
+                    messages.success(request, f"Signed off {who} on {stored_machine.spoken}.")
                 return redirect(back_to_machine(request, stored_machine.pk))
+    if form.errors and wants_json(request):
+        return sentence_of(form)
     last = last_tries([person.pk], stored_machine, at).get(person.pk)
     chosen = {"student": person, "word": word_of(person, at), "form": form, "ticked": ticked, "last": last}
     chosen["points"] = points_of(stored_machine, last)

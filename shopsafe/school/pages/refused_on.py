@@ -5,6 +5,7 @@ from types import TracebackType
 from typing import Self
 
 from django.forms import BaseForm
+from django.http import JsonResponse
 
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.refusals import Refused
@@ -32,6 +33,12 @@ class refused_on:  # noqa: N801  read as contextlib.suppress is
             self.form.renew()
         vars(self.form)[KEPT] = raised.status
         return True
+
+
+def sentence_of(form: BaseForm) -> JsonResponse:
+    """What stands against the form, for a script of ours that asked: see `wants_json`."""
+    sentences = [str(sentence) for errors in form.errors.values() for sentence in errors]
+    return JsonResponse({"sentence": " ".join(sentences)}, status=status_of(form))
 
 
 def status_of(form: BaseForm) -> int:

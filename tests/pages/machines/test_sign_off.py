@@ -62,6 +62,12 @@ def test_unready_student_is_not_signed_off(teacher: Client, place: str) -> None:
     assert not SignOff.objects.exists()
 
 
+def test_script_that_asks_is_told_why_a_sign_off_is_refused(teacher: Client, place: str) -> None:
+    response = teacher.post(place, ticked(), headers={"Accept": "application/json"})
+    assert (response.status_code, response.headers["Shopsafe-Refusal"]) == (409, "refused")
+    assert "is not ready to show this machine. The safety agreement" in response.json()["sentence"]
+
+
 def stop_of(page: str) -> str:
     """What the page says instead of the form."""
     assert "be signed off here now" in page
