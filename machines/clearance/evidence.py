@@ -11,7 +11,7 @@ from machines.clearance.rules.wording import day_in_words
 from machines.models import Hold
 from quizzes.relearning.queries import attempted_rows
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
-from shopsafe.school.models import School, StudentDocument
+from shopsafe.school.models import School
 from shopsafe.school.people.rules.documents import document_kind
 from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
@@ -24,6 +24,14 @@ SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(signed.at AS t
  WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
    AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
    AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
+"""
+
+
+# One row a document that was recorded by then.
+DOCUMENTS = """
+SELECT document.student_id, document.kind, document.year, CAST(document.signed_on AS text),
+       CAST(document.recorded_at AS text), CAST(document.taken_back_at AS text)
+  FROM school_safetyagreement document WHERE document.student_id IN ({ids}) AND document.recorded_at <= %(at)s
 """
 
 
@@ -55,15 +63,15 @@ def evidence_of(
     """What is on record at `at` about each of these students of one school. Five queries, however many they are; six
     with `uses`, when a student last used a machine: only requirements that expire when unused ask for it."""
     ids = list(student_ids)
-    days = _Days(school)
+    days = SchoolDays(school)
     passes, tries = _attempts(ids, at)
-    documents = _by_student(_documents(ids, days, at))
+    documents = documents_of(ids, days, at)
     signed = _sign_offs(ids, days, at)
     holds = _by_student(
         (row.student_id, _hold(row, machines, days, at, passes.get(row.student_id, ())))
         for row, machines in _holds(ids, at)
     )
-    used = _by_student(_uses(ids, at)) if uses else {}
+    used = _by_student(uses_of(ids, at)) if uses else {}
     return {
         pk: facts.StudentRecord(
             zone=school.time_zone,
@@ -85,7 +93,7 @@ def _by_student[F](pairs: Iterable[tuple[int, F]]) -> dict[int, list[F]]:
     return facts_by_student
 
 
-class _Days:
+class SchoolDays:
     """Ends of days, terms and years at one school, each worked out once."""
 
     def __init__(self, school: School) -> None:
@@ -126,11 +134,14 @@ def _entry(seq: int | None) -> str:
     return "" if seq is None else str(seq)
 
 
-def _documents(ids: list[int], days: _Days, at: datetime) -> Iterable[tuple[int, facts.DocumentFact]]:
-    rows = StudentDocument.objects.filter(student__in=ids, recorded_at__lte=at)
-    columns = ("student_id", "kind", "year", "signed_on", "recorded_at", "taken_back_at")
-    for student, kind, year, dated, recorded_at, gone_at in rows.values_list(*columns):
-        yield student, facts.DocumentFact(recorded_at, *days.counting(kind, year, dated), gone_at, kind)
+def documents_of(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[facts.DocumentFact]]:
+    """Student → the documents recorded by `at`, those too that were withdrawn."""
+    documents: dict[int, list[facts.DocumentFact]] = defaultdict(list)
+    for student, kind, year, dated, recorded_at, gone_at in plain_rows(DOCUMENTS, ids, at):
+        counting = days.counting(kind, year, date.fromisoformat(dated))
+        gone = moment(gone_at) if gone_at else None
+        documents[student].append(facts.DocumentFact(moment(recorded_at), *counting, gone, kind))
+    return documents
 
 
 def _attempts(
@@ -145,7 +156,7 @@ def _attempts(
     return passes, _by_student((student, tries[bank]) for student, bank in rows.begun)
 
 
-def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[facts.SignOffFact]]:
+def _sign_offs(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[facts.SignOffFact]]:
     sign_offs_by_student: dict[int, list[facts.SignOffFact]] = defaultdict(list)
     term_ends: dict[str | None, datetime | None] = {None: None}
     for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
@@ -159,7 +170,7 @@ def _sign_offs(ids: list[int], days: _Days, at: datetime) -> dict[int, list[fact
     return sign_offs_by_student
 
 
-def _uses(ids: list[int], at: datetime) -> Iterable[tuple[int, facts.MachineUse]]:
+def uses_of(ids: list[int], at: datetime) -> Iterable[tuple[int, facts.MachineUse]]:
     for student, machine, kind, ended_at in plain_rows(USES, ids, at):
         yield student, facts.MachineUse(machine, kind, moment(ended_at))
 
@@ -174,7 +185,7 @@ def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]
     return [(hold, frozenset(on[pk])) for pk, hold in holds.items()]
 
 
-def _hold(row: Any, machines: frozenset[int], days: _Days, at: datetime, passes: Iterable[Any]) -> facts.HoldFact:
+def _hold(row: Any, machines: frozenset[int], days: SchoolDays, at: datetime, passes: Iterable[Any]) -> facts.HoldFact:
     return facts.HoldFact(
         placed_at=row.placed_at,
         machines=None if row.everywhere else machines,

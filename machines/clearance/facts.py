@@ -4,7 +4,7 @@ Every moment is aware. A moment named `until` or `ends` is the first at which th
 What a school has by the thousand is a named tuple, which is made in a third of the time of a frozen dataclass.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 from typing import Literal, NamedTuple
@@ -130,6 +130,17 @@ class MachineRequirements:
     ends_with: Literal["term", "year", "never"] = "term"
     refresh_days: int | None = None
     unused_days: int | None = None
+    # The same once more, for looking at many students: the keys of the banks, the codes of the documents, and whether
+    # nothing but a term ends it and nothing comes first.
+    bank_keys: frozenset[int] = field(init=False, repr=False, compare=False)
+    document_codes: frozenset[str] = field(init=False, repr=False, compare=False)
+    ends_plainly: bool = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        plainly = not self.first and self.refresh_days is None and self.unused_days is None
+        object.__setattr__(self, "bank_keys", frozenset([bank.bank for bank in self.banks]))
+        object.__setattr__(self, "document_codes", frozenset([kind.code for kind in self.documents]))
+        object.__setattr__(self, "ends_plainly", plainly and self.ends_with != "year")
 
 
 # --- what is on record about one student ------------------------------------------------------------------------

@@ -197,6 +197,20 @@ class SchoolRequirements:
         """Return True if a clearance in this school may expire because a machine was not used."""
         return any(terms.unused_days is not None for terms in self.terms.values())
 
+    @property
+    def count_days(self) -> bool:
+        """Return True if a clearance in this school may end with anything but a term, a document or an edition: then
+        it counts from when a student signed off, passed or used a machine."""
+        return any(
+            terms.refresh_days is not None or terms.unused_days is not None or terms.ends_with == "year"
+            for terms in self.terms.values()
+        )
+
+    @property
+    def count_kinds(self) -> bool:
+        """Return True if a sign-off may count for all machines of a kind."""
+        return any(terms.demonstration == "kind" for terms in self.terms.values())
+
     def whose(self, machine: Machine) -> Whose:
         return row_key(self.terms, machine)
 

@@ -7,6 +7,7 @@ from functools import cached_property
 from machines.clearance import facts
 from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.evidence import evidence_of
+from machines.clearance.known_rows import records_at
 from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.records import in_service_life
 from machines.clearance.rules import evaluation
@@ -54,11 +55,11 @@ def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.StatusOnl
     here = used_by(section, asks.machines.values(), kinds_used([section], at))
     asked = asks.as_facts()
     requirements = [asked[machine.pk] for machine in here]
-    evidence = evidence_of([student.pk for student in students], section.school, at, uses=asks.count_uses)
+    known = records_at([student.pk for student in students], section.school, asks, at)
     answers = {
         (student, machine): brief
-        for student, known in evidence.items()
-        for machine, brief in evaluation.briefs(requirements, known, at).items()
+        for student, record in known.items()
+        for machine, brief in evaluation.briefs_by(requirements, record).items()
     }
     return Matrix(at, students, here, answers)
 

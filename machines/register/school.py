@@ -1,15 +1,16 @@
 """The whole school at a glance: for each class and each kind of machine how many are cleared, ready, held or lapsed."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import datetime
+from operator import itemgetter
 
-from machines.clearance.evidence import evidence_of
 from machines.clearance.facts import Standing
+from machines.clearance.known_rows import records_at
 from machines.clearance.loading import asks_at
 from machines.clearance.rules import evaluation
 from machines.holds.queries import liftable_holds
-from machines.models import Hold, Machine, MachineKind
+from machines.models import Hold, MachineKind
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of
@@ -65,24 +66,29 @@ def school_summary(office: Person, at: datetime) -> SchoolSummary:
     asked = asks.as_facts()
     requirements = list(asked.values())
     judged = {
-        student: evaluation.standings(requirements, known, at)
-        for student, known in evidence_of(set(named), office.school, at, uses=asks.count_uses).items()
+        student: evaluation.standings_by(requirements, record)
+        for student, record in records_at(named, office.school, asks, at).items()
     }
     machines = list(asks.machines.values())
     kinds = {machine.kind_id: machine.kind for machine in machines}
     order = sorted(kinds.values(), key=lambda kind: (kind.name, kind.pk))
+    keys_by_kind: dict[int, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
+    for machine in machines:
+        keys_by_kind[machine.shop_id][machine.kind_id].append(machine.pk)
     rows = []
     for section in sections:
         students = [judged[student.pk] for student in in_class[section.pk]]
-        here = [machine for machine in machines if machine.shop_id == section.shop_id]
-        rows.append((section, len(students), [_count(kind, here, students) for kind in order]))
+        here = keys_by_kind[section.shop_id]
+        rows.append((section, len(students), [_count(here[kind.pk], students) for kind in order]))
     waiting = liftable_holds(office).filter(lifted_at=None, placed_at__lte=at).order_by("placed_at", "pk")
     return SchoolSummary(order, rows, list(waiting), named)
 
 
-def _count(kind: MachineKind, machines: list[Machine], students: list[dict[int, Standing]]) -> KindCount:
-    keys = [machine.pk for machine in machines if machine.kind_id == kind.pk]
-    if not keys:
+def _count(machines: list[int], students: list[dict[int, Standing]]) -> KindCount:
+    """One class at the machines of one kind, by their keys."""
+    if not machines:
         return KindCount(0, Counter())
-    best = (min((standings[key] for key in keys), key=BEST.__getitem__) for standings in students)
+    if len(machines) == 1:
+        return KindCount(len(students), Counter(map(itemgetter(machines[0]), students)))
+    best = (min((standings[key] for key in machines), key=BEST.__getitem__) for standings in students)
     return KindCount(len(students), Counter(best))

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.class_machines import kinds_used, used_by
-from machines.clearance.evidence import evidence_of
 from machines.clearance.facts import StatusOnly
+from machines.clearance.known_rows import records_at
 from machines.clearance.loading import asks_at
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.records import holds_in_force
-from machines.clearance.rules.evaluation import briefs
+from machines.clearance.rules.evaluation import briefs_by
 from machines.models import Hold, Machine
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
@@ -89,8 +89,8 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     kinds = kinds_used(sections, at)
     machines = {one.pk: used_by(one, asks.machines.values(), kinds) for one in sections}
     requirements = list(asks.as_facts().values())
-    known = evidence_of(everybody, section.school, at, uses=asks.count_uses)
-    answers: Answers = {student: briefs(requirements, record, at) for student, record in known.items()}
+    known = records_at(everybody, section.school, asks, at)
+    answers: Answers = {student: briefs_by(requirements, record) for student, record in known.items()}
     out = out_of_use([machine.pk for of_class in machines.values() for machine in of_class], at)
     names = short_names_of(in_class[section.pk])
     students = sorted(in_class[section.pk], key=lambda student: (names[student.pk].casefold(), student.pk))

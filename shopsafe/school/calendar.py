@@ -4,6 +4,10 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
+# One object each, so that what never ends is told by `is`.
+FOREVER = datetime.max.replace(tzinfo=UTC)
+NEVER = datetime.min.replace(tzinfo=UTC)
+
 
 def full_minute_after(end: datetime) -> datetime:
     """The first full minute at which a wait is over, 10:43 of 10:42:08: what is written on a page is kept."""

@@ -6,7 +6,7 @@ SQLite and PostgreSQL both read.
 """
 
 from collections.abc import Callable, Collection, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import Any
 
@@ -14,8 +14,9 @@ from django.db import connection
 from django.db.models import Field, Model
 
 
-def plain_rows(statement: str, ids: Collection[int], at: datetime) -> list[tuple[Any, ...]]:
-    """`IN ({ids})` stands for the keys and `%(at)s` for the moment. Moments in the rows go through `moment`.
+def plain_rows(statement: str, ids: Collection[int], at: datetime, day: date | None = None) -> list[tuple[Any, ...]]:
+    """`IN ({ids})` stands for the keys, `%(at)s` for the moment and `%(day)s` for the day, where one is
+    given. Moments in the rows go through `moment`.
 
     The keys are written out: as parameters a school of them could be more than the engine takes. Join by LEFT JOIN,
     also where there always is a row: for all students of a school SQLite would otherwise start from the few editions,
@@ -24,7 +25,7 @@ def plain_rows(statement: str, ids: Collection[int], at: datetime) -> list[tuple
     if not ids:
         return []
     with connection.cursor() as cursor:
-        cursor.execute(*_asked(statement, ids, at))
+        cursor.execute(*_asked(statement, ids, at, day))
         return cursor.fetchall()
 
 
@@ -33,9 +34,12 @@ def plain_instances(model: type[Model], statement: str, ids: Collection[int], at
     return list(model._default_manager.raw(*_asked(statement, ids, at))) if ids else []
 
 
-def _asked(statement: str, ids: Collection[int], at: datetime) -> tuple[str, dict[str, Any]]:
+def _asked(statement: str, ids: Collection[int], at: datetime, day: date | None = None) -> tuple[str, dict[str, Any]]:
     keys = ",".join(str(int(pk)) for pk in ids)
-    return statement.replace("{ids}", keys), {"at": connection.ops.adapt_datetimefield_value(at)}
+    return statement.replace("{ids}", keys), {
+        "at": connection.ops.adapt_datetimefield_value(at),
+        "day": connection.ops.adapt_datefield_value(day),
+    }
 
 
 def moment(stored: datetime | str) -> datetime:

@@ -5,12 +5,15 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 
-from machines.clearance.evidence import HOLDS, SIGN_OFFS, USES, evidence_of
+from machines.clearance import known_rows
+from machines.clearance.evidence import DOCUMENTS, HOLDS, SIGN_OFFS, USES, evidence_of
 from machines.clearance.loading import ASKED, MACHINES
 from machines.clearance.records import standing_sign_off
 from quizzes.banks.editions.approved import PRACTICE_ONLY
 from quizzes.banks.editions.queries import EDITIONS
+from quizzes.relearning import attempt_sets
 from quizzes.relearning.queries import ATTEMPTS, attempted
+from shopsafe.school.people.classes import ENROLLED
 from shopsafe.school.plain_rows import plain_rows
 from tests.cast import Cast
 from tests.counting import queries
@@ -24,9 +27,14 @@ TICK = timedelta(microseconds=1)
     ("statement", "key"),
     [
         (ATTEMPTS, "student_id"),
+        (attempt_sets.ATTEMPTS.replace("{handed_in}", attempt_sets.HANDED_IN), "student_id"),
         (SIGN_OFFS, "student_id"),
+        (known_rows.SIGN_OFFS.replace("{made}", known_rows.MADE), "student_id"),
         (HOLDS, "student_id"),
+        (known_rows.HOLDS, "student_id"),
+        (DOCUMENTS, "student_id"),
         (USES, "student_id"),
+        (ENROLLED, "section_id"),
         (EDITIONS, "bank_id"),
         (PRACTICE_ONLY, "school_id"),
         (ASKED, "school_id"),
@@ -35,7 +43,7 @@ TICK = timedelta(microseconds=1)
 )
 def test_query_uses_an_index_and_never_scans_a_table(cast: Cast, statement: str, key: str) -> None:
     for some in (range(3), range(800)):
-        lines = [line for *_, line in plain_rows(f"EXPLAIN QUERY PLAN {statement}", some, NOON)]
+        lines = [line for *_, line in plain_rows(f"EXPLAIN QUERY PLAN {statement}", some, NOON, NOON.date())]
         assert f"({key}=?" in lines[0]
         assert not [line for line in lines if "SCAN" in line]
 

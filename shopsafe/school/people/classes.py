@@ -8,14 +8,21 @@ from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, Section, Term
 from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.plain_rows import Columns, plain_rows
+
+STUDENT = Columns(Person, "student")
+# One row a student who was in one of the classes on that day.
+ENROLLED = f"""
+SELECT enrollment.section_id, student.id, {STUDENT.sql}
+  FROM school_enrolment enrollment LEFT JOIN school_person student ON student.id = enrollment.student_id
+ WHERE enrollment.section_id IN ({{ids}}) AND enrollment.from_day <= %(day)s
+   AND (enrollment.until_day IS NULL OR enrollment.until_day >= %(day)s)
+"""  # noqa: S608  names of columns, from above
 
 
 def students_of(section: Section, at: datetime) -> list[Person]:
     """Who was in the class on the day of `at`, in reading order."""
-    day = local_day(at, section.school.time_zone)
-    enrollments = Enrollment.objects.filter(section=section, from_day__lte=day).exclude(until_day__lt=day)
-    people = Person.objects.filter(pk__in=enrollments.values("student"))
-    return sorted(people, key=lambda person: (person.sort_key, person.pk))
+    return enrolled([section], at)[section.pk]
 
 
 def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
@@ -23,14 +30,16 @@ def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
     if not sections:
         return {}
     day = local_day(at, sections[0].school.time_zone)
-    rows = Enrollment.objects.filter(section__in=sections, from_day__lte=day).exclude(until_day__lt=day)
-    students_by_class: dict[int, set[Person]] = {section.pk: set() for section in sections}
-    for row in rows.select_related("student"):
-        row.student.school = sections[0].school  # else each tile of a page would ask for it
-        students_by_class[row.section_id].add(row.student)
+    people: dict[int, tuple[str, int, Person]] = {}
+    students_by_class: dict[int, set[int]] = {section.pk: set() for section in sections}
+    for section, pk, *values in plain_rows(ENROLLED, [section.pk for section in sections], at, day):
+        students_by_class[section].add(pk)
+        if pk not in people:
+            student = STUDENT.instance(values)
+            student.school = sections[0].school  # else each tile of a page would ask for it
+            people[pk] = (student.sort_key, pk, student)
     return {
-        pk: sorted(people, key=lambda student: (student.sort_key, student.pk))
-        for pk, people in students_by_class.items()
+        pk: [people[key][2] for key in sorted(keys, key=people.__getitem__)] for pk, keys in students_by_class.items()
     }
 
 

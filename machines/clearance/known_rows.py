@@ -1,0 +1,129 @@
+"""What the rule of clearance knows of many students at a moment, straight from rows: for a whole class or school.
+
+The same as `as_known` makes of `evidence_of`, without what only words need: a school has thirty thousand cells, and
+making facts costs more than judging by them.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection
+from datetime import date, datetime
+from typing import Any
+
+from machines.clearance.evidence import SchoolDays, documents_of, uses_of
+from machines.clearance.facts import HoldFact
+from machines.clearance.loading import SchoolRequirements
+from machines.clearance.rules.known import (
+    RecordAt,
+    SignedTimes,
+    documents_in_force,
+    holds_in_force,
+)
+from quizzes.relearning.attempt_sets import StudentAttempts, attempt_sets
+from shopsafe.school.calendar import FOREVER, NEVER, end_of_day
+from shopsafe.school.models import School
+from shopsafe.school.plain_rows import moment, plain_rows
+
+# One row a sign-off that stood then. Where nobody asks when it was made, a null.
+SIGN_OFFS = """
+SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(term.last_day AS text), {made}
+  FROM machines_signoff signed LEFT JOIN school_term term ON term.id = signed.term_id
+ WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
+   AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
+   AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
+"""
+MADE = "CAST(signed.at AS text)"
+
+# One row a machine that a hold names, or one for a hold that names none; holds that were in force then.
+HOLDS = """
+SELECT hold.student_id, hold.id, hold.everywhere, hold.placed_at, CAST(hold.last_day AS text), placed.machine_id
+  FROM machines_hold hold LEFT JOIN machines_hold_machines placed ON placed.hold_id = hold.id
+ WHERE hold.student_id IN ({ids}) AND hold.placed_at <= %(at)s
+   AND (hold.lifted_at IS NULL OR hold.lifted_at > %(at)s)
+"""
+
+type Times = dict[int, SignedTimes]
+NO_ATTEMPTS = StudentAttempts()
+
+
+def records_at(
+    student_ids: Collection[int], school: School, asks: SchoolRequirements, at: datetime
+) -> dict[int, RecordAt]:
+    """What is known at `at` of each of these students of one school. Five queries, however many they are, and one
+    more where a clearance ends by not being used."""
+    ids, days = list(student_ids), SchoolDays(school)
+    attempts = attempt_sets(ids, at, proved=asks.count_days)
+    signed_on, signed_kind = _signed(ids, days, at, made=asks.count_days, on_kinds=asks.count_kinds)
+    documents, holds = documents_of(ids, days, at), _holds(ids, days, at)
+    used_on, used_kind = _used(ids, at) if asks.count_uses else ({}, {})
+    return {
+        pk: RecordAt(
+            at=at,
+            zone=school.time_zone,
+            passed=(mine := attempts.get(pk, NO_ATTEMPTS)).passed,
+            outdated=mine.outdated,
+            begun=mine.begun,
+            proved=mine.proved,
+            documents=documents_in_force(documents[pk], at) if pk in documents else {},
+            signed_on=signed_on.get(pk, {}),
+            signed_kind=signed_kind.get(pk, {}),
+            used_on=used_on.get(pk, {}),
+            used_kind=used_kind.get(pk, {}),
+            holds=holds_in_force(holds[pk], at) if pk in holds else (),
+        )
+        for pk in ids
+    }
+
+
+def _signed(
+    ids: list[int], days: SchoolDays, at: datetime, *, made: bool, on_kinds: bool
+) -> tuple[dict[int, Times], dict[int, Times]]:
+    """By student, the sign-offs on each machine and, if `on_kinds`, on each kind. If nobody asks when they were `made`,
+    they say NEVER: whoever asks after all finds them run out."""
+    on: dict[int, Times] = defaultdict(dict)
+    kinds: dict[int, Times] = defaultdict(dict)
+    in_term: dict[str | None, SignedTimes] = {None: SignedTimes(NEVER, FOREVER, NEVER)}
+    rows = plain_rows(SIGN_OFFS.replace("{made}", MADE if made else "NULL"), ids, at)
+    for student, machine, kind, last_day, stored in rows:
+        if last_day not in in_term:
+            in_term[last_day] = SignedTimes(NEVER, end_of_day(date.fromisoformat(last_day), days.zone), NEVER)
+        times = in_term[last_day]
+        if made:
+            when = moment(stored)
+            times = SignedTimes(when, times.term_ends, days.year_end(when))
+        on_machine = on[student]
+        before = on_machine.get(machine)
+        on_machine[machine] = times if before is None else before.with_more(times)
+        if on_kinds:
+            before = kinds[student].get(kind)
+            kinds[student][kind] = times if before is None else before.with_more(times)
+    return on, kinds
+
+
+def _holds(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[HoldFact]]:
+    """Holds as the rule needs them: whom they stop where, and from when until when."""
+    machines: dict[int, set[int]] = defaultdict(set)
+    rows: dict[int, tuple[Any, ...]] = {}
+    for student, hold, everywhere, placed_at, last_day, machine in plain_rows(HOLDS, ids, at):
+        rows[hold] = (student, everywhere, placed_at, last_day)
+        machines[hold] |= {machine} - {None}
+    by_student: dict[int, list[HoldFact]] = defaultdict(list)
+    for hold, (student, everywhere, placed_at, last_day) in rows.items():
+        by_student[student].append(
+            HoldFact(
+                placed_at=moment(placed_at),
+                machines=None if everywhere else frozenset(machines[hold]),
+                until=end_of_day(date.fromisoformat(last_day), days.zone) if last_day else None,
+                ref=str(hold),
+            )
+        )
+    return by_student
+
+
+def _used(ids: list[int], at: datetime) -> tuple[dict[int, dict[int, datetime]], dict[int, dict[int, datetime]]]:
+    """By student, the last use of each machine and of each kind."""
+    on: dict[int, dict[int, datetime]] = defaultdict(dict)
+    kinds: dict[int, dict[int, datetime]] = defaultdict(dict)
+    for student, use in uses_of(ids, at):
+        on[student][use.machine] = max(use.at, on[student].get(use.machine, NEVER))
+        kinds[student][use.kind] = max(use.at, kinds[student].get(use.kind, NEVER))
+    return on, kinds
