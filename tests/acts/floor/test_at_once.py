@@ -8,12 +8,15 @@ import pytest
 from django.db import connection
 
 from machines.floor.acts.shops import end_all_runs
-from machines.models import Run
+from machines.holds.acts import place_hold
+from machines.models import Run, SignOff
+from machines.reports.hazards.acts import Sighting, report_hazard
+from machines.sign_offs.acts import sign_off
 from machines.tag_outs.acts import tag_out
 from shopsafe.school.refusals import Refused
 from tests.acts.floor.test_closing import closed
 from tests.cast import make_cast
-from tests.factories.machines import NOON, Floor, make_floor, signed
+from tests.factories.machines import NOON, POINTS, Floor, make_floor, passed, signed
 from tests.factories.shop_in_use import MINUTE, floor_faults, given, keep_runs, opened, started, stopped
 
 
@@ -76,6 +79,46 @@ def test_machine_is_tagged_out_as_it_is_started(ready: Floor) -> None:
     assert outcomes in (["done", "done"], ["done", "machine.tagged-out"])
     # Whoever was first: what still runs is ended by a person.
     assert stopped(Run.objects.get(), ready.cast.teacher).ended_at is not None
+
+
+def test_two_tablets_sign_the_same_student(ready: Floor) -> None:
+    cast, drill = ready.cast, ready.drill_1
+    passed(cast.student, drill.kind.bank)
+    asked = {"student": cast.student, "machine": drill, "ticked": POINTS, "at": NOON}
+    outcomes = at_once(
+        lambda: sign_off(by=cast.teacher, tap=uuid.uuid4(), **asked),
+        lambda: sign_off(by=cast.colleague, tap=uuid.uuid4(), **asked),
+    )
+    assert outcomes == ["done", "sign-off.already"]
+    assert SignOff.objects.filter(machine=drill).count() == 1
+
+
+def test_hold_is_placed_as_the_machine_is_started(ready: Floor) -> None:
+    cast = ready.cast
+    opened(ready)
+    run = given(ready, cast.student)
+    hold = {"student": cast.student, "machines": None, "reason": "horseplay", "lifts": "talk", "by": cast.colleague}
+    outcomes = at_once(lambda: started(run), lambda: place_hold(tap=uuid.uuid4(), at=NOON, **hold))
+    assert outcomes in (["done", "done"], ["done", "student.on-hold"])
+    # Whoever was first: the run is ended by a person, and the student gets no other.
+    assert stopped(Run.objects.get(), cast.teacher).ended_at is not None
+    with pytest.raises(Refused) as caught:
+        given(ready, cast.student, at=NOON + 6 * MINUTE)
+    assert caught.value.code == "student.on-hold"
+
+
+def test_report_arrives_as_the_machine_is_given(ready: Floor) -> None:
+    cast = ready.cast
+    opened(ready)
+    seen = {"shop": cast.shop, "machine": ready.saw_2, "by": cast.classmate, "tap": uuid.uuid4(), "at": NOON}
+    outcomes = at_once(
+        lambda: given(ready, cast.student), lambda: report_hazard(seen=Sighting("guard"), **seen)
+    )  # fmt: skip
+    assert outcomes in (["done", "done"], ["done", "machine.kept-off"])
+    for run in Run.objects.all():
+        with pytest.raises(Refused) as caught:
+            started(run, at=NOON + MINUTE)
+        assert caught.value.code == "machine.kept-off"
 
 
 def test_shop_is_closed_as_a_machine_is_given(ready: Floor) -> None:

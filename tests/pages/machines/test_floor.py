@@ -8,12 +8,14 @@ import time_machine
 from django.test import Client
 
 from machines.floor.acts.settings import order_tiles
-from machines.models import Run, ShopOpening
+from machines.holds.acts import place_hold
+from machines.models import Run, ShopOpening, SignOff
+from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.tag_outs.acts import tag_out
 from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.counting import queries
-from tests.factories.machines import NOON, Floor, MachineFactory
+from tests.factories.machines import NOON, POINTS, Floor, MachineFactory
 from tests.factories.shop_in_use import given, keep_runs, opened, running
 from tests.pages.machines.reading import main_of
 
@@ -99,6 +101,14 @@ def test_student_waits_and_leaves(floor: Floor) -> None:
     assert press(student, f"/waiting/{leave}") == 302
 
 
+def every_line_done(teacher: Client, cast: Cast) -> dict[str, str]:
+    """The closing list of an open shop, each line done and checked by the teacher."""
+    page = main_of(teacher.get(f"/shops/{cast.shop.pk}/closing/"))
+    fields = {"shown": page.split('name="shown" value="')[1].split('"')[0]}
+    by = str(cast.teacher.pk)
+    return fields | {f"done-{line}": "yes" for line in range(7)} | {f"by-{line}": by for line in range(7)}
+
+
 def test_tagged_out_machine_with_a_run_asks_to_confirm(teacher: Client, floor: Floor) -> None:
     cast = floor.cast
     floor.make_cleared(cast.student)
@@ -110,6 +120,64 @@ def test_tagged_out_machine_with_a_run_asks_to_confirm(teacher: Client, floor: F
     page = main_of(teacher.get(address(cast)))
     assert "Check that these have stopped" in page
     assert 'class="tile tagged-out"' in page
+
+
+def test_hold_placed_during_a_run_asks_to_stop_it(teacher: Client, floor: Floor) -> None:
+    cast = floor.cast
+    floor.make_cleared(cast.student)
+    opened(floor, at=None)
+    running(floor, cast.student, at=None)
+    place_hold(
+        student=cast.student, machines=None, reason="horseplay", lifts="talk", by=cast.colleague, tap=uuid.uuid4()
+    )  # fmt: skip
+    page = main_of(teacher.get(address(cast)))
+    still = page.partition("Check that these have stopped")[2].partition("</section>")[0]
+    assert "on hold since this run began" in still
+    assert "On hold. Stop this run." in page
+
+
+def test_report_on_a_machine_in_use_keeps_it_off_and_asks_to_stop_the_run(teacher: Client, floor: Floor) -> None:
+    cast = floor.cast
+    floor.make_cleared(cast.student)
+    opened(floor, at=None)
+    running(floor, cast.student, at=None)
+    report_hazard(seen=Sighting("cord"), shop=cast.shop, machine=floor.saw_2, by=cast.student, tap=uuid.uuid4())
+    page = main_of(teacher.get(address(cast)))
+    assert "Band saw 2" in page.partition("Check that these have stopped")[2].partition("</section>")[0]
+    assert page.count('class="tile keep-off"') == 1
+    assert f"{cast.student.short_name} is on the list here." in page
+
+
+def test_closing_during_runs_lists_each_run_and_closes_after_the_last(teacher: Client, floor: Floor) -> None:
+    cast = floor.cast
+    url, fields = f"/shops/{cast.shop.pk}/closing/", {}
+    for student, machine in ((cast.student, floor.saw_2), (cast.classmate, floor.saw_3)):
+        floor.make_cleared(student, machine)
+        fields[student] = machine
+    opened(floor, at=None)
+    runs = [running(floor, student, machine, at=None) for student, machine in fields.items()]
+    sent = every_line_done(teacher, cast)
+    for run in runs:
+        page = main_of(teacher.get(url))
+        assert f'action="/runs/{run.pk}/end/"' in page
+        assert press(teacher, url, **sent) == 422
+        assert press(teacher, f"/runs/{run.pk}/end/") == 302
+    assert press(teacher, url, **sent) == 302
+
+
+def test_session_that_ended_signs_off_nothing_and_says_so_to_a_script(teacher: Client, floor: Floor) -> None:
+    cast = floor.cast
+    floor.make_ready(cast.student)
+    url = f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/"
+    teacher.logout()
+    sent = {"tap": str(uuid.uuid4()), "point": POINTS}
+    answer = teacher.post(url, sent, headers={"Accept": "application/json"})
+    assert (answer.status_code, answer.headers["Shopsafe-Refusal"]) == (401, "signed-out")
+    assert teacher.post(url, sent).headers["Location"].startswith("/sign-in/")
+    assert not SignOff.objects.exists()
+    teacher.force_login(cast.teacher)
+    assert teacher.post(url, sent).status_code == 302
+    assert SignOff.objects.get().by == cast.teacher
 
 
 def test_colleague_takes_over_by_name(floor: Floor) -> None:
