@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Q, QuerySet
+from django.utils.text import capfirst
 
 from machines.models import Machine, Print, PrintSet
 from machines.prints.rules import posted
@@ -108,8 +109,11 @@ def stale_pockets(snapshot: ShopSnapshot, students: Collection[Person]) -> set[i
 
 
 def _changed(row: Print, student: Person, snapshot: ShopSnapshot) -> bool:
+    """A machine that is out of use for some days does not ask for new cards for everybody: the page behind a card's
+    code says so, and the machine bears its tag."""
     _, now = pocket_card(snapshot, student)
-    return bool(posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today))
+    reasons = posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today)
+    return any(reason.code != "barred" for reason in reasons)
 
 
 def state_of(row: Print, at: datetime) -> PostedPrint:
@@ -161,6 +165,10 @@ def _said(changes: tuple[posted.ReprintReason, ...], snapshot: ShopSnapshot) -> 
     }
     sentences = []
     for change in changes:
+        if change.machine and change.student is None:
+            state = "is out of use" if change.code == "barred" else "is in service again"
+            sentences.append(f"{capfirst(machines.get(change.machine, 'a machine'))} {state}")
+            continue
         if change.code in words:
             sentences.append(words[change.code])
             continue

@@ -17,10 +17,7 @@ from machines.models import Machine, Print
 from machines.prints.acts import CodedPrint, PrintRequest, give_codes, record_prints
 from machines.prints.sheets.handouts import pocket_card, pocket_cards
 from machines.prints.sheets.wall import ShopSnapshot
-from shopsafe.logbook.acts.note_copy import note_copy
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
-from shopsafe.logbook.models import CheckpointCopy
-from shopsafe.logbook.rules.checkpoint_codes import short_code
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules import sheets
@@ -89,19 +86,12 @@ def draw_cards(
 def draw_chart(
     snapshot: ShopSnapshot, section: Section, paper: sheets.Paper, *, by: Person | None, metres: float = 3.0
 ) -> RenderedPrint:
-    """The wall chart of a class, with the checkpoint of the logbook as it stands before this print is recorded."""
+    """The wall chart of a class. The page behind its code shows the logbook's checkpoint of this moment."""
     chart, shows = snapshot.chart(section)
     print_request = PrintRequest(CHART, snapshot.shop, paper.code, shows, [section])
     (coded,) = give_codes([print_request], by=by, at=snapshot.at, choose=secrets.choice)
-    mark = take_checkpoint()
-    note_copy(checkpoint=mark, way=CheckpointCopy.Way.CHART)
-    chart = replace(
-        chart,
-        code=coded.row.code,
-        url=check_address(coded.row.code),
-        printed=printed_on(coded.row),
-        checkpoint=sheets.CheckpointLine(mark.size, short_code(mark.size, bytes(mark.root).hex())),
-    )
+    take_checkpoint()
+    chart = replace(chart, code=coded.row.code, url=check_address(coded.row.code), printed=printed_on(coded.row))
     with nothing_recorded():
         return RenderedPrint(prints.wall_chart(chart, paper, metres=metres), (coded,))
 

@@ -208,6 +208,12 @@ def current_run() -> VerificationRun | None:
     return VerificationRun.objects.order_by("over", "-asked_at", "-pk").first()
 
 
+def checkpoint_from(at: datetime) -> Checkpoint | None:
+    """The first checkpoint taken at a moment or later; where none was, the last one before it."""
+    later = Checkpoint.objects.filter(at__gte=at).order_by("size").first()
+    return later or Checkpoint.objects.order_by("-size").first()
+
+
 def protecting_copy() -> CheckpointCopy | None:
     """The copy outside of this computer that covers the most entries; of several, the first."""
     copies = CheckpointCopy.objects.filter(said="").select_related("checkpoint")

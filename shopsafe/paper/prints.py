@@ -1,6 +1,5 @@
 """From a sheet's dataclass to its PDF: plan, then render. What the other apps call."""
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,13 +9,13 @@ from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.render import as_html, print_htmls, render_pdf
 from shopsafe.paper.rules.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
 from shopsafe.paper.rules.card_plan import CardPlan, plan_card
-from shopsafe.paper.rules.chart_plan import KEY_LEADING, ChartPlan, plan_chart
+from shopsafe.paper.rules.chart_heads import LEADING
+from shopsafe.paper.rules.chart_plan import MEANS, ChartPlan, plan_chart
 from shopsafe.paper.rules.legibility import Metrics, capital_of, reading_distance, width, wrap
 from shopsafe.paper.rules.ruling import ruled
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 from shopsafe.paper.setting import FinishedPrint, LayoutResult, faces, qr_square, style
 
-MEANS = "A wheel: may use it while a teacher is in the room. Blank means no. Tagged out: nobody."
 BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
 CODE, CODE_APART = 7.0, 0.02  # size of a slip code, and the space between its letters in that size, as in print.css
 HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
@@ -120,7 +119,7 @@ def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = 
 
 
 def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> FinishedPrint:
-    """One class's matrix on tabloid or A3, upright or turned, on the fewest sheets that read from `metres`."""
+    """One class's matrix, upright or turned, on the fewest sheets of a paper that read from `metres`."""
     chart = drawable(chart)
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
     pdf = render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
@@ -128,36 +127,46 @@ def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAME
 
 
 def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
-    numbered = chart.numbered
-    lines = math.ceil(len(numbered) / plan.key_columns)
+    numbered, heads, lines = chart.numbered, plan.heads, plan.heads.key_lines
     key = [numbered[start : start + lines] for start in range(0, len(numbered), lines)] if lines else []
     return {
         "chart": chart,
-        "sheets": [(sheet, _lines(plan, len(sheet.rows), len(numbered))) for sheet in plan.sheets],
+        "sheets": [(sheet, _lines(chart, plan, len(sheet.rows))) for sheet in plan.sheets],
         "paper": plan.paper,
         "style": style(
             high=plan.high,
             title=plan.title,
             name=plan.size,
+            band=plan.band,
+            head=plan.head,
             row=plan.row,
             name_column=plan.name_column,
             wheel=plan.wheel,
-            key=plan.key_size,
-            key_high=lines * plan.key_size * KEY_LEADING,
+            dated=min(plan.wheel, 0.9 * (plan.row - heads.day_size * LEADING)),
+            day=heads.day_size,
+            machine=heads.size,
+            plate=heads.plate_size,
+            key=heads.key_size,
+            key_high=heads.key_high,
             key_column=(plan.wide - qr_side_mm(chart.url)) / max(len(key), 1) - HAIRLINE,
             qr=qr_side_mm(chart.url),
         ),
-        "numbered": numbered,
+        "heads": [
+            (number, heads.names[place] if heads.names else "", heads.plates.get(place, ()))
+            for place, (number, _) in enumerate(numbered)
+        ],
         "key": key,
         "means": MEANS,
         "follow": FOLLOW,
         "reads": f"{plan.reads:g}",
+        "heads_read": f"{plan.heads_read:g}",
         "qr": qr_square(chart.url, f"Card code {chart.code}"),
     }
 
 
-def _lines(plan: ChartPlan, rows: int, machines: int) -> str:
-    return ruled(plan.wide, plan.row, rows, plan.name_column, max(machines, 1))
+def _lines(chart: WallChart, plan: ChartPlan, rows: int) -> str:
+    barred = [place for place, _ in chart.tagged_out]
+    return ruled(plan.wide, plan.head, plan.row, rows, plan.name_column, max(len(chart.machines), 1), barred)
 
 
 def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:

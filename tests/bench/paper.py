@@ -40,7 +40,7 @@ def card(number: int = 2) -> Any:
 
 
 def chart() -> Any:
-    from shopsafe.paper.rules.sheets import ChartRow, CheckpointLine, WallChart
+    from shopsafe.paper.rules.sheets import ChartRow, WallChart
     from tests.paper.people import people
 
     rows = tuple(
@@ -50,7 +50,6 @@ def chart() -> Any:
     return WallChart(
         scope="Period 3, Grade 7 Wood", machines=MACHINES, rows=rows, printed=date(2026, 10, 14),
         valid_until=date(2026, 12, 18), code="7K3D-QV", url="HTTP://127.0.0.1:8000/C/7K3D-QV",
-        checkpoint=CheckpointLine(1234, "3f" * 32),
     )  # fmt: skip
 
 

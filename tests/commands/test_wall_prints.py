@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 import time_machine
 from django.core.management import CommandError, call_command
+from django.test import Client
+from django.urls import reverse
 
 from machines.models import Print
 from quizzes.models import Acceptance
@@ -49,7 +51,7 @@ def test_a_machine_is_found_by_the_name_on_it(floor: Floor, tmp_path: Path) -> N
 
 
 @time_machine.travel(NOON, tick=False)
-def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floor, tmp_path: Path) -> None:
+def test_chart_has_a_wheel_and_its_code_leads_to_the_checkpoint(floor: Floor, client: Client, tmp_path: Path) -> None:
     floor.make_cleared(floor.cast.student)
     file = tmp_path / "chart.pdf"
     report = run("wall_chart", floor.cast.section.name, out=file)
@@ -57,8 +59,10 @@ def test_a_chart_has_a_wheel_where_one_is_cleared_and_the_checkpoint(floor: Floo
     text = looking.text(file.read_bytes())
     assert text.count("cleared") == 1
     mark = Checkpoint.objects.get()
-    root = bytes(mark.root).hex()
-    assert f"Logbook checkpoint of {mark.size} entries: {short_code(mark.size, root)}" in text
+    shown = short_code(mark.size, bytes(mark.root).hex())
+    assert shown not in text
+    page = client.get(reverse("print-check", args=[report["code"]])).content.decode()
+    assert f"{mark.size} entries, code <code>{shown}</code>" in page
 
 
 def test_unknown_or_ambiguous_name_prints_an_error_and_no_sheet(floor: Floor, tmp_path: Path) -> None:

@@ -34,7 +34,7 @@ def width_by_us(name: str) -> float:
 @cache
 def sheet_of(name: str) -> Image.Image:
     style = f"--name: {SIZE}mm; --pitch: 40mm; --names-high: 60mm"
-    html = f'<body class="letter-turned"><div class="card names" style="{style}"><ul><li>{name}</li></ul></div></body>'
+    html = f'<body class="any-size"><div class="card names" style="{style}"><ul><li>{name}</li></ul></div></body>'
     page = "<style>@page { size: 900mm 80mm; margin: 10mm }</style>"
     pdf = to_pdf([f'<html lang="en"><head><title>x</title>{page}</head>{html}</html>'], None)
     return looking.raster(pdf, dpi=DPI)

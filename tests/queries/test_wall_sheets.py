@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 
 from machines.models import Machine, TagOut
-from machines.prints.rules.posted import SheetContents
+from machines.prints.rules.posted import SheetContents, reprint_reasons
 from machines.prints.sheets.handouts import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot, words
 from machines.tag_outs.acts import tag_out
@@ -16,7 +16,7 @@ from quizzes.models import Acceptance
 from shopsafe.paper.rules.sheets import TagOutNote, WallCard
 from shopsafe.school.models import Enrollment, Person
 from tests.factories.inspections import returned
-from tests.factories.machines import NOON, Floor
+from tests.factories.machines import NOON, Floor, asks
 from tests.factories.people import EnrollmentFactory, SectionFactory, ShopFactory, TermFactory
 from tests.factories.prints import hung
 from tests.logbook_bypass import lifted
@@ -88,13 +88,39 @@ def test_card_names_no_one_of_another_class(floor: Floor, cleared: Person) -> No
         assert snapshot(floor).card(floor.saw_2, [section])[1].cleared == frozenset()
 
 
-def test_chart_keeps_who_has_learned_a_tagged_out_machine(floor: Floor, cleared: Person) -> None:
+def test_chart_has_no_wheel_in_the_column_of_a_tagged_out_machine(floor: Floor, cleared: Person) -> None:
+    _, before = snapshot(floor).chart(floor.cast.section)
+    assert (before.cleared, before.barred) == ({(cleared.pk, floor.saw_2.pk)}, frozenset())
     out(floor)
-    chart, contents = snapshot(floor).chart(floor.cast.section)
+    chart, after = snapshot(floor).chart(floor.cast.section)
     column = [machine.pk for machine in snapshot(floor).matrix.machines].index(floor.saw_2.pk)
-    assert [column in row.cleared for row in chart.rows].count(True) == 1
-    assert contents.cleared == {(cleared.pk, floor.saw_2.pk)}
-    assert contents.out is None
+    assert not any(column in row.cleared for row in chart.rows)
+    assert [(place, note.reason) for place, note in chart.tagged_out] == [(column, "Blade cracked")]
+    assert (after.cleared, after.out, after.barred) == (frozenset(), None, {floor.saw_2.pk})
+    assert [reason.code for reason in reprint_reasons(before, after, date(2026, 10, 12))] == ["barred"]
+    assert [reason.code for reason in reprint_reasons(after, before, date(2026, 10, 12))] == ["back"]
+
+
+@pytest.mark.parametrize(
+    ("ends", "shown"),
+    [(0, None), (1, date(2026, 10, 13)), (10, date(2026, 10, 22))],
+    ids=["today", "tomorrow", "later"],
+)
+def test_wheel_that_ends_before_the_term_carries_its_day(
+    floor: Floor, cleared: Person, ends: int, shown: date | None
+) -> None:
+    """A wheel that would end on the day of printing is blank; the chart does not go out of date when one ends."""
+    asks(floor.saw, floor.general, floor.saw_bank, refresh_days=3 + ends, holds_from=NOON - timedelta(days=9))
+    chart, contents = snapshot(floor).chart(floor.cast.section)
+    last = date(2026, 10, 12) + timedelta(days=ends)
+    assert contents.days == {(cleared.pk, floor.saw_2.pk, last)}
+    [row] = [row for row in chart.rows if row.name.full == cleared.name]
+    assert [day for _, day in row.last_days] == ([shown] if shown else [])
+    assert len(row.cleared) == bool(shown)
+    assert chart.valid_until == floor.cast.section.term.last_day
+    gone = replace(contents, cleared=frozenset(), days=frozenset())
+    assert [reason.code for reason in reprint_reasons(contents, gone, last)] == ["gone"]
+    assert reprint_reasons(contents, gone, last + timedelta(days=1)) == ()
 
 
 def test_substitute_sheet_names_no_one_at_a_tagged_out_machine(floor: Floor, cleared: Person) -> None:

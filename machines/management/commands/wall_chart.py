@@ -11,7 +11,7 @@ from shopsafe.school.clock import school_moment
 
 class Command(WallCommand):
     help = "Writes the wall chart of a class: students down, machines across, a wheel where one may use a machine."
-    papers = ("tabloid", "a3")
+    papers = ("tabloid", "letter", "a3", "a4")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("section", metavar="CLASS", help="the class's key or name")

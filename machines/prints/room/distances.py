@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from django.utils.text import capfirst
+
 from machines.prints import rendering
 from machines.prints.room.forms import (
     LARGER,
@@ -26,16 +28,20 @@ AS_LONG_AS_A_CODE = "PREV-23"  # so that its square takes as much room
 
 
 def card_distance(form: CardForm) -> str:
-    """The chosen paper; of one machine the next larger as well, where it isn't taken already."""
+    """The chosen paper, and the next larger as well, where it isn't taken already."""
     address = rendering.check_address(AS_LONG_AS_A_CODE)
     cards = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
     named = [card for card in cards if card.names]
     if not named:
         return f"Nobody's name stands on {'it' if len(cards) == 1 else 'any of them'}: there is nobody to be named yet."
     papers = [form.papers]
-    if len(cards) == 1 and len(form.papers) == 1 and form.papers[0].code in LARGER:
-        papers.append([PAPERS[LARGER[form.papers[0].code]]])
-    return _named([_least(named, paper_group, form.metres_wanted) for paper_group in papers], form.metres_wanted)
+    if len(form.papers) == 1:
+        papers = [[paper] for paper in _with_larger(form.papers[0])]
+    return names_read([_least(named, paper_group, form.metres_wanted) for paper_group in papers], form.metres_wanted)
+
+
+def _with_larger(paper: Paper) -> list[Paper]:
+    return [paper, PAPERS[LARGER[paper.code]]] if paper.code in LARGER else [paper]
 
 
 def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) -> LayoutResult:
@@ -48,14 +54,25 @@ def chart_distance(form: ChartForm) -> str:
     chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
     if not chart.rows:
         return "Nobody is in this class yet."
-    return _named([prints.wall_chart_reads(chart, form.paper_chosen, metres=form.metres_wanted)], form.metres_wanted)
+    asked = form.metres_wanted
+    plans = [prints.wall_chart_reads(chart, paper, metres=asked) for paper in _with_larger(form.paper_chosen)]
+    return names_read(plans if plans[0].reads + HAIR < asked else plans[:1], asked)
 
 
-def _named(plans: Sequence[LayoutResult], metres: float) -> str:
-    """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." """
+def names_read(plans: Sequence[LayoutResult], metres: float) -> str:
+    """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." Where the chosen paper, the
+    first, falls short, the sentence after it names the paper that would do."""
     distances = ", ".join(f"{plan.reads:g} m on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans)
-    short = "" if plans[0].reads + HAIR >= metres else " That is not as far as you ask."
-    return f"Names read from {distances}; the distance asked for: {metres:g} m.{short}"
+    return f"Names read from {distances}; the distance asked for: {metres:g} m.{_shortfall(plans, metres)}"
+
+
+def _shortfall(plans: Sequence[LayoutResult], metres: float) -> str:
+    if plans[0].reads + HAIR >= metres:
+        return ""
+    enough = [plan for plan in plans if plan.reads + HAIR >= metres]
+    if enough:
+        return f" {capfirst(_paper(plans[0].paper))} is too small for that: choose {_paper(enough[0].paper)}."
+    return " No paper here is large enough for that distance: the sheet will say the shorter one."
 
 
 def _paper(paper: Paper) -> str:

@@ -127,7 +127,7 @@ class CardForm(SheetForm):
 class ChartForm(OneClassForm):
     """The wall chart of one class."""
 
-    paper = forms.ChoiceField(label="Paper", choices=papers("tabloid", "a3"))
+    paper = forms.ChoiceField(label="Paper", choices=papers("tabloid", "letter", "a3", "a4"))
     metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
 
     @classmethod

@@ -16,6 +16,8 @@ from machines.prints.room.forms import SheetForm
 from machines.prints.room.offers import ALL, OFFERS, PrintOption, option_form
 from machines.prints.sheets.handouts import substitute_sheet as loaded
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
+from shopsafe.logbook.queries import checkpoint_from
+from shopsafe.logbook.rules.checkpoint_codes import short_code
 from shopsafe.paper import handouts
 from shopsafe.paper.codes import read_code
 from shopsafe.paper.press.picture import picture
@@ -126,9 +128,13 @@ def print_take_down(request: SignedInRequest, shop: int, code: str) -> HttpRespo
 @login_not_required
 @require_GET
 def print_check(request: HttpRequest, code: str) -> HttpResponse:
-    """What a scanned code says: current, out of date, or replaced. No name, so that anyone may scan."""
+    """What a scanned code says: current, out of date, or replaced. No name, so that anyone may scan. Behind a chart's
+    code stands the checkpoint of the logbook from its printing."""
     row = print_of_code(read_code(code))
     if row is None:
         raise Http404
     state = state_of(row, page_moment(request)) if row.current else None
-    return render(request, "machines/print_check.html", {"print": row, "state": state})
+    checkpoint = checkpoint_from(row.printed_at) if row.sheet == row.SheetKind.WALL_CHART else None
+    code_of_checkpoint = short_code(checkpoint.size, bytes(checkpoint.root).hex()) if checkpoint else ""
+    context = {"print": row, "state": state, "checkpoint": checkpoint, "checkpoint_code": code_of_checkpoint}
+    return render(request, "machines/print_check.html", context)

@@ -30,7 +30,12 @@ from shopsafe.school.naming.name_labels import full_names_of, name_of
 from shopsafe.school.naming.rules.ordering import in_order
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
-LATER = ("note", "notes", "numbers")  # what came onto sheets when some hung already: those without still say the same
+LATER = (
+    "note",
+    "notes",
+    "numbers",
+    "tagged_out",
+)  # what came onto sheets when some hung already: those without still say the same
 PREVIEW = "PREVIEW"  # where the code will stand
 
 
@@ -83,35 +88,54 @@ class ShopSnapshot:
         return card, SheetContents(cleared, words(card), card.valid_until, out.key if out else None)
 
     def chart(self, section: Section) -> tuple[sheets.WallChart, SheetContents]:
-        """The chart of one class and every machine of the shop, those tagged out too: a chart says who has learned."""
+        """The chart of one class and every machine of the shop. A machine out of use has a column without wheels, and a
+        wheel that ends before the term does carries its last day."""
         people = self.members_of([section])
         students = [student for student in self.matrix.students if student.pk in people]
-        rows = [(student, [answer for _, answer in self.matrix.row(student)]) for student in students]
-        wheels = [answer for _, answers in rows for answer in answers if answer.cleared]
-        columns = [any(answers[n].cleared for _, answers in rows) for n in range(len(self.matrix.machines))]
-        wheeled = {
-            shop_machine.pk: str(shop_machine.number)
-            for shop_machine, any_wheel in zip(self.matrix.machines, columns, strict=True)
-            if any_wheel
-        }
-        numbers = tuple(shop_machine.number for shop_machine in self.matrix.machines)
+        until = section.term.last_day
+        wheels = {student.pk: self._wheels(student, until) for student in students}
+        machines = self.matrix.machines
+        wheeled = {place for cells in wheels.values() for place in cells}
+        numbers = tuple(machine.number for machine in machines)
         chart = sheets.WallChart(
             scope=section.name,
-            machines=tuple(str(machine) for machine in self.matrix.machines),
-            rows=tuple(
-                sheets.ChartRow(name_of(student), frozenset(n for n, answer in enumerate(answers) if answer.cleared))
-                for student, answers in rows
-            ),
+            machines=tuple(str(machine) for machine in machines),
+            rows=tuple(self._chart_row(student, wheels[student.pk]) for student in students),
             printed=self.today,
-            valid_until=self.valid_until(wheels),
+            valid_until=until,
             code=PREVIEW,
             url="",
-            notes=self.footnotes(wheeled, "Wheels there stand for a pass on"),
+            notes=self.footnotes(
+                {machine.pk: str(machine.number) for place, machine in enumerate(machines) if place in wheeled},
+                "Wheels there stand for a pass on",
+            ),
             demo=self.shop.school.is_demo,
             numbers=() if numbers == tuple(range(1, len(numbers) + 1)) else numbers,
+            tagged_out=tuple(
+                (place, self.note(self.out[machine.pk]))
+                for place, machine in enumerate(machines)
+                if machine.pk in self.out
+            ),
         )
-        cells = [(s.pk, m.pk) for s in students for m, answer in self.matrix.row(s) if answer.cleared]
-        return chart, SheetContents(frozenset(cells), words(chart), chart.valid_until, None)
+        keyed = [(pk, machines[place].pk, day) for pk, cells in wheels.items() for place, day in cells.items()]
+        cleared = frozenset((pk, machine) for pk, machine, _ in keyed)
+        days = frozenset((pk, machine, day) for pk, machine, day in keyed if day)
+        return chart, SheetContents(cleared, words(chart), until, None, days, frozenset(self.out))
+
+    def _wheels(self, student: Person, until: date) -> dict[int, date | None]:
+        """The places of a student's wheels on a chart that ends with `until`, each with its own last day if earlier."""
+        places = {}
+        for place, (machine, answer) in enumerate(self.matrix.row(student)):
+            if answer.cleared and machine.pk not in self.out:
+                last = self.valid_until([answer])
+                places[place] = last if last and last < until else None
+        return places
+
+    def _chart_row(self, student: Person, wheels: Mapping[int, date | None]) -> sheets.ChartRow:
+        """A wheel that ends on the day of printing is left blank: the chart is on the wall the day after."""
+        lasting = {place: day for place, day in wheels.items() if day is None or day > self.today}
+        dated = tuple((place, day) for place, day in lasting.items() if day)
+        return sheets.ChartRow(name_of(student), frozenset(lasting), dated)
 
     def note(self, out: OutOfUse) -> sheets.TagOutNote:
         since = local_day(out.at, self.zone) if out.at else self.today
@@ -208,8 +232,10 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
 
 
 def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
-    """Digest of what a sheet says, but for its code and the days on it."""
+    """Digest of what a sheet says, but for its code and the days on it, and but for the wheels of a chart."""
     plain = asdict(sheet) | {"printed": date.min, "valid_until": None, "code": "", "url": ""}
+    if isinstance(sheet, sheets.WallChart):
+        plain["rows"] = [asdict(row.name) for row in sheet.rows]
     plain = {key: value for key, value in plain.items() if value or key not in LATER}
     return sha256(rfc8785.dumps(_jsonable(plain))).hexdigest()
 

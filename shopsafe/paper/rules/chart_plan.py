@@ -1,48 +1,45 @@
 """Plans a wall chart: which way round the paper lies, how many sheets, how large names and numbers are. Pure.
 
-A sheet is, from the top: class, band, the matrix with numbered columns, and the foot with the key to the numbers, title
-block and QR code. Names and column numbers are set at one size, since both are needed to read a cell.
+A sheet is, from the top: class, band, the matrix, and the foot with footnotes, title block and QR code. A column is
+headed by the machine's number, its name, and a black plate where it is out of use. Names and numbers are set at one
+size, since both are needed to read a cell; what is smaller says its own distance.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopsafe.paper.rules.card_measures import MARGIN, NAMES_FROM, Faces
-from shopsafe.paper.rules.legibility import (
-    LEAST_CAPITAL,
-    capital_of,
-    line_height,
-    reading_distance,
-    size_for,
-    width,
-    wrap,
-)
+from shopsafe.paper.rules.chart_heads import ChartHeads, Columns, plan_heads
+from shopsafe.paper.rules.legibility import capital_of, line_height, reading_distance, size_for, width, wrap
 from shopsafe.paper.rules.names import in_order, short_names
-from shopsafe.paper.rules.sheets import ChartRow, Paper, WallChart
+from shopsafe.paper.rules.sheets import ChartRow, Paper, WallChart, short_day
 
 PITCH = 1.12  # least height of a row in ems of its name
+NUMBER_HIGH = 1.15  # of a number over a column, in ems
 MOST_CAPITAL = 14.0
 HEAD = 26.0  # class and band
 PART = 95.0  # beside it: which sheet of how many
 TITLE = 15.0  # size of the class's name at most
+BAND, BAND_MARK = 6.0, 11.5  # size of the sentence below it at most, and the room of the wheel before it
 BLOCK = 12.0  # title block
-CHECKPOINT = 12.0  # with the caution above it
+CAUTION = 7.2
 NUMBER = 1.5  # a column is at least this much wider than its number
 AFTER_NAME = 5.0
 WIDEST_CELL = 30.0
-KEY_LEADING = 1.15
-KEY_GAP = 8.0
+BESIDE_CODE = 8.0
 NOTE = 4.2  # size of a footnote
 TALLEST_ROW = 26.0
+MEANS = "A wheel: may use it with a teacher in the room, after asking. Blank means no. Tagged out: no one."
+
+type Cell = tuple[bool, str]  # whether it bears a wheel, and the wheel's own last day
 
 
 @dataclass(frozen=True)
 class ChartSheet:
-    """One sheet: its rows of (name, cleared for each machine)."""
+    """One sheet: its rows of (name, a cell for each machine)."""
 
     number: int
-    rows: tuple[tuple[str, tuple[bool, ...]], ...]
+    rows: tuple[tuple[str, tuple[Cell, ...]], ...]
 
 
 @dataclass(frozen=True)
@@ -54,13 +51,25 @@ class ChartPlan:
     wide: float
     high: float
     title: float
+    band: float
     size: float
+    head: float
     row: float
     name_column: float
     wheel: float
-    key_size: float
-    key_columns: int
+    heads: ChartHeads
     reads: float
+    heads_read: float  # from how far names of machines and days read
+
+
+@dataclass(frozen=True)
+class _Room:
+    """What a paper leaves for the matrix, and what does not depend on the size of the names."""
+
+    wide: float
+    high: float
+    foot_wide: float
+    notes: float  # height of the footnotes
 
 
 def plan_chart(
@@ -81,58 +90,74 @@ def plan_chart(
     return best
 
 
+def _room(chart: WallChart, paper: Paper, faces: Faces, qr_side: float) -> _Room:
+    margin = 2 * MARGIN * (2**0.5 if max(paper.width, paper.height) > 350 else 1)
+    wide, high = paper.width - margin, paper.height - margin
+    foot_wide = wide - qr_side - BESIDE_CODE
+    return _Room(wide, high, foot_wide, sum(_note(note, foot_wide, faces) for note in chart.footnotes))
+
+
 def _plan(
     chart: WallChart, named: list[tuple[str, ChartRow]], paper: Paper, faces: Faces, qr_side: float, count: int
 ) -> ChartPlan:
-    margin = 2 * MARGIN * 2**0.5
-    wide, high = paper.width - margin, paper.height - margin
-    machines = max(len(chart.machines), 1)
-    key_size = size_for(LEAST_CAPITAL, faces.names[0])
-    key_columns, key_lines = _key(chart.numbered, wide - qr_side - KEY_GAP, key_size, faces)
-    notes = sum(_note(note, wide - qr_side - KEY_GAP, faces) for note in chart.notes)
-    foot = max(qr_side, key_lines * key_size * KEY_LEADING + notes + BLOCK + CHECKPOINT + 4) + 3
-    rows = math.ceil(len(named) / count) or 1
-    room = high - HEAD - foot
+    on, machines, rows = _room(chart, paper, faces, qr_side), max(len(chart.machines), 1), _rows(named, count)
+    by_width = _widest_size(chart, named, on.wide, faces)
+    heads = plan_heads(chart, Columns(_cell(on.wide, named, by_width, machines, faces), on.foot_wide), faces)
+    foot = max(qr_side, heads.key_high + on.notes + BLOCK + CAUTION + 4) + 3
+    room = on.high - HEAD - foot - heads.high
     pitch = line_height((name for name, _ in named), faces.names, PITCH)
-    widest_name = max((width(name, 1.0, faces.names) for name, _ in named), default=0.0)
-    widest_number = max((width(str(n), 1.0, faces.names) for n, _ in chart.numbered), default=0.5) * NUMBER
-    size = min(
-        size_for(MOST_CAPITAL, faces.names[0]),
-        room / ((rows + 1) * pitch),
-        (wide - AFTER_NAME) / (widest_name + machines * widest_number),
-    )
+    size = min(size_for(MOST_CAPITAL, faces.names[0]), by_width, room / (rows * pitch + NUMBER_HIGH))
     size = math.floor(size * 100) / 100
-    cell = min((wide - AFTER_NAME - widest_name * size) / machines, WIDEST_CELL)
-    row = min(room / (rows + 1), TALLEST_ROW)
+    cell = _cell(on.wide, named, size, machines, faces)
+    row = min((room - size * NUMBER_HIGH) / rows, TALLEST_ROW)
     return ChartPlan(
         paper=paper,
         sheets=_sheets(named, machines, count, rows),
-        wide=wide,
-        high=high,
-        title=min(TITLE, (wide - PART) / width(chart.scope, 1.0, faces.heading)),
+        wide=on.wide,
+        high=on.high,
+        title=min(TITLE, (on.wide - PART) / width(chart.scope, 1.0, faces.heading)),
+        band=min(BAND, (on.wide - BAND_MARK) / width(MEANS, 1.0, faces.heading)),
         size=size,
+        head=size * NUMBER_HIGH + heads.high,
         row=row,
-        name_column=wide - machines * cell,
+        name_column=on.wide - machines * cell,
         wheel=0.72 * min(cell, row, 1.25 * size),
-        key_size=key_size,
-        key_columns=key_columns,
+        heads=heads,
         reads=reading_distance(capital_of(size, faces.names[0])),
+        heads_read=reading_distance(capital_of(heads.smallest, faces.names[0])),
     )
 
 
+def _rows(named: list[tuple[str, ChartRow]], count: int) -> int:
+    return math.ceil(len(named) / count) or 1
+
+
+def _widest_size(chart: WallChart, named: list[tuple[str, ChartRow]], wide: float, faces: Faces) -> float:
+    """The largest size of the names at which every column is still wider than its number."""
+    widest_number = max((width(str(n), 1.0, faces.names) for n, _ in chart.numbered), default=0.5) * NUMBER
+    return (wide - AFTER_NAME) / (_widest_name(named, faces) + max(len(chart.machines), 1) * widest_number)
+
+
+def _widest_name(named: list[tuple[str, ChartRow]], faces: Faces) -> float:
+    return max((width(name, 1.0, faces.names) for name, _ in named), default=0.0)
+
+
+def _cell(wide: float, named: list[tuple[str, ChartRow]], size: float, machines: int, faces: Faces) -> float:
+    """Width of a machine's column where names are set at `size`."""
+    return min((wide - AFTER_NAME - _widest_name(named, faces) * size) / machines, WIDEST_CELL)
+
+
 def _sheets(named: list[tuple[str, ChartRow]], machines: int, count: int, rows: int) -> tuple[ChartSheet, ...]:
-    lines = [(name, tuple(place in row.cleared for place in range(machines))) for name, row in named]
+    lines = [(name, _cells(row, machines)) for name, row in named]
     parts = [lines[start : start + rows] for start in range(0, len(lines), rows)] or [[]]
     return tuple(ChartSheet(number, tuple(part)) for number, part in enumerate(parts, start=1))
+
+
+def _cells(row: ChartRow, machines: int) -> tuple[Cell, ...]:
+    days = {place: f"to {short_day(day)}" for place, day in row.last_days}
+    return tuple((place in row.cleared, days.get(place, "")) for place in range(machines))
 
 
 def _note(note: str, wide: float, faces: Faces) -> float:
     """Height of a footnote."""
     return len(wrap(note, wide, NOTE, faces.names)) * NOTE * 1.2 + 1.5
-
-
-def _key(machines: Sequence[tuple[int, str]], wide: float, size: float, faces: Faces) -> tuple[int, int]:
-    """How many columns of the key stand side by side, and how many lines it takes."""
-    entry = max((width(f"{number}  {name}", size, faces.names) for number, name in machines), default=1.0) + KEY_GAP
-    columns = max(1, min(int(wide / entry), len(machines)))
-    return columns, math.ceil(len(machines) / columns)

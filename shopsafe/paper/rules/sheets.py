@@ -31,6 +31,16 @@ PROTECT = {
 }
 
 
+def long_day(day: date) -> str:
+    """ "27 November 2026"."""
+    return f"{day.day} {day:%B %Y}"
+
+
+def short_day(day: date) -> str:
+    """ "27 Nov"."""
+    return f"{day.day} {day:%b}"
+
+
 @dataclass(frozen=True)
 class Paper:
     """A paper size in millimetres, upright."""
@@ -92,18 +102,14 @@ class WallCard:
 
 @dataclass(frozen=True)
 class ChartRow:
-    """One student of a wall chart and the machines (places in `WallChart.machines`) that student is cleared for."""
+    """One student of a wall chart and the machines (places in `WallChart.machines`) that student is cleared for.
+
+    `last_days`: of these, the machines whose clearance ends before the chart does, each with its last day.
+    """
 
     name: Name
     cleared: frozenset[int]
-
-
-@dataclass(frozen=True)
-class CheckpointLine:
-    """The checkpoint of the logbook when a sheet was printed, handed in as plain values."""
-
-    entry: int
-    code: str  # short enough to type: "1234:3fa2-9c01-77ab-0e44-91d0"
+    last_days: tuple[tuple[int, date], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -117,10 +123,33 @@ class WallChart:
     valid_until: date | None
     code: str
     url: str
-    checkpoint: CheckpointLine | None = None
     notes: tuple[str, ...] = ()  # what must be known of some columns, below the key
     demo: bool = False
     numbers: tuple[int, ...] = ()  # painted on the machines, where they are not 1, 2, 3 ...
+    tagged_out: tuple[tuple[int, TagOutNote], ...] = ()  # places in `machines`: their columns are barred and blank
+
+    @property
+    def ends_early(self) -> bool:
+        """Whether a wheel carries a day of its own."""
+        return any(row.last_days for row in self.rows)
+
+    @property
+    def out_notes(self) -> tuple[str, ...]:
+        """One sentence a machine that is out of use, below the matrix."""
+        named, lines = self.numbered, []
+        for place, note in self.tagged_out:
+            number, name = named[place]
+            since = f"{note.word.lower()} since {long_day(note.since)}"
+            lines.append(
+                f"{number} {name}: {since}. {note.reason.rstrip('.')}. No one may use it. Its column stays blank until"
+                " a new chart is printed."
+            )
+        return tuple(lines)
+
+    @property
+    def footnotes(self) -> tuple[str, ...]:
+        dated = ("A date under a wheel is its last day. After that day: no.",) if self.ends_early else ()
+        return (*dated, *self.out_notes, *self.notes)
 
     @property
     def numbered(self) -> list[tuple[int, str]]:

@@ -10,7 +10,10 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
+from machines.prints.room.distances import names_read
 from machines.prints.room.offers import OFFERS
+from shopsafe.paper.rules.sheets import LETTER, TABLOID
+from shopsafe.paper.setting import LayoutResult
 from shopsafe.school.models import Person
 from tests.factories.machines import NOON, Floor, signed
 from tests.factories.people import EnrollmentFactory
@@ -87,7 +90,26 @@ def test_it_says_so_where_it_is_not_as_far_as_asked(client: Client, floor: Floor
     filled(floor, 12)
     Person.objects.filter(role="student").update(given_name="Bartholomew-Maximiliano-Wilhelmina")
     reads_text = reads(client, paper="letter", machine=floor.saw_2.pk, metres="6")
-    assert reads_text.endswith("the distance asked for: 6 m. That is not as far as you ask.")
+    assert "; the distance asked for: 6 m. No paper here is large enough for that distance" in reads_text
+
+
+@pytest.mark.parametrize(
+    ("letter", "tabloid", "expected"),
+    [
+        (3.0, 3.9, "3 m."),
+        (2.9, 3.0, "Letter is too small for that: choose tabloid."),
+        (2.9, 2.99, "No paper here is large enough for that distance: the sheet will say the shorter one."),
+    ],
+)
+def test_form_names_the_paper_that_reads_from_the_asked_distance(letter: float, tabloid: float, expected: str) -> None:
+    plans = [LayoutResult(1, letter, LETTER), LayoutResult(1, tabloid, TABLOID)]
+    assert names_read(plans, 3).endswith(expected)
+
+
+def test_chart_form_says_where_no_paper_is_large_enough(client: Client, floor: Floor) -> None:
+    chart = {"what": "wall-chart", "section": floor.cast.section.pk, "paper": "letter"}
+    assert reads(client, metres="3", **chart).endswith("the distance asked for: 3 m.")
+    assert "No paper here is large enough" in reads(client, metres="6", **chart)
 
 
 def test_all_machines_show_the_least_reading_distance(client: Client, floor: Floor) -> None:

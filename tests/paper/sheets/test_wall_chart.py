@@ -15,7 +15,7 @@ from shopsafe.paper.prints import wall_chart_pdf
 from shopsafe.paper.rules import ruling
 from shopsafe.paper.rules.card_measures import NAMES_FROM
 from shopsafe.paper.rules.names import Name
-from shopsafe.paper.rules.sheets import A3, TABLOID, ChartRow, CheckpointLine, Paper, WallChart
+from shopsafe.paper.rules.sheets import A3, A4, LETTER, TABLOID, ChartRow, Paper, TagOutNote, WallChart
 from tests.paper import looking, once
 from tests.paper.people import people
 from tests.paper.sheets.test_wall_card import HOSTILE, clashes, pages, reads_from
@@ -39,7 +39,6 @@ MACHINES = [
         "Miter saw",
     ),
 ]
-CODE = "1234:3fa2-9c01-77ab-0e44-91d0"
 
 
 def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
@@ -56,7 +55,6 @@ def chart(students: int, machines: int, *, long: bool = False) -> WallChart:
         valid_until=date(2026, 12, 18),
         code="7K3D-QV",
         url="HTTP://127.0.0.1:8000/C/7K3D-QV",
-        checkpoint=CheckpointLine(1234, CODE),
     )
 
 
@@ -173,13 +171,94 @@ def test_a_line_stands_between_all_rows_and_every_fifth_is_darker() -> None:
     assert darker == [5, 10]
 
 
-def test_prints_the_logbook_checkpoint_and_the_key() -> None:
+def test_says_what_wheel_and_blank_mean_and_bears_no_digest() -> None:
     chart_text = looking.text(made(chart(14, 8), TABLOID))
-    assert f"Logbook checkpoint of 1234 entries: {CODE}" in chart_text
-    for number, machine in enumerate(MACHINES[:8], start=1):
-        assert f"{number} {machine.removesuffix(f' {number}')}" in chart_text
-    assert "Blank means no." in chart_text
-    assert "Tagged out: nobody." in chart_text
+    assert "Blank means no. Tagged out: no one." in chart_text
+    assert "heckpoint" not in chart_text
+
+
+@pytest.mark.parametrize("paper", [TABLOID, LETTER, A4], ids=lambda paper: paper.code)
+def test_machine_names_stand_below_their_numbers(paper: Paper) -> None:
+    page_words = looking.words(made(chart(8, 8), paper))
+    size = max(word.size for word in page_words if word.text.isdecimal())
+    numbers = [word for word in page_words if word.text.isdecimal() and word.size == size]
+    assert len(numbers) == 8
+    firsts = [machine.split()[0] for machine in MACHINES[:8]]
+    for number, first in zip(numbers, firsts, strict=True):
+        middle = (number.x0 + number.x1) / 2
+        below = [word for word in page_words if word.x0 <= middle <= word.x1 and word.top > number.top + size / 2]
+        assert first in {word.text for word in below}
+
+
+def test_names_too_long_for_their_columns_stand_in_a_key() -> None:
+    base = chart(14, 8)
+    names = tuple(f"Extraordinarily-long-machine-{letter} saw" for letter in "abcdefgh")
+    pdf = made(replace(base, machines=names), TABLOID)
+    lowest = max(word.bottom for word in looking.words(pdf) if word.text == "cleared" or word.text.endswith("."))
+    for number, name in enumerate(names, start=1):
+        assert f"{number} {name}" in looking.text(pdf)
+    key = [word for word in looking.words(pdf) if word.text.startswith("Extraordinarily")]
+    assert len(key) == 8
+    assert min(word.top for word in key) < lowest
+
+
+def dated(students: int = 6) -> WallChart:
+    """Two machines; the first student's wheel on the second ends early; the third machine is out of use."""
+    base = chart(students, 3)
+    rows = [replace(row, cleared=frozenset({0, 1})) for row in base.rows]
+    rows[0] = replace(rows[0], last_days=((1, date(2026, 12, 4)),))
+    out = ((2, TagOutNote("The guard is cracked.", date(2026, 11, 27), "Ms Falkenrath")),)
+    return replace(base, rows=tuple(rows), tagged_out=out)
+
+
+@pytest.mark.parametrize("paper", [TABLOID, A3, LETTER, A4], ids=lambda paper: paper.code)
+def test_wheel_that_ends_early_carries_its_last_day_in_its_cell(paper: Paper) -> None:
+    pdf = made(dated(), paper)
+    wheels = looking.wheels(pdf)
+    assert len(wheels) == 12
+    [day] = [word for word in looking.words(pdf) if word.text == "Dec"]
+    point, middle = 25.4 / 72, (day.x0 + day.x1) / 2
+    above = [wheel for wheel in wheels if wheel.x0 * point - 2 < middle < wheel.x1 * point + 2]
+    nearest = max((wheel for wheel in above if wheel.top * point < day.top), key=lambda wheel: wheel.top)
+    assert len(above) == 6
+    assert nearest.top == min(wheel.top for wheel in wheels)
+    assert nearest.bottom * point - 1 < day.bottom < nearest.bottom * point + 8
+    assert "A date under a wheel is its last day." in looking.text(pdf)
+
+
+@pytest.mark.parametrize("paper", [TABLOID, A3, LETTER, A4], ids=lambda paper: paper.code)
+def test_column_of_a_tagged_out_machine_says_since_when_and_has_crosses_for_wheels(paper: Paper) -> None:
+    pdf = made(dated(), paper)
+    chart_text = " ".join(looking.text(pdf).split())
+    assert "tagged out since 27 November 2026. The guard is cracked. No one may use it." in chart_text
+    plate = next(word for word in looking.words(pdf) if word.text == "out" and word.top < 90)
+    columns = sorted({round(wheel.x0) for wheel in looking.wheels(pdf)})
+    assert plate.x0 > max(columns) * 25.4 / 72
+    dpi = 100
+    picture = np.asarray(looking.raster(pdf, dpi=dpi)) < 128
+    middle = (plate.x0 + plate.x1) / 2
+    strip = slice(round((middle - 3) / 25.4 * dpi), round((middle + 3) / 25.4 * dpi))
+    rows = sorted({wheel.top / 72 * dpi for wheel in looking.wheels(pdf)})
+    assert all(picture[round(top) : round(top) + 40, strip].any() for top in rows)
+    head = picture[round(plate.top / 25.4 * dpi) : round(plate.bottom / 25.4 * dpi), strip]
+    assert head.mean() > 0.4, "the plate is black"
+
+
+@pytest.mark.parametrize(("paper", "edge"), [(LETTER, 9.5), (A4, 9.5)], ids=["letter", "a4"])
+@pytest.mark.parametrize(("students", "machines"), [(14, 8), (36, 16)])
+def test_small_paper_keeps_its_margins_and_says_its_distance(
+    paper: Paper, edge: float, students: int, machines: int
+) -> None:
+    pdf = made(chart(students, machines), paper)
+    assert reads_from(pdf) > 1
+    for page in range(pages(pdf)):
+        page_words = looking.words(pdf, page)
+        wide, high = looking.page_sizes(pdf)[page]
+        assert {round(wide), round(high)} == {round(paper.width), round(paper.height)}
+        assert min(word.x0 for word in page_words) >= edge
+        assert max(word.x1 for word in page_words) <= wide - edge
+        assert max(word.bottom for word in page_words) <= high - edge + 0.5
+        assert clashes(page_words) == []
 
 
 @pytest.mark.parametrize("paper", [TABLOID, A3], ids=lambda paper: paper.code)
@@ -202,16 +281,19 @@ def test_the_same_chart_gives_the_same_bytes() -> None:
 def test_a_column_bears_the_number_that_is_painted_on_its_machine() -> None:
     base = chart(3, 2)
     pdf = made(replace(base, machines=("Scroll saw 4", "Spindle sander 10"), numbers=(4, 10)), TABLOID)
-    heads = [word.text for word in looking.words(pdf) if word.text in ("1", "2", "4", "10")]
-    assert heads[:2] == ["4", "10"]
-    assert not {"1", "2"} & set(heads)
-    assert "10 Spindle sander 10" not in looking.text(pdf)
-    assert "10 Spindle sander" in looking.text(pdf)
+    numbers = [word for word in looking.words(pdf) if word.text in ("1", "2", "4", "10")]
+    assert [word.text for word in numbers][:2] == ["4", "10"]
+    assert not {"1", "2"} & {word.text for word in numbers}
+    assert "Spindle sander 10" not in looking.text(pdf)
+    [name] = [word for word in looking.words(pdf) if word.text == "Spindle"]
+    assert abs(name.x0 + name.x1 - numbers[1].x0 - numbers[1].x1) < 20
+    assert name.top > numbers[1].top
 
 
 @pytest.mark.parametrize("machines", [8, 16])
 def test_the_numbers_over_the_columns_stand_apart(machines: int) -> None:
-    heads = [word for word in looking.words(made(chart(14, machines), TABLOID)) if word.text.isdecimal()][:machines]
+    numbers = [word for word in looking.words(made(chart(14, machines), TABLOID)) if word.text.isdecimal()]
+    heads = [word for word in numbers if word.size == max(word.size for word in numbers)]
     assert [word.text for word in heads] == [str(number) for number in range(1, machines + 1)]
     gaps = [after.x0 - before.x1 for before, after in itertools.pairwise(heads)]
     assert min(gaps) >= 0.2 * heads[0].size

@@ -47,16 +47,51 @@ def test_a_tag_out_is_all_that_counts() -> None:
     assert codes(tagged_contents, replace(tagged_contents, out=8)) == ["out"]
 
 
-@pytest.mark.parametrize(("code", "grave"), [("gone", True), ("out", True), ("over", True), ("new", False)])
+DATED = replace(CARD, days=frozenset({(1, 9, date(2026, 10, 20))}))
+
+
+@pytest.mark.parametrize(("today", "expected"), [(date(2026, 10, 20), ["gone"]), (date(2026, 10, 21), [])])
+def test_wheel_with_its_own_last_day_needs_no_new_sheet_after_it(today: date, expected: list[str]) -> None:
+    now = replace(DATED, cleared=frozenset({(2, 9)}), days=frozenset())
+    assert codes(DATED, now, today) == expected
+
+
+def test_wheel_that_is_granted_again_after_its_last_day_is_new() -> None:
+    now = replace(DATED, days=frozenset())
+    assert codes(DATED, now, date(2026, 10, 21)) == ["new"]
+
+
+def test_another_last_day_changes_what_the_sheet_says() -> None:
+    assert codes(DATED, replace(DATED, days=frozenset({(1, 9, date(2026, 10, 22))}))) == ["words"]
+    assert codes(CARD, DATED) == ["words"]
+
+
+def test_machine_out_of_use_is_one_reason_for_all_its_wheels() -> None:
+    chart = SheetContents(frozenset({(1, 8), (1, 9), (2, 9)}), "w", None, None)
+    barred = SheetContents(frozenset({(1, 8)}), "v", None, None, barred=frozenset({9}))
+    assert reprint_reasons(chart, barred, TODAY) == (ReprintReason("barred", machine=9),)
+    assert reprint_reasons(barred, chart, TODAY) == (ReprintReason("back", machine=9),)
+    also_lost = replace(barred, cleared=frozenset())
+    assert codes(chart, also_lost) == ["barred", "gone"]
+
+
+@pytest.mark.parametrize(
+    ("code", "grave"),
+    [("gone", True), ("out", True), ("barred", True), ("over", True), ("new", False), ("back", False)],
+)
 def test_grave_is_what_lets_someone_through(code: str, grave: bool) -> None:
     assert ReprintReason(code).grave is grave
 
 
 cells = st.frozensets(st.tuples(st.integers(1, 5), st.integers(1, 5)))
+dated = st.frozensets(st.tuples(st.integers(1, 5), st.integers(1, 5), st.dates()))
 shows = st.builds(SheetContents, cells, st.sampled_from("ab"), st.none() | st.dates(), st.none())
+charts = st.builds(
+    SheetContents, cells, st.just("a"), st.none(), st.none(), dated, st.frozensets(st.integers(1, 5), max_size=2)
+)
 
 
-@given(shows)
+@given(shows | charts)
 def test_stored_contents_are_read_back(one: SheetContents) -> None:
     assert from_data(one.as_data()) == one
 
