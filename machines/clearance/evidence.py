@@ -7,9 +7,9 @@ from typing import Any
 
 from machines.clearance import facts
 from machines.clearance.rules.lifting import BY_STUDENT, HoldEnding, passed_since
-from machines.clearance.rules.wording import day_in_words
 from machines.models import Hold
 from quizzes.relearning.queries import attempted_rows
+from shopsafe.conventions import written_day
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
 from shopsafe.school.models import School
 from shopsafe.school.people.rules.documents import document_kind
@@ -199,7 +199,7 @@ def _hold(row: Any, machines: frozenset[int], days: SchoolDays, at: datetime, pa
         done=_way(
             row, row.bank_subject or "", [quiz_pass for quiz_pass in passes if quiz_pass.bank == row.bank_id]
         ).done(at),
-        last_day=day_in_words(row.last_day),
+        last_day=written_day(row.last_day),
     )
 
 

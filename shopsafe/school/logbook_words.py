@@ -1,14 +1,19 @@
 """What the logbook says of people and classes, in plain words. Pure: from a payload to a sentence."""
 
-from datetime import date
+from datetime import date, time
 
+from shopsafe.conventions import written_day, written_time
 from shopsafe.logbook.sentences import EntryKind, Payload, by, count, name
 
 
 def day(text: str) -> str:
-    """ "14 September 2026" of 2026-09-14."""
-    parsed_day = date.fromisoformat(text)
-    return f"{parsed_day.day} {parsed_day:%B %Y}"
+    """ "September 14, 2026" of 2026-09-14."""
+    return written_day(date.fromisoformat(text))
+
+
+def clock(text: str) -> str:
+    """ "10:05 AM" of 10:05."""
+    return written_time(time.fromisoformat(text))
 
 
 def imported(payload: Payload) -> str:
@@ -69,7 +74,7 @@ def meeting_times(payload: Payload) -> str:
     for row in payload["times"]:
         days = [WEEKDAYS[day] for day in row["weekdays"]] or ["every school day"]
         of_cycle = f", cycle day {', '.join(str(day + 1) for day in row['cycle_days'])}" if row["cycle_days"] else ""
-        lines.append(f"{', '.join(days)}{of_cycle} {row['begins']} to {row['ends']}")
+        lines.append(f"{', '.join(days)}{of_cycle} {clock(row['begins'])} to {clock(row['ends'])}")
     return f"{name(payload, 'section')} {'meets ' + '; '.join(lines) if lines else 'has no times'}, by {by(payload)}"
 
 
@@ -123,6 +128,10 @@ WORDS = {
     "idle_minutes.set": EntryKind(
         "Signing out after no use",
         lambda p: f"students after {p['minutes_student']} minutes, staff after {p['minutes_staff']}, by {by(p)}",
+    ),
+    "conventions.set": EntryKind(
+        "How dates and times are written",
+        lambda p: f"{'the United States way' if p['conventions'] == 'us' else 'the international way'}, by {by(p)}",
     ),
     "class.meeting_times_set": EntryKind("Meeting times", meeting_times),
     "school.day_cycle_set": EntryKind("Day cycle", day_cycle),

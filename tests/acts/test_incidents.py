@@ -113,7 +113,7 @@ class TestFreezes:
         said = lines_of(account.known)
         assert said["Clearance for band saw 2"].startswith("Cleared. ")
         assert f"signed off by {signed.by.name}" in said["Clearance for band saw 2"]
-        assert said["Sign-off"].startswith(f"Signed off by {signed.by.name} on 9 October 2026 at 12:00.")
+        assert said["Sign-off"].startswith(f"Signed off by {signed.by.name} on October 9, 2026 at 12:00 PM.")
         assert said["Holds"] == "None."
         assert f"taught by {floor.cast.teacher.name}" in said["Class"]
         assert said["Run"] == "Runs are not kept in this shop."
@@ -134,13 +134,13 @@ class TestFreezes:
         begun(floor)
         said = lines_of(IncidentVersion.objects.get().known)
         name = teacher.name
-        assert said["Machine"] == f"Band saw 2: tagged out since 12 October 2026 at 11:00 by {name}: Guard loose."
+        assert said["Machine"] == f"Band saw 2: tagged out since October 12, 2026 at 11:00 AM by {name}: Guard loose."
         assert said["Tag-outs"] == (
-            "1 earlier tag-out. The last: 12 October 2026 at 09:00, Blade cracked. "
-            f"Returned to service 12 October 2026 by {name}: New blade."
+            "1 earlier tag-out. The last: October 12, 2026 at 9:00 AM, Blade cracked. "
+            f"Returned to service October 12, 2026 by {name}: New blade."
         )
         assert said["Last inspection"] == (
-            f"12 October 2026 by {name}, before a return to service: no line answered no."
+            f"October 12, 2026 by {name}, before a return to service: no line answered no."
         )
         assert said["Open hazard reports"] == "None."
 

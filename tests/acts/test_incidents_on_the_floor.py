@@ -37,14 +37,14 @@ class TestKnown:
     def test_run_and_check_of_the_moment(self, in_use: Floor) -> None:
         begun(in_use, at=NOON + 9 * MINUTE, happened_at=NOON + 5 * MINUTE)
         said = lines_of(IncidentAccount.objects.get().known)
-        assert said["Run"] == f"At Band saw 2, given by {in_use.cast.teacher.name} at 12:01."
-        assert said["Check before use"].startswith("Done at 12:01 by the student: ")
+        assert said["Run"] == f"At Band saw 2, given by {in_use.cast.teacher.name} at 12:01 PM."
+        assert said["Check before use"].startswith("Done at 12:01 PM by the student: ")
 
     def test_run_that_had_ended(self, in_use: Floor) -> None:
         run = Run.objects.get(student=in_use.cast.student)
         stopped(run, at=NOON + 4 * MINUTE)
         begun(in_use, at=NOON + 9 * MINUTE, happened_at=NOON + 5 * MINUTE)
-        assert "and stopped at 12:04." in lines_of(IncidentAccount.objects.get().known)["Run"]
+        assert "and stopped at 12:04 PM." in lines_of(IncidentAccount.objects.get().known)["Run"]
 
     def test_run_that_began_later_is_not_of_that_moment(self, in_use: Floor) -> None:
         begun(in_use, at=NOON + 9 * MINUTE, happened_at=NOON)
@@ -56,7 +56,7 @@ class TestKnown:
         known = IncidentVersion.objects.get().known
         said = lines_of(known)
         assert said["Shop"] == (
-            f"Open since 12:00 for {cast.section.name}. {cast.teacher.name} confirmed being in the room at 12:02."
+            f"Open since 12:00 PM for {cast.section.name}. {cast.teacher.name} confirmed being in the room at 12:02 PM."
         )
         assert said["Other machines in use"] == "1"
         assert not any(student.name in json.dumps(known) for student in (cast.student, cast.classmate))

@@ -121,7 +121,9 @@ def bare_card(on: Bare, plan: Any) -> None:
                 on.text(10 + column * 90, 56 + row * plan.name_size, name, plan.name_size)
         for number, line in enumerate((card.stop, *card.pre_use, *card.rules, *card.stop_and_ask, *card.protect)):
             on.text(10, 170 + number * 4, line, measures.size, "reading")
-        for number, line in enumerate((card.scope, card.code, "14 October 2026", "18 December 2026", "Reads from 3 m")):
+        for number, line in enumerate(
+            (card.scope, card.code, "October 14, 2026", "December 18, 2026", "Reads from 3 m")
+        ):
             on.text(10 + number * 30, 266, line, 4.2)
             on.pdf.rect(10 + number * 30, 258, 30, 10)
         on.square(172, 236, card.url)

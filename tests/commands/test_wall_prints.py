@@ -41,7 +41,7 @@ def test_a_card_names_who_is_cleared_and_nobody_else(floor: Floor, tmp_path: Pat
     assert "Keep rule number 0." in text
     assert "Push the stop paddle." in text
     assert f"All classes of {floor.cast.shop.name}" in text
-    assert "15 January 2027" in text, "the clearance ends with the term"
+    assert "January 15, 2027" in text, "the clearance ends with the term"
     assert looking.codes(file.read_bytes()) == [f"HTTP://127.0.0.1:8000/C/{row.code}"]
 
 

@@ -67,6 +67,7 @@ ROUTES: dict[str, Door | list[Door]] = {
     "enrollment-end": [get(TEACHER, OFFICE, of=one_of_class), post(TEACHER, OFFICE, of=one_of_class, gets=(302,))],
     "office": get(OFFICE),
     "idle-minutes": ADDED_BY_OFFICE,
+    "conventions": ADDED_BY_OFFICE,
     "term-add": ADDED_BY_OFFICE,
     "term-change": [get(OFFICE, of=term), post(OFFICE, of=term, gets=(422,))],
     "shop-add": ADDED_BY_OFFICE,

@@ -18,23 +18,23 @@ INCIDENT_CASES: list[tuple[str, dict[str, Any], str]] = [
     (
         "incident.opened",
         AT_SAW | {"complete": False},
-        "Incident report begun: incident at band saw 2 on 12 October 2026, in Room W, by Ms Ferrant",
+        "Incident report begun: incident at band saw 2 on October 12, 2026, in Room W, by Ms Ferrant",
     ),
     (
         "incident.written",
         NEAR | {"complete": True},
-        "Incident report saved: near miss in Room W on 12 October 2026, version 2, complete, by Ms Ferrant",
+        "Incident report saved: near miss in Room W on October 12, 2026, version 2, complete, by Ms Ferrant",
     ),
     (
         "incident.account",
         AT_SAW | {"student": STUDENT, "part": "concerned", "hurt": "to the nurse"},
-        "Incident report: A. Kaya, incident at band saw 2 on 12 October 2026, hurt: to the nurse, version 1, "
+        "Incident report: A. Kaya, incident at band saw 2 on October 12, 2026, hurt: to the nurse, version 1, "
         "written by Ms Ferrant",
     ),
     (
         "incident.account",
         NEAR | {"student": STUDENT, "part": "witness", "hurt": ""},
-        "Incident report: A. Kaya saw it: near miss in Room W on 12 October 2026, written by Ms Ferrant",
+        "Incident report: A. Kaya saw it: near miss in Room W on October 12, 2026, written by Ms Ferrant",
     ),
     (
         "incident.photo_added",
@@ -49,7 +49,7 @@ INCIDENT_CASES: list[tuple[str, dict[str, Any], str]] = [
     (
         "incident.follow_up_added",
         {"by": BY, "shop": SHOP, "words": "A longer push stick.", "day": "2026-10-20"},
-        "Follow-up: A longer push stick, by 20 October 2026, in Room W, by Ms Ferrant",
+        "Follow-up: A longer push stick, by October 20, 2026, in Room W, by Ms Ferrant",
     ),
     (
         "incident.follow_up_done",

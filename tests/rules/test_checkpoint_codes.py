@@ -44,6 +44,6 @@ def test_anything_else_is_not_a_code(text: str) -> None:
 
 
 def test_note_says_what_it_stands_for_and_how_to_compare() -> None:
-    text = note(size=1234, root=ROOT, at="12 October 2026, 12:00")
-    for part in ("1 to 1234", "12 October 2026, 12:00", CODE, f"--against 1234:{ROOT}", "Two people"):
+    text = note(size=1234, root=ROOT, at="October 12, 2026, 12:00 PM")
+    for part in ("1 to 1234", "October 12, 2026, 12:00 PM", CODE, f"--against 1234:{ROOT}", "Two people"):
         assert part in text

@@ -69,7 +69,7 @@ def test_says_until_when() -> None:
     assert blocker
     assert blocker.until == date(2034, 12, 31)
     assert blocker.sentence == (
-        "There was an injury. The record is kept until 31 December 2034, and that comes before a request to erase it."
+        "There was an injury. The record is kept until December 31, 2034, and that comes before a request to erase it."
     )
 
 

@@ -4,7 +4,7 @@ Grown-ups read another sentence of a gap, which speaks of the student.
 """
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import datetime
 from typing import assert_never
 from zoneinfo import ZoneInfo
 
@@ -23,6 +23,7 @@ from machines.clearance.facts import (
     SignOffFact,
 )
 from machines.clearance.rules.lifting import BY_STUDENT
+from shopsafe.conventions import written_day, written_time
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
@@ -163,25 +164,20 @@ def demonstration_met(sign_off: SignOffFact) -> Ground:
 
 
 def clock_text(at: datetime, zone: str) -> str:
-    """ "12 October 2026 at 10:42", at the school."""
+    """ "October 12, 2026 at 10:42 AM", at the school."""
     return f"{day(at, zone)} at {time_of_day(at, zone)}"
 
 
 def day(at: datetime, zone: str) -> str:
-    """ "12 October 2026", at the school."""
-    return day_in_words(at.astimezone(ZoneInfo(zone)).date())
-
-
-def day_in_words(calendar_day: date | None) -> str:
-    """ "12 October 2026"; nothing for no day."""
-    return f"{calendar_day.day} {calendar_day:%B %Y}" if calendar_day else ""
+    """ "October 12, 2026", at the school."""
+    return written_day(at.astimezone(ZoneInfo(zone)).date())
 
 
 def clock_text_after(end: datetime | None, zone: str) -> str:
-    """ "10:43" of a wait that is over at 10:42:08; nothing of nothing."""
+    """ "10:43 AM" of a wait that is over at 10:42:08; nothing of nothing."""
     return time_of_day(full_minute_after(end), zone) if end else ""
 
 
 def time_of_day(at: datetime, zone: str) -> str:
-    """ "10:42", at the school."""
-    return f"{at.astimezone(ZoneInfo(zone)):%H:%M}"
+    """ "10:42 AM", at the school."""
+    return written_time(at.astimezone(ZoneInfo(zone)))

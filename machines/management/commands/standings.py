@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from machines.clearance.facts import ClearanceResult
 from machines.clearance.queries import Matrix, standings_for_section
 from machines.register.moments import read_moment
+from shopsafe.conventions import conventions_in_use
 from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.models import Section
@@ -29,8 +30,9 @@ class Command(BaseCommand):
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal
         at = moment(options["at"], section) if options["at"] else school_moment(section.school_id)
-        clearances = standings_for_section(section, at)
-        self.stdout.write(json.dumps(as_json(section, clearances), ensure_ascii=False, indent=2))
+        with conventions_in_use(section.school.conventions):
+            answer = as_json(section, standings_for_section(section, at))
+        self.stdout.write(json.dumps(answer, ensure_ascii=False, indent=2))
 
 
 def moment(text: str, section: Section) -> datetime:

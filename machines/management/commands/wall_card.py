@@ -10,6 +10,7 @@ from machines.prints.queries import machine_by_pk_or_name
 from machines.prints.rendering import draw_cards
 from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
+from shopsafe.conventions import conventions_in_use
 from shopsafe.school.clock import school_moment
 
 
@@ -27,8 +28,10 @@ class Command(WallCommand):
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
             raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
-        snapshot = shop_snapshot(machine.shop, school_moment(machine.shop.school_id))
-        rendered = draw_cards(snapshot, [machine], sections, [self.paper(options)], by=None, metres=options["metres"])
+        papers, metres = [self.paper(options)], options["metres"]
+        with conventions_in_use(machine.shop.school.conventions):
+            snapshot = shop_snapshot(machine.shop, school_moment(machine.shop.school_id))
+            rendered = draw_cards(snapshot, [machine], sections, papers, by=None, metres=metres)
         self.write(options["out"], rendered)
 
     def machine(self, text: str) -> Machine:

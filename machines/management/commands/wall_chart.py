@@ -6,6 +6,7 @@ from typing import Any
 from machines.prints.rendering import draw_chart
 from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
+from shopsafe.conventions import conventions_in_use
 from shopsafe.school.clock import school_moment
 
 
@@ -19,6 +20,7 @@ class Command(WallCommand):
 
     def handle(self, **options: Any) -> None:
         section = self.section(options["section"])
-        snapshot = shop_snapshot(section.shop, school_moment(section.shop.school_id))
-        rendered = draw_chart(snapshot, section, self.paper(options), by=None, metres=options["metres"])
+        with conventions_in_use(section.shop.school.conventions):
+            snapshot = shop_snapshot(section.shop, school_moment(section.shop.school_id))
+            rendered = draw_chart(snapshot, section, self.paper(options), by=None, metres=options["metres"])
         self.write(options["out"], rendered)

@@ -23,6 +23,7 @@ from machines.prints.queries import hanging_in, stale_pockets
 from machines.prints.rendering import RenderedPrint
 from machines.prints.sheets.handouts import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
+from shopsafe.conventions import conventions_in_use
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts
 from shopsafe.paper.press.render import PrintFailed
@@ -63,7 +64,8 @@ def _make(row: PrintSet, claim: UUID) -> None:
     written for is raised as well, for the log."""
     ready, reason = False, "The server's log says why."
     try:
-        coded = write_batch(row, claim)
+        with conventions_in_use(row.shop.school.conventions):
+            coded = write_batch(row, claim)
         if coded is None:
             return
         ready = record_set(coded, of=row, claim=claim)

@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
+
+from shopsafe.conventions import written_day, written_moment
 
 
 @dataclass(frozen=True)
@@ -53,20 +54,19 @@ def text(value: Any, zone: str) -> str:
         case bool():
             return "yes" if value else "no"
         case str() if MOMENT.fullmatch(value):
-            local = datetime.fromisoformat(value).astimezone(ZoneInfo(zone))
-            return f"{local.day} {local:%B %Y, %H:%M:%S}"
+            return written_moment(datetime.fromisoformat(value), zone, seconds=True)
         case str() if DAY.fullmatch(value):
             return day(value)
     return str(value)
 
 
 def day(value: str) -> str:
-    """ "2 October 2026" of 2026-10-02; what only looks like a day stays as it is."""
+    """ "October 2, 2026" of 2026-10-02; what only looks like a day stays as it is."""
     try:
         parsed_day = date.fromisoformat(value)
     except ValueError:
         return value
-    return f"{parsed_day.day} {parsed_day:%B %Y}"
+    return written_day(parsed_day)
 
 
 def spoken(key: str) -> str:

@@ -7,6 +7,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from shopsafe.conventions import Conventions
+
 
 def is_time_zone(name: str) -> None:
     if name not in available_timezones():
@@ -22,6 +24,13 @@ class School(models.Model):
         "month in which the school year begins",
         default=8,
         validators=[MinValueValidator(1), MaxValueValidator(12)],
+    )
+    conventions = models.CharField(
+        "how dates, times and distances are written",
+        max_length=13,
+        choices=[(item.value, item.value) for item in Conventions],
+        default=Conventions.UNITED_STATES.value,
+        db_default=Conventions.UNITED_STATES.value,
     )
     is_demo = models.BooleanField(default=False, db_default=False)
     keep_years = models.PositiveSmallIntegerField(

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
+from shopsafe.conventions import Conventions, conventions_in_use
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.pages.after_sign_in import page_after_sign_in
 from shopsafe.school.refusals import Refused
@@ -31,7 +32,8 @@ class SchoolMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        response = self.get_response(request)
+        with conventions_in_use(lambda: _conventions_of(request)):
+            response = self.get_response(request)
         if wants_json(request) and response.status_code == 302:
             response = _without_redirect(request, response)
         if BY_ITSELF in request.headers and response.status_code == 302:
@@ -58,6 +60,11 @@ class SchoolMiddleware:
             response = render(request, "school/refused.html", {"refusal": error}, status=error.status)
         response.headers[REFUSAL] = error.code
         return response
+
+
+def _conventions_of(request: HttpRequest) -> str:
+    """Of the school of the person who asks; before anybody has signed in, those of the United States."""
+    return request.user.school.conventions if request.user.is_authenticated else Conventions.UNITED_STATES
 
 
 def _without_redirect(request: HttpRequest, response: HttpResponse) -> HttpResponse:

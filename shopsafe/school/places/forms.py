@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from shopsafe.conventions import Conventions
 from shopsafe.school import access
 from shopsafe.school.models import Person, Shop, Term
 from shopsafe.school.naming.rules.ordering import in_order
@@ -64,6 +65,18 @@ class IdleForm(forms.Form):
         help_text="A page that is only shown, such as a register on a projector, counts as no use.",
         min_value=CHOICES.start,
         max_value=CHOICES.stop - 1,
+    )
+
+
+class ConventionsForm(forms.Form):
+    conventions = forms.TypedChoiceField(
+        label="Dates, times and distances",
+        choices=[
+            (Conventions.UNITED_STATES.value, "United States: November 27, 2026, 5:38 PM, letter paper, feet"),
+            (Conventions.INTERNATIONAL.value, "International: 27 November 2026, 17:38, A4 paper, meters"),
+        ],
+        coerce=Conventions,
+        widget=forms.RadioSelect,
     )
 
 

@@ -6,6 +6,7 @@ from shopsafe.school.places.views import (
     class_add,
     class_rename,
     class_teachers,
+    conventions,
     idle_minutes,
     office,
     shop_add,
@@ -21,6 +22,7 @@ from shopsafe.school.places.views import (
 urlpatterns = [
     path("office/", office, name="office"),
     path("office/idle/", idle_minutes, name="idle-minutes"),
+    path("office/conventions/", conventions, name="conventions"),
     path("office/terms/add/", term_add, name="term-add"),
     path("office/terms/<int:term>/", term_change, name="term-change"),
     path("office/shops/add/", shop_add, name="shop-add"),

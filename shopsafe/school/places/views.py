@@ -20,7 +20,16 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import staff
 from shopsafe.school.people.queries import sections_with_counts
 from shopsafe.school.places.acts import set_up
-from shopsafe.school.places.forms import IdleForm, NameForm, SectionForm, ShopForm, StaffForm, TeachersForm, TermForm
+from shopsafe.school.places.forms import (
+    ConventionsForm,
+    IdleForm,
+    NameForm,
+    SectionForm,
+    ShopForm,
+    StaffForm,
+    TeachersForm,
+    TermForm,
+)
 from shopsafe.school.places.queries import overlapping, term_at
 from shopsafe.school.signing_in.forms import PasswordForm
 from shopsafe.school.signing_in.sessions import begin_session
@@ -39,6 +48,7 @@ def office(request: SignedInRequest) -> HttpResponse:
         "sections": sections_with_counts(request.user, "teachers"),
         "staff": [staff_member for staff_member in everybody if staff_member.is_active],
         "ended": [staff_member for staff_member in everybody if not staff_member.is_active],
+        "today": local_day(page_moment(request), request.user.school.time_zone),
     }
     return render(request, "school/office/office.html", context)
 
@@ -121,6 +131,13 @@ def idle_minutes(request: SignedInRequest) -> HttpResponse:
     start = {"minutes_student": school.idle_minutes_student, "minutes_staff": school.idle_minutes_staff}
     form = IdleForm(_sent(request), initial=start)
     return _filled_in(request, form, set_up.set_idle_minutes, "Signing out after no use", SAVE, told=lambda _: "Saved.")
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def conventions(request: SignedInRequest) -> HttpResponse:
+    form = ConventionsForm(_sent(request), initial={"conventions": request.user.school.conventions})
+    return _filled_in(request, form, set_up.set_conventions, "Dates, times and paper", SAVE, told=lambda _: "Saved.")
 
 
 def _signs_in_as(person: Person) -> str:

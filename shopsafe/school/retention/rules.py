@@ -8,6 +8,8 @@ employees.
 from dataclasses import dataclass
 from datetime import date
 
+from shopsafe.conventions import written_day
+
 
 @dataclass(frozen=True, slots=True)
 class RetentionRule:
@@ -59,7 +61,7 @@ def erase_blocker(record: RecordDates, rule: RetentionRule, today: date) -> Eras
     until = end_of_year(record.injured, rule.years_after_injury)
     if today > until:
         return None
-    sentence = f"There was an injury. The record is kept until {spoken_date(until)}{BEFORE_A_REQUEST}"
+    sentence = f"There was an injury. The record is kept until {written_day(until)}{BEFORE_A_REQUEST}"
     return EraseBlocker("injury", sentence, until)
 
 
@@ -92,7 +94,3 @@ def same_day(day: date, years: int) -> date:
 def end_of_year(day: date, years: int) -> date:
     """The end of the calendar year, so many years later: 2024-02-29 and 5 give 2029-12-31."""
     return date(day.year + years, 12, 31)
-
-
-def spoken_date(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from shopsafe.act import act
+from shopsafe.conventions import written_day
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -43,6 +44,6 @@ def _changed(before: SheetWords | None, shop: Shop) -> str:
         return "Somebody went back to other words meanwhile. Open this page again."
     day = local_day(before.set_at, shop.school.time_zone)
     return (
-        f"{before.set_by.name} changed these words on {day:%d %B} while you were writing. Yours are still below: copy"
-        " them, open this page again, and put in what you need."
+        f"{before.set_by.name} changed these words on {written_day(day)} while you were writing. Yours are still below:"
+        " copy them, open this page again, and put in what you need."
     )

@@ -3,7 +3,7 @@
 import re
 import uuid
 from collections.abc import Container
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString
 from django.utils.text import capfirst
 
+from shopsafe.conventions import written_day, written_moment, written_time
 from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.models import Person
@@ -110,33 +111,34 @@ def worn(code: str) -> str:
 
 @register.filter
 def day(value: date | datetime | None, zone: str = "") -> str:
-    """ "12 October 2026", at the school when a zone is given."""
-    if value is None:
-        return ""
+    """ "October 12, 2026", at the school when a zone is given."""
     if isinstance(value, datetime) and zone:
         value = value.astimezone(ZoneInfo(zone))
-    return f"{value.day} {value:%B %Y}"
+    return written_day(value)
 
 
 @register.filter
 def moment(value: datetime | None, zone: str) -> str:
-    """ "12 October 2026, 10:42", at the school."""
-    if value is None:
-        return ""
-    local = value.astimezone(ZoneInfo(zone))
-    return f"{local.day} {local:%B %Y, %H:%M}"
+    """ "October 12, 2026, 10:42 AM", at the school."""
+    return written_moment(value, zone) if value else ""
 
 
 @register.filter
 def clock(value: datetime | None, zone: str) -> str:
-    """ "10:42", at the school."""
-    return f"{value.astimezone(ZoneInfo(zone)):%H:%M}" if value else ""
+    """ "10:42 AM", at the school."""
+    return written_time(value.astimezone(ZoneInfo(zone))) if value else ""
 
 
 @register.filter
 def clock_seconds(value: datetime | None, zone: str) -> str:
-    """ "10:42:08", at the school."""
-    return f"{value.astimezone(ZoneInfo(zone)):%H:%M:%S}" if value else ""
+    """ "10:42:08 AM", at the school."""
+    return written_time(value.astimezone(ZoneInfo(zone)), seconds=True) if value else ""
+
+
+@register.filter
+def hour(stored: str) -> str:
+    """ "10:42 AM" of a time that was written down as "10:42"."""
+    return written_time(time.fromisoformat(stored))
 
 
 @register.filter
@@ -147,7 +149,7 @@ def minutes_until(value: datetime, later: datetime) -> int:
 
 @register.filter
 def clock_after(value: datetime | None, zone: str) -> str:
-    """ "10:43" of a wait that is over at 10:42:08."""
+    """ "10:43 AM" of a wait that is over at 10:42:08."""
     return clock(full_minute_after(value), zone) if value else ""
 
 

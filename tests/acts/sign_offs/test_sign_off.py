@@ -146,7 +146,7 @@ def test_second_sign_off_names_the_first_teacher_and_the_time(floor: Floor) -> N
     with pytest.raises(Refused) as caught:
         tap_sign_off(floor, by=floor.cast.colleague, tap=uuid.uuid4(), at=NOON + timedelta(minutes=1))
     assert caught.value.sentence == (
-        f"{floor.cast.teacher.name} signed off {floor.cast.student.name} on band saw 2 on 12 October 2026 at 12:00."
+        f"{floor.cast.teacher.name} signed off {floor.cast.student.name} on band saw 2 on October 12, 2026 at 12:00 PM."
     )
 
 

@@ -18,7 +18,7 @@ from tests.factories.banks import answer_all
 from tests.factories.machines import NOON, Floor, asks
 
 DAY = timedelta(days=1)
-LAST = "6 November 2026"  # 28 days after the sign-off of 9 October
+LAST = "November 6, 2026"  # 28 days after the sign-off of 9 October
 
 
 @pytest.fixture
@@ -60,9 +60,9 @@ def test_a_perfect_refresher_renews_the_date_and_nothing_else(lapsing: Floor, cl
     assert answer.cleared
     with time_machine.travel(NOON + 20 * DAY, tick=False):
         page = client.get(f"/attempts/{attempt.pk}/result/").content.decode()
-    assert "You are cleared on band saw 2 until 29 November 2026." in page
+    assert "You are cleared on band saw 2 until November 29, 2026." in page
     assert answer.ending is not None
-    assert day(answer.ending.last_moment, "America/Chicago") == "29 November 2026"
+    assert day(answer.ending.last_moment, "America/Chicago") == "November 29, 2026"
     assert not answer_for(lapsing.cast.student, lapsing.saw_3, NOON + 21 * DAY).cleared
 
 

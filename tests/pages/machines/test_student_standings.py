@@ -38,8 +38,8 @@ def test_says_how_far_the_student_is_with_what_all_machines_ask_for(
     assert "<b>General shop safety</b>: not started." in before
     floor.make_ready(cast.student)
     page = main_of(teacher.get(place))
-    assert f"<b>Safety agreement</b>: signed 12 September 2026, recorded by {cast.teacher.name}." in page
-    assert "<b>General shop safety</b>: passed on 7 October 2026." in page
+    assert f"<b>Safety agreement</b>: signed September 12, 2026, recorded by {cast.teacher.name}." in page
+    assert "<b>General shop safety</b>: passed on October 7, 2026." in page
     assert "<b>Band saw</b>" not in page  # its own quiz stands at the machine
     assert "General shop safety</b>" not in main_of(teacher.get(place, {"at": "2026-10-11T12:00"}))
 
@@ -95,7 +95,7 @@ def test_horseplay_stops_the_student_once_however_often_it_is_pressed(
     [hold] = Hold.objects.all()
     assert (hold.student, hold.everywhere, hold.reason) == (cast.student, True, "horseplay")
     page = main_of(teacher.get(place))
-    assert "On hold since 12:00" in page
+    assert "On hold since 12:00 PM" in page
     assert "Horseplay: out of the shop" not in page
     assert f'href="/holds/{hold.pk}/lift/"' in page
 
@@ -105,7 +105,7 @@ def test_a_hold_for_horseplay_of_an_earlier_day_says_which(
 ) -> None:
     asked = {"student": cast.student, "machines": None, "reason": "horseplay", "lifts": "talk", "tap": uuid4()}
     place_hold(**asked, by=cast.teacher, at=NOON - timedelta(days=1))
-    assert "On hold since 11 October 2026, 12:00" in main_of(teacher.get(place))
+    assert "On hold since October 11, 2026, 12:00 PM" in main_of(teacher.get(place))
 
 
 def test_another_hold_leaves_the_button_for_horseplay(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:

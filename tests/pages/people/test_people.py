@@ -74,7 +74,7 @@ def test_the_class_shows_number_agreement_lock_and_last_sign_in(client: Client, 
     lock(cast.student)
     client.force_login(cast.teacher)
     text = text_of(client, f"/people/{cast.section.pk}/")
-    for seen in ("000417", "12 October 2026, 10:00", "is locked after wrong codes", "not yet", "never"):
+    for seen in ("000417", "October 12, 2026, 10:00 AM", "is locked after wrong codes", "not yet", "never"):
         assert seen in text
 
 
@@ -117,7 +117,7 @@ def test_wave_of_locks_is_shown_and_unlocked_in_one_tap(client: Client, cast: Ca
         client.force_login(cast.teacher)
         for page in (f"/people/{cast.section.pk}/", "/today/needs/"):
             text = text_of(client, page)
-            assert "<b>8 names were locked within 1 minute</b>, from one device, at 12 October 2026, 10:00." in text
+            assert "<b>8 names were locked within 1 minute</b>, from one device, at October 12, 2026, 10:00 AM." in text
             assert "Unlock all 8" in text
         answer = client.post(f"/people/{cast.section.pk}/let-in/?next=/today/", follow=True)
         assert answer.redirect_chain == [("/today/", 302)]
@@ -205,7 +205,7 @@ def test_late_enrollment_shows_its_own_last_day(client: Client, cast: Cast) -> N
     client.force_login(cast.teacher)
     cast.student.enrollments.update(from_day=date(2999, 1, 7))
     page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/end/", follow=True).content.decode()
-    assert f"7 January 2999 is the last day of {cast.student.name}" in page
+    assert f"January 7, 2999 is the last day of {cast.student.name}" in page
     assert "Last day in this class today" not in page
 
 

@@ -123,7 +123,7 @@ def test_the_card_of_a_machine_that_left_is_not_offered_again(client: Client, fl
 
 def test_a_card_that_names_nobody_holds_until_there_is_a_new_one(client: Client, floor: Floor) -> None:
     words = " ".join(looking.text(card(client, floor).content).split())
-    assert "12 October 2026 a new one is printed Reads from" in words
+    assert "October 12, 2026 a new one is printed Reads from" in words
 
 
 def test_taken_down_is_off_the_list(client: Client, floor: Floor) -> None:
@@ -176,10 +176,10 @@ def test_a_scanned_code_says_out_of_date_replaced_or_taken_down(floor: Floor) ->
     floor.make_cleared(floor.cast.student)
     assert "Out of date" in scan(old.code)
     new = hung(floor, at=NOON + timedelta(minutes=1))
-    assert "Replaced on 12 October 2026" in scan(old.code)
+    assert "Replaced on October 12, 2026" in scan(old.code)
     assert "Current" in scan(new.code)
     take_down(printed=new, by=floor.cast.teacher, at=NOON + timedelta(minutes=2))
-    assert "Taken down on 12 October 2026" in scan(new.code)
+    assert "Taken down on October 12, 2026" in scan(new.code)
 
 
 @pytest.mark.parametrize("code", ["7K3D-QV", "AAAA-AA", "7K3D-Q"])

@@ -129,9 +129,9 @@ class TestSearch:
         first, second, third = (note(cast.student, at=AT + timedelta(days=turn)) for turn in range(3))
         text = page(client, who="Vale")
         assert f"before={second.seq}" in text
-        assert "14 September 2026" not in text
+        assert "September 14, 2026" not in text
         text = page(client, who="Vale", before=second.seq)
-        assert "14 September 2026" in text
+        assert "September 14, 2026" in text
         assert "Older entries" not in text
         assert first.seq < third.seq
 

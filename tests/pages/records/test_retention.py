@@ -66,7 +66,7 @@ class TestList:
     def test_shows_who_has_left_and_nobody_else(self, office: Client, left: Person, cast: Cast) -> None:
         text = text_of(office, "retention")
         assert left.name in text
-        assert "29 February 2020" in text
+        assert "February 29, 2020" in text
         assert cast.classmate.name not in text
         assert cast.stranger_student.name not in text
 

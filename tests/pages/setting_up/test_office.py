@@ -1,5 +1,6 @@
 """The office's pages."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -111,7 +112,7 @@ def test_a_term_that_shares_days_with_another_says_so(office: Client, cast: Cast
     term = cast.section.term
     sent = {"name": "Two weeks", "first_day": term.last_day, "last_day": term.last_day + timedelta(days=13)}
     page = office.post("/office/terms/add/", sent, follow=True).content.decode()
-    assert f"It shares days with {term.name}, 31 August 2026 to 15 January 2027." in page
+    assert f"It shares days with {term.name}, August 31, 2026 to January 15, 2027." in page
     sent = {"name": "Later", "first_day": "2027-06-01", "last_day": "2027-06-30"}
     page = office.post("/office/terms/add/", sent, follow=True).content.decode()
     assert "Later: kept." in page
@@ -215,6 +216,25 @@ class TestStaff:
         for person in (cast.student, cast.stranger_teacher):
             for way in ("password", "end", "let-in"):
                 assert office.post(f"/office/staff/{person.pk}/{way}/").status_code == 404
+
+
+class TestConventions:
+    def test_office_chooses_how_dates_are_written(self, office: Client, cast: Cast) -> None:
+        before = office.get("/office/conventions/").content.decode()
+        answer = office.post("/office/conventions/", {"conventions": "international"}, follow=True).content.decode()
+        assert "checked" in before.split('value="us"')[1].split(">")[0]
+        assert re.search(r"Dates are written like \d{1,2} [A-Z][a-z]+ \d{4}\.", answer)
+        cast.school.refresh_from_db()
+        assert cast.school.conventions == "international"
+        kind, payload = last_entry()
+        assert (kind, payload["conventions"]) == ("conventions.set", "international")
+
+    def test_other_conventions_than_the_two_are_refused_at_the_field(self, office: Client, cast: Cast) -> None:
+        answer = office.post("/office/conventions/", {"conventions": "roman"})
+        assert answer.status_code == 422
+        assert 'id="id_conventions_error"' in answer.content.decode()
+        cast.school.refresh_from_db()
+        assert cast.school.conventions == "us"
 
 
 class TestIdleMinutes:

@@ -50,8 +50,8 @@ def test_student_is_not_cleared_on_their_own_page(held: Floor, client: Client) -
 def test_staff_see_both_times(held: Floor, client: Client, role: str) -> None:
     page_text = page(client, getattr(held.cast, role), reverse("registers"))
     assert WARNING in page_text
-    assert "12 October 2026, 11:00" in page_text
-    assert "12 October 2026, 12:00" in page_text
+    assert "October 12, 2026, 11:00 AM" in page_text
+    assert "October 12, 2026, 12:00 PM" in page_text
 
 
 def test_students_see_no_warning(held: Floor, client: Client) -> None:

@@ -154,7 +154,7 @@ def test_the_substitute_reads_who_may_run_what_and_what_stays_off(paper: Paper) 
     printed = once.substitute_sheet(SUBSTITUTE, paper)
     text = looking.text(printed.pdf)
     assert printed.sheets == 1
-    assert "Thursday 26 November 2026" in text
+    assert "Thursday, November 26, 2026" in text
     for name in short_names(people(14)):
         assert name in text
     assert "Scroll saw 4 Tagged out: blade guard cracked." in text

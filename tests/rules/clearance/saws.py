@@ -16,7 +16,7 @@ from machines.clearance.facts import (
 from shopsafe.school.calendar import end_of_day
 
 ZONE = "America/Chicago"
-NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # 12 October 2026, 12:00 at the school
+NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # October 12, 2026, 12:00 PM at the school
 DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
 GENERAL, SAW, DRILL = 1, 2, 3  # banks
 

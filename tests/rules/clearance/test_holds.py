@@ -72,8 +72,8 @@ def test_the_student_reads_kind_words_and_the_teacher_why():
         ({"way": "rules", "done": True}, NextActor.TEACHER, "You have done your part. Talk to Ms Ferrant.",
          "The student's part is done. Talk, then lift it.", "hold"),
         ({"way": "office"}, NextActor.OFFICE, "Paused for now. The office decides.", "The office decides.", "hold"),
-        ({"way": "date", "last_day": "14 October 2026"}, NextActor.TEACHER, "paused this one until 14 October 2026.",
-         "It ends by itself after 14 October 2026.", "hold"),
+        ({"way": "date", "last_day": "October 14, 2026"}, NextActor.TEACHER, "paused this one until October 14, 2026.",
+         "It ends by itself after October 14, 2026.", "hold"),
     ],
 )  # fmt: skip
 def test_a_hold_says_who_acts_next_and_how(changes: dict[str, Any], who: NextActor, says: str, staff: str, link: str):

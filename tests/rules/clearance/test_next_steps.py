@@ -114,7 +114,7 @@ def test_another_machine_comes_before_its_quiz():
             "1 check question about your rules, then new questions.",
             "Answer the 1 check question",
         ),
-        (Step(code=WAIT, until=AT), "New questions at 12:00.", ""),
+        (Step(code=WAIT, until=AT), "New questions at 12:00 PM.", ""),
         (Step(code=AGAIN), "New questions are ready for you.", "Try again"),
     ],
 )
@@ -140,7 +140,7 @@ def test_the_refresher_brings_a_lapsed_machine_back():
 
 
 def test_a_clearance_tells_its_last_day():
-    assert cleared(Ending(datetime(2027, 1, 16, 6, tzinfo=UTC), "term")) == NextStep("Until 15 January 2027.")
+    assert cleared(Ending(datetime(2027, 1, 16, 6, tzinfo=UTC), "term")) == NextStep("Until January 15, 2027.")
     assert cleared(None).bank is None
 
 
@@ -153,7 +153,7 @@ def test_student_sees_the_refresher_within_fourteen_days(days: int, told: bool):
 
 def test_the_day_and_the_machine_are_named():
     advice = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh"))
-    assert advice.sentence == "Your drill press clearance lapses on 19 October 2026: a short refresher keeps it."
+    assert advice.sentence == "Your drill press clearance lapses on October 19, 2026: a short refresher keeps it."
 
 
 def test_a_refresher_under_way_says_how_far_it_is():
@@ -172,7 +172,7 @@ def test_a_new_edition_opens_the_quiz_that_has_changed():
 @pytest.mark.parametrize("by", ["term", "year", "agreement", "first"])
 def test_ending_that_no_quiz_can_prevent_has_no_button(by: str):
     advice = cleared(Ending(AT + timedelta(days=3), by))
-    assert "lapses on 15 October 2026" in advice.sentence
+    assert "lapses on October 15, 2026" in advice.sentence
     assert advice.label == ""
 
 
@@ -212,15 +212,15 @@ PRACTICE = "a new attempt is practice only until a teacher accepts its rules"
             None,
             "2 check questions to answer, then a teacher lets the student try again.",
         ),
-        (Step(code=WAIT, until=AT), None, "a wait until 12:00, then new questions."),
+        (Step(code=WAIT, until=AT), None, "a wait until 12:00 PM, then new questions."),
         (Step(code=AGAIN), None, "new questions are ready."),
         (Step(code=NOT_STARTED, practice=True), None, f"not started; {PRACTICE}."),
-        (Step(code=PASSED), PASS, "passed on 7 October 2026."),
-        (Step(code=PASSED), ENDS, "passed on 7 October 2026; the pass counts until 22 October 2026."),
+        (Step(code=PASSED), PASS, "passed on October 7, 2026."),
+        (Step(code=PASSED), ENDS, "passed on October 7, 2026; the pass counts until October 22, 2026."),
         (
             Step(code=RELEARN, cards=2, refresher=True),
             PASS,
-            "passed on 7 October 2026; refresher: 2 rules to learn again.",
+            "passed on October 7, 2026; refresher: 2 rules to learn again.",
         ),
     ],
 )

@@ -42,6 +42,11 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "Signing out after no use: students after 10 minutes, staff after 30, by Ms Ferrant",
     ),
     (
+        "conventions.set",
+        {"by": BY, "conventions": "international"},
+        "How dates and times are written: the international way, by Ms Ferrant",
+    ),
+    (
         "key.corrected",
         {
             "bank": BANK, "edition": EDITION, "by": BY, "asks": "Where do the fingers stay?", "before": "On top",
@@ -97,7 +102,7 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
             "section": {"id": 2, "name": "9 Teak"}, "by": BY,
             "times": [{"begins": "10:05", "ends": "10:50", "weekdays": [0, 2], "cycle_days": [1]}],
         },
-        "Meeting times: 9 Teak meets Mon, Wed, cycle day 2 10:05 to 10:50, by Ms Ferrant",
+        "Meeting times: 9 Teak meets Mon, Wed, cycle day 2 10:05 AM to 10:50 AM, by Ms Ferrant",
     ),
     (
         "class.meeting_times_set",
@@ -107,28 +112,28 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
     (
         "school.day_cycle_set",
         {"names": ["A", "B"], "unit": "day", "day": "2026-09-08", "is": "B", "by": BY},
-        "Day cycle: A, B, B on 8 September 2026, by Ms Ferrant",
+        "Day cycle: A, B, B on September 8, 2026, by Ms Ferrant",
     ),
     ("school.day_cycle_set", {"names": [], "by": BY}, "Day cycle: none, by Ms Ferrant"),
     (
         "school.day_off_added",
         {"day": "2026-11-26", "name_of_day": "Thanksgiving", "by": BY},
-        "Day off: 26 November 2026, Thanksgiving, by Ms Ferrant",
+        "Day off: November 26, 2026, Thanksgiving, by Ms Ferrant",
     ),
     (
         "school.day_off_removed",
         {"day": "2026-11-26", "name_of_day": "", "by": BY},
-        "Day off removed: 26 November 2026, by Ms Ferrant",
+        "Day off removed: November 26, 2026, by Ms Ferrant",
     ),
     (
         "document.recorded",
         {"student": STUDENT, "by": BY, "document": FIT, "year": 2026, "signed_on": "2026-09-01"},
-        "Document: fit record of A. Kaya, dated 1 September 2026, recorded by Ms Ferrant",
+        "Document: fit record of A. Kaya, dated September 1, 2026, recorded by Ms Ferrant",
     ),
     (
         "document.taken_back",
         {"student": STUDENT, "by": BY, "document": FIT, "year": 2026, "signed_on": "2026-09-01", "reason": "Hers."},
-        "Document withdrawn: fit record of A. Kaya, dated 1 September 2026, by Ms Ferrant: Hers",
+        "Document withdrawn: fit record of A. Kaya, dated September 1, 2026, by Ms Ferrant: Hers",
     ),
     (
         "figures.added",
@@ -188,7 +193,7 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
             "service": 1, "machine": SAW, "by": BY, "day": "2026-10-12", "did": "Blade changed.",
             "done_by": "Saw Service Co.", "parts": "Blade 1/2 in",
         },
-        "Service: band saw 2 on 12 October 2026 by Saw Service Co.: Blade changed (parts: Blade 1/2 in)",
+        "Service: band saw 2 on October 12, 2026 by Saw Service Co.: Blade changed (parts: Blade 1/2 in)",
     ),
     (
         "calendar.opened",

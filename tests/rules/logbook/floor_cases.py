@@ -35,11 +35,11 @@ FLOOR_CASES: list[tuple[str, dict[str, Any], str]] = [
     ("helper.ended", {**RUN, "helper": HELPER, "by": BY}, "Helper released: B. Yildiz at band saw 2 by Ms Ferrant"),
     ("waiting.joined", RUN, "Waiting list: A. Kaya for band saw 2"),
     ("waiting.left", {**RUN, "by": BY}, "Waiting list left: A. Kaya for band saw 2, by Ms Ferrant"),
-    ("supervising.granted", GRANT, "Supervising granted: Mr Bexley with Period 3 on 27 November 2026, by Ms Ferrant"),
+    ("supervising.granted", GRANT, "Supervising granted: Mr Bexley with Period 3 on November 27, 2026, by Ms Ferrant"),
     (
         "supervising.withdrawn",
         GRANT,
-        "Supervising withdrawn: Mr Bexley with Period 3 on 27 November 2026, by Ms Ferrant",
+        "Supervising withdrawn: Mr Bexley with Period 3 on November 27, 2026, by Ms Ferrant",
     ),
     (
         "floor.set",

@@ -25,12 +25,12 @@ def test_plain_lists_are_joined_in_one_line() -> None:
 def test_moment_is_shown_in_the_time_of_the_school() -> None:
     payload = {"handed_in_at": "2026-11-01T06:30:05Z", "signed_on": "2026-11-01", "words": "at 2026-11-01T06:30:05Z"}
     assert outline(payload, "America/Chicago") == [
-        Node("Handed in at", "1 November 2026, 01:30:05"),
-        Node("Signed on", "1 November 2026"),
+        Node("Handed in at", "November 1, 2026, 1:30:05 AM"),
+        Node("Signed on", "November 1, 2026"),
         Node("Words", "at 2026-11-01T06:30:05Z"),
     ]
     assert outline({"code": "2026-19-39"}) == [Node("Code", "2026-19-39")]
-    assert outline({"at": "2026-11-01T06:30:05Z"}) == [Node("At", "1 November 2026, 06:30:05")]
+    assert outline({"at": "2026-11-01T06:30:05Z"}) == [Node("At", "November 1, 2026, 6:30:05 AM")]
 
 
 def test_grounds_of_a_sign_off_are_sentences_with_their_entry() -> None:

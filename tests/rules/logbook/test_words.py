@@ -69,7 +69,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "hold.placed",
         {"student": STUDENT, "machines": "every machine", "by": BY, "why": "Horseplay", "last_day": "2026-02-28"},
-        "Hold: A. Kaya, every machine, by Ms Ferrant: Horseplay, until 28 February 2026",
+        "Hold: A. Kaya, every machine, by Ms Ferrant: Horseplay, until February 28, 2026",
     ),
     (
         "hold.lifted",
@@ -79,7 +79,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "hold.placed",
         {"student": STUDENT, "machines": "every machine", "by": BY, "why": "He ran.", "last_day": "2026-02-28"},
-        "Hold: A. Kaya, every machine, by Ms Ferrant: He ran, until 28 February 2026",
+        "Hold: A. Kaya, every machine, by Ms Ferrant: He ran, until February 28, 2026",
     ),
     (
         "machine.tagged_out",
@@ -100,8 +100,8 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
             "before": {"called": "Autumn", "first_day": "2026-09-01", "last_day": "2026-12-11"},
             "by": BY,
         },
-        "Term changed: Autumn term, 1 September 2026 to 18 December 2026,"
-        " was Autumn, 1 September 2026 to 11 December 2026, by Ms Ferrant",
+        "Term changed: Autumn term, September 1, 2026 to December 18, 2026,"
+        " was Autumn, September 1, 2026 to December 11, 2026, by Ms Ferrant",
     ),
     (
         "machine.tagged_out",
@@ -118,7 +118,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
             "machines": [],
             "from_day": "2026-12-01",
         },
-        "Requirements: every band saw asks for Band saw, Drill press from 1 December 2026, set by Ms Ferrant",
+        "Requirements: every band saw asks for Band saw, Drill press from December 1, 2026, set by Ms Ferrant",
     ),
     (
         "attempt.passed",
@@ -172,7 +172,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "agreement.recorded",
         {"student": STUDENT, "by": BY, "year": 2026, "signed_on": "2026-09-01"},
-        "Safety agreement: A. Kaya for 2026, signed 1 September 2026, recorded by Ms Ferrant",
+        "Safety agreement: A. Kaya for 2026, signed September 1, 2026, recorded by Ms Ferrant",
     ),
     (
         "roster.imported",
@@ -228,7 +228,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "enrolment.ended",
         {"student": STUDENT, "section": CLASS, "until_day": "2026-10-12", "by": BY},
-        "Enrollment ended: A. Kaya leaves Period 3 after 12 October 2026, by Ms Ferrant",
+        "Enrollment ended: A. Kaya leaves Period 3 after October 12, 2026, by Ms Ferrant",
     ),
     (
         "hold.rule_learned",
@@ -332,7 +332,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "term.added",
         {"term": {"id": 5, "name": "Spring"}, "first_day": "2027-01-18", "last_day": "2027-06-04", "by": BY},
-        "Term: Spring, 18 January 2027 to 4 June 2027, by Ms Ferrant",
+        "Term: Spring, January 18, 2027 to June 4, 2027, by Ms Ferrant",
     ),
     (
         "bank.correction_offered",

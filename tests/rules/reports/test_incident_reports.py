@@ -56,7 +56,7 @@ def test_content_of_an_earlier_form_is_read_without_what_it_did_not_ask() -> Non
     assert own_of({}) == OwnPart()
 
 
-BEFORE = TagOutFact("3 October 2026 at 09:00", "Ms Ferrant", "Cord.", "5 October 2026 by Mr Quarles", "New cord.")
+BEFORE = TagOutFact("October 3, 2026 at 9:00 AM", "Ms Ferrant", "Cord.", "October 5, 2026 by Mr Quarles", "New cord.")
 
 
 def test_machine_in_service_that_was_never_tagged_out() -> None:
@@ -68,14 +68,14 @@ def test_machine_in_service_that_was_never_tagged_out() -> None:
 
 
 def test_machine_that_was_tagged_out_with_what_other_rooms_say() -> None:
-    stands = TagOutFact("12 October 2026 at 11:00", "Ms Ferrant", "Guard loose.")
-    more = (FactLine("Last inspection", "11 October 2026, no fault."),)
+    stands = TagOutFact("October 12, 2026 at 11:00 AM", "Ms Ferrant", "Guard loose.")
+    more = (FactLine("Last inspection", "October 11, 2026, no fault."),)
     assert machine_lines(MachineThen("Band saw 2", stands, (BEFORE, BEFORE), more)) == (
-        FactLine("Machine", "Band saw 2: tagged out since 12 October 2026 at 11:00 by Ms Ferrant: Guard loose."),
+        FactLine("Machine", "Band saw 2: tagged out since October 12, 2026 at 11:00 AM by Ms Ferrant: Guard loose."),
         FactLine(
             "Tag-outs",
-            "2 earlier tag-outs. The last: 3 October 2026 at 09:00, Cord. "
-            "Returned to service 5 October 2026 by Mr Quarles: New cord.",
+            "2 earlier tag-outs. The last: October 3, 2026 at 9:00 AM, Cord. "
+            "Returned to service October 5, 2026 by Mr Quarles: New cord.",
         ),
         *more,
     )

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models
 
 from shopsafe.act import act
+from shopsafe.conventions import Conventions
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, one_of, sections_for, shops_for, staff_ever_for, terms_for
 from shopsafe.school.calendar import local_day
@@ -68,6 +69,21 @@ def set_idle_minutes(*, minutes_student: int, minutes_staff: int, by: Person, at
     school.idle_minutes_student, school.idle_minutes_staff = minutes_student, minutes_staff
     _kept(school, update_fields=["idle_minutes_student", "idle_minutes_staff"])
     _record("idle_minutes.set", by, at, minutes_student=minutes_student, minutes_staff=minutes_staff)
+    return school
+
+
+@act
+def set_conventions(*, conventions: Conventions, by: Person, at: datetime | None = None) -> School:
+    """How the school writes dates and times, on its pages and prints. What is recorded stays as it is.
+
+    Refused: access.not-yours, set-up.not-valid.
+    """
+    allow(by, "set up the school")
+    at = _opened(by, at)
+    school = by.school
+    school.conventions = conventions
+    _kept(school, update_fields=["conventions"])
+    _record("conventions.set", by, at, conventions=conventions)
     return school
 
 
