@@ -75,7 +75,7 @@ class TestCheck:
         check(client)
         text = page(client)
         assert "The logbook holds" in text
-        assert re.search(r"It last held on [^,]+, [0-9:]+, when 1\s+entry was checked", text)
+        assert re.search(r"It last held on [^,]+, \d{4}, [0-9:]+ [AP]M, when 1\s+entry was checked", text)
         assert 'hx-trigger="every 2s"' not in text
 
     def test_check_names_what_is_wrong_and_when_it_last_held(self, client: Client, cast: Cast) -> None:
