@@ -6,13 +6,18 @@ const WARNING = 60_000;
 const NOTED = 60_000; // the server notes use once a minute
 const LOOK = 1000;
 const USES = ["keydown", "pointerdown", "input", "wheel", "touchstart"];
-const LAST_USE = "last use"; // in localStorage: the pages of one browser share a sign-in
+const LAST_USE = "last use"; // in localStorage, for the other tabs: the pages of one browser share a sign-in
 
 const part = (name) => cover.querySelector(`[data-part=${name}]`);
 let notedAt = Date.now();
+let usedAt = Date.now(); // this page: signing out in another tab empties what the tabs share
 let isOver = false;
 
-const lastUse = () => Number(localStorage.getItem(LAST_USE) ?? 0);
+const noteUse = () => {
+  usedAt = Date.now();
+  localStorage.setItem(LAST_USE, String(usedAt));
+};
+const lastUse = () => Math.max(usedAt, Number(localStorage.getItem(LAST_USE) ?? 0));
 const token = () => /(?:^|; )(?:__Host-)?csrf=([^;]+)/.exec(document.cookie)?.[1] ?? "";
 const post = (url, fields = {}) => fetch(url, {
   method: "POST",
@@ -32,7 +37,7 @@ const show = (name) => {
 
 const use = async () => {
   if (isOver) return;
-  localStorage.setItem(LAST_USE, String(Date.now()));
+  noteUse();
   if (cover.open) cover.close();
   if (Date.now() - notedAt < NOTED) return;
   notedAt = Date.now();
@@ -89,11 +94,11 @@ part("over").addEventListener("submit", async (event) => {
   for (const field of document.getElementsByName("csrfmiddlewaretoken")) field.value = token();
   isOver = false;
   notedAt = Date.now();
-  localStorage.setItem(LAST_USE, String(Date.now()));
+  noteUse();
   cover.close();
 });
 
-localStorage.setItem(LAST_USE, String(Date.now())); // opening a page is use
+noteUse(); // opening a page is use
 setInterval(look, LOOK);
 document.addEventListener("visibilitychange", look); // a laptop that was asleep
 window.addEventListener("pageshow", look);

@@ -312,11 +312,14 @@ def test_pauses_grow_and_typing_does_not_lengthen_them(page: Page, demo_server: 
 
 
 def test_token_of_an_earlier_sign_in_is_replaced_without_a_reload(page: Page, demo_server: Server) -> None:
+    page.clock.install()
     asking = at_question(page, demo_server, "one")
     name = page.locator(".who > span").inner_text()
     other = page.context.new_page()
     other.goto("/bench/")
     other.get_by_role("button", name="Not you? Sign out").click()
+    expect(other.get_by_role("heading", name="Sign in")).to_be_visible()
+    page.clock.fast_forward(2000)  # the first tab looks whether it is unused
     sign_in(other, name, CODE)
     expect(other.get_by_role("button", name="Not you? Sign out")).to_be_visible()
     asking.give(1)
