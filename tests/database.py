@@ -7,6 +7,8 @@ from pathlib import Path
 
 from django.db import connection
 
+from tests import migrated as kept
+
 
 @contextmanager
 def migrated() -> Iterator[None]:
@@ -46,7 +48,41 @@ def copy_of_migrated(place: Path, worker: str) -> Iterator[None]:
 
 
 def make() -> None:
-    connection.creation.create_test_db(verbosity=0, autoclobber=True)
+    """The test database by its own name: a copy of the kept one where there is one."""
+    if connection.vendor == "sqlite":
+        make_from_file()
+    else:
+        make_from_template()
+
+
+def make_from_file() -> None:
+    database = Path(connection.creation._get_test_db_name())
+    with kept.one_at_a_time():
+        is_copy = kept.take_copy(database)
+        connection.creation.create_test_db(verbosity=0, autoclobber=True, keepdb=is_copy)
+        if not is_copy:
+            connection.close()
+            kept.keep(database)
+
+
+def make_from_template() -> None:
+    """What is kept is a database of the same server, and gone with it where `make test` started one for itself."""
+    creation = connection.creation
+    name, template = creation._get_test_db_name(), f"shopsafe_migrated_{kept.digest_of_migrations()}"
+    with kept.one_at_a_time():
+        with creation._nodb_cursor() as cursor:
+            cursor.execute("SELECT datname FROM pg_database WHERE datname LIKE 'shopsafe~_migrated~_%' ESCAPE '~'")
+            kept_names = [row[0] for row in cursor.fetchall()]
+            for earlier in {*kept_names} - {template}:
+                cursor.execute(f'DROP DATABASE "{earlier}"')
+            if is_copy := template in kept_names:
+                cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
+                cursor.execute(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
+        creation.create_test_db(verbosity=0, autoclobber=True, keepdb=is_copy)
+        if not is_copy:
+            connection.close()
+            with creation._nodb_cursor() as cursor:
+                cursor.execute(f'CREATE DATABASE "{template}" TEMPLATE "{name}"')
 
 
 def use(name: str) -> None:
