@@ -6,13 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.template import Context, Template
+from django.test import TransactionTestCase
+from django.test.signals import template_rendered
 from hypothesis import HealthCheck, settings
 from pytest_django import DjangoDbBlocker
 
 from tests.cast import Cast, make_cast
-from tests.database import copy_of_migrated, migrated
+from tests.database import copy_of_migrated, put_back
 from tests.factories.machines import Floor, make_floor
-from tests.logbook_bypass import let_flush_pass
 
 # Quick is the same on every run, so that a red check is always about the change at hand. Nightly looks further.
 # `make mutation` runs the tests of a class more than once in one process, hence the second of the checks left out.
@@ -72,24 +74,32 @@ def django_db_setup(
     tmp_path_factory: pytest.TempPathFactory,
     worker_id: str,
 ) -> Iterator[None]:
-    """In place of pytest-django's, with which each worker runs all migrations by itself."""
-    alone, shared = worker_id == "master", tmp_path_factory.getbasetemp().parent
-    database = migrated() if alone else copy_of_migrated(shared, worker_id)
-    with django_db_blocker.unblock(), database, django_db_blocker.block():
+    """In place of pytest-django's: each worker would migrate, and each transactional test empty every table."""
+    own = tmp_path_factory.getbasetemp()
+    database = copy_of_migrated(own if worker_id == "master" else own.parent, worker_id)
+    with django_db_blocker.unblock(), database as source, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", lambda case: put_back(source))
+        with django_db_blocker.block():
+            yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def contexts_of_whole_pages(django_test_environment: None) -> Iterator[None]:
+    """The test client notes the context of every template that a page includes: a copy each, which nothing reads."""
+
+    def render(template: Template, context: Context) -> str:
+        if context.template is template:
+            template_rendered.send(sender=template, template=template, context=context)
+        return template.nodelist.render(context)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Template, "_render", render)
         yield
 
 
 @pytest.fixture
 def cast(db: None) -> Cast:
     return make_cast()
-
-
-@pytest.fixture(autouse=True, scope="session")
-def logbook_may_be_flushed() -> Iterator[None]:
-    """A transactional test ends by emptying every table, which the logbook's triggers refuse."""
-    with pytest.MonkeyPatch.context() as patch:
-        let_flush_pass(patch)
-        yield
 
 
 @pytest.fixture

@@ -1,13 +1,12 @@
 """Lifts the triggers of the logbook and of the records for as long as a block lasts, then puts the same ones back.
 
-For tests alone: a flush between transactional tests empties every table, and a tamper test has to tamper.
+For tests alone: a tamper test has to tamper.
 """
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-import pytest
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import QuerySet
@@ -58,15 +57,3 @@ def run(connection: BaseDatabaseWrapper, statements: list[str]) -> None:
     with connection.cursor() as cursor:
         for statement in statements:
             cursor.execute(statement)
-
-
-def let_flush_pass(patch: pytest.MonkeyPatch) -> None:
-    """Makes Django's flush, and nothing else, lift the triggers."""
-    operations = type(connection.ops)
-    flush = operations.execute_sql_flush
-
-    def lifted_flush(self: Any, sql_list: Any) -> None:
-        with lifted(self.connection):
-            flush(self, sql_list)
-
-    patch.setattr(operations, "execute_sql_flush", lifted_flush)

@@ -17,6 +17,7 @@ from django.utils import timezone
 from shopsafe.school.signing_in.session_store import SessionStore
 from tests.cast import Cast
 from tests.matrix import ANONYMOUS, EVERYONE, SIGNED_IN, Door, floor, machines, nothing, quizzes, school
+from tests.plain_pages import each_print_made_once, refusals_without_pages
 
 TABLES = (school.ROUTES, quizzes.ROUTES, machines.ROUTES, floor.ROUTES)
 MATRIX = {name: doors for table in TABLES for name, doors in table.items()}
@@ -47,29 +48,41 @@ def test_every_route_has_a_line_and_every_line_a_route() -> None:
 @pytest.mark.parametrize("name", sorted(MATRIX))
 def test_opens_for_those_of_its_line_alone(name: str, cast: Cast) -> None:
     sign_in(cast)
+    client = Client()
     address = functools.cache(
         lambda of: reverse(name, kwargs=of(cast))
     )  # made once: two doors often lead to the same place
-    wrong = [
-        f"{door.method} as {role}: {status}, not {sorted(expected)}"
-        for door in doors_of(name)
-        for role in who_asks(door)
-        for expected in [expected_of(door, role)]
-        for status in [status_of(address(door.of), door, role, cast)]
-        if status not in expected
-    ]
+    with each_print_made_once():
+        wrong = [
+            f"{door.method} as {role}: {status}, not {sorted(expected)}"
+            for door in doors_of(name)
+            for role in who_asks(door)
+            for expected in [expected_of(door, role)]
+            for status in [status_of(client, address(door.of), door, role, cast)]
+            if status not in expected
+        ]
     assert not wrong, f"{name}\n" + "\n".join(wrong)
 
 
 @pytest.mark.parametrize("name", sorted(MATRIX))
 def test_takes_no_other_method(name: str, cast: Cast) -> None:
     sign_in(cast)
-    doors = doors_of(name)
+    doors, client = doors_of(name), Client()
     address = reverse(name, kwargs=doors[0].of(cast))
     for method in {"get", "post", "put", "patch", "delete"} - {door.method for door in doors}:
         door = Door(method, (), nothing, nothing, frozenset(), frozenset({403, 404, 405}))
         for role in one_of_each_sort(doors):
-            assert status_of(address, door, role, cast) in door.shut | {"sign in"}, f"{name} takes {method} from {role}"
+            status = status_of(client, address, door, role, cast)
+            assert status in door.shut | {"sign in"}, f"{name} takes {method} from {role}"
+
+
+@pytest.mark.parametrize("role", SIGNED_IN)
+def test_refusal_is_a_page(role: str, cast: Cast, client: Client) -> None:
+    """The page of the refusals above, which are answered without it."""
+    client.force_login(getattr(cast, role))
+    response = client.get(reverse("register", args=[10**9]))
+    assert response.status_code == 404
+    assert "No such page" in response.text
 
 
 def who_asks(door: Door) -> Iterator[str]:
@@ -91,15 +104,15 @@ def one_of_each_sort(doors: list[Door]) -> Iterator[str]:
         yield from sort[:1]
 
 
-def status_of(address: str, door: Door, role: str, cast: Cast) -> int | str:
+def status_of(client: Client, address: str, door: Door, role: str, cast: Cast) -> int | str:
     """What `role` is answered; "sign in" for the way to the sign-in page. Whatever the request wrote is undone."""
     undo_to = transaction.savepoint_create()
-    client = Client()
+    client.cookies.clear()
     if role != ANONYMOUS:
         client.cookies[settings.SESSION_COOKIE_NAME] = session_of(role)
     data = door.sends(cast)
     writes = Writes()
-    with connection.execute_wrapper(writes):
+    with connection.execute_wrapper(writes), refusals_without_pages():
         response: HttpResponseBase = getattr(client, door.method)(address, data)
     transaction.savepoint_rollback(undo_to)
     if role not in door.opens_for:

@@ -19,12 +19,6 @@ SAVES = 24  # far more than there are workers
 HELD = 10  # seconds that a worker would be held, if it waited for the lock itself
 
 
-@pytest.fixture
-def running(server: Server) -> Iterator[Server]:
-    yield server.start()
-    server.kill()
-
-
 @contextmanager
 def locked(server: Server) -> Iterator[sqlite3.Connection]:
     with closing(sqlite3.connect(server.database, timeout=20)) as other:

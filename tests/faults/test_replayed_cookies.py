@@ -1,7 +1,7 @@
 """A cookie that was copied before a sign-out opens nothing after it, in whichever of the two workers it arrives."""
 
 import asyncio
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 
@@ -14,12 +14,6 @@ pytestmark = pytest.mark.served
 
 STUDENT = "Inga Vale"
 REPLAYS = 30  # each on a connection of its own: both workers are asked, many times
-
-
-@pytest.fixture
-def running(server: Server) -> Iterator[Server]:
-    yield server.start()
-    server.kill()
 
 
 def answered(server: Server, cookie: str, path: str) -> int:

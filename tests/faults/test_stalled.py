@@ -16,12 +16,6 @@ pytestmark = pytest.mark.served
 
 
 @pytest.fixture
-def running(server: Server) -> Iterator[Server]:
-    yield server.start()
-    server.kill()
-
-
-@pytest.fixture
 def running_floor(prepared: Path, tmp_path: Path) -> Iterator[Server]:
     floor = floor_of(prepared, tmp_path / "floor")
     yield floor.start()
