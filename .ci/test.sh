@@ -8,9 +8,9 @@ set -euo pipefail
 unset DATABASE_URL PORT SITE_URL PYTHONDONTWRITEBYTECODE
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}
 pytest() { $BIN/python -m pytest -q -n 2 --dist worksteal "$@"; }
-# Only the folder is read: the others take longer to import than a page to look at. A file stays with one worker, since
-# its tests often share a school.
-browser() { pytest tests/browser --dist loadfile -m "not nightly" "$@"; }
+# Only the folder is read: the others take longer to import than a page to look at. Three at a time, since a page waits
+# for its server, and a test for its page.
+browser() { pytest tests/browser -n 3 -m "not nightly" "$@"; }
 
 # The school of the tests in a browser takes half a minute to make: it is made beside the other tests.
 school=$(mktemp -d) preparing=; trap 'kill $preparing 2>/dev/null || true; rm -rf "$school"' EXIT

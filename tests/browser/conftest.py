@@ -16,6 +16,8 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, sync_playwright
+from xdist.remote import Producer
+from xdist.scheduler import LoadScopeScheduling
 
 from tests.browser.server import AXE, Server, on_a_copy, prepare
 
@@ -28,6 +30,18 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--
 FLAGS += ["--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"]
 ITS_OWN = ("data:", "blob:", "chrome:", "chrome-extension:")  # not the page's, such as the browser's PDF viewer
 SIZES = {"laptop": (1366, 768), "tablet": (820, 1180), "phone": (360, 740)}
+
+
+class OneByOne(LoadScopeScheduling):
+    """Hands out one test at a time, and at first the file whose tests share a school."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.split("::")[0]
+        return file if file.endswith("test_accessible.py") else nodeid
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> OneByOne:
+    return OneByOne(config, log)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
