@@ -44,10 +44,12 @@ def test_new_database_and_exports_are_private(tmp_path: Path) -> None:
 
 def test_folder_and_database_of_an_earlier_version_are_closed(tmp_path: Path) -> None:
     var = tmp_path / "var"
-    var.mkdir(mode=0o755)
+    var.mkdir()
     database = var / "shopsafe.sqlite3"
-    database.touch(mode=0o644)
+    database.touch()
     migrated.take_copy(database)
+    var.chmod(0o755)  # the mask of this process lets nothing of others pass
+    database.chmod(0o644)
     assert open_to_others(var) == [str(var), str(database)]
     manage(var, database, "migrate", "--no-input", "-v0")
     assert open_to_others(var) == []
