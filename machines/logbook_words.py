@@ -93,8 +93,8 @@ def reported(payload: Payload) -> str:
 
 def report_ended(payload: Payload) -> str:
     where = machine(payload) if "machine" in payload else name(payload, "shop")
-    found = f": {payload['found']}" if payload.get("found") else ""
-    return f"{where}, {payload['seen']}, by {by(payload)}{found}"
+    cleared_with = f": {payload['found']}" if payload.get("found") else ""
+    return f"{where}, {payload['seen']}, by {by(payload)}{cleared_with}"
 
 
 def inspected(payload: Payload) -> str:

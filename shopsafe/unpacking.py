@@ -86,13 +86,13 @@ def _packed(data: bytes, entry: zipfile.ZipInfo) -> memoryview:
 
 def _inflated(packed: memoryview, entry: zipfile.ZipInfo, most: int) -> bytes:
     """What comes out, a piece at a time, and no more than one piece beyond `most`."""
-    stream, out, length = zlib.decompressobj(-zlib.MAX_WBITS), list[bytes](), 0
+    stream, pieces, length = zlib.decompressobj(-zlib.MAX_WBITS), list[bytes](), 0
     try:
         for start in range(0, len(packed), PIECE):
             waiting: bytes | memoryview = packed[start : start + PIECE]
             while waiting and length <= most and not stream.eof:
-                out.append(stream.decompress(waiting, PIECE))
-                length += len(out[-1])
+                pieces.append(stream.decompress(waiting, PIECE))
+                length += len(pieces[-1])
                 waiting = stream.unconsumed_tail
             if length > most or stream.eof:
                 break
@@ -100,4 +100,4 @@ def _inflated(packed: memoryview, entry: zipfile.ZipInfo, most: int) -> bytes:
         raise BadZip("broken", entry.filename) from wrong
     if length <= most and not stream.eof:
         raise BadZip("broken", entry.filename)
-    return b"".join(out)
+    return b"".join(pieces)

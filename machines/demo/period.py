@@ -69,10 +69,10 @@ def _work(section: Section, teacher: Person, at: datetime) -> None:
 def _places(section: Section, at: datetime) -> list[tuple[Machine, Person]]:
     """A cleared student for each machine that is in service, no student twice."""
     matrix, taken, places = standings_for_section(section, at), set[int](), []
-    out = out_of_use([machine.pk for machine in matrix.machines], at)
+    off = out_of_use([machine.pk for machine in matrix.machines], at)
     for machine in matrix.machines:
         able = (student for student, answer in matrix.column(machine) if answer.cleared and student.pk not in taken)
-        student = None if machine.pk in out else next(able, None)
+        student = None if machine.pk in off else next(able, None)
         if student is not None:
             taken.add(student.pk)
             places.append((machine, student))

@@ -54,10 +54,10 @@ class ClosingForm(TapForm):
         super().__init__(*args, **more)
         self.lines, self.initial["shown"] = lines, digest_of([line.text for line in lines])
         for line in lines:
-            said = {"required": f"Say whether “{line.text}” is done."}
+            messages = {"required": f"Say whether “{line.text}” is done."}
             answers = [("yes", "Done"), ("no", "Not done")]
             self.fields[f"done-{line.key}"] = forms.ChoiceField(
-                choices=answers, widget=forms.RadioSelect, error_messages=said, label=line.text
+                choices=answers, widget=forms.RadioSelect, error_messages=messages, label=line.text
             )
             self.fields[f"by-{line.key}"] = forms.ChoiceField(
                 choices=[("", "Choose"), *people], label="Checked by",

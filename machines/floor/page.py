@@ -124,7 +124,7 @@ def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
     clock, settings = card.clock, settings_of(shop)
     machines = in_room_order(shop, settings, clock, max(clock, last_entry_of(reader) or clock))
     keys = [(machine.pk, vars(machine)["out"], vars(machine)["off"]) for machine in machines]
-    out = out_of_use_by_keys(keys)
+    off = out_of_use_by_keys(keys)
     day = local_day(clock, shop.school.time_zone)
     held = held_at(day)
     runs = {run.machine_id: run for run in open_runs(shop.pk).annotate(user_held=held)}
@@ -132,7 +132,7 @@ def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
     helpers = helpers_of([run.pk for run in runs.values() if run.machine.kind.helpers])
     people = [run.student for run in runs.values()] + [row.student for rows in waiting.values() for row in rows]
     names = short_names_of([*people, *(row.student for rows in helpers.values() for row in rows)])
-    facts = [tile_facts(machine, runs.get(machine.pk), out.get(machine.pk), names) for machine in machines]
+    facts = [tile_facts(machine, runs.get(machine.pk), off.get(machine.pk), names) for machine in machines]
     view = floor_view(facts, card.now.hour if card.now else None, clock, clock)
     tiles = [
         FloorTile(
@@ -150,15 +150,15 @@ def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
     return FloorPage(shop, settings, card, view, tiles, clock, version_of(card, reader))
 
 
-def tile_facts(machine: Machine, run: Run | None, out: OutOfUse | None, names: dict[int, str]) -> TileFacts:
+def tile_facts(machine: Machine, run: Run | None, off: OutOfUse | None, names: dict[int, str]) -> TileFacts:
     now = MachineNow(
         machine.pk,
         machine.spoken,
-        tagged_out=out.tagged_out if out else "",
-        kept_off=out.kept_off if out else "",
+        tagged_out=off.tagged_out if off else "",
+        kept_off=off.kept_off if off else "",
         user=names[run.student_id] if run else "",
     )
-    return TileFacts(now, run_now(run), out_since=out.at if out else None, off_since=out.at if out else None)
+    return TileFacts(now, run_now(run), out_since=off.at if off else None, off_since=off.at if off else None)
 
 
 def in_room_order(shop: Shop, settings: FloorSettings, at: datetime, out_at: datetime | None = None) -> list[Machine]:

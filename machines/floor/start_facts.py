@@ -32,11 +32,11 @@ def start_facts(
     busy = busy_at([person.pk for person in people], machine)
     away = away_of((person.pk for person in people), hour.section if hour else 0, at, student.school.time_zone)
     user = Run.objects.filter(machine=machine, ended_at=None).select_related("student").first()
-    out = out_of_use([machine.pk], at).get(machine.pk)
+    off = out_of_use([machine.pk], at).get(machine.pk)
     kind, helpers_asked = machine.kind, machine.kind.helpers if asks_helpers else 0
     return StartFacts(
         shop=hour,
-        machine=machine_now(machine, user, out, helpers_asked),
+        machine=machine_now(machine, user, off, helpers_asked),
         student=student_now(student, answers.get((student.pk, machine.pk)), busy.get(student.pk, ""), away),
         helpers=tuple(
             helper_now(helper, answers.get((helper.pk, machine.pk)), busy.get(helper.pk, ""), kind, away)
@@ -47,12 +47,12 @@ def start_facts(
     )
 
 
-def machine_now(machine: Machine, user: Run | None, out: OutOfUse | None, helpers: int) -> MachineNow:
+def machine_now(machine: Machine, user: Run | None, off: OutOfUse | None, helpers: int) -> MachineNow:
     return MachineNow(
         key=machine.pk,
         name=machine.spoken,
-        tagged_out=out.tagged_out if out else "",
-        kept_off=out.kept_off if out else "",
+        tagged_out=off.tagged_out if off else "",
+        kept_off=off.kept_off if off else "",
         user=user.student.name if user else "",
         user_key=user.student_id if user else None,
         helpers=helpers,

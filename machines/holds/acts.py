@@ -75,8 +75,8 @@ def _entered(hold: Hold, machines: Sequence[Machine] | None, by: Person, at: dat
     hold.machines.set(machines or [])
     codes = {"reason_code": hold.reason, "words": hold.words, "lifts_code": hold.lifts, "lifts_words": hold.lifts_words}
     about = {"bank": {"id": hold.bank.pk, "name": hold.bank.subject}} if hold.bank else {}
-    told = {"why": hold.why, "lifts": hold.what_lifts_it}
-    hold.entry = _record("hold.placed", hold, machines, by, at, **told, **codes, **about)
+    words = {"why": hold.why, "lifts": hold.what_lifts_it}
+    hold.entry = _record("hold.placed", hold, machines, by, at, **words, **codes, **about)
     hold.save(update_fields=["entry"])
     return hold
 

@@ -54,8 +54,8 @@ def _group(section: Section, people: list[Person], names: dict[int, str]) -> Gro
 
 def with_people(groups: list[GroupOfStudents], people: list[Person]) -> list[GroupOfStudents]:
     """The groups, and first whoever of `people` is in none of them any more, such as a student who left the class."""
-    there = {student.pk for group in groups for student, _ in group.students}
-    more = [(student, student.short_name) for student in people if student.pk not in there]
+    in_groups = {student.pk for group in groups for student, _ in group.students}
+    more = [(student, student.short_name) for student in people if student.pk not in in_groups]
     return [GroupOfStudents("In the report", more), *groups] if more else groups
 
 

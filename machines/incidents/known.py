@@ -30,13 +30,13 @@ def known_about_machine(machine: Machine | None, shop: Shop, at: datetime) -> di
     rows = TagOut.objects.filter(machine=machine, at__lte=at).select_related("by", "returned_by").order_by("-at")
     stands = [row for row in rows if row.returned_at is None or row.returned_at > at]
     before = [row for row in rows if row not in stands]
-    then = MachineThen(
+    facts = MachineThen(
         name=str(machine),
         stands=_tag_out(stands[0], zone) if stands else None,
         before=tuple(_tag_out(row, zone) for row in before),
         more=report_lines(machine, at),
     )
-    return as_known(at, (*around, *machine_lines(then)))
+    return as_known(at, (*around, *machine_lines(facts)))
 
 
 def known_about_students(
@@ -52,7 +52,7 @@ def known_about_students(
     known = {}
     for student in students:
         answer = clearances.answers.get((student.pk, machine.pk)) if clearances and machine else None
-        then = StudentThen(
+        facts = StudentThen(
             machine=machine.spoken if machine else "",
             status=str(answer.standing) if answer else "",
             reasons=tuple(f"{reason.for_staff} {reason.detail}".strip() for reason in answer.reasons) if answer else (),
@@ -62,7 +62,7 @@ def known_about_students(
             classes=tuple(classes.get(student.pk, ())),
             more=runs[student.pk],
         )
-        known[student.pk] = as_known(at, student_lines(then))
+        known[student.pk] = as_known(at, student_lines(facts))
     return known
 
 

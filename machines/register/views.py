@@ -100,14 +100,14 @@ def student_standings(request: SignedInRequest, section: int, student: int) -> H
     asks = asks_at(stored_section.school_id, asked.at)
     machines = machines_of(stored_section.shop_id, asked.at)
     clearances = judged([person], machines, stored_section.school, asks, asked.at)
-    out = out_of_use([machine.pk for machine in clearances.machines], asked.at)
+    off = out_of_use([machine.pk for machine in clearances.machines], asked.at)
     day = local_day(asked.at, stored_section.school.time_zone)
     holds = list(holds_in_force([person.pk], day, asked.at))
     context = {
         "section": stored_section,
         "student": person,
         "called": full_name_in(stored_section, person, asked.at),
-        "row": [(machine, answer, out.get(machine.pk)) for machine, answer in clearances.row(person)],
+        "row": [(machine, answer, off.get(machine.pk)) for machine, answer in clearances.row(person)],
         "for_all": for_all_of(person, clearances.machines, asks, asked.at) if asked.is_now else None,
         "holds": holds,
         "played": next((hold for hold in holds if hold.everywhere and hold.reason == Hold.Reason.HORSEPLAY), None),

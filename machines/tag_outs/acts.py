@@ -145,9 +145,11 @@ def _record_inspection(
         words=row.inspection, by=by, at=at, tag_out=row, tagged_out_by=row.by,
         reason=words.reason.strip()[:300] if second else "", parts=words.parts.strip()[:200],
     )  # fmt: skip
-    said = {name: getattr(check, name) for name in ("scope", "answers", "complete", "words", "reason", "parts")}
+    inspection_facts = {
+        name: getattr(check, name) for name in ("scope", "answers", "complete", "words", "reason", "parts")
+    }
     payload = {"inspection": check.pk, "machine": row.machine.as_record(), "by": by.as_record(), "tag_out": row.pk}
-    check.entry = append(kind="inspection.made", school=row.school_id, at=at, payload=payload | said)
+    check.entry = append(kind="inspection.made", school=row.school_id, at=at, payload=payload | inspection_facts)
     check.save(update_fields=["entry"])
 
 

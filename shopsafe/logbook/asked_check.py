@@ -29,13 +29,13 @@ def read_if_asked() -> Verdict | None:
     run = claim_verification(claim=claim, to_read=2 * queries.size())
     if run is None:
         return None
-    said = FAILED
+    sentence = FAILED
     try:
-        verdict, said = read(claim, run.against)
+        verdict, sentence = read(claim, run.against)
         note_verification(verdict=verdict)
         return verdict
     finally:
-        end_verification(claim=claim, said=said)
+        end_verification(claim=claim, said=sentence)
 
 
 def read(claim: UUID, against: str) -> tuple[Verdict, str]:

@@ -10,12 +10,12 @@ from shopsafe.logbook.rules.checkpoint_codes import note
 
 def mail_checkpoint(checkpoint: Checkpoint) -> CheckpointCopy:
     """One mail to each address. What could not be sent is noted with the reason, and shown on the Logbook page."""
-    said = "" if settings.CHECKPOINT_MAIL else "No address is set (CHECKPOINT_MAIL)."
+    problem_sentence = "" if settings.CHECKPOINT_MAIL else "No address is set (CHECKPOINT_MAIL)."
     text = note(size=checkpoint.size, root=bytes(checkpoint.root).hex(), at=f"{checkpoint.at:%Y-%m-%d %H:%M} UTC")
     for address in settings.CHECKPOINT_MAIL:
         mail = EmailMessage(subject=f"Logbook checkpoint, {checkpoint.size} entries", body=text, to=[address])
         try:
             mail.send()
         except Exception as problem:
-            said = f"Not sent to {address}: {problem}"
-    return note_copy(checkpoint=checkpoint, way=CheckpointCopy.Way.MAIL, said=said)
+            problem_sentence = f"Not sent to {address}: {problem}"
+    return note_copy(checkpoint=checkpoint, way=CheckpointCopy.Way.MAIL, said=problem_sentence)

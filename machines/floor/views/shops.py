@@ -20,7 +20,7 @@ OUT_OF_DATE = Refused("tap.missing", "This page is out of date. Press the button
 
 
 def press(
-    request: SignedInRequest, of: Shop, deed: Callable[..., Any], said: str = "", /, **asked: Any
+    request: SignedInRequest, of: Shop, deed: Callable[..., Any], message: str = "", /, **asked: Any
 ) -> HttpResponse:
     """Do what the button asks and show the floor again; or the floor with the sentence of a refusal."""
     form = TapForm(request.POST)
@@ -32,8 +32,8 @@ def press(
         if refusal.status == 403:
             raise
         return show_floor(request, of, refusal)
-    if said:
-        messages.success(request, said)
+    if message:
+        messages.success(request, message)
     return redirect("floor", of.pk)
 
 
@@ -61,8 +61,8 @@ def shop_here(request: SignedInRequest, shop: int) -> HttpResponse:
 @require_POST
 def shop_end_all(request: SignedInRequest, shop: int) -> HttpResponse:
     stored = shop_with_floor(request, shop)
-    said = "All runs are ended on the list. The program cuts no power: look at each machine."
-    return press(request, stored, acts.end_all_runs, said, shop=stored)
+    message = "All runs are ended on the list. The program cuts no power: look at each machine."
+    return press(request, stored, acts.end_all_runs, message, shop=stored)
 
 
 @role("teacher", "substitute")

@@ -34,8 +34,8 @@ def _add(incident: Incident, digest: str, content: bytes, by: Person, at: dateti
     must_read(by, incident)
     lock(incident)
     at = act_moment(incident.school_id, at)
-    if there := IncidentPhoto.objects.filter(incident=incident, digest=digest).first():
-        return there
+    if same_photo := IncidentPhoto.objects.filter(incident=incident, digest=digest).first():
+        return same_photo
     if IncidentPhoto.objects.filter(incident=incident).count() >= MOST_PHOTOS:
         raise Refused("photo.too-many", f"A report holds {MOST_PHOTOS} photos.")
     row = IncidentPhoto.objects.create(school_id=incident.school_id, incident=incident, digest=digest, by=by, at=at)

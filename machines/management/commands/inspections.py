@@ -51,14 +51,14 @@ def as_json(shop: Shop, at: datetime) -> dict[str, Any]:
     return {
         "shop": {"id": shop.pk, "name": shop.name},
         "at": at.astimezone(UTC).isoformat(),
-        "out_of_use": [out_as_json(by_pk[pk], out) for pk, out in sorted(out_of_use(list(by_pk), at).items())],
+        "out_of_use": [out_as_json(by_pk[pk], off) for pk, off in sorted(out_of_use(list(by_pk), at).items())],
         "inspections": [inspection_as_json(row) for row in inspections_in(shop, at)],
     }
 
 
-def out_as_json(machine: Machine, out: OutOfUse) -> dict[str, Any]:
-    since = out.at.astimezone(UTC).isoformat() if out.at else None
-    return {"machine": str(machine), "state": out.label.lower(), "reason": out.reason, "since": since}
+def out_as_json(machine: Machine, off: OutOfUse) -> dict[str, Any]:
+    since = off.at.astimezone(UTC).isoformat() if off.at else None
+    return {"machine": str(machine), "state": off.label.lower(), "reason": off.reason, "since": since}
 
 
 def inspection_as_json(row: MachineInspection) -> dict[str, Any]:

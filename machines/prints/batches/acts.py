@@ -71,20 +71,20 @@ def want_worker(*, row: PrintSet, at: datetime | None = None) -> bool:
     Every page that watches the batch asks; `beat_at` of a batch that waits is when a worker was last started for it.
     """
     at = at or server_time()
-    found = locked(PrintSet.objects.filter(pk=row.pk)).first()
-    if found is None or found.state not in (State.WAITING, State.PRINTING):
+    batch = locked(PrintSet.objects.filter(pk=row.pk)).first()
+    if batch is None or batch.state not in (State.WAITING, State.PRINTING):
         return False
     working = PrintSet.objects.filter(state=State.PRINTING, beat_at__gt=at - SILENT_FOR)
-    if working.exclude(pk=found.pk).exists():
+    if working.exclude(pk=batch.pk).exists():
         return False  # that worker takes up this batch next
-    silent = SILENT_FOR if found.state == State.PRINTING else SOON
-    last = found.beat_at or (found.asked_at if found.state == State.PRINTING else None)
+    silent = SILENT_FOR if batch.state == State.PRINTING else SOON
+    last = batch.beat_at or (batch.asked_at if batch.state == State.PRINTING else None)
     if last is not None and at - last < silent:
         return False
-    if found.state == State.PRINTING:
-        found.state, found.claim, found.done = State.WAITING, None, 0
-    found.beat_at = at
-    found.save(update_fields=["state", "claim", "done", "beat_at"])
+    if batch.state == State.PRINTING:
+        batch.state, batch.claim, batch.done = State.WAITING, None, 0
+    batch.beat_at = at
+    batch.save(update_fields=["state", "claim", "done", "beat_at"])
     return True
 
 

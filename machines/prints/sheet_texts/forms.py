@@ -66,7 +66,7 @@ class SubstituteWordsForm(WordsForm):
     runs = forms.TypedChoiceField(
         label="When a substitute stands in",
         choices=[("no", "No machine runs"), ("yes", "The machines on the sheet may run: the school allows it")],
-        coerce=lambda said: said == "yes",
+        coerce=lambda answer: answer == "yes",
         widget=forms.RadioSelect,
     )
     call = TextLinesField(label="Whom to call", help_text="One a line, such as “Office: 204”.", rows=4)

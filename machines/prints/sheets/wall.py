@@ -137,9 +137,9 @@ class ShopSnapshot:
         dated = tuple((place, day) for place, day in lasting.items() if day)
         return sheets.ChartRow(name_of(student), frozenset(lasting), dated)
 
-    def note(self, out: OutOfUse) -> sheets.TagOutNote:
-        since = local_day(out.at, self.zone) if out.at else self.today
-        return sheets.TagOutNote(out.reason, since, out.by, out.label)
+    def note(self, off: OutOfUse) -> sheets.TagOutNote:
+        since = local_day(off.at, self.zone) if off.at else self.today
+        return sheets.TagOutNote(off.reason, since, off.by, off.label)
 
     def footnotes(self, shown: Mapping[int, str], whose: str) -> tuple[str, ...]:
         """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by

@@ -22,11 +22,11 @@ from shopsafe.workers import start_worker
 def take(request: SignedInRequest) -> HttpResponse:
     """Takes a checkpoint; mails it from a process of its own, since a mail server may keep one waiting."""
     taken = take_checkpoint()
-    said = f"Checkpoint of {taken.size} entries taken."
+    message = f"Checkpoint of {taken.size} entries taken."
     if settings.CHECKPOINT_MAIL:
         start_worker("logbook", "checkpoint", "--mail")
-        said = f"{said} It is being mailed."
-    messages.success(request, f"{said} Download it for two people who keep it elsewhere.")
+        message = f"{message} It is being mailed."
+    messages.success(request, f"{message} Download it for two people who keep it elsewhere.")
     return redirect("logbook")
 
 

@@ -49,12 +49,12 @@ def inspections_of(machines: Sequence[Machine], school: School, at: datetime) ->
     tagged out are left out: before their return the whole list is gone through. Five queries, or six."""
     today, calendar = local_day(at, school.time_zone), calendar_of(school)
     lists = lists_of({machine.kind_id: machine.kind for machine in machines}.values(), at)
-    out = out_of_use([machine.pk for machine in machines], at)
+    off = out_of_use([machine.pk for machine in machines], at)
     last = _last_complete([machine.pk for machine in machines], at)
     rows = [
         row
         for machine in machines
-        if not (machine.pk in out and out[machine.pk].tag_out)
+        if not (machine.pk in off and off[machine.pk].tag_out)
         for row in _of_machine(machine, lists[machine.kind_id], last, school.time_zone, calendar, today)
     ]
     return sorted(rows, key=lambda row: (row.due.due_by or date.max, row.machine.number, row.machine.pk))

@@ -173,10 +173,10 @@ def _checked(name: str, stop: str, lists: Mapping[str, Sequence[str]]) -> str:
     """The name, cleaned. Raises Refused where a text holds a character that breaks a print."""
     for text in (stop, *(point for points in lists.values() for point in points)):
         if character := unprintable(text):
-            said = (
+            sentence = (
                 f"“{text[:40].translate(UNSEEN)}” holds the character {character}, which can't be printed. Take it out."
             )
-            raise Refused("name.character", said, 422)
+            raise Refused("name.character", sentence, 422)
     return entered_name(name, "The name of the machine type")
 
 

@@ -40,7 +40,7 @@ class RequirementsForm(forms.Form):
 
     as_kind = forms.TypedChoiceField(
         label="What does this machine ask for?",
-        coerce=lambda said: said == "kind",
+        coerce=lambda answer: answer == "kind",
         choices=[("kind", "What its kind asks for"), ("own", "What is ticked here")],
         widget=forms.RadioSelect,
         error_messages={"required": "Choose one of the two."},

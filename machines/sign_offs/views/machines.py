@@ -38,10 +38,10 @@ def machines(request: SignedInRequest) -> HttpResponse:
     """Every machine of my shops, and which nobody may use."""
     at = page_moment(request)
     shop_machines = list(in_service_life(machines_for(request.user), at))
-    out = out_of_use([machine.pk for machine in shop_machines], at)
+    off = out_of_use([machine.pk for machine in shop_machines], at)
     in_shop: dict[int, list[tuple[Machine, object]]] = {}
     for shop_machine in shop_machines:
-        in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, out.get(shop_machine.pk)))
+        in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, off.get(shop_machine.pk)))
     shops = in_order(shops_for(request.user))
     context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
     return render(request, "machines/machines.html", context)
@@ -57,41 +57,41 @@ def machine(request: SignedInRequest, machine: int) -> HttpResponse:
 
 
 def machine_page(
-    request: SignedInRequest, there: Machine, at: datetime, status: int = 200, **chosen: Any
+    request: SignedInRequest, machine: Machine, at: datetime, status: int = 200, **chosen: Any
 ) -> HttpResponse:
     """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
     class_pk = request.GET.get("class", "")
-    machine_state = at_machine(request.user, there, at, int(class_pk) if class_pk.isdecimal() else None)
-    edition = latest_editions(request.user, at).filter(bank=there.kind.bank_id).first()
+    machine_state = at_machine(request.user, machine, at, int(class_pk) if class_pk.isdecimal() else None)
+    edition = latest_editions(request.user, at).filter(bank=machine.kind.bank_id).first()
     text = text_of(edition).bank if edition else None
-    context = {"machine": there, "found": machine_state, "edition": edition, "text": text, **chosen}
-    context["stays_off"] = stays_off(request.user, there.shop)
+    context = {"machine": machine, "found": machine_state, "edition": edition, "text": text, **chosen}
+    context["stays_off"] = stays_off(request.user, machine.shop)
     if request.user.is_teacher:
-        signed, outs = history_of(request.user, there)
+        signed, outs = history_of(request.user, machine)
         signed_now, tries = machine_state.just_signed, machine_state.tries
         tiles = [
             (student, word_of(student, at), signed_now.get(student.pk), tries.get(student.pk))
             for student in machine_state.ready_by_name
         ]
-        context |= {"tiles": tiles, "signed": signed, "outs": outs, "tries": undoable_tries(request.user, there, at)}
+        context |= {"tiles": tiles, "signed": signed, "outs": outs, "tries": undoable_tries(request.user, machine, at)}
     if request.user.is_student:
-        context |= _for_student(request.user, there, machine_state, edition, at)
+        context |= _for_student(request.user, machine, machine_state, edition, at)
         context["six"] = [rule for rule in text.live_rules if rule.must_ask][:SIX] if text else []
     template = {"teacher": "teacher", "student": "student"}.get(request.user.role, "staff")
     return render(request, f"machines/{template}/machine.html", context, status=status)
 
 
 def _for_student(
-    student: Person, there: Machine, machine_state: AtMachine, edition: Edition | None, at: datetime
+    student: Person, machine: Machine, machine_state: AtMachine, edition: Edition | None, at: datetime
 ) -> dict[str, Any]:
     """The answer to "may I?", and what stands between the student and the machine."""
-    answer = machine_state.answers.get(student.pk) or answer_for(student, there, at)
-    steps = steps_at(student, there, answer, at)
+    answer = machine_state.answers.get(student.pk) or answer_for(student, machine, at)
+    steps = steps_at(student, machine, answer, at)
     return {
         "answer": answer,
-        "place": student_place(student, there, cleared=answer.cleared, out=machine_state.out is not None),
+        "place": student_place(student, machine, cleared=answer.cleared, out=machine_state.out is not None),
         "numbers_hidden": edition is not None and numbers_hidden(student, edition.bank_id),
         "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out else "",
         "reasons": [(reason.who, step, link_of_step(reason, step)) for reason, step in steps],
-        "last": last_tries([student.pk], there, at).get(student.pk) if may_be_signed_off(answer) else None,
+        "last": last_tries([student.pk], machine, at).get(student.pk) if may_be_signed_off(answer) else None,
     }

@@ -257,8 +257,13 @@ def withdraw_review(*, by: Person, review: int, reason: str, at: datetime | None
 
 
 def _about_review(review: Review, by: Person) -> dict[str, object]:
-    said = {"review": review.pk, "reviewer": review.name, "role": review.role, "reviewed_on": review.reviewed_on}
-    return about_edition(review.edition.bank, review.edition, by) | said
+    review_facts = {
+        "review": review.pk,
+        "reviewer": review.name,
+        "role": review.role,
+        "reviewed_on": review.reviewed_on,
+    }
+    return about_edition(review.edition.bank, review.edition, by) | review_facts
 
 
 def _accept(edition: Edition, by: Person, at: datetime) -> Acceptance:

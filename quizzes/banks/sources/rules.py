@@ -33,10 +33,10 @@ def read_list(text: str) -> dict[str, Source]:
 
 def cited(bank: BankText) -> dict[str, list[str]]:
     """Source → the rules that name it, and then the numbers, each as it reads."""
-    found: dict[str, list[str]] = defaultdict(list)
+    says_by_source: dict[str, list[str]] = defaultdict(list)
     named = [(rule.source, rule.says) for rule in bank.live_rules]
     named += [(value.source, f"{value.says}: {value.reads}") for value in bank.values]
     for sources, says in named:
         for source in filter(None, map(str.strip, sources.split(SEPARATOR))):
-            found[source].append(says)
-    return found
+            says_by_source[source].append(says)
+    return says_by_source

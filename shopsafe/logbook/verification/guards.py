@@ -54,20 +54,20 @@ def trigger_faults() -> list[str]:
     return [
         *(sentence for trigger in expected.values() if (sentence := trigger_fault(trigger, installed))),
         *(
-            f"{name} is a trigger on {there.trigger.table} that the program did not install"
-            for name, there in sorted(installed.items())
-            if there.trigger.table in tables and name not in expected
+            f"{name} is a trigger on {present.trigger.table} that the program did not install"
+            for name, present in sorted(installed.items())
+            if present.trigger.table in tables and name not in expected
         ),
     ]
 
 
 def trigger_fault(trigger: Trigger, installed: dict[str, InstalledTrigger]) -> str:
-    there = installed.get(trigger.name)
-    if there is None:
+    present = installed.get(trigger.name)
+    if present is None:
         return f"{trigger.name} is missing"
-    if not there.enabled:
+    if not present.enabled:
         return f"{trigger.name} is switched off"
-    return "" if there.trigger == trigger else f"{trigger.name} was changed"
+    return "" if present.trigger == trigger else f"{trigger.name} was changed"
 
 
 def install_triggers(**signal: Any) -> None:

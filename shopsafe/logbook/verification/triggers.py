@@ -79,8 +79,8 @@ class Guard:
     def _inserted(self, table: str, vendor: str) -> Iterator[str]:
         # PostgreSQL has no INSERT that replaces: its own unique constraints refuse.
         if vendor == "sqlite" and self.one_of:
-            there = " OR ".join(f"({condition})" for condition in self.one_of)
-            yield f"EXISTS (SELECT 1 FROM {table} WHERE {there})"
+            condition_sql = " OR ".join(f"({condition})" for condition in self.one_of)
+            yield f"EXISTS (SELECT 1 FROM {table} WHERE {condition_sql})"
         if self.closed:
             yield f"({self.closed})"
 

@@ -56,7 +56,7 @@ def office(request: SignedInRequest) -> HttpResponse:
 @role("office")
 @require_http_methods(["GET", "POST"])
 def term_add(request: SignedInRequest) -> HttpResponse:
-    return _filled_in(request, TermForm(_sent(request)), set_up.add_term, "Add a term", told=_term_kept)
+    return _filled_in(request, TermForm(_sent(request)), set_up.add_term, "Add a term", message=_term_kept)
 
 
 @role("office")
@@ -65,7 +65,7 @@ def term_change(request: SignedInRequest, term: int) -> HttpResponse:
     of = access.one_of(access.terms_for(request.user), pk=term)
     start = {"name": of.name, "first_day": of.first_day, "last_day": of.last_day}
     form = TermForm(_sent(request), initial=start)
-    return _filled_in(request, form, set_up.change_term, f"Change {of.name}", SAVE, told=_term_kept, term=of)
+    return _filled_in(request, form, set_up.change_term, f"Change {of.name}", SAVE, message=_term_kept, term=of)
 
 
 def _term_kept(term: Term) -> str:
@@ -121,7 +121,7 @@ def class_teachers(request: SignedInRequest, section: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def staff_add(request: SignedInRequest) -> HttpResponse:
     title, form = "Add a person who teaches or keeps the office", StaffForm(_sent(request), by=request.user)
-    return _filled_in(request, form, set_up.add_staff, title, "Add this person", told=_signs_in_as)
+    return _filled_in(request, form, set_up.add_staff, title, "Add this person", message=_signs_in_as)
 
 
 @role("office")
@@ -130,14 +130,16 @@ def idle_minutes(request: SignedInRequest) -> HttpResponse:
     school = request.user.school
     start = {"minutes_student": school.idle_minutes_student, "minutes_staff": school.idle_minutes_staff}
     form = IdleForm(_sent(request), initial=start)
-    return _filled_in(request, form, set_up.set_idle_minutes, "Signing out after no use", SAVE, told=lambda _: "Saved.")
+    return _filled_in(
+        request, form, set_up.set_idle_minutes, "Signing out after no use", SAVE, message=lambda _: "Saved."
+    )
 
 
 @role("office")
 @require_http_methods(["GET", "POST"])
 def conventions(request: SignedInRequest) -> HttpResponse:
     form = ConventionsForm(_sent(request), initial={"conventions": request.user.school.conventions})
-    return _filled_in(request, form, set_up.set_conventions, "Dates, times and paper", SAVE, told=lambda _: "Saved.")
+    return _filled_in(request, form, set_up.set_conventions, "Dates, times and paper", SAVE, message=lambda _: "Saved.")
 
 
 def _signs_in_as(person: Person) -> str:
@@ -149,13 +151,15 @@ def _signs_in_as(person: Person) -> str:
 def staff_password(request: SignedInRequest, person: int) -> HttpResponse:
     who = access.one_of(access.staff_for(request.user), pk=person)
 
-    def told(changed: Person) -> str:
+    def message(changed: Person) -> str:
         if changed == request.user:  # or the office would be signed out of the page it stands on
             begin_session(request, changed)
         return f"{changed.name} has a new password, and signs in as {changed.sign_in_name}."
 
     title = f"New password for {who.name}"
-    return _filled_in(request, PasswordForm(_sent(request)), staff.set_password, title, SAVE, told=told, person=who)
+    return _filled_in(
+        request, PasswordForm(_sent(request)), staff.set_password, title, SAVE, message=message, person=who
+    )
 
 
 @role("office")
@@ -192,14 +196,14 @@ def _filled_in(
     title: str,
     button: str = "",
     *,
-    told: Callable[[Any], str] | None = None,
+    message: Callable[[Any], str] | None = None,
     **fixed: Any,
 ) -> HttpResponse:
     """The form, until the act takes what is in it. `told` says so of what the act returns; `button`: else the title."""
     if form.is_bound and form.is_valid():
         with refused_on(form):
             done = act(**form.cleaned_data, **fixed, by=request.user)
-            messages.success(request, told(done) if told else f"{form.cleaned_data.get('name', title)}: kept.")
+            messages.success(request, message(done) if message else f"{form.cleaned_data.get('name', title)}: kept.")
             warn_of_look_alikes(request, form.cleaned_data.get("name", ""))
             return redirect("office")
     context = {"form": form, "title": title, "button": button or title}

@@ -43,7 +43,7 @@ def mark(standing: str) -> SafeString:
 
 
 @register.simple_tag
-def cells(row: Any, out: Container[int], query: str, show: str, stays_off: bool = False) -> SafeString:
+def cells(row: Any, out_of_use: Container[int], query: str, show: str, stays_off: bool = False) -> SafeString:
     """The cells of one row of a register: a thousand of them as template nodes take ten times as long as the rule.
 
     Each leads to its reasons. `out`: the machines that are tagged out; where the register shows only some (`show`), the
@@ -53,7 +53,7 @@ def cells(row: Any, out: Container[int], query: str, show: str, stays_off: bool 
     student, after, html = int(row.student.pk), escape(query), []
     for cell in row.cells:
         machine, standing = int(cell.machine.pk), cell.answer.standing
-        look = standing, bool(show) and not cell.stands_out, machine in out, bool(stays_off)
+        look = standing, bool(show) and not cell.stands_out, machine in out_of_use, bool(stays_off)
         if look not in looks:
             looks[look] = _look(*look)
         classes, words = looks[look]

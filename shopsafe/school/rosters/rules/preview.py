@@ -258,8 +258,8 @@ class RowChecker:
         for who in self.known_by_id[id_key(row_candidate.read.id)]:
             if who.local_id != row_candidate.read.id:
                 if not row_candidate.mend.accept:
-                    told = f"{who.name} has the number {who.local_id}." if who.in_reach else _NEARLY_UNSEEN
-                    return f"{told} {_NEARLY.format(row_candidate.read.id)}"
+                    sentence = f"{who.name} has the number {who.local_id}." if who.in_reach else _NEARLY_UNSEEN
+                    return f"{sentence} {_NEARLY.format(row_candidate.read.id)}"
             elif not who.student:
                 return f"The number {row_candidate.read.id} belongs to {who.name}, who is not a student."
             elif name_key(who.name) != row_candidate.name_key:

@@ -50,8 +50,8 @@ def plain_package(file: str, data: bytes) -> bytes:
         members = listed(data)
         _check_members(file, members)
         markup = [member for member in members if member.filename.lower().endswith((".xml", ".rels"))]
-        out, tags = io.BytesIO(), 0
-        with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as package:
+        package_file, tags = io.BytesIO(), 0
+        with zipfile.ZipFile(package_file, "w", zipfile.ZIP_STORED) as package:
             for name, part in unpacked(data, markup, lambda _: LARGEST_PART, MOST_OF_MARKUP):
                 tags += _tags(file, name, part)
                 package.writestr(name, part)
@@ -59,7 +59,7 @@ def plain_package(file: str, data: bytes) -> bytes:
         raise _no_package(file, wrong) from wrong
     if tags > MOST_TAGS:
         raise NotARoster("too-many-cells", file, "it has far more cells than a class list.", SAVE_AS)
-    return out.getvalue()
+    return package_file.getvalue()
 
 
 def _no_package(file: str, wrong: BadZip) -> NotARoster:
