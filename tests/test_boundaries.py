@@ -14,7 +14,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from machines.records import erasure
 from shopsafe.school import access
 from shopsafe.school.models import Person
-from tests.house_rules import at_clock, in_act, in_template, in_view
+from tests.house_rules import at_clock, in_act, in_template, in_view, without_noun
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -176,6 +176,12 @@ def test_house_rules_let_the_rest_pass() -> None:
 def test_house_rules_find_a_view_that_goes_round_access() -> None:
     assert [line for line, _ in in_view("def page(request):\n    return Person.objects.get(pk=1)\n")] == [2]
     assert not list(in_view("rows = access.sections_for(request.user)  # never Section.objects\n"))
+
+
+def test_house_rules_find_a_value_that_is_not_called_by_what_it_holds() -> None:
+    source = "def off(machines):\n    out = {machine for machine in machines}\n    return [there for there in out]\n"
+    assert [line for line, _ in without_noun(source)] == [2, 3]
+    assert list(without_noun(source.replace("out", "tag_outs").replace("there", "machine"))) == []
 
 
 def test_house_rules_find_an_act_that_goes_round_the_gate() -> None:

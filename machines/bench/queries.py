@@ -35,13 +35,13 @@ class BenchRow:
     @property
     def out_lines(self) -> list[str]:
         """ "Band saw 2 is tagged out. Nobody may use it." """
-        return [out.about(machine) for machine, out in self.out]
+        return [off.about(machine) for machine, off in self.out]
 
     @property
     def in_use(self) -> tuple[Machine, ...]:
         """Those of them that are in service."""
-        out = {machine.pk for machine, _ in self.out}
-        return tuple(machine for machine in self.machines if machine.pk not in out)
+        off = {machine.pk for machine, _ in self.out}
+        return tuple(machine for machine in self.machines if machine.pk not in off)
 
     @property
     def machine(self) -> Machine:

@@ -96,9 +96,12 @@ def with_out_of_use(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machi
 def out_of_use_by_keys(keys: Iterable[tuple[int, int | None, int | None]]) -> dict[int, OutOfUse]:
     """Out of (machine, its tag-out, its report). No query where all may be used."""
     keys = [key for key in keys if key[1] or key[2]]
-    out = TagOut.objects.select_related("by").in_bulk([out for _, out, _ in keys if out])
-    off = HazardReport.objects.in_bulk([off for _, out, off in keys if not out])
-    return {pk: OutOfUse(tag_out=out[of]) if of else OutOfUse(report=off[report]) for pk, of, report in keys}
+    tag_outs = TagOut.objects.select_related("by").in_bulk([tag_out for _, tag_out, _ in keys if tag_out])
+    reports = HazardReport.objects.in_bulk([report for _, tag_out, report in keys if not tag_out])
+    return {
+        pk: OutOfUse(tag_out=tag_outs[tag_out]) if tag_out else OutOfUse(report=reports[report])
+        for pk, tag_out, report in keys
+    }
 
 
 def in_use_refusal(machine: Machine, code: str) -> Refused | None:

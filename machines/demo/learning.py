@@ -73,7 +73,7 @@ class Learner:
             open_card(student=self.student, attempt=missed.pk, rule=code, opened=opened, at=at)
             answer = recall.key[0] if recall else ""
             at += timedelta(minutes=1)
-            recall_rule(student=self.student, attempt=missed.pk, rule=code, said=answer, at=at)
+            recall_rule(student=self.student, attempt=missed.pk, rule=code, word=answer, at=at)
         for code in missed.missed_rules:
             line = check_line(missed, code)
             sent = model_answers.right_answer(bank.question_by_code[line.code], line, bank.value_by_code)

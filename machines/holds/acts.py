@@ -123,7 +123,7 @@ def _may_lift(hold: Hold, by: Person) -> None:
 
 @act
 def learn_held_rule(
-    *, student: Person, hold: Hold, rule: str, said: str, opened: str, at: datetime | None = None
+    *, student: Person, hold: Hold, rule: str, word: str, opened: str, at: datetime | None = None
 ) -> bool:
     """Whether the student, with the card covered, filled in the word of a rule of their own hold; then that is kept.
 
@@ -145,7 +145,7 @@ def learn_held_rule(
         raise Refused(*NOT_OPENED)
     text = rules_now(row.bank, at)
     card = text.rule_by_code.get(rule) if text else None
-    if card is not None and card.recall is not None and not is_recalled(card.recall, said):
+    if card is not None and card.recall is not None and not is_recalled(card.recall, word):
         return False
     row.learned = row.learned | {rule: at.isoformat()}
     row.save(update_fields=["learned"])

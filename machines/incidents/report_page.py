@@ -27,15 +27,15 @@ class ConcernedNow:
 def report_page(incident: Incident, reader: Person, at: datetime) -> dict[str, Any]:
     versions = versions_of(incident, reader)
     report, today = versions[0], local_day(at, incident.school.time_zone)
-    out = _tag_out(report, at)
+    tag_out_row = _tag_out(report, at)
     return {
         "incident": incident,
         "report": report,
         "versions": versions,
         "left": left_in(report),
         "dates": dates_of(report.day, incident.school, settings_of(incident.school), today),
-        "out": out,
-        "may_tag_out": reader.is_teacher and report.version.machine is not None and out is None,
+        "out": tag_out_row,
+        "may_tag_out": reader.is_teacher and report.version.machine is not None and tag_out_row is None,
         "concerned": concerned_now(report, reader, at),
         "photos": [photo for photo in photos_for(reader) if photo.incident_id == incident.pk],
         "follow_ups": list(follow_ups_for(reader).filter(incident=incident)),

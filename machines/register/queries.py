@@ -55,7 +55,7 @@ class Register:
             (row.student.pk, row.name, [(c.answer.standing.value, c.stands_out) for c in row.cells])
             for row in self.rows
         ]
-        heads = [(machine.pk, str(machine), out.label if out else "") for machine, out in self.heads]
+        heads = [(machine.pk, str(machine), off.label if off else "") for machine, off in self.heads]
         return sha256(repr((row_values, heads, self.counts, self.leaving)).encode()).hexdigest()[:16]
 
     @property
@@ -75,7 +75,7 @@ class Register:
 
     def as_rows(self) -> list[list[str]]:
         """For a spreadsheet: the head, then one row a student."""
-        machines = [f"{machine} ({out.label.lower()})" if out else str(machine) for machine, out in self.heads]
+        machines = [f"{machine} ({off.label.lower()})" if off else str(machine) for machine, off in self.heads]
         head = [*FIRST_COLUMNS, *machines]
         body = [[r.student.name, r.student.local_id, *(c.answer.standing.value for c in r.cells)] for r in self.rows]
         return [head, *body]

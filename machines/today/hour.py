@@ -68,8 +68,8 @@ class Hour:
 
     @property
     def to_watch(self) -> int:
-        out = {machine.pk for machine, _ in self.out}
-        return _to_watch(self.students, [machine for machine in self.machines if machine.pk not in out], self.answers)
+        off = {machine.pk for machine, _ in self.out}
+        return _to_watch(self.students, [machine for machine in self.machines if machine.pk not in off], self.answers)
 
     @property
     def rows_in_sight(self) -> list[WatchRow]:
@@ -91,7 +91,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     requirements = list(asks.as_facts().values())
     known = records_at(everybody, section.school, asks, at)
     answers: Answers = {student: briefs_by(requirements, record) for student, record in known.items()}
-    out = out_of_use([machine.pk for of_class in machines.values() for machine in of_class], at)
+    off = out_of_use([machine.pk for of_class in machines.values() for machine in of_class], at)
     names = short_names_of(in_class[section.pk])
     students = sorted(in_class[section.pk], key=lambda student: (names[student.pk].casefold(), student.pk))
     day = local_day(at, section.school.time_zone)
@@ -102,11 +102,11 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
         names=names,
         machines=machines[section.pk],
         answers=answers,
-        out=[(machine, out[machine.pk]) for machine in machines[section.pk] if machine.pk in out],
+        out=[(machine, off[machine.pk]) for machine in machines[section.pk] if machine.pk in off],
         held=list(holds_in_force([student.pk for student in students], day, at)),
-        rows=_rows([m for m in machines[section.pk] if m.pk not in out], students, names, answers),
+        rows=_rows([m for m in machines[section.pk] if m.pk not in off], students, names, answers),
         others=[
-            OtherClass(one, _to_watch(in_class[one.pk], [m for m in machines[one.pk] if m.pk not in out], answers))
+            OtherClass(one, _to_watch(in_class[one.pk], [m for m in machines[one.pk] if m.pk not in off], answers))
             for one in sections
             if one != section
         ],

@@ -41,7 +41,7 @@ def open_card(*, student: Person, attempt: UUID, rule: str, opened: str, at: dat
 
 
 @act
-def recall_rule(*, student: Person, attempt: UUID, rule: str, said: str, at: datetime | None = None) -> RuleRead:
+def recall_rule(*, student: Person, attempt: UUID, rule: str, word: str, at: datetime | None = None) -> RuleRead:
     """Checks what the student recalled. `recalled_at` stays empty while it is not the rule's word; each try counts.
 
     Refused: card.not-opened (409).
@@ -54,7 +54,7 @@ def recall_rule(*, student: Person, attempt: UUID, rule: str, said: str, at: dat
     if read.recalled_at:
         return read
     read.tries = min(read.tries + 1, MOST_TRIES)
-    if card.recall is None or is_recalled(card.recall, said):
+    if card.recall is None or is_recalled(card.recall, word):
         read.recalled_at = at
         append(kind="rule.read", school=missed.school_id, at=at, payload=_record(missed, card) | _times(read))
     read.save(update_fields=["tries", "recalled_at"])

@@ -50,7 +50,7 @@ def covered(request: SignedInRequest, attempt: UUID, number: int) -> HttpRespons
             return redirect("relearn-card", attempt, number)
         return render(request, "quizzes/student/covered.html", context)
     typed_word = request.POST.get("said", "")[:100]
-    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, said=typed_word)
+    read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, word=typed_word)
     if read.recalled_at:
         return redirect("attempt-result", attempt)
     return render(request, "quizzes/student/covered.html", context | {"said": typed_word, "problem": True}, status=422)

@@ -114,4 +114,4 @@ def read_cards(attempt: Attempt, at: datetime) -> None:
         assert recall
         opened = note_opened(attempt.student_id, attempt.pk, code, at)
         open_card(student=attempt.student, attempt=attempt.pk, rule=code, opened=opened, at=at)
-        recall_rule(student=attempt.student, attempt=attempt.pk, rule=code, said=recall.key[0], at=at)
+        recall_rule(student=attempt.student, attempt=attempt.pk, rule=code, word=recall.key[0], at=at)

@@ -44,7 +44,7 @@ def own_hold_rule(request: SignedInRequest, hold: int, number: int) -> HttpRespo
     if request.method != "POST":
         return render(request, "machines/student/hold_covered.html", context)
     typed_word = request.POST.get("said", "")[:100]
-    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, said=typed_word, opened=opened):
+    if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, word=typed_word, opened=opened):
         return redirect("own-hold", hold)
     context |= {"said": typed_word, "problem": True}
     return render(request, "machines/student/hold_covered.html", context, status=422)

@@ -96,8 +96,8 @@ def _machines(snapshot: ShopSnapshot, people: set[int]) -> list[sheets.Substitut
         ]
         names = tuple(named[student.pk] for student in cleared)
         off = "Nobody is cleared." if not names else ""
-        if out := snapshot.out.get(machine.pk):
-            off = f"{out.label}: {out.reason}"
+        if state := snapshot.out.get(machine.pk):
+            off = f"{state.label}: {state.reason}"
         rows.append(sheets.SubstituteMachine(_called(machine), () if off else names, off))
     return rows
 

@@ -59,8 +59,8 @@ class ShopSnapshot:
         column = [
             (member, answer) for member, answer in self.matrix.column(machine) if member.pk in people and answer.cleared
         ]
-        out = self.out.get(machine.pk)
-        if out:
+        off = self.out.get(machine.pk)
+        if off:
             column = []
         doubts = self.doubts.get(machine.pk, ())
         accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
@@ -80,12 +80,12 @@ class ShopSnapshot:
             rules=self.rules.get(machine.kind.bank_id or 0, ()),
             stop_and_ask=tuple(machine.kind.stop_and_ask),
             accepted=accepted,
-            note=card_note(doubts, names=bool(column)) if accepted and not out else "",
-            tagged_out=self.note(out) if out else None,
+            note=card_note(doubts, names=bool(column)) if accepted and not off else "",
+            tagged_out=self.note(off) if off else None,
             demo=self.shop.school.is_demo,
         )
         cleared = frozenset((student.pk, machine.pk) for student, _ in column)
-        return card, SheetContents(cleared, words(card), card.valid_until, out.key if out else None)
+        return card, SheetContents(cleared, words(card), card.valid_until, off.key if off else None)
 
     def chart(self, section: Section) -> tuple[sheets.WallChart, SheetContents]:
         """The chart of one class and every machine of the shop. A machine out of use has a column without wheels, and a

@@ -28,8 +28,8 @@ def place(floor: Floor, lifts: str, **changes: Any) -> Hold:
     return place_hold(**(asked | changes))
 
 
-def learn(floor: Floor, hold: Hold, rule: str, said: str = "guard", **changes: Any) -> bool:
-    asked = {"student": floor.cast.student, "hold": hold, "rule": rule, "said": said, "at": NOON + MINUTE} | changes
+def learn(floor: Floor, hold: Hold, rule: str, word: str = "guard", **changes: Any) -> bool:
+    asked = {"student": floor.cast.student, "hold": hold, "rule": rule, "word": word, "at": NOON + MINUTE} | changes
     opened = note_opened(asked["student"].pk, f"hold {hold.pk}", rule, NOON)
     return learn_held_rule(**({"opened": opened} | asked))
 
@@ -61,11 +61,11 @@ def test_rules_learned_again_let_the_teacher_lift_it(floor: Floor) -> None:
 
 def test_wrong_word_learns_nothing_and_second_review_changes_nothing(floor: Floor) -> None:
     hold = place(floor, "rules", bank=floor.saw_bank, rules=["r0"])
-    assert not learn(floor, hold, "r0", said="a banana")
+    assert not learn(floor, hold, "r0", word="a banana")
     assert Hold.objects.get().learned == {}
     assert learn(floor, hold, "r0")
     entries = Entry.objects.count()
-    assert learn(floor, hold, "r0", said="whatever")
+    assert learn(floor, hold, "r0", word="whatever")
     assert Entry.objects.count() == entries
 
 

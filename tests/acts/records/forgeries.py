@@ -124,7 +124,7 @@ def learns(hold: Hold, later: datetime) -> None:
     recall = bank_text(rules=1, ask=1).rules[0].recall
     opened = note_opened(hold.student_id, f"hold {hold.pk}", "r0", later)
     said = recall.key[0] if recall else ""
-    learn_held_rule(student=hold.student, hold=hold, rule="r0", said=said, opened=opened, at=later)
+    learn_held_rule(student=hold.student, hold=hold, rule="r0", word=said, opened=opened, at=later)
 
 
 def reports(

@@ -50,7 +50,7 @@ def kinds() -> list[str]:
 def test_a_card_is_opened_then_recalled(cast: Cast, missed: Attempt) -> None:
     read = opened(missed, "r1")
     assert read.recalled_at is None
-    read = recall_rule(student=cast.student, attempt=missed.pk, rule="r1", said="The Guard", at=LATER + MINUTE)
+    read = recall_rule(student=cast.student, attempt=missed.pk, rule="r1", word="The Guard", at=LATER + MINUTE)
     assert (read.recalled_at, read.tries) == (LATER + MINUTE, 1)
     assert kinds()[-1] == "rule.read"
 
@@ -59,7 +59,7 @@ def test_a_wrong_word_is_counted_and_does_not_do(cast: Cast, missed: Attempt) ->
     opened(missed, "r1")
     for _ in range(2):
         assert (
-            recall_rule(student=cast.student, attempt=missed.pk, rule="r1", said="fence", at=LATER).recalled_at is None
+            recall_rule(student=cast.student, attempt=missed.pk, rule="r1", word="fence", at=LATER).recalled_at is None
         )
     assert RuleRead.objects.get().tries == 2
     assert "rule.read" not in kinds()
@@ -75,7 +75,7 @@ def test_second_review_of_a_rule_changes_nothing(cast: Cast, missed: Attempt) ->
 
 def test_a_covered_card_must_have_been_opened(cast: Cast, missed: Attempt) -> None:
     assert (
-        code_of(recall_rule, student=cast.student, attempt=missed.pk, rule="r1", said="guard", at=LATER)
+        code_of(recall_rule, student=cast.student, attempt=missed.pk, rule="r1", word="guard", at=LATER)
         == "card.not-opened"
     )
 
@@ -117,7 +117,7 @@ def test_cards_are_counted_until_the_last_is_recalled(cast: Cast, bank: Bank, mi
     for minutes, rule in enumerate(missed.missed_rules):
         assert step_of(missed, LATER).cards == 2 - minutes
         opened(missed, rule)
-        recall_rule(student=cast.student, attempt=missed.pk, rule=rule, said="guard", at=LATER + minutes * MINUTE)
+        recall_rule(student=cast.student, attempt=missed.pk, rule=rule, word="guard", at=LATER + minutes * MINUTE)
     step = step_of(missed, LATER + MINUTE)
     assert (step.code, step.checks) == ("check questions", 2)
 
