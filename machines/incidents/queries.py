@@ -10,13 +10,15 @@ from datetime import date, datetime
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 
-from machines.incidents.facts import OwnPart, ReportText, own_of, text_of
+from machines.incidents.facts import FactLine, OwnPart, ReportText, own_of, text_of
+from machines.incidents.rules.report_words import OPEN, HurtPerson, ReportPeople, report_lines
 from machines.models import FollowUp, Incident, IncidentAccount, IncidentPhoto, IncidentSettings, IncidentVersion
 from machines.reports.rules.deadlines import KEEP_YEARS, incident_due, is_incident_overdue, keep_until
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, School, Shop
 from shopsafe.school.refusals import Refused
+from shopsafe.school.templatetags.drawing import hour
 
 
 def incidents_for(person: Person) -> QuerySet[Incident]:
@@ -79,6 +81,23 @@ class WrittenReport:
     @property
     def own(self) -> list[tuple[IncidentAccount, OwnPart]]:
         return [(row, own_of(row.content)) for row in self.accounts]
+
+    @property
+    def lines(self) -> list[FactLine]:
+        """What was written, in words; of a report that was erased, that it was."""
+        machine = str(self.version.machine or "")
+        if self.is_erased:
+            return [FactLine("Machine", machine or OPEN), FactLine("Who", "The record was erased.")]
+        hurt = [
+            HurtPerson(str(row.student or ""), row.get_hurt_display() if row.hurt else "", own) for row, own in self.own
+        ]
+        names = [person.name for person in self.concerned]
+        people = ReportPeople(hurt, names, [person.name for person in self.witnesses], self.other_witnesses)
+        informed = [
+            f"{whom[:1].upper()}{whom[1:]}{f' at {hour(at)}' if at else ', time not written down'}"
+            for whom, at in self.text.informed
+        ]
+        return list(report_lines(self.text, machine, people, informed))
 
     @property
     def is_injury(self) -> bool:

@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from machines.planning.acts import set_demonstration_times
+from machines.planning.facts import RotaFacts
 from machines.planning.forms import (
     MINUTES,
     MOST_MINUTES,
@@ -17,10 +18,17 @@ from machines.planning.forms import (
     RotationForm,
 )
 from machines.planning.moves import moves_in
-from machines.planning.queries import class_at_machines, demonstration_times, minutes_left, plan_facts, rota_facts
+from machines.planning.queries import (
+    ClassAtMachines,
+    class_at_machines,
+    demonstration_times,
+    minutes_left,
+    plan_facts,
+    rota_facts,
+)
 from machines.planning.rules.plans import make_plan
 from machines.planning.rules.rotas import make_rota
-from machines.planning.showing import Choice, shown_plan, shown_rota
+from machines.planning.showing import Choice, ShownRota, shown_plan, shown_rota
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.after_sign_in import onward
@@ -61,18 +69,23 @@ def rotation(request: SignedInRequest, section: int) -> HttpResponse:
         "shown": shown,
         "moves": moves,
         "day_list": judged_class.today,
-        "seats": [
-            Choice(
-                f"{turn - 1}-{machine.pk}-{student.pk}",
-                f"Turn {turn}, {machine.spoken}: {judged_class.names[student.pk]}",
-            )
-            for machine in judged_class.machines
-            for student in judged_class.today.here
-            for turn, _, _ in shown.turns
-            if (student.pk, machine.pk) in facts.cleared and machine.pk not in judged_class.out
-        ],
+        "seats": _seats(judged_class, facts, shown),
     }
     return render(request, "machines/planning/rotation.html", context)
+
+
+def _seats(judged_class: ClassAtMachines, facts: RotaFacts, shown: ShownRota) -> list[Choice]:
+    """Each turn at each machine for each student who is here and cleared on it."""
+    return [
+        Choice(
+            f"{turn - 1}-{machine.pk}-{student.pk}",
+            f"Turn {turn}, {machine.spoken}: {judged_class.names[student.pk]}",
+        )
+        for machine in judged_class.machines
+        for student in judged_class.today.here
+        for turn, _, _ in shown.turns
+        if (student.pk, machine.pk) in facts.cleared and machine.pk not in judged_class.out
+    ]
 
 
 @role("teacher")

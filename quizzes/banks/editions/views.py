@@ -46,9 +46,7 @@ def accept(request: SignedInRequest, bank: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def accept_several(request: SignedInRequest) -> HttpResponse:
     """Several banks in one sitting (`?bank=1&bank=2`). Each is accepted by its own mark, and those without stay."""
-    asked = _bank_ids(request)
-    latest = latest_editions(request.user, page_moment(request)).filter(bank__in=asked)
-    editions = sorted((edition for edition in latest if not edition.accepted), key=lambda it: asked.index(it.bank_id))
+    editions = _to_accept(request)
     if not editions:
         return redirect(onward(request, "banks"))
     sent = request.POST if request.method == "POST" else None
@@ -70,6 +68,13 @@ def accept_several(request: SignedInRequest) -> HttpResponse:
     }
     status = 422 if nothing_marked else max(status_of(form) for form in forms)
     return render(request, "quizzes/teacher/accept_several.html", context, status=status)
+
+
+def _to_accept(request: SignedInRequest) -> list[Edition]:
+    """The latest editions of the banks that were asked for, in that order, but for those that are accepted."""
+    asked = _bank_ids(request)
+    latest = latest_editions(request.user, page_moment(request)).filter(bank__in=asked)
+    return sorted((edition for edition in latest if not edition.accepted), key=lambda it: asked.index(it.bank_id))
 
 
 def _bank_ids(request: SignedInRequest) -> list[int]:

@@ -65,8 +65,7 @@ def class_people(request: SignedInRequest, section: int) -> HttpResponse:
 
 
 def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpResponse:
-    at = page_moment(request)
-    today = local_day(at, section.school.time_zone)
+    today = local_day(at := page_moment(request), section.school.time_zone)
     students = people_of(section, day=today)
     locks = name_locks(students, at)
     context = {

@@ -15,6 +15,7 @@ from shopsafe.school.models import Section
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on
 from shopsafe.school.timetable import acts
+from shopsafe.school.timetable.facts import Cycle
 from shopsafe.school.timetable.forms import CycleForm, DayOffForm, MeetingTimes
 from shopsafe.school.timetable.queries import cycle_of, timetable_of
 from shopsafe.school.timetable.rules.meetings import next_meeting
@@ -79,30 +80,39 @@ def _page(request: SignedInRequest, section: Section, **forms: Any) -> HttpRespo
     at, school = page_moment(request), section.school
     cycle = cycle_of(school)
     today = local_day(at, school.time_zone)
-    rows = section.meeting_times.all()
-    begun = [
-        {
-            "begins": row.begins,
-            "ends": row.ends,
-            "weekdays": [str(day) for day in row.weekdays],
-            "cycle_days": [str(day) for day in row.cycle_days],
-        }
-        for row in rows
-    ]
-    cycle_start = {"day": today} | (
-        {"names": ", ".join(cycle.names), "unit": cycle.unit.value, "place": cycle.names[cycle.starts[0].place]}
-        | {"day": cycle.starts[0].day}
-        if cycle
-        else {}
-    )
     context = {
         "section": section,
-        "times": MeetingTimes(initial=begun, form_kwargs={"cycle": cycle}),
+        "times": MeetingTimes(initial=_times_of(section), form_kwargs={"cycle": cycle}),
         "cycle": cycle,
-        "cycle_form": CycleForm(initial=cycle_start),
+        "cycle_form": CycleForm(initial={"day": today} | _start_of(cycle)),
         "off_form": DayOffForm(),
         "days_off": school.days_off.filter(day__gte=today),
         "next": next_meeting(timetable_of(school, [section]), at),
         **forms,
     }
     return render(request, "school/people/class_timetable.html", context, status=422 if forms else 200)
+
+
+def _times_of(section: Section) -> list[dict[str, Any]]:
+    """The meeting times as a form begins with them."""
+    return [
+        {
+            "begins": row.begins,
+            "ends": row.ends,
+            "weekdays": [str(day) for day in row.weekdays],
+            "cycle_days": [str(day) for day in row.cycle_days],
+        }
+        for row in section.meeting_times.all()
+    ]
+
+
+def _start_of(cycle: Cycle | None) -> dict[str, Any]:
+    if cycle is None:
+        return {}
+    start = cycle.starts[0]
+    return {
+        "names": ", ".join(cycle.names),
+        "unit": cycle.unit.value,
+        "place": cycle.names[start.place],
+        "day": start.day,
+    }
