@@ -62,10 +62,10 @@ MIDDLEWARE = [
     "django.middleware.csp.ContentSecurityPolicyMiddleware",
     "shopsafe.serving.middleware.FrontMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "shopsafe.school.signing_in.middleware.SessionMiddleware",
+    "shopsafe.school.signing_in.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
-    "shopsafe.school.signing_in.middleware.PersonMiddleware",
+    "shopsafe.school.signing_in.sessions.middleware.PersonMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -127,7 +127,7 @@ STORAGES = {
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 MEDIA_ROOT = VAR / "media"
 
-SESSION_ENGINE = "shopsafe.school.signing_in.session_store"
+SESSION_ENGINE = "shopsafe.school.signing_in.sessions.store"
 SESSION_COOKIE_AGE = 8 * 60 * 60
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"

@@ -14,7 +14,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from shopsafe.school.signing_in.session_store import SessionStore
+from shopsafe.school.signing_in.sessions.store import SessionStore
 from tests.cast import Cast
 from tests.matrix import ANONYMOUS, EVERYONE, SIGNED_IN, Door, floor, machines, nothing, quizzes, school
 from tests.plain_pages import each_print_made_once, refusals_without_pages

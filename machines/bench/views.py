@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 from machines.bench.queries import bench_of, progress_of
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
-from shopsafe.school.signing_in.check_word_today import word_of
+from shopsafe.school.signing_in.codes.check_word_today import word_of
 
 
 @role("student")

@@ -15,7 +15,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.people.queries import students_of
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
-from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.codes.devices import digest_of
 from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
-from shopsafe.school.signing_in.sessions import end_sessions
+from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 
 SHORTEST_NAME = 3
 AGAIN = "Erased before, and brought back by a backup."

@@ -49,7 +49,7 @@ def school_moment(school: int) -> datetime:
 
 def page_moment(request: HttpRequest) -> datetime:
     """The same for a page, once a request: everything on a page is of one moment. The last entry's came with the
-    session (session_store.py)."""
+    session (signing_in/sessions/store.py)."""
     if KEPT not in vars(request):
         vars(request)[KEPT] = _not_before(last_entry_of(request.user))
     moment: datetime = vars(request)[KEPT]

@@ -10,8 +10,8 @@ SECRET = "c" * 32  # a CSRF token without its mask
 
 def our_cookie(person: Any) -> str:
     """A sign-in of this person in our sessions."""
-    from shopsafe.school.signing_in.session_store import SessionStore
-    from shopsafe.school.signing_in.sessions import BACKEND
+    from shopsafe.school.signing_in.sessions.lifetime import BACKEND
+    from shopsafe.school.signing_in.sessions.store import SessionStore
 
     store = SessionStore()
     store.signing_in = person

@@ -15,7 +15,7 @@ from quizzes.models import Answer, Attempt
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.models import Person, Session
-from shopsafe.school.signing_in import statements as sessions
+from shopsafe.school.signing_in.sessions import statements as sessions
 from tests.cast import Cast
 from tests.counting import queries, scans
 from tests.factories.banks import AT, MINUTE, key_for, kinds_text, published, wrong_for

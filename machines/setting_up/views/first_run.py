@@ -22,7 +22,7 @@ from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.places.acts.founding import begin_school
 from shopsafe.school.places.acts.set_up import begin_shop
-from shopsafe.school.signing_in.sessions import begin_session
+from shopsafe.school.signing_in.sessions.lifetime import begin_session
 
 FIELD = {
     "begin.code": "setup_code",

@@ -20,7 +20,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
-from shopsafe.school.signing_in.check_word_today import word_of
+from shopsafe.school.signing_in.codes.check_word_today import word_of
 
 OF_EVERY_STUDENT = ("sign-off.point-unticked", "sign-off.points-changed")  # said once, for the whole page
 

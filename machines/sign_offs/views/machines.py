@@ -26,7 +26,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.sheet_words.queries import stays_off
-from shopsafe.school.signing_in.check_word_today import word_of
+from shopsafe.school.signing_in.codes.check_word_today import word_of
 
 SIX = 6  # the rules in sight on a student's page: the first that every quiz asks
 ALL = ("student", "teacher", "substitute", "office")

@@ -18,7 +18,7 @@ from shopsafe.school.pages.middleware import wants_json
 from shopsafe.school.pages.refused_on import refused_on, sentence_of, status_of
 from shopsafe.school.people.classes import section_with
 from shopsafe.school.people.names_in_class import short_name_in_shop
-from shopsafe.school.signing_in.check_word_today import word_of
+from shopsafe.school.signing_in.codes.check_word_today import word_of
 
 
 @role("teacher")

@@ -32,7 +32,7 @@ from shopsafe.school.places.forms import (
 )
 from shopsafe.school.places.queries import overlapping, term_at
 from shopsafe.school.signing_in.forms import PasswordForm
-from shopsafe.school.signing_in.sessions import begin_session
+from shopsafe.school.signing_in.sessions.lifetime import begin_session
 from shopsafe.school.templatetags.drawing import day
 
 SAVE = "Save"

@@ -14,10 +14,7 @@ from shopsafe.school.locks import locked
 from shopsafe.school.models import Person
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
-from shopsafe.school.signing_in.passwords import must_be_strong
-from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, counts
-from shopsafe.school.signing_in.sessions import end_sessions
-from shopsafe.school.signing_in.tries import (
+from shopsafe.school.signing_in.codes.tries import (
     NewLock,
     forget_wrong_codes,
     mark_of,
@@ -25,6 +22,9 @@ from shopsafe.school.signing_in.tries import (
     note_wrong_code,
     state_of,
 )
+from shopsafe.school.signing_in.passwords import must_be_strong
+from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, counts
+from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 
 # One sentence for an unknown name, a locked name and a wrong code. Which of the three that follow is said depends on
 # how often this device tried the name that was typed, and on nothing else.

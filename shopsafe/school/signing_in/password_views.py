@@ -8,9 +8,9 @@ from django.views.decorators.http import require_http_methods
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in.acts import change_password
-from shopsafe.school.signing_in.devices import device_of
+from shopsafe.school.signing_in.codes.devices import device_of
 from shopsafe.school.signing_in.forms import OwnPasswordForm
-from shopsafe.school.signing_in.sessions import begin_session
+from shopsafe.school.signing_in.sessions.lifetime import begin_session
 
 AT_FIELD = {"password.weak": "password", "password.wrong": "current", "sign-in.device-locked": "current"}
 

@@ -14,10 +14,10 @@ from shopsafe.school.pages.context import PLACES
 from shopsafe.school.pages.middleware import wants_json
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in import acts
-from shopsafe.school.signing_in.devices import device_of, give_number
+from shopsafe.school.signing_in.codes.devices import device_of, give_number
+from shopsafe.school.signing_in.codes.tries import clear_old_wrong_codes
 from shopsafe.school.signing_in.forms import SignInForm
-from shopsafe.school.signing_in.sessions import begin_session, clear_ended_sessions
-from shopsafe.school.signing_in.tries import clear_old_wrong_codes
+from shopsafe.school.signing_in.sessions.lifetime import begin_session, clear_ended_sessions
 
 
 @login_not_required

@@ -10,7 +10,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.people.acts.students import let_class_in, let_in
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
-from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.codes.devices import digest_of
 from shopsafe.school.signing_in.queries import locked_names, name_locks, waves_of
 from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, NAME_TRIES
 from tests.acts.reading import code_of, entries

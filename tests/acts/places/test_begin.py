@@ -10,7 +10,7 @@ from django.core.management import call_command
 from shopsafe.school.models import Person, School, Section, Shop
 from shopsafe.school.places.acts.founding import begin_school
 from shopsafe.school.places.acts.set_up import begin_shop
-from shopsafe.school.signing_in.setup_code import is_setup_code, setup_code
+from shopsafe.school.signing_in.codes.setup_code import is_setup_code, setup_code
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 from tests.factories.people import SchoolFactory, TeacherFactory

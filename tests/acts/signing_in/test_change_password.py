@@ -7,7 +7,7 @@ import pytest
 
 from shopsafe.school.models import Person
 from shopsafe.school.signing_in.acts import change_password, sign_in
-from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.codes.devices import digest_of
 from tests.acts.reading import code_of, entries, last_entry
 from tests.cast import Cast
 from tests.factories.people import CODE, PASSWORD

@@ -12,12 +12,12 @@ from django.contrib.auth import hashers
 from shopsafe.school.models import KnownDevice, Person, Session, WrongCodes
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in import acts
-from shopsafe.school.signing_in import tries as tries_module
 from shopsafe.school.signing_in.acts import sign_in
-from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.codes import tries as tries_module
+from shopsafe.school.signing_in.codes.devices import digest_of
+from shopsafe.school.signing_in.codes.tries import clear_old_wrong_codes
 from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, KNOWN_DEVICES, NAME_TRIES
-from shopsafe.school.signing_in.sessions import clear_ended_sessions
-from shopsafe.school.signing_in.tries import clear_old_wrong_codes
+from shopsafe.school.signing_in.sessions.lifetime import clear_ended_sessions
 from tests.acts.reading import entries, last_entry
 from tests.cast import Cast, make_cast
 from tests.counting import queries

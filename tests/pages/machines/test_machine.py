@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from shopsafe.school.signing_in.check_word_today import word_of
+from shopsafe.school.signing_in.codes.check_word_today import word_of
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of

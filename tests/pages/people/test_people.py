@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from shopsafe.school.models import Person, StudentDocument
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
-from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.codes.devices import digest_of
 from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, NAME_TRIES
 from tests.cast import Cast
 from tests.factories.people import CODE, EnrollmentFactory, PersonFactory

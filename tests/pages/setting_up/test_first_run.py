@@ -7,7 +7,7 @@ from django.test import Client
 
 from quizzes.models import Bank
 from shopsafe.school.models import School
-from shopsafe.school.signing_in.setup_code import setup_code
+from shopsafe.school.signing_in.codes.setup_code import setup_code
 from tests.cast import Cast
 from tests.factories.machines import Floor
 from tests.factories.people import TeacherFactory

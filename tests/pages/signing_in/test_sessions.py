@@ -16,8 +16,8 @@ from shopsafe.school.pages.middleware import BY_ITSELF
 from shopsafe.school.people.acts.staff import end_access, set_password
 from shopsafe.school.people.acts.students import issue_slips
 from shopsafe.school.signing_in.acts import change_password
-from shopsafe.school.signing_in.session_store import SessionStore
-from shopsafe.school.signing_in.sessions import clear_ended_sessions
+from shopsafe.school.signing_in.sessions.lifetime import clear_ended_sessions
+from shopsafe.school.signing_in.sessions.store import SessionStore
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON

@@ -6,7 +6,7 @@ from django.test import Client
 
 from shopsafe.school.models import KnownDevice, Session
 from shopsafe.school.signing_in import acts
-from shopsafe.school.signing_in.devices import digest_of
+from shopsafe.school.signing_in.codes.devices import digest_of
 from tests.cast import Cast
 from tests.factories.people import CODE
 

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from shopsafe.school.signing_in.sessions import clear_ended_sessions
+from shopsafe.school.signing_in.sessions.lifetime import clear_ended_sessions
 
 PIECE = 500  # rows in one transaction: people go on working beside it
 

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 
 from shopsafe.school.models import School
-from shopsafe.school.signing_in.setup_code import setup_code
+from shopsafe.school.signing_in.codes.setup_code import setup_code
 
 
 class Command(BaseCommand):

@@ -15,9 +15,9 @@ from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.codes.tries import forget_wrong_codes
 from shopsafe.school.signing_in.passwords import must_be_strong
-from shopsafe.school.signing_in.sessions import end_sessions
-from shopsafe.school.signing_in.tries import forget_wrong_codes
+from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 
 DEED: Final = "set up the school"
 

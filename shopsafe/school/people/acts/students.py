@@ -17,10 +17,10 @@ from shopsafe.school.models import Enrollment, Person, Section
 from shopsafe.school.people.chosen import chosen_of_class
 from shopsafe.school.people.queries import students_of
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.codes.tries import forget_wrong_codes
 from shopsafe.school.signing_in.queries import locked_names, name_locks
 from shopsafe.school.signing_in.rules.slips import new_code
-from shopsafe.school.signing_in.sessions import end_sessions
-from shopsafe.school.signing_in.tries import forget_wrong_codes
+from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 
 
 @dataclass(frozen=True)

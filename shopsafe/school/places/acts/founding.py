@@ -10,8 +10,8 @@ from shopsafe.school.models import Person, School
 from shopsafe.school.naming.entered import entered_name
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.refusals import Refused
+from shopsafe.school.signing_in.codes.setup_code import is_setup_code
 from shopsafe.school.signing_in.passwords import must_be_strong
-from shopsafe.school.signing_in.setup_code import is_setup_code
 
 WEAK = "school.weak-password"  # of the office
 

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from shopsafe.school.models import Person, Session
 from shopsafe.school.signing_in.rules.idle import end_of_sign_in, is_to_be_noted
-from shopsafe.school.signing_in.statements import session_by_key
+from shopsafe.school.signing_in.sessions.statements import session_by_key
 
 LONGEST = timedelta(seconds=settings.SESSION_COOKIE_AGE)
 

@@ -13,7 +13,7 @@ from django.utils.functional import SimpleLazyObject
 
 from shopsafe.school.models import Person
 from shopsafe.school.pages.middleware import BY_ITSELF
-from shopsafe.school.signing_in.session_store import store_of
+from shopsafe.school.signing_in.sessions.store import store_of
 
 
 class SessionMiddleware(DjangoSessionMiddleware):

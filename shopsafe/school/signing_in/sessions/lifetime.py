@@ -7,7 +7,7 @@ from django.db import connection, transaction
 from django.http import HttpRequest
 
 from shopsafe.school.models import Person, Session
-from shopsafe.school.signing_in.session_store import store_of
+from shopsafe.school.signing_in.sessions.store import store_of
 
 BACKEND = "shopsafe.school.signing_in.backends.PersonBackend"
 CLEARED_AT_ONCE = 50  # rows: a sign-in never waits for a year's clearing

@@ -1,0 +1,1 @@
+"""Who is signed in from which browser, and until when."""
