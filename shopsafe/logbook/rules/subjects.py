@@ -76,7 +76,7 @@ def rows(seq: int, payload: dict[str, Any]) -> list[tuple[int, str, str]]:
     for role, value in payload.items():
         if type(value) is dict:
             if "id" in value and "name" in value:
-                listed.append((seq, role, f"{prefix(role)}{value['id']}"))
+                listed.append((seq, role, f"{PREFIXES.get(role) or prefix(role)}{value['id']}"))
         elif type(value) is list:
             for item in value:
                 if type(item) is dict and "id" in item and "name" in item:

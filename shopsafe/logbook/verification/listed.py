@@ -31,7 +31,8 @@ BODIES = """
     SELECT e.seq, e.header, b.payload FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     WHERE e.seq <= %s ORDER BY e.seq
 """
-SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s"
+# In the order of canonical payloads, whose keys are sorted: most batches are then equal as they come.
+SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s ORDER BY seq, role, key"
 BESIDE = (
     "SELECT seq, role, key FROM logbook_subject WHERE seq NOT IN (SELECT seq FROM logbook_entry) ORDER BY seq LIMIT 1"
 )
@@ -78,7 +79,8 @@ def first_missing(size: int, stack: ExitStack, see: See, tell: Tell) -> int | No
             see(seq, bytes(header), payload)
         with connection.cursor() as cursor:
             cursor.execute(SUBJECTS, [batch[0][0], batch[-1][0]])
-            differing = set(named).symmetric_difference(cursor.fetchall())
+            listed = cursor.fetchall()
+        differing = set(named).symmetric_difference(listed) if named != listed else ()
         for seq in sorted({row[0] for row in differing}):
             if not listing_matches(seq):
                 return int(seq)
