@@ -1,11 +1,8 @@
 """Two taps on the floor at one moment: one effect, and whoever comes second reads why not."""
 
-import threading
 import uuid
-from collections.abc import Callable
 
 import pytest
-from django.db import connection
 
 from machines.floor.acts.shops import end_all_runs
 from machines.holds.acts import place_hold
@@ -16,6 +13,7 @@ from machines.tag_outs.acts import tag_out
 from shopsafe.school.refusals import Refused
 from tests.acts.floor.test_closing import closed
 from tests.cast import make_cast
+from tests.factories.at_once import answers_at_once
 from tests.factories.machines import NOON, POINTS, Floor, make_floor, passed, signed
 from tests.factories.shop_in_use import MINUTE, floor_faults, given, keep_runs, opened, started, stopped
 
@@ -30,44 +28,22 @@ def ready(transactional_db: None) -> Floor:
     return floor
 
 
-def at_once(*deeds: Callable[[], object]) -> list[str]:
-    """What each is answered: "done", or the code of a refusal."""
-    begin, outcomes = threading.Barrier(len(deeds)), []
-
-    def run(deed: Callable[[], object]) -> None:
-        begin.wait()
-        try:
-            deed()
-            outcomes.append("done")
-        except Refused as refusal:
-            outcomes.append(refusal.code)
-        finally:
-            connection.close()
-
-    racers = [threading.Thread(target=run, args=[deed]) for deed in deeds]
-    for racer in racers:
-        racer.start()
-    for racer in racers:
-        racer.join()
-    return sorted(outcomes)
-
-
 def test_two_students_get_one_machine(ready: Floor) -> None:
     opened(ready)
     students = (ready.cast.student, ready.cast.classmate)
-    assert at_once(*[lambda s=s: given(ready, s) for s in students]) == ["done", "machine.in-use"]  # type: ignore[misc]
+    assert answers_at_once(*[lambda s=s: given(ready, s) for s in students]) == ["done", "machine.in-use"]  # type: ignore[misc]
     assert floor_faults() == ()
 
 
 def test_one_student_gets_two_machines(ready: Floor) -> None:
     opened(ready)
     saws = (ready.saw_2, ready.saw_3)
-    outcomes = at_once(*[lambda m=m: given(ready, ready.cast.student, m) for m in saws])  # type: ignore[misc]
+    outcomes = answers_at_once(*[lambda m=m: given(ready, ready.cast.student, m) for m in saws])  # type: ignore[misc]
     assert outcomes == ["done", "student.elsewhere"]
 
 
 def test_shop_is_opened_twice(ready: Floor) -> None:
-    outcomes = at_once(lambda: opened(ready), lambda: opened(ready, by=ready.cast.colleague))
+    outcomes = answers_at_once(lambda: opened(ready), lambda: opened(ready, by=ready.cast.colleague))
     assert outcomes == ["done", "opening.already"]
 
 
@@ -75,7 +51,7 @@ def test_machine_is_tagged_out_as_it_is_started(ready: Floor) -> None:
     opened(ready)
     run = given(ready, ready.cast.student)
     tag = {"machine": ready.saw_2, "reason": "Blade cracked", "by": ready.cast.colleague, "tap": uuid.uuid4()}
-    outcomes = at_once(lambda: started(run), lambda: tag_out(at=NOON, **tag))
+    outcomes = answers_at_once(lambda: started(run), lambda: tag_out(at=NOON, **tag))
     assert outcomes in (["done", "done"], ["done", "machine.tagged-out"])
     # Whoever was first: what still runs is ended by a person.
     assert stopped(Run.objects.get(), ready.cast.teacher).ended_at is not None
@@ -85,7 +61,7 @@ def test_two_tablets_sign_the_same_student(ready: Floor) -> None:
     cast, drill = ready.cast, ready.drill_1
     passed(cast.student, drill.kind.bank)
     asked = {"student": cast.student, "machine": drill, "ticked": POINTS, "at": NOON}
-    outcomes = at_once(
+    outcomes = answers_at_once(
         lambda: sign_off(by=cast.teacher, tap=uuid.uuid4(), **asked),
         lambda: sign_off(by=cast.colleague, tap=uuid.uuid4(), **asked),
     )
@@ -98,7 +74,7 @@ def test_hold_is_placed_as_the_machine_is_started(ready: Floor) -> None:
     opened(ready)
     run = given(ready, cast.student)
     hold = {"student": cast.student, "machines": None, "reason": "horseplay", "lifts": "talk", "by": cast.colleague}
-    outcomes = at_once(lambda: started(run), lambda: place_hold(tap=uuid.uuid4(), at=NOON, **hold))
+    outcomes = answers_at_once(lambda: started(run), lambda: place_hold(tap=uuid.uuid4(), at=NOON, **hold))
     assert outcomes in (["done", "done"], ["done", "student.on-hold"])
     # Whoever was first: the run is ended by a person, and the student gets no other.
     assert stopped(Run.objects.get(), cast.teacher).ended_at is not None
@@ -111,7 +87,7 @@ def test_report_arrives_as_the_machine_is_given(ready: Floor) -> None:
     cast = ready.cast
     opened(ready)
     seen = {"shop": cast.shop, "machine": ready.saw_2, "by": cast.classmate, "tap": uuid.uuid4(), "at": NOON}
-    outcomes = at_once(
+    outcomes = answers_at_once(
         lambda: given(ready, cast.student), lambda: report_hazard(seen=Sighting("guard"), **seen)
     )  # fmt: skip
     assert outcomes in (["done", "done"], ["done", "machine.kept-off"])
@@ -123,7 +99,7 @@ def test_report_arrives_as_the_machine_is_given(ready: Floor) -> None:
 
 def test_shop_is_closed_as_a_machine_is_given(ready: Floor) -> None:
     opened(ready)
-    outcomes = at_once(lambda: given(ready, ready.cast.student), lambda: closed(ready, at=NOON + MINUTE))
+    outcomes = answers_at_once(lambda: given(ready, ready.cast.student), lambda: closed(ready, at=NOON + MINUTE))
     assert outcomes in (["closing.run.open", "done"], ["done", "shop.closed"])
     assert floor_faults() == ()
 
@@ -131,7 +107,7 @@ def test_shop_is_closed_as_a_machine_is_given(ready: Floor) -> None:
 def test_all_runs_are_ended_twice(ready: Floor) -> None:
     opened(ready)
     ends = {"shop": ready.cast.shop, "at": NOON}
-    outcomes = at_once(
+    outcomes = answers_at_once(
         lambda: end_all_runs(by=ready.cast.teacher, tap=uuid.uuid4(), **ends),
         lambda: end_all_runs(by=ready.cast.colleague, tap=uuid.uuid4(), **ends),
     )

@@ -1,20 +1,17 @@
 """Two requests at one moment: one effect, and the second is told."""
 
-import threading
 import uuid
-from collections.abc import Callable
 from datetime import UTC, date, datetime
 
 import pytest
-from django.db import connection
 
 from shopsafe.school.models import Enrollment, Person, RosterImport, StudentDocument
 from shopsafe.school.people.acts.documents import record_document
 from shopsafe.school.people.acts.students import end_enrollment
-from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.acts import add_student, import_roster
 from shopsafe.school.rosters.rules import read_pasted
 from tests.cast import Cast, make_cast
+from tests.factories.at_once import four_times_at_once
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 
@@ -24,31 +21,11 @@ def cast(transactional_db: None) -> Cast:
     return make_cast()
 
 
-def at_once(deed: Callable[[], object], times: int = 4) -> list[str]:
-    """What each of the racers is answered: "done", or the code of a refusal."""
-    start, outcomes = threading.Barrier(times), []
-
-    def run() -> None:
-        start.wait()
-        try:
-            deed()
-            outcomes.append("done")
-        except Refused as refusal:
-            outcomes.append(refusal.code)
-        finally:
-            connection.close()
-
-    racers = [threading.Thread(target=run) for _ in range(times)]
-    for racer in racers:
-        racer.start()
-    for racer in racers:
-        racer.join()
-    return sorted(outcomes)
-
-
 def test_one_form_sent_four_times_at_once_is_one_import(cast: Cast) -> None:
     sheet, key = read_pasted("Name,ID\nUma Lund,000417\nRo Berg,000418\n"), uuid.uuid4()
-    outcomes = at_once(lambda: import_roster(section=cast.section, sheet=sheet, key=key, by=cast.teacher, at=AT))
+    outcomes = four_times_at_once(
+        lambda: import_roster(section=cast.section, sheet=sheet, key=key, by=cast.teacher, at=AT)
+    )
     assert outcomes == ["done"] * 4
     assert Person.objects.filter(local_id__startswith="0004").count() == 2
     assert RosterImport.objects.count() == 1
@@ -56,7 +33,7 @@ def test_one_form_sent_four_times_at_once_is_one_import(cast: Cast) -> None:
 
 def test_one_list_from_four_windows_is_one_import(cast: Cast) -> None:
     sheet = read_pasted("Name,ID\nUma Lund,000417\nRo Berg,000418\n")
-    outcomes = at_once(
+    outcomes = four_times_at_once(
         lambda: import_roster(section=cast.section, sheet=sheet, key=uuid.uuid4(), by=cast.teacher, at=AT)
     )
     assert outcomes == ["done"] * 4
@@ -65,7 +42,9 @@ def test_one_list_from_four_windows_is_one_import(cast: Cast) -> None:
 
 
 def test_one_student_typed_in_four_times_at_once_comes_in_once(cast: Cast) -> None:
-    outcomes = at_once(lambda: add_student(section=cast.section, name="Uma Lund", local_id="7", by=cast.teacher, at=AT))
+    outcomes = four_times_at_once(
+        lambda: add_student(section=cast.section, name="Uma Lund", local_id="7", by=cast.teacher, at=AT)
+    )
     assert outcomes == ["done", *["student.already-here"] * 3]
     assert Enrollment.objects.filter(student__local_id="7").count() == 1
 
@@ -73,7 +52,9 @@ def test_one_student_typed_in_four_times_at_once_comes_in_once(cast: Cast) -> No
 def test_one_agreement_and_one_leaving(cast: Cast) -> None:
     arguments = {"section": cast.section, "by": cast.teacher, "at": AT}
     day = date(2026, 9, 8)
-    outcomes = at_once(lambda: record_document(students=[cast.student], signed_on=day, **arguments))
+    outcomes = four_times_at_once(lambda: record_document(students=[cast.student], signed_on=day, **arguments))
     assert outcomes == ["document.recorded-already"] * 3 + ["done"]
     assert StudentDocument.objects.count() == 1
-    assert at_once(lambda: end_enrollment(student=cast.student, **arguments)) == ["class.left"] * 3 + ["done"]
+    assert four_times_at_once(lambda: end_enrollment(student=cast.student, **arguments)) == ["class.left"] * 3 + [
+        "done"
+    ]

@@ -14,8 +14,8 @@ from quizzes.banks.files.acts import send_bank_file, take_over_file
 from quizzes.banks.files.rules.toml_file import write_bank
 from quizzes.banks.rules.editing import put_rule
 from quizzes.models import Bank, DraftChange
-from tests.acts.people.test_people_at_once import at_once
 from tests.cast import Cast, make_cast
+from tests.factories.at_once import four_times_at_once
 from tests.factories.bank_texts import a_rule
 from tests.factories.banks import AT, bank_text, make_bank
 
@@ -32,14 +32,17 @@ def test_one_of_four_simultaneous_changes_is_saved(cast: Cast) -> None:
         change = partial(put_rule, rule=a_rule(f"new-{next(numbers)}"))
         change_draft(by=cast.teacher, bank=bank.pk, revision=1, change=change, says="added a rule", at=AT)
 
-    assert at_once(save) == ["done"] + ["draft.changed"] * 3
+    assert four_times_at_once(save) == ["done"] + ["draft.changed"] * 3
     bank.refresh_from_db()
     assert (len(draft_of(bank).bank.rules), bank.draft_revision, DraftChange.objects.count()) == (4, 2, 1)
 
 
 def test_pictures_sent_at_once_are_all_kept(cast: Cast) -> None:
     bank, pictures = make_bank(cast.school), photos()
-    assert at_once(lambda: add_picture(by=cast.teacher, bank=bank.pk, content=next(pictures), at=AT)) == ["done"] * 4
+    assert (
+        four_times_at_once(lambda: add_picture(by=cast.teacher, bank=bank.pk, content=next(pictures), at=AT))
+        == ["done"] * 4
+    )
     bank.refresh_from_db()
     assert len(bank.draft_pictures) == 4
 
@@ -54,7 +57,7 @@ def photos() -> Iterator[bytes]:
 
 
 def test_a_new_bank_sent_four_times_is_one(cast: Cast) -> None:
-    outcomes = at_once(lambda: add_bank(by=cast.teacher, subject="Bench vice", about="", at=AT))
+    outcomes = four_times_at_once(lambda: add_bank(by=cast.teacher, subject="Bench vice", about="", at=AT))
     assert outcomes == ["bank.same-subject"] * 3 + ["done"]
     assert Bank.objects.count() == 1
 
@@ -62,5 +65,5 @@ def test_a_new_bank_sent_four_times_is_one(cast: Cast) -> None:
 def test_a_file_taken_over_four_times_at_once_is_one_bank(cast: Cast) -> None:
     content = write_bank(bank_text()).encode()
     upload = send_bank_file(by=cast.teacher, name="bank.toml", content=content, at=AT).pk
-    assert at_once(lambda: take_over_file(by=cast.teacher, upload=upload, revision=0, at=AT)) == ["done"] * 4
+    assert four_times_at_once(lambda: take_over_file(by=cast.teacher, upload=upload, revision=0, at=AT)) == ["done"] * 4
     assert (Bank.objects.count(), Bank.objects.get().draft_revision) == (1, 1)
