@@ -68,12 +68,13 @@ def make_from_file() -> None:
 def make_from_template() -> None:
     """What is kept is a database of the same server, and gone with it where `make test` started one for itself."""
     creation = connection.creation
-    name, template = creation._get_test_db_name(), f"shopsafe_migrated_{kept.digest_of_migrations()}"
+    name = creation._get_test_db_name()
+    template = f"{name}_migrated_{kept.digest_of_migrations()}"
     with kept.one_at_a_time():
         with creation._nodb_cursor() as cursor:
-            cursor.execute("SELECT datname FROM pg_database WHERE datname LIKE 'shopsafe~_migrated~_%' ESCAPE '~'")
-            kept_names = [row[0] for row in cursor.fetchall()]
-            for earlier in {*kept_names} - {template}:
+            cursor.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [f"{name}_migrated_"])
+            kept_names = {row[0] for row in cursor.fetchall()}
+            for earlier in kept_names - {template}:
                 cursor.execute(f'DROP DATABASE "{earlier}"')
             if is_copy := template in kept_names:
                 cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
