@@ -1,21 +1,19 @@
 """The floor of one shop, loaded at once: its machines in room order, who is at each, who waits, and what runs still."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
-from django.db.models import Exists, OuterRef, Q
-
-from machines.clearance.out_of_use import OutOfUse, out_of_use_by_keys, with_out_of_use
-from machines.clearance.records import in_service_life
+from machines.clearance.out_of_use import OutOfUse, out_of_use_by_keys
 from machines.floor.facts import FloorView, MachineNow, ShopStatus, Tile, TileFacts, TileState
 from machines.floor.facts import Run as RunNow
 from machines.floor.hour_card import HourCard, hour_card
-from machines.floor.queries import open_runs, open_shops, settings_of
+from machines.floor.queries import open_shops, settings_of
 from machines.floor.rules.tiles import floor_view
+from machines.floor.statements import MachineRow, machines_now, waiting_now
 from machines.floor.supervision import granted_today
-from machines.models import FloorSettings, Hold, Machine, Run, RunHelper, WaitingStudent
+from machines.models import FloorSettings, Machine, Run, RunHelper, WaitingStudent
 from shopsafe.act import server_time
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import last_entry_of
@@ -120,32 +118,31 @@ def version_of(card: HourCard, reader: Person) -> str:
 
 
 def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
-    """Two queries; one more each for tag-outs, for reports that keep a machine off, for waiting lists, for helpers."""
+    """One query, and one for waiting lists where the shop is open; one more each for tag-outs, for reports that keep a
+    machine off, for helpers."""
     clock, settings = card.clock, settings_of(shop)
-    machines = in_room_order(shop, settings, clock, max(clock, last_entry_of(reader) or clock))
-    keys = [(machine.pk, vars(machine)["out"], vars(machine)["off"]) for machine in machines]
-    off = out_of_use_by_keys(keys)
-    day = local_day(clock, shop.school.time_zone)
-    held = held_at(day)
-    runs = {run.machine_id: run for run in open_runs(shop.pk).annotate(user_held=held)}
+    at, day = max(clock, last_entry_of(reader) or clock), local_day(clock, shop.school.time_zone)
+    rows = in_room_order(machines_now(shop.pk, at, day), settings)
+    off = out_of_use_by_keys([(row.machine.pk, row.out, row.off) for row in rows])
+    runs = {row.machine.pk: row.run for row in rows if row.run is not None}
     waiting = waiting_in(card)
     helpers = helpers_of([run.pk for run in runs.values() if run.machine.kind.helpers])
     people = [run.student for run in runs.values()] + [row.student for rows in waiting.values() for row in rows]
     names = short_names_of([*people, *(row.student for rows in helpers.values() for row in rows)])
-    facts = [tile_facts(machine, runs.get(machine.pk), off.get(machine.pk), names) for machine in machines]
+    facts = [tile_facts(row.machine, row.run, off.get(row.machine.pk), names) for row in rows]
     view = floor_view(facts, card.now.hour if card.now else None, clock, clock)
     tiles = [
         FloorTile(
-            machine,
+            row.machine,
             tile,
-            run := runs.get(machine.pk),
-            held=bool(run and vars(run)["user_held"]),
-            helpers=tuple(names[row.student_id] for row in helpers.get(run.pk if run else 0, ())),
-            waiting=tuple(waiting.get(machine.pk, ())),
+            row.run,
+            held=row.held,
+            helpers=tuple(names[helper.student_id] for helper in helpers.get(row.run.pk if row.run else 0, ())),
+            waiting=tuple(waiting.get(row.machine.pk, ())),
             names=names,
             keeps_runs=settings.keeps_runs,
         )
-        for machine, tile in zip(machines, view.tiles, strict=True)
+        for row, tile in zip(rows, view.tiles, strict=True)
     ]
     return FloorPage(shop, settings, card, view, tiles, clock, version_of(card, reader))
 
@@ -161,24 +158,14 @@ def tile_facts(machine: Machine, run: Run | None, off: OutOfUse | None, names: d
     return TileFacts(now, run_now(run), out_since=off.at if off else None, off_since=off.at if off else None)
 
 
-def in_room_order(shop: Shop, settings: FloorSettings, at: datetime, out_at: datetime | None = None) -> list[Machine]:
-    """The machines in the order of the room, with what keeps each out of use at `out_at`; those that nobody placed come
-    last, by number."""
-    machines = in_service_life(Machine.objects.filter(shop=shop), at).select_related("kind").order_by("number", "pk")
-    machines = with_out_of_use(machines, out_at or at)
+def in_room_order(rows: Iterable[MachineRow], settings: FloorSettings) -> list[MachineRow]:
+    """The machines in the order of the room; those that nobody placed come last, by number."""
     place = {pk: place for place, pk in enumerate(settings.tile_order)}
-    return sorted(machines, key=lambda machine: (place.get(machine.pk, len(place)), machine.number, machine.pk))
+    return sorted(rows, key=lambda row: place.get(row.machine.pk, len(place)))
 
 
 def run_now(run: Run | None) -> RunNow | None:
     return RunNow(run.student_id, run.machine_id, run.given_at, run.started_at) if run else None
-
-
-def held_at(day: object) -> Exists:
-    """Whether a hold on the student of a run covers its machine. A hold counts from when it is placed."""
-    stands = Hold.objects.filter(student=OuterRef("student"), lifted_at=None)
-    stands = stands.filter(Q(last_day=None) | Q(last_day__gte=day))
-    return Exists(stands.filter(Q(everywhere=True) | Q(machines=OuterRef("machine"))))
 
 
 def waiting_in(card: HourCard) -> dict[int, list[WaitingStudent]]:
@@ -186,8 +173,7 @@ def waiting_in(card: HourCard) -> dict[int, list[WaitingStudent]]:
     if card.now is None:
         return {}
     waiting: dict[int, list[WaitingStudent]] = {}
-    rows = WaitingStudent.objects.filter(opening=card.now.opening, left_at=None).select_related("student")
-    for row in rows.order_by("pk"):
+    for row in waiting_now(card.now.opening.pk):
         waiting.setdefault(row.machine_id, []).append(row)
     return waiting
 

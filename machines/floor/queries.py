@@ -4,15 +4,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import QuerySet
 
 from machines.floor.facts import ClosingLine, Presence, ShopHour, ShopState
 from machines.floor.rules.closing import STARTER_LINES
 from machines.floor.rules.presence import shop_state
-from machines.models import EndOfRuns, FloorSettings, PresenceConfirmation, Run, RunHelper, ShopOpening
+from machines.floor.statements import openings_now
+from machines.models import FloorSettings, PresenceConfirmation, Run, RunHelper, ShopOpening
 from shopsafe.school.models import Person, Shop
 
-RELATED = ("by", "opening__section__term", "opening__opened_by", "opening__shop__floor", "opening__shop__school")
 # Acts that follow each other while a clock catches up are microseconds apart; more than this is a clock that moved on.
 SAME_MOMENT = timedelta(seconds=1)
 
@@ -40,19 +40,11 @@ def open_shop_of(shop: int, last_entry_at: datetime | None) -> OpenShop | None:
 
 def open_shops(shops: Iterable[int] | QuerySet[Shop], last_entry_at: datetime | None) -> dict[int, OpenShop]:
     """Shop → its standing opening. One query."""
-    in_shops = shops if isinstance(shops, QuerySet) else list(shops)
-    latest = PresenceConfirmation.objects.filter(opening=OuterRef("opening")).order_by("-pk").values("pk")[:1]
-    ended = EndOfRuns.objects.filter(opening=OuterRef("opening"), lifted_at=None).values("at")[:1]
-    rows = (
-        PresenceConfirmation.objects.filter(opening__shop__in=in_shops, opening__closed_at=None)
-        .filter(pk=Subquery(latest))
-        .select_related(*RELATED)
-        .annotate(runs_ended_at=Subquery(ended))
-    )
-    return {row.opening.shop_id: _open_shop(row, last_entry_at) for row in rows}
+    rows = openings_now(shops if isinstance(shops, QuerySet) else list(shops))
+    return {row.opening.shop_id: _open_shop(row, ended_at, last_entry_at) for row, ended_at in rows}
 
 
-def _open_shop(row: PresenceConfirmation, last_entry_at: datetime | None) -> OpenShop:
+def _open_shop(row: PresenceConfirmation, ended_at: datetime | None, last_entry_at: datetime | None) -> OpenShop:
     opening = row.opening
     settings = getattr(opening.shop, "floor", None)
     # The records moved on after this confirmation: the clock showed that moment, whatever it shows now.
@@ -64,7 +56,7 @@ def _open_shop(row: PresenceConfirmation, last_entry_at: datetime | None) -> Ope
         opened_at=opening.opened_at,
         opened_by=opening.opened_by.name,
         presence=presence,
-        runs_ended_at=vars(row)["runs_ended_at"],
+        runs_ended_at=ended_at,
     )
     return OpenShop(opening, row, hour)
 
@@ -89,8 +81,10 @@ def closing_lines(settings: FloorSettings) -> list[ClosingLine]:
 
 
 def left_undone(shop: int) -> list[tuple[str, str]]:
-    """(line, what is left to do) of the last closing of a shop: for the next teacher. One query."""
-    last = ShopOpening.objects.filter(shop=shop, closed_at__isnull=False).order_by("-closed_at", "-pk").first()
+    """(line, what is left to do) of the last closing list of a shop, until a later list says that it is done: for the
+    next teacher. A shop that no one closed answers no list. One query."""
+    by_list = ShopOpening.objects.filter(shop=shop, closed_at__isnull=False, closed_how=ShopOpening.ClosedBy.LIST)
+    last = by_list.order_by("-closed_at", "-pk").first()
     return [(answer["line"], answer["note"]) for answer in last.answers if not answer["done"]] if last else []
 
 

@@ -3,16 +3,25 @@
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from urllib.parse import urlencode
+
+from django.urls import reverse
 
 from machines.clearance.records import holds_in_force, tagged_out
 from machines.incidents.forms import FollowUpForm, PhotoForm
 from machines.incidents.known import digest_of
 from machines.incidents.queries import WrittenReport, dates_of, follow_ups_for, photos_for, settings_of, versions_of
 from machines.incidents.rules.missing import missing
-from machines.models import Hold, Incident, TagOut
+from machines.models import Hold, Incident, IncidentVersion, TagOut
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.people.classes import section_with
+
+# Why a student is held after a report of this sort; a teacher may choose another reason. A near miss suggests none.
+HOLD_REASONS = {
+    IncidentVersion.Sort.INCIDENT.value: Hold.Reason.INJURY.value,
+    IncidentVersion.Sort.MISUSE.value: Hold.Reason.MISUSE.value,
+}
 
 
 @dataclass(frozen=True)
@@ -35,6 +44,7 @@ def report_page(incident: Incident, reader: Person, at: datetime) -> dict[str, A
         "left": left_in(report),
         "dates": dates_of(report.day, incident.school, settings_of(incident.school), today),
         "out": tag_out_row,
+        "hold_query": hold_query(report),
         "may_tag_out": reader.is_teacher and report.version.machine is not None and tag_out_row is None,
         "concerned": concerned_now(report, reader, at),
         "photos": [photo for photo in photos_for(reader) if photo.incident_id == incident.pk],
@@ -43,6 +53,14 @@ def report_page(incident: Incident, reader: Person, at: datetime) -> dict[str, A
         "follow_up_form": FollowUpForm(),
         "intact": is_intact(report),
     }
+
+
+def hold_query(report: WrittenReport) -> str:
+    """What the page of a hold is asked to suggest: the reason, the machine and the report; and the way back."""
+    key, machine = report.incident.pk, report.version.machine
+    suggested = {"report": key, "next": reverse("incident", args=[key])}
+    suggested |= {"reason": reason} if (reason := HOLD_REASONS.get(report.version.sort)) else {}
+    return urlencode(suggested | ({"machine": machine.pk} if machine else {}), safe="/")
 
 
 def left_in(report: WrittenReport) -> list[str]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import Ending
+from machines.floor.queries import left_undone
 from machines.incidents.queries import OpenIncidents, open_incidents
 from machines.models import HazardReport, Machine
 from machines.prints.queries import PostedPrint, hanging_in
@@ -33,6 +34,7 @@ class Needs:
     hour: Hour
     incidents: OpenIncidents  # reports to finish, and what is still to change
     missed: list[WaitingStudent]
+    undone: list[tuple[str, str]]  # lines of the closing list that were not done, and what is left to do
     reports: list[HazardReport]  # those that no teacher of the shops has looked at
     inspections: list[MachineInspection]  # due or overdue in the teacher's shops
     locked: list[LockedName]
@@ -49,6 +51,7 @@ class Needs:
     def __bool__(self) -> bool:
         lists = (
             self.incidents,
+            self.undone,
             self.reports,
             self.inspections,
             self.missed,
@@ -67,6 +70,7 @@ def needs_of(teacher: Person, hour: Hour, at: datetime) -> Needs:
     return Needs(
         hour=hour,
         incidents=open_incidents(teacher, at),
+        undone=left_undone(hour.section.shop_id),
         reports=open_reports(teacher, at),
         inspections=due_inspections(teacher, at),
         missed=[waiting for waiting in waiting_for(teacher, at) if waiting.student.pk in in_class],

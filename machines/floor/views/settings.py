@@ -9,8 +9,10 @@ from machines.floor.acts import settings as acts
 from machines.floor.forms import FloorForm
 from machines.floor.page import in_room_order
 from machines.floor.queries import closing_lines, settings_of
+from machines.floor.statements import machines_now
 from machines.floor.views.floor import shop_with_floor
 from shopsafe.school.access import may
+from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -38,7 +40,9 @@ def floor_plan(request: SignedInRequest, shop: int) -> HttpResponse:
     stored = shop_with_floor(request, shop)
     if not may(request.user, "set requirements", shop=stored):
         raise Http404
-    machines = in_room_order(stored, settings_of(stored), page_moment(request))
+    at = page_moment(request)
+    rows = in_room_order(machines_now(stored.pk, at, local_day(at, stored.school.time_zone)), settings_of(stored))
+    machines = [row.machine for row in rows]
     if request.method == "POST":
         by_pk = {str(machine.pk): machine for machine in machines}
         keys = moved(list(by_pk), request.POST.get("order", ""), request.POST.get("move", ""))

@@ -1,9 +1,10 @@
 """A teacher places holds on a student and lifts them."""
 
 import uuid
+from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -15,6 +16,7 @@ from machines.holds.queries import banks_with_rules, liftable_holds, rules_now, 
 from machines.models import Hold
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
+from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -25,23 +27,22 @@ from shopsafe.school.people.names_in_class import full_name_in, short_name_in
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResponse:
-    """Which machines, why, and what lifts it; ?machine= ticks one."""
+    """Which machines, why, and what lifts it; ?next= leads back to the page that suggested it."""
     at = page_moment(request)
     stored_section = access.section_for(request.user, section)
     person = student_of_section(stored_section, student)
-    start = {"where": "some", "machines": [request.GET["machine"]]} if "machine" in request.GET else {}
     form = HoldForm(
         request.POST or None,
         machines=machines_of(stored_section.shop_id, at),
         banks=banks_with_rules(request.user, at),
         rules_of=lambda bank: rules_now(bank, at),
-        initial=start,
+        initial=_suggested(request.GET),
     )
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.place_hold(student=person, by=request.user, **form.asked())
             messages.success(request, f"{short_name_in(stored_section, person, at)} is on hold.")
-            return redirect("student-standings", stored_section.pk, person.pk)
+            return redirect(onward(request, "student-standings", stored_section.pk, person.pk))
     context = {
         "section": stored_section,
         "student": person,
@@ -49,6 +50,16 @@ def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResp
         "form": form,
     }
     return render(request, "machines/teacher/hold.html", context, status=status_of(form))
+
+
+def _suggested(asked: QueryDict) -> dict[str, Any]:
+    """What a page suggests for a hold: ?machine= checks that machine, ?reason= chooses why, ?report= is named."""
+    report = asked.get("report", "")
+    return {
+        **({"where": "some", "machines": [asked["machine"]]} if "machine" in asked else {}),
+        **({"reason": asked["reason"]} if "reason" in asked else {}),
+        **({"words": f"See report {report}."} if report.isdecimal() else {}),
+    }
 
 
 @role("teacher")

@@ -64,7 +64,7 @@ def substitute_sheet(
         day=snapshot.today,
         machines=tuple(_machines(snapshot, people)),
         call=text.call,
-        notes=text.notes,
+        notes=(*text.notes, *snapshot.left_undone),
         runs=text.runs,
         printed=snapshot.today,
         demo=snapshot.shop.school.is_demo,

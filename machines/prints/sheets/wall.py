@@ -13,6 +13,7 @@ from machines.clearance.facts import ClearanceResult
 from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import Matrix, judged, machines_of
+from machines.floor.queries import left_undone
 from machines.models import Machine
 from machines.prints.rules.posted import SheetContents
 from machines.prints.rules.unapproved import UnapprovedEdition, card_note, footnotes
@@ -52,6 +53,11 @@ class ShopSnapshot:
     out: dict[int, OutOfUse]
     rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
     doubts: dict[int, tuple[UnapprovedEdition, ...]]  # machine → the quizzes it asks for that are practice only now
+
+    @cached_property
+    def left_undone(self) -> tuple[str, ...]:
+        """What the last closing list left to do, a line each. One query, where a sheet says it."""
+        return tuple(f"Left at the last closing. {line}: {note}" for line, note in left_undone(self.shop.pk))
 
     def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, SheetContents]:
         """The card of one machine for these classes, or for the whole shop; code and address are put in later."""

@@ -14,7 +14,7 @@ from quizzes.banks.pictures.files import NoPicture
 from quizzes.banks.pictures.files import photo as drawn_again
 from shopsafe.act import act
 from shopsafe.logbook.append import append
-from shopsafe.school.access import allow, shops_for
+from shopsafe.school.access import allow, may, shops_for
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock
 from shopsafe.school.models import Person, Shop
@@ -24,20 +24,23 @@ from shopsafe.school.taps import is_repeated
 
 @dataclass(frozen=True)
 class Sighting:
-    """What a person reports. `photo`: the file as it was sent, or empty."""
+    """What a person reports. `photo`: the file as it was sent, or empty. `keep_off`: a teacher of the shop keeps the
+    machine off, whatever was seen."""
 
     kind: str
     words: str = ""
     photo: bytes = b""
+    keep_off: bool = False
 
 
 def report_hazard(
     *, shop: Shop, machine: Machine | None, seen: Sighting, by: Person, tap: UUID, at: datetime | None = None
 ) -> HazardReport:
     """`by` saw a hazard at `machine`, or elsewhere in `shop`. What could hurt with the very next use keeps the machine
-    off at once. A `tap` sent again gives the same report.
+    off at once, and so does whatever a teacher of the shop wants kept off. A `tap` sent again gives the same report.
 
-    Refused: access.not-yours, report.unknown-kind, report.photo-unreadable, report.retired, report.tap-used.
+    Refused: access.not-yours, report.not-by-teacher, report.unknown-kind, report.photo-unreadable, report.retired,
+    report.tap-used.
     """
     # A picture is decoded before the transaction begins: nobody else's act waits for it.
     return _report_hazard(shop, machine, seen, _photo(seen.photo), by, tap, at)
@@ -48,17 +51,20 @@ def _report_hazard(
     shop: Shop, machine: Machine | None, seen: Sighting, photo: bytes, by: Person, tap: UUID, at: datetime | None
 ) -> HazardReport:
     _may_report(by, shop)
+    if seen.keep_off and not may(by, "look at a report", shop=shop):
+        raise Refused("report.not-by-teacher", "Only a teacher of this shop keeps a machine off by choice.", 403)
     lock(*([machine] if machine else [shop]))
     at = act_moment(shop.school_id, at)
     words, digest = seen.words.strip()[:300], sha256(photo).hexdigest() if photo else ""
     asked = {"shop": shop.pk, "machine": machine.pk if machine else None, "seen": seen.kind, "words": words}
-    if is_repeated(tap, "report", by=by, at=at, asked=asked | {"photo": digest}):
+    asked |= {"photo": digest} | ({"keep_off": True} if seen.keep_off else {})
+    if is_repeated(tap, "report", by=by, at=at, asked=asked):
         return HazardReport.objects.get(tap=tap)
     if seen.kind not in choices(names_machine=machine is not None):
         raise Refused("report.unknown-kind", "Pick what you saw from the list.", 422)
     if machine is not None and machine.retired_at is not None:
         raise Refused("report.retired", f"{machine} has left the shop.")
-    effect = effect_of(HazardKind(seen.kind), names_machine=machine is not None)
+    effect = effect_of(HazardKind(seen.kind), names_machine=machine is not None, keep_off=seen.keep_off)
     row = HazardReport.objects.create(
         school_id=shop.school_id, shop=shop, machine=machine, kind=seen.kind, words=words, effect=effect.value, by=by,
         at=at, tap=tap,

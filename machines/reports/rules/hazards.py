@@ -33,9 +33,11 @@ KEEPS_OFF = frozenset(
 ONLY_AT_A_MACHINE = frozenset({HazardKind.WILL_NOT_STOP, HazardKind.WILL_NOT_START})
 
 
-def effect_of(kind: HazardKind, *, names_machine: bool) -> ReportEffect:
-    """What the report does by itself, no matter which person makes it. Without a machine there is none to keep off."""
-    return ReportEffect.KEEP_OFF if names_machine and kind in KEEPS_OFF else ReportEffect.FLAG
+def effect_of(kind: HazardKind, *, names_machine: bool, keep_off: bool = False) -> ReportEffect:
+    """What the report does by itself, no matter which person makes it; with `keep_off` a teacher wants the machine kept
+    off. Without a machine there is none to keep off."""
+    keeps_off = names_machine and (keep_off or kind in KEEPS_OFF)
+    return ReportEffect.KEEP_OFF if keeps_off else ReportEffect.FLAG
 
 
 def choices(*, names_machine: bool) -> dict[HazardKind, str]:

@@ -1,4 +1,4 @@
-"""Our addresses, and before them the one page of the bare site."""
+"""Our addresses, and before them the pages of the bare site."""
 
 from django.urls import include, path
 
@@ -7,5 +7,7 @@ from tests.bench.bare import views
 
 urlpatterns = [
     path("bare/<uuid:attempt>/<str:question>/save/", views.save),
+    path("bare/<int:shop>/floor/", views.floor),
+    path("bare/<int:shop>/floor/ready/", views.floor_ready),
     path("", include("shopsafe.urls")),
 ]

@@ -1,16 +1,66 @@
-"""Keeps an answer as plainly as Django can: one select, one upsert, a small template. No rule is asked."""
+"""Keeps an answer and shows a floor as plainly as Django can: a select, an upsert, a template. No rule is asked."""
 
+from functools import cache
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.template import Context, Engine
 from django.utils import timezone
 
+from machines.floor.page import floor_card, floor_page
+from machines.models import Machine
 from quizzes.models import Attempt
+from shopsafe.school.models import Shop
 from tests.bench.bare.models import BareAnswer
 
 PARTIAL = Engine().from_string("<p id=saved>{{ person.name }}: saved at {{ answer.saved_at|date:'H:i:s' }}</p>")
+
+PAGE = Engine().from_string(
+    """<!doctype html>
+<html lang="en"><head><title>Floor</title></head>
+<body>
+<header><p>{{ person.name }}</p></header>
+<main><h1>Floor</h1>
+<ul>
+{% for machine in machines %}<li class="tile">
+  <div><b>{{ machine.number }}</b><h2>{{ machine.name|default:machine.kind.name }}</h2></div>
+  <p class="state">{{ machine.kind.stop }}</p>
+  <p class="more">since {{ machine.added_at|date:"H:i" }}</p>
+  <form method="post" action="{{ machine.pk }}"><input type="hidden" name="tap" value="{{ machine.pk }}">
+  <button>Mark as stopped: {{ machine.name }} {{ machine.number }}</button></form>
+</li>{% endfor %}
+</ul></main>
+</body></html>"""
+)
+
+
+def floor(request: HttpRequest, shop: int) -> HttpResponse:
+    """A tile for each machine of a shop, as plainly as Django can: one select and a template."""
+    if not request.user.is_authenticated:
+        raise Http404
+    machines = Machine.objects.filter(shop=shop).select_related("kind").order_by("number")
+    context = {"machines": machines, "person": request.user}
+    return HttpResponse(PAGE.render(Context(context)))
+
+
+def floor_ready(request: HttpRequest, shop: int) -> HttpResponse:
+    """The floor's own page, of what was loaded when it was first asked for: one select beside it."""
+    if not request.user.is_authenticated:
+        raise Http404
+    list(Machine.objects.filter(shop=shop))
+    return render(request, "machines/floor/floor.html", ready(shop))
+
+
+@cache
+def ready(shop: int) -> dict[str, Any]:
+    stored = Shop.objects.select_related("school", "floor").get(pk=shop)
+    reader = stored.teachers.order_by("pk")[0]
+    card = floor_card(stored, reader)
+    page = floor_page(stored, card, reader)
+    return {"give": 0, "page": page, "card": card, "zone": stored.school.time_zone, "refusal": None}
 
 
 def save(request: HttpRequest, attempt: UUID, question: str) -> HttpResponse:

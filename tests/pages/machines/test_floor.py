@@ -293,6 +293,24 @@ def test_today_opens_the_shop_in_one_press(teacher: Client, floor: Floor) -> Non
     assert "was not closed" not in page
 
 
+def test_what_a_closing_left_stands_on_today_and_on_the_substitute_sheet_until_done(
+    teacher: Client, floor: Floor
+) -> None:
+    cast = floor.cast
+    url = f"/shops/{cast.shop.pk}/closing/"
+    substitute = signed_in(cast.substitute)
+    opened(floor, at=None)
+    left = {"done-3": "no", "note-3": "One chisel is missing. Drawer locked."}
+    assert press(teacher, url, **every_line_done(teacher, cast) | left) == 302
+    with time_machine.travel(NOON + timedelta(minutes=5)):
+        for client, page in ((teacher, "/today/needs/"), (substitute, "/today/")):
+            assert "One chisel is missing. Drawer locked." in main_of(client.get(page))
+        opened(floor, at=None)
+        assert press(teacher, url, **every_line_done(teacher, cast)) == 302
+        for client, page in ((teacher, "/today/needs/"), (substitute, "/today/")):
+            assert "One chisel" not in main_of(client.get(page))
+
+
 def test_a_shop_left_open_stands_on_today_and_with_the_office(teacher: Client, floor: Floor) -> None:
     opened(floor, at=None)
     with time_machine.travel(NOON + timedelta(minutes=26)):

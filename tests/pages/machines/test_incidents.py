@@ -134,8 +134,24 @@ class TestReport:
         incident, student = begun(floor, at=timezone.now()), floor.cast.student
         page = text_of(teacher.get(f"/incidents/{incident.pk}/"))
         assert f'href="/tag-outs/{TagOut.objects.get().pk}/return/"' in page
-        assert f"/students/{student.pk}/hold/?machine={floor.saw_2.pk}" in page or "Place a hold" in page
         assert "Kept until" in page
+        hold = f"/classes/{floor.cast.section.pk}/register/{student.pk}/hold/"
+        address = f"{hold}?report={incident.pk}&next=/incidents/{incident.pk}/&reason=injury&machine={floor.saw_2.pk}"
+        assert f'href="{address}"' in page.replace("&amp;", "&")
+
+    def test_hold_from_a_report_is_filled_in_and_leads_back(self, floor: Floor, teacher: Client) -> None:
+        incident, cast = begun(floor, at=timezone.now()), floor.cast
+        hold = f"/classes/{cast.section.pk}/register/{cast.student.pk}/hold/"
+        address = f"{hold}?report={incident.pk}&next=/incidents/{incident.pk}/&reason=injury&machine={floor.saw_2.pk}"
+        page = text_of(teacher.get(address))
+        assert page.count(" checked") == 3, "some machines, this machine, and the reason"
+        assert f"See report {incident.pk}." in page
+        fields = {"tap": str(uuid4()), "where": "some", "machines": floor.saw_2.pk, "reason": "injury", "lifts": "talk"}
+        answer = teacher.post(address, fields | {"words": f"See report {incident.pk}."})
+        assert answer.headers["Location"] == f"/incidents/{incident.pk}/"
+        assert f"is on hold: An injury is being looked into: See report {incident.pk}." in text_of(
+            teacher.get(answer.headers["Location"])
+        )
 
     def test_photo_is_added_and_shown_to_readers_alone(self, floor: Floor, teacher: Client) -> None:
         incident = begun(floor, at=timezone.now())

@@ -1,5 +1,6 @@
 """Reporting a hazard in two steps, and what each person sees of it."""
 
+from urllib.parse import unquote
 from uuid import uuid4
 
 import pytest
@@ -7,10 +8,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from machines.models import HazardReport
+from machines.reports.hazards.acts import Sighting, report_hazard
 from shopsafe.school.models import Person
+from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.machines import Floor
 from tests.factories.photos import png
+from tests.factories.shop_in_use import opened
 from tests.pages.machines.reading import main_of
 
 
@@ -38,6 +42,38 @@ def test_student_reports_from_the_menu_in_place_and_two_presses(cast: Cast, floo
     page = main_of(student.get(send(student, floor, words="The left one.", photo=SimpleUploadedFile("a.png", png()))))
     assert "Stay away from band saw 2 until your teacher has looked." in page
     assert f"/reports/{HazardReport.objects.get().pk}/photo/" in page
+
+
+def test_teacher_keeps_a_machine_off_from_the_floor_and_clears_it(floor: Floor) -> None:
+    teacher, address = Client(), f"/shops/{floor.cast.shop.pk}/floor/"
+    teacher.force_login(floor.cast.teacher)
+    opened(floor, at=None)
+    choose = f"/reports/place/?keep=1&next={address}"
+    assert f'href="{choose}"' in main_of(teacher.get(address))
+    keep = f"/machines/{floor.saw_2.pk}/report/?keep=1&next={address}"
+    assert keep in unquote(main_of(teacher.get(choose)))
+    assert "Keep band saw 2 off" in main_of(teacher.get(keep))
+    answer = teacher.post(keep, {"tap": str(uuid4()), "words": "The fence is loose."})
+    assert answer.headers["Location"] == address
+    assert main_of(teacher.get(address)).count('class="tile keep-off"') == 1
+    report = HazardReport.objects.get()
+    assert (report.keeps_off, report.words) == (True, "The fence is loose.")
+    assert teacher.post(f"/reports/{report.pk}/clear/", {"found": "Fence tightened."}).status_code == 302
+    assert 'class="tile keep-off"' not in main_of(teacher.get(address))
+
+
+def test_only_a_teacher_keeps_a_machine_off_by_choice(floor: Floor) -> None:
+    student = Client()
+    student.force_login(floor.cast.student)
+    keep = f"/machines/{floor.saw_2.pk}/report/?keep=1"
+    assert "What did you see" in main_of(student.get(keep))
+    for person in floor.cast.not_teachers:
+        with pytest.raises(Refused):
+            report_hazard(
+                seen=Sighting("other", keep_off=True), shop=floor.cast.shop, machine=floor.saw_2, by=person,
+                tap=uuid4(),
+            )  # fmt: skip
+    assert not HazardReport.objects.exists()
 
 
 def test_a_hazard_that_is_not_offered_asks_again(cast: Cast, floor: Floor) -> None:

@@ -16,6 +16,7 @@ from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Shop
 from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.pages.after_sign_in import onward
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
@@ -26,12 +27,14 @@ METHODS = ["GET", "HEAD", "POST"]
 @role(*ALL)
 @require_safe
 def report_place(request: SignedInRequest) -> HttpResponse:
-    """Where is it? A row for each machine of my shops, and one for elsewhere in each."""
+    """Where is it? A row for each machine of my shops, and one for elsewhere in each; with ?keep= the machines alone,
+    for a teacher who keeps one off."""
     in_shop: dict[int, list[Machine]] = {}
     for machine in in_service_life(machines_for(request.user), page_moment(request)):
         in_shop.setdefault(machine.shop_id, []).append(machine)
     shops = [(shop, in_shop.get(shop.pk, [])) for shop in in_order(access.shops_for(request.user))]
-    return render(request, "machines/reports/place.html", {"shops": shops})
+    context = {"shops": shops, "keep": request.user.is_teacher and "keep" in request.GET}
+    return render(request, "machines/reports/place.html", context)
 
 
 @role(*ALL)
@@ -52,17 +55,19 @@ def report_shop(request: SignedInRequest, shop: int) -> HttpResponse:
 def _report(request: SignedInRequest, shop: Shop, machine: Machine | None) -> HttpResponse:
     """Step 1 without a hazard in the address; step 2 with one."""
     offered = choices(names_machine=machine is not None)
-    seen = request.GET.get("seen", "")
+    keep = request.user.is_teacher and machine is not None and "keep" in request.GET
+    seen = HazardKind.OTHER.value if keep else request.GET.get("seen", "")
     context: dict[str, Any] = {"shop": shop, "machine": machine, "place": machine.spoken if machine else shop.name}
     if seen not in offered:
         return render(request, "machines/reports/what.html", context | {"offered": list(offered.items())})
     form = ReportForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
-        sighting = acts.Sighting(seen, form.cleaned_data["words"], form.photo_bytes)
+        sighting = acts.Sighting(seen, form.cleaned_data["words"], form.photo_bytes, keep_off=keep)
         with refused_on(form, at={"report.photo-unreadable": "photo"}):
             tap = form.cleaned_data["tap"]
             row = acts.report_hazard(shop=shop, machine=machine, seen=sighting, by=request.user, tap=tap)
-            return redirect("report", row.pk)
-    effect = effect_of(HazardKind(seen), names_machine=machine is not None)
-    context |= {"form": form, "seen": offered[HazardKind(seen)], "keeps_off": effect is ReportEffect.KEEP_OFF}
+            return redirect(onward(request, "report", row.pk))
+    effect = effect_of(HazardKind(seen), names_machine=machine is not None, keep_off=keep)
+    context |= {"form": form, "keep": keep, "keeps_off": effect is ReportEffect.KEEP_OFF}
+    context["seen"] = "keep it off" if keep else offered[HazardKind(seen)]
     return render(request, "machines/reports/more.html", context, status=status_of(form))
