@@ -15,4 +15,7 @@ done
 
 # Pages in a small district and in a larger one; SIZES=1,10,100 measures the whole, in some ten minutes more.
 step "district"
-$BIN/python -W ignore -m tests.bench.district --sizes "${SIZES:-1,10}" | tee var/bench/district.md
+$BIN/python -W ignore -m tests.bench.district --sizes "${SIZES:-1,10}" --json var/bench/district.json | tee var/bench/district.md
+
+step "The table of README.md"
+$BIN/python -m tests.bench.table

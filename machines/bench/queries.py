@@ -8,9 +8,9 @@ from functools import cached_property
 from machines.bench.rules import FIRST_QUIZ, OPEN_QUIZ, NextAct, candidate, why_not
 from machines.clearance.facts import ClearanceResult, Ending, Reason, Standing
 from machines.clearance.loading import SchoolRequirements, asks_at
-from machines.clearance.out_of_use import OutOfUse, out_of_use
+from machines.clearance.out_of_use import OutOfUse
 from machines.clearance.queries import judged
-from machines.clearance.records import machines_in
+from machines.clearance.records import machines_used_by
 from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, each_step, next_step
 from machines.models import Machine, MachineKind
 from quizzes.banks.editions.queries import latest_editions
@@ -159,12 +159,12 @@ class Bench:
 def bench_of(student: Person, at: datetime) -> Bench:
     zone = student.school.time_zone
     sections = running_sections(student, local_day(at, zone))
-    machines = machines_in(sections, student, at)
     asks = asks_at(student.school_id, at)
+    machines = machines_used_by(sections, asks, at)
     clearances = judged([student], machines, student.school, asks, at)
-    quizzes = quiz_bench(student, at)
+    quizzes = quiz_bench(student, at, asks.publications)
     steps = {quiz.bank: quiz.step for quiz in quizzes}
-    off = out_of_use([machine.pk for machine in machines], at)
+    off = asks.out_of_use([machine.pk for machine in machines])
     answers = {machine.pk: clearances.answers[student.pk, machine.pk] for machine in clearances.machines}
     rows = [
         BenchRow(
@@ -228,12 +228,12 @@ def other_quizzes(quizzes: Sequence[BankStep], machines: list[Machine], asks: Sc
     A quiz on a machine that does not stand in the student's shops is left out."""
     own = {machine.kind.bank_id for machine in machines}
     asked = {asked.bank_id for machine in machines for asked in asks.asked_by(machine)[1]}
-    about_a_machine = set(
-        MachineKind.objects.filter(bank__in=[quiz.bank for quiz in quizzes]).values_list("bank", flat=True)
-    )
-    return [
-        quiz for quiz in quizzes if quiz.bank not in own and (quiz.bank in asked or quiz.bank not in about_a_machine)
-    ]
+    extra_quizzes = [quiz for quiz in quizzes if quiz.bank not in own]
+    unasked = [quiz.bank for quiz in extra_quizzes if quiz.bank not in asked]
+    about_a_machine: set[int | None] = set()
+    if unasked:
+        about_a_machine = set(MachineKind.objects.filter(bank__in=unasked).values_list("bank", flat=True))
+    return [quiz for quiz in extra_quizzes if quiz.bank not in about_a_machine]
 
 
 def group_by_status(machines: list[Machine], answers: dict[int, ClearanceResult]) -> list[list[Machine]]:

@@ -8,6 +8,7 @@ from typing import Any
 from machines.clearance import facts
 from machines.clearance.rules.lifting import BY_STUDENT, HoldEnding, passed_since
 from machines.models import Hold
+from quizzes.banks.editions.queries import Publications
 from quizzes.relearning.queries import attempted_rows
 from shopsafe.conventions import written_day
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
@@ -58,13 +59,14 @@ SELECT run.student_id, run.machine_id, machine.kind_id, MAX(run.ended_at)
 
 
 def evidence_of(
-    student_ids: Collection[int], school: School, at: datetime, *, uses: bool
+    student_ids: Collection[int], school: School, at: datetime, *, uses: bool, published: Publications | None = None
 ) -> dict[int, facts.StudentRecord]:
-    """What is on record at `at` about each of these students of one school. Five queries, however many they are; six
-    with `uses`, when a student last used a machine: only requirements that expire when unused ask for it."""
+    """What is on record at `at` about each of these students of one school. Five queries, however many they are, or
+    four where the editions of the school are at hand, as `published`. With `uses` one more, when a student last used a
+    machine: only requirements that expire when unused ask for it."""
     ids = list(student_ids)
     days = SchoolDays(school)
-    passes, tries = _attempts(ids, at)
+    passes, tries = _attempts(ids, at, published)
     documents = documents_of(ids, days, at)
     signed = _sign_offs(ids, days, at)
     holds = _by_student(
@@ -145,9 +147,9 @@ def documents_of(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, li
 
 
 def _attempts(
-    ids: list[int], at: datetime
+    ids: list[int], at: datetime, published: Publications | None
 ) -> tuple[dict[int, list[facts.QuizPass]], dict[int, list[facts.AttemptStart]]]:
-    rows = attempted_rows(ids, at)
+    rows = attempted_rows(ids, at, published)
     passes: dict[int, list[facts.QuizPass]] = defaultdict(list)
     for student, bank, number, handed_in, entry, refresher, _ in rows.perfect:
         until = rows.ends[bank, number]

@@ -48,10 +48,10 @@ NO_ATTEMPTS = StudentAttempts()
 def records_at(
     student_ids: Collection[int], school: School, asks: SchoolRequirements, at: datetime
 ) -> dict[int, RecordAt]:
-    """What is known at `at` of each of these students of one school. Five queries, however many they are, and one
+    """What is known at `at` of each of these students of one school. Four queries, however many they are, and one
     more where a clearance ends by not being used."""
     ids, days = list(student_ids), SchoolDays(school)
-    attempts = attempt_sets(ids, at, proved=asks.count_days)
+    attempts = attempt_sets(ids, at, asks.publications, proved=asks.count_days)
     signed_on, signed_kind = _signed(ids, days, at, made=asks.count_days, on_kinds=asks.count_kinds)
     documents, holds = documents_of(ids, days, at), _holds(ids, days, at)
     used_on, used_kind = _used(ids, at) if asks.count_uses else ({}, {})

@@ -7,14 +7,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from django.db import connection
 
 from machines.clearance import facts
+from machines.clearance.out_of_use import REPORT_KEY, TAG_OUT_KEY, OutOfUse, out_of_use_by_keys
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
-from quizzes.banks.editions.approved import practice_only
+from quizzes.banks.editions.queries import Publications, school_publications
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind, document_kind
 from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
@@ -39,7 +41,7 @@ SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, wanted.holds_fr
 KIND = ("id", "school_id", "code", "name", "bank_id", "stop", "pictogram")
 MACHINES = f"""
 SELECT machine.*, {", ".join(f"kind.{column} AS kind_{column}" for column in KIND if column != "id")},
-       bank.subject AS subject
+       bank.subject AS subject, {TAG_OUT_KEY} AS tag_out_key, {REPORT_KEY} AS report_key
   FROM machines_machine machine
   LEFT JOIN machines_machinekind kind ON kind.id = machine.kind_id
   LEFT JOIN quizzes_bank bank ON bank.id = kind.bank_id
@@ -119,7 +121,7 @@ def asks_at(school_id: int, at: datetime) -> "SchoolRequirements":
         since=since,
         kinds=kinds,
         own=own,
-        practice=practice_only(school_id, at),
+        publications=school_publications(school_id, at),
     )
 
 
@@ -178,7 +180,17 @@ class SchoolRequirements:
     since: dict[Whose, datetime]  # from when the terms hold
     kinds: dict[int, str]  # kind with requirements of its own, or of a machine of it → how it is spoken of
     own: dict[int, PrerequisiteRow]  # kind → its own bank
-    practice: frozenset[int]  # banks that are practice only
+    publications: Publications  # bank → its editions
+
+    @cached_property
+    def practice(self) -> frozenset[int]:
+        """The banks that are practice only: no teacher accepts the latest edition."""
+        return frozenset(bank for bank, editions in self.publications.items() if editions and not editions[-1].accepted)
+
+    def out_of_use(self, machine_ids: Iterable[int]) -> dict[int, OutOfUse]:
+        """Machine → why nobody may use it. No query where all may be used."""
+        machines = [self.machines[pk] for pk in machine_ids if pk in self.machines]
+        return out_of_use_by_keys((machine.pk, machine.tag_out_key, machine.report_key) for machine in machines)  # type: ignore[attr-defined]  # columns of MACHINES
 
     def with_change(self, row: Requirements, things: Sequence[Prerequisite]) -> "SchoolRequirements":
         """Return the requirements as they would be with one more row, saved or not."""

@@ -93,6 +93,14 @@ def with_out_of_use(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machi
     return machines.annotate(out=Subquery(tag_outs.values("pk")[:1]), off=Subquery(reports.values("pk")[:1]))
 
 
+# The same keys, for a statement that calls the machine's row `machine`.
+TAG_OUT_KEY = """(SELECT MIN(tagged.id) FROM machines_tagout tagged WHERE tagged.machine_id = machine.id
+    AND tagged.at <= %(at)s AND (tagged.returned_at IS NULL OR tagged.returned_at > %(at)s))"""
+REPORT_KEY = f"""(SELECT report.id FROM machines_hazardreport report WHERE report.machine_id = machine.id
+    AND report.effect = '{KEEP_OFF}' AND report.at <= %(at)s AND (report.ended_at IS NULL OR report.ended_at > %(at)s)
+    ORDER BY report.at, report.id LIMIT 1)"""  # noqa: S608  a word of ours
+
+
 def out_of_use_by_keys(keys: Iterable[tuple[int, int | None, int | None]]) -> dict[int, OutOfUse]:
     """Out of (machine, its tag-out, its report). No query where all may be used."""
     keys = [key for key in keys if key[1] or key[2]]

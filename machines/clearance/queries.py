@@ -51,7 +51,12 @@ def standings_for_section(section: Section, at: datetime) -> Matrix[facts.Cleara
 
 def briefs_for_section(section: Section, at: datetime) -> Matrix[facts.StatusOnly]:
     """The same without the words, for a register that asks again and again."""
-    asks, students = asks_at(section.school_id, at), students_of(section, at)
+    return briefs_by_asks(section, asks_at(section.school_id, at), at)
+
+
+def briefs_by_asks(section: Section, asks: SchoolRequirements, at: datetime) -> Matrix[facts.StatusOnly]:
+    """The same, by what is loaded already."""
+    students = students_of(section, at)
     here = used_by(section, asks.machines.values(), kinds_used([section], at))
     asked = asks.as_facts()
     requirements = [asked[machine.pk] for machine in here]
@@ -75,7 +80,8 @@ def judged(
     students: list[Person], machines: list[Machine], school: School, asks: SchoolRequirements, at: datetime
 ) -> Matrix[facts.ClearanceResult]:
     """As `matrix`, by what is asked for: what is in force, or what is only being thought of."""
-    evidence = evidence_of([student.pk for student in students], school, at, uses=asks.count_uses)
+    pks = [student.pk for student in students]
+    evidence = evidence_of(pks, school, at, uses=asks.count_uses, published=asks.publications)
     return judged_by(students, machines, evidence, asks, at)
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from django.db.models import Q, QuerySet
 
 from machines.clearance.class_machines import kinds_used, used_by
+from machines.clearance.loading import SchoolRequirements
 from machines.models import Hold, Machine, SignOff, TagOut
 from machines.models.records import UNDO_FOR
 from shopsafe.school import access
@@ -39,6 +40,17 @@ def machines_in(sections: Iterable[Section], person: Person, at: datetime) -> li
     in_shops = by_shop(machines.exclude(retired_at__lte=at))
     used = {machine.pk for section in listed for machine in used_by(section, in_shops, kinds)}
     return [machine for machine in in_shops if machine.pk in used]
+
+
+def machines_used_by(sections: Iterable[Section], asks: SchoolRequirements, at: datetime) -> list[Machine]:
+    """The machines that one of these classes uses, by shop and number, out of those that are loaded; the classes come
+    with their shops. One query."""
+    listed = list(sections)
+    kinds, shops = kinds_used(listed, at), {section.shop_id: section.shop for section in listed}
+    used = {machine.pk: machine for section in listed for machine in used_by(section, asks.machines.values(), kinds)}
+    for machine in used.values():
+        machine.shop = shops[machine.shop_id]
+    return by_shop(used.values())
 
 
 def machine_for(person: Person, pk: int) -> Machine:

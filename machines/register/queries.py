@@ -5,8 +5,9 @@ from datetime import datetime
 from hashlib import sha256
 
 from machines.clearance.facts import Standing, StatusOnly
-from machines.clearance.out_of_use import OutOfUse, out_of_use
-from machines.clearance.queries import Matrix, briefs_for_section
+from machines.clearance.loading import asks_at
+from machines.clearance.out_of_use import OutOfUse
+from machines.clearance.queries import Matrix, briefs_by_asks
 from machines.models import Machine
 from machines.register.attention import lapses_soon
 from machines.register.files import FIRST_COLUMNS
@@ -87,7 +88,8 @@ class Register:
 
 def register_of(section: Section, at: datetime, show: str = "") -> Register:
     """`show` is a word of SHOWS, or empty for everybody."""
-    briefs = briefs_for_section(section, at)
+    asks = asks_at(section.school_id, at)
+    briefs = briefs_by_asks(section, asks, at)
     names = full_names_of(briefs.students)
     rows = [
         RegisterRow(
@@ -100,7 +102,8 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
     counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in briefs.rows) for word in SHOWS}
     narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
     leaving_today = [person.name for person in leaving(section, day=local_day(at, section.school.time_zone))]
-    return Register(section, briefs, narrowed, out_of_use([m.pk for m in briefs.machines], at), counts, leaving_today)
+    off = asks.out_of_use([machine.pk for machine in briefs.machines])
+    return Register(section, briefs, narrowed, off, counts, leaving_today)
 
 
 def _is(show: str, answer: StatusOnly, at: datetime) -> bool:

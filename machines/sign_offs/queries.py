@@ -7,10 +7,10 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from machines.clearance.facts import ClearanceResult, Standing
-from machines.clearance.out_of_use import OutOfUse, out_of_use
-from machines.clearance.queries import matrix
+from machines.clearance.loading import SchoolRequirements, asks_at
+from machines.clearance.out_of_use import OutOfUse
+from machines.clearance.queries import judged
 from machines.clearance.records import (
-    in_service_life,
     machines_for,
     sign_offs_for,
     tag_outs_for,
@@ -62,7 +62,8 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
     everybody = {student for people in in_class.values() for student in people}
     listed = in_class[chosen.pk] if chosen else everybody
     students = sorted(listed, key=lambda student: (student.sort_key, student.pk))
-    clearances = matrix(students, [machine], machine.school, at)
+    asks = asks_at(machine.school_id, at)
+    clearances = judged(students, [machine], machine.school, asks, at)
     column = clearances.column(machine) if clearances.machines else []  # a machine that has left the shop
     ready = [student for student, answer in column if may_be_signed_off(answer)]
     signed = {sign_off.student_id: sign_off for sign_off in undoable(person, machine, at)} if person.is_teacher else {}
@@ -73,22 +74,22 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         ready=[student for student, answer in column if may_be_signed_off(answer) or student.pk in signed],
         cleared=[student for student, answer in column if answer.cleared],
         just_signed=signed,
-        out=out_of_use([machine.pk], at).get(machine.pk),
+        out=asks.out_of_use([machine.pk]).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
         answers={student.pk: answer for student, answer in column},
         called={student.pk: student.short_name for student in everybody}
         if person.is_student
         else short_names_of(everybody),
         full=full_names_of(everybody),
-        siblings=siblings_of(machine, at) if person.is_teacher else [],
+        siblings=siblings_of(machine, asks) if person.is_teacher else [],
         tries=last_tries([student.pk for student in ready], machine, at) if person.is_teacher else {},
     )
 
 
-def siblings_of(machine: Machine, at: datetime) -> list[Machine]:
+def siblings_of(machine: Machine, asks: SchoolRequirements) -> list[Machine]:
     """The machines of the same kind and name in its shop, by number."""
-    rows = in_service_life(Machine.objects.filter(shop=machine.shop_id, kind=machine.kind_id, name=machine.name), at)
-    return list(rows.select_related("kind").order_by("number", "pk"))
+    like = (machine.shop_id, machine.kind_id, machine.name)
+    return [other for other in asks.machines.values() if (other.shop_id, other.kind_id, other.name) == like]
 
 
 def last_tries(students: Collection[int], machine: Machine, at: datetime) -> dict[int, NotYet]:

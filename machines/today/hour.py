@@ -8,7 +8,7 @@ from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.facts import StatusOnly
 from machines.clearance.known_rows import records_at
 from machines.clearance.loading import asks_at
-from machines.clearance.out_of_use import OutOfUse, out_of_use
+from machines.clearance.out_of_use import OutOfUse
 from machines.clearance.records import holds_in_force
 from machines.clearance.rules.evaluation import briefs_by
 from machines.models import Hold, Machine
@@ -91,9 +91,10 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     requirements = list(asks.as_facts().values())
     known = records_at(everybody, section.school, asks, at)
     answers: Answers = {student: briefs_by(requirements, record) for student, record in known.items()}
-    off = out_of_use([machine.pk for of_class in machines.values() for machine in of_class], at)
+    off = asks.out_of_use({machine.pk for of_class in machines.values() for machine in of_class})
     names = short_names_of(in_class[section.pk])
     students = sorted(in_class[section.pk], key=lambda student: (names[student.pk].casefold(), student.pk))
+    held = [student.pk for student in students if known[student.pk].holds]
     day = local_day(at, section.school.time_zone)
     return Hour(
         section=section,
@@ -103,7 +104,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
         machines=machines[section.pk],
         answers=answers,
         out=[(machine, off[machine.pk]) for machine in machines[section.pk] if machine.pk in off],
-        held=list(holds_in_force([student.pk for student in students], day, at)),
+        held=list(holds_in_force(held, day, at)) if held else [],
         rows=_rows([m for m in machines[section.pk] if m.pk not in off], students, names, answers),
         others=[
             OtherClass(one, _to_watch(in_class[one.pk], [m for m in machines[one.pk] if m.pk not in off], answers))

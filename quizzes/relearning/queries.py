@@ -13,7 +13,7 @@ from django.db.models import Count
 from django.http import Http404
 
 from quizzes.access import attempts_for
-from quizzes.banks.editions.queries import latest_editions, publications
+from quizzes.banks.editions.queries import Publications, latest_editions, publications
 from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import counts_until
 from quizzes.facts import FormQuestion, Pass, Rule
@@ -45,12 +45,12 @@ class AttemptedRows:
     begun: set[tuple[Any, ...]]
 
 
-def attempted_rows(student_ids: Collection[int], at: datetime) -> AttemptedRows:
+def attempted_rows(student_ids: Collection[int], at: datetime, published: Publications | None = None) -> AttemptedRows:
     """What `attempted` is made of, as it comes from the database: for a whole school."""
     rows = plain_rows(ATTEMPTS, student_ids, at)
     perfect = [row for row in rows if row[-1]]
     editions = {row[1:3] for row in perfect}
-    published = publications({bank for bank, _ in editions}, at)
+    published = publications({bank for bank, _ in editions}, at) if published is None else published
     ends = {(bank, number): counts_until(number, published[bank]) for bank, number in editions}
     return AttemptedRows(perfect, ends, {row[:2] for row in rows})
 
@@ -90,10 +90,11 @@ class BankStep:
     step: Step
 
 
-def bench(student: Person, at: datetime) -> tuple[BankStep, ...]:
-    """Every quiz of the student's school with the student's next step. Four queries, however many banks."""
+def bench(student: Person, at: datetime, published: Publications | None = None) -> tuple[BankStep, ...]:
+    """Every quiz of the student's school with the student's next step. Four queries, however many banks; three
+    where the editions of the school are at hand."""
     editions = list(latest_editions(student, at))
-    step_by_bank = steps(student, at, editions)
+    step_by_bank = steps(student, at, editions, published)
     return tuple(_bank_step(edition, step_by_bank[edition.bank_id]) for edition in editions)
 
 
@@ -110,18 +111,24 @@ def _bank_step(edition: Edition, step: Step) -> BankStep:
     )
 
 
-def steps(student: Person, at: datetime, editions: Iterable[Edition]) -> dict[int, Step]:
+def steps(
+    student: Person, at: datetime, editions: Iterable[Edition], published: Publications | None = None
+) -> dict[int, Step]:
     """Bank → next step of one student, for these editions."""
-    step_by_pair = steps_of([student.pk], at, editions, student.school.time_zone)
+    step_by_pair = steps_of([student.pk], at, editions, student.school.time_zone, published)
     return {bank: step for (_, bank), step in step_by_pair.items()}
 
 
 def steps_of(
-    student_ids: Collection[int], at: datetime, editions: Iterable[Edition], zone: str
+    student_ids: Collection[int],
+    at: datetime,
+    editions: Iterable[Edition],
+    zone: str,
+    published: Publications | None = None,
 ) -> dict[tuple[int, int], Step]:
     """(student, bank) → next step, for all of these students at all of these banks. Three queries."""
     editions = list(editions)
-    went = _past_attempts(student_ids, at, {edition.bank_id for edition in editions})
+    went = _past_attempts(student_ids, at, {edition.bank_id for edition in editions}, published)
     return {
         (student, edition.bank_id): next_step(
             went.get((student, edition.bank_id), ()),
@@ -148,7 +155,7 @@ def step_of(attempt: Attempt, at: datetime) -> Step:
 
 
 def _past_attempts(
-    student_ids: Collection[int], at: datetime, bank_ids: Collection[int]
+    student_ids: Collection[int], at: datetime, bank_ids: Collection[int], published: Publications | None
 ) -> dict[tuple[int, int], list[PastAttempt]]:
     rows = list(
         Attempt.objects.filter(student_id__in=list(student_ids), bank_id__in=list(bank_ids))
@@ -169,7 +176,7 @@ def _past_attempts(
         )
     )
     recalled, checked = _cards_read([row[2] for row in rows if row[6]])
-    published = publications(bank_ids, at)
+    published = publications(bank_ids, at) if published is None else published
     attempts_by_pair: dict[tuple[int, int], list[PastAttempt]] = defaultdict(list)
     for student, bank, pk, number, handed_in_at, perfect, missed, released_at, purpose, practice, paper_code in rows:
         past_attempt = PastAttempt(

@@ -30,6 +30,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--sizes", default="1,10", help="percent of the whole district")
     parser.add_argument("--rounds", type=int, default=7)
+    parser.add_argument("--json", type=Path, help="keep the figures in this file too")
     parser.add_argument("--one", type=int, help=argparse.SUPPRESS)
     options = parser.parse_args()
     if options.one:
@@ -43,6 +44,8 @@ def main() -> None:
         if done.returncode:
             raise SystemExit(done.stderr[-3000:])
         figures[size] = json.loads(done.stdout)
+    if options.json:
+        options.json.write_text(json.dumps(figures, indent=2))
     print(_table(figures, sizes))
 
 

@@ -132,6 +132,7 @@ def bare_card(on: Bare, plan: Any) -> None:
 def bare_chart(chart: Any, plan: Any) -> bytes:
     on = Bare(plan.paper.width, plan.paper.height)
     cell = (plan.wide - plan.name_column) / len(chart.machines)
+    named = plan.heads.size if plan.heads.names else plan.heads.key_size  # machines, in their heads or in a key below
     for sheet in plan.sheets:
         on.pdf.add_page()
         on.text(14, 24, chart.scope, plan.title, "heading")
@@ -145,7 +146,7 @@ def bare_chart(chart: Any, plan: Any) -> bytes:
                 if cleared:
                     on.pdf.circle(14 + plan.name_column + (number + 0.5) * cell, y - 4, plan.wheel / 2, style="F")
         for number, machine in enumerate(chart.machines):
-            on.text(14 + number % 4 * 60, plan.high - 20 + number // 4 * 6, machine, plan.key_size)
+            on.text(14 + number % 4 * 60, plan.high - 20 + number // 4 * 6, machine, named)
         on.square(plan.wide - 20, plan.high - 20, chart.url)
     return on.done()
 

@@ -10,7 +10,7 @@ from machines.clearance.evidence import DOCUMENTS, HOLDS, SIGN_OFFS, USES, evide
 from machines.clearance.loading import ASKED, MACHINES
 from machines.clearance.records import standing_sign_off
 from quizzes.banks.editions.approved import PRACTICE_ONLY
-from quizzes.banks.editions.queries import EDITIONS
+from quizzes.banks.editions.queries import EDITIONS, SCHOOL_EDITIONS
 from quizzes.relearning import attempt_sets
 from quizzes.relearning.queries import ATTEMPTS, attempted
 from shopsafe.school.people.classes import ENROLLED
@@ -36,6 +36,7 @@ TICK = timedelta(microseconds=1)
         (USES, "student_id"),
         (ENROLLED, "section_id"),
         (EDITIONS, "bank_id"),
+        (SCHOOL_EDITIONS, "school_id"),
         (PRACTICE_ONLY, "school_id"),
         (ASKED, "school_id"),
         (MACHINES, "school_id"),

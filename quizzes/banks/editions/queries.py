@@ -1,10 +1,11 @@
 """The banks of a school and their editions, for pages and for the rule of clearance."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from itertools import groupby
 from operator import itemgetter
+from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
@@ -69,10 +70,24 @@ SELECT edition.bank_id, edition.number, edition.published_at, edition.earlier_pa
 """
 
 
-def publications(bank_ids: Collection[int], at: datetime) -> dict[int, list[Publication]]:
-    """The editions of these banks that were out at `at`, oldest first."""
+SCHOOL_EDITIONS = EDITIONS.replace("edition.bank_id IN", "edition.school_id IN")
+
+type Publications = Mapping[int, Sequence[Publication]]  # by bank, oldest first
+
+
+def publications(bank_ids: Collection[int], at: datetime) -> Publications:
+    """The editions of these banks that were out at `at`."""
+    return _publications(plain_rows(EDITIONS, bank_ids, at), at)
+
+
+def school_publications(school_id: int, at: datetime) -> Publications:
+    """Those of every bank of a school."""
+    return _publications(plain_rows(SCHOOL_EDITIONS, [school_id], at), at)
+
+
+def _publications(rows_by_edition: Iterable[tuple[Any, ...]], at: datetime) -> Publications:
     by_bank: dict[int, list[Publication]] = defaultdict(list)
-    for (bank, number), rows in groupby(plain_rows(EDITIONS, bank_ids, at), key=itemgetter(0, 1)):
+    for (bank, number), rows in groupby(rows_by_edition, key=itemgetter(0, 1)):
         acceptances = list(rows)
         _, _, published_at, count, until, _, _ = acceptances[0]
         endings = [moment(taken_back) if taken_back else None for *_, given_at, taken_back in acceptances if given_at]

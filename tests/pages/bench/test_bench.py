@@ -21,7 +21,7 @@ from tests.factories.machines import (
     passed,
 )
 
-MOST_QUERIES = 19
+MOST_QUERIES = 12
 
 
 def test_other_quizzes_list_only_quizzes_without_a_machine(client: Client, cast: Cast, floor: Floor) -> None:

@@ -172,14 +172,14 @@ def test_the_school_costs_as_many_queries_large_as_small(small: Floor):
     for _ in range(3):
         section = SectionFactory(shop=small.cast.shop, term=small.cast.section.term)
         EnrollmentFactory.create_batch(5, section=section)
-    assert counted(lambda: school_summary(small.cast.office, NOON)) == few <= 13
+    assert counted(lambda: school_summary(small.cast.office, NOON)) == few <= 11
 
 
 def test_a_bench_costs_as_many_queries_with_many_machines_as_with_one(small: Floor):
     bench_of(small.cast.student, NOON)
     few = counted(lambda: bench_of(small.cast.student, NOON))
     grow(small)
-    assert counted(lambda: bench_of(small.cast.student, NOON)) == few <= 20
+    assert counted(lambda: bench_of(small.cast.student, NOON)) == few <= 12
 
 
 def test_a_poll_costs_as_many_queries_large_as_small(small: Floor, client: Client):
@@ -188,4 +188,4 @@ def test_a_poll_costs_as_many_queries_large_as_small(small: Floor, client: Clien
         client.get(register(small, "?part=matrix"))
         few = counted(lambda: client.get(register(small, "?part=matrix")))
         grow(small)
-        assert counted(lambda: client.get(register(small, "?part=matrix"))) == few <= 16
+        assert counted(lambda: client.get(register(small, "?part=matrix"))) == few <= 12
