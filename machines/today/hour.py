@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import accumulate
 
 from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.facts import StatusOnly
@@ -18,8 +19,9 @@ from shopsafe.school.naming.name_labels import short_names_of
 from shopsafe.school.people.classes import enrolled
 from shopsafe.school.timetable.facts import Meeting
 
-NAMES_IN_SIGHT = 6  # in a row of a machine type; the rest is one link further
+NAMES_IN_SIGHT = 5  # in a row of a machine type; the rest is one link further
 ROWS_IN_SIGHT = 6  # machine types; with more, the page would not answer on one screen of 768 pixels
+ALL_NAMES_IN_SIGHT = 16  # of all rows; with more, the page would be more than people read at a glance
 
 type Answers = Mapping[int, Mapping[int, StatusOnly]]  # student → machine → answer
 
@@ -73,11 +75,13 @@ class Hour:
 
     @property
     def rows_in_sight(self) -> list[WatchRow]:
-        return self.rows[:ROWS_IN_SIGHT]
+        """The first rows, as many as people read at a glance."""
+        names = accumulate(len(row.picks) for row in self.rows[:ROWS_IN_SIGHT])
+        return self.rows[: sum(so_far <= ALL_NAMES_IN_SIGHT for so_far in names)]
 
     @property
     def rows_folded(self) -> list[WatchRow]:
-        return self.rows[ROWS_IN_SIGHT:]
+        return self.rows[len(self.rows_in_sight) :]
 
 
 def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting: Meeting | None = None) -> Hour:

@@ -19,6 +19,7 @@ from tests import migrated
 ROOT = Path(__file__).resolve().parents[2]
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"  # what looks at our pages: served beside our own files
 STARTS_WITHIN = 30  # seconds
+FULL = "full.sqlite3"  # the demo with a class of 36 at 16 machines
 
 
 def free_port() -> int:
@@ -48,15 +49,19 @@ def manage(*arguments: str, var: Path, database: Path) -> str:
 
 
 def run_manage(arguments: Sequence[str], env: dict[str, str]) -> str:
+    return run_python(("manage.py", *arguments), env)
+
+
+def run_python(arguments: Sequence[str], env: dict[str, str]) -> str:
     done = subprocess.run(
-        [sys.executable, "manage.py", *arguments],
+        [sys.executable, *arguments],
         cwd=ROOT,
         env=env,
         capture_output=True,
         text=True,
         check=False,
     )
-    assert done.returncode == 0, f"manage.py {' '.join(arguments)}\n{done.stdout}{done.stderr}"
+    assert done.returncode == 0, f"{' '.join(arguments)}\n{done.stdout}{done.stderr}"
     return done.stdout
 
 
@@ -157,7 +162,8 @@ class Server:
 
 
 def prepare(place: Path) -> None:
-    """Collect the static files, make an empty database, and fill another with the shelf and the demo school."""
+    """Collect the static files, make an empty database, fill another with the shelf and the demo school, and a third
+    with a class of 36 at 16 machines."""
     var, database = place / "var", place / "demo.sqlite3"
     var.mkdir(parents=True)
     with migrated.one_at_a_time():
@@ -172,6 +178,10 @@ def prepare(place: Path) -> None:
     if AXE.exists():
         shutil.copy(AXE, var / "static")
     closed(database)
+    full = place / FULL
+    shutil.copyfile(database, full)
+    run_python(("-m", "tests.browser.full_class"), environment(var, full))
+    closed(full)
 
 
 def closed(database: Path) -> None:
