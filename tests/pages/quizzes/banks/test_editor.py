@@ -190,7 +190,7 @@ def test_stale_question_save_shows_the_conflict_and_keeps_the_text(
     assert text_of(bank).question_by_code["q-one"].right == "Low"
     assert send(teacher, "question-edit", address, mine | {"revision": response.context["form"]["revision"].value()})
     assert text_of(bank).question_by_code["q-one"].right == "Down"
-    history = teacher.get(reverse("bank", args=[bank.pk])).content.decode().partition("Last changes of the draft")[2]
+    history = teacher.get(reverse("bank", args=[bank.pk])).content.decode().partition("History of the draft")[2]
     assert history.index(cast.teacher.name) < history.index(cast.colleague.name), "the latest first"
 
 
