@@ -17,6 +17,7 @@ from machines.demo.incidents import incidents
 from machines.demo.learning import Learner
 from machines.demo.period import period_in_progress
 from machines.demo.story import TERM_DAYS, story
+from machines.demo.timetable import set_demo_timetable
 from machines.demo.trouble import troubles
 from machines.demo.upkeep import upkeep
 from machines.models import Machine, MachineKind
@@ -68,6 +69,7 @@ def build(*, folder: Path, shelf: Path, at: datetime) -> Demo:
         demo = _people(read_plan(folder), at)
         _shop(demo, shelf)
         _classes(demo)
+        set_demo_timetable(demo.sections, demo.office, demo.ago(TERM_DAYS + 1), at)
         _earlier_years(demo)
         act_out([*_lives(demo), *troubles(demo), *upkeep(demo), *incidents(demo)])
         period_in_progress(demo.office.school, at)

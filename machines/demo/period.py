@@ -17,6 +17,7 @@ from machines.floor.rules.closing import STARTER_LINES
 from machines.models import Machine
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.models import Person, School, Section, Shop
+from shopsafe.school.timetable.queries import class_now
 
 MINUTE = timedelta(minutes=1)
 BEGAN = 12 * MINUTE  # before the demo is opened
@@ -25,13 +26,16 @@ WAITING = 2
 
 
 def period_in_progress(school: School, at: datetime) -> None:
-    """Open the demo shop for its first class, unless a teacher confirmed being there a few minutes ago."""
-    section = Section.objects.filter(school=school).select_related("shop", "school", "term").order_by("pk").first()
-    if section is None:
+    """Open the demo shop for the class that meets now, or for its first class, unless a teacher confirmed being there a
+    few minutes ago."""
+    sections = list(Section.objects.filter(school=school).select_related("shop", "school", "term").order_by("pk"))
+    if not sections:
         return
+    now = class_now(sections, at)
+    section = next((section for section in sections if now and section.pk == now.section), sections[0])
     shop, teacher, last = section.shop, section.teachers.order_by("pk")[0], last_moment(school.pk)
-    now = open_shop_of(shop.pk, last)
-    if now is not None and now.state(at).status != ShopStatus.PRESENCE_OVER:
+    opened = open_shop_of(shop.pk, last)
+    if opened is not None and opened.state(at).status != ShopStatus.PRESENCE_OVER:
         return
     clock = max(at - BEGAN, last or at - BEGAN) + MINUTE / 60
     clock = _begin(shop, section, teacher, clock)
