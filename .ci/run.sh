@@ -73,11 +73,14 @@ manage shelf
 set -m
 $BIN/python -m shopsafe.serving.start --host "$HOST" --port "$PORT" &
 server=$!
+# The jobs of the night: checkpoint, backup, retention.
+$BIN/python manage.py jobs &
+jobs=$!
 set +m
 stopping=""
 # We ourselves may be told twice: by whoever stops us, and by make, which passes a TERM on.
-trap '[ "$stopping" ] || { stopping=1; kill -TERM $server 2>/dev/null || true; }' INT TERM HUP
-trap '[ "$stopping" ] || kill -TERM $server 2>/dev/null || true' EXIT
+trap '[ "$stopping" ] || { stopping=1; kill -TERM $server $jobs 2>/dev/null || true; }' INT TERM HUP
+trap '[ "$stopping" ] || kill -TERM $server $jobs 2>/dev/null || true' EXIT
 
 until [ "$stopping" ] || port taken 2>/dev/null; do
     kill -0 $server 2>/dev/null || stop "the server did not start. The lines above say why."
@@ -93,6 +96,8 @@ if [ ! "$stopping" ]; then
 fi
 # A wait ends early each time we are told something.
 while kill -0 $server 2>/dev/null; do wait $server 2>/dev/null || true; done
+kill -TERM $jobs 2>/dev/null || true
+while kill -0 $jobs 2>/dev/null; do wait $jobs 2>/dev/null || true; done
 settle
 [ "$stopping" ] || stop "the server stopped by itself."
 say "shopsafe has stopped. Everything is kept."

@@ -168,6 +168,9 @@ PRINT_SECONDS = 60
 PRINT_MEGABYTES = 1024
 # Where sets of prints lie until they are fetched, a day at most.
 PRINTS = VAR / "prints"
+# The backups of every night, and how many of them are kept.
+BACKUPS = Path(os.environ.get("BACKUP_FOLDER") or VAR / "backups")
+BACKUPS_KEPT = int(os.environ.get("BACKUPS_KEPT", "14"))
 # Whether a request may start a process for work in the background: a set of prints, a check of the logbook.
 WORKERS = True
 

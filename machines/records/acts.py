@@ -1,4 +1,5 @@
-"""The act of erasing a student's record: the person, everything that is theirs, and what the logbook says of them."""
+"""The acts of erasing a student's record, and of removing a student who was entered by mistake: the person, everything
+that is theirs, and what the logbook says of them."""
 
 import re
 from collections.abc import Sequence
@@ -14,10 +15,10 @@ from shopsafe.act import act
 from shopsafe.backups import ErasedPerson, note_erasure
 from shopsafe.logbook.erase import erase
 from shopsafe.logbook.rules import subjects
-from shopsafe.school.access import allow_with
+from shopsafe.school.access import allow, allow_with
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school, locked
-from shopsafe.school.models import Person
+from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.rules import names
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.sessions.lifetime import end_sessions
@@ -25,6 +26,7 @@ from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 SHORTEST_NAME = 3
 AGAIN = "Erased before, and brought back by a backup."
 BY_RULE = "Kept as long as the school's years say."
+BY_MISTAKE = "Entered by mistake. Nothing was recorded."
 
 
 @dataclass(frozen=True)
@@ -56,13 +58,39 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
     if going.stays:
         raise Refused(f"erase.{going.stays.code}", f"{locked_student.name} can't be erased. {going.stays.sentence}")
     payload = {**_who(by), "reason": reason.strip()[:300], "person_key": locked_student.pk}
+    return _erase(locked_student, going, payload, at)
+
+
+@act
+def remove_student(*, student: Person, section: Section, by: Person, at: datetime | None = None) -> ErasureResult:
+    """A student of the class who was entered by mistake goes at once, also from today's lists, while nothing but the
+    class is on record. The logbook says that an entry was erased, and not of whom.
+
+    Refused: access.not-yours, class.left, remove.other-class, remove.recorded (409).
+    """
+    allow(by, "change a class", section=section)
+    lock_school(section.school_id)
+    at = act_moment(section.school_id, at)
+    in_class = Person.objects.filter(pk=student.pk, role=Person.Role.STUDENT, enrollments__section=section)
+    locked_student = locked(Person.objects.filter(pk__in=in_class).select_related("school")).first()
+    if locked_student is None:
+        raise Refused("class.left", f"{student.name} is not in this class any more.")
+    going = erasure.erasure_plan(locked_student, at)
+    if reason := erasure.removal_blocker(locked_student, section):
+        raise Refused(reason.code, reason.sentence)
+    payload = {**_who(by), "reason": BY_MISTAKE, "person_key": locked_student.pk}
+    return _erase(locked_student, going, payload, at)
+
+
+def _erase(student: Person, going: ErasurePlan, payload: dict[str, Any], at: datetime) -> ErasureResult:
+    called = erasure.names_of(student)
     erased_entry = erase(
-        key=subjects.person(locked_student.pk), names=called, school=locked_student.school_id, at=at, payload=payload
+        key=subjects.person(student.pk), names=called, school=student.school_id, at=at, payload=payload
     )
     if erased_entry:
-        erased_person = erasure.erased_person_of(locked_student.pk, locked_student.school_id, going.entries[0])
+        erased_person = erasure.erased_person_of(student.pk, student.school_id, going.entries[0])
         transaction.on_commit(lambda: note_erasure(erased_person))
-    _take_away(locked_student)
+    _take_away(student)
     return ErasureResult(erased_entry.seq if erased_entry else None, going)
 
 

@@ -35,7 +35,7 @@ from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import AwayStudent, Enrollment, Keeping, Person, School, Shop, StudentDocument
+from shopsafe.school.models import AwayStudent, Enrollment, Keeping, Person, School, Section, Shop, StudentDocument
 from shopsafe.school.retention import rules
 
 
@@ -245,6 +245,24 @@ def erase_blocker(student: Person, at: datetime) -> rules.EraseBlocker | None:
         return rules.EraseBlocker("report", REPORT_WAITS)
     record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
     return rules.erase_blocker(record, rule_of(student.school), local_day(at, student.school.time_zone))
+
+
+# What the class page itself writes of a student: no record of safety.
+OF_THE_CLASS = (Enrollment, AwayStudent)
+
+
+def removal_blocker(student: Person, section: Section) -> rules.EraseBlocker | None:
+    """What keeps a student of this class from being removed as entered by mistake; None while nothing is on record."""
+    if student.enrollments.exclude(section=section).exists():
+        sentence = f"{student.name} is or was in another class too. Take the student out of this class instead."
+        return rules.EraseBlocker("remove.other-class", sentence)
+    counts = [(part.rows(student).count(), part) for part in PARTS if part.model not in OF_THE_CLASS]
+    recorded = ", ".join(f"{count} {part.one if count == 1 else part.many}" for count, part in counts if count)
+    if not recorded:
+        return None
+    return rules.EraseBlocker(
+        "remove.recorded", f"On record: {recorded}. Take the student out of the class instead: the record stays."
+    )
 
 
 def records_of(students: QuerySet[Person], school: School) -> dict[int, rules.RecordDates]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from machines.records.views import checkpoints, evidence, logbook, retention
+from machines.records.views import checkpoints, evidence, logbook, removing, retention
 
 urlpatterns = [
     path("logbook/", logbook.logbook, name="logbook"),
@@ -15,5 +15,6 @@ urlpatterns = [
     path("students/<int:student>/erase/", retention.student_erase, name="student-erase"),
     path("students/<int:student>/keep/", retention.student_keep, name="student-keep"),
     path("students/<int:student>/let-go/", retention.student_let_go, name="student-let-go"),
+    path("people/<int:section>/<int:student>/remove/", removing.student_remove, name="student-remove"),
     path("retention/", retention.retention, name="retention"),
 ]

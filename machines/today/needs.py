@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import Ending
+from machines.floor.hour_card import HourCard, left_open
 from machines.floor.queries import left_undone
+from machines.holds.queries import liftable_holds
 from machines.incidents.queries import OpenIncidents, open_incidents
-from machines.models import HazardReport, Machine
+from machines.models import HazardReport, Hold, Machine
 from machines.prints.queries import PostedPrint, hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from machines.register.attention import lapses_soon
@@ -18,6 +20,7 @@ from quizzes.banks.corrections.queries import waiting_corrections
 from quizzes.models import StarterCorrection
 from quizzes.relearning.queries import WaitingStudent, waiting_for
 from shopsafe.school.models import Person
+from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.signing_in.queries import LockedName, Wave, locked_names, name_locks, waves_of
 
 
@@ -94,3 +97,27 @@ def _ending(hour: Hour, at: datetime) -> list[EndingLine]:
         if endings:
             lines.append(EndingLine(machine, tuple(sorted(endings, key=lambda pair: pair[1].at))))
     return lines
+
+
+@dataclass(frozen=True)
+class OfficeNeeds:
+    holds: list[Hold]  # those about which the office decides
+    names: dict[int, str]  # student → full name, told apart among these
+    left_open: list[HourCard]  # shops that no one closed
+    incidents: OpenIncidents
+    reports: list[HazardReport]  # those that no teacher has looked at
+
+    def __bool__(self) -> bool:
+        return any((self.holds, self.left_open, self.incidents, self.reports))
+
+
+def office_needs_of(office: Person, at: datetime) -> OfficeNeeds:
+    waiting = liftable_holds(office).filter(lifted_at=None, placed_at__lte=at).order_by("placed_at", "pk")
+    holds = list(waiting.select_related("student"))
+    return OfficeNeeds(
+        holds=holds,
+        names=full_names_of(hold.student for hold in holds),
+        left_open=left_open(office),
+        incidents=open_incidents(office, at),
+        reports=open_reports(office, at),
+    )

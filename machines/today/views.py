@@ -10,7 +10,7 @@ from machines.floor.hour_card import card_today, open_cards, section_open_for
 from machines.prints.sheets.substitute_day import substitute_day
 from machines.today.hour import Hour, hour_of
 from machines.today.last_opened import keep_opened, last_opened
-from machines.today.needs import needs_of
+from machines.today.needs import needs_of, office_needs_of
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -46,6 +46,15 @@ def today_needs(request: SignedInRequest) -> HttpResponse:
         raise Http404
     part = "#needs" if request.htmx else ""  # type: ignore[attr-defined]
     return render(request, f"machines/staff/today_needs.html{part}", {"now": needs_of(request.user, hour, at)})
+
+
+@role("office")
+@require_safe
+def office_needs(request: SignedInRequest) -> HttpResponse:
+    """What waits for the office on its first page: that page asks for it once it is shown, as Today does."""
+    at = page_moment(request)
+    part = "#needs" if request.htmx else ""  # type: ignore[attr-defined]
+    return render(request, f"machines/office/needs.html{part}", {"now": office_needs_of(request.user, at)})
 
 
 def _hour(request: SignedInRequest, at: datetime, open_for: int | None = None) -> Hour | None:

@@ -5,12 +5,16 @@ The `..._for` functions give the rows a person may see: each starts from the ask
 or foreign is the same 404.
 """
 
+from datetime import date
 from typing import Any, Final, Literal
 
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404
 
-from shopsafe.school.models import Person, Section, Shop, Term
+from shopsafe.act import server_time
+from shopsafe.school.calendar import local_day
+from shopsafe.school.models import Enrollment, Person, School, Section, Shop, Term
+from shopsafe.school.models.people import not_over
 from shopsafe.school.refusals import Refused
 
 STUDENT: Final = "student"
@@ -44,6 +48,7 @@ type Deed = Literal[
     "wait for a machine",
     "set requirements",
     "set up machines",
+    "add a class",
     "change a class",
     "set the timetable",
     "let a student in",
@@ -86,6 +91,7 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
     "wait for a machine": frozenset({STUDENT}),
     "set requirements": frozenset({TEACHER}),
     "set up machines": frozenset({TEACHER, OFFICE}),
+    "add a class": frozenset({TEACHER, OFFICE}),  # a teacher one of their own, in their shop
     "change a class": frozenset({TEACHER, OFFICE}),
     "set the timetable": frozenset({TEACHER, OFFICE}),  # the day cycle and days off: of the whole school
     "let a student in": frozenset({TEACHER, OFFICE}),
@@ -150,13 +156,18 @@ def one_row[M: Model](row: M | None) -> M:
     return row
 
 
+def today_at(school: School) -> date:
+    """The calendar day at the school by the server's clock: for questions that are asked without a moment."""
+    return local_day(server_time(), school.time_zone)
+
+
 def shops_for(person: Person) -> QuerySet[Shop]:
     """A teacher's own shops; every shop of the school for the office and a substitute; a student's by class."""
     shops = in_school(Shop.objects.all(), person)
     if person.role == TEACHER:
         return shops.filter(teachers=person)
     if person.role == STUDENT:
-        return shops.filter(sections__enrollments__student=person, sections__enrollments__until_day=None).distinct()
+        return shops.filter(sections__in=_classes_today(person)).distinct()
     return shops
 
 
@@ -185,8 +196,14 @@ def sections_for(person: Person) -> QuerySet[Section]:
     if person.role == TEACHER:
         return sections.filter(Q(teachers=person) | Q(shop__teachers=person)).distinct()
     if person.role == STUDENT:
-        return sections.filter(enrollments__student=person, enrollments__until_day=None)
+        return sections.filter(pk__in=_classes_today(person))
     return sections
+
+
+def _classes_today(student: Person) -> QuerySet[Enrollment, Any]:
+    """The keys of the classes that a student is in today: the last day in a class still counts."""
+    today = today_at(student.school)
+    return Enrollment.objects.filter(not_over(today), student=student).values("section")
 
 
 def section_for(person: Person, pk: int) -> Section:

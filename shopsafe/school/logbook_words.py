@@ -26,6 +26,12 @@ def enrolled(payload: Payload) -> str:
     return f"{name(payload, 'student')} into {name(payload, 'section')} by {by(payload)}{new}"
 
 
+def moved(payload: Payload) -> str:
+    """ "Inga Vale from 9 Teak to 9 Oak, by Ms Ferrant"."""
+    before, now = payload["sections"]
+    return f"{name(payload, 'student')} from {before['name']} to {now['name']}, by {by(payload)}"
+
+
 def number_set(payload: Payload) -> str:
     before = f", was {payload['before']}" if payload["before"] else ""
     return f"{name(payload, 'student')} has the number {payload['after']}{before}, by {by(payload)}"
@@ -100,6 +106,9 @@ WORDS = {
     "shop.added": EntryKind(
         "Shop", lambda p: f"{name(p, 'shop')}, shared by {name(p, 'teachers', 'nobody yet')}, by {by(p)}"
     ),
+    "shop.teachers_set": EntryKind(
+        "Teachers of a shop", lambda p: f"{name(p, 'shop')}, {name(p, 'teachers', 'nobody yet')}, by {by(p)}"
+    ),
     "section.added": EntryKind("Class", taught),
     "section.teachers_set": EntryKind("Teachers of a class", taught),
     "section.renamed": EntryKind("Class renamed", lambda p: f"{p['before']} is {name(p, 'section')} now, by {by(p)}"),
@@ -114,6 +123,11 @@ WORDS = {
         "Enrollment ended",
         lambda p: f"{name(p, 'student')} leaves {name(p, 'section')} after {day(p['until_day'])}, by {by(p)}",
     ),
+    "enrolment.kept": EntryKind(
+        "Stays in the class",
+        lambda p: f"{name(p, 'student')} in {name(p, 'section')}, was to leave after {day(p['was_until'])}, by {by(p)}",
+    ),
+    "student.moved": EntryKind("Moved to another class", moved),
     "class.here_today": EntryKind("Here today", here_today),
     "student.number_set": EntryKind("Student number", number_set),
     "accommodation.given": EntryKind(

@@ -22,7 +22,7 @@ from machines.records.acts import erase_student
 from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Listing
 from shopsafe.school.models import Person
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from shopsafe.school.retention.acts import set_retention
 from tests.acts.reading import code_of, entries, last_entry
 from tests.acts.test_incident_forgeries import wrong

@@ -46,7 +46,7 @@ def test_from_the_class_list_to_the_card_on_the_wall(
 
 def bring_in(desk: Page) -> None:
     desk.get_by_role("link", name="People").click()
-    desk.get_by_role("link", name=f"Bring in a list for {CLASS}").click()
+    desk.get_by_role("link", name=f"Import a class list for {CLASS}").click()
     desk.get_by_label("Or paste it").fill(LIST)
     desk.get_by_role("button", name="Look at the rows").click()
     expect(desk.get_by_role("heading", name="1 row: 1 ready")).to_be_visible()

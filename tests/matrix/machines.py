@@ -289,6 +289,8 @@ ROUTES: dict[str, Door | list[Door]] = {
     "logbook-checkpoint": post(OFFICE),
     "logbook-checkpoint-file": post(*TEACHERS, OFFICE),
     "logbook-entry": get(*REACH, of=entry),
+    "office-needs": get(OFFICE),
+    "student-remove": [get(TEACHER, OFFICE, of=row), post(TEACHER, OFFICE, of=row, gets=(302,))],
     "retention": [get(OFFICE), post(OFFICE, gets=(302,))],
     "student-erase": both(OFFICE, of=student),
     "student-keep": both(OFFICE, of=student),

@@ -11,7 +11,7 @@ from machines.holds.acts import place_hold
 from machines.models import Machine
 from machines.register.queries import Register, RegisterCell, RegisterRow, register_of
 from machines.tag_outs.acts import tag_out
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from tests.cast import Cast
 from tests.factories.inspections import returned
 from tests.factories.machines import NOON, Floor

@@ -16,7 +16,9 @@ from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
 from quizzes.questions.on_paper import lettered, sent_of
 from shopsafe.paper.rules.sheets import A4, LETTER, Paper
 from shopsafe.school import access
+from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
+from shopsafe.school.models.people import not_over
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
@@ -26,7 +28,8 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 def paper_quizzes(request: SignedInRequest) -> HttpResponse:
     """The sheets that are out, and a new one for a student."""
     at = page_moment(request)
-    students = access.students_for(request.user).filter(enrollments__until_day=None, is_active=True)
+    today = local_day(at, request.user.school.time_zone)
+    students = access.students_for(request.user).filter(not_over(today, "enrollments__"), is_active=True).distinct()
     banks = banks_for(request.user).filter(editions__published_at__lte=at).distinct()
     asked = {"student": request.GET.get("student")}
     form = PaperQuizForm(request.POST or None, initial=asked, students=students, banks=banks)

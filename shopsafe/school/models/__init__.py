@@ -3,6 +3,7 @@
 from shopsafe.school.models.devices import KnownDevice, WrongCodes
 from shopsafe.school.models.here_today import AwayStudent, HereToday
 from shopsafe.school.models.imports import RosterImport
+from shopsafe.school.models.jobs import Job
 from shopsafe.school.models.keeping import Keeping
 from shopsafe.school.models.people import Enrollment, Person, PersonManager, StudentDocument
 from shopsafe.school.models.places import School, Section, Shop, Term
@@ -17,6 +18,7 @@ __all__ = [
     "DayOff",
     "Enrollment",
     "HereToday",
+    "Job",
     "Keeping",
     "KnownDevice",
     "MeetingTime",

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Collection, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import batched
 from string import digits
 from typing import Any
@@ -175,6 +175,11 @@ class Person(AbstractBaseUser):
     def as_record(self) -> dict[str, Any]:
         """How the logbook names this person."""
         return {"id": self.pk, "name": self.name}
+
+
+def not_over(day: date, enrollment: str = "") -> Q:
+    """Enrollments whose last day is not before `day`. `enrollment` is the way to them, such as "enrollments__"."""
+    return Q(**{f"{enrollment}until_day": None}) | Q(**{f"{enrollment}until_day__gte": day})
 
 
 class Enrollment(models.Model):

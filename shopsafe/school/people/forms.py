@@ -1,7 +1,10 @@
 """The forms about the students of a class."""
 
+from typing import Any
+
 from django import forms
 
+from shopsafe.school.models import Section
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
 from shopsafe.school.people.rules.documents import AGREEMENT, DOCUMENTS, DocumentKind
@@ -30,6 +33,36 @@ class WithdrawDocumentForm(forms.Form):
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
         error_messages={"required": "Say why it is withdrawn."},
+    )
+
+
+class MoveForm(forms.Form):
+    to: "forms.ModelChoiceField[Section]" = forms.ModelChoiceField(
+        None,
+        label="Class",
+        empty_label="Choose a class",
+        error_messages={"required": "Choose a class.", "invalid_choice": "Choose a class from the list."},
+    )
+
+    def __init__(self, *args: Any, classes: list[Section], **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["to"].queryset = Section.objects.filter(  # type: ignore[attr-defined]
+            pk__in=[section.pk for section in classes]
+        ).select_related("term")
+        self.fields["to"].choices = [  # type: ignore[attr-defined]
+            ("", "Choose a class"),
+            *((section.pk, f"{section.name}, {section.shop.name}") for section in classes),
+        ]
+
+
+class LeaveForm(forms.Form):
+    last_day = forms.DateField(
+        label="Last day in the class",
+        widget=DayInput,
+        error_messages={
+            "required": "Say which day is the last one.",
+            "invalid": "That is no day. Write it as 2026-09-08.",
+        },
     )
 
 

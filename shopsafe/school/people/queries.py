@@ -1,24 +1,24 @@
 """Questions about the students of a class. Nothing here writes."""
 
-from datetime import date
+from datetime import date, timedelta
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, QuerySet
 
 from shopsafe.school import access
 from shopsafe.school.calendar import school_year
 from shopsafe.school.models import Enrollment, Person, Section, Shop, StudentDocument
+from shopsafe.school.models.people import not_over
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.people.rules.documents import DOCUMENTS, DocumentKind
-
-IN_CLASS = Q(enrollments__until_day__isnull=True)
 
 
 def sections_with_counts(person: Person, *related: str) -> list[Section]:
     """The classes a person may see, those of the latest term first, with `students` in each and `mine` where the person
     may change it. `related` is loaded with them."""
     taught = Section.teachers.through.objects.filter(section=OuterRef("pk"), person=person)
-    enrolled = Count("enrollments", filter=IN_CLASS, distinct=True)
+    in_class = not_over(access.today_at(person.school), "enrollments__")
+    enrolled = Count("enrollments__student", filter=in_class, distinct=True)
     rows = access.sections_for(person).annotate(students=enrolled, mine=Exists(taught)).prefetch_related(*related)
     return sorted(in_order(rows), key=lambda section: section.term.first_day, reverse=True)
 
@@ -28,11 +28,22 @@ def may_begin(person: Person) -> bool:
     return access.may(person, "begin a shop") and not Shop.objects.filter(school=person.school_id).exists()
 
 
+def may_add_a_class(person: Person) -> bool:
+    """Whether there is a shop and a term in which this person may add a class."""
+    if not access.may(person, "add a class"):
+        return False
+    return access.shops_for(person).exists() and access.terms_for(person).exists()
+
+
 def people_of(section: Section, *, day: date) -> list[Person]:
     """The students of a class in reading order, each with `documents_by_kind`: for each kind of document,
     the date of the one that counts on `day`, or None."""
+    return with_documents(students_of(section, day), section, day=day)
+
+
+def with_documents(students: list[Person], section: Section, *, day: date) -> list[Person]:
+    """These students of a class, each with `documents_by_kind` as in `people_of`."""
     year = school_year(day, section.school.year_first_month)
-    students = list(students_of(section))
     dates: dict[tuple[int, str], date] = {}
     rows = StudentDocument.objects.filter(student__in=students, taken_back_at=None).order_by("signed_on")
     for student_pk, code, of_year, dated in rows.values_list("student", "kind", "year", "signed_on"):
@@ -56,18 +67,31 @@ def documents_of(
     return rows.filter(signed_on=dated) if dated else rows
 
 
-def students_of(section: Section) -> list[Person]:
-    """The students in a class now, in reading order."""
-    students = Person.objects.filter(enrollments__section=section, enrollments__until_day=None)
+def students_of(section: Section, day: date | None = None) -> list[Person]:
+    """The students in a class on `day` or today, those on their last day among them, in reading order."""
+    enrolled = Enrollment.objects.filter(not_over(day or access.today_at(section.school)), section=section)
+    students = Person.objects.filter(pk__in=enrolled.values("student"))
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
 
 
 def leaving(section: Section, *, day: date) -> list[Person]:
     """The students for whom `day` is the last one in the class, in reading order: the day itself still counts."""
-    stay = Enrollment.objects.filter(section=section, until_day=None).values("student")
+    stay = Enrollment.objects.filter(not_over(day + timedelta(days=1)), section=section).values("student")
     going = Enrollment.objects.filter(section=section, until_day=day).exclude(student__in=stay)
     students = Person.objects.filter(pk__in=going.values("student"))
     return sorted(students, key=lambda student: (student.sort_key, student.pk))
+
+
+def last_day_in(section: Section, student: Person, *, day: date) -> date | None:
+    """The last day of a student in a class if it is set and not before `day`; None for a student who stays."""
+    rows = Enrollment.objects.filter(not_over(day), section=section, student=student)
+    days = list(rows.values_list("until_day", flat=True))
+    return None if None in days else max((last_day for last_day in days if last_day), default=None)
+
+
+def classes_to_move_to(person: Person, section: Section, *, day: date) -> list[Section]:
+    """The classes in a person's sight to which a student of `section` may move: those whose term is not over."""
+    return in_order(access.sections_for(person).filter(term__last_day__gte=day).exclude(pk=section.pk))
 
 
 def name_in_class(section: Section, student: Person) -> str:
@@ -75,7 +99,7 @@ def name_in_class(section: Section, student: Person) -> str:
     return full_names_of([*students_of(section), student])[student.pk]
 
 
-def students_among(section: Section, pks: list[int]) -> list[Person]:
-    """Those of `pks` who are in the class, in reading order; any other number is left out."""
+def students_among(section: Section, pks: list[int], day: date | None = None) -> list[Person]:
+    """Those of `pks` who are in the class on `day` or today, in reading order; any other number is left out."""
     chosen_pks = set(pks)
-    return [student for student in students_of(section) if student.pk in chosen_pks]
+    return [student for student in students_of(section, day) if student.pk in chosen_pks]

@@ -34,7 +34,8 @@ class ShopForm(forms.Form):
 
     def __init__(self, *args: Any, by: Person, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["teachers"].queryset = access.staff_for(by).filter(role="teacher")  # type: ignore[attr-defined]
+        if "teachers" in self.fields:
+            self.fields["teachers"].queryset = access.staff_for(by).filter(role="teacher")  # type: ignore[attr-defined]
 
 
 class SectionForm(ShopForm):
@@ -47,6 +48,12 @@ class SectionForm(ShopForm):
         self.fields["name"].help_text = "Such as “Period 3, Grade 7 Wood”."
         self.fields["term"].queryset = access.terms_for(by)  # type: ignore[attr-defined]
         choose_shops(self.fields["shop"], by)
+
+
+class OwnSectionForm(SectionForm):
+    """A teacher's own class: the teacher who adds it teaches it."""
+
+    teachers = None  # type: ignore[assignment]
 
 
 class TeachersForm(ShopForm):

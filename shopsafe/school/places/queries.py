@@ -1,9 +1,16 @@
-"""Questions about terms. Nothing here writes."""
+"""Questions about terms, and about what the school still misses. Nothing here writes."""
 
 from datetime import date
 
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
+from django.db.models import Exists, OuterRef
+
 from shopsafe.school import access
-from shopsafe.school.models import Person, Term
+from shopsafe.school.calendar import school_year
+from shopsafe.school.models import Enrollment, Person, Section, StudentDocument, Term
+from shopsafe.school.models.people import not_over
+from shopsafe.school.people.rules.documents import AGREEMENT
+from shopsafe.school.places.rules import SchoolFacts, TermDays
 
 
 def term_at(person: Person, day: date) -> Term | None:
@@ -19,3 +26,33 @@ def overlapping(term: Term) -> list[Term]:
     """The other terms of its school that share a day with this one, the earliest first."""
     shared = Term.objects.filter(school=term.school_id, first_day__lte=term.last_day, last_day__gte=term.first_day)
     return list(shared.exclude(pk=term.pk).order_by("first_day", "pk"))
+
+
+def school_facts(office: Person, sections: list[Section], day: date) -> SchoolFacts:
+    """What is set up and what is missing. `sections` come with their teachers and with `students`. Five queries."""
+    terms = [TermDays(term.name, term.first_day, term.last_day) for term in access.terms_for(office)]
+    current = [section for section in sections if section.term.last_day >= day]
+    shopless = access.staff_for(office).filter(role=access.TEACHER, shops=None)
+    without_agreement, without_slip = _students_without(office, current, day)
+    return SchoolFacts(
+        shops=access.shops_for(office).count(),
+        terms=terms,
+        classes=len(current),
+        without_teacher=[one.name for one in current if not any(row.is_active for row in one.teachers.all())],
+        without_students=[section.name for section in current if not section.students],  # type: ignore[attr-defined]
+        shopless_teachers=[teacher.name for teacher in shopless],
+        without_agreement=without_agreement,
+        without_slip=without_slip,
+    )
+
+
+def _students_without(office: Person, sections: list[Section], day: date) -> tuple[int, int]:
+    """How many students of these classes have no safety agreement for the year, and how many no sign-in slip."""
+    enrolled = Enrollment.objects.filter(not_over(day), section__in=sections).values("student")
+    students = Person.objects.filter(pk__in=enrolled)
+    year = school_year(day, office.school.year_first_month)
+    agreed = StudentDocument.objects.filter(
+        student=OuterRef("pk"), kind=AGREEMENT.code, year=year, taken_back_at__isnull=True
+    )
+    without_slip = students.filter(password__startswith=UNUSABLE_PASSWORD_PREFIX).count()
+    return students.filter(~Exists(agreed)).count(), without_slip

@@ -1,36 +1,41 @@
 """The office: terms, shops, classes, and the people who teach."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
+from shopsafe.school.jobs.queries import job_lines
 from shopsafe.school.models import Person, Term
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.acts import staff
-from shopsafe.school.people.queries import sections_with_counts
+from shopsafe.school.people.queries import may_add_a_class, sections_with_counts
 from shopsafe.school.places.acts import set_up
 from shopsafe.school.places.forms import (
     ConventionsForm,
     IdleForm,
     NameForm,
+    OwnSectionForm,
     SectionForm,
     ShopForm,
     StaffForm,
     TeachersForm,
     TermForm,
 )
-from shopsafe.school.places.queries import overlapping, term_at
+from shopsafe.school.places.queries import overlapping, school_facts, term_at
+from shopsafe.school.places.rules import missing
 from shopsafe.school.signing_in.forms import PasswordForm
 from shopsafe.school.signing_in.sessions.lifetime import begin_session
 from shopsafe.school.templatetags.drawing import day
@@ -41,14 +46,22 @@ SAVE = "Save"
 @role("office")
 @require_GET
 def office(request: SignedInRequest) -> HttpResponse:
-    everybody = list(access.staff_ever_for(request.user))
+    at = page_moment(request)
+    today = local_day(at, request.user.school.time_zone)
+    everybody = list(access.staff_ever_for(request.user).prefetch_related("shops"))
+    sections = sections_with_counts(request.user, "teachers")
     context = {
+        "missing": missing(school_facts(request.user, sections, today), today),
+        "jobs": job_lines(at),
+        "needs": reverse("office-needs"),
+        "retention": reverse("retention"),
+        "incidents": reverse("incident-settings"),
         "terms": access.terms_for(request.user),
         "shops": in_order(access.shops_for(request.user).prefetch_related("teachers")),
-        "sections": sections_with_counts(request.user, "teachers"),
+        "sections": sections,
         "staff": [staff_member for staff_member in everybody if staff_member.is_active],
         "ended": [staff_member for staff_member in everybody if not staff_member.is_active],
-        "today": local_day(page_moment(request), request.user.school.time_zone),
+        "today": today,
     }
     return render(request, "school/office/office.html", context)
 
@@ -93,12 +106,27 @@ def shop_rename(request: SignedInRequest, shop: int) -> HttpResponse:
     return _filled_in(request, form, set_up.rename_shop, f"Rename {of.name}", SAVE, shop=of)
 
 
-@role("office")
+@role("teacher", "office")
 @require_http_methods(["GET", "POST"])
 def class_add(request: SignedInRequest) -> HttpResponse:
+    """Of the office for any teachers, of a teacher for the teacher's own."""
+    if not may_add_a_class(request.user):
+        raise Http404
     term = term_at(request.user, local_day(page_moment(request), request.user.school.time_zone))
-    form = SectionForm(_sent(request), by=request.user, initial={"term": term})
-    return _filled_in(request, form, set_up.add_section, "Add a class")
+    if request.user.is_office:
+        form = SectionForm(_sent(request), by=request.user, initial={"term": term})
+        return _filled_in(request, form, set_up.add_section, "Add a class")
+    form = OwnSectionForm(_sent(request), by=request.user, initial={"term": term})
+    own = partial(set_up.add_section, teachers=[request.user])
+    return _filled_in(request, form, own, "Add a class that you teach", "Add the class", onward="people")
+
+
+@role("office")
+@require_http_methods(["GET", "POST"])
+def shop_teachers(request: SignedInRequest, shop: int) -> HttpResponse:
+    of = access.shop_for(request.user, shop)
+    form = TeachersForm(_sent(request), by=request.user, initial={"teachers": of.teachers.all()})
+    return _filled_in(request, form, set_up.set_shop_teachers, f"Teachers of {of.name}", SAVE, shop=of)
 
 
 @role("office")
@@ -140,6 +168,13 @@ def idle_minutes(request: SignedInRequest) -> HttpResponse:
 def conventions(request: SignedInRequest) -> HttpResponse:
     form = ConventionsForm(_sent(request), initial={"conventions": request.user.school.conventions})
     return _filled_in(request, form, set_up.set_conventions, "Dates, times and paper", SAVE, message=lambda _: "Saved.")
+
+
+def _warn_without_shop(request: SignedInRequest, saved: Any) -> None:
+    """A teacher of no shop opens an empty program: said to the office at once."""
+    if isinstance(saved, Person) and saved.is_teacher and not saved.shops.exists():
+        fix = "Add this teacher to a class, or to the teachers of a shop."
+        messages.warning(request, f"{saved.name} teaches in no shop yet and sees no class and no machine. {fix}")
 
 
 def _signs_in_as(person: Person) -> str:
@@ -197,14 +232,17 @@ def _filled_in(
     button: str = "",
     *,
     message: Callable[[Any], str] | None = None,
+    onward: str = "office",
     **fixed: Any,
 ) -> HttpResponse:
-    """The form, until the act takes what is in it. `told` says so of what the act returns; `button`: else the title."""
+    """The form, until the act takes what is in it. `message` says so of what the act returns; `button`: else the title;
+    `onward` names the page before and after."""
     if form.is_bound and form.is_valid():
         with refused_on(form):
             done = act(**form.cleaned_data, **fixed, by=request.user)
             messages.success(request, message(done) if message else f"{form.cleaned_data.get('name', title)}: kept.")
             warn_of_look_alikes(request, form.cleaned_data.get("name", ""))
-            return redirect("office")
-    context = {"form": form, "title": title, "button": button or title}
+            _warn_without_shop(request, done)
+            return redirect(onward)
+    context = {"form": form, "title": title, "button": button or title, "back": onward}
     return render(request, "school/office/fill_in.html", context, status=status_of(form))

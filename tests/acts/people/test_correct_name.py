@@ -10,8 +10,8 @@ from machines.prints.queries import state_of
 from machines.records.acts import erase_student
 from shopsafe.logbook.models import Body
 from shopsafe.school.models import Person
+from shopsafe.school.people.acts.moves import end_enrollment
 from shopsafe.school.people.acts.names import correct_name
-from shopsafe.school.people.acts.students import end_enrollment
 from shopsafe.school.signing_in.acts import sign_in
 from tests.acts.reading import code_of, entries, last_entry, may_not_change_the_class
 from tests.cast import Cast
@@ -100,7 +100,7 @@ def test_nobody_of_elsewhere_and_nobody_who_left(cast: Cast, asked: dict[str, An
     assert code_of(correct_name, **asked | {"student": cast.stranger_student}) == "name.left"
     assert code_of(correct_name, **asked | {"student": cast.colleague}) == "name.left"
     end_enrollment(section=cast.section, student=asked["student"], by=cast.teacher, at=AT)
-    assert code_of(correct_name, **asked) == "name.left"
+    assert code_of(correct_name, **asked | {"at": AT + timedelta(days=1)}) == "name.left"
 
 
 def test_the_office_may(cast: Cast, asked: dict[str, Any]) -> None:

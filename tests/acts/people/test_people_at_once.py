@@ -7,7 +7,7 @@ import pytest
 
 from shopsafe.school.models import Enrollment, Person, RosterImport, StudentDocument
 from shopsafe.school.people.acts.documents import record_document
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from shopsafe.school.rosters.acts import add_student, import_roster
 from shopsafe.school.rosters.rules import read_pasted
 from tests.cast import Cast, make_cast

@@ -15,6 +15,7 @@ from shopsafe.school.places.acts.set_up import (
     change_term,
     rename_section,
     rename_shop,
+    set_shop_teachers,
     set_teachers,
 )
 from shopsafe.school.refusals import Refused
@@ -52,6 +53,11 @@ def staff(cast: Cast, **more: Any) -> Any:
 
 def teachers(cast: Cast, **more: Any) -> Any:
     return set_teachers(**{"section": cast.section, "teachers": [cast.colleague], "by": cast.office, "at": AT} | more)
+
+
+def shop_teachers(cast: Cast, **more: Any) -> Any:
+    asked = {"shop": cast.shop, "teachers": [cast.teacher], "by": cast.office, "at": AT}
+    return set_shop_teachers(**asked | more)
 
 
 def class_renamed(cast: Cast, **more: Any) -> Any:
@@ -189,12 +195,12 @@ def test_invalid_setup_data_is_refused_with_a_sentence(cast: Cast) -> None:
 
 
 def test_only_teachers_teach(cast: Cast) -> None:
-    for deed in (shop, section, teachers):
+    for deed in (shop, section, teachers, shop_teachers):
         assert code_of(deed, cast, teachers=[cast.substitute]) == "set-up.no-teacher", deed
 
 
 def test_nothing_of_another_school_is_taken(cast: Cast) -> None:
-    for deed in (shop, section, teachers):
+    for deed in (shop, section, teachers, shop_teachers):
         assert code_of(deed, cast, teachers=[cast.stranger_teacher]) == "set-up.elsewhere", deed
     assert code_of(section, cast, term=cast.stranger_section.term) == "set-up.elsewhere"
     assert code_of(section, cast, shop=cast.stranger_section.shop) == "access.not-yours"
@@ -204,5 +210,24 @@ def test_nothing_of_another_school_is_taken(cast: Cast) -> None:
 
 def test_only_the_office_sets_up(cast: Cast) -> None:
     for person in cast.not_office:
-        for deed in (term, shop, section, staff, teachers, another_end, class_renamed, shop_renamed):
+        for deed in (term, shop, staff, teachers, shop_teachers, another_end, class_renamed, shop_renamed):
             assert code_of(deed, cast, by=person) == "access.not-yours", (person, deed)
+
+
+def test_teacher_adds_a_class_in_an_own_shop_and_teaches_it(cast: Cast) -> None:
+    added = section(cast, by=cast.colleague, teachers=[])
+    assert list(added.teachers.all()) == [cast.colleague]
+    assert len(entries("section.added")) == 1
+    may_not = [person for person in cast.not_office if person not in (cast.teacher, cast.colleague)]
+    for person in may_not:
+        assert code_of(section, cast, name="9 Ash", by=person) == "access.not-yours", person
+
+
+def test_teachers_of_a_shop_change_but_those_who_teach_a_class_there_stay(cast: Cast) -> None:
+    assert code_of(shop_teachers, cast, teachers=[cast.other_teacher]) == "shop.teaches"
+    shop_teachers(cast, teachers=[cast.teacher, cast.other_teacher])
+    assert set(cast.shop.teachers.all()) == {cast.teacher, cast.other_teacher}
+    after = datetime(2027, 1, 20, 15, 0, tzinfo=UTC)  # the term of the class is over
+    shop_teachers(cast, teachers=[cast.other_teacher], at=after)
+    assert list(cast.shop.teachers.all()) == [cast.other_teacher]
+    assert len(entries("shop.teachers_set")) == 2

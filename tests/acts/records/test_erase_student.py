@@ -26,7 +26,7 @@ from shopsafe.logbook.models import Body, Entry, Erasure, Subject
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.here_today.acts import save_here_today
 from shopsafe.school.models import Keeping, Person, Session
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
 from tests.factories.incidents import begun

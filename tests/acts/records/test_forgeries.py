@@ -12,7 +12,7 @@ from machines.records.acts import erase_student
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.verification.verify import Verdict, verify
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from tests.acts.forged_reports import FORGED_REPORTS, Forgery
 from tests.acts.records.forgeries import Recorded, copied, hexadecimal, key, make_records
 from tests.factories.banks import AT

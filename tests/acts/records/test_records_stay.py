@@ -20,7 +20,7 @@ from quizzes.attempts.acts import void_attempt
 from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
 from shopsafe.school.models import Person, StudentDocument
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from tests.factories.inspections import returned
 from tests.factories.kept import kept
 from tests.factories.logbook import note

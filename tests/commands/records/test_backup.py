@@ -21,7 +21,7 @@ from shopsafe import backups
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from shopsafe.sqlite import wal_is_sound
 from tests.acts.reading import entries
 from tests.cast import Cast, make_cast

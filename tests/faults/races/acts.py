@@ -14,7 +14,7 @@ from machines.floor.forms import digest_of
 from machines.floor.rules.closing import STARTER_LINES
 from quizzes.questions.form_data import lines_of
 from tests.factories.inspections import sent_return
-from tests.faults.races.scene import Scene
+from tests.faults.races.scene import DAY, Scene
 from tests.faults.races.servers import Fields, Request
 from tests.rules.quizzes.attempts.sending import sent_for
 
@@ -72,6 +72,28 @@ def here_today(scene: Scene, actor: int) -> Request:
     """Each teacher marks the student away, or nobody; both from a page opened before either saved."""
     fields = {"version": [""], "away": [str(scene.student.pk)] if actor else []}
     return teacher(scene, actor, "here-today", scene.place.section.pk, fields)
+
+
+def class_route(scene: Scene, actor: int, name: str, fields: Fields) -> Request:
+    return teacher(scene, actor, name, [scene.place.section.pk, scene.student.pk], fields)
+
+
+def move(scene: Scene, actor: int) -> Request:
+    assert scene.other_class
+    return class_route(scene, actor, "student-move", {"to": [str(scene.other_class.pk)]})
+
+
+def take_out(scene: Scene, actor: int) -> Request:
+    """One teacher says today, the other teacher next week."""
+    return class_route(scene, actor, "enrollment-end", {"last_day": [str(scene.today + 7 * actor * DAY)]})
+
+
+def keep(scene: Scene, actor: int) -> Request:
+    return class_route(scene, actor, "enrollment-keep", {})
+
+
+def remove(scene: Scene, actor: int) -> Request:
+    return class_route(scene, actor, "student-remove", {})
 
 
 def hold(scene: Scene, actor: int) -> Request:
@@ -167,6 +189,10 @@ ACTS = {
         Act("sign-off", frozenset({PASSED}), sign_off),
         Act("withdraw", frozenset({PASSED, "signed off"}), withdraw),
         Act("here today", frozenset(), here_today),
+        Act("move", frozenset({"other class"}), move),
+        Act("take out", frozenset({"taken out"}), take_out),
+        Act("keep in class", frozenset({"leaving"}), keep),
+        Act("remove", frozenset({"nothing recorded"}), remove),
         Act("hold", frozenset(), hold),
         Act("lift", frozenset({"on hold"}), lift),
         Act("tag-out", frozenset(), tag_out),

@@ -63,6 +63,7 @@ def work_out(servers: "Pair", pairs: "Sequence[Names]") -> "Orders":
 
 def outcome_of(servers: "Pair", place: "Place", names: "Names", order: tuple[int, int]) -> str:
     scene, requests = prepared(place, names)
+    servers.sign_in(request.person for request in requests)  # the first act may remove who sends the second
     answers = {number: servers.send(number, requests[number]) for number in order}
     return scene.outcome([answers[0].status, answers[1].status])
 

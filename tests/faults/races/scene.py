@@ -6,7 +6,7 @@ All of it is made by acts, so that every record has its entry and the whole logb
 import itertools
 import uuid
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
@@ -36,8 +36,10 @@ from quizzes.models import Acceptance, Answer, Attempt, Bank
 from quizzes.questions.answering import read_response
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Listing
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, RosterImport, School, Section
 from shopsafe.school.people.acts.documents import record_document
+from shopsafe.school.people.acts.moves import end_enrollment
 from tests.factories.banks import bank_text, change, key_for, make_bank, publish
 from tests.factories.machines import POINTS, KindFactory, MachineFactory
 from tests.factories.people import SchoolFactory, SectionFactory, ShopFactory, TeacherFactory, TermFactory
@@ -45,6 +47,7 @@ from tests.factories.shop_in_use import keep_runs
 
 DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
 OWN_BANK = {"draft changed", "not accepted"}
+NEEDS_AGREEMENT = {"passed quiz", "signed off"}
 ON_FLOOR = {"open shop", "given", "running"}
 numbers = itertools.count(1)
 
@@ -82,6 +85,7 @@ class Scene:
     student: Person = field(init=False)
     bank: Bank = field(init=False)
     machine: Machine = field(init=False)
+    other_class: Section | None = None
     attempt: Attempt | None = None
     signed: SignOff | None = None
     held: Hold | None = None
@@ -106,6 +110,10 @@ class Scene:
         """The next moment of the day before."""
         self.last += SECOND
         return self.last
+
+    @property
+    def today(self) -> date:
+        return local_day(timezone.now(), self.place.school.time_zone)
 
     def _own_shop(self) -> None:
         """A shop is open once: each race on the floor has its own."""
@@ -133,7 +141,14 @@ class Scene:
         self.student = Person.objects.enter(school=school, role="student", local_id=f"s{self.number}", **name)
         day = timezone.localdate() - 2 * DAY
         Enrollment.objects.create(school=school, section=section, student=self.student, from_day=day)
-        record_document(section=section, students=[self.student], signed_on=day, by=self.place.teachers[0], at=self.at)
+        teacher = self.place.teachers[0]
+        if "nothing recorded" not in self.state or NEEDS_AGREEMENT & self.state:
+            record_document(section=section, students=[self.student], signed_on=day, by=teacher, at=self.at)
+        if "other class" in self.state:
+            self.other_class = SectionFactory(shop=section.shop, term=section.term)
+        if "leaving" in self.state:
+            last_day = self.today + 3 * DAY
+            end_enrollment(section=section, student=self.student, by=teacher, last_day=last_day, at=self.at)
 
     def _machine(self) -> None:
         school, teacher = self.place.school, self.place.teachers[0]
@@ -217,6 +232,7 @@ class Scene:
             ended = ", tagged out" if row.tag_out_id else ", cleared" if row.ended_at else ""
             said.append(f"report{ended}")
         said += self._floor_said()
+        said += self._classes_said()
         imports = RosterImport.objects.filter(key__in=self.keys.values()).count()
         here = Person.objects.filter(local_id__startswith=f"n{self.number}-").count()
         accepted = Acceptance.objects.filter(edition__bank=self.bank, taken_back_at=None)
@@ -237,6 +253,17 @@ class Scene:
             (option.place for option in first.options if answer and option.id in str(answer.response)), "none"
         )
         return f"{state}{', voided' if one.voided_at else ''}, {saved} saves, option {chosen}"
+
+    def _classes_said(self) -> list[str]:
+        """Where the student is, if the race is about leaving a class: of no other race would it tell anything."""
+        if not {"other class", "leaving", "taken out", "nothing recorded"} & self.state:
+            return []
+        rows = Enrollment.objects.filter(student=self.student.pk).order_by("pk")
+        return [
+            f"in {'other' if row.section_id != self.place.section.pk else 'own'} class"
+            f"{f' for {(row.until_day - self.today).days} days' if row.until_day else ''}"
+            for row in rows
+        ] or ["in no class"]
 
     def _floor_said(self) -> list[str]:
         said = []

@@ -7,7 +7,7 @@ import tempfile
 import threading
 import time
 import urllib.parse
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +22,7 @@ from tests.browser.server import answers, free_port
 
 ROOT = Path(__file__).resolve().parents[3]
 STARTS_WITHIN = 60  # seconds, on a busy machine
+IDLE = 10  # seconds after which a connection is opened anew
 PATIENCE = 60  # seconds for one answer
 TOKEN = "a" * 32  # the form's token, which must be that of the cookie
 
@@ -53,14 +54,18 @@ class Line:
 
     def __init__(self, port: int) -> None:
         self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
+        self.used = time.monotonic()
 
     def send(self, request: Request, cookie: str) -> Answer:
         body = urllib.parse.urlencode({**request.fields, "csrfmiddlewaretoken": [TOKEN]}, doseq=True)
         headers = {"Content-Type": "application/x-www-form-urlencoded", "Cookie": cookie}
+        if time.monotonic() - self.used > IDLE:
+            self.connection.close()  # and opened again: the server closes an idle connection after a while
         began = time.perf_counter()
         self.connection.request("POST", request.path, body, headers)
         response = self.connection.getresponse()
         response.read()
+        self.used = time.monotonic()
         return Answer(response.status, began, time.perf_counter())
 
 
@@ -74,6 +79,10 @@ class Pair:
     def send(self, number: int, request: Request) -> Answer:
         """To one of the two servers."""
         return self.lines[number].send(request, self._cookie(request.person))
+
+    def sign_in(self, people: Iterable[Person]) -> None:
+        for person in people:
+            self._cookie(person)
 
     def at_once(self, requests: Sequence[Request], late: Sequence[float]) -> list[Answer]:
         """`late` are seconds that each waits after the start."""

@@ -8,7 +8,7 @@ import time_machine
 from django.test import Client
 
 from machines.tag_outs.acts import tag_out
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.pages.machines.reading import main_of

@@ -83,9 +83,7 @@ def other_class(cast: Cast) -> Section:
     return section
 
 
-def test_row_shows_four_names_and_counts_the_rest(
-    teacher: Client, cast: Cast, floor: Floor
-) -> None:
+def test_row_shows_four_names_and_counts_the_rest(teacher: Client, cast: Cast, floor: Floor) -> None:
     students = [cast.student, *(EnrollmentFactory(section=cast.section).student for _ in range(7))]
     for student in students:
         floor.make_ready(student)

@@ -17,7 +17,9 @@ def place(client: Client, cast: Cast) -> str:
 
 
 def test_is_reached_from_the_class_and_leads_back(client: Client, cast: Cast, place: str) -> None:
-    assert place in client.get(f"/people/{cast.section.pk}/").content.decode()
+    student_page = place.removesuffix("name/")
+    assert student_page in client.get(f"/people/{cast.section.pk}/").content.decode()
+    assert place in client.get(student_page).content.decode()
     page = client.get(place).content.decode()
     assert 'value="Elif"' in page
     assert "the name to sign in with is still <b>Elif</b>" in page

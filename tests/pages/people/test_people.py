@@ -1,6 +1,6 @@
 """Classes and their people."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -9,13 +9,13 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from shopsafe.school.models import Person, StudentDocument
+from shopsafe.school.models import Person, Section, StudentDocument
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.acts import sign_in
 from shopsafe.school.signing_in.codes.devices import digest_of
 from shopsafe.school.signing_in.rules.wrong_codes import DEVICE_TRIES, NAME_TRIES
 from tests.cast import Cast
-from tests.factories.people import CODE, EnrollmentFactory, PersonFactory
+from tests.factories.people import CODE, EnrollmentFactory, PersonFactory, SectionFactory
 
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 
@@ -36,8 +36,9 @@ def test_agreement_is_withdrawn_with_a_reason(client: Client, cast: Cast) -> Non
     client.force_login(cast.teacher)
     people, today = f"/people/{cast.section.pk}/", datetime.now(ZoneInfo(cast.school.time_zone)).date()
     client.post(f"{people}documents/", {"student": cast.student.pk, "signed_on": today})
-    place = f"{people}{cast.student.pk}/agreement/withdraw/"
-    assert place in text_of(client, people)
+    page = f"{people}{cast.student.pk}/"
+    place = f"{page}agreement/withdraw/"
+    assert place in text_of(client, page)
     bare = client.post(place, {"reason": ""})
     assert bare.status_code == 422
     assert "Say why it is withdrawn." in bare.content.decode()
@@ -45,7 +46,7 @@ def test_agreement_is_withdrawn_with_a_reason(client: Client, cast: Cast) -> Non
     for status in (302, 409):
         assert client.post(place, {"reason": "It was her sister's."}).status_code == status
     assert StudentDocument.objects.get().taken_back_reason == "It was her sister's."
-    assert place not in text_of(client, people)
+    assert place not in text_of(client, page)
 
 
 def test_teacher_sees_all_classes_and_changes_only_their_own(client: Client, cast: Cast) -> None:
@@ -73,9 +74,12 @@ def test_the_class_shows_number_agreement_lock_and_last_sign_in(client: Client, 
     sign_in(name=student.sign_in_name, code=CODE, at=AT)
     lock(cast.student)
     client.force_login(cast.teacher)
-    text = text_of(client, f"/people/{cast.section.pk}/")
-    for seen in ("000417", "October 12, 2026, 10:00 AM", "is locked after wrong codes", "not yet", "never"):
+    place = f"/people/{cast.section.pk}/"
+    text = text_of(client, place)
+    for seen in ("000417", "is locked after wrong codes", "not yet"):
         assert seen in text
+    assert "October 12, 2026, 10:00 AM" in text_of(client, f"{place}{student.pk}/")
+    assert "never" in text_of(client, f"{place}{cast.student.pk}/")
 
 
 def test_a_colleague_looks_and_changes_nothing(client: Client, cast: Cast) -> None:
@@ -83,7 +87,7 @@ def test_a_colleague_looks_and_changes_nothing(client: Client, cast: Cast) -> No
     text = text_of(client, f"/people/{cast.section.pk}/")
     assert cast.student.name in text
     assert 'type="checkbox"' not in text
-    assert "Take out" not in text
+    assert f"/people/{cast.section.pk}/{cast.student.pk}/" not in text
 
 
 def test_the_page_asks_the_database_as_often_for_thirty_as_for_two(client: Client, cast: Cast) -> None:
@@ -174,7 +178,7 @@ def test_missing_number_shows_an_error_at_the_add_form(client: Client, cast: Cas
     place = f"/people/{cast.section.pk}/"
     assert "Needed, or else tick the box below." in text_of(client, place)
     text = client.post(f"{place}add/", {"name": "Lund, Uma", "local_id": ""}).content.decode()
-    before, _, form = text.partition("Add one student by hand")
+    before, _, form = text.partition("Add one student")
     assert '<a href="#id_local_id">There is no student number.' in form
     assert '<p class="error" id="id_local_id_error">There is no student number. Type it' in form
     assert 'role="alert"' not in before
@@ -188,25 +192,78 @@ def test_a_number_of_somebody_else_is_said_at_the_number(client: Client, cast: C
     assert 'id="id_local_id_error">The number S1004 belongs to Elif. If it is the same student, correct' in text
 
 
-def test_leaving_a_class_is_asked_once(client: Client, cast: Cast) -> None:
+def test_student_is_taken_out_after_a_day_and_kept_after_all(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
-    address = f"/people/{cast.section.pk}/{cast.student.pk}/end/"
-    asked = text_of(client, address)
-    assert "Everything recorded stays" in asked
-    assert "until the end of today" in asked
-    page = client.post(address, follow=True)
-    assert f"Today is the last day of {cast.student.name} in {cast.section.name}." in page.content.decode()
-    main_text = page.content.decode().partition("<main")[2]
-    assert f"Last day in this class today: <b>{cast.student.name}</b>." in main_text
-    assert cast.student.enrollments.get().until_day is not None
+    place = f"/people/{cast.section.pk}/{cast.student.pk}/"
+    with time_machine.travel(AT, tick=False):
+        asked = text_of(client, place)
+        assert "Everything recorded stays" in asked
+        assert 'name="last_day" value="2026-10-12"' in asked
+        page = client.post(f"{place}end/", {"last_day": "2026-10-12"}, follow=True).content.decode()
+        assert f"Today is the last day of {cast.student.name} in {cast.section.name}." in page
+        assert f"Last day in this class today: <b>{cast.student.name}</b>." in page.partition("<main")[2]
+        page = client.post(f"{place}keep/", follow=True).content.decode()
+        assert f"{cast.student.name} stays in {cast.section.name}." in page
+        page = client.post(f"{place}end/", {"last_day": "2026-10-30"}, follow=True).content.decode()
+        assert f"October 30, 2026 is the last day of {cast.student.name}" in page
+        assert "Last day in this class today" not in page
+        assert "<b>October 30, 2026</b> is the last day" in text_of(client, place)
 
 
-def test_late_enrollment_shows_its_own_last_day(client: Client, cast: Cast) -> None:
+@pytest.mark.parametrize(
+    ("day", "sentence"), [("", "Say which day is the last one."), ("2026-10-11", "That day is over.")]
+)
+def test_last_day_that_is_over_or_missing_is_told_at_its_field(
+    client: Client, cast: Cast, day: str, sentence: str
+) -> None:
     client.force_login(cast.teacher)
-    cast.student.enrollments.update(from_day=date(2999, 1, 7))
-    page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/end/", follow=True).content.decode()
-    assert f"January 7, 2999 is the last day of {cast.student.name}" in page
-    assert "Last day in this class today" not in page
+    with time_machine.travel(AT, tick=False):
+        page = client.post(f"/people/{cast.section.pk}/{cast.student.pk}/end/", {"last_day": day})
+    assert page.status_code == 422
+    assert f'id="id_last_day_error">{sentence}' in page.content.decode()
+    assert cast.student.enrollments.get().until_day is None
+
+
+def test_student_is_moved_by_picking_a_class(client: Client, cast: Cast) -> None:
+    other = SectionFactory(shop=cast.shop, term=cast.section.term, name="9 Oak")
+    client.force_login(cast.teacher)
+    place = f"/people/{cast.section.pk}/{cast.student.pk}/"
+    with time_machine.travel(AT, tick=False):
+        assert f'<option value="{other.pk}">9 Oak, {cast.shop.name}</option>' in text_of(client, place)
+        bare = client.post(f"{place}move/", {"to": ""})
+        assert (bare.status_code, "Choose a class." in bare.content.decode()) == (422, True)
+        page = client.post(f"{place}move/", {"to": other.pk}, follow=True).content.decode()
+        assert f"{cast.student.name} is in 9 Oak from today." in page
+        assert cast.student.name in text_of(client, f"/people/{other.pk}/")
+
+
+def test_student_entered_by_mistake_is_removed_and_one_with_a_record_is_not(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    place = f"/people/{cast.section.pk}/{cast.student.pk}/remove/"
+    assert f"Remove {cast.student.name}?" in text_of(client, place)
+    page = client.post(place, follow=True).content.decode()
+    assert "The student is removed." in page
+    assert not Person.objects.filter(pk=cast.student.pk).exists()
+    place = f"/people/{cast.section.pk}/{cast.classmate.pk}/"
+    sent = {"student": cast.classmate.pk, "signed_on": datetime.now(ZoneInfo(cast.school.time_zone)).date()}
+    client.post(f"/people/{cast.section.pk}/documents/", sent)
+    assert "On record: 1 document handed in." in text_of(client, f"{place}remove/")
+    assert client.post(f"{place}remove/").status_code == 409
+
+
+def test_teacher_adds_an_own_class(client: Client, cast: Cast) -> None:
+    client.force_login(cast.teacher)
+    assert "/office/classes/add/" in text_of(client, "/people/")
+    sent = {"name": "9 Oak", "term": cast.section.term.pk, "shop": cast.shop.pk}
+    assert "9 Oak: kept." in client.post("/office/classes/add/", sent, follow=True).content.decode()
+    assert Section.objects.get(name="9 Oak").teachers.get() == cast.teacher
+
+
+def test_teacher_without_a_shop_is_told_to_ask_the_office(client: Client, cast: Cast) -> None:
+    lone = PersonFactory(school=cast.school, role="teacher")
+    client.force_login(lone)
+    assert "once the office has added a term and made you a teacher of a shop" in text_of(client, "/people/")
+    assert client.get("/office/classes/add/").status_code == 404
 
 
 def test_a_student_of_elsewhere_can_not_be_taken_out_of_a_class(client: Client, cast: Cast) -> None:

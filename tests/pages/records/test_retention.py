@@ -13,7 +13,7 @@ from machines.records.acts import erase_student
 from machines.records.views import retention as views
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Person
-from shopsafe.school.people.acts.students import end_enrollment
+from shopsafe.school.people.acts.moves import end_enrollment
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.logbook import note

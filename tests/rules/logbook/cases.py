@@ -4,6 +4,7 @@ from typing import Any
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 BANK = {"id": 3, "name": "Band saw"}
+CLASS = {"id": 4, "name": "Period 3"}
 KIND = {"id": 8, "name": "Scroll saw"}
 SAW, SHOP = {"id": 2, "name": "Band saw 2"}, {"id": 6, "name": "Room W"}
 GUARD = "A guard or cover is missing, loose or open"
@@ -204,5 +205,25 @@ MORE_CASES: list[tuple[str, dict[str, Any], str]] = [
         "calendar.ended",
         {"calendar": 1, "shop": SHOP, "by": BY},
         "Inspection calendar ended: due inspections of Room W, by Ms Ferrant",
+    ),
+    (
+        "enrolment.kept",
+        {"student": STUDENT, "section": CLASS, "was_until": "2026-10-12", "by": BY},
+        "Stays in the class: A. Kaya in Period 3, was to leave after October 12, 2026, by Ms Ferrant",
+    ),
+    (
+        "student.moved",
+        {"student": STUDENT, "sections": [CLASS, {"id": 9, "name": "Period 5"}], "from_day": "2026-10-12", "by": BY},
+        "Moved to another class: A. Kaya from Period 3 to Period 5, by Ms Ferrant",
+    ),
+    (
+        "shop.teachers_set",
+        {"shop": SHOP, "teachers": [BY], "by": BY},
+        "Teachers of a shop: Room W, Ms Ferrant, by Ms Ferrant",
+    ),
+    (
+        "enrolment.ended",
+        {"student": STUDENT, "section": CLASS, "until_day": "2026-10-12", "by": BY},
+        "Enrollment ended: A. Kaya leaves Period 3 after October 12, 2026, by Ms Ferrant",
     ),
 ]  # fmt: skip

@@ -226,11 +226,6 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Edition published: Band saw, edition 2, by Ms Ferrant",
     ),
     (
-        "enrolment.ended",
-        {"student": STUDENT, "section": CLASS, "until_day": "2026-10-12", "by": BY},
-        "Enrollment ended: A. Kaya leaves Period 3 after October 12, 2026, by Ms Ferrant",
-    ),
-    (
         "hold.rule_learned",
         {"student": STUDENT, "bank": BANK, "rule": {"code": "g", "says": "Set the guard low."}},
         "Rule card read and recalled, for a hold: A. Kaya, Band saw: Set the guard low",

@@ -73,8 +73,9 @@ def withdraw_document(
     allow(by, "change a class", section=section)
     lock(student)
     at = act_moment(section.school_id, at)
-    enrolled_students = students_among(section, [student.pk])
-    year = school_year(local_day(at, section.school.time_zone), section.school.year_first_month)
+    today = local_day(at, section.school.time_zone)
+    enrolled_students = students_among(section, [student.pk], today)
+    year = school_year(today, section.school.year_first_month)
     document = documents_of(enrolled_students, kind, year).order_by("signed_on", "pk").last()
     if document is None:
         raise Refused("document.none", f"No {kind.name} of {student.name} is recorded that counts.")

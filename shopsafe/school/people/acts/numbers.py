@@ -7,6 +7,7 @@ from django.db import IntegrityError
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
+from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, Section
@@ -37,7 +38,8 @@ def _set(section: Section, student: Person, number: str, by: Person, at: datetim
     allow(by, "change a class", section=section)
     lock_school(section.school_id, student)
     at = act_moment(section.school_id, at)
-    enrolled_student = next(iter(students_among(section, [student.pk])), None)
+    today = local_day(at, section.school.time_zone)
+    enrolled_student = next(iter(students_among(section, [student.pk], today)), None)
     if enrolled_student is None:
         raise Refused("number.left", f"{student.name} is not in this class any more.")
     if wrong := against_id(number, mended=True):

@@ -1,4 +1,4 @@
-"""What is done for students of a class: slips, letting in, and leaving."""
+"""What is done for students of a class: sign-in slips, and unlocking a name."""
 
 import secrets
 from collections.abc import Callable, Sequence
@@ -10,10 +10,9 @@ from django.contrib.auth.hashers import make_password
 from shopsafe.act import act
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, section_for
-from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock, lock_rows, share_school
-from shopsafe.school.models import Enrollment, Person, Section
+from shopsafe.school.models import Person, Section
 from shopsafe.school.people.chosen import chosen_of_class
 from shopsafe.school.people.queries import students_of
 from shopsafe.school.refusals import Refused
@@ -97,22 +96,6 @@ def let_class_in(*, section: Section, by: Person, at: datetime | None = None) ->
         forget_wrong_codes(student)
         _record("student.let_in", student, section, by, at)
     return unlocked
-
-
-@act
-def end_enrollment(*, section: Section, student: Person, by: Person, at: datetime | None = None) -> Enrollment:
-    """The student leaves the class after today; nothing else changes. Refused: access.not-yours, class.left."""
-    allow(by, "change a class", section=section)
-    lock(student)
-    at = act_moment(section.school_id, at)
-    open_ones = Enrollment.objects.filter(section=section, student=student, until_day=None)
-    enrollment = open_ones.first()
-    if enrollment is None:
-        raise Refused("class.left", f"{student.name} is not in this class any more.")
-    enrollment.until_day = max(enrollment.from_day, local_day(at, section.school.time_zone))
-    enrollment.save(update_fields=["until_day"])
-    _record("enrolment.ended", student, section, by, at, until_day=enrollment.until_day)
-    return enrollment
 
 
 def _record(kind: str, student: Person, section: Section | None, by: Person, at: datetime, **more: object) -> None:

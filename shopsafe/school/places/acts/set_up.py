@@ -131,9 +131,11 @@ def begin_shop(
 def add_section(
     *, name: str, term: Term, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime | None = None
 ) -> Section:
-    """A class. Its teachers become teachers of its shop too. Refused: access.not-yours, set-up.not-valid,
-    set-up.elsewhere."""
-    allow(by, "set up the school", shop=shop)
+    """A class. Its teachers become teachers of its shop too. A teacher adds classes in an own shop, and teaches them.
+    Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
+    allow(by, "add a class", shop=shop)
+    if by.is_teacher:
+        teachers = [by, *(teacher for teacher in teachers if teacher != by)]
     at, name = _opened(by, at), entered_name(name, "The name of the class")
     _same_school(by, [term])
     _are_teachers(by, teachers)
@@ -185,6 +187,25 @@ def set_teachers(*, section: Section, teachers: Sequence[Person], by: Person, at
     _record(
         "section.teachers_set", by, at, section=_named(section), teachers=[teacher.as_record() for teacher in teachers]
     )
+
+
+@act
+def set_shop_teachers(*, shop: Shop, teachers: Sequence[Person], by: Person, at: datetime | None = None) -> None:
+    """The teachers of a shop from now on. The teachers of a class there stay until the term of the class is over.
+    Refused: access.not-yours, set-up.elsewhere, set-up.no-teacher, shop.teaches (409)."""
+    allow(by, "set up the school", shop=shop)
+    at = _opened(by, at)
+    _are_teachers(by, teachers)
+    today = local_day(at, by.school.time_zone)
+    running = Section.objects.filter(shop=shop, term__last_day__gte=today, teachers__in=shop.teachers.all())
+    leaving = set(shop.teachers.all()) - set(teachers)
+    for section in running.distinct().prefetch_related("teachers"):
+        if names := [teacher.name for teacher in section.teachers.all() if teacher in leaving]:
+            change = "Change the teachers of the class first."
+            raise Refused("shop.teaches", f"{names[0]} teaches {section.name} here. {change}")
+    shop.teachers.set(teachers)
+    people = [teacher.as_record() for teacher in teachers]
+    _record("shop.teachers_set", by, at, shop=_named(shop), teachers=people)
 
 
 @act

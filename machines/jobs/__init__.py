@@ -1,0 +1,1 @@
+"""What the jobs of the night do, and the process that runs them."""

@@ -1,0 +1,1 @@
+"""The pages of classes, and of one student of a class."""

@@ -1,0 +1,69 @@
+"""What is missing before a school can work, and what ends soon. Rules: no clock, no Django."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+SOON: Final = timedelta(days=14)
+
+
+@dataclass(frozen=True, slots=True)
+class TermDays:
+    name: str
+    first_day: date
+    last_day: date
+
+
+@dataclass(frozen=True, slots=True)
+class SchoolFacts:
+    """What the office has set up so far; names in the order in which they are read."""
+
+    shops: int
+    terms: Sequence[TermDays]
+    classes: int  # of terms that are not over
+    without_teacher: Sequence[str] = ()
+    without_students: Sequence[str] = ()
+    shopless_teachers: Sequence[str] = ()
+    without_agreement: int = 0
+    without_slip: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """One line of the office's first page. `page` is the name of the page that mends it."""
+
+    sentence: str
+    page: str
+
+
+def missing(facts: SchoolFacts, today: date) -> list[Missing]:
+    """Every line, what stops the school from working first."""
+    lines = []
+    if not facts.shops:
+        lines.append(Missing("There is no shop yet.", "shop-add"))
+    lines += _of_terms(facts, today)
+    if facts.shops and facts.terms and not facts.classes:
+        lines.append(Missing("There is no class in this term.", "class-add"))
+    if facts.shopless_teachers:
+        names = ", ".join(facts.shopless_teachers)
+        lines.append(Missing(f"In no shop yet, and so without any class or machine: {names}.", "office"))
+    if facts.without_teacher:
+        lines.append(Missing(f"Classes without a teacher: {', '.join(facts.without_teacher)}.", "office"))
+    if facts.without_students:
+        lines.append(Missing(f"Classes without students: {', '.join(facts.without_students)}.", "people"))
+    for number, thing in ((facts.without_agreement, "a safety agreement"), (facts.without_slip, "a sign-in slip")):
+        if number:
+            lines.append(Missing(f"{number} student{'' if number == 1 else 's'} without {thing}.", "people"))
+    return lines
+
+
+def _of_terms(facts: SchoolFacts, today: date) -> list[Missing]:
+    if not facts.terms:
+        return [Missing("There is no term yet. Clearances end with the term.", "term-add")]
+    last = max(facts.terms, key=lambda term: term.last_day)
+    if last.last_day < today:
+        return [Missing(f"{last.name} is over. Add the next term.", "term-add")]
+    if last.last_day - today <= SOON:
+        return [Missing(f"{last.name} ends soon, and with it every clearance. Add the next term.", "term-add")]
+    return []
