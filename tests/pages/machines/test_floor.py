@@ -7,7 +7,9 @@ import pytest
 import time_machine
 from django.test import Client
 
+from machines.floor.acts.helpers import name_helper
 from machines.floor.acts.settings import order_tiles
+from machines.floor.acts.waiting import join_waiting
 from machines.holds.acts import place_hold
 from machines.models import Run, ShopOpening, SignOff
 from machines.reports.hazards.acts import Sighting, report_hazard
@@ -16,6 +18,7 @@ from shopsafe.school.models import Person
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, POINTS, Floor, MachineFactory
+from tests.factories.people import EnrollmentFactory
 from tests.factories.shop_in_use import given, keep_runs, opened, running
 from tests.pages.machines.reading import main_of
 
@@ -245,6 +248,32 @@ def test_sixteen_machines_take_few_queries(floor: Floor, wall: bool) -> None:
     with queries() as sent:
         answer = client.get(address(cast, "wall/" if wall else ""))
     assert answer.status_code == 200
+    assert len(sent) <= MOST_QUERIES, "\n".join(sent)
+
+
+def test_busy_floor_of_sixteen_machines_takes_no_more_queries(teacher: Client, floor: Floor) -> None:
+    """With a tag-out, a report that keeps a machine off, a student who waits, and a helper."""
+    cast = floor.cast
+    floor.saw.helpers = 1
+    floor.saw.save(update_fields=["helpers"])
+    for number in range(4, 17):
+        MachineFactory(shop=cast.shop, kind=floor.drill, number=number)
+    for student in (cast.student, cast.classmate):
+        floor.make_cleared(student)
+    opened(floor, at=None)
+    run = given(floor, cast.student, at=None)
+    name_helper(run=run, student=cast.classmate, by=cast.teacher, tap=uuid.uuid4())
+    waits = EnrollmentFactory(section=cast.section).student
+    floor.make_cleared(waits)
+    join_waiting(machine=floor.saw_2, student=waits, by=waits, tap=uuid.uuid4())
+    tag_out(machine=floor.drill_1, reason="Belt torn", by=cast.teacher, tap=uuid.uuid4())
+    asked = {"shop": cast.shop, "machine": floor.saw_3, "by": cast.teacher, "tap": uuid.uuid4()}
+    report_hazard(seen=Sighting("guard"), **asked)
+    teacher.get(address(cast))
+    with queries() as sent:
+        page = main_of(teacher.get(address(cast)))
+    for words in ("Belt torn", "Waiting: ", f"Helper: {cast.classmate.given_name}", 'class="tile keep-off"'):
+        assert words in page
     assert len(sent) <= MOST_QUERIES, "\n".join(sent)
 
 
