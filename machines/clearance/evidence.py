@@ -138,12 +138,15 @@ def _entry(seq: int | None) -> str:
 
 def documents_of(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[facts.DocumentFact]]:
     """Student → the documents recorded by `at`, those too that were withdrawn."""
-    documents: dict[int, list[facts.DocumentFact]] = defaultdict(list)
-    for student, kind, year, dated, recorded_at, gone_at in plain_rows(DOCUMENTS, ids, at):
-        counting = days.counting(kind, year, date.fromisoformat(dated))
-        gone = moment(gone_at) if gone_at else None
-        documents[student].append(facts.DocumentFact(moment(recorded_at), *counting, gone, kind))
-    return documents
+    return _by_student((student, document_fact(days, *row)) for student, *row in plain_rows(DOCUMENTS, ids, at))
+
+
+def document_fact(
+    days: SchoolDays, kind: str, year: int, dated: str, recorded_at: str, gone_at: str | None
+) -> facts.DocumentFact:
+    """One row of DOCUMENTS after the student."""
+    counting = days.counting(kind, year, date.fromisoformat(dated))
+    return facts.DocumentFact(moment(recorded_at), *counting, moment(gone_at) if gone_at else None, kind)
 
 
 def _attempts(

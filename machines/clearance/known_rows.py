@@ -5,12 +5,12 @@ making facts costs more than judging by them.
 """
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from machines.clearance.evidence import SchoolDays, documents_of, uses_of
-from machines.clearance.facts import HoldFact
+from machines.clearance.evidence import SchoolDays, document_fact, uses_of
+from machines.clearance.facts import DocumentFact, HoldFact
 from machines.clearance.loading import SchoolRequirements
 from machines.clearance.rules.known import (
     RecordAt,
@@ -33,13 +33,21 @@ SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(term.last_day 
 """
 MADE = "CAST(signed.at AS text)"
 
-# One row a machine that a hold names, or one for a hold that names none; holds that were in force then.
+# One row a document that was recorded by then; and one a machine that a hold names, or one for a hold that names none,
+# of the holds that were in force then. Both are few, and are asked for at once: the key of a hold tells them apart.
+DOCUMENTS = """
+SELECT document.student_id, NULL, document.kind, document.year, CAST(document.signed_on AS text),
+       CAST(document.recorded_at AS text), CAST(document.taken_back_at AS text), NULL, NULL
+  FROM school_safetyagreement document WHERE document.student_id IN ({ids}) AND document.recorded_at <= %(at)s
+"""
 HOLDS = """
-SELECT hold.student_id, hold.id, hold.everywhere, hold.placed_at, CAST(hold.last_day AS text), placed.machine_id
+SELECT hold.student_id, hold.id, NULL, NULL, CAST(hold.last_day AS text), CAST(hold.placed_at AS text), NULL,
+       hold.everywhere, placed.machine_id
   FROM machines_hold hold LEFT JOIN machines_hold_machines placed ON placed.hold_id = hold.id
  WHERE hold.student_id IN ({ids}) AND hold.placed_at <= %(at)s
    AND (hold.lifted_at IS NULL OR hold.lifted_at > %(at)s)
 """
+RECORDED = f"{DOCUMENTS} UNION ALL {HOLDS}"
 
 type Times = dict[int, SignedTimes]
 NO_ATTEMPTS = StudentAttempts()
@@ -48,12 +56,12 @@ NO_ATTEMPTS = StudentAttempts()
 def records_at(
     student_ids: Collection[int], school: School, asks: SchoolRequirements, at: datetime
 ) -> dict[int, RecordAt]:
-    """What is known at `at` of each of these students of one school. Four queries, however many they are, and one
+    """What is known at `at` of each of these students of one school. Three queries, however many they are, and one
     more where a clearance ends by not being used."""
     ids, days = list(student_ids), SchoolDays(school)
     attempts = attempt_sets(ids, at, asks.publications, proved=asks.count_days)
     signed_on, signed_kind = _signed(ids, days, at, made=asks.count_days, on_kinds=asks.count_kinds)
-    documents, holds = documents_of(ids, days, at), _holds(ids, days, at)
+    documents, holds = _recorded(ids, days, at)
     used_on, used_kind = _used(ids, at) if asks.count_uses else ({}, {})
     return {
         pk: RecordAt(
@@ -99,13 +107,25 @@ def _signed(
     return on, kinds
 
 
-def _holds(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[HoldFact]]:
-    """Holds as the rule needs them: whom they stop where, and from when until when."""
+def _recorded(
+    ids: list[int], days: SchoolDays, at: datetime
+) -> tuple[dict[int, list[DocumentFact]], dict[int, list[HoldFact]]]:
+    """Documents; and holds as the rule needs them: whom they stop where, and from when until when."""
+    documents: dict[int, list[DocumentFact]] = defaultdict(list)
     machines: dict[int, set[int]] = defaultdict(set)
     rows: dict[int, tuple[Any, ...]] = {}
-    for student, hold, everywhere, placed_at, last_day, machine in plain_rows(HOLDS, ids, at):
-        rows[hold] = (student, everywhere, placed_at, last_day)
-        machines[hold] |= {machine} - {None}
+    for student, hold, kind, year, day, since, gone_at, everywhere, machine in plain_rows(RECORDED, ids, at):
+        if hold is None:
+            documents[student].append(document_fact(days, kind, year, day, since, gone_at))
+        else:
+            rows[hold] = (student, everywhere, since, day)
+            machines[hold] |= {machine} - {None}
+    return documents, _holds(rows, machines, days)
+
+
+def _holds(
+    rows: Mapping[int, tuple[Any, ...]], machines: Mapping[int, set[int]], days: SchoolDays
+) -> dict[int, list[HoldFact]]:
     by_student: dict[int, list[HoldFact]] = defaultdict(list)
     for hold, (student, everywhere, placed_at, last_day) in rows.items():
         by_student[student].append(

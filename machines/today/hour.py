@@ -139,4 +139,6 @@ def _rows(
 
 
 def _to_watch(students: Sequence[Person], machines: Sequence[Machine], answers: Answers) -> int:
-    return sum(any(answers[student.pk][machine.pk].due for machine in machines) for student in students)
+    keys = [machine.pk for machine in machines]
+    by_machine = [answers[student.pk] for student in students]
+    return sum(any(of_student[key].due for key in keys) for of_student in by_machine)

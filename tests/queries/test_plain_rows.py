@@ -32,6 +32,7 @@ TICK = timedelta(microseconds=1)
         (known_rows.SIGN_OFFS.replace("{made}", known_rows.MADE), "student_id"),
         (HOLDS, "student_id"),
         (known_rows.HOLDS, "student_id"),
+        (known_rows.DOCUMENTS, "student_id"),
         (DOCUMENTS, "student_id"),
         (USES, "student_id"),
         (ENROLLED, "section_id"),

@@ -17,7 +17,7 @@ from tests.factories.machines import NOON, Floor
 from tests.factories.people import EnrollmentFactory, SectionFactory
 from tests.pages.machines.reading import main_of
 
-MOST_QUERIES = 13  # one of them says whether the shops are open
+MOST_QUERIES = 12  # one of them says whether the shops are open
 
 
 def needs(teacher: Client) -> str:
