@@ -140,7 +140,7 @@ class Person(AbstractBaseUser):
 
     @property
     def sort_key(self) -> str:
-        return names.sort_key(self.name, self.given_name, self.family_name)
+        return names.sort_key(self.name)
 
     @property
     def given(self) -> rules.Accommodations:

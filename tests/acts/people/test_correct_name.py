@@ -45,7 +45,7 @@ def asked(cast: Cast, elif_: Person) -> dict[str, Any]:
 
 def test_the_student_is_called_and_sorted_so_from_now_on(asked: dict[str, Any]) -> None:
     now = Person.objects.get(pk=correct_name(**asked).pk)
-    assert (now.name, now.short_name, now.sort_key) == ("Elif Kaya", "Elif K.", "kaya elif")
+    assert (now.name, now.short_name, now.sort_key) == ("Elif Kaya", "Elif K.", "elif kaya")
 
 
 def test_the_logbook_says_both_names_and_by_whom(asked: dict[str, Any]) -> None:

@@ -11,9 +11,9 @@ def short_name(name: str, given: str, family: str) -> str:
     return f"{given} {family[0]}." if given and family else name
 
 
-def sort_key(name: str, given: str, family: str) -> str:
-    """What lists are ordered by: family name first where it is known; case and accents do not count."""
-    return plain(f"{family} {given}" if family else name)
+def sort_key(name: str) -> str:
+    """What lists are ordered by: the name as it is displayed; case and accents do not count."""
+    return plain(name)
 
 
 def plain(text: str) -> str:
