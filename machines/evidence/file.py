@@ -13,14 +13,15 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
+from machines.evidence.printed import Digest, asked_lefts, details, digests, numbered_points, options_of
 from machines.evidence.run_sums import IN_SUM, run_sums
 from quizzes.banks.editions.redraw import RedrawnPictures, drawings
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.rules import chain, subjects
-from shopsafe.logbook.rules.outline import Node, outline
 from shopsafe.paper.press.render import Attachment, as_html, print_htmls
-from shopsafe.paper.rules.sheets import LETTER
+from shopsafe.paper.rules.sheets import LETTER, long_day
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -38,24 +39,21 @@ HEADINGS = {
 }
 NOTHING = RedrawnPictures()
 OTHER = "Classes, slips and the rest"
-# Said by the sentence above it, or by every entry of the file.
-LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
-LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold", "incident", "version", "account", "number", "part"}
-# The kinds whose sentences stand at the front, in the order in which it was done: what a parent asks first.
-IN_SHORT = {"agreement", "document", "attempt", "signoff", "hold", "incident", "student"}
 
 
 @dataclass(frozen=True)
 class EvidenceEntry:
-    """One entry on the sheets. `questions` and `points` are what was shown and done; `more` is the rest of it."""
+    """One entry on the sheets. `questions` and `points` are what was shown and done; `more` is the rest of it. `hash`
+    and `digests` stand on the last page."""
 
     seq: int
     at: datetime
     sentence: str
     hash: str
     questions: list[dict[str, Any]]
-    points: list[str]
-    more: list[Node]
+    points: str
+    more: str
+    digests: list[Digest]
 
 
 @dataclass(frozen=True)
@@ -89,10 +87,6 @@ def sections(whole: dict[str, Any], zone: str, redrawn_pictures: RedrawnPictures
     ]
 
 
-def in_short(whole: dict[str, Any], zone: str) -> list[EvidenceEntry]:
-    return evidence_entries([entry for entry in whole["entries"] if first_word(entry) in IN_SHORT], zone)
-
-
 def heading_of(entry: dict[str, Any]) -> str:
     return HEADINGS.get(first_word(entry), OTHER)
 
@@ -119,20 +113,20 @@ def evidence_entries(
                 sentence=sentences.sentence(entry["kind"], payload),
                 hash=entry["hash"],
                 questions=[
-                    as_asked(question) | {"drawn": redrawn_pictures.of(payload, question)}
+                    question
+                    | {
+                        "options": options_of(question),
+                        "lefts": asked_lefts(question),
+                        "drawn": redrawn_pictures.of(payload, question),
+                    }
                     for question in payload.get("questions", [])
                 ],
-                points=points if isinstance(points, list) else [],
-                more=outline({key: value for key, value in payload.items() if key not in LEFT_OUT}, zone),
+                points=numbered_points(points) if isinstance(points, list) else "",
+                more=details(payload, zone),
+                digests=digests(payload),
             )
         )
     return described_entries
-
-
-def as_asked(question: dict[str, Any]) -> dict[str, Any]:
-    """A number is told with its unit once, whether it was typed with it or not."""
-    unit, answered = question.get("unit", ""), "; ".join(question["answered"])
-    return question | {"answered": answered if answered.endswith(unit) or not answered else f"{answered} {unit}"}
 
 
 def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
@@ -148,16 +142,23 @@ def attached(whole: dict[str, Any], at: datetime, name: str) -> Attachment:
 def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
     """The sheets as HTML: for a file of their own, or behind a report."""
     redrawn_pictures = drawings((json.loads(entry["payload"]) for entry in whole["entries"]), student.school_id)
+    zone = student.school.time_zone
+    sections_printed = sections(whole, zone, redrawn_pictures)
     context = {
         "whole": whole,
         "student": student,
-        "in_short": in_short(whole, student.school.time_zone),
         "run_sums": run_sums(whole["entries"]),
-        "sections": sections(whole, student.school.time_zone, redrawn_pictures),
-        "zone": student.school.time_zone,
+        "sections": sections_printed,
+        "proofs": sorted((entry for section in sections_printed for entry in section.entries), key=lambda one: one.seq),
+        "zone": zone,
         "at": at,
         "checker": f"{settings.SITE_URL}{reverse('evidence-checker')}",
         "paper": LETTER,
+        "cells": [
+            ("Evidence file", student.name),
+            ("School", student.school.name),
+            ("Made", long_day(local_day(at, zone))),
+        ],
         "checkpoint_at": datetime.fromisoformat(whole["checkpoint"]["at"]),
     }
     return as_html("machines/paper/evidence.html", context, title=f"Evidence file: {student.name}")
