@@ -13,7 +13,8 @@ from shopsafe.paper.fonts import heading_font
 from shopsafe.paper.handouts import largest_size
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.legibility import capital_of, reading_distance
-from shopsafe.paper.rules.sheets import FOLLOW, LETTER
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, long_day
+from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import short_names_of
 
@@ -80,7 +81,11 @@ def warm_up_pdf(page: WarmUpPage, section: Section, at: datetime) -> bytes:
         "size": f"{size:.2f}",
         "reads": reading_distance(capital_of(size, heading_font())),
         "paper": LETTER,
-        "at": at,
+        "cells": [
+            ("Class", section.name),
+            ("Subject", page.bank.subject),
+            ("Printed", long_day(local_day(at, section.school.time_zone))),
+        ],
         "follow": FOLLOW,
     }
     return render_pdf("quizzes/figures/paper/warm_up.html", context, title=f"Warm-up: {page.bank.subject}")

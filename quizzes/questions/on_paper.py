@@ -37,12 +37,18 @@ def sent_of(posted: Mapping[str, Sequence[str]]) -> dict[int, dict[str, Sequence
 
 @dataclass(frozen=True, kw_only=True)
 class PaperKey:
-    """The right answer of one question, as it would be written on the sheet."""
+    """The right answer of one question: `mark` as it stands on the sheet, to compare at a glance; `lines` in words."""
 
     number: int
     asks: str
+    mark: str
     lines: tuple[str, ...]
     note: str = ""
+
+    @property
+    def said(self) -> str:
+        """The words, where they are not the mark itself."""
+        return "" if self.lines == (self.mark,) else "; ".join(self.lines)
 
 
 def key_of(edition: EditionText, line: FormQuestion, number: int) -> PaperKey:
@@ -56,7 +62,10 @@ def key_of(edition: EditionText, line: FormQuestion, number: int) -> PaperKey:
     elif isinstance(question, Order) and question.may_swap:
         groups = [" and ".join(map(str, swap)) for swap in question.may_swap]
         note = f"Steps {', '.join(groups)} may change places."
-    return PaperKey(number=number, asks=asked.asks, lines=tuple(_short(asked, right)), note=note)
+    lines = tuple(answer_in_words(asked, right))
+    return PaperKey(
+        number=number, asks=asked.asks, mark=_mark(asked, right) or "; ".join(lines), lines=lines, note=note
+    )
 
 
 def _bounds(value: Value, question: Measure) -> str:
@@ -66,9 +75,14 @@ def _bounds(value: Value, question: Measure) -> str:
     return f"Up to {question.tolerance} {value.unit} more or less." if question.tolerance != "0" else ""
 
 
-def _short(asked: QuestionView, right: Response | None) -> list[str]:
-    """As in_words, and an order also by its items from the top, as it is marked."""
-    lines = answer_in_words(asked, right)
-    if asked.kind == "order" and right:
-        lines.insert(0, ", ".join(f"{option.letter} {right['steps'][option.id]}" for option in asked.options))
-    return lines
+def _mark(asked: QuestionView, right: Response | None) -> str:
+    """What is on the sheet from the top: "C", "A, D", or for items to order and to pair what each blank holds."""
+    if right is None:
+        return ""
+    if asked.kind == "order":
+        return ", ".join(str(right["steps"][option.id]) for option in asked.options)
+    letters = {option.id: option.letter for option in asked.options}
+    if asked.kind == "pair":
+        return ", ".join(letters[right["pairs"][left.id]] for left in asked.lefts)
+    chosen = right.get("chosen") or ([right["answer"]] if right.get("answer") in letters else [])
+    return ", ".join(letters[option.id] for option in asked.options if option.id in chosen)

@@ -9,7 +9,8 @@ from quizzes.questions.form_data import lines_of
 from quizzes.questions.on_paper import HOW, key_of, lettered
 from quizzes.questions.showing import QuestionView, show
 from shopsafe.paper.press.render import render_pdf
-from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper, long_day
+from shopsafe.school.calendar import local_day
 
 BYTES = {"png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 SCALES = {"usual": 1.0, "larger": 1.25, "largest": 1.5}  # mm to a rem
@@ -31,6 +32,8 @@ def quiz_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
         "paper": paper,
         "scale": SCALES[accommodations.size],
         "roomy": accommodations.roomy,
+        "columns": accommodations.size == "usual" and not accommodations.roomy,
+        "cells": _title(attempt),
         "follow": FOLLOW,
     }
     return render_pdf("quizzes/paper/quiz.html", context, title=f"Quiz {attempt.paper_code}: {edition.bank.subject}")
@@ -40,8 +43,25 @@ def key_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
     """The right answers of this one form, by its letters. For the teacher alone."""
     edition = text_of(attempt.edition)
     keys = [key_of(edition, line, number) for number, line in enumerate(lines_of(attempt.form), 1)]
-    context = {"attempt": attempt, "subject": edition.bank.subject, "keys": keys, "paper": paper}
+    context = {
+        "attempt": attempt,
+        "subject": edition.bank.subject,
+        "keys": keys,
+        "paper": paper,
+        "cells": [("Key for", attempt.student.name), *_title(attempt)[1:]],
+    }
     return render_pdf("quizzes/paper/key.html", context, title=f"Key {attempt.paper_code}: {edition.bank.subject}")
+
+
+def _title(attempt: Attempt) -> list[tuple[str, str]]:
+    """The title block of every page: a sheet that comes loose still says whose it is."""
+    printed = local_day(attempt.started_at, attempt.student.school.time_zone)
+    return [
+        ("Student", attempt.student.name),
+        ("Code", attempt.paper_code),
+        ("Edition", str(attempt.edition.number)),
+        ("Printed", long_day(printed)),
+    ]
 
 
 def _pictures(attempt: Attempt, asked: list[QuestionView]) -> dict[str, str]:

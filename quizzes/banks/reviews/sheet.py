@@ -22,7 +22,7 @@ from quizzes.facts import (
 )
 from quizzes.questions.showing import center_of
 from shopsafe.paper.press.render import render_pdf
-from shopsafe.paper.rules.sheets import LETTER, Paper
+from shopsafe.paper.rules.sheets import LETTER, Paper, long_day
 
 SIGNERS = 3  # as many as sign on one print
 
@@ -93,6 +93,11 @@ def reviewers_pdf(sheet: ReviewSheet, paper: Paper = LETTER) -> bytes:
         "signers": range(SIGNERS),
         "paper": paper,
         "kinds": KIND_NAMES,
+        "cells": [
+            ("Review", bank.subject),
+            ("Edition", f"{sheet.edition}, {long_day(sheet.published)}"),
+            ("Printed", long_day(sheet.printed)),
+        ],
     }
     return render_pdf("quizzes/paper/review.html", context, title=f"Review: {bank.subject}, edition {sheet.edition}")
 
