@@ -16,11 +16,12 @@ from django.urls import reverse
 from machines.evidence.printed import Digest, asked_lefts, details, digests, numbered_points, options_of
 from machines.evidence.run_sums import IN_SUM, run_sums
 from quizzes.banks.editions.redraw import RedrawnPictures, drawings
+from shopsafe.conventions import written_day
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.rules import chain, subjects
 from shopsafe.paper.press.render import Attachment, as_html, print_htmls
-from shopsafe.paper.rules.sheets import LETTER, long_day
+from shopsafe.paper.rules.sheets import LETTER
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -157,7 +158,7 @@ def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
         "cells": [
             ("Evidence file", student.name),
             ("School", student.school.name),
-            ("Made", long_day(local_day(at, zone))),
+            ("Made", written_day(local_day(at, zone))),
         ],
         "checkpoint_at": datetime.fromisoformat(whole["checkpoint"]["at"]),
     }

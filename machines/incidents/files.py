@@ -16,6 +16,7 @@ from machines.incidents.queries import (
     versions_of,
 )
 from machines.models import Incident
+from shopsafe.conventions import written_day
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper.press.render import as_html, print_htmls
 from shopsafe.paper.rules.sheets import LETTER
@@ -68,6 +69,11 @@ def report_sheets(report: WrittenReport, by: Person, at: datetime, parts: list[s
         "by": by,
         "at": at,
         "paper": LETTER,
+        "cells": [
+            ("Incident report", f"{incident.pk}, version {report.version.number}"),
+            ("Shop", incident.shop.name),
+            ("Printed", written_day(local_day(at, school.time_zone))),
+        ],
     }
     return as_html("machines/paper/incident_report.html", context, title=f"Incident report {incident.pk}")
 

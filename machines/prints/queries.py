@@ -9,7 +9,7 @@ from django.utils.text import capfirst
 
 from machines.models import Machine, Print, PrintSet
 from machines.prints.rules import posted
-from machines.prints.sheets.handouts import pocket_card
+from machines.prints.sheets.handouts import has_card, pocket_card
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
@@ -99,12 +99,12 @@ def pockets_of(snapshot: ShopSnapshot) -> dict[int, Print]:
 
 
 def stale_pockets(snapshot: ShopSnapshot, students: Collection[Person]) -> set[int]:
-    """Those of these students whose pocket card says something else than it should, or who have none."""
+    """Those of these students whose pocket card says something else than it should, or who should have a first one."""
     printed = pockets_of(snapshot)
     return {
         student.pk
         for student in students
-        if student.pk not in printed or _changed(printed[student.pk], student, snapshot)
+        if (_changed(printed[student.pk], student, snapshot) if student.pk in printed else has_card(snapshot, student))
     }
 
 

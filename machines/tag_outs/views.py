@@ -13,11 +13,10 @@ from machines.reports.inspections.forms import ReturnForm
 from machines.reports.inspections.lists import lists_of_kind
 from machines.tag_outs import acts
 from machines.tag_outs.forms import TagOutForm
+from machines.tag_outs.paper import tag_of
 from shopsafe.paper.press.render import PrintFailed
-from shopsafe.paper.rules.upkeep_sheets import Tag
 from shopsafe.paper.upkeep import tag as tag_sheet
 from shopsafe.school import access
-from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -70,13 +69,8 @@ def tag_file(request: SignedInRequest, tag_out: int) -> HttpResponse:
     row = access.one_of(tag_outs_for(request.user), pk=tag_out, returned_at=None)
     machine = row.machine
     address = f"{settings.SITE_URL}{reverse('machine', args=[machine.pk])}".upper()
-    sheet = Tag(
-        machine=str(machine), shop=machine.shop.name, reason=row.reason, by=row.by.name,
-        since=local_day(row.at, machine.school.time_zone), code=f"Tag-out {row.pk}", url=address,
-        demo=machine.school.is_demo,
-    )  # fmt: skip
     try:
-        made = tag_sheet(sheet)
+        made = tag_sheet(tag_of(row, machine, address))
     except PrintFailed as failed:
         return render(request, "machines/reports/not_printed.html", {"sentence": failed.sentence}, status=failed.status)
     response = HttpResponse(made, content_type="application/pdf")

@@ -9,11 +9,12 @@ from quizzes.facts import Rule
 from quizzes.figures import queries
 from quizzes.figures.rules.reteaching import WARM_UP_RULES, WarmUp, met_and_missed, reteaching, warm_up
 from quizzes.models import Bank
+from shopsafe.conventions import written_day
 from shopsafe.paper.fonts import heading_font
 from shopsafe.paper.handouts import largest_size
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.legibility import capital_of, reading_distance
-from shopsafe.paper.rules.sheets import FOLLOW, LETTER, long_day
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import short_names_of
@@ -84,7 +85,7 @@ def warm_up_pdf(page: WarmUpPage, section: Section, at: datetime) -> bytes:
         "cells": [
             ("Class", section.name),
             ("Subject", page.bank.subject),
-            ("Printed", long_day(local_day(at, section.school.time_zone))),
+            ("Printed", written_day(local_day(at, section.school.time_zone))),
         ],
         "follow": FOLLOW,
     }

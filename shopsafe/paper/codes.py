@@ -42,18 +42,21 @@ def qr_side_mm(text: str, module_mm: float = 1.0) -> float:
     return (len(_modules(text)) + 2 * QUIET) * module_mm
 
 
-def qr_svg(text: str, *, says: str, module_mm: float = 1.0) -> str:
+def qr_svg(text: str, *, says: str, module_mm: float = 1.0, side: float = 0.0) -> str:
     """A QR code, level Q, as inline SVG with its quiet zone. `says` is its text alternative.
+
+    It is `side` millimetres wide where its modules need less.
 
     Text in capitals takes a smaller code: a denser mode holds capitals, digits and $%*+-./: [ISO/IEC 18004 §7.4.4].
     """
     if module_mm < 1:
         raise ValueError("A module smaller than 1 mm is not read reliably after a photocopy.")
     matrix = _modules(text)
-    side = len(matrix) + 2 * QUIET
+    modules = len(matrix) + 2 * QUIET
+    millimetres = max(side, modules * module_mm)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" viewBox="0 0 {side} {side}"'
-        f' width="{side * module_mm:g}mm" height="{side * module_mm:g}mm" role="img">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" viewBox="0 0 {modules} {modules}"'
+        f' width="{millimetres:g}mm" height="{millimetres:g}mm" role="img">'
         f'<title>{escape(says)}</title><path fill="none" stroke="#000" d="{"".join(_runs(matrix))}"/></svg>'
     )
 

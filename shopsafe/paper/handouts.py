@@ -1,8 +1,12 @@
 """Pocket cards, the substitute sheet, the safety agreement and rule posters: from dataclass to PDF."""
 
+import re
+from dataclasses import dataclass
+from datetime import date
 from math import inf
 from typing import Any
 
+from shopsafe.conventions import written_day
 from shopsafe.paper import substitute_plan
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.letters import drawable
@@ -16,8 +20,8 @@ from shopsafe.paper.rules.handout_sheets import (
     RulePosters,
     SubstituteSheet,
 )
-from shopsafe.paper.rules.legibility import Fit, Metrics, capital_of, fit_names, reading_distance, width, wrap
-from shopsafe.paper.rules.sheets import FOLLOW, LETTER, ONLY_WITH_TEACHER, Paper
+from shopsafe.paper.rules.legibility import Metrics, capital_of, fit_names, reading_distance, width, wrap
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
 from shopsafe.paper.setting import FinishedPrint, faces, page_count, qr_square, style
 
 # A card of the format ID-1 [ISO/IEC 7810]: fits a wallet, a badge holder and the usual laminating pouches.
@@ -38,7 +42,8 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
     cards = drawable(cards)
     down = int((paper.height - 2 * MARGIN) / CARD_HIGH)
     on_sheet = 2 * down
-    rendered_cards = [_pocket_card(card) for card in cards.cards]
+    listed = _listed(cards)
+    rendered_cards = [_pocket_card(card, listed) for card in cards.cards]
     of, of_size = _whose(cards)
     sheets = [rendered_cards[start : start + on_sheet] for start in range(0, len(rendered_cards), on_sheet)]
     reads = min((card["metres"] for card in rendered_cards), default=0.0)
@@ -58,7 +63,7 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
         "marks": _marks(down),
         "ask": ASK_FIRST,
         "follow": FOLLOW,
-        "reads": f"{reads:g}",
+        "edge": [cards.scope, f"Printed {written_day(cards.printed)}", f"Reads from {reads:g} m"],
     }
     pdf = render_pdf("machines/paper/pocket_cards.html", context, title=f"Pocket cards: {cards.scope}")
     return FinishedPrint(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
@@ -66,7 +71,8 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
 
 def pocket_cards_read(cards: PocketCards) -> float:
     """From how far the least legible of the cards reads."""
-    return min((_read(*_sizes(card)) for card in cards.cards), default=0.0)
+    listed = _listed(cards)
+    return min((_read(_name_size(card), listed) for card in cards.cards), default=0.0)
 
 
 def _whose(cards: PocketCards) -> tuple[str, float]:
@@ -77,33 +83,45 @@ def _whose(cards: PocketCards) -> tuple[str, float]:
     return (both, sizes[both]) if sizes[both] >= least else (cards.scope, sizes[cards.scope])
 
 
-def _sizes(card: PocketCard) -> tuple[float, Fit]:
-    """Size of the name, and the machines in one to three columns."""
-    fonts = faces()
-    wide = CARD_WIDE - 2 * INSIDE
-    name = min(6.4, wide / (width(card.name, 1.0, fonts.heading) or 1))
-    return name, fit_names(
-        [WHEEL + machine for machine in card.machines],
-        wide,
-        [24.5 - (3.6 if card.note else 0)],
-        fonts.names,
-        most=5.2,
-        pitch=1.12,
-        gutter=3.0,
-        columns=(1, 2, 3),
+def _name_size(card: PocketCard) -> float:
+    fonts = faces().heading
+    return min(6.4, (CARD_WIDE - 2 * INSIDE) / (width(card.name, 1.0, fonts) or 1))
+
+
+@dataclass(frozen=True)
+class _CardList:
+    """How the machines stand on all cards of a print: one size, so many columns of so many lines."""
+
+    size: float
+    columns: int
+    lines: int
+
+
+def _listed(cards: PocketCards) -> _CardList:
+    """The longest list and the widest line decide for all cards."""
+    fonts, most = faces().names, max((len(card.lines) for card in cards.cards), default=1)
+    widest = max(
+        (line for card in cards.cards for line in card.lines), key=lambda line: width(line, 1, fonts), default=""
     )
+    room = 24.5 - (3.6 if any(card.note for card in cards.cards) else 0)
+    fit = fit_names(
+        [WHEEL + widest] * max(most, 1), CARD_WIDE - 2 * INSIDE, [room], fonts,
+        most=4.6, pitch=1.12, gutter=3.0, columns=(1, 2, 3),
+    )  # fmt: skip
+    return _CardList(fit.size, fit.columns, max(1, -(-most // fit.columns)))
 
 
-def _read(name: float, listed: Fit) -> float:
+def _read(name: float, listed: _CardList) -> float:
     return reading_distance(capital_of(min(name, listed.size), faces().names[0]))
 
 
-def _pocket_card(card: PocketCard) -> dict[str, Any]:
-    name, listed = _sizes(card)
-    lines = -(-len(card.machines) // listed.columns) or 1
+def _pocket_card(card: PocketCard, listed: _CardList) -> dict[str, Any]:
+    name, lines = _name_size(card), listed.lines
+    columns = [card.lines[start : start + lines] for start in range(0, len(card.lines), lines)]
     return {
         "card": card,
-        "columns": [card.machines[start : start + lines] for start in range(0, len(card.machines), lines)],
+        "columns": columns,
+        "blank": range(listed.columns - len(columns)),
         "sizes": style(name=name, machine=listed.size, qr=qr_side_mm(card.url)),
         "metres": _read(name, listed),
         "qr": qr_square(card.url, f"Card code {card.code}"),
@@ -126,23 +144,43 @@ def _marks(down: int) -> list[str]:
 
 
 def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> FinishedPrint:
-    """One page that is read in twenty seconds: what may run and who may use it, what stays off, whom to call."""
+    """One page for a substitute: what may run and who may use it, what stays off, whom to call, today's work."""
     sheet = drawable(sheet)
-    size, reads = substitute_plan.planned(sheet, paper)
+    plan = substitute_plan.planned(sheet, paper)
     context = {
         "sheet": sheet,
         "paper": paper,
-        "style": style(size=size),
+        "plan": plan,
+        "classes": [
+            {
+                "of": of,
+                "about": substitute_plan.head_text(of),
+                "rows": [(whole(row.machines), substitute_plan.row_text(row.names)) for row in of.rows],
+            }
+            for of in sheet.classes
+        ],
+        "lines": range(plan.lines),
+        "share": f"{plan.left:.0%}",
+        "style": style(size=plan.size, high=paper.height - 2 * MARGIN),
         "follow": FOLLOW,
-        "only": ONLY_WITH_TEACHER,
-        "reads": f"{reads:g}",
+        "cells": [
+            ("For", sheet.scope),
+            ("Valid", f"{written_day(sheet.day)} only"),
+            ("Printed", written_day(sheet.printed)),
+            ("Distance", f"Reads from {plan.reads:g} m"),
+        ],
     }
     pdf = render_pdf("machines/paper/substitute_sheet.html", context, title=f"Substitute sheet: {sheet.scope}")
-    return FinishedPrint(pdf, page_count(pdf), reads, paper)
+    return FinishedPrint(pdf, page_count(pdf), plan.reads, paper)
+
+
+def whole(machine: str) -> str:
+    """A machine's number is not parted from its name."""
+    return re.sub(r" (?=\d)", "\u00a0", machine)
 
 
 def substitute_sheet_reads(sheet: SubstituteSheet, paper: Paper) -> float:
-    return substitute_plan.planned(sheet, paper)[1]
+    return substitute_plan.planned(sheet, paper).reads
 
 
 def agreement(sheet: AgreementSheet, paper: Paper = LETTER) -> FinishedPrint:
@@ -155,7 +193,11 @@ def agreement(sheet: AgreementSheet, paper: Paper = LETTER) -> FinishedPrint:
         "students": sheet.students or ("",),
         "class_size": class_size,
         "style": style(text_size=size, of_class=class_size),
-        "reads": f"{reads:g}",
+        "cells": [
+            ("Shop", f"{sheet.school}, {sheet.shop}"),
+            ("Printed", written_day(sheet.printed)),
+            ("Distance", f"Reads from {reads:g} m"),
+        ],
     }
     pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
     return FinishedPrint(pdf, page_count(pdf), reads, paper)
@@ -185,13 +227,13 @@ def _agreed(sheet: AgreementSheet, size: float, wide: float, fonts: tuple[Metric
     texts = (sheet.intro, sheet.promise, sheet.guardian)
     lines = sum(len(wrap(text, wide, size, fonts)) for text in texts)
     rules = [len(wrap(rule, wide - 7, size, fonts)) for rule in sheet.rules]
-    return (lines + sum(rules)) * size * 1.3 + len(rules) + 3 * (4 + size * 1.82) + 4 * 11.4 + 34
+    return (lines + sum(rules)) * size * 1.3 + len(rules) + 3 * (4 + size * 1.82) + 4 * 11.4 + 44
 
 
 def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> FinishedPrint:
     """One rule a sheet, as large as it fits."""
     posters = drawable(posters)
-    rendered_posters = [_poster(poster, paper) for poster in posters.posters]
+    rendered_posters = [_poster(poster, paper, posters.printed) for poster in posters.posters]
     reads = min((rendered["metres"] for rendered in rendered_posters), default=0.0)
     context = {"posters": posters, "paper": paper, "drawn": rendered_posters, "follow": FOLLOW}
     pdf = render_pdf("machines/paper/rule_posters.html", context, title=posters.title)
@@ -200,22 +242,26 @@ def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> FinishedPrint:
 
 def rule_posters_read(posters: RulePosters, paper: Paper) -> float:
     """From how far the rule itself reads."""
-    return min((_poster(poster, paper)["metres"] for poster in posters.posters), default=0.0)
+    return min((_poster(poster, paper, posters.printed)["metres"] for poster in posters.posters), default=0.0)
 
 
-def _poster(poster: RulePoster, paper: Paper) -> dict[str, Any]:
+def _poster(poster: RulePoster, paper: Paper, printed: date) -> dict[str, Any]:
     fonts, mm = faces(), paper.scale
     wide, high = paper.width - 2 * MARGIN * mm, paper.height - 2 * MARGIN * mm
     picture = min(wide / poster.picture_ratio, high * 0.46) if poster.picture else 0.0
     why = 7.5 * mm
-    below = len(wrap(poster.why, wide, why, fonts.reading)) * why * 1.3 + 44 * mm
+    below = len(wrap(poster.why, wide, why, fonts.reading)) * why * 1.3 + 52 * mm
     room = high - picture - below - 14 * mm
     size = largest_size(poster.rule, wide, room, fonts.heading, most=(42 if poster.picture else 64) * mm)
     metres = reading_distance(capital_of(size, fonts.heading[0]))
     return {
         "poster": poster,
         "metres": metres,
-        "reads": f"{metres:g}",
+        "cells": [
+            ("Rules for", poster.subject),
+            ("Printed", written_day(printed)),
+            ("Distance", f"Reads from {metres:g} m"),
+        ],
         "style": style(high=high, rule=size, why=why, picture=picture),
     }
 

@@ -11,7 +11,7 @@ from shopsafe.paper.rules.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM
 from shopsafe.paper.rules.card_plan import CardPlan, plan_card
 from shopsafe.paper.rules.chart_heads import LEADING
 from shopsafe.paper.rules.chart_plan import MEANS, ChartPlan, plan_chart
-from shopsafe.paper.rules.legibility import Metrics, capital_of, reading_distance, width, wrap
+from shopsafe.paper.rules.legibility import Metrics, reading_distance, width, wrap
 from shopsafe.paper.rules.ruling import ruled
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 from shopsafe.paper.setting import FinishedPrint, LayoutResult, faces, qr_square, style
@@ -174,11 +174,11 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     slips = drawable(slips)
     fonts = faces()
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
+    side = max((qr_side_mm(slip.url) for slip in slips.slips), default=0)
     slip_entries = [
-        (slip, slip_style(slip, wide, fonts.heading), qr_square(slip.url, f"Sign in as {slip.name}"))
+        (slip, slip_style(slip, wide, side, fonts.heading), qr_square(slip.url, f"Sign in as {slip.name}", side))
         for slip in slips.slips
     ]
-    side = max((qr_side_mm(slip.url) for slip in slips.slips), default=0)
     beside = wide - side - 4
     code = min((_code_size(slip.slip_code, beside) for slip in slips.slips), default=CODE)
     context = {
@@ -186,7 +186,6 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
         "paper": paper,
         "sheets": [slip_entries[start : start + 8] for start in range(0, len(slip_entries), 8)],
         "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=beside, code=code),
-        "reads": f"{reading_distance(capital_of(code, fonts.reading[0])):g}",
     }
     return render_pdf("school/paper/slips.html", context, title=f"Sign-in slips: {slips.scope}")
 
@@ -196,7 +195,7 @@ def _code_size(code: str, room: float) -> float:
     return min(CODE, room / (width(code, 1.0, (files.reading_font_bold(),)) + CODE_APART * len(code)))
 
 
-def slip_style(slip: Slip, wide: float, heading: tuple[Metrics, ...]) -> str:
+def slip_style(slip: Slip, wide: float, side: float, heading: tuple[Metrics, ...]) -> str:
     """Sizes of the two names: the largest of a few at which each takes two lines; the smallest for a very long one."""
 
     def size(text: str, room: float, sizes: tuple[float, ...]) -> float:
@@ -206,7 +205,7 @@ def slip_style(slip: Slip, wide: float, heading: tuple[Metrics, ...]) -> str:
                 return size
         return sizes[-1]
 
-    beside = wide - qr_side_mm(slip.url) - 4
+    beside = wide - side - 4
     return style(
         name=size(slip.name, wide - 5, (7, 6, 5.2, 4.4)), signs_in=size(slip.sign_in_name, beside, (5, 4.2, 3.4))
     )

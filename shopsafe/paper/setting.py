@@ -38,9 +38,9 @@ class FinishedPrint:
     paper: Paper
 
 
-def qr_square(url: str, says: str) -> SafeString:
-    """A QR code for a template."""
-    return mark_safe(qr_svg(url, says=says))  # noqa: S308  drawn by us, text escaped there
+def qr_square(url: str, says: str, side: float = 0.0) -> SafeString:
+    """A QR code for a template; with `side`, as large as a larger one beside it."""
+    return mark_safe(qr_svg(url, says=says, side=side))  # noqa: S308  drawn by us, text escaped there
 
 
 def style(**lengths: float) -> str:

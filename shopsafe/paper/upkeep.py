@@ -1,5 +1,6 @@
 """The tag of a machine that nobody may start, and inspection sheets: from dataclass to PDF."""
 
+from shopsafe.conventions import written_day
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.render import render_pdf
@@ -41,5 +42,6 @@ def tag(sheet: Tag) -> bytes:
 def inspection_sheets(sheet: InspectionSheet, paper: Paper = LETTER) -> bytes:
     """As many pages as the lists need; a machine's list is not parted if it fits on a page."""
     sheet = drawable(sheet)
-    context = {"sheet": sheet, "paper": paper}
+    cells = [("Shop", sheet.shop), ("Inspection", sheet.interval), ("Printed", written_day(sheet.printed))]
+    context = {"sheet": sheet, "paper": paper, "cells": cells}
     return render_pdf("machines/paper/inspection_sheet.html", context, title=f"Inspection, {sheet.interval}")

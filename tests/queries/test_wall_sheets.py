@@ -9,7 +9,7 @@ from django.db import connection
 
 from machines.models import Machine, TagOut
 from machines.prints.rules.posted import SheetContents, reprint_reasons
-from machines.prints.sheets.handouts import substitute_sheet
+from machines.prints.sheets.substitute import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot, words
 from machines.tag_outs.acts import tag_out
 from quizzes.models import Acceptance
@@ -19,6 +19,7 @@ from tests.factories.inspections import returned
 from tests.factories.machines import NOON, Floor, asks
 from tests.factories.people import EnrollmentFactory, SectionFactory, ShopFactory, TermFactory
 from tests.factories.prints import hung
+from tests.factories.substitutes import granted, with_number
 from tests.logbook_bypass import lifted
 
 LATER = NOON + timedelta(minutes=5)
@@ -124,6 +125,8 @@ def test_wheel_that_ends_before_the_term_carries_its_day(
 
 
 def test_substitute_sheet_names_no_one_at_a_tagged_out_machine(floor: Floor, cleared: Person) -> None:
+    with_number(floor.cast)
+    granted(floor.cast)
     before = substitute_sheet(snapshot(floor), floor.cast.section)
     out(floor)
     after = substitute_sheet(snapshot(floor), floor.cast.section)

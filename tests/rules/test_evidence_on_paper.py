@@ -45,7 +45,7 @@ def test_details_have_words_for_names_and_no_digests() -> None:
         "missed_rules": [{"code": "a", "says": "Wait."}],
     }
     assert details(payload, "UTC") == (
-        "Class: 9 Teak. Signed on: 5 October 2026. Rule: Keep the guard low. Based on entries: 230. Form is in."
+        "Class: 9 Teak. Signed on: October 5, 2026. Rule: Keep the guard low. Based on entries: 230. Form is in."
         " Rules to study: Wait."
     )
     assert digests(payload) == [Digest("edition", "ab" * 32)]

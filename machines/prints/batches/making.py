@@ -21,7 +21,8 @@ from machines.prints.acts import CodedPrint, record_set
 from machines.prints.batches import acts
 from machines.prints.queries import hanging_in, stale_pockets
 from machines.prints.rendering import RenderedPrint
-from machines.prints.sheets.handouts import substitute_sheet
+from machines.prints.sheets.handouts import has_card
+from machines.prints.sheets.substitute import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.conventions import conventions_in_use
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
@@ -140,7 +141,7 @@ def _of_class(
     )
     people = snapshot.members_of([section]) - carried
     stale = stale_pockets(snapshot, [student for student in snapshot.matrix.students if student.pk in people])
-    students = [student for student in snapshot.matrix.students if student.pk in stale]
+    students = [student for student in snapshot.matrix.students if student.pk in stale and has_card(snapshot, student)]
     carried |= stale
     if students and row.wants.get("pockets"):
         yield BatchFile(

@@ -17,6 +17,7 @@ from machines.prints.room.forms import (
     pocket_card_students,
 )
 from machines.prints.sheets import handouts as sheets_handouts
+from machines.prints.sheets import substitute
 from machines.prints.sheets.handouts import pocket_card, rule_poster
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.rules.legibility import HAIR
@@ -94,7 +95,7 @@ def pocket_cards(form: PocketForm) -> str:
 
 
 def substitute_sheet(form: SubstituteForm) -> str:
-    sheet = sheets_handouts.substitute_sheet(form.then, form.cleaned_data["section"])
+    sheet = substitute.substitute_sheet(form.then, form.cleaned_data["section"])
     return _reads("The sheet reads", handouts.substitute_sheet_reads(sheet, form.paper_chosen), form.paper_chosen)
 
 

@@ -9,7 +9,7 @@ from django.http import QueryDict
 
 from machines.models import Machine
 from machines.prints.queries import stale_pockets
-from machines.prints.sheets.handouts import rules_to_post
+from machines.prints.sheets.handouts import has_card, rules_to_post
 from machines.prints.sheets.wall import ShopSnapshot
 from machines.prints.slips import without_slip
 from quizzes.facts import Rule
@@ -17,6 +17,7 @@ from quizzes.models import Edition
 from shopsafe.paper.rules.sheets import PAPERS, Paper
 from shopsafe.school.models import Person, Section
 from shopsafe.school.refusals import Refused
+from shopsafe.school.sheet_words.queries import substitute_words_of
 
 WHOLE_SHOP = "All classes of the shop"
 DISTANCES = [("2", "2 m"), ("3", "3 m"), ("4", "4 m"), ("6", "6 m")]
@@ -164,9 +165,21 @@ class SubstituteForm(SheetForm):
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": "letter", "section": section.pk if section else ""}
 
+    def clean(self) -> None:
+        if not substitute_words_of(self.then.shop).has_number:
+            raise forms.ValidationError(
+                "Add a phone number first: “Change its words”, below. The sheet says whom to call."
+            )
 
-class AgreementPrintForm(SubstituteForm):
+
+class AgreementPrintForm(SheetForm):
     """The safety agreement: a sheet for each student of a class, or one with blanks to copy."""
+
+    section = section_field(required=False)
+
+    @classmethod
+    def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
+        return {"paper": "letter", "section": section.pk if section else ""}
 
     def fill(self) -> None:
         self._choices("section", self.then.sections, ("", "One sheet without a name, to copy"))
@@ -207,10 +220,13 @@ def pocket_card_students(form: PocketForm) -> list[Person]:
     if form.cleaned_data["which"] == "stale":
         stale = stale_pockets(form.then, students)
         students = [student for student in students if student.pk in stale]
-    if not students:
+    with_machines = [student for student in students if has_card(form.then, student)]
+    if not with_machines:
         reason = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
+        if students:
+            reason = "These students may use no machine now. Collect the cards that they carry."
         raise Refused("print.nobody", f"{reason} There is nothing to print.")
-    return students
+    return with_machines
 
 
 # --- sets ------------------------------------------------------------------------------------------------------------

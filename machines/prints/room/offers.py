@@ -1,6 +1,6 @@
 """What the print room offers: each sheet with its form, how it is made, and how it is looked at before.
 
-To add a sheet, add it here: tags for machines, inspection sheets and incident reports belong under AT_MACHINE.
+To add a sheet, add it here. Sign-in slips and incident reports have pages of their own, to which the print room links.
 """
 
 from collections.abc import Callable
@@ -10,6 +10,7 @@ from typing import Any
 from machines.prints import rendering
 from machines.prints.queries import likely_class
 from machines.prints.room import distances
+from machines.prints.room.at_machine import InspectionForm, TagForm, inspection, tag
 from machines.prints.room.distances import AS_LONG_AS_A_CODE as LOOKED_AT
 from machines.prints.room.forms import (
     AgreementPrintForm,
@@ -25,6 +26,7 @@ from machines.prints.room.forms import (
     pocket_card_students,
 )
 from machines.prints.sheets import handouts as sheets_handouts
+from machines.prints.sheets import substitute
 from machines.prints.sheets.handouts import pocket_card, pocket_cards, rule_poster
 from machines.prints.sheets.wall import PREVIEW, ShopSnapshot
 from shopsafe.paper import handouts, prints
@@ -99,7 +101,7 @@ def make_pockets(form: PocketForm, by: Person) -> FinishedPrint:
 
 
 def substitute_sheet(form: SubstituteForm) -> FinishedPrint:
-    sheet = sheets_handouts.substitute_sheet(form.then, form.cleaned_data["section"])
+    sheet = substitute.substitute_sheet(form.then, form.cleaned_data["section"])
     return handouts.substitute_sheet(sheet, form.paper_chosen)
 
 
@@ -148,6 +150,14 @@ OFFERS = {
             "safety-agreement", "Safety agreement", "The rules of the shop, for student and guardian to sign.",
             HANDED_OUT, AgreementPrintForm, agreement, without_record(agreement), distances.agreement,
             words="agreement",
+        ),
+        PrintOption(
+            "tag", "Tag", "For a machine that is tagged out: “Do not start”, the reason, the day and the name. A6.",
+            AT_MACHINE, TagForm, tag, without_record(tag),
+        ),
+        PrintOption(
+            "inspection-sheets", "Inspection sheets", "The lists of one inspection, to fill in at each machine.",
+            AT_MACHINE, InspectionForm, inspection, without_record(inspection),
         ),
     )
 }  # fmt: skip

@@ -14,7 +14,7 @@ from machines.prints import acts
 from machines.prints.queries import print_of_code, prints_for, room_of, sets_for, shops_to_print, state_of
 from machines.prints.room.forms import SheetForm
 from machines.prints.room.offers import ALL, OFFERS, PrintOption, option_form
-from machines.prints.sheets.handouts import substitute_sheet as loaded
+from machines.prints.sheets.substitute import substitute_sheet as loaded
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.logbook.queries import checkpoint_from
 from shopsafe.logbook.rules.checkpoint_codes import short_code
@@ -40,7 +40,7 @@ def prints(request: SignedInRequest) -> HttpResponse:
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
     snapshot = shop_snapshot(shop, page_moment(request))
     sent = request.GET if offer.look and "paper" in request.GET else None
-    return room(request, offer, option_form(offer, snapshot, request.user, sent))
+    return room(request, offer, option_form(offer, snapshot, request.user, sent), 422 if sent else 200)
 
 
 def room(request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: int = 422) -> HttpResponse:

@@ -7,7 +7,7 @@ from django import forms
 
 from shopsafe.school.models import SheetWords
 from shopsafe.school.pages.form_parts import area
-from shopsafe.school.sheet_words.rules import agreement_words, substitute_words
+from shopsafe.school.sheet_words.rules import SubstituteWords, agreement_words, substitute_words
 
 MOST_LINES, LONGEST_LINE = 24, 200
 
@@ -69,7 +69,11 @@ class SubstituteWordsForm(WordsForm):
         coerce=lambda answer: answer == "yes",
         widget=forms.RadioSelect,
     )
-    call = TextLinesField(label="Whom to call", help_text="One a line, such as “Office: 204”.", rows=4)
+    call = TextLinesField(
+        label="Whom to call",
+        help_text="One a line with its number, such as “Office: 204”. The first sheet waits for a number.",
+        rows=4,
+    )
     notes = TextLinesField(
         label="What else to know",
         help_text="One a line, such as where the first-aid box is. Name no student: who may use what is told anyway.",
@@ -77,9 +81,23 @@ class SubstituteWordsForm(WordsForm):
         required=False,
     )
 
+    work = TextLinesField(
+        label="Today's work",
+        help_text="One a line. Begin a line with its class, such as “9 Teak: box lids, drill the hinge holes”. It stays"
+        " until you change it.",
+        rows=4,
+        required=False,
+    )
+
     def first(self, stored_words: dict[str, Any] | None) -> dict[str, Any]:
         words = asdict(substitute_words(stored_words))
         return words | {"runs": "yes" if words["runs"] else "no"}
+
+    def clean_call(self) -> list[str]:
+        call: list[str] = self.cleaned_data["call"]
+        if not SubstituteWords(call=tuple(call)).has_number:
+            raise forms.ValidationError("Add a phone number, such as “Office: 204”.")
+        return call
 
 
 @dataclass(frozen=True)

@@ -1,22 +1,21 @@
-"""What the sheets that are handed out say, loaded from the records: pocket cards, the substitute sheet, the safety
-agreement, rule posters."""
+"""What the sheets that are handed out say, loaded from records: pocket cards, the safety agreement, rule posters."""
 
 import base64
 from collections.abc import Sequence
 from dataclasses import replace
 
-from machines.models import Machine
 from machines.prints.rules.posted import SheetContents
 from machines.prints.sheets.wall import PREVIEW, ShopSnapshot, words
 from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Edition, Picture
+from shopsafe.conventions import written_short_day
 from shopsafe.paper.rules import handout_sheets as sheets
 from shopsafe.school.calendar import school_year, school_year_name
 from shopsafe.school.models import Person, Section
-from shopsafe.school.naming.name_labels import full_names_of, short_names_of
-from shopsafe.school.sheet_words.queries import substitute_words_of, words_of
-from shopsafe.school.sheet_words.rules import SubstituteWords, agreement_words
+from shopsafe.school.naming.name_labels import full_names_of
+from shopsafe.school.sheet_words.queries import words_of
+from shopsafe.school.sheet_words.rules import agreement_words
 
 EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
 
@@ -25,24 +24,41 @@ KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp"
 
 
 def pocket_card(snapshot: ShopSnapshot, student: Person) -> tuple[sheets.PocketCard, SheetContents]:
-    """One student's clearances in a shop, also on a machine that is tagged out today; code and address come later."""
-    cleared = [(machine, answer) for machine, answer in snapshot.matrix.row(student) if answer.cleared]
+    """One student's clearances in a shop, but for machines that are out of use today; code and address come later.
+
+    A clearance that ends before the last of them carries its own day; one that ends today is left out."""
+    cleared = [(machine, answer) for machine, answer in snapshot.cleared_in_use(student)]
     doubted = {machine.pk for machine, _ in cleared if snapshot.doubts.get(machine.pk)}
+    until = snapshot.last_day(answer for _, answer in cleared)
+    days = {machine.pk: last for machine, answer in cleared if (last := snapshot.valid_until([answer])) != until}
+    called = {machine.pk: f"{machine} *" if machine.pk in doubted else str(machine) for machine, _ in cleared}
     card = sheets.PocketCard(
         name=snapshot.named[student.pk],
-        machines=tuple(f"{machine} *" if machine.pk in doubted else str(machine) for machine, _ in cleared),
-        valid_until=snapshot.valid_until(answer for _, answer in cleared),
+        machines=tuple(name for pk, name in called.items() if pk not in days),
+        valid_until=until,
         code=PREVIEW,
         url="",
         note=EARLIER if doubted else "",
+        dated=tuple(
+            f"{called[pk]}, to {written_short_day(day)}" for pk, day in days.items() if day and day > snapshot.today
+        ),
     )
     cells = frozenset((student.pk, machine.pk) for machine, _ in cleared)
-    return card, SheetContents(cells, words(card), card.valid_until, None)
+    dated = frozenset((student.pk, pk, day) for pk, day in days.items() if day)
+    return card, SheetContents(cells, words(card), until, None, dated, frozenset(snapshot.out))
+
+
+def has_card(snapshot: ShopSnapshot, student: Person) -> bool:
+    """Whether there is a machine to put on the student's pocket card."""
+    return bool(pocket_card(snapshot, student)[0].lines)
 
 
 def pocket_cards(
     snapshot: ShopSnapshot, section: Section, cards: Sequence[sheets.PocketCard], *, backs: bool
 ) -> sheets.PocketCards:
+    carried = {card.name for card in cards}
+    people = snapshot.members_of([section])
+    students = [student for student in snapshot.matrix.students if student.pk in people]
     return sheets.PocketCards(
         scope=section.name,
         school=snapshot.shop.school.name,
@@ -50,56 +66,12 @@ def pocket_cards(
         printed=snapshot.today,
         backs=backs,
         demo=snapshot.shop.school.is_demo,
+        without=tuple(
+            snapshot.named[student.pk]
+            for student in students
+            if snapshot.named[student.pk] not in carried and not has_card(snapshot, student)
+        ),
     )
-
-
-def substitute_sheet(
-    snapshot: ShopSnapshot, section: Section | None, text: SubstituteWords | None = None
-) -> sheets.SubstituteSheet:
-    """What whoever stands in for a class, or for the whole shop, must know today. `text`: the shop's words, if read."""
-    text, people = text or substitute_words_of(snapshot.shop), snapshot.members_of([section] if section else [])
-    return sheets.SubstituteSheet(
-        scope=snapshot.scope([section] if section else []),
-        shop=snapshot.shop.name,
-        day=snapshot.today,
-        machines=tuple(_machines(snapshot, people)),
-        call=text.call,
-        notes=(*text.notes, *snapshot.left_undone),
-        runs=text.runs,
-        printed=snapshot.today,
-        demo=snapshot.shop.school.is_demo,
-        about=snapshot.footnotes(_named(snapshot, people), "These people passed"),
-    )
-
-
-def _named(snapshot: ShopSnapshot, people: set[int]) -> dict[int, str]:
-    """The machines that have names on the sheet."""
-    return {
-        machine.pk: _called(machine)
-        for machine in snapshot.matrix.machines
-        if machine.pk not in snapshot.out
-        and any(student.pk in people and answer.cleared for student, answer in snapshot.matrix.column(machine))
-    }
-
-
-def _called(machine: Machine) -> str:
-    """Who stands in does not know the shop: "Big blue 1, band saw"."""
-    return f"{machine}, {machine.kind.spoken}" if machine.what_it_is else str(machine)
-
-
-def _machines(snapshot: ShopSnapshot, people: set[int]) -> list[sheets.SubstituteMachine]:
-    rows = []
-    named = short_names_of(student for student in snapshot.matrix.students if student.pk in people)
-    for machine in snapshot.matrix.machines:
-        cleared = [
-            student for student, answer in snapshot.matrix.column(machine) if student.pk in people and answer.cleared
-        ]
-        names = tuple(named[student.pk] for student in cleared)
-        off = "Nobody is cleared." if not names else ""
-        if state := snapshot.out.get(machine.pk):
-            off = f"{state.label}: {state.reason}"
-        rows.append(sheets.SubstituteMachine(_called(machine), () if off else names, off))
-    return rows
 
 
 def agreement(snapshot: ShopSnapshot, students: Sequence[Person], class_name: str = "") -> sheets.AgreementSheet:

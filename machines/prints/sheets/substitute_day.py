@@ -6,14 +6,13 @@ from itertools import groupby
 
 from machines.clearance.records import holds_in_force
 from machines.models import Hold
-from machines.prints.sheets.handouts import substitute_sheet
+from machines.prints.sheets.substitute import substitute_facts, substitute_sheet
 from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.paper.rules.handout_sheets import SubstituteSheet
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.rules.ordering import number_key
 from shopsafe.school.people.classes import running_sections
-from shopsafe.school.sheet_words.queries import substitute_words_of
 
 
 @dataclass(frozen=True)
@@ -23,6 +22,7 @@ class ShopToday:
     shop: Shop
     sheet: SubstituteSheet
     classes: list[tuple[Section, SubstituteSheet]]
+    allowed: bool  # the shop allows it, and only supervising would have to be granted
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def substitute_day(person: Person, at: datetime) -> SubstituteDay:
         snapshot = shop_snapshot(sections[0].shop, at)
         students |= snapshot.members_of(())
         named |= snapshot.named
-        wording = substitute_words_of(snapshot.shop)
-        classes = [(section, substitute_sheet(snapshot, section, wording)) for section in sections]
-        shops.append(ShopToday(snapshot.shop, substitute_sheet(snapshot, None, wording), classes))
+        facts = substitute_facts(snapshot)
+        classes = [(section, substitute_sheet(snapshot, section, facts)) for section in sections]
+        shops.append(ShopToday(snapshot.shop, substitute_sheet(snapshot, None, facts), classes, facts.words.runs))
     return SubstituteDay(shops, list(holds_in_force(students, day, at)), named)

@@ -31,12 +31,8 @@ from shopsafe.school.naming.name_labels import full_names_of, name_of
 from shopsafe.school.naming.rules.ordering import in_order
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
-LATER = (
-    "note",
-    "notes",
-    "numbers",
-    "tagged_out",
-)  # what came onto sheets when some hung already: those without still say the same
+# What came onto sheets when some were posted already: a sheet without it still says the same.
+LATER = ("note", "notes", "numbers", "tagged_out", "dated")
 PREVIEW = "PREVIEW"  # where the code will stand
 
 
@@ -175,6 +171,16 @@ class ShopSnapshot:
         names = ", ".join(section.name for section in in_order(sections))
         return names or f"All classes of {self.shop.name}"
 
+    def cleared_in_use(self, student: Person) -> list[tuple[Machine, ClearanceResult]]:
+        """The machines that a student may use, but for those that are out of use now."""
+        row = self.matrix.row(student)
+        return [(machine, answer) for machine, answer in row if answer.cleared and machine.pk not in self.out]
+
+    def last_day(self, answers: Iterable[ClearanceResult]) -> date | None:
+        """The last whole day on which any of these clearances holds; None if one has no end, or there is none."""
+        ends = [self.valid_until([answer]) for answer in answers]
+        return max((end for end in ends if end), default=None) if all(ends) else None
+
     def valid_until(self, answers: Iterable[ClearanceResult]) -> date | None:
         """The last whole day on which every one of these clearances still holds if nothing happens."""
         ends = min((answer.ending.at for answer in answers if answer.ending), default=None)
@@ -238,10 +244,12 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
 
 
 def words(sheet: sheets.WallCard | sheets.WallChart | PocketCard) -> str:
-    """Digest of what a sheet says, but for its code and the days on it, and but for the wheels of a chart."""
+    """Digest of what a sheet says, but for its code, the days on it, and the wheels of a chart."""
     plain = asdict(sheet) | {"printed": date.min, "valid_until": None, "code": "", "url": ""}
     if isinstance(sheet, sheets.WallChart):
         plain["rows"] = [asdict(row.name) for row in sheet.rows]
+    if isinstance(sheet, PocketCard):
+        plain["dated"] = ()
     plain = {key: value for key, value in plain.items() if value or key not in LATER}
     return sha256(rfc8785.dumps(_jsonable(plain))).hexdigest()
 

@@ -8,8 +8,9 @@ from quizzes.models import Attempt, Picture
 from quizzes.questions.form_data import lines_of
 from quizzes.questions.on_paper import HOW, key_of, lettered
 from quizzes.questions.showing import QuestionView, show
+from shopsafe.conventions import written_day
 from shopsafe.paper.press.render import render_pdf
-from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper, long_day
+from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
 from shopsafe.school.calendar import local_day
 
 BYTES = {"png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
@@ -60,7 +61,7 @@ def _title(attempt: Attempt) -> list[tuple[str, str]]:
         ("Student", attempt.student.name),
         ("Code", attempt.paper_code),
         ("Edition", str(attempt.edition.number)),
-        ("Printed", long_day(printed)),
+        ("Printed", written_day(printed)),
     ]
 
 

@@ -21,8 +21,9 @@ from quizzes.facts import (
     deciding_words,
 )
 from quizzes.questions.showing import center_of
+from shopsafe.conventions import written_day
 from shopsafe.paper.press.render import render_pdf
-from shopsafe.paper.rules.sheets import LETTER, Paper, long_day
+from shopsafe.paper.rules.sheets import LETTER, Paper
 
 SIGNERS = 3  # as many as sign on one print
 
@@ -95,8 +96,8 @@ def reviewers_pdf(sheet: ReviewSheet, paper: Paper = LETTER) -> bytes:
         "kinds": KIND_NAMES,
         "cells": [
             ("Review", bank.subject),
-            ("Edition", f"{sheet.edition}, {long_day(sheet.published)}"),
-            ("Printed", long_day(sheet.printed)),
+            ("Edition", f"{sheet.edition}, {written_day(sheet.published)}"),
+            ("Printed", written_day(sheet.printed)),
         ],
     }
     return render_pdf("quizzes/paper/review.html", context, title=f"Review: {bank.subject}, edition {sheet.edition}")

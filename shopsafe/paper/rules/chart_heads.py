@@ -7,9 +7,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shopsafe.conventions import written_short_day
 from shopsafe.paper.rules.card_measures import Faces
 from shopsafe.paper.rules.legibility import LEAST_CAPITAL, size_for, width, wrap
-from shopsafe.paper.rules.sheets import TagOutNote, WallChart, short_day
+from shopsafe.paper.rules.sheets import TagOutNote, WallChart
 
 LEADING = 1.15
 BESIDE = 2.5  # left free in a column beside its name
@@ -59,7 +60,7 @@ def plan_heads(chart: WallChart, on: Columns, faces: Faces) -> ChartHeads:
     size = _name_size(labels, room, faces)
     plates = {place: _plate_words(note) for place, note in chart.tagged_out}
     plate_size = _fits([line for words in plates.values() for line in words], room - 1, faces)
-    days = [f"to {short_day(day)}" for row in chart.rows for _, day in row.last_days]
+    days = [f"to {written_short_day(day)}" for row in chart.rows for _, day in row.last_days]
     lines = [len(wrap(label, room, size, faces.names)) if size else 0 for label in labels]
     heights = [
         count * size * LEADING + (len(plates[place]) * plate_size * LEADING + PLATE if place in plates else 0)
@@ -82,7 +83,7 @@ def plan_heads(chart: WallChart, on: Columns, faces: Faces) -> ChartHeads:
 
 def _plate_words(note: TagOutNote) -> tuple[str, ...]:
     """ "out" and "27 Nov"; a machine that is only kept off until a teacher has looked has no day that matters."""
-    return ("out", short_day(note.since)) if note.word == "Tagged out" else tuple(note.word.lower().split())
+    return ("out", written_short_day(note.since)) if note.word == "Tagged out" else tuple(note.word.lower().split())
 
 
 def _name_size(labels: Sequence[str], room: float, faces: Faces) -> float:

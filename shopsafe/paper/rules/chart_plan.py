@@ -8,11 +8,12 @@ size, since both are needed to read a cell; what is smaller says its own distanc
 import math
 from dataclasses import dataclass
 
+from shopsafe.conventions import written_short_day
 from shopsafe.paper.rules.card_measures import MARGIN, NAMES_FROM, Faces
 from shopsafe.paper.rules.chart_heads import ChartHeads, Columns, plan_heads
 from shopsafe.paper.rules.legibility import capital_of, line_height, reading_distance, size_for, width, wrap
 from shopsafe.paper.rules.names import in_order, short_names
-from shopsafe.paper.rules.sheets import ChartRow, Paper, WallChart, short_day
+from shopsafe.paper.rules.sheets import ChartRow, Paper, WallChart
 
 PITCH = 1.12  # least height of a row in ems of its name
 NUMBER_HIGH = 1.15  # of a number over a column, in ems
@@ -154,7 +155,7 @@ def _sheets(named: list[tuple[str, ChartRow]], machines: int, count: int, rows: 
 
 
 def _cells(row: ChartRow, machines: int) -> tuple[Cell, ...]:
-    days = {place: f"to {short_day(day)}" for place, day in row.last_days}
+    days = {place: f"to {written_short_day(day)}" for place, day in row.last_days}
     return tuple((place in row.cleared, days.get(place, "")) for place in range(machines))
 
 

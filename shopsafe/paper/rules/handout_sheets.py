@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-# What whoever stands in holds everybody to: where machines run, and where none does [common practice].
+# What a substitute holds everybody to: where machines run, and where none does [common practice].
 RUNNING_RULES = (
     "Only a name on this sheet may use that machine.",
     "One person at a machine. Nobody waits beside it.",
@@ -24,7 +24,7 @@ QUIET_RULES = (
 
 @dataclass(frozen=True)
 class PocketCard:
-    """One student's clearances, on a card the size of a bank card."""
+    """One student's clearances, on a card the size of a bank card. A student without any gets no card."""
 
     name: str
     machines: tuple[str, ...]
@@ -32,6 +32,11 @@ class PocketCard:
     code: str
     url: str
     note: str = ""  # what must be known of the machines that are marked
+    dated: tuple[str, ...] = ()  # machines whose clearance ends before the card does: "Spindle sander 7, to 4 Dec"
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        return (*self.machines, *self.dated)
 
 
 @dataclass(frozen=True)
@@ -45,6 +50,7 @@ class PocketCards:
     printed: date
     backs: bool = True
     demo: bool = False
+    without: tuple[str, ...] = ()  # students of the class who get no card yet
 
 
 @dataclass(frozen=True)
@@ -57,19 +63,46 @@ class SubstituteMachine:
 
 
 @dataclass(frozen=True)
+class SubstituteRow:
+    """Machines that the same students of one class may use."""
+
+    machines: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SubstituteClass:
+    """One class of the day. `runs` is False where nobody was granted supervising with it: then it has no rows."""
+
+    name: str
+    students: int
+    rows: tuple[SubstituteRow, ...] = ()
+    when: str = ""  # when it meets that day, if the timetable says so
+    runs: bool = True
+    granted: tuple[str, ...] = ()  # the substitutes who were granted it
+    work: tuple[str, ...] = ()  # today's work, as the teacher wrote it
+
+
+@dataclass(frozen=True)
 class SubstituteSheet:
-    """One page for whoever stands in. `runs` is False where no machine runs without the teacher of the shop."""
+    """One page for a substitute teacher. `runs` is False where no machine runs without the teacher of the shop."""
 
     scope: str
     shop: str
     day: date
     machines: tuple[SubstituteMachine, ...]
-    call: tuple[str, ...]  # whom to call, one a line
-    notes: tuple[str, ...]  # what the teacher adds: holds, an allergy of the room's, where the key is
+    call: tuple[str, ...]  # numbers to call, one a line
+    notes: tuple[str, ...]  # what the teacher adds: an allergy of the room's, where the key is
     runs: bool
     printed: date
     demo: bool = False
     about: tuple[str, ...] = ()  # what must be known of the names, below them
+    teachers: tuple[str, ...] = ()  # whose classes these are
+    classes: tuple[SubstituteClass, ...] = ()
+    holds: tuple[str, ...] = ()  # "Abel Moor, 9 Teak: every machine"
+    verdict: str = ""  # "drill press 1 and 2, scroll saw 4": the machines that may run
+    work: tuple[str, ...] = ()  # today's work of no class in particular
+    has_number: bool = True  # a line of `call` has a number; otherwise the sheet has a line to write it on
 
     @property
     def on(self) -> list[SubstituteMachine]:
@@ -80,6 +113,12 @@ class SubstituteSheet:
     def off(self) -> list[SubstituteMachine]:
         """Those that stay off while others run. Where nothing runs they need no list."""
         return [machine for machine in self.machines if self.runs and machine.stays_off]
+
+    @property
+    def verdict_line(self) -> str:
+        if not self.runs:
+            return "No machine runs today."
+        return f"May run: {self.verdict}." if self.on else "No machine may run: nobody is cleared."
 
     @property
     def rules(self) -> tuple[str, ...]:

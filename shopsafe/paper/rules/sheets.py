@@ -7,6 +7,7 @@ Texts are plain text; templates escape them.
 from dataclasses import dataclass, field
 from datetime import date
 
+from shopsafe.conventions import written_day
 from shopsafe.paper.rules.names import Name
 
 FOLLOW = "Follow the shop rules and the maker's manual. They come first."
@@ -29,16 +30,6 @@ PROTECT = {
     "gloves-on": "Gloves on",
     "cotton": "Cotton or leather on",
 }
-
-
-def long_day(day: date) -> str:
-    """ "27 November 2026"."""
-    return f"{day.day} {day:%B %Y}"
-
-
-def short_day(day: date) -> str:
-    """ "27 Nov"."""
-    return f"{day.day} {day:%b}"
 
 
 @dataclass(frozen=True)
@@ -139,7 +130,7 @@ class WallChart:
         named, lines = self.numbered, []
         for place, note in self.tagged_out:
             number, name = named[place]
-            since = f"{note.word.lower()} since {long_day(note.since)}"
+            since = f"{note.word.lower()} since {written_day(note.since)}"
             lines.append(
                 f"{number} {name}: {since}. {note.reason.rstrip('.')}. No one may use it. Its column stays blank until"
                 " a new chart is printed."

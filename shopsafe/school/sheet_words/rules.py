@@ -4,7 +4,7 @@ The words of the agreement are ours and common practice in school shops; they ar
 changes them, and lets whoever answers for it agree before they are handed out.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,6 +48,22 @@ class SubstituteWords:
     runs: bool = False
     call: tuple[str, ...] = ("The office of the school",)
     notes: tuple[str, ...] = ()
+    work: tuple[str, ...] = ()  # today's work; a line may begin with its class: "9 Teak: box lids"
+
+    @property
+    def has_number(self) -> bool:
+        """Return True if somebody can be called: a line has a number."""
+        return any(letter.isdigit() for line in self.call for letter in line)
+
+    def work_of(self, section: str) -> tuple[str, ...]:
+        """The lines that begin with the name of a class, without it."""
+        begins = f"{section}:".casefold()
+        return tuple(line[len(begins) :].strip() for line in self.work if line.casefold().startswith(begins))
+
+    def work_of_none(self, sections: Iterable[str]) -> tuple[str, ...]:
+        """The lines that begin with the name of none of these classes."""
+        begins = tuple(f"{section}:".casefold() for section in sections)
+        return tuple(line for line in self.work if not line.casefold().startswith(begins))
 
 
 def agreement_words(stored_words: Mapping[str, Any] | None) -> AgreementWords:
@@ -61,4 +77,9 @@ def substitute_words(stored_words: Mapping[str, Any] | None) -> SubstituteWords:
     """From what a shop has stored, or our own."""
     if not stored_words:
         return SubstituteWords()
-    return SubstituteWords(bool(stored_words["runs"]), tuple(stored_words["call"]), tuple(stored_words["notes"]))
+    return SubstituteWords(
+        bool(stored_words["runs"]),
+        tuple(stored_words["call"]),
+        tuple(stored_words["notes"]),
+        tuple(stored_words.get("work", ())),
+    )

@@ -220,6 +220,8 @@ def test_batch_fails_when_a_sheet_was_printed_in_the_meantime(floor: Floor, monk
 def test_student_in_two_classes_gets_one_pocket_card(floor: Floor) -> None:
     other = SectionFactory(shop=floor.cast.shop, term=floor.cast.section.term)
     EnrollmentFactory(section=other, student=floor.cast.student)
+    for student in (floor.cast.student, floor.cast.classmate):
+        floor.make_cleared(student)
     row = asked_for(floor.cast)
     make_waiting()
     assert state(row) == "ready"

@@ -12,6 +12,7 @@ from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor
 from tests.factories.people import SectionFactory
+from tests.factories.substitutes import granted, with_number
 from tests.pages.machines.reading import main_of
 
 NOTHING = "No machine runs today."
@@ -30,6 +31,7 @@ def substitute(client: Client, cast: Cast, floor: Floor) -> Client:
 def let_run(cast: Cast) -> None:
     words = {"runs": True, "call": ["Office: 204"], "notes": ["The key is with the caretaker."]}
     set_words(shop=cast.shop, sheet="substitute", words=words, instead_of=0, by=cast.teacher, at=NOON)
+    granted(cast)
 
 
 def plain(page: str) -> str:
@@ -64,11 +66,18 @@ def test_today_names_who_may_use_what_and_nobody_else(substitute: Client, cast: 
     let_run(cast)
     page = plain(main_of(substitute.get("/today/")))
     assert "Only these machines. Only these people." in page
-    assert f"Band saw 2 {cast.student.short_name} Stays off Drill press 1 Tagged out: Chuck cracked." in page
+    assert f"Band saw 2 {cast.student.name} Stays off Drill press 1 Tagged out: Chuck cracked." in page
     assert "Band saw 3 Nobody is cleared." in page
     assert "Press the stop, then call: Office: 204 From the teacher The key is with the caretaker." in page
     assert cast.classmate.short_name not in page
     assert "Ready to show" not in page
+
+
+def test_shop_that_allows_it_runs_nothing_until_supervising_is_granted(substitute: Client, cast: Cast) -> None:
+    with_number(cast)
+    page = plain(main_of(substitute.get("/today/")))
+    assert "No substitute was granted supervising" in page
+    assert cast.student.name not in page
 
 
 def test_there_is_nothing_to_press(substitute: Client, cast: Cast) -> None:

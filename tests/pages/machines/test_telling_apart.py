@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from machines.holds.acts import place_hold
-from machines.prints.sheets.handouts import substitute_sheet
+from machines.prints.sheets.substitute import substitute_sheet
 from machines.prints.sheets.wall import shop_snapshot
 from shopsafe.paper.rules.names import short_names
 from shopsafe.school.models import Person
@@ -15,6 +15,7 @@ from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from tests.cast import Cast
 from tests.factories.machines import NOON, POINTS, Floor, signed
 from tests.factories.people import EnrollmentFactory, PersonFactory
+from tests.factories.substitutes import granted, with_number
 from tests.pages.machines.reading import main_of
 from tests.paper import looking
 
@@ -93,6 +94,8 @@ def test_the_people_of_a_class_and_their_slips_say_which(
 
 def test_a_card_says_which_where_the_other_is_not_on_it(cast: Cast, floor: Floor, two: tuple[Person, Person]) -> None:
     signed(two[0], floor.saw_2, cast.teacher)
+    with_number(cast)
+    granted(cast)
     snapshot = shop_snapshot(cast.shop, NOON)
     assert short_names(snapshot.card(floor.saw_2)[0].names) == ["Greta Smith (1006)"]
     sheet = next(

@@ -18,12 +18,13 @@ from machines.prints.room.offers import OFFERS
 from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Entry
 from shopsafe.paper.press.render import PrintFailed
-from shopsafe.school.models import Person, Section, SheetWords
+from shopsafe.school.models import Person, Section
 from tests.cast import Cast
 from tests.counting import queries
-from tests.factories.machines import NOON, Floor
+from tests.factories.machines import NOON, Floor, signed
 from tests.factories.people import EnrollmentFactory
 from tests.factories.prints import chart_hung, hung
+from tests.factories.substitutes import with_number
 from tests.paper import looking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
@@ -66,6 +67,8 @@ def test_codes_that_other_devices_cannot_open_show_a_warning(client: Client, flo
 @pytest.mark.parametrize("what", list(OFFERS))
 def test_preview_shows_a_picture_and_records_nothing(client: Client, floor: Floor, what: str) -> None:
     floor.make_cleared(floor.cast.student)
+    with_number(floor.cast)
+    tag_out(machine=floor.drill_1, reason="Belt torn", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
     entries = Entry.objects.count()
     assert reverse("print-picture", args=[floor.cast.shop.pk, what]) in room(client, what=what)
     picture = client.get(reverse("print-picture", args=[floor.cast.shop.pk, what]))
@@ -128,7 +131,9 @@ def test_card_for_several_classes_is_printed_again_for_them(client: Client, floo
 
 
 def test_only_outdated_pocket_cards_are_made_again(client: Client, floor: Floor, cast: Cast) -> None:
-    floor.make_cleared(cast.student)
+    for student in (cast.student, cast.classmate):
+        floor.make_cleared(student)
+    signed(cast.student, floor.saw_3, cast.teacher)
     pdf = make(client, floor, "pocket-cards", which="all", backs="on")
     rows = {row.student_id: row for row in Print.objects.all()}
     assert set(rows) == {cast.student.pk, cast.classmate.pk}
@@ -137,7 +142,9 @@ def test_only_outdated_pocket_cards_are_made_again(client: Client, floor: Floor,
         assert row.code in text
         assert "Current" in Client().get(f"/C/{row.code}").content.decode()
     assert "pocket card" not in room(client).split("</nav>")[-1].split("<h2")[0]
-    SignOff.objects.update(withdrawn_at=NOON, withdrawn_by=cast.teacher, withdrawn_reason="Not on this machine.")
+    SignOff.objects.filter(machine=floor.saw_3).update(
+        withdrawn_at=NOON, withdrawn_by=cast.teacher, withdrawn_reason="Not on this machine."
+    )
     assert "1 pocket card of" in room(client)
     assert "Out of date" in Client().get(f"/C/{rows[cast.student.pk].code}").content.decode()
     again = looking.text(make(client, floor, "pocket-cards", which="stale"))
@@ -146,7 +153,34 @@ def test_only_outdated_pocket_cards_are_made_again(client: Client, floor: Floor,
     assert Print.objects.filter(replaced_at=None).count() == 2
 
 
+def test_student_without_a_machine_gets_no_pocket_card(client: Client, floor: Floor, cast: Cast) -> None:
+    address = reverse("print-make", args=[cast.shop.pk, "pocket-cards"])
+    sent = {"paper": "letter", "section": cast.section.pk, "which": "all"}
+    refused = client.post(address, sent)
+    assert (refused.status_code, Print.objects.count()) == (409, 0)
+    assert "These students may use no machine now." in refused.content.decode()
+    floor.make_cleared(cast.student)
+    text = looking.text(make(client, floor, "pocket-cards", which="all"))
+    assert cast.student.name in text
+    assert cast.classmate.name not in text
+    assert "No card yet: 1" in text
+
+
+def test_pocket_card_has_no_machine_that_is_tagged_out(client: Client, floor: Floor, cast: Cast) -> None:
+    floor.make_cleared(cast.student)
+    signed(cast.student, floor.saw_3, cast.teacher)
+    make(client, floor, "pocket-cards", which="all")
+    card = Print.objects.get()
+    tag_out(machine=floor.saw_3, reason="Belt torn", by=cast.teacher, tap=uuid.uuid4(), at=NOON)
+    assert "Out of date" in Client().get(f"/C/{card.code}").content.decode()
+    assert "pocket card" not in room(client).split("</nav>")[-1].split("<h2")[0], "no new cards for a few days"
+    text = looking.text(make(client, floor, "pocket-cards", which="all"))
+    assert "Band saw 2" in text
+    assert "Band saw 3" not in text
+
+
 def test_no_pocket_card_out_of_date_says_so(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
     make(client, floor, "pocket-cards", which="all")
     sent = {"paper": "letter", "section": floor.cast.section.pk, "which": "stale"}
     response = client.post(reverse("print-make", args=[floor.cast.shop.pk, "pocket-cards"]), sent)
@@ -155,11 +189,13 @@ def test_no_pocket_card_out_of_date_says_so(client: Client, floor: Floor) -> Non
 
 
 def test_as_many_queries_for_a_larger_class(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
     make(client, floor, "pocket-cards", which="all")
     room(client)
     with queries() as few:
         room(client)
-    EnrollmentFactory.create_batch(10, section=floor.cast.section)
+    for enrollment in EnrollmentFactory.create_batch(10, section=floor.cast.section):
+        floor.make_cleared(enrollment.student)
     make(client, floor, "pocket-cards", which="all")
     with queries() as many:
         room(client)
@@ -194,6 +230,7 @@ def test_a_press_that_fails_leaves_what_hung_and_the_message_says_so(
 ) -> None:
     paper = "tabloid" if what == "wall-chart" else "letter"
     sent = {"paper": paper, "section": floor.cast.section.pk, "machine": "", "metres": "3", "which": "all"}
+    floor.make_cleared(floor.cast.classmate)
     make(client, floor, what, **sent)
     before = list(Print.objects.values())
     entries = Entry.objects.count()
@@ -211,98 +248,6 @@ def test_a_press_that_fails_leaves_what_hung_and_the_message_says_so(
     assert (list(Print.objects.values()), Entry.objects.count()) == (before, entries)
 
 
-# Substitute sheet
-
-
-def own_words(client: Client, floor: Floor, sheet: str, **sent: Any) -> Any:
-    return client.post(reverse("sheet-words", args=[floor.cast.shop.pk, sheet]), {"instead_of": 0} | sent)
-
-
-def test_no_machine_runs_under_a_substitute_until_the_shop_says_so(client: Client, floor: Floor) -> None:
-    floor.make_cleared(floor.cast.student)
-    assert "No machine runs today." in looking.text(make(client, floor, "substitute-sheet"))
-    response = own_words(client, floor, "substitute", runs="yes", call="Office: 204\n\n  Nurse: 118 ", notes="")
-    assert response.headers["Location"] == f"/prints/?shop={floor.cast.shop.pk}&what=substitute-sheet"
-    tag_out(machine=floor.drill_1, reason="Belt torn", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
-    text = looking.text(make(client, floor, "substitute-sheet"))
-    assert f"Band saw 2 {floor.cast.student.short_name}" in text
-    assert "Band saw 3 Nobody is cleared." in text
-    assert "Drill press 1 Tagged out: Belt torn" in text
-    assert text.index("Office: 204") < text.index("Nurse: 118")
-
-
-def test_a_substitute_prints_the_sheet_of_a_class(floor: Floor) -> None:
-    client = Client()
-    client.force_login(floor.cast.substitute)
-    address = reverse("substitute-sheet", args=[floor.cast.section.pk])
-    assert address in client.get(reverse("today")).content.decode()
-    response = client.get(address, {"paper": "a4"})
-    assert looking.page_sizes(response.content) == [pytest.approx((210, 297), abs=0.1)]
-    assert "No machine runs today." in looking.text(response.content)
-
-
-# Safety agreement
-
-
-def test_the_agreement_is_printed_for_each_student_or_once_to_copy(client: Client, floor: Floor) -> None:
-    pdf = make(client, floor, "safety-agreement")
-    assert len(looking.page_sizes(pdf)) == 2
-    assert floor.cast.student.name in looking.text(pdf)
-    assert floor.cast.section.name in looking.text(pdf)
-    blank = make(client, floor, "safety-agreement", section="")
-    assert len(looking.page_sizes(blank)) == 1
-    assert floor.cast.section.name not in looking.text(blank)
-    assert "Safety agreement 2026–27" in looking.text(blank)
-    assert "only while a teacher is in the room" in looking.text(blank)
-
-
-def test_own_wording_is_printed_and_a_stale_change_is_refused(client: Client, floor: Floor) -> None:
-    words = {"intro": "Read this.", "rules": "One.\nTwo.", "promise": "I will.", "guardian": "We read it."}
-    assert own_words(client, floor, "agreement", **words).status_code == 302
-    sheet_text = looking.text(make(client, floor, "safety-agreement", section=""))
-    assert all(words in sheet_text for words in ("Read this.", "One.", "Two.", "I will.", "We read it."))
-    assert "a teacher is in the room" not in sheet_text
-    late = own_words(client, floor, "agreement", **words | {"rules": "Only mine."})
-    assert late.status_code == 409
-    assert f"{floor.cast.teacher.name} changed these words" in late.content.decode()
-    assert "Only mine." in late.content.decode()
-    row = SheetWords.objects.get()
-    assert own_words(client, floor, "agreement", **words | {"rules": "Both."}, instead_of=row.pk).status_code == 302
-
-
-@pytest.mark.parametrize(
-    ("rules", "said"),
-    [
-        ("", "This field is required."),
-        ("\n".join("x" * 30), "At most 24 lines fit on the sheet; here are 30."),
-        ("Short.\n" + "x" * 201, "Line 2 is longer than 200 letters."),
-    ],
-)
-def test_wording_that_does_not_fit_is_refused_and_kept_in_the_form(
-    client: Client, floor: Floor, rules: str, said: str
-) -> None:
-    words = {"intro": "Read this.", "rules": rules, "promise": "I will.", "guardian": "We read it."}
-    response = own_words(client, floor, "agreement", **words)
-    assert response.status_code == 422
-    assert said in response.content.decode()
-    assert "We read it." in response.content.decode()
-    assert not SheetWords.objects.exists()
-
-
-# Rule posters
-
-
-def test_a_poster_carries_its_rule_and_reason(client: Client, floor: Floor) -> None:
-    text = looking.text(make(client, floor, "rule-poster", rule=f"{floor.saw_bank.pk}:r1", paper="tabloid"))
-    assert "Keep rule number 1." in text
-    assert "A low guard keeps your hand off the blade." in text
-
-
-def test_rule_of_another_school_is_refused(client: Client, floor: Floor) -> None:
-    sent = {"paper": "letter", "rule": f"{floor.far_saw.kind.bank_id}:r1"}
-    assert client.post(reverse("print-make", args=[floor.cast.shop.pk, "rule-poster"]), sent).status_code == 422
-
-
 # Sets
 
 
@@ -318,6 +263,7 @@ def ask(client: Client, floor: Floor, **sent: Any) -> Any:
 
 @pytest.mark.usefixtures("shelf")
 def test_a_set_is_asked_for_watched_and_fetched(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
     assert 'name="key"' in room(client, what="monday")
     page = ask(client, floor).headers["Location"]
     assert "Waiting for its turn" in client.get(page).content.decode()

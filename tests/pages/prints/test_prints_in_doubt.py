@@ -6,13 +6,15 @@ from datetime import timedelta
 import pytest
 
 from machines.prints.queries import hanging_in
-from machines.prints.sheets.handouts import pocket_card, pocket_cards, substitute_sheet
+from machines.prints.sheets.handouts import pocket_card, pocket_cards
+from machines.prints.sheets.substitute import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from quizzes.models import Acceptance, Edition
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID
 from tests.factories.machines import NOON, EditionFactory, Floor, passed, signed
 from tests.factories.prints import chart_hung, hung
+from tests.factories.substitutes import granted, with_number
 from tests.paper import looking
 from tests.paper.people import people
 
@@ -83,10 +85,12 @@ def test_the_chart_has_a_footnote_for_the_columns_with_wheels(cleared: Floor) ->
 
 
 def test_the_substitute_sheet_says_it_below_the_names(cleared: Floor) -> None:
-    sheet = replace(substitute_sheet(out(cleared), cleared.cast.section), runs=True)
+    with_number(cleared.cast)
+    granted(cleared.cast)
+    sheet = substitute_sheet(out(cleared), cleared.cast.section)
     text = said(handouts.substitute_sheet(sheet).pdf)
     assert f"Band saw 2: t{RULES} These people passed edition 1, which still counts." in text
-    assert text.index("Drill press 1") < text.index(RULES)
+    assert text.index("May run") < text.index(RULES)
 
 
 def test_the_substitute_sheet_names_nobody_where_no_pass_counts(cleared: Floor) -> None:

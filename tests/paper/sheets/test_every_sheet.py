@@ -3,8 +3,9 @@
 import subprocess
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import UTC, date, datetime
 from functools import cache
+from types import SimpleNamespace
 from typing import Any
 from urllib.parse import quote
 
@@ -17,16 +18,20 @@ from quizzes.banks.reviews.sheet import ReviewSheet, reviewers_pdf
 from quizzes.banks.sources.rules import Source
 from quizzes.facts import BankPicture, EditionText
 from shopsafe.paper import fonts
-from shopsafe.paper.rules.handout_sheets import PocketCard, PocketCards, SubstituteMachine
+from shopsafe.paper.press.render import render_pdf
+from shopsafe.paper.rules.handout_sheets import PocketCard, PocketCards, SubstituteRow
 from shopsafe.paper.rules.legibility import Metrics
 from shopsafe.paper.rules.names import Name
 from shopsafe.paper.rules.sheets import A4, LETTER, TABLOID, Slip, Slips, TagOutNote
+from shopsafe.paper.rules.upkeep_sheets import InspectionRows, InspectionSheet
+from shopsafe.paper.upkeep import inspection_sheets, tag
 from tests.factories.bank_texts import a_bank
 from tests.paper import looking, once, reading
-from tests.paper.sheets.test_handouts import AGREEMENT, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
+from tests.paper.sheets.test_handouts import AGREEMENT, CLASS, DAY, FINGERS, HAIR, POSTERS, SUBSTITUTE
 from tests.paper.sheets.test_names_drawn import MANY, noto
 from tests.paper.sheets.test_wall_card import CARD, reads_from
 from tests.paper.sheets.test_wall_chart import chart
+from tests.paper.test_upkeep import TAG
 
 NAMES = tuple(f"Ennis {number:02}" for number in range(14))
 URL = "HTTP://127.0.0.1:8000/C/7K3D-QV"
@@ -71,6 +76,43 @@ def review() -> ReviewSheet:
     )
 
 
+INSPECTION = InspectionSheet(
+    "Room W2",
+    "daily",
+    tuple(InspectionRows(f"Band saw {n}", (("The guard is on.", "common practice"),) * 9) for n in range(5)),
+    DAY,
+    demo=True,
+)
+
+
+def incident() -> bytes:
+    """A report with one student hurt, as the program words it."""
+    at, zone = datetime(2026, 11, 26, 10, 40, tzinfo=UTC), "America/Chicago"
+    known = SimpleNamespace(lines=[SimpleNamespace(label="Clearance for band saw 2", text="Cleared. " * 40)])
+    version = SimpleNamespace(
+        number=1, is_near_miss=False, sort="hurt", is_complete=True, get_sort_display="Someone was hurt",
+        happened_at=at, machine="Band saw 2", known=known, digest="ab" * 32, entry_id=449, at=at,
+        by=SimpleNamespace(name="Odile Ferrant"),
+    )  # fmt: skip
+    account = SimpleNamespace(
+        student=SimpleNamespace(name="Jory Kemp"), known=known, hurt=True, get_hurt_display="To the nurse",
+        digest="cd" * 32, entry_id=450,
+    )  # fmt: skip
+    words = {"doing": "sawing", "words": "An offcut jumped.", "informed": [{"whom": "nurse", "at": "10:42"}]}
+    shop = SimpleNamespace(name="Room W2")
+    report = SimpleNamespace(
+        incident=SimpleNamespace(pk=1, school=SimpleNamespace(name="Alderbeck School"), shop=shop), version=version,
+        text=words, concerned=["Jory Kemp"], accounts=[account], witnesses=["Kit Alder"], other_witnesses=0,
+        own=[(account, {"body": "Left thumb, cut", "aid": ["bandaged"]})],
+    )  # fmt: skip
+    context = {
+        "report": report, "versions": [SimpleNamespace(version=version)], "dates": SimpleNamespace(due=DAY, keep=DAY),
+        "follow_ups": [], "photos": [], "parts": [], "zone": zone, "by": version.by, "at": at, "paper": LETTER,
+        "cells": [("Incident report", "1, version 1"), ("Shop", "Room W2"), ("Printed", "November 26, 2026")],
+    }  # fmt: skip
+    return render_pdf("machines/paper/incident_report.html", context, title="Incident report 1")
+
+
 SHEETS = {
     "card": Made(
         lambda: once.wall_card(replace(CARD, names=tuple(map(Name, NAMES)))).pdf, "Ennis", fonts.names_font, 1
@@ -81,13 +123,17 @@ SHEETS = {
     "pocket": Made(lambda: once.pocket_cards(pockets()).pdf, "Hinge", fonts.names_font, 8, 1),
     "substitute": Made(
         lambda: once.substitute_sheet(
-            replace(SUBSTITUTE, machines=(SubstituteMachine("Band saw 2", NAMES),))
+            replace(SUBSTITUTE, classes=(replace(CLASS, rows=(SubstituteRow("Band saw 2", NAMES),)),))
         ).pdf,
         "Ennis",
         fonts.names_font,
     ),
     "no-machine-runs": Made(
-        lambda: once.substitute_sheet(replace(SUBSTITUTE, runs=False)).pdf, "Nobody", fonts.reading_font
+        lambda: once.substitute_sheet(
+            replace(SUBSTITUTE, runs=False, classes=(replace(CLASS, rows=(), name="Ennis", runs=False, granted=()),))
+        ).pdf,
+        "",
+        fonts.reading_font,
     ),
     "agreement": Made(
         lambda: once.agreement(replace(AGREEMENT, intro="Here it is.", rules=("Help.",) * 9)).pdf,
@@ -97,8 +143,11 @@ SHEETS = {
     "poster": Made(
         lambda: once.rule_posters(replace(POSTERS, posters=(FINGERS,))).pdf, "Keep", fonts.heading_font
     ),
-    "slips": Made(lambda: once.slips_pdf(slips()), "HKDF-HHHH", fonts.reading_font_bold, 8),
+    "slips": Made(lambda: once.slips_pdf(slips()), "", fonts.reading_font_bold, 8),
     "review": Made(lambda: reviewers_pdf(review()), "", fonts.reading_font),
+    "tag": Made(lambda: tag(TAG), "", fonts.heading_font, 1),
+    "inspection": Made(lambda: inspection_sheets(INSPECTION), "", fonts.reading_font),
+    "incident": Made(lambda: incident(), "", fonts.reading_font),
     "tagged-out": Made(
         lambda: once.wall_card(
             replace(CARD, machine="Edger 2", tagged_out=TagOutNote("Cracked", DAY, "Ms Falkenrath"))

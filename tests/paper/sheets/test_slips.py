@@ -31,7 +31,7 @@ def test_eight_stand_on_a_sheet(paper: Paper, count: int, sheets: int) -> None:
     pdf = once.slips_pdf(slips(count), paper)
     sheet_text = looking.text(pdf)
     assert pages(pdf) == sheets
-    assert f"Sheet {sheets} of {sheets}." in sheet_text
+    assert f"Sheet {sheets} of {sheets}" in sheet_text
     assert sheet_text.count("Keep this to yourself.") == count
     for index, person in enumerate(people(count)):
         assert sheet_text.count(person.full) == 1 + (index % 2), "the name, and the sign-in name where it is another"
