@@ -150,7 +150,7 @@ def expect_cleared(desk: Page, bench: Page) -> None:
 
 def hang_up(desk: Page, folder: Path) -> None:
     desk.get_by_role("link", name="Prints").click()
-    desk.get_by_label("Machine").select_option(label=MACHINE)
+    desk.get_by_label("Machine", exact=True).select_option(label=MACHINE)
     desk.get_by_label(CLASS).check()
     download(desk, "Make the PDF", folder / "card.pdf")
     desk.get_by_role("link", name="Wall chart").click()
