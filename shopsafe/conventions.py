@@ -1,4 +1,4 @@
-"""How days and times are written: as the school whose page or print this is writes them. Rules: no Django, no clock.
+"""How days, times and distances are written: as the school at hand writes them. Rules: no Django, no clock.
 
 Which conventions hold is set around a request, a command or a print (`conventions_in_use`), as a language is, so that
 no rule has to hand them on.
@@ -18,6 +18,8 @@ class Conventions(StrEnum):
     UNITED_STATES = "us"
     INTERNATIONAL = "international"
 
+
+METRES_IN_A_FOOT = 0.3048  # NIST Special Publication 811, appendix B
 
 _ask: ContextVar[Callable[[], str]] = ContextVar("conventions", default=lambda: Conventions.UNITED_STATES)
 
@@ -60,3 +62,13 @@ def written_moment(at: datetime, zone: str, *, seconds: bool = False) -> str:
     """ "October 12, 2026, 5:38 PM" or "12 October 2026, 17:38", at the school."""
     local = at.astimezone(ZoneInfo(zone))
     return f"{written_day(local)}, {written_time(local, seconds=seconds)}"
+
+
+def written_distance(metres: float) -> str:
+    """ "10 ft" or "3 m" of how far away print is read: to the nearest half foot, or as given."""
+    return f"{round(2 * metres / METRES_IN_A_FOOT) / 2:g} ft" if _month_first() else f"{metres:g} m"
+
+
+def usual_paper() -> str:
+    """The code of the paper that printers of the school hold."""
+    return "letter" if _month_first() else "a4"

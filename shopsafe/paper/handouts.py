@@ -6,7 +6,7 @@ from datetime import date
 from math import inf
 from typing import Any
 
-from shopsafe.conventions import written_day
+from shopsafe.conventions import written_day, written_distance
 from shopsafe.paper import substitute_plan
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.letters import drawable
@@ -63,7 +63,7 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
         "marks": _marks(down),
         "ask": ASK_FIRST,
         "follow": FOLLOW,
-        "edge": [cards.scope, f"Printed {written_day(cards.printed)}", f"Reads from {reads:g} m"],
+        "edge": [cards.scope, f"Printed {written_day(cards.printed)}", f"Reads from {written_distance(reads)}"],
     }
     pdf = render_pdf("machines/paper/pocket_cards.html", context, title=f"Pocket cards: {cards.scope}")
     return FinishedPrint(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
@@ -167,7 +167,7 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> FinishedP
             ("For", sheet.scope),
             ("Valid", f"{written_day(sheet.day)} only"),
             ("Printed", written_day(sheet.printed)),
-            ("Distance", f"Reads from {plan.reads:g} m"),
+            ("Distance", f"Reads from {written_distance(plan.reads)}"),
         ],
     }
     pdf = render_pdf("machines/paper/substitute_sheet.html", context, title=f"Substitute sheet: {sheet.scope}")
@@ -196,7 +196,7 @@ def agreement(sheet: AgreementSheet, paper: Paper = LETTER) -> FinishedPrint:
         "cells": [
             ("Shop", f"{sheet.school}, {sheet.shop}"),
             ("Printed", written_day(sheet.printed)),
-            ("Distance", f"Reads from {reads:g} m"),
+            ("Distance", f"Reads from {written_distance(reads)}"),
         ],
     }
     pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
@@ -260,7 +260,7 @@ def _poster(poster: RulePoster, paper: Paper, printed: date) -> dict[str, Any]:
         "cells": [
             ("Rules for", poster.subject),
             ("Printed", written_day(printed)),
-            ("Distance", f"Reads from {metres:g} m"),
+            ("Distance", f"Reads from {written_distance(metres)}"),
         ],
         "style": style(high=high, rule=size, why=why, picture=picture),
     }

@@ -9,7 +9,9 @@ import pytest
 from shopsafe.conventions import (
     Conventions,
     conventions_in_use,
+    usual_paper,
     written_day,
+    written_distance,
     written_moment,
     written_short_day,
     written_time,
@@ -38,6 +40,17 @@ def test_international_writes_the_day_first_and_twenty_four_hours() -> None:
 )  # fmt: skip
 def test_noon_is_pm_and_midnight_am(of_day: time, written: str) -> None:
     assert written_time(of_day) == written
+
+
+@pytest.mark.parametrize(
+    ("metres", "feet"), [(2, "6.5 ft"), (3, "10 ft"), (4, "13 ft"), (6, "19.5 ft"), (3.7, "12 ft")]
+)
+def test_distance_is_in_feet_or_in_meters(metres: float, feet: str) -> None:
+    """NIST Special Publication 811, appendix B: a foot is 0.3048 m. To the nearest half foot."""
+    assert written_distance(metres) == feet
+    with conventions_in_use(Conventions.INTERNATIONAL):
+        assert written_distance(metres) == f"{metres:g} m"
+    assert usual_paper() == "letter"
 
 
 def test_no_day_is_written_as_nothing() -> None:

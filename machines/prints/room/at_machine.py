@@ -13,6 +13,7 @@ from machines.reports.facts import Interval
 from machines.reports.inspections.paper import inspection_sheet
 from machines.reports.inspections.queries import INTERVAL_WORDS
 from machines.tag_outs.paper import tag_of
+from shopsafe.conventions import usual_paper
 from shopsafe.paper import upkeep
 from shopsafe.paper.rules.sheets import LETTER
 from shopsafe.paper.rules.upkeep_sheets import A6
@@ -62,7 +63,7 @@ class InspectionForm(SheetForm):
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         """The first inspection that has lines for a machine of the shop."""
         listed = (each for each in Interval if inspection_sheet(snapshot.shop, each, snapshot.at).machines)
-        return {"paper": "letter", "interval": next(listed, next(iter(Interval))).value}
+        return {"paper": usual_paper(), "interval": next(listed, next(iter(Interval))).value}
 
     def clean(self) -> None:
         if "interval" in self.cleaned_data:

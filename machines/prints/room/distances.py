@@ -19,6 +19,7 @@ from machines.prints.room.forms import (
 from machines.prints.sheets import handouts as sheets_handouts
 from machines.prints.sheets import substitute
 from machines.prints.sheets.handouts import pocket_card, rule_poster
+from shopsafe.conventions import written_distance
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.rules.legibility import HAIR
 from shopsafe.paper.rules.sheets import PAPERS, Paper, WallCard
@@ -63,8 +64,12 @@ def chart_distance(form: ChartForm) -> str:
 def names_read(plans: Sequence[LayoutResult], metres: float) -> str:
     """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." Where the chosen paper, the
     first, falls short, the sentence after it names the paper that would do."""
-    distances = ", ".join(f"{plan.reads:g} m on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans)
-    return f"Names read from {distances}; the distance asked for: {metres:g} m.{_shortfall(plans, metres)}"
+    distances = ", ".join(
+        f"{written_distance(plan.reads)} on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans
+    )
+    return (
+        f"Names read from {distances}; the distance asked for: {written_distance(metres)}.{_shortfall(plans, metres)}"
+    )
 
 
 def _shortfall(plans: Sequence[LayoutResult], metres: float) -> str:
@@ -110,4 +115,4 @@ def poster(form: PosterForm) -> str:
 
 
 def _reads(what: str, metres: float, paper: Paper) -> str:
-    return f"{what} from {metres:g} m on {_paper(paper)}."
+    return f"{what} from {written_distance(metres)} on {_paper(paper)}."

@@ -14,16 +14,21 @@ from machines.prints.sheets.wall import ShopSnapshot
 from machines.prints.slips import without_slip
 from quizzes.facts import Rule
 from quizzes.models import Edition
+from shopsafe.conventions import usual_paper, written_distance
 from shopsafe.paper.rules.sheets import PAPERS, Paper
 from shopsafe.school.models import Person, Section
 from shopsafe.school.refusals import Refused
 from shopsafe.school.sheet_words.queries import substitute_words_of
 
 WHOLE_SHOP = "All classes of the shop"
-DISTANCES = [("2", "2 m"), ("3", "3 m"), ("4", "4 m"), ("6", "6 m")]
 LARGER = {"letter": "tabloid", "a4": "a3"}
 
 type Data = QueryDict | Mapping[str, Any] | None
+
+
+def distances() -> list[tuple[str, str]]:
+    """How far away print may be wanted to be read, in meters; named as the school names distances."""
+    return [(metres, written_distance(float(metres))) for metres in ("2", "3", "4", "6")]
 
 
 def papers(*codes: str) -> list[tuple[str, str]]:
@@ -48,7 +53,7 @@ class SheetForm(forms.Form):
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         """What stands in the form when it is opened; `section` is the class that is likely meant."""
-        return {"paper": "letter"}
+        return {"paper": usual_paper()}
 
     @property
     def paper_chosen(self) -> Paper:
@@ -76,7 +81,7 @@ class OneClassForm(SheetForm):
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return {"paper": "letter", "section": section.pk if section else ""}
+        return {"paper": usual_paper(), "section": section.pk if section else ""}
 
     @property
     def section_chosen(self) -> Section:
@@ -91,7 +96,7 @@ class CardForm(SheetForm):
         label="Classes", required=False, widget=forms.CheckboxSelectMultiple, help_text="None ticked: the whole shop."
     )
     paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
-    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+    metres = forms.ChoiceField(label="Names read from", choices=distances)
     larger = forms.BooleanField(label="Take the next larger paper where names don't fit", required=False)
 
     def fill(self) -> None:
@@ -102,7 +107,7 @@ class CardForm(SheetForm):
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         first = snapshot.matrix.machines[0].pk if snapshot.matrix.machines else ""
-        return {"paper": "letter", "metres": "3", "machine": first}
+        return {"paper": usual_paper(), "metres": "3", "machine": first}
 
     @property
     def machines(self) -> list[Machine]:
@@ -129,11 +134,11 @@ class ChartForm(OneClassForm):
     """The wall chart of one class."""
 
     paper = forms.ChoiceField(label="Paper", choices=papers("tabloid", "letter", "a3", "a4"))
-    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+    metres = forms.ChoiceField(label="Names read from", choices=distances)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return super().at_first(snapshot, section) | {"paper": "tabloid", "metres": "3"}
+        return super().at_first(snapshot, section) | {"paper": LARGER[usual_paper()], "metres": "3"}
 
     @property
     def metres_wanted(self) -> float:
@@ -163,7 +168,7 @@ class SubstituteForm(SheetForm):
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return {"paper": "letter", "section": section.pk if section else ""}
+        return {"paper": usual_paper(), "section": section.pk if section else ""}
 
     def clean(self) -> None:
         if not substitute_words_of(self.then.shop).has_number:
@@ -179,7 +184,7 @@ class AgreementPrintForm(SheetForm):
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return {"paper": "letter", "section": section.pk if section else ""}
+        return {"paper": usual_paper(), "section": section.pk if section else ""}
 
     def fill(self) -> None:
         self._choices("section", self.then.sections, ("", "One sheet without a name, to copy"))
@@ -206,7 +211,7 @@ class PosterForm(SheetForm):
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        return {"paper": "letter", "rule": "first"}
+        return {"paper": usual_paper(), "rule": "first"}
 
     @property
     def rule_chosen(self) -> tuple[Edition, Rule]:
@@ -254,7 +259,7 @@ class MondayForm(SetForm):
         label="Paper",
         choices=[("letter", "Letter, and tabloid for charts"), ("a4", "A4, and A3 for charts")],
     )
-    metres = forms.ChoiceField(label="Names read from", choices=DISTANCES)
+    metres = forms.ChoiceField(label="Names read from", choices=distances)
     pockets = forms.BooleanField(label="Pocket cards that are new or out of date", required=False)
     slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
 

@@ -15,7 +15,7 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString
 from django.utils.text import capfirst
 
-from shopsafe.conventions import written_day, written_moment, written_time
+from shopsafe.conventions import written_day, written_distance, written_moment, written_time
 from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.models import Person
@@ -139,6 +139,12 @@ def clock_seconds(value: datetime | None, zone: str) -> str:
 def hour(stored: str) -> str:
     """ "10:42 AM" of a time that was written down as "10:42"."""
     return written_time(time.fromisoformat(stored))
+
+
+@register.filter
+def distance(metres: float | str) -> str:
+    """ "10 ft": how far away print is read."""
+    return written_distance(float(metres))
 
 
 @register.filter

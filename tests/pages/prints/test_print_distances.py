@@ -63,9 +63,9 @@ def test_the_form_and_the_sheet_say_the_same(client: Client, floor: Floor, what:
     sent |= {"machine": floor.saw_2.pk, "rule": f"{floor.saw_bank.pk}:r1", "which": "all"}
     reads_text = reads(client, what=what, **sent)
     pdf = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent).content
-    printed = re.search(r"Reads from ([0-9.]+) m", " ".join(looking.text(pdf).split()))
+    printed = re.search(r"Reads from ([0-9.]+) ft", " ".join(looking.text(pdf).split()))
     assert printed
-    assert f" {printed[1]} m on {sent['paper']}" in reads_text
+    assert f" {printed[1]} ft on {sent['paper']}" in reads_text
 
 
 def test_said_as_soon_as_the_page_opens_and_nothing_is_drawn(
@@ -86,9 +86,9 @@ def test_a_card_tells_the_next_larger_paper_as_well(client: Client, floor: Floor
     filled(floor, 5)
     query = {"machine": floor.saw_2.pk, "metres": "3"}
     reads_text = reads(client, paper="letter", **query)
-    pattern = r"Names read from [0-9.]+ m on letter, [0-9.]+ m on tabloid; the distance asked for: 3 m\."
+    pattern = r"Names read from [0-9.]+ ft on letter, [0-9.]+ ft on tabloid; the distance asked for: 10 ft\."
     assert re.fullmatch(pattern, reads_text), reads_text
-    assert " m on A4, " in reads(client, paper="a4", **query)
+    assert " ft on A4, " in reads(client, paper="a4", **query)
     assert "," not in reads(client, paper="tabloid", **query)
 
 
@@ -96,13 +96,13 @@ def test_it_says_so_where_it_is_not_as_far_as_asked(client: Client, floor: Floor
     filled(floor, 12)
     Person.objects.filter(role="student").update(given_name="Bartholomew-Maximiliano-Wilhelmina")
     reads_text = reads(client, paper="letter", machine=floor.saw_2.pk, metres="6")
-    assert "; the distance asked for: 6 m. No paper here is large enough for that distance" in reads_text
+    assert "; the distance asked for: 19.5 ft. No paper here is large enough for that distance" in reads_text
 
 
 @pytest.mark.parametrize(
     ("letter", "tabloid", "expected"),
     [
-        (3.0, 3.9, "3 m."),
+        (3.0, 3.9, "10 ft."),
         (2.9, 3.0, "Letter is too small for that: choose tabloid."),
         (2.9, 2.99, "No paper here is large enough for that distance: the sheet will say the shorter one."),
     ],
@@ -114,7 +114,7 @@ def test_form_names_the_paper_that_reads_from_the_asked_distance(letter: float, 
 
 def test_chart_form_says_where_no_paper_is_large_enough(client: Client, floor: Floor) -> None:
     chart = {"what": "wall-chart", "section": floor.cast.section.pk, "paper": "letter"}
-    assert reads(client, metres="3", **chart).endswith("the distance asked for: 3 m.")
+    assert reads(client, metres="3", **chart).endswith("the distance asked for: 10 ft.")
     assert "No paper here is large enough" in reads(client, metres="6", **chart)
 
 

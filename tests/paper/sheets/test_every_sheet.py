@@ -108,7 +108,7 @@ def incident() -> bytes:
     context = {
         "report": report, "versions": [SimpleNamespace(version=version)], "dates": SimpleNamespace(due=DAY, keep=DAY),
         "follow_ups": [], "photos": [], "parts": [], "zone": zone, "by": version.by, "at": at, "paper": LETTER,
-        "cells": [("Incident report", "1, version 1"), ("Shop", "Room W2"), ("Printed", "November 26, 2026")],
+        "cells": [("Incident report", "1, version 1"), ("Shop", "Room W2"), ("Printed", "26 November 2026")],
     }  # fmt: skip
     return render_pdf("machines/paper/incident_report.html", context, title="Incident report 1")
 

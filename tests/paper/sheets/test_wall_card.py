@@ -176,7 +176,7 @@ def test_carries_the_cautions() -> None:
     assert "Follow the shop rules and the maker's manual. They come first." in card_text
     assert "Stop and ask if the guard is loose, the blade is damaged, or no teacher is in the room." in card_text
     assert "Valid until" in card_text
-    assert "December 18, 2026" in card_text
+    assert "18 December 2026" in card_text
 
 
 def test_the_same_card_gives_the_same_bytes() -> None:

@@ -230,7 +230,7 @@ def test_wheel_that_ends_early_carries_its_last_day_in_its_cell(paper: Paper) ->
 def test_column_of_a_tagged_out_machine_says_since_when_and_has_crosses_for_wheels(paper: Paper) -> None:
     pdf = made(dated(), paper)
     chart_text = " ".join(looking.text(pdf).split())
-    assert "tagged out since November 27, 2026. The guard is cracked. No one may use it." in chart_text
+    assert "tagged out since 27 November 2026. The guard is cracked. No one may use it." in chart_text
     plate = next(word for word in looking.words(pdf) if word.text == "out" and word.top < 90)
     columns = sorted({round(wheel.x0) for wheel in looking.wheels(pdf)})
     assert plate.x0 > max(columns) * 25.4 / 72
