@@ -71,7 +71,8 @@ def test_planted_wrong_key_is_found_and_a_hard_question_is_not(cast: Cast, page:
     }
     bank = Bank.objects.get()
     forget(bank)
-    counting.add_counts(bank.pk, earlier_years(text, 400, BEFORE, 1, natures))
+    # So many students that each of the bank's questions was met by about a hundred.
+    counting.add_counts(bank.pk, earlier_years(text, 800, BEFORE, 1, natures))
     true = text.question_by_code[planted].wrong[1]  # type: ignore[attr-defined]
     assert f"Strong students pick “{true}” more often than the key." in words(page, f"/banks/{bank.pk}/figures/")
     assert "Correct the key" in words(page, f"/banks/{bank.pk}/questions/{planted}/figures/")
