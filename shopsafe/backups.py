@@ -18,6 +18,7 @@ from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 
 PIECE = 2_048  # pages, of 4,096 bytes each
+MAGIC = b"SQLite format 3\x00"  # what every database that is not empty begins with
 
 type Progress = Callable[[int, int], None]
 
@@ -110,9 +111,16 @@ def set_aside(file: Path, at: datetime) -> Path:
     return aside
 
 
+def is_database(file: Path) -> bool:
+    """Whether SQLite would take the file for a database (sqlite.org/fileformat.html, 1.3). It is not opened for that:
+    SQLite deletes the journal beside a file that it can't read, and with it what might still be saved."""
+    with file.open("rb") as opened:
+        return opened.read(len(MAGIC)) in (b"", MAGIC)
+
+
 def settle(file: Path) -> None:
     """Leaves no journal beside the database. Raises NotABackup while somebody else has it open."""
-    if not file.exists():
+    if not file.exists() or not is_database(file):
         return
     with closing(sqlite3.connect(file, timeout=1)) as old:
         try:

@@ -50,7 +50,9 @@ class Command(BaseCommand):
         place, at = backups.database(), timezone.now()
         erased_people, state = backups.noted_erasures(), ""
         try:
-            if place.exists() and "logbook_entry" in connection.introspection.table_names():
+            if place.exists() and not backups.is_database(place):
+                state = "is damaged (it is no database)"
+            elif place.exists() and "logbook_entry" in connection.introspection.table_names():
                 erased_people |= erasure.erased_people()
                 state = "holds a school already" if erasure.holds_anything() else ""
         except DatabaseError as damaged:
