@@ -66,20 +66,18 @@ def remove_student(*, student: Person, section: Section, by: Person, at: datetim
     """A student of the class who was entered by mistake goes at once, also from today's lists, while nothing but the
     class is on record. The logbook says that an entry was erased, and not of whom.
 
-    Refused: access.not-yours, class.left, remove.other-class, remove.recorded (409).
+    Refused: access.not-yours, class.left, remove.other-class, remove.recorded (409). Removed by somebody else: 404.
     """
     allow(by, "change a class", section=section)
-    lock_school(section.school_id)
+    lock_school(section.school_id, student)
     at = act_moment(section.school_id, at)
-    in_class = Person.objects.filter(pk=student.pk, role=Person.Role.STUDENT, enrollments__section=section)
-    locked_student = locked(Person.objects.filter(pk__in=in_class).select_related("school")).first()
-    if locked_student is None:
+    if not section.enrollments.filter(student=student).exists():
         raise Refused("class.left", f"{student.name} is not in this class any more.")
-    going = erasure.erasure_plan(locked_student, at)
-    if reason := erasure.removal_blocker(locked_student, section):
+    going = erasure.erasure_plan(student, at)
+    if reason := erasure.removal_blocker(student, section):
         raise Refused(reason.code, reason.sentence)
-    payload = {**_who(by), "reason": BY_MISTAKE, "person_key": locked_student.pk}
-    return _erase(locked_student, going, payload, at)
+    payload = {**_who(by), "reason": BY_MISTAKE, "person_key": student.pk}
+    return _erase(student, going, payload, at)
 
 
 def _erase(student: Person, going: ErasurePlan, payload: dict[str, Any], at: datetime) -> ErasureResult:

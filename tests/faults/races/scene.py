@@ -37,7 +37,7 @@ from quizzes.questions.answering import read_response
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Listing
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrollment, Person, RosterImport, School, Section
+from shopsafe.school.models import Enrollment, HereToday, Person, RosterImport, School, Section
 from shopsafe.school.people.acts.documents import record_document
 from shopsafe.school.people.acts.moves import end_enrollment
 from tests.factories.banks import bank_text, change, key_for, make_bank, publish
@@ -98,6 +98,7 @@ class Scene:
         self.last, self.number = timezone.now() - DAY, next(numbers)
         if ON_FLOOR & self.state:
             self._own_shop()
+        HereToday.objects.filter(section=self.place.section).delete()  # what an earlier race saved of this class
         self._student()
         self._machine()
         self._quiz()
