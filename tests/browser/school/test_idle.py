@@ -17,7 +17,7 @@ def opened_form(page: Page) -> None:
     page.goto("/today/")
     page.get_by_role("link", name="People", exact=True).click()
     page.get_by_role("link", name="9 Teak", exact=True).click()
-    page.get_by_text("Add one student by hand").click()
+    page.get_by_text("Add one student", exact=True).click()
     page.get_by_label("Name", exact=True).fill(TYPED)
 
 
