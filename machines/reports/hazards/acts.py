@@ -53,7 +53,8 @@ def _report_hazard(
     _may_report(by, shop)
     if seen.keep_off and not may(by, "look at a report", shop=shop):
         raise Refused("report.not-by-teacher", "Only a teacher of this shop keeps a machine off by choice.", 403)
-    lock(*([machine] if machine else [shop]))
+    # A student who was entered by mistake may be removed at this moment: then there is nobody to report.
+    lock(machine or shop, *([by] if by.is_student else []))
     at = act_moment(shop.school_id, at)
     words, digest = seen.words.strip()[:300], sha256(photo).hexdigest() if photo else ""
     asked = {"shop": shop.pk, "machine": machine.pk if machine else None, "seen": seen.kind, "words": words}

@@ -2,11 +2,14 @@
 
 from collections.abc import Callable
 
+from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from shopsafe.conventions import Conventions, conventions_in_use
 from shopsafe.paper.press.render import PrintFailed
+from shopsafe.school.models import Person
 from shopsafe.school.pages.after_sign_in import page_after_sign_in
 from shopsafe.school.refusals import Refused
 
@@ -52,6 +55,8 @@ class SchoolMiddleware:
             raise Http404
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if isinstance(error, Http404) and _is_gone(request):
+            return redirect_to_login(request.get_full_path(), reverse("sign-in"))
         if not isinstance(error, (Refused, PrintFailed)):
             return None
         if wants_json(request):
@@ -60,6 +65,11 @@ class SchoolMiddleware:
             response = render(request, "school/refused.html", {"refusal": error}, status=error.status)
         response.headers[REFUSAL] = error.code
         return response
+
+
+def _is_gone(request: HttpRequest) -> bool:
+    """Whether the person who asks was removed after the request began: a later request is sent to the sign-in page."""
+    return request.user.is_authenticated and not Person.objects.filter(pk=request.user.pk).exists()
 
 
 def _conventions_of(request: HttpRequest) -> str:
