@@ -1,6 +1,6 @@
 """Counts the queries of a block, and reads how they are answered, on either engine."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -21,10 +21,16 @@ def queries() -> Iterator[Queries]:
         yield sent
 
 
-def scans(statement: str, values: Sequence[Any] = ()) -> list[str]:
-    """The lines of the engine's plan that read a whole table. PostgreSQL, which does so for a table of few rows, is
-    forbidden it: what it then still does has no index to go by."""
-    explain, scan = {"sqlite": ("EXPLAIN QUERY PLAN", "SCAN"), "postgresql": ("EXPLAIN", "Seq Scan")}[connection.vendor]
+def scans(statement: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> list[str]:
+    """The lines of the engine's plan that read a whole table."""
+    scan = {"sqlite": "SCAN", "postgresql": "Seq Scan"}[connection.vendor]
+    return [line for line in plan_of(statement, values) if scan in line]
+
+
+def plan_of(statement: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> list[str]:
+    """The lines of the engine's plan. PostgreSQL, which reads the whole of a table of few rows, is forbidden it: what
+    it then still does has no index to go by."""
+    explain = {"sqlite": "EXPLAIN QUERY PLAN", "postgresql": "EXPLAIN"}[connection.vendor]
     with transaction.atomic(), connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute("SET LOCAL enable_seqscan = off")
@@ -33,4 +39,4 @@ def scans(statement: str, values: Sequence[Any] = ()) -> list[str]:
         if connection.vendor == "postgresql":
             cursor.execute("SET LOCAL enable_seqscan = on")
     assert plan
-    return [line for line in plan if scan in line]
+    return plan

@@ -44,7 +44,7 @@ def entries(count: int) -> Iterator[dict[str, list[tuple]]]:
     for seq in range(1, count + 1):
         at = AT + timedelta(seconds=seq)
         student, machine = seq + 1, seq % 40
-        said = {
+        words = {
             "by": {"id": 1, "name": "Teacher One"},
             "machine": {"id": machine, "name": f"Machine {machine}"},
             "machine_kind": {"id": 1, "name": "Band saw"},
@@ -52,10 +52,10 @@ def entries(count: int) -> Iterator[dict[str, list[tuple]]]:
             "sign_off": seq,
             "student": {"id": student, "name": f"Student {student}"},
         }
-        payload = plain_json(said)
+        payload = plain_json(words)
         header = plain_json({"at": chain.utc_second(at), "kind": "signoff.made", "school": 1, "version": chain.VERSION})
         if seq == 1:
-            assert payload == chain.canonical(said)
+            assert payload == chain.canonical(words)
             assert header == chain.header_bytes(kind="signoff.made", school=1, at=at)
         salt = os.urandom(32)
         commitment = chain.commitment(salt, payload)

@@ -119,11 +119,11 @@ def rows(folder: Path) -> Iterator[str]:
 def row(line: Line, figures: Any) -> str:
     ratio = line.ratio(figures)
     entries = f" of {figures['entries']:,} entries" if line.place == ("verify",) else ""
-    told = f"{ratio:.2f}" if ratio < 10 else f"{ratio:.0f}"
+    shown = f"{ratio:.2f}" if ratio < 10 else f"{ratio:.0f}"
     if line.aim is not None and ratio > line.aim:
-        told = f"{told}, over the aim. {line.spent}".rstrip()
+        shown = f"{shown}, over the aim. {line.spent}".rstrip()
     aim = "none yet" if line.aim is None else f"{line.aim:g}"
-    return f"| {line.what}{entries} | `python -m tests.bench.{line.bench}` | {line.floor} | {told} | {aim} |"
+    return f"| {line.what}{entries} | `python -m tests.bench.{line.bench}` | {line.floor} | {shown} | {aim} |"
 
 
 def growth(folder: Path) -> str:
@@ -138,15 +138,18 @@ def growth(folder: Path) -> str:
     }
     most = max(ratios, key=ratios.__getitem__)
     over = ", ".join(f"{page} {ratio:.2f}" for page, ratio in ratios.items() if ratio > GROWTH_AIM)
-    said = f"{len(ratios)} pages and acts in {large} % of a district beside {small} %: at most {ratios[most]:.2f} times"
-    return f"{said} ({most}); aim {GROWTH_AIM}{f', missed by {over}' if over else ''}. `python -m tests.bench.district`"
+    sentence = (
+        f"{len(ratios)} pages and acts in {large} % of a district beside {small} %: at most {ratios[most]:.2f} times"
+    )
+    missed = f", missed by {over}" if over else ""
+    return f"{sentence} ({most}); aim {GROWTH_AIM}{missed}. `python -m tests.bench.district`"
 
 
 def main() -> None:
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "var/bench")
     print("\n".join(rows(folder)))
-    if said := growth(folder):
-        print(f"\n{said}")
+    if sentence := growth(folder):
+        print(f"\n{sentence}")
     if missing := sorted({line.bench for line in LINES if not (folder / f"{line.bench}.json").exists()}):
         print(f"\nNot measured yet: {', '.join(missing)}.", file=sys.stderr)
 

@@ -81,7 +81,7 @@ class RequirementsPreview:
 
 @dataclass(frozen=True)
 class RequirementsPreviewLine:
-    told: EffectLine
+    effect: EffectLine
     named: list[tuple[str, list[Machine]]]  # the name told apart from everybody else's
     unnamed: int  # students of the school who are in none of the asker's classes
 

@@ -74,8 +74,8 @@ class Step:
     paper: bool = False  # the open attempt is on a sheet, which the teacher enters
 
     @property
-    def told(self) -> str:
-        """In a few words for the student."""
+    def label(self) -> str:
+        """The step in a few words for the student."""
         return STEP_LABELS[self.code]
 
     def may_start(self, *, refresher: bool = False) -> bool:

@@ -9,15 +9,15 @@ RUNNING_RULES = (
     "One person at a machine. Nobody waits beside it.",
     "You are in the room, and you can see it.",
     "Eyes covered, hair tied back, sleeves up.",
-    "Do not teach a machine, and sign nobody off.",
+    "Do not teach machine use. Do not sign anyone off.",
     "In doubt: everything off.",
 )
 QUIET_RULES = (
-    "Nobody switches a machine on, whoever asks.",
+    "No one turns on a machine. No exceptions.",
     "Work is what the teacher has left, at the benches.",
     "You are in the room, and you can see everybody.",
     "Eyes covered wherever anybody works with a tool.",
-    "Do not teach a machine, and sign nobody off.",
+    "Do not teach machine use. Do not sign anyone off.",
     "In doubt: tools down, everybody sits.",
 )
 

@@ -38,12 +38,16 @@ def school_facts(office: Person, sections: list[Section], day: date) -> SchoolFa
         shops=access.shops_for(office).count(),
         terms=terms,
         classes=len(current),
-        without_teacher=[one.name for one in current if not any(row.is_active for row in one.teachers.all())],
+        without_teacher=[section.name for section in current if not _has_teacher(section)],
         without_students=[section.name for section in current if not section.students],  # type: ignore[attr-defined]
         shopless_teachers=[teacher.name for teacher in shopless],
         without_agreement=without_agreement,
         without_slip=without_slip,
     )
+
+
+def _has_teacher(section: Section) -> bool:
+    return any(teacher.is_active for teacher in section.teachers.all())
 
 
 def _students_without(office: Person, sections: list[Section], day: date) -> tuple[int, int]:

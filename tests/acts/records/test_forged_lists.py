@@ -168,7 +168,7 @@ def test_verify_names_an_entry_without_its_row(row: str, listed: Listed) -> None
     _, name, kind = ROWS[row]
     payload = {"by": listed.teacher.as_record(), row: 4711}
     with transaction.atomic():
-        said = append(kind=kind, school=listed.teacher.school_id, at=LATER + timedelta(days=4), payload=payload)
+        entry = append(kind=kind, school=listed.teacher.school_id, at=LATER + timedelta(days=4), payload=payload)
         verdict = verify()
         transaction.set_rollback(True)  # the entry leaves its other words out
-    assert faults_of(name, 4711, verdict) == {said.seq}
+    assert faults_of(name, 4711, verdict) == {entry.seq}

@@ -52,6 +52,17 @@ def test_each_tapped_student_gets_a_sign_off_and_an_entry(teacher: Client, place
     assert "Signed off 6 on band saw 2." in main_of(teacher.get(response.headers["Location"]))
 
 
+def test_button_is_shown_until_every_ready_student_is_signed_off(
+    teacher: Client, place: str, ready: list[Person]
+) -> None:
+    teacher.post(place, tapped(*ready[:6]))
+    assert 'class="button sign-now"' in main_of(teacher.get(place))
+    teacher.post(place, tapped(ready[6]))
+    page = main_of(teacher.get(place))
+    assert page.count("signed off</small>") == 7
+    assert 'class="button sign-now"' not in page
+
+
 def test_group_sent_twice_is_signed_off_once(teacher: Client, place: str, ready: list[Person]) -> None:
     sent = tapped(*ready[:3])
     for _ in range(2):

@@ -219,7 +219,7 @@ def test_where_no_machine_runs_none_is_named() -> None:
     text = in_columns(once.substitute_sheet(replace(SUBSTITUTE, runs=False, classes=(quiet,)), LETTER).pdf)
     assert "No machine runs today." in text
     assert "No machine runs. Work Box lids" in text
-    assert "Nobody switches a machine on" in text
+    assert "No one turns on a machine" in text
     assert "Only a name on this sheet" not in text
     assert "Band saw" not in text
     assert "Amira" not in text
