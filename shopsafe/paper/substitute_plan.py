@@ -48,12 +48,15 @@ def planned(sheet: SubstituteSheet, paper: Paper) -> SubstitutePlan:
         free = room - left - WRITE_HEAD - WRITE_ON
         if free >= 0 and _right(sheet, wide * (1 - share) - BETWEEN) <= room:
             lines = min(MOST_LINES, 1 + int(free // WRITE_ON))
-            return SubstitutePlan(size, _reads(size), lines, flows=False, left=share)
-    return SubstitutePlan(FLOWING, _reads(FLOWING), 2, flows=True)
+            return SubstitutePlan(size, _reads(sheet, size), lines, flows=False, left=share)
+    return SubstitutePlan(FLOWING, _reads(sheet, FLOWING), 2, flows=True)
 
 
-def _reads(size: float) -> float:
-    return reading_distance(capital_of(size, faces().names[0]))
+def _reads(sheet: SubstituteSheet, size: float) -> float:
+    """From how far the names read; the rules, where no student is named."""
+    if any(of.rows for of in sheet.classes):
+        return reading_distance(capital_of(size, faces().names[0]))
+    return reading_distance(capital_of(SMALL, faces().reading[0]))
 
 
 def _head(sheet: SubstituteSheet, wide: float) -> float:

@@ -132,7 +132,7 @@ SHEETS = {
         lambda: once.substitute_sheet(
             replace(SUBSTITUTE, runs=False, classes=(replace(CLASS, rows=(), name="Ennis", runs=False, granted=()),))
         ).pdf,
-        "",
+        "Eyes",
         fonts.reading_font,
     ),
     "agreement": Made(
