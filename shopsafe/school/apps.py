@@ -1,7 +1,9 @@
 """The app of people and classes."""
 
 from django.apps import AppConfig
+from django.utils.translation import gettext, ngettext
 
+from shopsafe.language.messages import use_catalog
 from shopsafe.logbook import sentences
 from shopsafe.logbook.verification import declared
 from shopsafe.school import declared_records, logbook_words
@@ -13,5 +15,6 @@ class SchoolConfig(AppConfig):
     verbose_name = "School"
 
     def ready(self) -> None:
+        use_catalog(gettext, ngettext)
         sentences.register(logbook_words.WORDS)
         declared.register(declared_records.RECORDS)

@@ -1,0 +1,47 @@
+"""Sentences that people read, looked up in the language at hand. Rules: no Django.
+
+English is the language that the sentences are written in, so a sentence without a translation reads as it is written.
+The catalogs are gettext's; `use_catalog` connects them when Django starts, so that rules need not know of it.
+"""
+
+from collections.abc import Callable
+
+type Lookup = Callable[[str], str]
+type CountedLookup = Callable[[str, str, int], str]
+
+
+def _as_written(sentence: str) -> str:
+    return sentence
+
+
+def _counted_as_written(singular: str, plural: str, count: int) -> str:
+    return singular if count == 1 else plural
+
+
+_look_up: Lookup = _as_written
+_look_up_counted: CountedLookup = _counted_as_written
+
+
+def use_catalog(look_up: Lookup, look_up_counted: CountedLookup) -> None:
+    """Takes translations from these functions, of the shape of `gettext` and `ngettext`, from now on."""
+    global _look_up, _look_up_counted
+    _look_up, _look_up_counted = look_up, look_up_counted
+
+
+def _(sentence: str, /, **values: object) -> str:
+    """A sentence in the language at hand, its `{names}` filled with values: `_("{name} is on hold.", name=name)`."""
+    translated = _look_up(sentence)
+    return translated.format(**values) if values else translated
+
+
+def counted(singular: str, plural: str, /, count: int, **values: object) -> str:
+    """The form for this count: `counted("{count} machine", "{count} machines", count=3)` reads "3 machines"."""
+    return _look_up_counted(singular, plural, count).format(count=count, **values)
+
+
+def marked(sentence: str) -> str:
+    """The sentence as it is: collected for translators here, and looked up with `_` where it is shown.
+
+    For constants, which are made before the language at hand is known.
+    """
+    return sentence
