@@ -17,4 +17,4 @@ def bench(request: SignedInRequest) -> HttpResponse:
     at = page_moment(request)
     page = bench_of(request.user, at)
     context = {"bench": page, "word": word_of(request.user, at), "progress": progress_of(page)}
-    return render(request, "machines/student/bench.html", context)
+    return render(request, "machines/bench/bench.html", context)

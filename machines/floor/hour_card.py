@@ -2,8 +2,8 @@
 
 cards = open_cards(request.user)  # one query
 card = card_today(request.user, section, cards)
-{% include "machines/floor/hour_card.html" %}
-{% include "machines/floor/left_open.html" %} with left_open, the cards that are left open
+{% include "machines/floor/hours/hour_card.html" %}
+{% include "machines/floor/hours/left_open.html" %} with left_open, the cards that are left open
 """
 
 from collections.abc import Iterable

@@ -17,4 +17,4 @@ def school_standings(request: SignedInRequest) -> HttpResponse:
     asked = AsOf(request, request.user.school)
     context = {"summary": school_summary(request.user, asked.at), "asked": asked}
     context["left_open"] = left_open(request.user) if asked.is_now else []
-    return render(request, "machines/office/standings.html", context, status=422 if asked.wrong else 200)
+    return render(request, "machines/register/standings.html", context, status=422 if asked.wrong else 200)

@@ -45,7 +45,7 @@ def registers(request: SignedInRequest) -> HttpResponse:
     sections = sections_with_counts(request.user)
     running = [section for section in sections if section.term.first_day <= day <= section.term.last_day]
     context = {"running": running, "others": [section for section in sections if section not in running]}
-    return render(request, "machines/staff/registers.html", context)
+    return render(request, "machines/register/registers.html", context)
 
 
 @role(*STAFF)
@@ -66,7 +66,7 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
         "query": asked.narrowed(show),
         "stays_off": stays_off(request.user, stored_section.shop),
     }
-    return render(request, f"machines/staff/register.html{part}", context, status=422 if asked.wrong else 200)
+    return render(request, f"machines/register/register.html{part}", context, status=422 if asked.wrong else 200)
 
 
 @role("teacher", "office")
@@ -116,7 +116,7 @@ def student_standings(request: SignedInRequest, section: int, student: int) -> H
         "narrowed": asked.narrowed(_show(request)),
         "tap": uuid.uuid4(),
     }
-    return render(request, "machines/staff/student.html", context)
+    return render(request, "machines/register/student.html", context)
 
 
 @role(*STAFF)
@@ -145,7 +145,7 @@ def reasons(request: SignedInRequest, section: int, student: int, machine: int) 
         "asked": asked,
         "narrowed": asked.narrowed(_show(request)),
     }
-    return render(request, "machines/staff/reasons.html", context)
+    return render(request, "machines/register/reasons.html", context)
 
 
 def _link(

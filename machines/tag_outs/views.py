@@ -33,7 +33,7 @@ def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
             messages.success(request, f"{stored_machine} is tagged out. Nobody may use it.")
             return redirect("machine", stored_machine.pk)
     return render(
-        request, "machines/teacher/tag_out.html", {"machine": stored_machine, "form": form}, status=status_of(form)
+        request, "machines/tag_outs/tag_out.html", {"machine": stored_machine, "form": form}, status=status_of(form)
     )
 
 
@@ -59,7 +59,7 @@ def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
             messages.success(request, f"{row.machine} is back in service.")
             return redirect("machine", row.machine_id)
     context = {"row": row, "form": form, "reports": row.reports.select_related("by").order_by("pk")}
-    return render(request, "machines/teacher/return.html", context, status=status_of(form))
+    return render(request, "machines/tag_outs/return.html", context, status=status_of(form))
 
 
 @role("teacher")
@@ -72,7 +72,12 @@ def tag_file(request: SignedInRequest, tag_out: int) -> HttpResponse:
     try:
         made = tag_sheet(tag_of(row, machine, address))
     except PrintFailed as failed:
-        return render(request, "machines/reports/not_printed.html", {"sentence": failed.sentence}, status=failed.status)
+        return render(
+            request,
+            "machines/reports/not_printed.html",
+            {"sentence": failed.sentence},
+            status=failed.status,
+        )
     response = HttpResponse(made, content_type="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="tag-{row.pk}.pdf"'
     return response

@@ -25,14 +25,14 @@ def today(request: SignedInRequest) -> HttpResponse:
     """The class of the hour, or `?class=`; for a substitute what may run, and who may use it."""
     at = page_moment(request)
     if request.user.is_substitute:
-        return render(request, "machines/staff/standing_in.html", {"now": substitute_day(request.user, at)})
+        return render(request, "machines/today/standing_in.html", {"now": substitute_day(request.user, at)})
     cards = open_cards(request.user)
     hour = _hour(request, at, section_open_for(cards))
     if hour is None:
-        return render(request, "machines/staff/no_class.html")
+        return render(request, "machines/today/no_class.html")
     context = {"hour": hour, "card": card_today(request.user, hour.section, cards)}
     context["left_open"] = [card for card in cards if card.left_open]
-    response = render(request, "machines/staff/today.html", context)
+    response = render(request, "machines/today/today.html", context)
     return keep_opened(response, request.user, hour.section) if "class" in request.GET else response
 
 
@@ -45,7 +45,7 @@ def today_needs(request: SignedInRequest) -> HttpResponse:
     if hour is None:
         raise Http404
     part = "#needs" if request.htmx else ""  # type: ignore[attr-defined]
-    return render(request, f"machines/staff/today_needs.html{part}", {"now": needs_of(request.user, hour, at)})
+    return render(request, f"machines/today/today_needs.html{part}", {"now": needs_of(request.user, hour, at)})
 
 
 @role("office")
@@ -54,7 +54,7 @@ def office_needs(request: SignedInRequest) -> HttpResponse:
     """What waits for the office on its first page: that page asks for it once it is shown, as Today does."""
     at = page_moment(request)
     part = "#needs" if request.htmx else ""  # type: ignore[attr-defined]
-    return render(request, f"machines/office/needs.html{part}", {"now": office_needs_of(request.user, at)})
+    return render(request, f"machines/today/office_needs.html{part}", {"now": office_needs_of(request.user, at)})
 
 
 def _hour(request: SignedInRequest, at: datetime, open_for: int | None = None) -> Hour | None:

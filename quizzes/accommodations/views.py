@@ -27,4 +27,4 @@ def accommodations(request: SignedInRequest, student: int) -> HttpResponse:
         messages.success(request, f"{chosen_student.short_name} has these from now on.")
         return redirect("accommodations", student)
     context = {"student": chosen_student, "form": form, "had": had}
-    return render(request, "quizzes/teacher/accommodations.html", context, status=422 if form.errors else 200)
+    return render(request, "quizzes/accommodations/accommodations.html", context, status=422 if form.errors else 200)

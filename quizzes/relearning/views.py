@@ -36,7 +36,7 @@ def card(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:
         "marked": _marked(stored_attempt, rule),
         "opened": note_opened(request.user.pk, attempt, rule.code, page_moment(request)),
     }
-    return render(request, "quizzes/student/card.html", context)
+    return render(request, "quizzes/relearning/card.html", context)
 
 
 @role("student")
@@ -48,12 +48,14 @@ def covered(request: SignedInRequest, attempt: UUID, number: int) -> HttpRespons
     if request.method != "POST":
         if not stored_attempt.rules_read.filter(rule=rule.code).exists():
             return redirect("relearn-card", attempt, number)
-        return render(request, "quizzes/student/covered.html", context)
+        return render(request, "quizzes/relearning/covered.html", context)
     typed_word = request.POST.get("said", "")[:100]
     read = recall_rule(student=request.user, attempt=attempt, rule=rule.code, word=typed_word)
     if read.recalled_at:
         return redirect("attempt-result", attempt)
-    return render(request, "quizzes/student/covered.html", context | {"said": typed_word, "problem": True}, status=422)
+    return render(
+        request, "quizzes/relearning/covered.html", context | {"said": typed_word, "problem": True}, status=422
+    )
 
 
 @role("student")
@@ -90,7 +92,7 @@ def _check_page(
         "total": len(attempt.missed_rules),
         "problem": problem,
     }
-    return render(request, "quizzes/student/study_check.html", context, status=422 if problem else 200)
+    return render(request, "quizzes/relearning/study_check.html", context, status=422 if problem else 200)
 
 
 def _verdict_page(request: SignedInRequest, attempt: Attempt, rule: Rule, number: int, *, right: bool) -> HttpResponse:
@@ -99,7 +101,7 @@ def _verdict_page(request: SignedInRequest, attempt: Attempt, rule: Rule, number
     open_rules = attempt.rules_read.filter(checked_at=None).values_list("rule", flat=True)
     next_number = next((n for n, code in enumerate(attempt.missed_rules, 1) if code in set(open_rules)), 0)
     context = _card_context(request, attempt, edition, rule, number) | {"right": right, "next": next_number}
-    return render(request, "quizzes/student/study_check_verdict.html", context)
+    return render(request, "quizzes/relearning/study_check_verdict.html", context)
 
 
 def _card(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Attempt, EditionText, Rule]:

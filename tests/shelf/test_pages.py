@@ -43,7 +43,7 @@ def test_every_question_renders_with_all_that_it_says(code: str) -> None:
     for line in lines:
         question, asked = edition.bank.question_by_code[line.code], show(edition, line, 1)
         context = {"attempt": ATTEMPT, "asked": asked, "sheet": SimpleNamespace(revision=0, lacks=""), "total": 1}
-        page = render_to_string("quizzes/student/question.html", context)
+        page = render_to_string("quizzes/attempts/question.html", context)
         page_texts = texts_in(page)
         for text in (question.asks, *option_texts(question), *pair_left_texts(question)):
             assert " ".join(text.split()) in page_texts, f"{line.code}: {text}"
@@ -57,7 +57,7 @@ def test_every_rule_renders_on_its_card(code: str) -> None:
         picture = edition.pictures.get(rule.picture)
         assert (picture is None) == (rule.picture == "")
         context = {"attempt": ATTEMPT, "rule": rule, "picture": picture, "text": edition.bank, "number": 1, "total": 1}
-        page = render_to_string("quizzes/student/card.html", context)
+        page = render_to_string("quizzes/relearning/card.html", context)
         assert rule.says in texts_in(page)
         assert rule.why in texts_in(page)
         assert (page.count("<img ") == 1) == (picture is not None)

@@ -38,4 +38,4 @@ def shop_closing(request: SignedInRequest, shop: int) -> HttpResponse:
         "shop": stored, "card": card, "form": form, "runs": list(open_runs(stored.pk)),
         "zone": stored.school.time_zone,
     }  # fmt: skip
-    return render(request, "machines/floor/closing.html", context, status=status_of(form))
+    return render(request, "machines/floor/hours/closing.html", context, status=status_of(form))

@@ -58,7 +58,7 @@ def run_check(request: SignedInRequest, run: int) -> HttpResponse:
     }  # fmt: skip
     if kind.helpers and not request.user.is_student:
         context["choices"] = helper_choices(row, page_moment(request))
-    return render(request, "machines/floor/check.html", context, status=status_of(form))
+    return render(request, "machines/floor/runs/check.html", context, status=status_of(form))
 
 
 @role("teacher", "substitute", "student")

@@ -45,7 +45,7 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
             return redirect("supervising", stored.pk)
     today = local_day(page_moment(request), stored.school.time_zone)
     context = {"section": stored, "form": form, "grants": grants_of(stored, today), "any": substitutes}
-    return render(request, "machines/floor/supervising.html", context, status=status_of(form))
+    return render(request, "machines/floor/hours/supervising.html", context, status=status_of(form))
 
 
 @role("teacher", "office")

@@ -26,7 +26,7 @@ def own_hold(request: SignedInRequest, hold: int) -> HttpResponse:
     left = way.left(at)
     rules = [(n, text.bank.rule_by_code.get(code), code in left) for n, code in enumerate(way.rules, 1)] if text else []
     context = {"hold": row, "way": way, "rules": rules, "left": left, "done": way.done(at)}
-    return render(request, "machines/student/hold.html", context)
+    return render(request, "machines/holds/student/hold.html", context)
 
 
 @role("student")
@@ -39,15 +39,15 @@ def own_hold_rule(request: SignedInRequest, hold: int, number: int) -> HttpRespo
     opened = request.POST.get("opened", "") if request.method == "POST" else request.GET.get("covered", "")
     if request.method != "POST" and not opened_at(opened, request.user.pk, f"hold {hold}", rule.code):
         note = note_opened(request.user.pk, f"hold {hold}", rule.code, page_moment(request))
-        return render(request, "machines/student/hold_rule.html", context | {"opened": note})
+        return render(request, "machines/holds/student/hold_rule.html", context | {"opened": note})
     context |= {"opened": opened}
     if request.method != "POST":
-        return render(request, "machines/student/hold_covered.html", context)
+        return render(request, "machines/holds/student/hold_covered.html", context)
     typed_word = request.POST.get("said", "")[:100]
     if acts.learn_held_rule(student=request.user, hold=row, rule=rule.code, word=typed_word, opened=opened):
         return redirect("own-hold", hold)
     context |= {"said": typed_word, "problem": True}
-    return render(request, "machines/student/hold_covered.html", context, status=422)
+    return render(request, "machines/holds/student/hold_covered.html", context, status=422)
 
 
 def _card(row: Hold, number: int) -> dict[str, Any]:

@@ -49,7 +49,7 @@ def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResp
         "called": full_name_in(stored_section, person, at),
         "form": form,
     }
-    return render(request, "machines/teacher/hold.html", context, status=status_of(form))
+    return render(request, "machines/holds/hold.html", context, status=status_of(form))
 
 
 def _suggested(asked: QueryDict) -> dict[str, Any]:
@@ -96,4 +96,4 @@ def hold_lift(request: SignedInRequest, hold: int) -> HttpResponse:
             messages.success(request, f"The hold on {row.student.short_name} is lifted.")
             return redirect("home")
     context = {"hold": row, "form": form, "way": way, "left": left, "done": way.done(at)}
-    return render(request, "machines/teacher/lift.html", context, status=status_of(form))
+    return render(request, "machines/holds/lift.html", context, status=status_of(form))

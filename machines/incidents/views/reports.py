@@ -47,7 +47,7 @@ def incident_open(request: SignedInRequest, shop: int) -> HttpResponse:
             return redirect("incident", incident.pk)
     known = preview(form, place, at)
     context = {"shop": place, "form": form, "settings": settings_of(place.school), "known": known, "at": at}
-    return render(request, "machines/incidents/form.html", context, status=status_of(form))
+    return render(request, "machines/incidents/form/form.html", context, status=status_of(form))
 
 
 @role("teacher", "office")
@@ -71,7 +71,7 @@ def incident_report(request: SignedInRequest, incident: int) -> HttpResponse:
             return redirect("incident", stored.pk)
     newer = newer_than_shown(form, stored, request.user)
     context = {"shop": stored.shop, "form": form, "settings": settings_of(stored.school), "report": report, "at": at}
-    return render(request, "machines/incidents/form.html", context | {"newer": newer}, status=status_of(form))
+    return render(request, "machines/incidents/form/form.html", context | {"newer": newer}, status=status_of(form))
 
 
 def newer_than_shown(form: ReportForm, stored: Incident, reader: Person) -> WrittenReport | None:

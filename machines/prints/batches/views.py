@@ -45,7 +45,7 @@ def print_set(request: SignedInRequest, key: UUID) -> HttpResponse:
         start_worker()
     part = "#progress" if request.GET.get("part") == "progress" else ""
     context = {"row": row, "there": row.file.exists()}
-    return render(request, f"machines/teacher/print_set.html{part}", context)
+    return render(request, f"machines/prints/print_set.html{part}", context)
 
 
 @role("teacher", "office")

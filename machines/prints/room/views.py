@@ -35,7 +35,7 @@ def prints(request: SignedInRequest) -> HttpResponse:
     """`?shop=` and `?what=` choose; the rest of the query is what the form holds."""
     shops = shops_to_print(request.user)
     if not shops:
-        return render(request, "machines/teacher/prints.html", {"shops": shops})
+        return render(request, "machines/prints/prints.html", {"shops": shops})
     shop = next((candidate for candidate in shops if str(candidate.pk) == request.GET.get("shop")), shops[0])
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
     snapshot = shop_snapshot(shop, page_moment(request))
@@ -58,7 +58,7 @@ def room(request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: 
         "nowhere_else": names_this_computer_alone(),
         "query": form.data.urlencode() if hasattr(form.data, "urlencode") else "",
     }
-    return render(request, "machines/teacher/prints.html", context, status=failed if wrong else 200)
+    return render(request, "machines/prints/prints.html", context, status=failed if wrong else 200)
 
 
 def _asked(request: SignedInRequest, shop: int, what: str, at: datetime) -> tuple[PrintOption, ShopSnapshot]:
@@ -137,4 +137,4 @@ def print_check(request: HttpRequest, code: str) -> HttpResponse:
     checkpoint = checkpoint_from(row.printed_at) if row.sheet == row.SheetKind.WALL_CHART else None
     code_of_checkpoint = short_code(checkpoint.size, bytes(checkpoint.root).hex()) if checkpoint else ""
     context = {"print": row, "state": state, "checkpoint": checkpoint, "checkpoint_code": code_of_checkpoint}
-    return render(request, "machines/print_check.html", context)
+    return render(request, "machines/prints/print_check.html", context)

@@ -28,4 +28,4 @@ def sheet_words(request: SignedInRequest, shop: int, sheet: str) -> HttpResponse
             messages.success(request, f"{worded.name}: the words are kept.")
             return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
     context = {"shop": stored_shop, "form": form, "worded": worded, "stored": stored}
-    return render(request, "machines/teacher/sheet_words.html", context, status=status_of(form))
+    return render(request, "machines/prints/sheet_words.html", context, status=status_of(form))

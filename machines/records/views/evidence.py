@@ -47,7 +47,7 @@ def evidence_checker(request: HttpRequest) -> HttpResponse:
 def page(request: SignedInRequest, student: Person, *, problem: str = "", status: int = 200) -> HttpResponse:
     count, kept = logbook_search.count_about(student), erasure.current_keeping(student)
     context = {"student": student, "count": count, "kept": kept, "problem": problem, "file": file_name(student, "json")}
-    return render(request, "machines/teacher/evidence.html", context, status=status)
+    return render(request, "machines/records/evidence.html", context, status=status)
 
 
 def file_name(student: Person, form: str) -> str:

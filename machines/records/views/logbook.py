@@ -26,14 +26,14 @@ COPIES_SHOWN = 5
 @require_GET
 def logbook(request: SignedInRequest) -> HttpResponse:
     if request.GET.get("part") == "state":
-        return render(request, "machines/teacher/logbook.html#state", state())
+        return render(request, "machines/records/logbook.html#state", state())
     search_page = logbook_search.search(request.user, request.GET)
     context = state() | {
         "found": search_page,
         "form": search_page.form,
         "narrowed": any(request.GET.values()),
     }
-    return render(request, "machines/teacher/logbook.html", context, status=422 if search_page.form.errors else 200)
+    return render(request, "machines/records/logbook.html", context, status=422 if search_page.form.errors else 200)
 
 
 @role("teacher", "office")
@@ -79,4 +79,4 @@ def entry(request: SignedInRequest, seq: int) -> HttpResponse:
         "link": queries.entry(seq),
         "nodes": outline(line.payload or {}, request.user.school.time_zone),
     }
-    return render(request, "machines/teacher/logbook_entry.html", context)
+    return render(request, "machines/records/logbook_entry.html", context)

@@ -28,4 +28,4 @@ def student_remove(request: SignedInRequest, section: int, student: int) -> Http
             return redirect("class-people", section)
     context = {"section": of, "student": chosen, "called": name_in_class(of, chosen), "form": form}
     context["blocker"] = erasure.removal_blocker(chosen, of)
-    return render(request, "machines/teacher/student_remove.html", context, status=status_of(form))
+    return render(request, "machines/records/student_remove.html", context, status=status_of(form))

@@ -35,7 +35,7 @@ def retention(request: SignedInRequest) -> HttpResponse:
     context = {"form": form, "who": who, "leavers": leavers[:A_PAGE], "more": len(leavers) - A_PAGE}
     context["last_day_today"] = erasure.last_day_today(school, at)
     context["due"] = sum(leaver.due for leaver in leavers)
-    return render(request, "machines/office/retention.html", context, status=status_of(form))
+    return render(request, "machines/records/retention.html", context, status=status_of(form))
 
 
 @role("office")
@@ -55,7 +55,7 @@ def student_erase(request: SignedInRequest, student: int) -> HttpResponse:
         if entry := erasure.erased_as(student, request.user.school):
             return _gone(request, entry)
     context = {"student": who, "form": form, "going": erasure.erasure_plan(who, at)}
-    return render(request, "machines/office/erase.html", context, status=status_of(form))
+    return render(request, "machines/records/erase.html", context, status=status_of(form))
 
 
 def _gone(request: SignedInRequest, entry: int) -> HttpResponse:
@@ -83,7 +83,7 @@ def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
             acts.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user)
             messages.success(request, f"The record of {who.name} is kept until you let it go.")
             return redirect("evidence", who.pk)
-    return render(request, "machines/office/keep.html", {"student": who, "form": form}, status=status_of(form))
+    return render(request, "machines/records/keep.html", {"student": who, "form": form}, status=status_of(form))
 
 
 @role("office")

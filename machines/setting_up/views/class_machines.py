@@ -27,4 +27,4 @@ def class_machines(request: SignedInRequest, section: int) -> HttpResponse:
             messages.success(request, f"Machines of {of.name} saved.")
             return redirect("class-people", section)
     context = {"section": of, "form": form}
-    return render(request, "machines/teacher/class_machines.html", context, status=status_of(form))
+    return render(request, "machines/setting_up/class_machines.html", context, status=status_of(form))

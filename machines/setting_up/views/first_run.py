@@ -38,7 +38,7 @@ def first_run(request: SignedInRequest) -> HttpResponse:
     """The five steps, what is done and what is next."""
     run = first_run_of(request.user, page_moment(request))
     request.session["first_run"] = bool(run.next)
-    return render(request, "machines/first_run/first_run.html", {"run": run, "states": run.states})
+    return render(request, "machines/setting_up/first_run/first_run.html", {"run": run, "states": run.states})
 
 
 @login_not_required
@@ -55,7 +55,7 @@ def begin(request: HttpRequest) -> HttpResponse:
             _fill(teacher)
             begin_session(request, teacher)
             return redirect("first-run")
-    return render(request, "machines/first_run/begin.html", {"form": form}, status=status_of(form))
+    return render(request, "machines/setting_up/first_run/begin.html", {"form": form}, status=status_of(form))
 
 
 def _fill(teacher: Person) -> None:
@@ -76,7 +76,7 @@ def shop(request: SignedInRequest) -> HttpResponse:
             messages.success(request, f"{section.shop.name} and {section.name}: kept.")
             warn_of_look_alikes(request, section.shop.name, section.name)
             return redirect("first-run")
-    return render(request, "machines/first_run/shop.html", {"form": form}, status=status_of(form))
+    return render(request, "machines/setting_up/first_run/shop.html", {"form": form}, status=status_of(form))
 
 
 @role("teacher")

@@ -47,7 +47,7 @@ def machines_add(request: SignedInRequest, shop: int) -> HttpResponse:
             request, stored_shop, NewMachines(initial=initial, form_kwargs={"kinds": kinds_of(request.user)})
         )
     context = {"shop": stored_shop, "form": form, "starters": starters.values(), "chosen": chosen, "rows": rows}
-    return render(request, "machines/teacher/machines_add.html", context, status=status_of(form))
+    return render(request, "machines/setting_up/machines_add.html", context, status=status_of(form))
 
 
 def _typed(request: SignedInRequest) -> tuple[Any, list[NewRow]]:
@@ -113,7 +113,7 @@ def _preview(request: SignedInRequest, shop: Shop, rows: Any, problem: str = "",
         "problem": problem,
         "wrong": bool(rows.is_bound),
     }
-    return render(request, "machines/teacher/machines_preview.html", context, status=status)
+    return render(request, "machines/setting_up/machines_preview.html", context, status=status)
 
 
 def _count(number: int) -> str:
@@ -132,7 +132,7 @@ def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
             warn_of_look_alikes(request, done.name)
             return redirect("machine", done.pk)
     context = {"machine": stored_machine, "form": form}
-    return render(request, "machines/teacher/machine_change.html", context, status=status_of(form))
+    return render(request, "machines/setting_up/machine_change.html", context, status=status_of(form))
 
 
 @role("teacher", "office")
@@ -141,7 +141,7 @@ def machine_retire(request: SignedInRequest, machine: int) -> HttpResponse:
     """Asked once more, since it can't be undone."""
     stored_machine = _standing(request, machine)
     if request.method != "POST":
-        return render(request, "machines/teacher/machine_retire.html", {"machine": stored_machine})
+        return render(request, "machines/setting_up/machine_retire.html", {"machine": stored_machine})
     acts.retire_machine(machine=stored_machine, by=request.user)
     messages.success(request, f"{stored_machine} has left {stored_machine.shop.name}. Its record stays.")
     return redirect("machines")
@@ -162,7 +162,7 @@ def kind_add(request: SignedInRequest) -> HttpResponse:
             warn_of_look_alikes(request, kind.name)
             messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
             return redirect("machines")
-    return render(request, "machines/teacher/kind_add.html", {"form": form}, status=status_of(form))
+    return render(request, "machines/setting_up/kind_add.html", {"form": form}, status=status_of(form))
 
 
 @role("teacher")
@@ -178,5 +178,5 @@ def kind_change(request: SignedInRequest, kind: int) -> HttpResponse:
             messages.success(request, f"{stored_kind}: kept. Print its wall cards again.")
             return redirect("kinds")
     return render(
-        request, "machines/teacher/kind_change.html", {"kind": stored_kind, "form": form}, status=status_of(form)
+        request, "machines/setting_up/kind_change.html", {"kind": stored_kind, "form": form}, status=status_of(form)
     )

@@ -28,7 +28,7 @@ from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
-PAGE = "machines/teacher/requirements.html"
+PAGE = "machines/setting_up/requirements.html"
 
 
 @role("teacher")
@@ -36,7 +36,7 @@ PAGE = "machines/teacher/requirements.html"
 def kinds(request: SignedInRequest) -> HttpResponse:
     """Every kind of my shops: what it asks for, and what comes before what."""
     order = prerequisite_order(request.user, page_moment(request))
-    return render(request, "machines/teacher/kinds.html", {"found": order})
+    return render(request, "machines/setting_up/kinds.html", {"found": order})
 
 
 @role("teacher")
@@ -105,7 +105,7 @@ def _look(
         "terms": terms_of(requirements),
     }
     context |= {"wanted": requirements, "earliest": _today(request, at)}
-    return render(request, "machines/teacher/requirements_look.html", context, status=422 if days.errors else 200)
+    return render(request, "machines/setting_up/requirements_look.html", context, status=422 if days.errors else 200)
 
 
 def _today(request: SignedInRequest, at: datetime) -> str:

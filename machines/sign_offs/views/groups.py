@@ -83,4 +83,4 @@ def _page(
     context |= {"refused": refused, "most": MOST_IN_GROUP, "tap_form": SignOffForm()}
     context["is_done"] = all(row["signed"] for row in rows)
     status = 409 if refusals else status_of(form)
-    return render(request, "machines/teacher/group.html", context, status=status)
+    return render(request, "machines/sign_offs/group.html", context, status=status)

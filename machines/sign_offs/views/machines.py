@@ -44,7 +44,7 @@ def machines(request: SignedInRequest) -> HttpResponse:
         in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, off.get(shop_machine.pk)))
     shops = in_order(shops_for(request.user))
     context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
-    return render(request, "machines/machines.html", context)
+    return render(request, "machines/sign_offs/machines.html", context)
 
 
 @role(*ALL)
@@ -78,7 +78,7 @@ def machine_page(
         context |= _for_student(request.user, machine, machine_state, edition, at)
         context["six"] = [rule for rule in text.live_rules if rule.must_ask][:SIX] if text else []
     template = {"teacher": "teacher", "student": "student"}.get(request.user.role, "staff")
-    return render(request, f"machines/{template}/machine.html", context, status=status)
+    return render(request, f"machines/machine/{template}.html", context, status=status)
 
 
 def _for_student(

@@ -42,7 +42,7 @@ def not_yet(request: SignedInRequest, machine: int, student: int) -> HttpRespons
     context = {"machine": stored_machine, "student": person, "name": name, "form": form, "watched": watched}
     numbered = [row for row in enumerate(stored_machine.kind.demonstration, 1) if row[1] in open_points]
     context |= {"open_points": numbered, "again": again, "address": reverse("not-yet", args=[machine, student])}
-    return render(request, "machines/teacher/not_yet.html", context, status=status_of(form))
+    return render(request, "machines/sign_offs/not_yet.html", context, status=status_of(form))
 
 
 def _split(open_points: list[str], again: list[str]) -> tuple[list[str], list[str]]:

@@ -76,4 +76,4 @@ def sign_off_withdraw(request: SignedInRequest, sign_off: int) -> HttpResponse:
             who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
             messages.success(request, f"Withdrawn: {who} is not signed off on {row.machine.spoken} any more.")
             return redirect("machine", row.machine_id)
-    return render(request, "machines/teacher/withdraw.html", {"row": row, "form": form}, status=status_of(form))
+    return render(request, "machines/sign_offs/withdraw.html", {"row": row, "form": form}, status=status_of(form))

@@ -39,7 +39,7 @@ def paper_quizzes(request: SignedInRequest) -> HttpResponse:
             attempt = acts.start_on_paper(student=student, bank=bank.pk, by=request.user)
             return redirect("paper-quiz", attempt.pk)
     context = {"form": form, "out": sheets_out(request.user)}
-    return render(request, "quizzes/teacher/paper_quizzes.html", context, status=status_of(form))
+    return render(request, "quizzes/attempts/on_paper/paper_quizzes.html", context, status=status_of(form))
 
 
 @role("teacher")
@@ -51,7 +51,7 @@ def paper_quiz(request: SignedInRequest, attempt: UUID) -> HttpResponse:
         replace(sheet, asked=lettered(sheet.asked)) for sheet in attempts_queries.question_answers(stored_attempt)
     ]
     context = {"attempt": stored_attempt, "sheets": sheets, "entered": sum(bool(sheet.response) for sheet in sheets)}
-    return render(request, "quizzes/teacher/paper_quiz.html", context)
+    return render(request, "quizzes/attempts/on_paper/paper_quiz.html", context)
 
 
 @role("teacher")
@@ -94,7 +94,7 @@ def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
         "attempt": stored_attempt,
         "questions": [lettered(sheet.asked) for sheet in attempts_queries.question_answers(stored_attempt)],
     }
-    return render(request, "quizzes/teacher/paper_enter.html", context)
+    return render(request, "quizzes/attempts/on_paper/paper_enter.html", context)
 
 
 @role("teacher")

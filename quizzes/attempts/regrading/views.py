@@ -37,7 +37,7 @@ def key_correct(request: SignedInRequest, bank: int, question: str) -> HttpRespo
             messages.success(request, _done(correction.regrades.count(), correction.edition.number))
             return redirect("question-figures", bank, question)
     context = _context(request, stored_bank, latest, question, chosen) | {"form": form}
-    return render(request, "quizzes/figures/correct_key.html", context, status=status_of(form))
+    return render(request, "quizzes/attempts/correct_key.html", context, status=status_of(form))
 
 
 def _form(request: SignedInRequest, latest: Edition, question: str) -> CorrectKeyForm:

@@ -34,7 +34,7 @@ def quizzes(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     """Every quiz with the next step, those of my own shop first."""
     at = page_moment(request)
     steps, other_steps = own_shop_first(shop, request.user, at, list(bench(request.user, at)), lambda step: step.bank)
-    return render(request, "quizzes/student/quizzes.html", {"steps": steps, "more": other_steps})
+    return render(request, "quizzes/attempts/quizzes.html", {"steps": steps, "more": other_steps})
 
 
 @role("student")
@@ -53,7 +53,7 @@ def quiz(request: SignedInRequest, bank: int, shop: ShopContext) -> HttpResponse
         "again": "again" in request.GET,
         "first": shop.subjects_first(request.user, bank, at),
     }
-    return render(request, "quizzes/student/quiz.html", context)
+    return render(request, "quizzes/attempts/quiz.html", context)
 
 
 @role("student")
@@ -151,7 +151,7 @@ def _question_page(
         "onward": number + 1 if number < len(sheets) else 0,
         "next": _onward(request, attempt, number),
     }
-    return render(request, "quizzes/student/question.html", context, status=status)
+    return render(request, "quizzes/attempts/question.html", context, status=status)
 
 
 @role("student")
@@ -178,7 +178,7 @@ def _check_page(request: SignedInRequest, attempt: Attempt, problem: str = "", s
         "saved": sum(not sheet.lacks for sheet in sheets),
         "problem": problem,
     }
-    return render(request, "quizzes/student/check.html", context, status=status)
+    return render(request, "quizzes/attempts/check.html", context, status=status)
 
 
 @role("student")
@@ -219,9 +219,9 @@ def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpRe
         "ticks": _ticks(stored_attempt.asked or 0),
         "cleared": shop.clearance_lines(request.user, stored_attempt.bank_id, at) if refreshed else [],
     }
-    return render(request, "quizzes/student/result.html", context)
+    return render(request, "quizzes/attempts/result.html", context)
 
 
 def _ticks(asked: int) -> list[str]:
-    """Where a tick stands for each question on the rule under the shaving (quizzes/student/shaving.html)."""
+    """Where a tick stands for each question on the rule under the shaving (quizzes/attempts/shaving.html)."""
     return [f"{1 + 516 * number / asked:.1f}" for number in range(asked + 1)] if asked else []

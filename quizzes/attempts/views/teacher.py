@@ -31,7 +31,7 @@ def _waiting_page(request: SignedInRequest, at: datetime) -> HttpResponse:
     waiting = waiting_for(request.user, at)
     named = full_names_of(access.students_for(request.user)) if waiting else {}
     context = {"waiting": waiting, "named": named}
-    return render(request, "quizzes/teacher/waiting.html", context)
+    return render(request, "quizzes/attempts/waiting.html", context)
 
 
 @role("teacher")
@@ -53,4 +53,4 @@ def void(request: SignedInRequest, attempt: UUID) -> HttpResponse:
         messages.success(request, "The attempt is voided. Nothing was deleted.")
         return redirect("attempt-void", attempt)
     context = {"attempt": stored_attempt, "sheets": question_answers(stored_attempt), "form": form}
-    return render(request, "quizzes/teacher/attempt.html", context, status=422 if form.errors else 200)
+    return render(request, "quizzes/attempts/attempt.html", context, status=422 if form.errors else 200)

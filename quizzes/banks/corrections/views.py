@@ -71,4 +71,4 @@ def _page(
     ]
     context = {"offer": offer, "edition": texts.edition, "rows": rows, "form": form, "decline": decline}
     status = max(status_of(form), status_of(decline))
-    return render(request, "quizzes/teacher/corrections.html", context, status=status)
+    return render(request, "quizzes/banks/corrections.html", context, status=status)

@@ -67,7 +67,7 @@ def accept_several(request: SignedInRequest) -> HttpResponse:
         "nothing_marked": nothing_marked,
     }
     status = 422 if nothing_marked else max(status_of(form) for form in forms)
-    return render(request, "quizzes/teacher/accept_several.html", context, status=status)
+    return render(request, "quizzes/banks/editions/accept_several.html", context, status=status)
 
 
 def _to_accept(request: SignedInRequest) -> list[Edition]:
@@ -103,7 +103,7 @@ def value_own(request: SignedInRequest, bank: int, value: str) -> HttpResponse:
         "form": form,
         "named": other_mentions(text, value),
     }
-    return render(request, "quizzes/teacher/value_own.html", context, status=status_of(form))
+    return render(request, "quizzes/banks/editions/value_own.html", context, status=status_of(form))
 
 
 def _set(request: SignedInRequest, edition: Edition, form: OwnValueForm) -> HttpResponse:
@@ -151,7 +151,7 @@ def _page(
         "reviews": edition.reviews.select_related("by", "withdrawn_by"),
         "reviewing": ReviewForm(initial={"edition": edition.number}),
     }
-    return render(request, "quizzes/teacher/accept.html", context, status=status_of(form))
+    return render(request, "quizzes/banks/editions/accept.html", context, status=status_of(form))
 
 
 def _reading(edition: Edition) -> dict[str, object]:

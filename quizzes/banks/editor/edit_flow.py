@@ -49,7 +49,7 @@ def edit(request: SignedInRequest, bank: Bank, kind: Any, item: Any, noun: str, 
             except Refused as refusal:
                 context |= conflict_context(bank, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
-    return render(request, f"quizzes/teacher/{form.page}.html", context, status=status)
+    return render(request, f"quizzes/banks/editor/{form.page}.html", context, status=status)
 
 
 def _form(request: SignedInRequest, bank: Bank, kind: Any, item: Any, **more: Any) -> DraftForm:

@@ -40,7 +40,10 @@ def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
                 context |= conflict_context(stored_bank, form, refusal)
     status = 409 if "told" in context else 422 if form.errors else 200
     return render(
-        request, "quizzes/teacher/blueprint.html", context | _risk(text) | _certainty(stored_bank, text), status=status
+        request,
+        "quizzes/banks/editor/blueprint.html",
+        context | _risk(text) | _certainty(stored_bank, text),
+        status=status,
     )
 
 

@@ -40,7 +40,7 @@ def add(request: SignedInRequest) -> HttpResponse:
             bank = acts.add_bank(by=request.user, **form.cleaned_data)
             messages.success(request, "The bank is there. Write its first rule.")
             return redirect("bank", bank.pk)
-    return render(request, "quizzes/teacher/add.html", {"form": form}, status=status_of(form))
+    return render(request, "quizzes/banks/editor/add.html", {"form": form}, status=status_of(form))
 
 
 @role("teacher")
@@ -94,7 +94,7 @@ def preview(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     posted = request.method == "POST"
     tried = try_out(draft, question, dict(request.POST.lists())) if posted else look_at(draft, question)
     context = {"bank": stored_bank, "question": item, "tried": tried, "asked": tried.asked}
-    return render(request, "quizzes/teacher/preview.html", context, status=422 if tried.problem else 200)
+    return render(request, "quizzes/banks/editor/preview.html", context, status=422 if tried.problem else 200)
 
 
 @role("teacher")

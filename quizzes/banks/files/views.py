@@ -39,7 +39,7 @@ def bank_file(request: SignedInRequest, bank: int) -> HttpResponse:
 def bank_import(request: SignedInRequest) -> HttpResponse:
     """Choose a bank file. It is only looked at."""
     if request.method != "POST":
-        return render(request, "quizzes/teacher/import.html")
+        return render(request, "quizzes/banks/files/import.html")
     upload = request.FILES.get("file")
     content, name = (upload.read(MOST_SENT + 1), upload.name or "") if upload else (b"", "")
     try:
@@ -47,7 +47,7 @@ def bank_import(request: SignedInRequest) -> HttpResponse:
     except Refused as refusal:
         if refusal.status != 422:
             raise
-        return render(request, "quizzes/teacher/import.html", {"problem": refusal.sentence}, status=422)
+        return render(request, "quizzes/banks/files/import.html", {"problem": refusal.sentence}, status=422)
     return redirect("bank-import-look", sent.pk)
 
 
@@ -70,7 +70,7 @@ def bank_import_look(request: SignedInRequest, upload: UUID) -> HttpResponse:
     if sent.bank_id is not None:
         return redirect("bank", sent.bank_id)
     context = _looked(request, sent) | {"refusal": refusal}
-    return render(request, "quizzes/teacher/import_look.html", context, status=refusal.status if refusal else 200)
+    return render(request, "quizzes/banks/files/import_look.html", context, status=refusal.status if refusal else 200)
 
 
 def _looked(request: SignedInRequest, sent: BankUpload) -> dict[str, Any]:

@@ -50,7 +50,7 @@ def review(request: SignedInRequest, bank: int) -> HttpResponse:
         "reviewing": form,
         "reviews": edition.reviews.select_related("by", "withdrawn_by"),
     }
-    return render(request, "quizzes/teacher/review.html", context, status=status_of(form))
+    return render(request, "quizzes/banks/reviews/review.html", context, status=status_of(form))
 
 
 @role("teacher")
@@ -64,7 +64,7 @@ def review_withdraw(request: SignedInRequest, review: int) -> HttpResponse:
             messages.success(request, f"The review by {stored_review.name} is withdrawn.")
             return redirect(_reviews(stored_review.edition.bank_id))
     context = {"review": stored_review, "edition": stored_review.edition, "form": form}
-    return render(request, "quizzes/teacher/review_withdraw.html", context, status=status_of(form))
+    return render(request, "quizzes/banks/reviews/review_withdraw.html", context, status=status_of(form))
 
 
 def _edition(request: SignedInRequest, bank: int) -> Edition:

@@ -17,4 +17,4 @@ def sources(request: SignedInRequest, bank: int | None = None) -> HttpResponse:
     """Each source with its edition or year, how far it was checked, and what rests on it."""
     one = access.one_of(banks_for(request.user).defer("draft"), pk=bank) if bank else None
     context = {"bank": one, "uses": sources_in_use(request.user, page_moment(request), bank)}
-    return render(request, "quizzes/teacher/sources.html", context)
+    return render(request, "quizzes/banks/sources.html", context)

@@ -20,7 +20,7 @@ def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     at = page_moment(request)
     published = list(latest_editions(request.user, at))
     editions, other_editions = own_shop_first(shop, request.user, at, published, lambda edition: edition.bank_id)
-    return render(request, "quizzes/rules/banks.html", {"editions": editions, "more": other_editions})
+    return render(request, "quizzes/banks/rules/banks.html", {"editions": editions, "more": other_editions})
 
 
 @require_safe
@@ -40,4 +40,4 @@ def bank(request: SignedInRequest, bank: int) -> HttpResponse:
         "rules": rules,
         "numbers_hidden": numbers_hidden(request.user, bank),
     }
-    return render(request, "quizzes/rules/bank.html", context)
+    return render(request, "quizzes/banks/rules/bank.html", context)

@@ -27,7 +27,7 @@ from shopsafe.school.refusals import Refused
 def banks(request: SignedInRequest) -> HttpResponse:
     """Every subject of the school: its latest edition, and whether the draft has gone on since."""
     context = {"banks": bank_list(request.user), "ahead": ahead_of_edition(request.user)}
-    return render(request, "quizzes/teacher/banks.html", context)
+    return render(request, "quizzes/banks/banks.html", context)
 
 
 @role("teacher")
@@ -37,7 +37,7 @@ def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     stored_bank = access.one_of(banks_for(request.user), pk=bank)
     waiting = stored_bank.corrections.filter(decided_at=None).defer("content").first()
     draft_details = {"history": draft_history(stored_bank), "changes": unpublished_in(stored_bank), "waiting": waiting}
-    return render(request, "quizzes/teacher/bank.html", _draft_context(stored_bank) | draft_details)
+    return render(request, "quizzes/banks/bank.html", _draft_context(stored_bank) | draft_details)
 
 
 def _draft_context(stored_bank: Bank) -> dict[str, object]:
@@ -77,7 +77,7 @@ def _mends(stored_bank: Bank, text: BankText, finding: Finding) -> tuple[str, st
 def bank_check(request: SignedInRequest, bank: int) -> HttpResponse:
     """What a careful colleague would find in the draft, each finding beside the form that mends it."""
     stored_bank = access.one_of(banks_for(request.user), pk=bank)
-    return render(request, "quizzes/teacher/check.html", _draft_context(stored_bank))
+    return render(request, "quizzes/banks/check.html", _draft_context(stored_bank))
 
 
 @role("teacher")
@@ -99,4 +99,4 @@ def publish(request: SignedInRequest, bank: int) -> HttpResponse:
             messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
             return redirect("bank", bank)
     context = _draft_context(stored_bank) | {"form": form, "changes": unpublished_in(stored_bank)}
-    return render(request, "quizzes/teacher/publish.html", context, status=422 if form.errors else 200)
+    return render(request, "quizzes/banks/publish.html", context, status=422 if form.errors else 200)

@@ -23,7 +23,7 @@ ALL = ("student", "teacher", "substitute", "office")
 def reports(request: SignedInRequest) -> HttpResponse:
     at = page_moment(request)
     context = {"open": open_reports(request.user, at), "ended": ended_reports(request.user, at)}
-    return render(request, "machines/reports/reports.html", context)
+    return render(request, "machines/reports/hazards/reports.html", context)
 
 
 @role(*ALL)
@@ -56,7 +56,7 @@ def _page(request: SignedInRequest, row: HazardReport, form: ClearForm) -> HttpR
         "out": tagged_out([machine], at).get(machine) if machine else None,
         "own": row.by_id == request.user.pk,
     }
-    return render(request, "machines/reports/report.html", context, status=status_of(form))
+    return render(request, "machines/reports/hazards/report.html", context, status=status_of(form))
 
 
 @role(*ALL)

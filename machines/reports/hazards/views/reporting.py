@@ -34,7 +34,7 @@ def report_place(request: SignedInRequest) -> HttpResponse:
         in_shop.setdefault(machine.shop_id, []).append(machine)
     shops = [(shop, in_shop.get(shop.pk, [])) for shop in in_order(access.shops_for(request.user))]
     context = {"shops": shops, "keep": request.user.is_teacher and "keep" in request.GET}
-    return render(request, "machines/reports/place.html", context)
+    return render(request, "machines/reports/hazards/place.html", context)
 
 
 @role(*ALL)
@@ -59,7 +59,7 @@ def _report(request: SignedInRequest, shop: Shop, machine: Machine | None) -> Ht
     seen = HazardKind.OTHER.value if keep else request.GET.get("seen", "")
     context: dict[str, Any] = {"shop": shop, "machine": machine, "place": machine.spoken if machine else shop.name}
     if seen not in offered:
-        return render(request, "machines/reports/what.html", context | {"offered": list(offered.items())})
+        return render(request, "machines/reports/hazards/what.html", context | {"offered": list(offered.items())})
     form = ReportForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         sighting = acts.Sighting(seen, form.cleaned_data["words"], form.photo_bytes, keep_off=keep)
@@ -70,4 +70,4 @@ def _report(request: SignedInRequest, shop: Shop, machine: Machine | None) -> Ht
     effect = effect_of(HazardKind(seen), names_machine=machine is not None, keep_off=keep)
     context |= {"form": form, "keep": keep, "keeps_off": effect is ReportEffect.KEEP_OFF}
     context["seen"] = "keep it off" if keep else offered[HazardKind(seen)]
-    return render(request, "machines/reports/more.html", context, status=status_of(form))
+    return render(request, "machines/reports/hazards/more.html", context, status=status_of(form))

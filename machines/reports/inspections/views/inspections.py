@@ -47,7 +47,7 @@ def inspections(request: SignedInRequest) -> HttpResponse:
         waits = [row for row in own if row.waits]
         key = calendar_key(calendar) if calendar else ""
         shops.append((shop, waits, [row for row in own if not row.waits], starts_in(shop, at), calendar, key))
-    return render(request, "machines/reports/inspections.html", {"shops": shops})
+    return render(request, "machines/reports/inspections/inspections.html", {"shops": shops})
 
 
 @role("teacher")
@@ -79,7 +79,7 @@ def inspect(request: SignedInRequest, machine: int, interval: str) -> HttpRespon
             messages.warning(request, f"Keep off {stored_machine.spoken}: a line is answered no.")
             return redirect("machine", stored_machine.pk)
     context = {"machine": stored_machine, "form": form, "interval": part}
-    return render(request, "machines/reports/inspect.html", context, status=status_of(form))
+    return render(request, "machines/reports/inspections/inspect.html", context, status=status_of(form))
 
 
 @role("teacher")
@@ -95,7 +95,7 @@ def inspection_list(request: SignedInRequest, kind: int) -> HttpResponse:
             messages.success(request, f"The inspection list of {stored_kind.spoken} is saved.")
             return redirect("inspections")
     context = {"kind": stored_kind, "form": form, "lists": lists}
-    return render(request, "machines/reports/inspection_list.html", context, status=status_of(form))
+    return render(request, "machines/reports/inspections/inspection_list.html", context, status=status_of(form))
 
 
 @role("teacher", "office")
@@ -126,4 +126,4 @@ def machine_service(request: SignedInRequest, machine: int) -> HttpResponse:
 def _history(request: SignedInRequest, machine: Any, form: ServiceForm) -> HttpResponse:
     history = history_of(machine, page_moment(request))
     context = {"machine": machine, "history": history, "form": form}
-    return render(request, "machines/reports/history.html", context, status=status_of(form))
+    return render(request, "machines/reports/inspections/history.html", context, status=status_of(form))

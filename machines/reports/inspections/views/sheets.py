@@ -25,7 +25,12 @@ def inspection_sheet_file(request: SignedInRequest, shop: int, interval: str) ->
     try:
         made = inspection_sheets(sheet)
     except PrintFailed as failed:
-        return render(request, "machines/reports/not_printed.html", {"sentence": failed.sentence}, status=failed.status)
+        return render(
+            request,
+            "machines/reports/not_printed.html",
+            {"sentence": failed.sentence},
+            status=failed.status,
+        )
     response = HttpResponse(made, content_type="application/pdf")
     name = f"Inspection {sheet.interval} {stored_shop.name}.pdf"
     response.headers["Content-Disposition"] = content_disposition_header(as_attachment=False, filename=name) or ""
