@@ -18,6 +18,8 @@ from quizzes.relearning.queries import BankStep, answered_of
 from quizzes.relearning.queries import bench as quiz_bench
 from quizzes.relearning.queries import steps as quiz_steps
 from quizzes.relearning.rules.next_attempt import Step
+from shopsafe.language.lists import listed
+from shopsafe.language.messages import _, counted
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.people.classes import running_sections
@@ -195,9 +197,9 @@ def progress_of(page: Bench) -> str:
     step = page.steps.get(page.next.step.bank)
     if page.next.rank == OPEN_QUIZ and step is not None and step.attempt and not step.paper:
         answered, asked = answered_of(step.attempt)
-        return f"{answered} of {asked} questions answered."
+        return _("{answered} of {asked} questions answered.", answered=answered, asked=asked)
     if page.next.rank == FIRST_QUIZ and page.next.step.bank in page.asked:
-        return f"{page.asked[page.next.step.bank]} questions."
+        return counted("{count} question.", "{count} questions.", count=page.asked[page.next.step.bank])
     return ""
 
 
@@ -248,5 +250,4 @@ def group_by_status(machines: list[Machine], answers: dict[int, ClearanceResult]
 
 def join_numbers(numbers: list[int]) -> str:
     """ "2", "2 and 3", "2, 3 and 5" """
-    *most, last = [str(number) for number in numbers]
-    return f"{', '.join(most)} and {last}" if most else last
+    return listed(numbers)

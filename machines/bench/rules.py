@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from machines.clearance.facts import ClearanceResult, GapCode, Standing
 from machines.clearance.rules.next_steps import NextStep
 from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from shopsafe.language.messages import _, counted, marked
 
 MOST_WORDS = 8  # of a line under "Not yet"
 
@@ -42,9 +43,11 @@ def candidate(
     before what is new.
     """
     if ready:
-        return NextAct(SHOW, f"{name}: show your teacher", "Your teacher asks for your check word.", NextStep(""))
+        return NextAct(
+            SHOW, _("{name}: show your teacher", name=name), _("Your teacher asks for your check word."), NextStep("")
+        )
     if next_step.hold:
-        return NextAct(HOLD, f"{name}: on hold", next_step.sentence, next_step)
+        return NextAct(HOLD, _("{name}: on hold", name=name), next_step.sentence, next_step)
     if next_step.bank is None:
         return None
     step = steps.get(next_step.bank, Step(code=NOT_STARTED))
@@ -59,49 +62,49 @@ def candidate(
 def _what(step: Step, next_step: NextStep) -> str:
     match step.code:
         case "relearn":
-            return "1 rule to study" if step.cards == 1 else f"{step.cards} rules to study"
+            return counted("{count} rule to study", "{count} rules to study", count=step.cards)
         case "check questions":
-            return "1 check question" if step.checks == 1 else f"{step.checks} check questions"
+            return counted("{count} check question", "{count} check questions", count=step.checks)
         case "open":
-            return "your quiz is open"
+            return _("your quiz is open")
         case "wait":
-            return "wait for new questions"
+            return _("wait for new questions")
         case "talk to your teacher":
-            return "talk to your teacher"
+            return _("talk to your teacher")
         case "try again":
-            return "new questions"
-    return "a short refresher" if next_step.refresher else "the quiz"
+            return _("new questions")
+    return _("a short refresher") if next_step.refresher else _("the quiz")
 
 
 def why_not(answer: ClearanceResult, next_step: NextStep, shared: Mapping[int, str]) -> str:
     """Why a machine may not be used yet, in at most eight words. `shared` names the quizzes that come first."""
     if answer.standing is Standing.ON_HOLD:
-        return "On hold. Talk to your teacher."
+        return _("On hold. Talk to your teacher.")
     if next_step.first is not None and next_step.first in shared:
-        return shorten(f"{shared[next_step.first]} comes first.")
+        return shorten(_("{first} comes first.", first=shared[next_step.first]))
     codes = [reason.code for reason in answer.reasons]
     for code, line in LINES.items():
         if code in codes:
-            return line
-    return "Ask your teacher."
+            return _(line)
+    return _("Ask your teacher.")
 
 
 # The first that is missing says it; what the student can do comes before what others do.
 LINES = {
-    GapCode.QUIZ: "Pass its quiz.",
-    GapCode.QUIZ_CHANGED: "Its quiz has changed. Take the new one.",
-    GapCode.RULES_NOT_APPROVED: "Practice only. Your teacher approves the rules first.",
-    GapCode.REFRESHER_DUE: "Do the refresher first.",
-    GapCode.NOT_USED: "Do the refresher first.",
-    GapCode.OTHER_MACHINE: "Another machine comes first.",
-    GapCode.AGREEMENT: "Hand in the safety agreement.",
-    GapCode.DOCUMENT: "Hand in a signed form first.",
-    GapCode.TERM_OVER: "Show your teacher again this term.",
-    GapCode.YEAR_OVER: "Show your teacher again this year.",
-    GapCode.DEMONSTRATION: "Show your teacher at the machine.",
+    GapCode.QUIZ: marked("Pass its quiz."),
+    GapCode.QUIZ_CHANGED: marked("Its quiz has changed. Take the new one."),
+    GapCode.RULES_NOT_APPROVED: marked("Practice only. Your teacher approves the rules first."),
+    GapCode.REFRESHER_DUE: marked("Do the refresher first."),
+    GapCode.NOT_USED: marked("Do the refresher first."),
+    GapCode.OTHER_MACHINE: marked("Another machine comes first."),
+    GapCode.AGREEMENT: marked("Hand in the safety agreement."),
+    GapCode.DOCUMENT: marked("Hand in a signed form first."),
+    GapCode.TERM_OVER: marked("Show your teacher again this term."),
+    GapCode.YEAR_OVER: marked("Show your teacher again this year."),
+    GapCode.DEMONSTRATION: marked("Show your teacher at the machine."),
 }
 
 
 def shorten(line: str) -> str:
     """The line, if it has no more than eight words; else what it says without the name."""
-    return line if len(line.split()) <= MOST_WORDS else "Another quiz comes first."
+    return line if len(line.split()) <= MOST_WORDS else _("Another quiz comes first.")

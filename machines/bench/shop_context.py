@@ -10,6 +10,7 @@ from machines.clearance.records import machines_in
 from machines.clearance.rules.wording import day
 from machines.models import Machine, MachineKind
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.school.access import in_school
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
@@ -49,9 +50,12 @@ def subjects_first(student: Person, bank: int, at: datetime) -> list[str]:
 def clearance_lines(student: Person, bank: int, at: datetime) -> list[str]:
     """ "You are cleared on band saw 2 and 3 until 15 January 2027." for the machines that this quiz is about."""
     rows = [row for row in bench_of(student, at).rows if row.machine.kind.bank_id == bank and row.answer.cleared]
-    lines = [f"You are cleared on {row.spoken}{_until(row.answer.ending, student)}." for row in rows]
+    lines = [_cleared(row.spoken, row.answer.ending, student) for row in rows]
     return lines + [line for row in rows for line in row.out_lines]
 
 
-def _until(ending: Ending | None, student: Person) -> str:
-    return f" until {day(ending.last_moment, student.school.time_zone)}" if ending else ""
+def _cleared(machine: str, ending: Ending | None, student: Person) -> str:
+    if ending is None:
+        return _("You are cleared on {machine}.", machine=machine)
+    last_day = day(ending.last_moment, student.school.time_zone)
+    return _("You are cleared on {machine} until {day}.", machine=machine, day=last_day)

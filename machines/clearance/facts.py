@@ -9,18 +9,19 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Literal, NamedTuple
 
+from shopsafe.language.messages import marked
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
 
 class Standing(StrEnum):
     """The answer to "may this student use this machine?". Only `CLEARED` means yes."""
 
-    CLEARED = "cleared"
-    READY = "ready to show"
-    TRAINING = "in training"
-    NOT_STARTED = "not started"
-    ON_HOLD = "on hold"
-    LAPSED = "lapsed"
+    CLEARED = marked("cleared")
+    READY = marked("ready to show")
+    TRAINING = marked("in training")
+    NOT_STARTED = marked("not started")
+    ON_HOLD = marked("on hold")
+    LAPSED = marked("lapsed")
 
 
 class NextActor(StrEnum):

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from machines.clearance.facts import Reason
 from machines.clearance.rules.next_steps import NextStep
+from shopsafe.language.messages import _
 from shopsafe.school.models import Person
 
 
@@ -30,9 +31,9 @@ def link_of(
     if asker.is_teacher:
         return _for_teacher(reason, student, machine, section)
     if asker.is_office and reason.link == "hold" and reason.who == "office":
-        return ActionLink("Look at the hold", reverse("hold-lift", args=[reason.about]))
+        return ActionLink(_("Look at the hold"), reverse("hold-lift", args=[reason.about]))
     if asker.is_office and reason.link == "document" and section:
-        return ActionLink("Record it", reverse("class-people", args=[section]))
+        return ActionLink(_("Record it"), reverse("class-people", args=[section]))
     return None
 
 
@@ -49,13 +50,13 @@ def link_of_step(reason: Reason, step: NextStep) -> ActionLink | None:
 def _for_student(reason: Reason) -> ActionLink | None:
     match reason.link:
         case "quiz" | "accept":
-            return ActionLink("Open the quiz", reverse("quiz", args=[reason.about]))
+            return ActionLink(_("Open the quiz"), reverse("quiz", args=[reason.about]))
         case "refresher":
-            return ActionLink("Open the refresher", reverse("quiz", args=[reason.about]) + "?refresher=1")
+            return ActionLink(_("Open the refresher"), reverse("quiz", args=[reason.about]) + "?refresher=1")
         case "bench":
-            return ActionLink("My machines", reverse("bench"))
+            return ActionLink(_("My machines"), reverse("bench"))
         case "hold-rules" | "hold-quiz" | "hold":
-            return ActionLink("What I can do", reverse("own-hold", args=[reason.about]))
+            return ActionLink(_("What I can do"), reverse("own-hold", args=[reason.about]))
         case "" | "sign-off" | "document":
             return None
     assert_never(reason.link)
@@ -64,17 +65,17 @@ def _for_student(reason: Reason) -> ActionLink | None:
 def _for_teacher(reason: Reason, student: int, machine: int, section: int | None) -> ActionLink | None:
     match reason.link:
         case "quiz" | "refresher":
-            return ActionLink("Read its rules", reverse("rules-of-bank", args=[reason.about]))
+            return ActionLink(_("Read its rules"), reverse("rules-of-bank", args=[reason.about]))
         case "accept":
-            return ActionLink("Read and accept them", reverse("bank-accept", args=[reason.about]))
+            return ActionLink(_("Read and accept them"), reverse("bank-accept", args=[reason.about]))
         case "sign-off":
-            return ActionLink("Watch and sign off", reverse("sign-off", args=[machine, student]))
+            return ActionLink(_("Watch and sign off"), reverse("sign-off", args=[machine, student]))
         case "hold" | "hold-rules" | "hold-quiz":
-            return ActionLink("Look at the hold", reverse("hold-lift", args=[reason.about]))
+            return ActionLink(_("Look at the hold"), reverse("hold-lift", args=[reason.about]))
         case "document" if section:
-            return ActionLink("Record it", reverse("class-people", args=[section]))
+            return ActionLink(_("Record it"), reverse("class-people", args=[section]))
         case "bench" if section:
-            return ActionLink("All machines of the student", reverse("student-standings", args=[section, student]))
+            return ActionLink(_("All machines of the student"), reverse("student-standings", args=[section, student]))
         case "" | "document" | "bench":
             return None
     assert_never(reason.link)

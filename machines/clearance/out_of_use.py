@@ -10,6 +10,7 @@ from datetime import datetime
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from machines.models import HazardReport, Machine, TagOut
+from shopsafe.language.messages import _
 from shopsafe.school.refusals import Refused
 
 KEEP_OFF = HazardReport.Effect.KEEP_OFF
@@ -25,16 +26,18 @@ class OutOfUse:
     @property
     def label(self) -> str:
         """What stands on a tile or in the head of a column."""
-        return "Tagged out" if self.tag_out else "Keep off"
+        return _("Tagged out") if self.tag_out else _("Keep off")
 
     @property
     def headline(self) -> str:
-        return "Tagged out. Nobody may use it." if self.tag_out else "Keep off until the teacher looks."
+        return _("Tagged out. Nobody may use it.") if self.tag_out else _("Keep off until the teacher looks.")
 
     @property
     def past(self) -> str:
         """The headline for a moment that has passed."""
-        return f"It was {'tagged out' if self.tag_out else 'kept off'} then. Nobody was allowed to use it."
+        if self.tag_out:
+            return _("It was tagged out then. Nobody was allowed to use it.")
+        return _("It was kept off then. Nobody was allowed to use it.")
 
     @property
     def reason(self) -> str:
@@ -51,7 +54,7 @@ class OutOfUse:
     @property
     def kept_off(self) -> str:
         """What was reported; empty if it is tagged out."""
-        return "" if self.tag_out else f"{self.reason} A teacher looks first."
+        return "" if self.tag_out else _("{reason} A teacher looks first.", reason=self.reason)
 
     @property
     def by(self) -> str:
@@ -71,8 +74,8 @@ class OutOfUse:
     def about(self, machine: Machine) -> str:
         """ "Band saw 2 is tagged out. Nobody may use it." """
         if self.tag_out:
-            return f"{machine} is tagged out. Nobody may use it."
-        return f"Keep off {machine.spoken} until the teacher looks."
+            return _("{machine} is tagged out. Nobody may use it.", machine=machine)
+        return _("Keep off {machine} until the teacher looks.", machine=machine.spoken)
 
 
 def out_of_use(machine_ids: Collection[int], at: datetime) -> dict[int, OutOfUse]:
@@ -119,9 +122,14 @@ def in_use_refusal(machine: Machine, code: str) -> Refused | None:
     """
     tag_out = TagOut.objects.filter(machine=machine, returned_at=None).first()
     if tag_out is not None:
-        return Refused(f"{code}.tagged-out", f"{machine} is tagged out: {tag_out.reason}")
+        return Refused(
+            f"{code}.tagged-out", _("{machine} is tagged out: {reason}", machine=machine, reason=tag_out.reason)
+        )
     report = HazardReport.objects.filter(machine=machine, ended_at=None, effect=KEEP_OFF).first()
     if report is not None:
         seen = report.get_kind_display()
-        return Refused(f"{code}.kept-off", f"Keep off {machine.spoken} until the teacher looks. Reported: {seen}.")
+        return Refused(
+            f"{code}.kept-off",
+            _("Keep off {machine} until the teacher looks. Reported: {seen}.", machine=machine.spoken, seen=seen),
+        )
     return None

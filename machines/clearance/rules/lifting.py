@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import HoldWay
+from shopsafe.language.messages import _, counted
 
 BY_STUDENT = frozenset({HoldWay.RULES, HoldWay.QUIZ})
 
@@ -44,9 +45,15 @@ class HoldEnding:
         if self.bank is None or self.done(at):
             return ""
         if self.lifts == HoldWay.RULES:
-            count = len(self.left(at))
-            return f"{count} {'rule card' if count == 1 else 'rule cards'} of {self.subject} not read and recalled yet."
-        return f"The {self.subject} quiz is not passed again yet." if self.lifts == HoldWay.QUIZ else ""
+            return counted(
+                "{count} rule card of {subject} not read and recalled yet.",
+                "{count} rule cards of {subject} not read and recalled yet.",
+                count=len(self.left(at)),
+                subject=self.subject,
+            )
+        if self.lifts == HoldWay.QUIZ:
+            return _("The {subject} quiz is not passed again yet.", subject=self.subject)
+        return ""
 
 
 def passed_since(placed_at: datetime, passes: Iterable[tuple[datetime, bool]]) -> datetime | None:

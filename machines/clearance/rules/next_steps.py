@@ -8,18 +8,34 @@ from machines.clearance.facts import ClearanceResult, Ending, EndingCause, GapCo
 from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
 from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.school.people.rules.documents import AGREEMENT, document_kind
 
 SOON = timedelta(days=14)
 # What ends a clearance → what keeps it.
 KEEPS = {
-    EndingCause.REFRESH: "a short refresher keeps it.",
-    EndingCause.UNUSED: "a short refresher keeps it.",
-    EndingCause.EDITION: "a quiz has changed. Take the new one before that day.",
+    EndingCause.REFRESH: marked("a short refresher keeps it."),
+    EndingCause.UNUSED: marked("a short refresher keeps it."),
+    EndingCause.EDITION: marked("a quiz has changed. Take the new one before that day."),
     EndingCause.AGREEMENT: AGREEMENT.keeps,
-    EndingCause.FIRST: "another machine that this one needs ends then.",
-    EndingCause.TERM: "the term ends then. After that, show your teacher again.",
-    EndingCause.YEAR: "the year ends then. After that, show your teacher again.",
+    EndingCause.FIRST: marked("another machine that this one needs ends then."),
+    EndingCause.TERM: marked("the term ends then. After that, show your teacher again."),
+    EndingCause.YEAR: marked("the year ends then. After that, show your teacher again."),
+}
+
+# What a quiz that is under way says to the student, and its button. The steps with a number or a time are not here.
+SAID = {
+    OPEN: (marked("Your quiz is open. Your answers are kept."), marked("Go on with the quiz")),
+    TEACHER: (marked("Talk to your teacher. Your teacher lets you try again."), ""),
+    AGAIN: (marked("New questions are ready for you."), marked("Try again")),
+}
+# The same for staff, as the end of a sentence.
+STATUS = {
+    NOT_STARTED: marked("not started"),
+    TEACHER: marked("waits for a teacher, who lets the student try again"),
+    WAIT: marked("a wait, then new questions"),
+    AGAIN: marked("new questions are ready"),
+    PASSED: marked("passed"),
 }
 
 
@@ -59,8 +75,9 @@ def next_step(
         return _others(answer.reasons)
     first = mine[0]
     if first.link == "bench":
-        follow_up = " Then its quiz." if any(reason.link == "quiz" for reason in mine[1:]) else ""
-        return NextStep(first.sentence + follow_up)
+        if any(reason.link == "quiz" for reason in mine[1:]):
+            return NextStep(f"{first.sentence} {_('Then its quiz.')}")
+        return NextStep(first.sentence)
     return _quiz(first, own_bank, steps, zone)
 
 
@@ -87,13 +104,13 @@ def agreement_first(answers: Collection[ClearanceResult]) -> str:
     if not waits:
         return ""
     if len(waits) == len(answers):
-        return f"{waits[0].sentence} Until then no machine counts as cleared."
-    return f"{waits[0].sentence} Until then a machine that asks for it does not count as cleared."
+        return f"{waits[0].sentence} {_('Until then no machine counts as cleared.')}"
+    return f"{waits[0].sentence} {_('Until then a machine that asks for it does not count as cleared.')}"
 
 
 def after_first(step: NextStep, subject: str) -> NextStep:
     """What a machine says where the quiz that comes first stands once above all machines, with its button."""
-    return NextStep(f"{subject} comes first.", first=step.first)
+    return NextStep(_("{subject} comes first.", subject=subject), first=step.first)
 
 
 def _others(reasons: tuple[Reason, ...]) -> NextStep:
@@ -101,11 +118,11 @@ def _others(reasons: tuple[Reason, ...]) -> NextStep:
     if reasons[0].code != GapCode.AGREEMENT:
         return NextStep(reasons[0].sentence)
     follow_up = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
-    return NextStep(f"The safety agreement comes first.{follow_up}")
+    return NextStep(_("The safety agreement comes first.") + follow_up)
 
 
 def _held(reason: Reason) -> NextStep:
-    label = {"hold-rules": "Learn the rules", "hold-quiz": "Take the quiz again"}.get(reason.link, "")
+    label = {"hold-rules": _("Learn the rules"), "hold-quiz": _("Take the quiz again")}.get(reason.link, "")
     return NextStep(reason.sentence, label, hold=reason.about if label else "")
 
 
@@ -114,16 +131,18 @@ def _until(
 ) -> NextStep:
     """How long a clearance lasts, and what keeps it where that day is near."""
     if ending is None:
-        return NextStep("You may use it when your teacher says yes.")
+        return NextStep(_("You may use it when your teacher says yes."))
     last = day(ending.last_moment, zone)
     if ending.at - at > SOON:
-        return NextStep(f"Until {last}.")
-    keeps = f"Your {kind} clearance lapses on {last}: {_keeps(ending)}"
+        return NextStep(_("Until {last}.", last=last))
+    keeps = _(
+        "Your {kind} clearance lapses on {day}: {what_keeps_it}", kind=kind, day=last, what_keeps_it=_keeps(ending)
+    )
     refresher = ending.by in (EndingCause.REFRESH, EndingCause.UNUSED)
     bank = own_bank if refresher else ending.about
     if bank is None:
         return NextStep(keeps)
-    label = "Take the refresher" if refresher else "Take the new quiz"
+    label = _("Take the refresher") if refresher else _("Take the new quiz")
     step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
     if step_words is None:
         return NextStep(keeps, label, bank, refresher)
@@ -132,7 +151,7 @@ def _until(
 
 
 def _keeps(ending: Ending) -> str:
-    return document_kind(ending.document).keeps if ending.document else KEEPS[ending.by]
+    return _(document_kind(ending.document).keeps if ending.document else KEEPS[ending.by])
 
 
 def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:
@@ -141,31 +160,46 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
     first = None if bank == own_bank else bank
     step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
     if reason.code == GapCode.RULES_NOT_APPROVED:
-        label = step_words[1] if step_words else "Practise"
+        label = step_words[1] if step_words else _("Practise")
         return NextStep(reason.sentence, label, bank if label else None, first=first)
     if step_words is None:
-        label = "Start the refresher" if refresher else "Start the quiz"
+        label = _("Start the refresher") if refresher else _("Start the quiz")
         return NextStep(reason.sentence, label, bank, refresher, first=first)
     sentence, label = step_words
-    before = f"{reason.sentence.split('.')[0]} first. " if first else ""
+    before = _("{step} first.", step=reason.sentence.split(".")[0]) + " " if first else ""
     return NextStep(before + sentence, label, bank if label else None, refresher, first=first)
 
 
 def _said(step: Step, zone: str) -> tuple[str, str] | None:
     """What the quiz says of itself, and the button; None where it has not begun."""
-    rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
-    checks = "1 check question" if step.checks == 1 else f"{step.checks} check questions"
-    at = clock_text_after(step.until, zone)
     if step.paper:
-        return "You have this quiz on paper. Give the sheet to your teacher.", ""
-    return {
-        OPEN: ("Your quiz is open. Your answers are kept.", "Go on with the quiz"),
-        RELEARN: (f"{rules} to learn again, then new questions.", f"Learn the {rules}"),
-        CHECK: (f"{checks} about your rules, then new questions.", f"Answer the {checks}"),
-        TEACHER: ("Talk to your teacher. Your teacher lets you try again.", ""),
-        WAIT: (f"New questions at {at}.", ""),
-        AGAIN: ("New questions are ready for you.", "Try again"),
-    }.get(step.code)
+        return _("You have this quiz on paper. Give the sheet to your teacher."), ""
+    if step.code == RELEARN:
+        return _cards_said(step.cards)
+    if step.code == CHECK:
+        return _checks_said(step.checks)
+    if step.code == WAIT:
+        return _("New questions at {at}.", at=clock_text_after(step.until, zone)), ""
+    sentence, label = SAID.get(step.code, ("", ""))
+    return (_(sentence), _(label) if label else "") if sentence else None
+
+
+def _cards_said(count: int) -> tuple[str, str]:
+    sentence = counted(
+        "{count} rule to learn again, then new questions.",
+        "{count} rules to learn again, then new questions.",
+        count=count,
+    )
+    return sentence, counted("Learn the {count} rule", "Learn the {count} rules", count=count)
+
+
+def _checks_said(count: int) -> tuple[str, str]:
+    sentence = counted(
+        "{count} check question about your rules, then new questions.",
+        "{count} check questions about your rules, then new questions.",
+        count=count,
+    )
+    return sentence, counted("Answer the {count} check question", "Answer the {count} check questions", count=count)
 
 
 def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
@@ -174,33 +208,38 @@ def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> 
     `passed` is a pass that counts now: it stands also while a refresher, or a newer edition's quiz, is under way.
     """
     if step is None:
-        return "not published yet."
+        return _("not published yet.")
     parts = []
     if passed:
-        parts.append(f"passed on {day(passed.at, zone)}")
+        parts.append(_("passed on {day}", day=day(passed.at, zone)))
     if passed and passed.counts_until:
-        parts.append(f"the pass counts until {day(passed.counts_until, zone)}")
+        parts.append(_("the pass counts until {day}", day=day(passed.counts_until, zone)))
     if not (passed and step.code in (PASSED, NOT_STARTED)):
         parts.append(_under_way(step, zone))
     if step.practice and step.code != OPEN:
-        parts.append("a new attempt is practice only until a teacher accepts its rules")
+        parts.append(_("a new attempt is practice only until a teacher accepts its rules"))
     return f"{'; '.join(parts)}."
 
 
 def _under_way(step: Step, zone: str) -> str:
-    rules = "1 rule" if step.cards == 1 else f"{step.cards} rules"
-    checks = "1 check question" if step.checks == 1 else f"{step.checks} check questions"
-    teacher_step = ", then a teacher lets the student try again" if step.teacher else ""
-    at = f" until {clock_text_after(step.until, zone)}" if step.until else ""
-    status = {
-        NOT_STARTED: "not started",
-        OPEN: ("on paper, not entered yet" if step.paper else "begun, not handed in")
-        + (", as practice that counts for nothing" if step.practice else ""),
-        RELEARN: f"{rules} to learn again{teacher_step}",
-        CHECK: f"{checks} to answer{teacher_step}",
-        TEACHER: "waits for a teacher, who lets the student try again",
-        WAIT: f"a wait{at}, then new questions",
-        AGAIN: "new questions are ready",
-        PASSED: "passed",
-    }[step.code]
-    return f"refresher: {status}" if step.refresher else status
+    status = _status(step, zone)
+    return _("refresher: {status}", status=status) if step.refresher else status
+
+
+def _status(step: Step, zone: str) -> str:
+    if step.code in (RELEARN, CHECK):
+        left = _left(step)
+        return _("{left}, then a teacher lets the student try again", left=left) if step.teacher else left
+    if step.code == WAIT and step.until:
+        return _("a wait until {time}, then new questions", time=clock_text_after(step.until, zone))
+    if step.code != OPEN:
+        return _(STATUS[step.code])
+    status = _("on paper, not entered yet") if step.paper else _("begun, not handed in")
+    return _("{status}, as practice that counts for nothing", status=status) if step.practice else status
+
+
+def _left(step: Step) -> str:
+    """What a student does before new questions."""
+    if step.code == CHECK:
+        return counted("{count} check question to answer", "{count} check questions to answer", count=step.checks)
+    return counted("{count} rule to learn again", "{count} rules to learn again", count=step.cards)

@@ -24,15 +24,16 @@ from machines.clearance.facts import (
 )
 from machines.clearance.rules.lifting import BY_STUDENT
 from shopsafe.conventions import written_day, written_time
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
-SHOW = "Next, show your teacher at the machine. You may not use it yet."
-SHOW_LATER = "Then show your teacher at the machine."
-SHOW_AGAIN = "Show your teacher at the machine again."
-SHOWS = "The student shows a teacher at the machine. Not cleared yet."
-SHOWS_LATER = "Then the student shows a teacher at the machine."
-SHOWS_AGAIN = "The student shows a teacher at the machine again."
+SHOW = marked("Next, show your teacher at the machine. You may not use it yet.")
+SHOW_LATER = marked("Then show your teacher at the machine.")
+SHOW_AGAIN = marked("Show your teacher at the machine again.")
+SHOWS = marked("The student shows a teacher at the machine. Not cleared yet.")
+SHOWS_LATER = marked("Then the student shows a teacher at the machine.")
+SHOWS_AGAIN = marked("The student shows a teacher at the machine again.")
 
 
 def reasons(asked: MachineRequirements, gaps: Sequence[Gap]) -> tuple[Reason, ...]:
@@ -48,11 +49,11 @@ def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
         case QuizRequirement() as bank:
             return _bank(gap.code, bank)
         case ClearedFirst() as first:
-            staff = f"The student must be cleared on {first.name} first."
-            return Reason(gap.code, NextActor.STUDENT, f"First: {first.name}.", "bench", staff=staff)
+            staff = _("The student must be cleared on {first} first.", first=first.name)
+            return Reason(gap.code, NextActor.STUDENT, _("First: {first}.", first=first.name), "bench", staff=staff)
         case DocumentKind() as kind:
-            staff = kind.missing_for_staff
-            return Reason(gap.code, NextActor.GUARDIAN, kind.missing, "document", kind.code, staff=staff)
+            staff = _(kind.missing_for_staff)
+            return Reason(gap.code, NextActor.GUARDIAN, _(kind.missing), "document", kind.code, staff=staff)
         case None:
             return _of_machine(asked, gap.code, alone=alone)
     assert_never(gap.what)
@@ -62,19 +63,24 @@ def _of_machine(asked: MachineRequirements, code: GapCode, *, alone: bool) -> Re
     """A gap that is about nothing but the machine itself."""
     match code:
         case GapCode.DEMONSTRATION if alone:
-            return _show(asked, code, "Every answer was right. " if asked.banks else "", SHOW, SHOWS)
+            return _show(asked, code, _("Every answer was right.") if asked.banks else "", SHOW, SHOWS)
         case GapCode.DEMONSTRATION:
             return _show(asked, code, "", SHOW_LATER, SHOWS_LATER)
         case GapCode.TERM_OVER:
-            return _show(asked, code, "The term is over. ")
+            return _show(asked, code, _("The term is over."))
         case GapCode.YEAR_OVER:
-            return _show(asked, code, "The year is over. ")
+            return _show(asked, code, _("The year is over."))
         case GapCode.REFRESHER_DUE:
-            have = "has" if asked.refresh_days == 1 else "have"
-            why = f"{_days(asked.refresh_days)} {have} passed since the last quiz, refresher or sign-off."
+            why = counted(
+                "{count} day has passed since the last quiz, refresher or sign-off.",
+                "{count} days have passed since the last quiz, refresher or sign-off.",
+                count=asked.refresh_days or 0,
+            )
             return _by_days(asked, code, why)
         case GapCode.NOT_USED:
-            return _by_days(asked, code, f"Not used for {_days(asked.unused_days)}.")
+            days = asked.unused_days or 0
+            why = counted("Not used for {count} day.", "Not used for {count} days.", count=days)
+            return _by_days(asked, code, why)
         case GapCode.HOLD | GapCode.QUIZ | GapCode.QUIZ_CHANGED | GapCode.RULES_NOT_APPROVED | GapCode.OTHER_MACHINE:
             raise ValueError(f"a gap {code} says what it is about")
         case GapCode.AGREEMENT | GapCode.DOCUMENT:
@@ -86,78 +92,91 @@ def _show(
     asked: MachineRequirements, code: GapCode, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN
 ) -> Reason:
     """What only a demonstration mends; a student's words and a grown-up's."""
-    return Reason(code, NextActor.TEACHER, why + you, "sign-off", str(asked.machine), staff=why + they)
+    sentence, staff = (f"{why} {_(show)}" if why else _(show) for show in (you, they))
+    return Reason(code, NextActor.TEACHER, sentence, "sign-off", str(asked.machine), staff=staff)
 
 
 def _hold(hold: HoldFact) -> Reason:
     """In kind words for the student; plainly, with why and what lifts it, for the grown-ups."""
-    by, detail = hold.by or "your teacher", " ".join(part for part in (hold.why, hold.lifts) if part)
-    placed = f"On hold, placed by {hold.by}." if hold.by else "On hold."
+    by, detail = hold.by or _("your teacher"), " ".join(part for part in (hold.why, hold.lifts) if part)
+    placed = _("On hold, placed by {by}.", by=hold.by) if hold.by else _("On hold.")
     if hold.way in BY_STUDENT and not hold.done:
         learns = hold.way == HoldWay.RULES
-        todo = "Learn its rules again" if learns else "Take its quiz again"
-        sentence = f"Your teacher has paused this one. {todo}. Then talk to {by}."
-        staff = f"{placed} The student {'learns its rules' if learns else 'takes its quiz'} again first."
+        sentence, staff = _held_until_done(learns, by)
+        staff = f"{placed} {staff}"
         return Reason(
             GapCode.HOLD, NextActor.STUDENT, sentence, "hold-rules" if learns else "hold-quiz", hold.ref, detail, staff
         )
     if hold.way == HoldWay.OFFICE:
-        sentence = f"Paused for now. The office decides. You can talk to {by}."
-        return Reason(
-            GapCode.HOLD, NextActor.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} The office decides."
-        )
+        sentence = _("Paused for now. The office decides. You can talk to {by}.", by=by)
+        staff = _("The office decides.")
+        return Reason(GapCode.HOLD, NextActor.OFFICE, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
     if hold.done:
-        sentence, staff = f"You have done your part. Talk to {by}.", "The student's part is done. Talk, then lift it."
+        sentence = _("You have done your part. Talk to {by}.", by=by)
+        staff = _("The student's part is done. Talk, then lift it.")
     elif hold.way == HoldWay.DATE and hold.last_day:
-        sentence = f"Your teacher has paused this one until {hold.last_day}. Talk to {by}."
-        staff = f"It ends by itself after {hold.last_day}."
+        sentence = _("Your teacher has paused this one until {last_day}. Talk to {by}.", last_day=hold.last_day, by=by)
+        staff = _("It ends by itself after {last_day}.", last_day=hold.last_day)
     else:
-        sentence, staff = f"Your teacher has paused this one. Talk to {by}.", "A talk with the student lifts it."
+        sentence = _("Your teacher has paused this one. Talk to {by}.", by=by)
+        staff = _("A talk with the student lifts it.")
     return Reason(GapCode.HOLD, NextActor.TEACHER, sentence, "hold", hold.ref, detail, f"{placed} {staff}")
+
+
+def _held_until_done(learns: bool, by: str) -> tuple[str, str]:
+    """Of a hold that the student's own work lifts: by learning rules again, or by a quiz."""
+    if learns:
+        sentence = _("Your teacher has paused this one. Learn its rules again. Then talk to {by}.", by=by)
+        return sentence, _("The student learns its rules again first.")
+    sentence = _("Your teacher has paused this one. Take its quiz again. Then talk to {by}.", by=by)
+    return sentence, _("The student takes its quiz again first.")
 
 
 def _bank(code: GapCode, bank: QuizRequirement) -> Reason:
     match code:
         case GapCode.RULES_NOT_APPROVED:
-            sentence = f"Your teacher has not accepted the {bank.subject} rules yet. Until then it is practice only."
-            staff = f"No teacher of the shop has accepted the {bank.subject} rules yet. Until then it is practice only."
+            sentence = _(
+                "Your teacher has not accepted the {subject} rules yet. Until then it is practice only.",
+                subject=bank.subject,
+            )
+            staff = _(
+                "No teacher of the shop has accepted the {subject} rules yet. Until then it is practice only.",
+                subject=bank.subject,
+            )
             return Reason(code, NextActor.TEACHER, sentence, "accept", str(bank.bank), staff=staff)
         case GapCode.QUIZ_CHANGED:
-            sentence = f"The {bank.subject} quiz has changed. Take the new one."
-            staff = f"The {bank.subject} quiz has changed. The student takes the new one."
+            sentence = _("The {subject} quiz has changed. Take the new one.", subject=bank.subject)
+            staff = _("The {subject} quiz has changed. The student takes the new one.", subject=bank.subject)
         case _:
-            sentence = f"Take the {bank.subject} quiz. Every answer must be right."
-            staff = f"The student takes the {bank.subject} quiz. Every answer must be right."
+            sentence = _("Take the {subject} quiz. Every answer must be right.", subject=bank.subject)
+            staff = _("The student takes the {subject} quiz. Every answer must be right.", subject=bank.subject)
     return Reason(code, NextActor.STUDENT, sentence, "quiz", str(bank.bank), staff=staff)
 
 
 def _by_days(asked: MachineRequirements, code: GapCode, why: str) -> Reason:
     """A clearance whose days have run out: a refresher renews it, or a demonstration where the type has no quiz."""
     if asked.own_bank is None:
-        return _show(asked, code, f"{why} ")
-    return Reason(code, NextActor.STUDENT, f"{why} A short refresher brings it back.", "refresher", str(asked.own_bank))
-
-
-def _days(count: int | None) -> str:
-    return "1 day" if count == 1 else f"{count} days"
+        return _show(asked, code, why)
+    sentence = f"{why} {_('A short refresher brings it back.')}"
+    return Reason(code, NextActor.STUDENT, sentence, "refresher", str(asked.own_bank))
 
 
 def document_met(kind: DocumentKind, at: datetime) -> Ground:
-    return Ground("agreement" if kind.code == AGREEMENT.code else "document", kind.met, at)
+    return Ground("agreement" if kind.code == AGREEMENT.code else "document", _(kind.met), at)
 
 
 def bank_met(bank: QuizRequirement, quiz_pass: QuizPass) -> Ground:
-    return Ground("bank", f"{bank.subject} quiz: every answer right.", quiz_pass.at, quiz_pass.ref)
+    return Ground("bank", _("{subject} quiz: every answer right.", subject=bank.subject), quiz_pass.at, quiz_pass.ref)
 
 
 def prerequisite_met(first: ClearedFirst) -> Ground:
-    return Ground("first", f"Cleared on {first.name}.")
+    return Ground("first", _("Cleared on {first}.", first=first.name))
 
 
 def demonstration_met(sign_off: SignOffFact) -> Ground:
     return Ground(
         "demonstration",
-        f"Shown at the machine and signed off by {sign_off.by or 'the teacher'}.",
+        _("Shown at the machine and signed off by {by}.", by=sign_off.by or _("the teacher")),
         sign_off.at,
         sign_off.ref,
     )
@@ -165,7 +184,7 @@ def demonstration_met(sign_off: SignOffFact) -> Ground:
 
 def clock_text(at: datetime, zone: str) -> str:
     """ "October 12, 2026 at 10:42 AM", at the school."""
-    return f"{day(at, zone)} at {time_of_day(at, zone)}"
+    return _("{day} at {time_of_day}", day=day(at, zone), time_of_day=time_of_day(at, zone))
 
 
 def day(at: datetime, zone: str) -> str:
