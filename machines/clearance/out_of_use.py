@@ -28,6 +28,12 @@ class OutOfUse:
         """What stands on a tile or in the head of a column."""
         return _("Tagged out") if self.tag_out else _("Keep off")
 
+    def head(self, machine: Machine) -> str:
+        """ "Band saw 2 (tagged out)": the head of a column in a spreadsheet."""
+        if self.tag_out:
+            return _("{machine} (tagged out)", machine=machine)
+        return _("{machine} (keep off)", machine=machine)
+
     @property
     def headline(self) -> str:
         return _("Tagged out. Nobody may use it.") if self.tag_out else _("Keep off until the teacher looks.")

@@ -12,6 +12,7 @@ from quizzes.models import Bank
 from quizzes.relearning.opened_card import NOT_OPENED, opened_at
 from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, one_of
 from shopsafe.school.calendar import end_of_day, local_day
@@ -22,8 +23,8 @@ from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
 
 NAMED = {
-    Hold.Lifts.RULES: "Choose the quiz whose rules are to be learned again.",
-    Hold.Lifts.QUIZ: "Choose the quiz to be taken again.",
+    Hold.Lifts.RULES: marked("Choose the quiz whose rules are to be learned again."),
+    Hold.Lifts.QUIZ: marked("Choose the quiz to be taken again."),
 }
 
 
@@ -96,15 +97,16 @@ def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime | None = None,
     zone = row.school.time_zone
     if row.lifted_at is not None and row.lifted_by is not None:
         raise Refused(
-            "hold.lifted-already", f"{row.lifted_by.name} lifted this hold on {clock_text(row.lifted_at, zone)}."
+            "hold.lifted-already",
+            _("{person} lifted this hold on {when}.", person=row.lifted_by.name, when=clock_text(row.lifted_at, zone)),
         )
     if row.last_day is not None and at >= end_of_day(row.last_day, zone):
-        raise Refused("hold.over", "This hold is over: its last day has passed.")
+        raise Refused("hold.over", _("This hold is over: its last day has passed."))
     left = way_for(row, at).not_done(at)
     if left and not anyway:
-        raise Refused("hold.not-done", f"{left} Wait for that, or tick that you lift it all the same.")
+        raise Refused("hold.not-done", f"{left} {_('Wait for that, or tick that you lift it all the same.')}")
     if not words.strip():
-        raise Refused("lift.no-words", "Say what was done about it.", 422)
+        raise Refused("lift.no-words", _("Say what was done about it."), 422)
     row.lifted_by, row.lifted_at, row.lifted_words = by, at, words.strip()[:300]
     row.save(update_fields=["lifted_by", "lifted_at", "lifted_words"])
     machines = None if row.everywhere else list(row.machines.select_related("kind"))
@@ -115,7 +117,7 @@ def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime | None = None,
 def _may_lift(hold: Hold, by: Person) -> None:
     if hold.lifts == Hold.Lifts.OFFICE:
         if by.is_teacher:
-            raise Refused("hold.office", "The office decides about this hold. Talk to the office.", 403)
+            raise Refused("hold.office", _("The office decides about this hold. Talk to the office."), 403)
         allow_with(by, "decide about a hold", hold.student)
     else:
         allow_with(by, "lift a hold", hold.student)
@@ -135,9 +137,9 @@ def learn_held_rule(
     at = act_moment(student.school_id, at)
     row = one_of(Hold.objects.select_related("bank"), pk=hold.pk, student=student.pk)
     if row.lifted_at is not None:
-        raise Refused("hold.lifted-already", "This hold is lifted. Look at your bench.")
+        raise Refused("hold.lifted-already", _("This hold is lifted. Look at your bench."))
     if rule not in row.rules or row.bank is None:
-        raise Refused("hold.no-rules", "That rule is not one of yours to learn again.", 422)
+        raise Refused("hold.no-rules", _("That rule is not one of yours to learn again."), 422)
     if rule in row.learned:
         return True
     moment = opened_at(opened, student.pk, f"hold {row.pk}", rule)
@@ -170,13 +172,13 @@ def _asked(student: Person, machines: Sequence[Machine] | None, bank: Bank | Non
 
 def _is_complete(student: Person, machines: Sequence[Machine] | None, reason: str, words: str) -> None:
     if machines is not None and not machines:
-        raise Refused("hold.no-machine", "Choose the machines, or all of them.", 422)
+        raise Refused("hold.no-machine", _("Choose the machines, or all of them."), 422)
     if any(machine.school_id != student.school_id for machine in machines or ()):
-        raise Refused("hold.elsewhere", "That machine belongs to another school.", 403)
+        raise Refused("hold.elsewhere", _("That machine belongs to another school."), 403)
     if reason not in Hold.Reason.values:
-        raise Refused("hold.no-reason", "Choose a reason.", 422)
+        raise Refused("hold.no-reason", _("Choose a reason."), 422)
     if reason == Hold.Reason.OTHER and not words.strip():
-        raise Refused("hold.no-words", "Say what happened.", 422)
+        raise Refused("hold.no-words", _("Say what happened."), 422)
 
 
 def _way(
@@ -193,24 +195,24 @@ def _way(
     edition = rules_now(bank, at)
     chosen = [rule.code for rule in edition.live_rules if rule.code in set(rules)] if edition else []
     if not chosen or len(chosen) != len(set(rules)):
-        raise Refused("hold.no-rules", "Tick the rules to be learned again.", 422)
+        raise Refused("hold.no-rules", _("Tick the rules to be learned again."), 422)
     count = "1 rule" if len(chosen) == 1 else f"{len(chosen)} rules"
     return {"bank": bank, "rules": chosen, "lifts_words": f"{bank.subject}, {count}"}
 
 
 def _has_way_out(student: Person, lifts: str, last_day: date | None, bank: Bank | None, at: datetime) -> None:
     if lifts not in Hold.Lifts.values:
-        raise Refused("hold.no-way-out", "Choose what lifts the hold.", 422)
+        raise Refused("hold.no-way-out", _("Choose what lifts the hold."), 422)
     if lifts in NAMED and bank is None:
-        raise Refused("hold.no-way-out", NAMED[Hold.Lifts(lifts)], 422)
+        raise Refused("hold.no-way-out", _(NAMED[Hold.Lifts(lifts)]), 422)
     if bank is not None and bank.school_id != student.school_id:
-        raise Refused("hold.elsewhere", "That quiz belongs to another school.", 403)
+        raise Refused("hold.elsewhere", _("That quiz belongs to another school."), 403)
     if lifts != Hold.Lifts.DATE:
         return
     if last_day is None:
-        raise Refused("hold.no-day", "Give the last day of the hold.", 422)
+        raise Refused("hold.no-day", _("Give the last day of the hold."), 422)
     if last_day < local_day(at, student.school.time_zone):
-        raise Refused("hold.day-passed", "The last day of the hold has passed already.", 422)
+        raise Refused("hold.day-passed", _("The last day of the hold has passed already."), 422)
 
 
 def _record(kind: str, hold: Hold, machines: Sequence[Machine] | None, by: Person, at: datetime, **more: Any) -> Any:

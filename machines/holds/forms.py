@@ -4,50 +4,52 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models import Hold, Machine
 from quizzes.facts import BankText
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.school.pages.form_parts import TapForm, area
 
 
 class HoldForm(TapForm):
     where = forms.ChoiceField(
-        label="Which machines?",
-        choices=[("all", "Every machine: out of the shop"), ("some", "Only those ticked below")],
+        label=_lazy("Which machines?"),
+        choices=[("all", _lazy("Every machine: out of the shop")), ("some", _lazy("Only those ticked below"))],
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose the machines, or all of them."},
+        error_messages={"required": _lazy("Choose the machines, or all of them.")},
     )
     machines = forms.TypedMultipleChoiceField(
-        label="Machines", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=_lazy("Machines"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
     )
     reason = forms.ChoiceField(
-        label="Why?",
+        label=_lazy("Why?"),
         choices=Hold.Reason.choices,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose a reason."},
+        error_messages={"required": _lazy("Choose a reason.")},
     )
-    words = forms.CharField(label="What happened", max_length=300, required=False, widget=area())
+    words = forms.CharField(label=_lazy("What happened"), max_length=300, required=False, widget=area())
     lifts = forms.ChoiceField(
-        label="What lifts it?",
+        label=_lazy("What lifts it?"),
         choices=Hold.Lifts.choices,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose what lifts the hold."},
+        error_messages={"required": _lazy("Choose what lifts the hold.")},
     )
     bank = forms.TypedChoiceField(
-        label="Which quiz?",
+        label=_lazy("Which quiz?"),
         coerce=int,
         empty_value=None,
         required=False,
-        help_text="Only for rules to be learned again, or a new quiz.",
+        help_text=_lazy("Only for rules to be learned again, or a new quiz."),
     )
     rules = forms.MultipleChoiceField(
-        label="Which rules are to be learned again?", required=False, widget=forms.CheckboxSelectMultiple
+        label=_lazy("Which rules are to be learned again?"), required=False, widget=forms.CheckboxSelectMultiple
     )
     last_day = forms.DateField(
-        label="Last day of the hold",
+        label=_lazy("Last day of the hold"),
         required=False,
-        help_text="Only for a hold that ends after a day.",
+        help_text=_lazy("Only for a hold that ends after a day."),
         widget=forms.DateInput(attrs={"type": "date"}),
     )
 
@@ -60,7 +62,7 @@ class HoldForm(TapForm):
         self.there = {machine.pk: machine for machine in machines}
         self.banks = {str(bank.pk): bank for bank in banks}
         self._offer("machines", [(machine.pk, str(machine)) for machine in machines])
-        self._offer("bank", [("", "No quiz"), *((pk, bank.subject) for pk, bank in self.banks.items())])
+        self._offer("bank", [("", _("No quiz")), *((pk, bank.subject) for pk, bank in self.banks.items())])
         chosen = self.banks.get(str(self["bank"].value() or ""))
         text = rules_of(chosen) if chosen and self.is_bound else None
         self._offer("rules", [(rule.code, rule.says) for rule in text.live_rules] if text else [])
@@ -83,14 +85,14 @@ class HoldForm(TapForm):
 
 class LiftForm(forms.Form):
     words = forms.CharField(
-        label="What was done about it?",
+        label=_lazy("What was done about it?"),
         max_length=300,
         widget=area(),
-        error_messages={"required": "Say what was done about it."},
+        error_messages={"required": _lazy("Say what was done about it.")},
     )
 
 
 class LiftUndoneForm(LiftForm):
     """For a hold whose rules are not learned, or whose quiz is not passed again."""
 
-    anyway = forms.BooleanField(label="Lift it all the same", required=False)
+    anyway = forms.BooleanField(label=_lazy("Lift it all the same"), required=False)

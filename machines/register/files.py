@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 import xlsxwriter
 
+from shopsafe.language.messages import _, marked
+
 # A cell that begins so would be run as a formula by a spreadsheet program; with a quote before it, it is text.
 RUNS = ("=", "+", "-", "@", "\t", "\r")
-FIRST_COLUMNS = ("Student", "Number")
+FIRST_COLUMNS = (marked("Student"), marked("Number"))
 
 
 def as_text(cell: str) -> str:
@@ -26,7 +28,7 @@ def as_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
     """One sheet; the head row and the names stay in sight. Nothing in it is a formula or a link."""
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
-    sheet = book.add_worksheet("Register")
+    sheet = book.add_worksheet(_("Register"))
     bold = book.add_format({"bold": True, "text_wrap": True, "valign": "bottom"})
     for number, row in enumerate(rows):
         for column, cell in enumerate(row):

@@ -11,13 +11,14 @@ from machines.clearance.queries import Matrix, briefs_by_asks
 from machines.models import Machine
 from machines.register.attention import lapses_soon
 from machines.register.files import FIRST_COLUMNS
+from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.people.queries import leaving
 
 # What a register can be narrowed to: word in the address → what it says.
-SHOWS = {"ready": "Ready to show", "held": "On hold", "lapsing": "Lapsing in 14 days"}
+SHOWS = {"ready": marked("Ready to show"), "held": marked("On hold"), "lapsing": marked("Lapsing in 14 days")}
 
 # A longer list than this does not fit under its heads on a laptop's screen, 1366 × 768, when every cell is a target
 # of 24 × 24 pixels (WCAG 2.2, 2.5.8). It is folded in two, side by side, as long as the columns leave room for that.
@@ -76,9 +77,10 @@ class Register:
 
     def as_rows(self) -> list[list[str]]:
         """For a spreadsheet: the head, then one row a student."""
-        machines = [f"{machine} ({off.label.lower()})" if off else str(machine) for machine, off in self.heads]
-        head = [*FIRST_COLUMNS, *machines]
-        body = [[r.student.name, r.student.local_id, *(c.answer.standing.value for c in r.cells)] for r in self.rows]
+        machines = [off.head(machine) if off else str(machine) for machine, off in self.heads]
+        head = [*map(_, FIRST_COLUMNS), *machines]
+        words = {standing: _(standing.value) for standing in Standing}  # once each, not once a cell
+        body = [[r.student.name, r.student.local_id, *(words[c.answer.standing] for c in r.cells)] for r in self.rows]
         return [head, *body]
 
     @property

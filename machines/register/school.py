@@ -11,6 +11,7 @@ from machines.clearance.loading import asks_at
 from machines.clearance.rules import evaluation
 from machines.holds.queries import liftable_holds
 from machines.models import Hold, MachineKind
+from shopsafe.language.messages import counted
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of
@@ -42,12 +43,14 @@ class KindCount:
     @property
     def more(self) -> list[str]:
         """["3 ready to show", "1 on hold"]: those a teacher or the office acts on."""
-        shown_standings = (
-            (Standing.READY, "ready to show"),
-            (Standing.LAPSED, "lapsed"),
-            (Standing.ON_HOLD, "on hold"),
-        )
-        return [f"{self.counts[standing]} {word}" for standing, word in shown_standings if self.counts[standing]]
+        shown = []
+        if count := self.counts[Standing.READY]:
+            shown.append(counted("{count} ready to show", "{count} ready to show", count=count))
+        if count := self.counts[Standing.LAPSED]:
+            shown.append(counted("{count} lapsed", "{count} lapsed", count=count))
+        if count := self.counts[Standing.ON_HOLD]:
+            shown.append(counted("{count} on hold", "{count} on hold", count=count))
+        return shown
 
 
 @dataclass(frozen=True)

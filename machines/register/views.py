@@ -21,6 +21,7 @@ from machines.models import Hold, Machine
 from machines.register.files import as_csv, as_xlsx
 from machines.register.moments import read_moment, write_moment
 from machines.register.queries import SHOWS, Register, register_of
+from shopsafe.language.messages import _
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day, start_of_day
 from shopsafe.school.clock import page_moment
@@ -61,7 +62,7 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
         "section": stored_section,
         "register": table,
         "show": show,
-        "shows": SHOWS,
+        "shows": {word: _(label) for word, label in SHOWS.items()},
         "asked": asked,
         "query": asked.narrowed(show),
         "stays_off": stays_off(request.user, stored_section.shop),
@@ -73,8 +74,9 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
 @require_safe
 def register_file(request: SignedInRequest, section: int, form: str) -> HttpResponse:
     """The same as a spreadsheet."""
-    stored_section, asked, _, table = _register(request, section)
-    title = f"Register {stored_section.name} {asked.written.replace('T', ' ').replace(':', '.')}"
+    stored_section, asked, _narrowed, table = _register(request, section)
+    moment = asked.written.replace("T", " ").replace(":", ".")
+    title = _("Register {section} {moment}", section=stored_section.name, moment=moment)
     body = as_csv(table.as_rows()) if form == "csv" else as_xlsx(table.as_rows(), title)
     name = content_disposition_header(as_attachment=True, filename=f"{title}.{form}") or ""
     return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})

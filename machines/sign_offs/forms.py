@@ -3,7 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
+from shopsafe.language.messages import _
 from shopsafe.school.pages.form_parts import TapForm, area
 
 MOST_IN_GROUP = 6  # a teacher can watch no more students at one machine in one demonstration
@@ -23,12 +25,14 @@ class StudentsField(forms.TypedMultipleChoiceField):
 class GroupForm(TapForm):
     """`student` holds each student who was tapped; `point` the words of each point that was checked for all of them."""
 
-    student = StudentsField(coerce=int, error_messages={"required": "Tap each student you watched."})
+    student = StudentsField(coerce=int, error_messages={"required": _lazy("Tap each student you watched.")})
 
     def clean_student(self) -> list[int]:
         students = list(dict.fromkeys(self.cleaned_data["student"]))
         if len(students) > MOST_IN_GROUP:
-            raise forms.ValidationError(f"Tap no more than {MOST_IN_GROUP} students. Sign the others off after these.")
+            raise forms.ValidationError(
+                _("Tap no more than {count} students. Sign the others off after these.", count=MOST_IN_GROUP)
+            )
         return students
 
 
@@ -36,14 +40,14 @@ class NotYetForm(TapForm):
     """`point` holds the points that were watched, `again` those to be shown again."""
 
     note = forms.CharField(
-        label="A line for the student, if you like", max_length=200, required=False, widget=area(), strip=True
+        label=_lazy("A line for the student, if you like"), max_length=200, required=False, widget=area(), strip=True
     )
 
 
 class WithdrawForm(TapForm):
     reason = forms.CharField(
-        label="Why is it withdrawn?",
+        label=_lazy("Why is it withdrawn?"),
         max_length=300,
         widget=area(),
-        error_messages={"required": "Say why you withdraw this sign-off."},
+        error_messages={"required": _lazy("Say why you withdraw this sign-off.")},
     )

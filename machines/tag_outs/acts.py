@@ -14,6 +14,7 @@ from machines.reports.facts import GivenAnswer, LineAnswer, ReturnFacts
 from machines.reports.inspections.lists import KindLists, as_data, lists_of_kind
 from machines.reports.rules.returns import reasons_against_return
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -22,7 +23,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
 
-LIST_CHANGED = "The list of this machine type was changed while you answered. Go through it again."
+LIST_CHANGED = marked("The list of this machine type was changed while you answered. Go through it again.")
 
 
 def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None = None) -> TagOut:
@@ -45,9 +46,9 @@ def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime 
     if is_repeated(tap, "tag-out", by=by, at=at, asked={"machine": machine.pk, "reason": reason}):
         return TagOut.objects.get(tap=tap)
     if machine.retired_at is not None:
-        raise Refused("tag-out.retired", f"{machine} has left the shop.")
+        raise Refused("tag-out.retired", _("{machine} has left the shop.", machine=machine))
     if not reason:
-        raise Refused("tag-out.no-reason", "Say what is wrong with the machine.", 422)
+        raise Refused("tag-out.no-reason", _("Say what is wrong with the machine."), 422)
     if TagOut.objects.filter(machine=machine, returned_at=None).exists():
         raise _already(machine)
     row = TagOut.objects.create(school_id=machine.school_id, machine=machine, reason=reason, by=by, at=at, tap=tap)
@@ -106,10 +107,18 @@ def return_to_service(
     row = TagOut.objects.select_related("machine__kind", "machine__school", "by", "returned_by").get(pk=tag_out.pk)
     if row.returned_at is not None and row.returned_by is not None:
         when = clock_text(row.returned_at, row.machine.school.time_zone)
-        raise Refused("return.already", f"{row.returned_by.name} returned {row.machine.spoken} to service on {when}.")
+        raise Refused(
+            "return.already",
+            _(
+                "{person} returned {machine} to service on {when}.",
+                person=row.returned_by.name,
+                machine=row.machine.spoken,
+                when=when,
+            ),
+        )
     lists = lists_of_kind(row.machine.kind, at)
     if seen != lists.digest():
-        raise Refused("inspection.list-changed", LIST_CHANGED)
+        raise Refused("inspection.list-changed", _(LIST_CHANGED))
     if reasons := reasons_against_return(_facts(row, lists, answers, words, by, at)):
         raise Refused(reasons[0].code, " ".join(reason.sentence for reason in reasons[:3]), 422)
     row.returned_by, row.returned_at, row.inspection = by, at, words.found.strip()[:300]
@@ -156,10 +165,17 @@ def _record_inspection(
 def _already(machine: Machine) -> Refused:
     open_tag_out = TagOut.objects.filter(machine=machine, returned_at=None).select_related("by").first()
     if open_tag_out is None:
-        return Refused("tag-out.already", f"{machine} is tagged out already.")
+        return Refused("tag-out.already", _("{machine} is tagged out already.", machine=machine))
     when = clock_text(open_tag_out.at, machine.school.time_zone)
     return Refused(
-        "tag-out.already", f"{open_tag_out.by.name} tagged out {machine.spoken} on {when}: {open_tag_out.reason}"
+        "tag-out.already",
+        _(
+            "{person} tagged out {machine} on {when}: {reason}",
+            person=open_tag_out.by.name,
+            machine=machine.spoken,
+            when=when,
+            reason=open_tag_out.reason,
+        ),
     )
 
 

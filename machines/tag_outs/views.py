@@ -14,6 +14,7 @@ from machines.reports.inspections.lists import lists_of_kind
 from machines.tag_outs import acts
 from machines.tag_outs.forms import TagOutForm
 from machines.tag_outs.paper import tag_of
+from shopsafe.language.messages import _
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.upkeep import tag as tag_sheet
 from shopsafe.school import access
@@ -30,7 +31,7 @@ def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.tag_out(machine=stored_machine, by=request.user, **form.cleaned_data)
-            messages.success(request, f"{stored_machine} is tagged out. Nobody may use it.")
+            messages.success(request, _("{machine} is tagged out. Nobody may use it.", machine=stored_machine))
             return redirect("machine", stored_machine.pk)
     return render(
         request, "machines/tag_outs/tag_out.html", {"machine": stored_machine, "form": form}, status=status_of(form)
@@ -56,7 +57,7 @@ def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
             words = acts.ReturnWords(*(form.cleaned_data.get(name, "") for name in ("found", "reason", "parts")))
             answers, seen = form.answers(), form.cleaned_data["seen"]
             acts.return_to_service(tag_out=row, answers=answers, seen=seen, words=words, by=request.user)
-            messages.success(request, f"{row.machine} is back in service.")
+            messages.success(request, _("{machine} is back in service.", machine=row.machine))
             return redirect("machine", row.machine_id)
     context = {"row": row, "form": form, "reports": row.reports.select_related("by").order_by("pk")}
     return render(request, "machines/tag_outs/return.html", context, status=status_of(form))

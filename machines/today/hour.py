@@ -13,6 +13,7 @@ from machines.clearance.out_of_use import OutOfUse
 from machines.clearance.records import holds_in_force
 from machines.clearance.rules.evaluation import briefs_by
 from machines.models import Hold, Machine
+from shopsafe.language.lists import listed
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import short_names_of
@@ -43,8 +44,7 @@ class WatchRow:
 
     @property
     def numbers(self) -> str:
-        *most, last = [str(machine.number) for machine in self.machines]
-        return f"{', '.join(most)} and {last}" if most else last
+        return listed(machine.number for machine in self.machines)
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from machines.holds import acts
 from machines.holds.forms import HoldForm, LiftForm, LiftUndoneForm
 from machines.holds.queries import banks_with_rules, liftable_holds, rules_now, way_for
 from machines.models import Hold
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.after_sign_in import onward
@@ -41,7 +42,7 @@ def hold_place(request: SignedInRequest, section: int, student: int) -> HttpResp
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.place_hold(student=person, by=request.user, **form.asked())
-            messages.success(request, f"{short_name_in(stored_section, person, at)} is on hold.")
+            messages.success(request, _("{student} is on hold.", student=short_name_in(stored_section, person, at)))
             return redirect(onward(request, "student-standings", stored_section.pk, person.pk))
     context = {
         "section": stored_section,
@@ -58,7 +59,7 @@ def _suggested(asked: QueryDict) -> dict[str, Any]:
     return {
         **({"where": "some", "machines": [asked["machine"]]} if "machine" in asked else {}),
         **({"reason": asked["reason"]} if "reason" in asked else {}),
-        **({"words": f"See report {report}."} if report.isdecimal() else {}),
+        **({"words": _("See report {report}.", report=report)} if report.isdecimal() else {}),
     }
 
 
@@ -78,7 +79,10 @@ def hold_horseplay(request: SignedInRequest, section: int, student: int) -> Http
         by=request.user,
         tap=form.cleaned_data["tap"] if form.is_valid() else uuid.uuid4(),
     )
-    messages.success(request, f"{short_name_in(stored_section, person, at)} is out of the shop until you have talked.")
+    messages.success(
+        request,
+        _("{student} is out of the shop until you have talked.", student=short_name_in(stored_section, person, at)),
+    )
     return redirect("student-standings", stored_section.pk, person.pk)
 
 
@@ -88,12 +92,12 @@ def hold_lift(request: SignedInRequest, hold: int) -> HttpResponse:
     at, row = page_moment(request), access.one_of(liftable_holds(request.user), pk=hold)
     way = way_for(row, at)
     left = way.not_done(at)
-    start = {"words": "Rule cards read and recalled." if way.lifts == HoldWay.RULES else "Quiz passed again."}
+    start = {"words": _("Rule cards read and recalled.") if way.lifts == HoldWay.RULES else _("Quiz passed again.")}
     form = (LiftUndoneForm if left else LiftForm)(request.POST or None, initial=start if way.done(at) else {})
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.lift_hold(hold=row, by=request.user, **form.cleaned_data)
-            messages.success(request, f"The hold on {row.student.short_name} is lifted.")
+            messages.success(request, _("The hold on {student} is lifted.", student=row.student.short_name))
             return redirect("home")
     context = {"hold": row, "form": form, "way": way, "left": left, "done": way.done(at)}
     return render(request, "machines/holds/lift.html", context, status=status_of(form))

@@ -16,6 +16,7 @@ from machines.clearance.rules.wording import clock_text
 from machines.floor.supervision import confirm_by_deed, presence_payload
 from machines.models import Machine, PresenceConfirmation, SignOff
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.access import allow, allow_with
@@ -106,10 +107,12 @@ def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime | None = None) 
     if row.undone_at is not None:
         return row
     if row.by_id != by.pk:
-        raise Refused("undo.not-yours", f"Only {row.by.name} can undo this. You can withdraw it with a reason.")
+        raise Refused(
+            "undo.not-yours", _("Only {teacher} can undo this. You can withdraw it with a reason.", teacher=row.by.name)
+        )
     _still_stands(row)
     if at >= row.undo_until:
-        raise Refused("undo.too-late", "The ten minutes are over. You can withdraw it with a reason.")
+        raise Refused("undo.too-late", _("The ten minutes are over. You can withdraw it with a reason."))
     row.undone_at, row.undone_by = at, by
     row.save(update_fields=["undone_at", "undone_by"])
     _record("signoff.undone", row, by, at)
@@ -132,7 +135,7 @@ def withdraw_sign_off(
     if tap is not None and is_repeated(tap, "withdraw", by=by, at=at, asked=asked):
         return row
     if not reason.strip():
-        raise Refused("withdraw.no-reason", "Say why you withdraw this sign-off.", 422)
+        raise Refused("withdraw.no-reason", _("Say why you withdraw this sign-off."), 422)
     _still_stands(row)
     row.withdrawn_at, row.withdrawn_by, row.withdrawn_reason = at, by, reason.strip()[:300]
     row.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_reason"])
@@ -153,28 +156,32 @@ def _may(by: Person, machine: Machine, student: Person) -> None:
     allow(by, DEED, shop=machine.shop)
     allow_with(by, DEED, student)
     if not student.is_student:
-        raise Refused("sign-off.no-student", "Only a student can be signed off.", 422)
+        raise Refused("sign-off.no-student", _("Only a student can be signed off."), 422)
 
 
 def _all_points(machine: Machine, ticked: list[str]) -> None:
     asked = machine.kind.demonstration
     if not set(ticked) <= set(asked):
-        raise Refused("sign-off.points-changed", "The points of this demonstration have changed. Look again.")
+        raise Refused("sign-off.points-changed", _("The points of this demonstration have changed. Look again."))
     missing = [point for point in asked if point not in ticked]
     if missing:
-        raise Refused("sign-off.point-unticked", f"Not ticked yet: “{missing[0]}”. Tick each point you watched.", 422)
+        raise Refused(
+            "sign-off.point-unticked",
+            _("Not ticked yet: “{point}”. Tick each point you watched.", point=missing[0]),
+            422,
+        )
 
 
 def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
     """The term of the student's class in this shop. A machine nobody may touch is refused here too."""
     if machine.retired_at is not None:
-        raise Refused("sign-off.retired", f"{machine} has left the shop.")
+        raise Refused("sign-off.retired", _("{machine} has left the shop.", machine=machine))
     if refusal := in_use_refusal(machine, "sign-off"):
         raise refusal
     day = local_day(at, machine.school.time_zone)
     term = terms_in_shop(student, machine.shop_id, day).order_by("last_day").last()
     if term is None:
-        raise Refused("sign-off.no-class", f"{student.name} is in no class of this shop today.")
+        raise Refused("sign-off.no-class", _("{student} is in no class of this shop today.", student=student.name))
     return term
 
 
@@ -185,14 +192,29 @@ def _is_ready(answer: ClearanceResult, student: Person, machine: Machine, before
         raise _already(student, machine, before)
     if not evaluation.may_be_signed_off(answer):
         why = next(reason for reason in answer.reasons if reason.code not in evaluation.CLOSED_BY_SIGN_OFF)
-        raise Refused("sign-off.not-ready", f"{student.name} is not ready to show this machine. {why.for_staff}")
+        raise Refused(
+            "sign-off.not-ready",
+            _("{student} is not ready to show this machine. {why}", student=student.name, why=why.for_staff),
+        )
 
 
 def _already(student: Person, machine: Machine, standing: SignOff | None) -> Refused:
     if standing is None:
-        return Refused("sign-off.already", f"{student.name} is cleared on {machine.spoken} already.")
+        return Refused(
+            "sign-off.already",
+            _("{student} is cleared on {machine} already.", student=student.name, machine=machine.spoken),
+        )
     when = clock_text(standing.at, machine.school.time_zone)
-    return Refused("sign-off.already", f"{standing.by.name} signed off {student.name} on {machine.spoken} on {when}.")
+    return Refused(
+        "sign-off.already",
+        _(
+            "{teacher} signed off {student} on {machine} on {when}.",
+            teacher=standing.by.name,
+            student=student.name,
+            machine=machine.spoken,
+            when=when,
+        ),
+    )
 
 
 def _locked(sign_off: SignOff) -> SignOff:
@@ -202,7 +224,7 @@ def _locked(sign_off: SignOff) -> SignOff:
 
 def _still_stands(row: SignOff) -> None:
     if not row.stands:
-        raise Refused("sign-off.gone", "This sign-off was taken back already.")
+        raise Refused("sign-off.gone", _("This sign-off was taken back already."))
 
 
 def _term(term: Term) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from uuid import UUID
 from machines.models import Machine, NotYet
 from machines.sign_offs.acts import DEED
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.clock import act_moment
@@ -16,7 +17,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
 
-UNDO_OVER = "The ten minutes are over. The next try starts at these points, and a sign-off replaces it."
+UNDO_OVER = marked("The ten minutes are over. The next try starts at these points, and a sign-off replaces it.")
 
 
 @act
@@ -63,9 +64,11 @@ def record_not_yet(
 
 def _some_points(machine: Machine, again: Sequence[str], not_shown: Sequence[str]) -> None:
     if not {*again, *not_shown} <= set(machine.kind.demonstration):
-        raise Refused("not-yet.points-changed", "The points of this demonstration have changed. Open the page again.")
+        raise Refused(
+            "not-yet.points-changed", _("The points of this demonstration have changed. Open the page again.")
+        )
     if not again and not not_shown:
-        raise Refused("not-yet.no-point", "You watched every point. Sign off, or check a point to show again.", 422)
+        raise Refused("not-yet.no-point", _("You watched every point. Sign off, or check a point to show again."), 422)
 
 
 @act
@@ -82,9 +85,9 @@ def undo_not_yet(*, not_yet: NotYet, by: Person, at: datetime | None = None) -> 
     if row.undone_at is not None:
         return row
     if row.by_id != by.pk:
-        raise Refused("not-yet.not-yours", f"Only {row.by.name} can undo this.")
+        raise Refused("not-yet.not-yours", _("Only {teacher} can undo this.", teacher=row.by.name))
     if at >= row.undo_until:
-        raise Refused("not-yet.too-late", UNDO_OVER)
+        raise Refused("not-yet.too-late", _(UNDO_OVER))
     row.undone_at, row.undone_by = at, by
     row.save(update_fields=["undone_at", "undone_by"])
     _record("demonstration.not_yet_undone", row, by, at)

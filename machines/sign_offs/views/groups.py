@@ -14,6 +14,7 @@ from machines.sign_offs import acts
 from machines.sign_offs.forms import MOST_IN_GROUP, GroupForm, SignOffForm
 from machines.sign_offs.queries import at_machine
 from machines.sign_offs.views.sign_offs import back_to_machine
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person
@@ -40,7 +41,10 @@ def sign_off_group(request: SignedInRequest, machine: int) -> HttpResponse:
                 students = [access.student_for(request.user, pk) for pk in tapped]
                 refusals = _sign_off_each(students, stored_machine, request.user, watched, tap)
                 if not refusals:
-                    messages.success(request, f"Signed off {len(students)} on {stored_machine.spoken}.")
+                    messages.success(
+                        request,
+                        _("Signed off {count} on {machine}.", count=len(students), machine=stored_machine.spoken),
+                    )
                     return redirect(back_to_machine(request, stored_machine.pk))
                 form.renew()
     return _page(request, stored_machine, form, refusals, [] if refusals else watched)

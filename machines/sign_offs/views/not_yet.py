@@ -14,6 +14,7 @@ from machines.sign_offs.acts.not_yet import record_not_yet, undo_not_yet
 from machines.sign_offs.forms import NotYetForm
 from machines.sign_offs.queries import not_yet_for
 from machines.sign_offs.views.sign_offs import back_to_machine
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -37,7 +38,14 @@ def not_yet(request: SignedInRequest, machine: int, student: int) -> HttpRespons
             again, left = _split(open_points, again)
             whose: dict[str, Any] = {"student": person, "machine": stored_machine, "by": request.user}
             record_not_yet(**whose, again=again, not_shown=left, **form.cleaned_data)
-            messages.success(request, f"Not yet: {name} on {stored_machine.spoken}. The next try starts there.")
+            messages.success(
+                request,
+                _(
+                    "Not yet: {student} on {machine}. The next try starts there.",
+                    student=name,
+                    machine=stored_machine.spoken,
+                ),
+            )
             return redirect(back_to_machine(request, stored_machine.pk))
     context = {"machine": stored_machine, "student": person, "name": name, "form": form, "watched": watched}
     numbered = [row for row in enumerate(stored_machine.kind.demonstration, 1) if row[1] in open_points]
@@ -57,5 +65,7 @@ def not_yet_undo(request: SignedInRequest, not_yet: int) -> HttpResponse:
     row = access.one_of(not_yet_for(request.user), pk=not_yet)
     undo_not_yet(not_yet=row, by=request.user)
     name = short_name_in_shop(request.user, row.student, row.machine.shop_id, page_moment(request))
-    messages.success(request, f"Undone: “Not yet” for {name} on {row.machine.spoken}.")
+    messages.success(
+        request, _("Undone: “Not yet” for {student} on {machine}.", student=name, machine=row.machine.spoken)
+    )
     return redirect("sign-off", row.machine_id, row.student_id)

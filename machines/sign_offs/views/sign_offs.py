@@ -11,6 +11,7 @@ from machines.sign_offs import acts
 from machines.sign_offs.forms import SignOffForm, WithdrawForm
 from machines.sign_offs.queries import last_tries, points_of
 from machines.sign_offs.views.machines import machine_page
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -36,7 +37,9 @@ def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpRespon
                 acts.sign_off(student=person, machine=stored_machine, by=request.user, ticked=ticked, tap=tap)
                 if "group" not in request.POST:  # a row of its page says it
                     who = short_name_in_shop(request.user, person, stored_machine.shop_id, at)
-                    messages.success(request, f"Signed off {who} on {stored_machine.spoken}.")
+                    messages.success(
+                        request, _("Signed off {student} on {machine}.", student=who, machine=stored_machine.spoken)
+                    )
                 return redirect(back_to_machine(request, stored_machine.pk))
     if form.errors and wants_json(request):
         return sentence_of(form)
@@ -61,7 +64,9 @@ def sign_off_undo(request: SignedInRequest, sign_off: int) -> HttpResponse:
     at = page_moment(request)
     acts.undo_sign_off(sign_off=row, by=request.user)
     who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
-    messages.success(request, f"Undone: {who} is not signed off on {row.machine.spoken}.")
+    messages.success(
+        request, _("Undone: {student} is not signed off on {machine}.", student=who, machine=row.machine.spoken)
+    )
     return redirect("machine", row.machine_id)
 
 
@@ -74,6 +79,13 @@ def sign_off_withdraw(request: SignedInRequest, sign_off: int) -> HttpResponse:
         with refused_on(form):
             acts.withdraw_sign_off(sign_off=row, by=request.user, **form.cleaned_data)
             who = short_name_in_shop(request.user, row.student, row.machine.shop_id, at)
-            messages.success(request, f"Withdrawn: {who} is not signed off on {row.machine.spoken} any more.")
+            messages.success(
+                request,
+                _(
+                    "Withdrawn: {student} is not signed off on {machine} any more.",
+                    student=who,
+                    machine=row.machine.spoken,
+                ),
+            )
             return redirect("machine", row.machine_id)
     return render(request, "machines/sign_offs/withdraw.html", {"row": row, "form": form}, status=status_of(form))
