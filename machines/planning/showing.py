@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from machines.planning.facts import DemonstrationPlan, LeftOut, PlanFacts, PlanLine, Rota, RotaFacts, RotaLine, Seat
 from machines.planning.moves import Moves
+from shopsafe.language.messages import _
 
 
 @dataclass(frozen=True)
@@ -117,7 +118,12 @@ def shown_rota(rota: Rota, facts: RotaFacts, moves: Moves, asked: dict[str, int]
         left_out=[(slot + 1, _of_turn(rota.left_out, slot, names)) for slot in turns],
         undone=[
             (
-                f"{names[seat.student]}, {machines[seat.machine]}, turn {seat.slot + 1}",
+                _(
+                    "{student}, {machine}, turn {turn}",
+                    student=names[seat.student],
+                    machine=machines[seat.machine],
+                    turn=seat.slot + 1,
+                ),
                 moves.address(asked, without=_word(seat)),
             )
             for seat in sorted(moves.for_rota.barred)

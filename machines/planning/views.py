@@ -29,6 +29,7 @@ from machines.planning.queries import (
 from machines.planning.rules.plans import make_plan
 from machines.planning.rules.rotas import make_rota
 from machines.planning.showing import Choice, ShownRota, shown_plan, shown_rota
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.after_sign_in import onward
@@ -76,14 +77,15 @@ def rotation(request: SignedInRequest, section: int) -> HttpResponse:
 
 def _seats(judged_class: ClassAtMachines, facts: RotaFacts, shown: ShownRota) -> list[Choice]:
     """Each turn at each machine for each student who is here and cleared on it."""
+    words = _("Turn {turn}, {machine}: {student}")  # looked up once for them all
     return [
         Choice(
             f"{turn - 1}-{machine.pk}-{student.pk}",
-            f"Turn {turn}, {machine.spoken}: {judged_class.names[student.pk]}",
+            words.format(turn=turn, machine=machine.spoken, student=judged_class.names[student.pk]),
         )
         for machine in judged_class.machines
         for student in judged_class.today.here
-        for turn, _, _ in shown.turns
+        for turn, _starts, _ends in shown.turns
         if (student.pk, machine.pk) in facts.cleared and machine.pk not in judged_class.out
     ]
 
@@ -103,7 +105,7 @@ def demonstration_minutes(request: SignedInRequest, section: int) -> HttpRespons
     if sent and not [kind for kind, form in forms if not form.is_valid()]:  # every row says what is wrong
         changed = [(kind, form.cleaned_data) for kind, form in forms if form.has_changed()]
         set_demonstration_times(times=changed, by=request.user)
-        messages.success(request, "The times are saved. Plans count with them from now on.")
+        messages.success(request, _("The times are saved. Plans count with them from now on."))
         return redirect(onward(request, "plan", section))
     wrong = any(form.errors for _, form in forms)
     context = {"section": in_sight, "forms": forms, "wrong": wrong}

@@ -20,6 +20,8 @@ from machines.planning.facts import (
     SeatChoice,
 )
 from machines.planning.rules import wording
+from shopsafe.language.lists import alternatives
+from shopsafe.language.messages import _
 
 # --- the plan ---------------------------------------------------------------------------------------------------
 
@@ -34,7 +36,7 @@ def check_plan(groups: Sequence[GroupChoice], facts: PlanFacts) -> tuple[MovePro
     for group in groups:
         demonstration = demonstrations.get(group.demonstration)
         if demonstration is None:
-            problems.append(_problem(ProblemCode.OUT_OF_SERVICE, place=("That machine", group.demonstration)))
+            problems.append(_problem(ProblemCode.OUT_OF_SERVICE, place=(_("That machine"), group.demonstration)))
             continue
         problems += _group_problems(group, demonstration)
         for key in group.students:
@@ -83,7 +85,7 @@ def _plan_problems(
     why: str | None,
 ) -> list[MoveProblem]:
     """What speaks against one student in one group; `done` are the student's sign-offs earlier in the plan."""
-    who = (student.name if student else "That student", key)
+    who = (student.name if student else _("That student"), key)
     place = (demonstration.name, demonstration.key)
     if student is None or not student.here:
         return [_problem(ProblemCode.AWAY, student=who, place=place)]
@@ -94,7 +96,8 @@ def _plan_problems(
     missing = next((group for group in after if not done & set(group)), None)
     if missing is None:
         return []
-    first = " or ".join(demonstrations[item].name for item in missing if item in demonstrations) or "another machine"
+    names = [demonstrations[item].name for item in missing if item in demonstrations]
+    first = alternatives(names) or _("another machine")
     return [_problem(ProblemCode.NEEDS_FIRST, student=who, place=place, first=first)]
 
 
@@ -122,7 +125,7 @@ def seat_problems(
 ) -> list[MoveProblem]:
     """What speaks against one seat by itself: the slot, the machine's service, the student's presence and clearance."""
     machine, student = machines.get(seat.machine), students.get(seat.student)
-    place, who = _named(machine, "That machine", seat.machine), _named(student, "That student", seat.student)
+    place, who = _named(machine, _("That machine"), seat.machine), _named(student, _("That student"), seat.student)
     shown = seat.slot + 1
     if not 0 <= seat.slot < facts.slots:
         return [_problem(ProblemCode.NO_SUCH_SLOT, student=who, place=place, slot=shown)]
@@ -145,17 +148,17 @@ def _helper_problems(
     students: Mapping[int, RotaStudent],
 ) -> list[MoveProblem]:
     seat, machine = choice.seat, machines.get(choice.seat.machine)
-    place, shown = _named(machine, "That machine", seat.machine), seat.slot + 1
+    place, shown = _named(machine, _("That machine"), seat.machine), seat.slot + 1
     problems = []
     for key in choice.helpers:
         student = students.get(key)
-        who = _named(student, "That student", key)
+        who = _named(student, _("That student"), key)
         if student is None or not student.is_here_in(seat.slot):
             problems.append(_problem(ProblemCode.AWAY, student=who, place=place, slot=shown))
         elif (key, seat.machine) not in facts.may_help:
             problems.append(_problem(ProblemCode.HELPER_NOT_CLEARED, student=who, place=place, slot=shown, why=""))
     if machine is not None and len(set(choice.helpers)) < machine.helpers:
-        helpers = wording.counted(machine.helpers, "helper")
+        helpers = wording.helpers(machine.helpers)
         problems.append(_problem(ProblemCode.NO_HELPER, place=place, slot=shown, helpers=helpers))
     return problems
 
@@ -171,12 +174,12 @@ def _double_problems(
         (choice.seat.slot, student) for choice in choices for student in (choice.seat.student, *choice.helpers)
     )
     taken = [
-        _problem(ProblemCode.TAKEN, place=_named(machines.get(machine), "That machine", machine), slot=slot + 1)
+        _problem(ProblemCode.TAKEN, place=_named(machines.get(machine), _("That machine"), machine), slot=slot + 1)
         for (slot, machine), count in at_machine.items()
         if count > 1
     ]
     return taken + [
-        _problem(ProblemCode.TWO_PLACES, student=_named(students.get(key), "That student", key), slot=slot + 1)
+        _problem(ProblemCode.TWO_PLACES, student=_named(students.get(key), _("That student"), key), slot=slot + 1)
         for (slot, key), count in places.items()
         if count > 1
     ]

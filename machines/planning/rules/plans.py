@@ -30,6 +30,8 @@ from machines.planning.rules.plan_groups import fill_in_order, groups_of
 from machines.planning.rules.plan_pairs import PlanPairs, possible_pairs
 from machines.planning.rules.plan_program import PlanProgram
 from machines.planning.rules.program import Solution
+from shopsafe.language.lists import listed
+from shopsafe.language.messages import _
 
 SECONDS = 1.5  # for the whole search: a teacher waits for the page
 FIRST_SHARE = 0.6  # of the seconds: for the students and sign-offs; the rest for whose turn it is
@@ -137,11 +139,11 @@ def _goes_on(group: GroupChoice, later: list[GroupChoice], pairs: PlanPairs) -> 
 def _why_left_out(student: PlanStudent, facts: PlanFacts, pairs: PlanPairs, moves: PlanMoves) -> str:
     possible = [pairs.demonstrations[key].name for _, key in pairs.of(student.key)]
     if possible:
-        return wording.NO_TIME.format(places=wording.names(possible))
+        return _(wording.NO_TIME, places=listed(possible))
     ready = {(row.student, row.demonstration) for row in facts.readiness}
     if any(pair in moves.barred for pair in ready if pair[0] == student.key):
-        return wording.LEFT_OUT_BY_HAND
-    return wording.NOT_READY
+        return _(wording.LEFT_OUT_BY_HAND)
+    return _(wording.NOT_READY)
 
 
 def _names(keys: list[int], pairs: PlanPairs) -> list[str]:

@@ -30,6 +30,7 @@ from machines.planning.rules import wording
 from machines.planning.rules.checks import seat_problems
 from machines.planning.rules.rota_program import RotaProgram
 from machines.planning.rules.seating import fill_in_order
+from shopsafe.language.messages import _
 
 SECONDS = 1.5  # for the whole search: a teacher waits for the page
 FIRST_SHARE = 0.6  # of the seconds: for the turns and their fairness; the rest for the choice of machines
@@ -87,7 +88,7 @@ def _clash(code: ProblemCode, seat: Seat, name: str) -> MoveProblem:
 
 def _without_helper(facts: RotaFacts, seat: Seat) -> MoveProblem:
     machine = next(machine for machine in facts.machines if machine.key == seat.machine)
-    helpers = wording.counted(machine.helpers, "helper")
+    helpers = wording.helpers(machine.helpers)
     sentence = wording.problem(ProblemCode.NO_HELPER, place=machine.name, slot=seat.slot + 1, helpers=helpers)
     return MoveProblem(ProblemCode.NO_HELPER, sentence, seat.student, seat.machine, seat.slot)
 
@@ -117,10 +118,10 @@ def _line(facts: RotaFacts, choice: SeatChoice, earlier: list[SeatChoice], fixed
     student = students[choice.seat.student]
     own = [other.seat for other in earlier if other.seat.student == student.key]
     times = [other.minutes for other in facts.students if other.here]
-    reasons = [wording.PLACED] if fixed else []
+    reasons = [_(wording.PLACED)] if fixed else []
     reasons.append(wording.machine_time(student.minutes + len(own) * facts.slot_minutes, min(times), max(times)))
     if not facts.minutes_at.get((student.key, machine.key)) and all(seat.machine != machine.key for seat in own):
-        reasons.append(wording.FIRST_TIME.format(place=machine.name))
+        reasons.append(_(wording.FIRST_TIME, place=machine.name))
     if choice.helpers:
         reasons.append(wording.helped_by([students[key].name for key in choice.helpers]))
     return RotaLine(choice.seat, choice.helpers, tuple(reasons), fixed)
@@ -142,10 +143,10 @@ def _left_out(facts: RotaFacts, choices: list[SeatChoice]) -> tuple[LeftOut, ...
 
 def _why_waiting(facts: RotaFacts, slot: int, student: RotaStudent, helping: dict[tuple[int, int], str]) -> str:
     if (place := helping.get((slot, student.key))) is not None:
-        return wording.HELPS.format(place=place)
+        return _(wording.HELPS, place=place)
     running = [machine for machine in facts.machines if machine.runs_in(slot)]
     if not any((student.key, machine.key) in facts.cleared for machine in running):
-        return wording.NO_MACHINE_CLEARED
+        return _(wording.NO_MACHINE_CLEARED)
     return wording.every_machine_taken(student.minutes)
 
 
@@ -161,12 +162,12 @@ def _empty(facts: RotaFacts, choices: list[SeatChoice]) -> tuple[EmptyMachine, .
 
 def _why_empty(facts: RotaFacts, slot: int, machine: RotaMachine, choices: list[SeatChoice]) -> str:
     if not machine.runs_in(slot):
-        return wording.OUT_OF_SERVICE
+        return _(wording.OUT_OF_SERVICE)
     here = {student.key for student in facts.students if student.is_here_in(slot)}
     cleared = {key for key in here if (key, machine.key) in facts.cleared}
     if not cleared:
-        return wording.NO_STUDENT
+        return _(wording.NO_STUDENT)
     placed = {key for choice in choices if choice.seat.slot == slot for key in (choice.seat.student, *choice.helpers)}
     if cleared <= placed:
-        return wording.ALL_ELSEWHERE
-    return wording.no_helper(machine.helpers) if machine.helpers else wording.LEFT_EMPTY_BY_HAND
+        return _(wording.ALL_ELSEWHERE)
+    return wording.no_helper(machine.helpers) if machine.helpers else _(wording.LEFT_EMPTY_BY_HAND)

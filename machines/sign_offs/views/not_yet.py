@@ -38,14 +38,9 @@ def not_yet(request: SignedInRequest, machine: int, student: int) -> HttpRespons
             again, left = _split(open_points, again)
             whose: dict[str, Any] = {"student": person, "machine": stored_machine, "by": request.user}
             record_not_yet(**whose, again=again, not_shown=left, **form.cleaned_data)
-            messages.success(
-                request,
-                _(
-                    "Not yet: {student} on {machine}. The next try starts there.",
-                    student=name,
-                    machine=stored_machine.spoken,
-                ),
-            )
+            spoken = stored_machine.spoken
+            sentence = _("Not yet: {student} on {machine}. The next try starts there.", student=name, machine=spoken)
+            messages.success(request, sentence)
             return redirect(back_to_machine(request, stored_machine.pk))
     context = {"machine": stored_machine, "student": person, "name": name, "form": form, "watched": watched}
     numbered = [row for row in enumerate(stored_machine.kind.demonstration, 1) if row[1] in open_points]
