@@ -24,7 +24,7 @@ def hand_in_payload(
         "seed": str(attempt.seed),
         "asked": graded.asked,
         "correct": graded.correct,
-        **({"accommodations": accommodations.in_words} if accommodations.in_words else {}),
+        **({"accommodations": accommodations.written} if accommodations.written else {}),
         "missed_rules": [{"code": code, "says": rules[code].says} for code in graded.missed_rules],
         "form_digest": value_digest(attempt.form),
         **({"answers_digest": value_digest(responses)} if responses else {}),

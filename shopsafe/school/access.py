@@ -12,6 +12,7 @@ from django.db.models import Model, Q, QuerySet
 from django.http import Http404
 
 from shopsafe.act import server_time
+from shopsafe.language.messages import _
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, School, Section, Shop, Term
 from shopsafe.school.models.people import not_over
@@ -112,7 +113,7 @@ ALLOWED_ROLES: dict[Deed, frozenset[Role]] = {
 def allow(person: Person, deed: Deed, *, shop: Shop | None = None, section: Section | None = None) -> None:
     """Return if `person` may do `deed` (in this shop, on this class); otherwise raise Refused, status 403."""
     if not may(person, deed, shop=shop, section=section):
-        raise Refused("access.not-yours", "This is not yours to do. Ask the teacher of the shop or the office.", 403)
+        raise Refused("access.not-yours", _("This is not yours to do. Ask the teacher of the shop or the office."), 403)
 
 
 def may(person: Person, deed: Deed, *, shop: Shop | None = None, section: Section | None = None) -> bool:
@@ -132,7 +133,7 @@ def allow_with(person: Person, deed: Deed, student: Person) -> None:
     """Return if `person` may do `deed` with this student, who must be in their reach; otherwise raise Refused."""
     allow(person, deed)
     if not students_for(person).filter(pk=student.pk).exists():
-        raise Refused("access.not-yours", "This student is in none of your classes.", 403)
+        raise Refused("access.not-yours", _("This student is in none of your classes."), 403)
 
 
 def is_teacher_of(person: Person, section: Section) -> bool:

@@ -4,34 +4,35 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school import look
 
 # Languages a bank may hold beside its own, by their code (BCP 47), as English names them.
 LANGUAGES = {
-    "ar": "Arabic",
-    "de": "German",
-    "en": "English",
-    "es": "Spanish",
-    "fa": "Persian",
-    "fr": "French",
-    "ht": "Haitian Creole",
-    "ja": "Japanese",
-    "ko": "Korean",
-    "nl": "Dutch",
-    "pl": "Polish",
-    "pt": "Portuguese",
-    "ru": "Russian",
-    "so": "Somali",
-    "tl": "Tagalog",
-    "tr": "Turkish",
-    "uk": "Ukrainian",
-    "ur": "Urdu",
-    "vi": "Vietnamese",
-    "zh": "Chinese",
+    "ar": marked("Arabic"),
+    "de": marked("German"),
+    "en": marked("English"),
+    "es": marked("Spanish"),
+    "fa": marked("Persian"),
+    "fr": marked("French"),
+    "ht": marked("Haitian Creole"),
+    "ja": marked("Japanese"),
+    "ko": marked("Korean"),
+    "nl": marked("Dutch"),
+    "pl": marked("Polish"),
+    "pt": marked("Portuguese"),
+    "ru": marked("Russian"),
+    "so": marked("Somali"),
+    "tl": marked("Tagalog"),
+    "tr": marked("Turkish"),
+    "uk": marked("Ukrainian"),
+    "ur": marked("Urdu"),
+    "vi": marked("Vietnamese"),
+    "zh": marked("Chinese"),
 }
 
-
-DESCRIBED = "Pictures told in words"
+DESCRIBED = marked("Pictures told in words")
+SIZES = {"larger": marked("Larger type"), "largest": marked("Largest type")}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,12 +45,22 @@ class Accommodations:
 
     @property
     def in_words(self) -> list[str]:
+        """What the student has, for a reader."""
+        return [_(words, language=language_name(self.language)) for words in self._not_usual()]
+
+    @property
+    def written(self) -> list[str]:
+        """The same as the logbook keeps it, whatever language the reader has."""
+        language = LANGUAGES.get(self.language, self.language)
+        return [words.format(language=language) for words in self._not_usual()]
+
+    def _not_usual(self) -> list[str]:
         settings_in_words = {
-            "Read aloud": self.aloud,
-            f"{self.size.capitalize()} type": self.size != "usual",
-            "More space": self.roomy,
+            marked("Read aloud"): self.aloud,
+            SIZES.get(self.size, ""): self.size != "usual",
+            marked("More space"): self.roomy,
             DESCRIBED: self.described,
-            f"In {language_name(self.language)}, where the bank has it": bool(self.language),
+            marked("In {language}, where the bank has it"): bool(self.language),
         }
         return [words for words, is_given in settings_in_words.items() if is_given]
 
@@ -76,7 +87,7 @@ def read(data: Mapping[str, Any]) -> Accommodations:
 
 
 def language_name(code: str) -> str:
-    return LANGUAGES.get(code, code)
+    return _(LANGUAGES[code]) if code in LANGUAGES else code
 
 
 def look_for(chosen: Mapping[str, str], accommodations: Accommodations) -> dict[str, str]:

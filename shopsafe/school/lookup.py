@@ -2,6 +2,7 @@
 
 from django.db.models import Q
 
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import Person, School, Section, Shop
 from shopsafe.school.refusals import Refused
@@ -15,13 +16,27 @@ def section_by_pk_or_name(text: str) -> Section:
     if not matches:
         matches = list(sections.filter(name__iexact=text.strip()).order_by("pk"))
     if not matches:
-        raise Refused("class.unknown", f"There is no class “{text}”. Give its name or its number.", 422)
+        raise Refused("class.unknown", _("There is no class “{text}”. Give its name or its number.", text=text), 422)
     if len(matches) > 1:
         which = "; ".join(
-            f"{section.pk} is {section.name}, {section.term.name}, {section.school.name}" for section in matches
+            _(
+                "{number} is {name}, {term}, {school}",
+                number=section.pk,
+                name=section.name,
+                term=section.term.name,
+                school=section.school.name,
+            )
+            for section in matches
         )
         raise Refused(
-            "class.ambiguous", f"“{text}” may be any of {len(matches)} classes: {which}. Give the number.", 422
+            "class.ambiguous",
+            _(
+                "“{text}” may be any of {count} classes: {which}. Give the number.",
+                text=text,
+                count=len(matches),
+                which=which,
+            ),
+            422,
         )
     return matches[0]
 
@@ -32,10 +47,22 @@ def shop_by_pk_or_name(text: str) -> Shop:
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
     matches = list(shops.filter(Q(pk=number) | Q(name__iexact=text.strip())).order_by("pk"))
     if not matches:
-        raise Refused("shop.unknown", f"There is no shop “{text}”. Give its name or its number.", 422)
+        raise Refused("shop.unknown", _("There is no shop “{text}”. Give its name or its number.", text=text), 422)
     if len(matches) > 1:
-        which = "; ".join(f"{shop.pk} is {shop.name}, {shop.school.name}" for shop in matches)
-        raise Refused("shop.ambiguous", f"“{text}” may be any of {len(matches)} shops: {which}. Give the number.", 422)
+        which = "; ".join(
+            _("{number} is {name}, {school}", number=shop.pk, name=shop.name, school=shop.school.name)
+            for shop in matches
+        )
+        raise Refused(
+            "shop.ambiguous",
+            _(
+                "“{text}” may be any of {count} shops: {which}. Give the number.",
+                text=text,
+                count=len(matches),
+                which=which,
+            ),
+            422,
+        )
     return matches[0]
 
 
@@ -51,13 +78,25 @@ def student_by_number_or_name(text: str) -> Person:
         students.filter(Q(pk=number) | Q(local_id=text) | Q(name__iexact=text)).exclude(name="").order_by("pk")
     )
     if not matches:
-        raise Refused("student.unknown", f"There is no student “{text}”. Give the number or the full name.", 422)
+        raise Refused(
+            "student.unknown", _("There is no student “{text}”. Give the number or the full name.", text=text), 422
+        )
     if len(matches) > 1:
         which = "; ".join(
-            f"{student.pk} is {student.name}, number {student.local_id or '–'}, {student.school.name}"
+            _(
+                "{key} is {student}, number {number}, {school}",
+                key=student.pk,
+                student=student.name,
+                number=student.local_id or "–",
+                school=student.school.name,
+            )
             for student in matches
         )
-        raise Refused("student.ambiguous", f"“{text}” may be any of {len(matches)} students: {which}.", 422)
+        raise Refused(
+            "student.ambiguous",
+            _("“{text}” may be any of {count} students: {which}.", text=text, count=len(matches), which=which),
+            422,
+        )
     return matches[0]
 
 

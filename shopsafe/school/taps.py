@@ -11,13 +11,14 @@ from uuid import UUID
 
 from django.utils.crypto import salted_hmac
 
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.rules import chain
 from shopsafe.school.models import Person, Tap
 from shopsafe.school.refusals import Refused
 
-OTHER_BODY = (
-    "This page was sent before, with other entries. Those are recorded, and what you sent now is not. Check what is "
-    "recorded, then send this again if it is still needed."
+OTHER_BODY = marked(
+    "This page was sent before, with other entries. Those are recorded, and what you sent now is "
+    "not. Check what is recorded, then send this again if it is still needed."
 )
 
 
@@ -32,5 +33,5 @@ def is_repeated(tap: UUID, act: str, *, by: Person, at: datetime, asked: dict[st
     fields = {"school_id": by.school_id, "act": act, "digest": digest, "at": at}
     recorded, is_new = Tap.objects.get_or_create(key=tap, defaults=fields)
     if recorded.digest != digest:
-        raise Refused(f"{act}.tap-used", OTHER_BODY, 422)
+        raise Refused(f"{act}.tap-used", _(OTHER_BODY), 422)
     return not is_new

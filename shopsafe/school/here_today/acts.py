@@ -4,6 +4,7 @@ from collections.abc import Collection
 from datetime import datetime
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -28,12 +29,12 @@ def save_here_today(
     at = act_moment(section.school_id, at)
     current = day_list(section, at)
     if not set(away) <= {student.pk for student in current.students}:
-        raise Refused("here-today.unknown", "The class list has changed. Look at it once more, then save.", 422)
+        raise Refused("here-today.unknown", _("The class list has changed. Look at it once more, then save."), 422)
     if current.saved and current.away == set(away):
         return current.saved
     if current.version != version:
         raise Refused("here-today.changed", _changed(current.saved))
-    saved, _ = HereToday.objects.update_or_create(
+    saved, _created = HereToday.objects.update_or_create(
         section=section, day=local_day(at, section.school.time_zone), defaults={"at": at, "by": by}
     )
     saved.away.all().delete()
@@ -52,5 +53,5 @@ def save_here_today(
 
 def _changed(saved: HereToday | None) -> str:
     if saved is None:
-        return "It is another day now. Look at the list once more, then save."
-    return f"{saved.by.name} saved this list after you opened it. It is shown as saved. Change it, then save."
+        return _("It is another day now. Look at the list once more, then save.")
+    return _("{by} saved this list after you opened it. It is shown as saved. Change it, then save.", by=saved.by.name)

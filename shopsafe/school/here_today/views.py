@@ -5,6 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.here_today.acts import save_here_today
@@ -30,7 +31,9 @@ def here_today(request: SignedInRequest, section: int) -> HttpResponse:
         return _page(request, in_sight, page_list(request, in_sight), refusal)
     current = page_list(request, in_sight)
     count = len(current.here)
-    messages.success(request, f"Saved: {count} of {len(current.students)} students are here.")
+    messages.success(
+        request, _("Saved: {count} of {students} students are here.", count=count, students=len(current.students))
+    )
     return redirect(onward(request, "here-today", section))
 
 

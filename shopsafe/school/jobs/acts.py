@@ -14,7 +14,7 @@ def claim_job(*, code: str, claim: UUID, anyway: bool = False, at: datetime | No
     """Whether the process of this claim is to run the job: it is due, and no other process runs it. `anyway`: also
     where it is not due. Of two servers that ask at the same moment one gets it."""
     at = at or server_time()
-    job, _ = Job.objects.get_or_create(code=code)
+    job, _created = Job.objects.get_or_create(code=code)
     state = state_of(job)
     if not anyway and not is_due(state, at, zone_of_the_night()):
         return False

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from shopsafe.language.messages import _
 from shopsafe.school.jobs.rules import NAMES, JobState, problem
 from shopsafe.school.models import Job, School
 
@@ -25,7 +26,7 @@ def state_of(job: Job) -> JobState:
 def job_lines(at: datetime) -> list[JobLine]:
     """Every job in the order in which they run. One query."""
     states = {job.code: state_of(job) for job in Job.objects.all()}
-    return [_line(name, states.get(code, JobState()), at) for code, name in NAMES.items()]
+    return [_line(_(name), states.get(code, JobState()), at) for code, name in NAMES.items()]
 
 
 def _line(name: str, state: JobState, at: datetime) -> JobLine:

@@ -5,6 +5,7 @@ from datetime import datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import local_day
 
 NIGHT: Final = time(2, 0)  # at the school: no class is at work then
@@ -13,7 +14,11 @@ SILENT: Final = timedelta(minutes=5)  # a process that runs a job is heard of ev
 OVERDUE: Final = timedelta(days=2)
 
 # By code, in the order in which they run: the backup holds the checkpoint, and what is erased is in no later backup.
-NAMES: Final = {"checkpoint": "Logbook checkpoint", "backup": "Backup", "retention": "Records retention"}
+NAMES: Final = {
+    "checkpoint": marked("Logbook checkpoint"),
+    "backup": marked("Backup"),
+    "retention": marked("Records retention"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +60,9 @@ def last_night(at: datetime, zone: str) -> datetime:
 def problem(state: JobState, at: datetime) -> str:
     """What the office must know of a job; "" if all is well."""
     if has_stopped(state, at):
-        return "The last run stopped before its end."
+        return _("The last run stopped before its end.")
     if state.failed:
         return state.result
     if state.began_at is not None and (state.succeeded_at is None or at - state.succeeded_at > OVERDUE):
-        return "" if state.running else "It has not run for two days."
+        return "" if state.running else _("It has not run for two days.")
     return ""

@@ -1,5 +1,6 @@
 """A name as someone entered it: cleaned where nothing is lost, refused where a print or a reader would stumble."""
 
+from shopsafe.language.messages import _
 from shopsafe.school.naming.rules.characters import clean_name, unfit
 from shopsafe.school.refusals import Refused
 
@@ -11,5 +12,5 @@ def entered_name(text: str, what: str) -> str:
     """
     name = clean_name(text)
     if wrong := unfit(name):
-        raise Refused("name.character", f"{what} can't be printed. {wrong} Take it out.", 422)
+        raise Refused("name.character", _("{what} can't be printed. {wrong} Take it out.", what=what, wrong=wrong), 422)
     return name

@@ -7,6 +7,7 @@ from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
 
 from shopsafe.act import server_time
+from shopsafe.language.messages import _, marked
 from shopsafe.school import look
 from shopsafe.school.accommodations import look_for
 from shopsafe.school.clock import is_behind, page_moment
@@ -14,49 +15,53 @@ from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.
 PLACES: dict[str, list[tuple[str, str]]] = {
-    "student": [("My machines", "bench"), ("Rules", "rules"), ("Report a hazard", "report-place")],
+    "student": [
+        (marked("My machines"), "bench"),
+        (marked("Rules"), "rules"),
+        (marked("Report a hazard"), "report-place"),
+    ],
     "teacher": [
-        ("Today", "today"),
-        ("Floor", "floors"),
-        ("Registers", "registers"),
-        ("Machines", "machines"),
-        ("Reports", "reports"),
-        ("Incidents", "incidents"),
-        ("Banks", "banks"),
-        ("Prints", "prints"),
-        ("People", "people"),
-        ("Logbook", "logbook"),
+        (marked("Today"), "today"),
+        (marked("Floor"), "floors"),
+        (marked("Registers"), "registers"),
+        (marked("Machines"), "machines"),
+        (marked("Reports"), "reports"),
+        (marked("Incidents"), "incidents"),
+        (marked("Banks"), "banks"),
+        (marked("Prints"), "prints"),
+        (marked("People"), "people"),
+        (marked("Logbook"), "logbook"),
     ],
     "substitute": [
-        ("Today", "today"),
-        ("Floor", "floors"),
-        ("Registers", "registers"),
-        ("Machines", "machines"),
-        ("Reports", "reports"),
+        (marked("Today"), "today"),
+        (marked("Floor"), "floors"),
+        (marked("Registers"), "registers"),
+        (marked("Machines"), "machines"),
+        (marked("Reports"), "reports"),
     ],
     "office": [
-        ("Office", "office"),
-        ("Whole school", "school-standings"),
-        ("Registers", "registers"),
-        ("People", "people"),
-        ("Prints", "prints"),
-        ("Reports", "reports"),
-        ("Incidents", "incidents"),
-        ("Logbook", "logbook"),
-        ("Retention", "retention"),
+        (marked("Office"), "office"),
+        (marked("Whole school"), "school-standings"),
+        (marked("Registers"), "registers"),
+        (marked("People"), "people"),
+        (marked("Prints"), "prints"),
+        (marked("Reports"), "reports"),
+        (marked("Incidents"), "incidents"),
+        (marked("Logbook"), "logbook"),
+        (marked("Retention"), "retention"),
     ],
 }
 
 
 def places(request: HttpRequest) -> list[dict[str, Any]]:
     links = []
-    first = [("First run", "first-run")] if request.session.get("first_run") else []
+    first = [(marked("First run"), "first-run")] if request.session.get("first_run") else []
     for label, name in first + PLACES.get(getattr(request.user, "role", ""), []):
         try:
             url = reverse(name)
         except NoReverseMatch:
             continue
-        links.append({"label": label, "url": url, "here": request.path.startswith(url)})
+        links.append({"label": _(label), "url": url, "here": request.path.startswith(url)})
     # Of a page and the place above it (/office/ and /office/standings/) only the nearest is where one is.
     here = max((str(place["url"]) for place in links if place["here"]), key=len, default="")
     return [place | {"here": place["url"] == here} for place in links]

@@ -5,6 +5,7 @@ from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext_lazy
 
 
 def area(rows: int = 2) -> forms.Textarea:
@@ -16,7 +17,10 @@ class TapForm(forms.Form):
 
     tap = forms.UUIDField(
         widget=forms.HiddenInput,
-        error_messages={"required": "This page is out of date. Open it again.", "invalid": "Open this page again."},
+        error_messages={
+            "required": gettext_lazy("This page is out of date. Open it again."),
+            "invalid": gettext_lazy("Open this page again."),
+        },
     )
 
     def __init__(self, *args: Any, **more: Any) -> None:

@@ -6,6 +6,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest
 
+from shopsafe.language.messages import _
 from shopsafe.school.naming.rules.characters import clean_name, mixed_alphabets, unfit
 
 
@@ -15,7 +16,7 @@ class NameField(forms.CharField):
     def clean(self, value: Any) -> str:
         name = clean_name(super().clean(value))
         if wrong := unfit(name):
-            raise forms.ValidationError(f"{wrong} Take it out.", code="character")
+            raise forms.ValidationError(_("{wrong} Take it out.", wrong=wrong), code="character")
         if self.required and not name:
             raise forms.ValidationError(self.error_messages["required"], code="required")
         return name

@@ -3,7 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
+from shopsafe.language.messages import _
 from shopsafe.school.models import Section
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
@@ -15,11 +17,11 @@ class DocumentForm(forms.Form):
 
     kind = forms.ChoiceField(choices=lambda: [(kind.code, kind.name) for kind in DOCUMENTS.values()], required=False)
     signed_on = forms.DateField(
-        label="Signed on",
+        label=gettext_lazy("Signed on"),
         widget=DayInput,
         error_messages={
-            "required": "Say on which day it was signed.",
-            "invalid": "That is no day. Write it as 2026-09-08.",
+            "required": gettext_lazy("Say on which day it was signed."),
+            "invalid": gettext_lazy("That is no day. Write it as 2026-09-08."),
         },
     )
 
@@ -29,19 +31,22 @@ class DocumentForm(forms.Form):
 
 class WithdrawDocumentForm(forms.Form):
     reason = forms.CharField(
-        label="Why is it withdrawn?",
+        label=gettext_lazy("Why is it withdrawn?"),
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Say why it is withdrawn."},
+        error_messages={"required": gettext_lazy("Say why it is withdrawn.")},
     )
 
 
 class MoveForm(forms.Form):
     to: "forms.ModelChoiceField[Section]" = forms.ModelChoiceField(
         None,
-        label="Class",
-        empty_label="Choose a class",
-        error_messages={"required": "Choose a class.", "invalid_choice": "Choose a class from the list."},
+        label=gettext_lazy("Class"),
+        empty_label=gettext_lazy("Choose a class"),
+        error_messages={
+            "required": gettext_lazy("Choose a class."),
+            "invalid_choice": gettext_lazy("Choose a class from the list."),
+        },
     )
 
     def __init__(self, *args: Any, classes: list[Section], **more: Any) -> None:
@@ -50,32 +55,32 @@ class MoveForm(forms.Form):
             pk__in=[section.pk for section in classes]
         ).select_related("term")
         self.fields["to"].choices = [  # type: ignore[attr-defined]
-            ("", "Choose a class"),
+            ("", _("Choose a class")),
             *((section.pk, f"{section.name}, {section.shop.name}") for section in classes),
         ]
 
 
 class LeaveForm(forms.Form):
     last_day = forms.DateField(
-        label="Last day in the class",
+        label=gettext_lazy("Last day in the class"),
         widget=DayInput,
         error_messages={
-            "required": "Say which day is the last one.",
-            "invalid": "That is no day. Write it as 2026-09-08.",
+            "required": gettext_lazy("Say which day is the last one."),
+            "invalid": gettext_lazy("That is no day. Write it as 2026-09-08."),
         },
     )
 
 
 class NameCorrectForm(forms.Form):
     given = NameField(
-        label="Given name",
+        label=gettext_lazy("Given name"),
         max_length=80,
-        error_messages={"required": "Type the given name, or the only one."},
+        error_messages={"required": gettext_lazy("Type the given name, or the only one.")},
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
     family = NameField(
-        label="Family name",
-        help_text="Empty where there is none.",
+        label=gettext_lazy("Family name"),
+        help_text=gettext_lazy("Empty where there is none."),
         max_length=80,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
@@ -84,27 +89,28 @@ class NameCorrectForm(forms.Form):
 
 class StudentNumberForm(forms.Form):
     number = forms.CharField(
-        label="Student number",
-        help_text="The school’s own. It tells students of one name apart.",
+        label=gettext_lazy("Student number"),
+        help_text=gettext_lazy("The school’s own. It tells students of one name apart."),
         max_length=40,
-        error_messages={"required": "Type the student number."},
+        error_messages={"required": gettext_lazy("Type the student number.")},
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 
 
 class StudentForm(forms.Form):
     name = NameField(
-        label="Name",
-        help_text="As “Last, First”, or as it is said.",
+        label=gettext_lazy("Name"),
+        help_text=gettext_lazy("As “Last, First”, or as it is said."),
         max_length=120,
-        error_messages={"required": "Type the student’s name."},
+        error_messages={"required": gettext_lazy("Type the student’s name.")},
     )
     local_id = forms.CharField(
-        label="Student number",
-        help_text="Needed, or else tick the box below.",
+        label=gettext_lazy("Student number"),
+        help_text=gettext_lazy("Needed, or else tick the box below."),
         max_length=40,
         required=False,
     )
     accept = forms.BooleanField(
-        label="A student of their own, though without a number or named like somebody else", required=False
+        label=gettext_lazy("A student of their own, though without a number or named like somebody else"),
+        required=False,
     )

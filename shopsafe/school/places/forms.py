@@ -3,8 +3,10 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from shopsafe.conventions import Conventions
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import Person, Shop, Term
 from shopsafe.school.naming.rules.ordering import in_order
@@ -15,9 +17,9 @@ from shopsafe.school.signing_in.rules.idle import CHOICES
 
 
 class TermForm(forms.Form):
-    name = NameField(label="Name", help_text="Such as “Autumn 2026”.", max_length=80)
-    first_day = forms.DateField(label="First day", widget=DayInput)
-    last_day = forms.DateField(label="Last day", widget=DayInput)
+    name = NameField(label=gettext_lazy("Name"), help_text=gettext_lazy("Such as “Autumn 2026”."), max_length=80)
+    first_day = forms.DateField(label=gettext_lazy("First day"), widget=DayInput)
+    last_day = forms.DateField(label=gettext_lazy("Last day"), widget=DayInput)
 
 
 def choose_shops(field: Any, by: Person) -> None:
@@ -27,9 +29,9 @@ def choose_shops(field: Any, by: Person) -> None:
 
 
 class ShopForm(forms.Form):
-    name = NameField(label="Name", help_text="Such as “Room W2”.", max_length=80)
+    name = NameField(label=gettext_lazy("Name"), help_text=gettext_lazy("Such as “Room W2”."), max_length=80)
     teachers: "forms.ModelMultipleChoiceField[Person]" = forms.ModelMultipleChoiceField(
-        None, label="Teachers", required=False, widget=forms.CheckboxSelectMultiple
+        None, label=gettext_lazy("Teachers"), required=False, widget=forms.CheckboxSelectMultiple
     )
 
     def __init__(self, *args: Any, by: Person, **more: Any) -> None:
@@ -39,13 +41,13 @@ class ShopForm(forms.Form):
 
 
 class SectionForm(ShopForm):
-    term: "forms.ModelChoiceField[Term]" = forms.ModelChoiceField(None, label="Term", empty_label=None)
-    shop: "forms.ModelChoiceField[Shop]" = forms.ModelChoiceField(None, label="Shop", empty_label=None)
+    term: "forms.ModelChoiceField[Term]" = forms.ModelChoiceField(None, label=gettext_lazy("Term"), empty_label=None)
+    shop: "forms.ModelChoiceField[Shop]" = forms.ModelChoiceField(None, label=gettext_lazy("Shop"), empty_label=None)
     field_order = ("name", "term", "shop", "teachers")
 
     def __init__(self, *args: Any, by: Person, **more: Any) -> None:
         super().__init__(*args, by=by, **more)
-        self.fields["name"].help_text = "Such as “Period 3, Grade 7 Wood”."
+        self.fields["name"].help_text = _("Such as “Period 3, Grade 7 Wood”.")
         self.fields["term"].queryset = access.terms_for(by)  # type: ignore[attr-defined]
         choose_shops(self.fields["shop"], by)
 
@@ -62,14 +64,14 @@ class TeachersForm(ShopForm):
 
 class IdleForm(forms.Form):
     minutes_student = forms.IntegerField(
-        label="Students: minutes without use",
-        help_text="On shared laptops a short time keeps one student from working under another’s name.",
+        label=gettext_lazy("Students: minutes without use"),
+        help_text=gettext_lazy("On shared laptops a short time keeps one student from working under another’s name."),
         min_value=CHOICES.start,
         max_value=CHOICES.stop - 1,
     )
     minutes_staff = forms.IntegerField(
-        label="Staff: minutes without use",
-        help_text="A page that is only shown, such as a register on a projector, counts as no use.",
+        label=gettext_lazy("Staff: minutes without use"),
+        help_text=gettext_lazy("A page that is only shown, such as a register on a projector, counts as no use."),
         min_value=CHOICES.start,
         max_value=CHOICES.stop - 1,
     )
@@ -77,10 +79,13 @@ class IdleForm(forms.Form):
 
 class ConventionsForm(forms.Form):
     conventions = forms.TypedChoiceField(
-        label="Dates, times and distances",
+        label=gettext_lazy("Dates, times and distances"),
         choices=[
-            (Conventions.UNITED_STATES.value, "United States: November 27, 2026, 5:38 PM, letter paper, feet"),
-            (Conventions.INTERNATIONAL.value, "International: 27 November 2026, 17:38, A4 paper, meters"),
+            (
+                Conventions.UNITED_STATES.value,
+                gettext_lazy("United States: November 27, 2026, 5:38 PM, letter paper, feet"),
+            ),
+            (Conventions.INTERNATIONAL.value, gettext_lazy("International: 27 November 2026, 17:38, A4 paper, meters")),
         ],
         coerce=Conventions,
         widget=forms.RadioSelect,
@@ -88,20 +93,28 @@ class ConventionsForm(forms.Form):
 
 
 class NameForm(forms.Form):
-    name = NameField(label="Name", max_length=80)
+    name = NameField(label=gettext_lazy("Name"), max_length=80)
 
 
 class StaffForm(forms.Form):
-    name = NameField(label="Name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120)
+    name = NameField(
+        label=gettext_lazy("Name"),
+        help_text=gettext_lazy("As it stands on prints, such as “Ms Ferrant”."),
+        max_length=120,
+    )
     role = forms.ChoiceField(
-        label="What this person does",
-        choices=[("teacher", "Teacher"), ("substitute", "Substitute"), ("office", "Office")],
+        label=gettext_lazy("What this person does"),
+        choices=[
+            ("teacher", gettext_lazy("Teacher")),
+            ("substitute", gettext_lazy("Substitute")),
+            ("office", gettext_lazy("Office")),
+        ],
         widget=forms.RadioSelect,
         initial="teacher",
     )
-    password = new_password("It is shown nowhere again: tell the person now.")
+    password = new_password(gettext_lazy("It is shown nowhere again: tell the person now."))
     shops: "forms.ModelMultipleChoiceField[Shop]" = forms.ModelMultipleChoiceField(
-        None, label="Shops, for a teacher", required=False, widget=forms.CheckboxSelectMultiple
+        None, label=gettext_lazy("Shops, for a teacher"), required=False, widget=forms.CheckboxSelectMultiple
     )
 
     def __init__(self, *args: Any, by: Person, **more: Any) -> None:

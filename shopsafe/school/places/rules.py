@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
+from shopsafe.language.messages import _, counted
+
 SOON: Final = timedelta(days=14)
 
 
@@ -41,29 +43,48 @@ def missing(facts: SchoolFacts, today: date) -> list[Missing]:
     """Every line, what stops the school from working first."""
     lines = []
     if not facts.shops:
-        lines.append(Missing("There is no shop yet.", "shop-add"))
+        lines.append(Missing(_("There is no shop yet."), "shop-add"))
     lines += _of_terms(facts, today)
     if facts.shops and facts.terms and not facts.classes:
-        lines.append(Missing("There is no class in this term.", "class-add"))
+        lines.append(Missing(_("There is no class in this term."), "class-add"))
     if facts.shopless_teachers:
         names = ", ".join(facts.shopless_teachers)
-        lines.append(Missing(f"In no shop yet, and so without any class or machine: {names}.", "office"))
+        lines.append(Missing(_("In no shop yet, and so without any class or machine: {names}.", names=names), "office"))
     if facts.without_teacher:
-        lines.append(Missing(f"Classes without a teacher: {', '.join(facts.without_teacher)}.", "office"))
+        lines.append(
+            Missing(
+                _("Classes without a teacher: {names}.", names=", ".join(facts.without_teacher)),
+                "office",
+            )
+        )
     if facts.without_students:
-        lines.append(Missing(f"Classes without students: {', '.join(facts.without_students)}.", "people"))
-    for number, thing in ((facts.without_agreement, "a safety agreement"), (facts.without_slip, "a sign-in slip")):
-        if number:
-            lines.append(Missing(f"{number} student{'' if number == 1 else 's'} without {thing}.", "people"))
+        lines.append(
+            Missing(
+                _("Classes without students: {names}.", names=", ".join(facts.without_students)),
+                "people",
+            )
+        )
+    if number := facts.without_agreement:
+        sentence = counted(
+            "{count} student without a safety agreement.", "{count} students without a safety agreement.", count=number
+        )
+        lines.append(Missing(sentence, "people"))
+    if number := facts.without_slip:
+        sentence = counted(
+            "{count} student without a sign-in slip.", "{count} students without a sign-in slip.", count=number
+        )
+        lines.append(Missing(sentence, "people"))
     return lines
 
 
 def _of_terms(facts: SchoolFacts, today: date) -> list[Missing]:
     if not facts.terms:
-        return [Missing("There is no term yet. Clearances end with the term.", "term-add")]
+        return [Missing(_("There is no term yet. Clearances end with the term."), "term-add")]
     last = max(facts.terms, key=lambda term: term.last_day)
     if last.last_day < today:
-        return [Missing(f"{last.name} is over. Add the next term.", "term-add")]
+        return [Missing(_("{term} is over. Add the next term.", term=last.name), "term-add")]
     if last.last_day - today <= SOON:
-        return [Missing(f"{last.name} ends soon, and with it every clearance. Add the next term.", "term-add")]
+        return [
+            Missing(_("{term} ends soon, and with it every clearance. Add the next term.", term=last.name), "term-add")
+        ]
     return []

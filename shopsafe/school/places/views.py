@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -40,7 +41,7 @@ from shopsafe.school.signing_in.forms import PasswordForm
 from shopsafe.school.signing_in.sessions.lifetime import begin_session
 from shopsafe.school.templatetags.drawing import day
 
-SAVE = "Save"
+SAVE = marked("Save")
 
 
 @role("office")
@@ -69,7 +70,7 @@ def office(request: SignedInRequest) -> HttpResponse:
 @role("office")
 @require_http_methods(["GET", "POST"])
 def term_add(request: SignedInRequest) -> HttpResponse:
-    return _filled_in(request, TermForm(_sent(request)), set_up.add_term, "Add a term", message=_term_kept)
+    return _filled_in(request, TermForm(_sent(request)), set_up.add_term, _("Add a term"), message=_term_kept)
 
 
 @role("office")
@@ -78,24 +79,34 @@ def term_change(request: SignedInRequest, term: int) -> HttpResponse:
     of = access.one_of(access.terms_for(request.user), pk=term)
     start = {"name": of.name, "first_day": of.first_day, "last_day": of.last_day}
     form = TermForm(_sent(request), initial=start)
-    return _filled_in(request, form, set_up.change_term, f"Change {of.name}", SAVE, message=_term_kept, term=of)
+    return _filled_in(
+        request, form, set_up.change_term, _("Change {name}", name=of.name), SAVE, message=_term_kept, term=of
+    )
 
 
 def _term_kept(term: Term) -> str:
     """Terms of two shops may overlap, and a slip in a date makes them overlap too."""
     others = overlapping(term)
     if not others:
-        return f"{term.name}: kept."
+        return _("{term}: kept.", term=term.name)
     spans = "; ".join(
-        f"{other_term.name}, {day(other_term.first_day)} to {day(other_term.last_day)}" for other_term in others
+        _(
+            "{term}, {first_day} to {last_day}",
+            term=other_term.name,
+            first_day=day(other_term.first_day),
+            last_day=day(other_term.last_day),
+        )
+        for other_term in others
     )
-    return f"{term.name}: kept. It shares days with {spans}. If that is not meant, change the days."
+    return _(
+        "{term}: kept. It shares days with {spans}. If that is not meant, change the days.", term=term.name, spans=spans
+    )
 
 
 @role("office")
 @require_http_methods(["GET", "POST"])
 def shop_add(request: SignedInRequest) -> HttpResponse:
-    return _filled_in(request, ShopForm(_sent(request), by=request.user), set_up.add_shop, "Add a shop")
+    return _filled_in(request, ShopForm(_sent(request), by=request.user), set_up.add_shop, _("Add a shop"))
 
 
 @role("office")
@@ -103,7 +114,7 @@ def shop_add(request: SignedInRequest) -> HttpResponse:
 def shop_rename(request: SignedInRequest, shop: int) -> HttpResponse:
     of = access.shop_for(request.user, shop)
     form = NameForm(_sent(request), initial={"name": of.name})
-    return _filled_in(request, form, set_up.rename_shop, f"Rename {of.name}", SAVE, shop=of)
+    return _filled_in(request, form, set_up.rename_shop, _("Rename {name}", name=of.name), SAVE, shop=of)
 
 
 @role("teacher", "office")
@@ -115,10 +126,10 @@ def class_add(request: SignedInRequest) -> HttpResponse:
     term = term_at(request.user, local_day(page_moment(request), request.user.school.time_zone))
     if request.user.is_office:
         form = SectionForm(_sent(request), by=request.user, initial={"term": term})
-        return _filled_in(request, form, set_up.add_section, "Add a class")
+        return _filled_in(request, form, set_up.add_section, _("Add a class"))
     form = OwnSectionForm(_sent(request), by=request.user, initial={"term": term})
     own = partial(set_up.add_section, teachers=[request.user])
-    return _filled_in(request, form, own, "Add a class that you teach", "Add the class", onward="people")
+    return _filled_in(request, form, own, _("Add a class that you teach"), _("Add the class"), onward="people")
 
 
 @role("office")
@@ -126,7 +137,7 @@ def class_add(request: SignedInRequest) -> HttpResponse:
 def shop_teachers(request: SignedInRequest, shop: int) -> HttpResponse:
     of = access.shop_for(request.user, shop)
     form = TeachersForm(_sent(request), by=request.user, initial={"teachers": of.teachers.all()})
-    return _filled_in(request, form, set_up.set_shop_teachers, f"Teachers of {of.name}", SAVE, shop=of)
+    return _filled_in(request, form, set_up.set_shop_teachers, _("Teachers of {name}", name=of.name), SAVE, shop=of)
 
 
 @role("office")
@@ -134,7 +145,7 @@ def shop_teachers(request: SignedInRequest, shop: int) -> HttpResponse:
 def class_rename(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     form = NameForm(_sent(request), initial={"name": of.name})
-    return _filled_in(request, form, set_up.rename_section, f"Rename {of.name}", SAVE, section=of)
+    return _filled_in(request, form, set_up.rename_section, _("Rename {name}", name=of.name), SAVE, section=of)
 
 
 @role("office")
@@ -142,14 +153,14 @@ def class_rename(request: SignedInRequest, section: int) -> HttpResponse:
 def class_teachers(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     form = TeachersForm(_sent(request), by=request.user, initial={"teachers": of.teachers.all()})
-    return _filled_in(request, form, set_up.set_teachers, f"Teachers of {of.name}", SAVE, section=of)
+    return _filled_in(request, form, set_up.set_teachers, _("Teachers of {name}", name=of.name), SAVE, section=of)
 
 
 @role("office")
 @require_http_methods(["GET", "POST"])
 def staff_add(request: SignedInRequest) -> HttpResponse:
-    title, form = "Add a person who teaches or keeps the office", StaffForm(_sent(request), by=request.user)
-    return _filled_in(request, form, set_up.add_staff, title, "Add this person", message=_signs_in_as)
+    title, form = _("Add a person who teaches or keeps the office"), StaffForm(_sent(request), by=request.user)
+    return _filled_in(request, form, set_up.add_staff, title, _("Add this person"), message=_signs_in_as)
 
 
 @role("office")
@@ -159,7 +170,7 @@ def idle_minutes(request: SignedInRequest) -> HttpResponse:
     start = {"minutes_student": school.idle_minutes_student, "minutes_staff": school.idle_minutes_staff}
     form = IdleForm(_sent(request), initial=start)
     return _filled_in(
-        request, form, set_up.set_idle_minutes, "Signing out after no use", SAVE, message=lambda _: "Saved."
+        request, form, set_up.set_idle_minutes, _("Signing out after no use"), SAVE, message=lambda _saved: _("Saved.")
     )
 
 
@@ -167,18 +178,25 @@ def idle_minutes(request: SignedInRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def conventions(request: SignedInRequest) -> HttpResponse:
     form = ConventionsForm(_sent(request), initial={"conventions": request.user.school.conventions})
-    return _filled_in(request, form, set_up.set_conventions, "Dates, times and paper", SAVE, message=lambda _: "Saved.")
+    return _filled_in(
+        request, form, set_up.set_conventions, _("Dates, times and paper"), SAVE, message=lambda _saved: _("Saved.")
+    )
 
 
 def _warn_without_shop(request: SignedInRequest, saved: Any) -> None:
     """A teacher of no shop opens an empty program: said to the office at once."""
     if isinstance(saved, Person) and saved.is_teacher and not saved.shops.exists():
-        fix = "Add this teacher to a class, or to the teachers of a shop."
-        messages.warning(request, f"{saved.name} teaches in no shop yet and sees no class and no machine. {fix}")
+        fix = _("Add this teacher to a class, or to the teachers of a shop.")
+        messages.warning(
+            request,
+            _("{name} teaches in no shop yet and sees no class and no machine. {fix}", name=saved.name, fix=fix),
+        )
 
 
 def _signs_in_as(person: Person) -> str:
-    return f"{person.name}: kept. The name to sign in with is {person.sign_in_name}."
+    return _(
+        "{name}: kept. The name to sign in with is {sign_in_name}.", name=person.name, sign_in_name=person.sign_in_name
+    )
 
 
 @role("office")
@@ -189,9 +207,13 @@ def staff_password(request: SignedInRequest, person: int) -> HttpResponse:
     def message(changed: Person) -> str:
         if changed == request.user:  # or the office would be signed out of the page it stands on
             begin_session(request, changed)
-        return f"{changed.name} has a new password, and signs in as {changed.sign_in_name}."
+        return _(
+            "{name} has a new password, and signs in as {sign_in_name}.",
+            name=changed.name,
+            sign_in_name=changed.sign_in_name,
+        )
 
-    title = f"New password for {who.name}"
+    title = _("New password for {name}", name=who.name)
     return _filled_in(
         request, PasswordForm(_sent(request)), staff.set_password, title, SAVE, message=message, person=who
     )
@@ -205,7 +227,7 @@ def staff_end(request: SignedInRequest, person: int) -> HttpResponse:
     if request.method == "POST":
         with refused_on(form):
             staff.end_access(person=who, by=request.user)
-            messages.success(request, f"{who.name} can't sign in any more. Everything recorded stays.")
+            messages.success(request, _("{name} can't sign in any more. Everything recorded stays.", name=who.name))
             return redirect("office")
     context = {"person": who, "form": form}
     return render(request, "school/office/staff_end.html", context, status=status_of(form))
@@ -216,7 +238,14 @@ def staff_end(request: SignedInRequest, person: int) -> HttpResponse:
 def staff_let_in(request: SignedInRequest, person: int) -> HttpResponse:
     who = access.one_of(access.staff_ever_for(request.user), pk=person)
     staff.let_in_again(person=who, by=request.user)
-    messages.success(request, f"{who.name} may sign in again, as {who.sign_in_name}, with the password of before.")
+    messages.success(
+        request,
+        _(
+            "{name} may sign in again, as {sign_in_name}, with the password of before.",
+            name=who.name,
+            sign_in_name=who.sign_in_name,
+        ),
+    )
     return redirect("office")
 
 
@@ -240,9 +269,11 @@ def _filled_in(
     if form.is_bound and form.is_valid():
         with refused_on(form):
             done = act(**form.cleaned_data, **fixed, by=request.user)
-            messages.success(request, message(done) if message else f"{form.cleaned_data.get('name', title)}: kept.")
+            messages.success(
+                request, message(done) if message else _("{name}: kept.", name=form.cleaned_data.get("name", title))
+            )
             warn_of_look_alikes(request, form.cleaned_data.get("name", ""))
             _warn_without_shop(request, done)
             return redirect(onward)
-    context = {"form": form, "title": title, "button": button or title, "back": onward}
+    context = {"form": form, "title": title, "button": _(button) if button else title, "back": onward}
     return render(request, "school/office/fill_in.html", context, status=status_of(form))

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with
 from shopsafe.school.clock import act_moment
@@ -23,9 +24,9 @@ def set_retention(
     """
     allow(by, "set up the school")
     if any(number is not None and number not in YEARS for number in (years, years_after_injury)):
-        raise Refused("retention.not-valid", "Give a number of years from 1 to 100, or leave it empty.", 422)
+        raise Refused("retention.not-valid", _("Give a number of years from 1 to 100, or leave it empty."), 422)
     if years and years_after_injury and years_after_injury < years:
-        raise Refused("retention.shorter-after-injury", "Keep a record at least as long after an injury.", 422)
+        raise Refused("retention.shorter-after-injury", _("Keep a record at least as long after an injury."), 422)
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
     school = School.objects.get(pk=by.school_id)
@@ -46,9 +47,9 @@ def keep_record(*, student: Person, reason: str, by: Person, at: datetime | None
     lock(student)
     at = act_moment(student.school_id, at)
     if not reason.strip():
-        raise Refused("keeping.no-reason", "Say why the record is kept.", 422)
+        raise Refused("keeping.no-reason", _("Say why the record is kept."), 422)
     if Keeping.objects.filter(student=student, ended_at=None).exists():
-        raise Refused("keeping.kept-already", f"The record of {student.name} is kept already.")
+        raise Refused("keeping.kept-already", _("The record of {student} is kept already.", student=student.name))
     kept = Keeping.objects.create(
         school_id=student.school_id, student=student, reason=reason.strip()[:300], by=by, at=at
     )
@@ -64,7 +65,9 @@ def let_record_go(*, student: Person, by: Person, at: datetime | None = None) ->
     at = act_moment(student.school_id, at)
     kept = Keeping.objects.filter(student=student, ended_at=None).first()
     if kept is None:
-        raise Refused("keeping.not-kept", f"The record of {student.name} is not kept beyond the rule.")
+        raise Refused(
+            "keeping.not-kept", _("The record of {student} is not kept beyond the rule.", student=student.name)
+        )
     kept.ended_by, kept.ended_at = by, at
     kept.save(update_fields=["ended_by", "ended_at"])
     _record("record.let_go", kept, by, at)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _, marked
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,26 +43,28 @@ class EraseBlocker:
     until: date | None = None
 
 
-BEFORE_A_REQUEST = ", and that comes before a request to erase it."
-LAST_DAY = "Today is the student's last day in a class. The record can't be erased before tomorrow."
+LAST_DAY = marked("Today is the student's last day in a class. The record can't be erased before tomorrow.")
 
 
 def erase_blocker(record: RecordDates, rule: RetentionRule, today: date) -> EraseBlocker | None:
     """What keeps this record, whoever wants it erased; None if nothing does."""
     if record.left_on == today:
-        return EraseBlocker("enrolled", LAST_DAY, today)
+        return EraseBlocker("enrolled", _(LAST_DAY), today)
     if record.left_on is not None and record.left_on > today:
-        return EraseBlocker("enrolled", "The student is still in a class. End that first.", record.left_on)
+        return EraseBlocker("enrolled", _("The student is still in a class. End that first."), record.left_on)
     if record.kept:
-        return EraseBlocker("kept", f"The office keeps this record: {record.kept}")
+        return EraseBlocker("kept", _("The office keeps this record: {kept}", kept=record.kept))
     if record.injured is None:
         return None
     if rule.years_after_injury is None:
-        return EraseBlocker("injury", "There was an injury. Say first how long records are kept after one.")
+        return EraseBlocker("injury", _("There was an injury. Say first how long records are kept after one."))
     until = end_of_year(record.injured, rule.years_after_injury)
     if today > until:
         return None
-    sentence = f"There was an injury. The record is kept until {written_day(until)}{BEFORE_A_REQUEST}"
+    sentence = _(
+        "There was an injury. The record is kept until {day}, and that comes before a request to erase it.",
+        day=written_day(until),
+    )
     return EraseBlocker("injury", sentence, until)
 
 

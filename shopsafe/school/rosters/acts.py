@@ -9,6 +9,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append_all
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -27,7 +28,7 @@ from shopsafe.school.rosters.rules import (
     preview,
 )
 
-RACED = "Somebody else changed this school's people at the same moment. Look at the list once more."
+RACED = marked("Somebody else changed this school's people at the same moment. Look at the list once more.")
 
 
 def import_roster(
@@ -49,7 +50,7 @@ def import_roster(
     try:
         return _import(section, sheet, mends, columns, RosterImport(key=key, digest=digest, by=by), at)
     except IntegrityError as raced:
-        raise Refused("roster.raced", RACED) from raced
+        raise Refused("roster.raced", _(RACED)) from raced
 
 
 @act
@@ -89,7 +90,7 @@ def add_student(
     try:
         return _add(section, name, local_id, accept, by, at)
     except IntegrityError as raced:
-        raise Refused("roster.raced", RACED) from raced
+        raise Refused("roster.raced", _(RACED)) from raced
 
 
 @act
@@ -101,16 +102,16 @@ def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, a
     if entry.where == "to_fix":
         raise _to_fix(entry)
     if entry.where == "already_here":
-        raise Refused("student.already-here", f"{entry.read.name} is in this class already.")
+        raise Refused("student.already-here", _("{student} is in this class already.", student=entry.read.name))
     return _bring_in([entry], section, by=by, at=at)[0]
 
 
 def _to_fix(entry: PreviewRow) -> Refused:
     if entry.other:
-        same = f"If it is the same student, correct the name of {entry.other.name} instead."
+        same = _("If it is the same student, correct the name of {student} instead.", student=entry.other.name)
         return Refused("student.number-taken", f"{entry.reason} {same}", 422)
-    if entry.reason == NO_NUMBER:
-        no_number = "There is no student number. Type it, or tick the box below for a student who has none."
+    if entry.reason == _(NO_NUMBER):
+        no_number = _("There is no student number. Type it, or tick the box below for a student who has none.")
         return Refused("student.no-number", no_number, 422)
     return Refused("student.to-fix", entry.reason, 422)
 
@@ -118,7 +119,7 @@ def _to_fix(entry: PreviewRow) -> Refused:
 def _again(earlier: RosterImport, section: Section, digest: str) -> RosterImport:
     if (earlier.section_id, earlier.digest) != (section.pk, digest):
         raise Refused(
-            "roster.key-used", "This form was sent before with another list. Start again with a new one.", 422
+            "roster.key-used", _("This form was sent before with another list. Start again with a new one."), 422
         )
     return earlier
 

@@ -13,6 +13,7 @@ from typing import Any
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, QueryDict
 
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.fonts import undrawable
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.rules.characters import clean_name
@@ -37,13 +38,13 @@ from shopsafe.school.rosters.rules.reading import MOST_BYTES, PASTED
 
 # What a teacher chooses from for a column.
 SAYS = {
-    "name": "Name",
-    "given": "First name",
-    "family": "Last name",
-    "id": "Student number",
-    "class": "Class",
-    "note": "Note",
-    "ignored": "Not read",
+    "name": marked("Name"),
+    "given": marked("First name"),
+    "family": marked("Last name"),
+    "id": marked("Student number"),
+    "class": marked("Class"),
+    "note": marked("Note"),
+    "ignored": marked("Not read"),
 }
 
 
@@ -76,7 +77,10 @@ def _told(entry: PreviewRow) -> PreviewRow:
     letters = undrawable(entry.read.name)
     if not letters:
         return entry
-    note = f"No font here can draw “{'”, “'.join(letters)}”: this name can't be printed until one is installed."
+    note = _(
+        "No font here can draw “{letters}”: this name can't be printed until one is installed.",
+        letters="”, “".join(letters),
+    )
     return replace(entry, notes=(*entry.notes, note))
 
 
@@ -101,18 +105,18 @@ def _content(request: HttpRequest) -> tuple[str, bytes]:
         return _name_of(upload.name or ""), upload.read(MOST_BYTES + 1)
     if request.POST.get("text", "").strip():
         return PASTED, request.POST["text"].encode("utf-8", "replace")
-    raise Refused("roster.nothing", "Choose a file, or paste the list.", 422)
+    raise Refused("roster.nothing", _("Choose a file, or paste the list."), 422)
 
 
 def _name_of(name: str) -> str:
-    return clean_name(PurePath(name.replace("\\", "/")).name)[:80] or "The file"
+    return clean_name(PurePath(name.replace("\\", "/")).name)[:80] or _("The file")
 
 
 def _unsealed(sealed: str) -> bytes:
     try:
         return base64.b64decode(sealed, validate=True)
     except (binascii.Error, ValueError) as wrong:
-        raise Refused("roster.form-broken", "The form came back broken. Start again with the list.", 422) from wrong
+        raise Refused("roster.form-broken", _("The form came back broken. Start again with the list."), 422) from wrong
 
 
 def _key(post: QueryDict) -> uuid.UUID:
@@ -163,7 +167,7 @@ def page_context(draft: RosterDraft, section: Section, by: Person) -> dict[str, 
     """The context of the preview page."""
     seen = draft.seen(known_people(section, by))
     reading = dict(seen.reading)
-    columns = [{**column, "options": SAYS.items()} for column in reading["columns"]]
+    columns = [{**column, "options": [(role, _(says)) for role, says in SAYS.items()]} for column in reading["columns"]]
     lists = [
         {"where": where, "says": says, "lines": [_line(entry, draft) for entry in entries]}
         for where, says, entries in _listed(seen)
@@ -184,11 +188,11 @@ def _listed(seen: RosterPreview) -> list[tuple[str, str, list[PreviewRow]]]:
     here = [entry for entry in seen.already_here if not entry.twice]
     twice = [entry for entry in seen.already_here if entry.twice]
     return [
-        ("to_fix", "to fix", list(seen.to_fix)),
+        ("to_fix", _("to fix"), list(seen.to_fix)),
         ("ready", "ready", list(seen.ready)),
-        ("already_here", "already here", here),
-        ("twice", "twice in this list", twice),
-        ("skipped", "left out", list(seen.skipped)),
+        ("already_here", _("already here"), here),
+        ("twice", _("twice in this list"), twice),
+        ("skipped", _("left out"), list(seen.skipped)),
     ]
 
 
@@ -196,7 +200,7 @@ def _line(entry: PreviewRow, draft: RosterDraft) -> dict[str, Any]:
     """One row of the preview; `open` where it has fields to mend it in."""
     mend = draft.mends.get(entry.row, RowCorrection())
     mended = mend.name is not None or mend.local_id is not None or mend.accept
-    halved = entry.where == "ready" and NO_FAMILY_NAME in entry.notes
+    halved = entry.where == "ready" and _(NO_FAMILY_NAME) in entry.notes
     given, family = parts_of(entry.read)
     shown = {"given": given, "family": family, "accept": entry.may_accept or (mend.accept and entry.where != "to_fix")}
     return {"entry": entry, "mend": mend, "open": entry.where == "to_fix" or mended or halved, **shown}

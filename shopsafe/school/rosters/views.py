@@ -5,6 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import RosterImport, Section
 from shopsafe.school.pages.after_sign_in import onward
@@ -49,7 +50,11 @@ def _apply(request: SignedInRequest, section: Section, draft: RosterDraft) -> Ht
 def said(done: RosterImport) -> str:
     """ "26 added. 1 already here, 2 still to fix and not added, 1 left out." As the preview, it counts by themselves
     those that stand twice in the list."""
-    twice = f"{done.twice} twice in this list, " if done.twice else ""
-    to_fix = f"{done.to_fix} still to fix and not added, " if done.to_fix else ""
-    here = done.already_here - done.twice
-    return f"{done.added or 'Nobody'} added. {here} already here, {twice}{to_fix}{done.skipped} left out."
+    added = _("{number} added.", number=done.added) if done.added else _("Nobody added.")
+    rest = [_("{number} already here", number=done.already_here - done.twice)]
+    if done.twice:
+        rest.append(_("{number} twice in this list", number=done.twice))
+    if done.to_fix:
+        rest.append(_("{number} still to fix and not added", number=done.to_fix))
+    rest.append(_("{number} left out", number=done.skipped))
+    return f"{added} {', '.join(rest)}."

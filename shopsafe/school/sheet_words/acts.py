@@ -6,6 +6,7 @@ from typing import Any
 
 from shopsafe.act import act
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -41,9 +42,11 @@ def set_words(
 
 def _changed(before: SheetWords | None, shop: Shop) -> str:
     if before is None:
-        return "Somebody went back to other words meanwhile. Open this page again."
+        return _("Somebody went back to other words meanwhile. Open this page again.")
     day = local_day(before.set_at, shop.school.time_zone)
-    return (
-        f"{before.set_by.name} changed these words on {written_day(day)} while you were writing. Yours are still below:"
-        " copy them, open this page again, and put in what you need."
+    return _(
+        "{person} changed these words on {day} while you were writing. Yours are still below: copy them, "
+        "open this page again, and put in what you need.",
+        person=before.set_by.name,
+        day=written_day(day),
     )

@@ -8,36 +8,44 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from shopsafe.language.messages import _, marked
+
 
 @dataclass(frozen=True)
 class AgreementWords:
     """The parts of the safety agreement that a shop may word itself."""
 
-    intro: str = (
-        "The machines in this shop can hurt a hand or an eye faster than anyone can let go. Please read this sheet"
-        " together. Ask the teacher about anything that is not clear, and sign it when you both agree."
+    intro: str = marked(
+        "The machines in this shop can hurt a hand or an eye faster than anyone can let go. Please read "
+        "this sheet together. Ask the teacher about anything that is not clear, and sign it when you "
+        "both agree."
     )
     rules: tuple[str, ...] = (
-        "I use a machine only after my teacher has signed me off on it, and only while a teacher is in the room.",
-        "I ask before I switch a machine on. I ask each time.",
-        "I cover my eyes. I tie back long hair, push up my sleeves, and take off jewellery and gloves.",
-        "I look before I start: guard in place, blade or belt whole, floor clear.",
-        "One person at a machine. I do not talk to, touch or crowd anyone who works at one.",
-        "I keep my hands out of the line of the cut, and I never reach over or behind a moving blade.",
-        "I never take a guard off or work around it.",
-        "I switch off and wait until it stands still before I clear scraps, measure or change anything.",
-        "I know how to stop the machine before I start it, and where the shop's emergency stop is.",
-        "I walk, I throw nothing, and I play no jokes in the shop.",
-        "I tell my teacher at once when something is broken, when someone is hurt even a little, or nearly was.",
-        "When I am not sure, tired or unwell, I do not start. I tell my teacher.",
+        marked(
+            "I use a machine only after my teacher has signed me off on it, and only while a teacher is in the room."
+        ),
+        marked("I ask before I switch a machine on. I ask each time."),
+        marked("I cover my eyes. I tie back long hair, push up my sleeves, and take off jewellery and gloves."),
+        marked("I look before I start: guard in place, blade or belt whole, floor clear."),
+        marked("One person at a machine. I do not talk to, touch or crowd anyone who works at one."),
+        marked("I keep my hands out of the line of the cut, and I never reach over or behind a moving blade."),
+        marked("I never take a guard off or work around it."),
+        marked("I switch off and wait until it stands still before I clear scraps, measure or change anything."),
+        marked("I know how to stop the machine before I start it, and where the shop's emergency stop is."),
+        marked("I walk, I throw nothing, and I play no jokes in the shop."),
+        marked(
+            "I tell my teacher at once when something is broken, when someone is hurt even a little, or nearly was."
+        ),
+        marked("When I am not sure, tired or unwell, I do not start. I tell my teacher."),
     )
-    promise: str = (
-        "I have read these rules and asked about what I did not understand. I will keep them. I know that my teacher"
-        " may stop me from using a machine at any time."
+    promise: str = marked(
+        "I have read these rules and asked about what I did not understand. I will keep them. I know "
+        "that my teacher may stop me from using a machine at any time."
     )
-    guardian: str = (
-        "I have read these rules with my child. I know that machines can cause serious injury even to careful people."
-        " I will tell the school about anything that makes work at machines less safe for my child."
+    guardian: str = marked(
+        "I have read these rules with my child. I know that machines can cause serious injury even to "
+        "careful people. I will tell the school about anything that makes work at machines less safe for "
+        "my child."
     )
 
 
@@ -46,7 +54,7 @@ class SubstituteWords:
     """What a shop adds to its substitute sheet. `runs`: the school lets substitutes run machines there."""
 
     runs: bool = False
-    call: tuple[str, ...] = ("The office of the school",)
+    call: tuple[str, ...] = (marked("The office of the school"),)
     notes: tuple[str, ...] = ()
     work: tuple[str, ...] = ()  # today's work; a line may begin with its class: "9 Teak: box lids"
 
@@ -68,15 +76,16 @@ class SubstituteWords:
 
 def agreement_words(stored_words: Mapping[str, Any] | None) -> AgreementWords:
     """From what a shop has stored, or our own."""
-    return (
-        AgreementWords(**{**stored_words, "rules": tuple(stored_words["rules"])}) if stored_words else AgreementWords()
-    )
+    if stored_words:
+        return AgreementWords(**{**stored_words, "rules": tuple(stored_words["rules"])})
+    own = AgreementWords()
+    return AgreementWords(_(own.intro), tuple(map(_, own.rules)), _(own.promise), _(own.guardian))
 
 
 def substitute_words(stored_words: Mapping[str, Any] | None) -> SubstituteWords:
     """From what a shop has stored, or our own."""
     if not stored_words:
-        return SubstituteWords()
+        return SubstituteWords(call=tuple(map(_, SubstituteWords.call)))
     return SubstituteWords(
         bool(stored_words["runs"]),
         tuple(stored_words["call"]),

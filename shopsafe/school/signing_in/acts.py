@@ -7,6 +7,7 @@ from functools import cache
 from django.contrib.auth.hashers import check_password, make_password
 
 from shopsafe.act import act, server_time
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -28,12 +29,12 @@ from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 
 # One sentence for an unknown name, a locked name and a wrong code. Which of the three that follow is said depends on
 # how often this device tried the name that was typed, and on nothing else.
-WRONG = "The name and code do not match, or this name is locked. Check both and try again."
-ASK = "If both are right, ask your teacher."
-LAST_BUT_ONE = "After one more wrong code, this device can’t try this name."
-DEVICE_LOCKED = (
-    "Five wrong codes for this name on this device. Students: ask your teacher to unlock your name."
-    " Staff: wait 15 minutes, then try again."
+WRONG = marked("The name and code do not match, or this name is locked. Check both and try again.")
+ASK = marked("If both are right, ask your teacher.")
+LAST_BUT_ONE = marked("After one more wrong code, this device can’t try this name.")
+DEVICE_LOCKED = marked(
+    "Five wrong codes for this name on this device. Students: ask your teacher to unlock your name. "
+    "Staff: wait 15 minutes, then try again."
 )
 
 
@@ -75,8 +76,9 @@ def _count(asked: Person | None, key: str, device: str, is_right: bool, at: date
     tries, locks = note_wrong_code(person, key, device, state, now)
     _record_locks(locks, person, device, at)
     if tries >= DEVICE_TRIES:
-        return Refused("sign-in.device-locked", DEVICE_LOCKED)
-    return Refused("sign-in.wrong", f"{WRONG} {LAST_BUT_ONE if tries == DEVICE_TRIES - 1 else ASK}", 422)
+        return Refused("sign-in.device-locked", _(DEVICE_LOCKED))
+    advice = _(LAST_BUT_ONE) if tries == DEVICE_TRIES - 1 else _(ASK)
+    return Refused("sign-in.wrong", f"{_(WRONG)} {advice}", 422)
 
 
 def _as_it_was(asked: Person | None) -> Person | None:
@@ -122,8 +124,8 @@ def _change(asked: Person, is_right: bool, hashed: str, device: str, at: datetim
         tries, locks = note_wrong_code(person, asked.sign_in_key, device, state, now)
         _record_locks(locks, person, device, at)
         if not counts(state, now) or tries >= DEVICE_TRIES:
-            return Refused("sign-in.device-locked", DEVICE_LOCKED)
-        return Refused("password.wrong", "That is not your current password. Try again.", 422)
+            return Refused("sign-in.device-locked", _(DEVICE_LOCKED))
+        return Refused("password.wrong", _("That is not your current password. Try again."), 422)
     allow(person, "change the own password")
     person.password = hashed
     person.save(update_fields=["password"])

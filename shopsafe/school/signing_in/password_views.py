@@ -5,6 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
+from shopsafe.language.messages import _
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.signing_in.acts import change_password
@@ -26,6 +27,6 @@ def password_change(request: SignedInRequest) -> HttpResponse:
                 person=request.user, current=current, password=password, device=device_of(request)
             )
             begin_session(request, changed)  # every sign-in has ended, this one too
-            messages.success(request, "Your password is changed. Wherever else you were signed in, that has ended.")
+            messages.success(request, _("Your password is changed. Wherever else you were signed in, that has ended."))
             return redirect("home")
     return render(request, "school/password_change.html", {"form": form}, status=status_of(form))

@@ -6,6 +6,7 @@ from datetime import date, datetime, time
 from typing import Any
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -43,7 +44,7 @@ def set_meeting_times(
     lock_school(section.school_id)
     at = act_moment(section.school_id, at)
     if len(times) > MOST_TIMES:
-        raise Refused("timetable.too-many", f"A class has up to {MOST_TIMES} meeting times.", 422)
+        raise Refused("timetable.too-many", _("A class has up to {number} meeting times.", number=MOST_TIMES), 422)
     rows = [_row(section, new_time) for new_time in times]
     _must_work(section, rows)
     MeetingTime.objects.filter(section=section).delete()
@@ -70,7 +71,7 @@ def set_cycle(
     allow(by, "set the timetable")
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
-    cycle_names = [entered_name(name, "The name of a cycle day") for name in names]
+    cycle_names = [entered_name(name, _("The name of a cycle day")) for name in names]
     _check_cycle(by, cycle_names, place)
     payload: dict[str, Any] = {"names": cycle_names, "by": by.as_record()}
     if not cycle_names:
@@ -78,7 +79,7 @@ def set_cycle(
         append(kind="school.day_cycle_set", school=by.school_id, at=at, payload=payload)
         return None
     values = {"names": cycle_names, "unit": unit, "first_day": day, "first_place": place}
-    row, _ = DayCycle.objects.update_or_create(school_id=by.school_id, defaults=values)
+    row, _created = DayCycle.objects.update_or_create(school_id=by.school_id, defaults=values)
     payload |= {"unit": unit, "day": day, "is": cycle_names[place]}
     append(kind="school.day_cycle_set", school=by.school_id, at=at, payload=payload)
     return row
@@ -90,8 +91,8 @@ def add_day_off(*, day: date, name: str, by: Person, at: datetime | None = None)
     allow(by, "set the timetable")
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
-    shown = entered_name(name, "The name of the day off")[:80]
-    row, _ = DayOff.objects.update_or_create(school_id=by.school_id, day=day, defaults={"name": shown})
+    shown = entered_name(name, _("The name of the day off"))[:80]
+    row, _created = DayOff.objects.update_or_create(school_id=by.school_id, day=day, defaults={"name": shown})
     payload = {"day": day, "name_of_day": shown, "by": by.as_record()}
     append(kind="school.day_off_added", school=by.school_id, at=at, payload=payload)
     return row
@@ -103,7 +104,7 @@ def remove_day_off(*, day_off: DayOff, by: Person, at: datetime | None = None) -
     allow(by, "set the timetable")
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
-    removed, _ = DayOff.objects.filter(school=by.school_id, pk=day_off.pk).delete()
+    removed, _models = DayOff.objects.filter(school=by.school_id, pk=day_off.pk).delete()
     if removed:
         payload = {"day": day_off.day, "name_of_day": day_off.name, "by": by.as_record()}
         append(kind="school.day_off_removed", school=by.school_id, at=at, payload=payload)
@@ -126,7 +127,9 @@ def _must_work(section: Section, rows: Sequence[MeetingTime]) -> None:
     for number, row in enumerate(rows, 1):
         alone = Timetable(school.time_zone, calendar, (meeting_fact(row, section),), cycle)
         if wrong := faults(alone):
-            raise Refused("timetable.fault", f"Time {number}: {wrong[0].sentence}", 422)
+            raise Refused(
+                "timetable.fault", _("Time {number}: {sentence}", number=number, sentence=wrong[0].sentence), 422
+            )
     together = Timetable(school.time_zone, calendar, tuple(meeting_fact(row, section) for row in rows), cycle)
     if wrong := faults(together):
         raise Refused("timetable.fault", wrong[0].sentence, 422)
@@ -134,17 +137,19 @@ def _must_work(section: Section, rows: Sequence[MeetingTime]) -> None:
 
 def _check_cycle(by: Person, names: Sequence[str], place: int) -> None:
     if len(names) > MOST_CYCLE_DAYS:
-        raise Refused("cycle.too-many", f"A cycle has up to {MOST_CYCLE_DAYS} days.", 422)
+        raise Refused("cycle.too-many", _("A cycle has up to {number} days.", number=MOST_CYCLE_DAYS), 422)
     if len(names) == 1:
-        raise Refused("cycle.too-few", "A cycle has two days or more, such as A, B.", 422)
+        raise Refused("cycle.too-few", _("A cycle has two days or more, such as A, B."), 422)
     if len(set(names)) != len(names):
-        raise Refused("cycle.same-name", "Two days of the cycle have the same name. Give each its own.", 422)
+        raise Refused("cycle.same-name", _("Two days of the cycle have the same name. Give each its own."), 422)
     if names and not 0 <= place < len(names):
-        raise Refused("cycle.no-place", "Choose which day of the cycle that day is.", 422)
+        raise Refused("cycle.no-place", _("Choose which day of the cycle that day is."), 422)
     used = MeetingTime.objects.filter(section__school=by.school_id).values_list("section__name", "cycle_days")
     beyond = sorted({section for section, days in used if any(day >= len(names) for day in days)})
     if beyond:
-        raise Refused("cycle.in-use", f"{', '.join(beyond)} meets on a day that this cycle does not have.", 422)
+        raise Refused(
+            "cycle.in-use", _("{classes} meets on a day that this cycle does not have.", classes=", ".join(beyond)), 422
+        )
 
 
 def _named(section: Section) -> dict[str, Any]:

@@ -3,13 +3,16 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
+from shopsafe.conventions import SHORT_WEEKDAYS
+from shopsafe.language.messages import _
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
 from shopsafe.school.timetable.acts import MOST_TIMES, NewTime
 from shopsafe.school.timetable.facts import Cycle
 
-WEEKDAYS = (("0", "Mon"), ("1", "Tue"), ("2", "Wed"), ("3", "Thu"), ("4", "Fri"))
+WEEKDAYS = [(str(day), gettext_lazy(name)) for day, name in enumerate(SHORT_WEEKDAYS[:5])]
 
 
 class ClockInput(forms.TimeInput):
@@ -23,11 +26,13 @@ class MeetingTimeForm(forms.Form):
     """One row; a row without times is no meeting time."""
 
     weekdays = forms.MultipleChoiceField(
-        label="Days", choices=WEEKDAYS, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Days"), choices=WEEKDAYS, required=False, widget=forms.CheckboxSelectMultiple
     )
-    cycle_days = forms.MultipleChoiceField(label="Cycle days", required=False, widget=forms.CheckboxSelectMultiple)
-    begins = forms.TimeField(label="Begins", required=False, widget=ClockInput)
-    ends = forms.TimeField(label="Ends", required=False, widget=ClockInput)
+    cycle_days = forms.MultipleChoiceField(
+        label=gettext_lazy("Cycle days"), required=False, widget=forms.CheckboxSelectMultiple
+    )
+    begins = forms.TimeField(label=gettext_lazy("Begins"), required=False, widget=ClockInput)
+    ends = forms.TimeField(label=gettext_lazy("Ends"), required=False, widget=ClockInput)
 
     def __init__(self, *args: Any, cycle: Cycle | None, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -41,8 +46,10 @@ class MeetingTimeForm(forms.Form):
         cleaned = super().clean() or {}
         begins, ends = cleaned.get("begins"), cleaned.get("ends")
         if not self.errors and (begins is None) != (ends is None):
-            missing = "ends" if ends is None else "begins"
-            self.add_error(missing, f"Enter when the class {missing}, or clear both times to remove this row.")
+            if ends is None:
+                self.add_error("ends", _("Enter when the class ends, or clear both times to remove this row."))
+            else:
+                self.add_error("begins", _("Enter when the class begins, or clear both times to remove this row."))
         return cleaned
 
     def new_time(self) -> NewTime | None:
@@ -61,29 +68,34 @@ MeetingTimes = forms.formset_factory(
 
 class CycleForm(forms.Form):
     names = forms.CharField(
-        label="Days of the cycle, in order",
-        help_text="With commas, such as A, B. Empty for no cycle.",
+        label=gettext_lazy("Days of the cycle, in order"),
+        help_text=gettext_lazy("With commas, such as A, B. Empty for no cycle."),
         max_length=120,
         required=False,
     )
     unit = forms.ChoiceField(
-        label="The cycle moves on",
-        choices=[("day", "Every school day"), ("week", "Every week")],
+        label=gettext_lazy("The cycle moves on"),
+        choices=[("day", gettext_lazy("Every school day")), ("week", gettext_lazy("Every week"))],
         widget=forms.RadioSelect,
         initial="day",
     )
     day = forms.DateField(
-        label="A school day",
+        label=gettext_lazy("A school day"),
         widget=DayInput,
-        error_messages={"required": "Enter a school day.", "invalid": "Enter a date, such as 2026-09-08."},
+        error_messages={
+            "required": gettext_lazy("Enter a school day."),
+            "invalid": gettext_lazy("Enter a date, such as 2026-09-08."),
+        },
     )
-    place = forms.CharField(label="Cycle day on that day", help_text="Such as A.", max_length=20, required=False)
+    place = forms.CharField(
+        label=gettext_lazy("Cycle day on that day"), help_text=gettext_lazy("Such as A."), max_length=20, required=False
+    )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         names = [name.strip() for name in cleaned.get("names", "").split(",") if name.strip()]
         if names and cleaned.get("place", "").strip() not in names:
-            self.add_error("place", f"Enter one of: {', '.join(names)}.")
+            self.add_error("place", _("Enter one of: {names}.", names=", ".join(names)))
         return cleaned
 
     def asked(self) -> dict[str, Any]:
@@ -94,8 +106,13 @@ class CycleForm(forms.Form):
 
 class DayOffForm(forms.Form):
     day = forms.DateField(
-        label="Day without school",
+        label=gettext_lazy("Day without school"),
         widget=DayInput,
-        error_messages={"required": "Enter the day.", "invalid": "Enter a date, such as 2026-11-26."},
+        error_messages={
+            "required": gettext_lazy("Enter the day."),
+            "invalid": gettext_lazy("Enter a date, such as 2026-11-26."),
+        },
     )
-    name = NameField(label="Why", help_text="Such as Thanksgiving.", max_length=80, required=False)
+    name = NameField(
+        label=gettext_lazy("Why"), help_text=gettext_lazy("Such as Thanksgiving."), max_length=80, required=False
+    )

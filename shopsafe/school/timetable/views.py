@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -34,7 +35,7 @@ def class_timetable(request: SignedInRequest, section: int) -> HttpResponse:
         refusal = Form({})  # holds what the act refuses, above all rows
         with refused_on(refusal):
             acts.set_meeting_times(section=of, times=asked, by=request.user)
-            messages.success(request, f"Meeting times of {of.name} saved.")
+            messages.success(request, _("Meeting times of {of} saved.", of=of.name))
             return redirect("class-timetable", section)
         return _page(request, of, times=times, refused=refusal.non_field_errors())
     return _page(request, of, times=times)
@@ -48,7 +49,7 @@ def day_cycle(request: SignedInRequest, section: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form, "names"):
             acts.set_cycle(**form.asked(), by=request.user)
-            messages.success(request, "Day cycle saved.")
+            messages.success(request, _("Day cycle saved."))
             return redirect("class-timetable", section)
     return _page(request, of, cycle_form=form)
 
@@ -61,7 +62,7 @@ def day_off_add(request: SignedInRequest, section: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form):
             acts.add_day_off(**form.cleaned_data, by=request.user)
-            messages.success(request, "Day off added.")
+            messages.success(request, _("Day off added."))
             return redirect("class-timetable", section)
     return _page(request, of, off_form=form)
 
@@ -72,7 +73,7 @@ def day_off_remove(request: SignedInRequest, section: int, day_off: int) -> Http
     of = access.own_section_for(request.user, section)
     row = access.one_of(of.school.days_off.all(), pk=day_off)
     acts.remove_day_off(day_off=row, by=request.user)
-    messages.success(request, "Day off removed.")
+    messages.success(request, _("Day off removed."))
     return redirect("class-timetable", of.pk)
 
 

@@ -3,16 +3,17 @@
 import json
 from typing import Any
 
-from django.core.management.base import BaseCommand
 from django.utils import timezone
 
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import marked
 from shopsafe.school.signing_in.sessions.lifetime import clear_ended_sessions
 
 PIECE = 500  # rows in one transaction: people go on working beside it
 
 
-class Command(BaseCommand):
-    help = str(__doc__).split(": ", 1)[1]
+class Command(TranslatedCommand):
+    help = marked("Deletes the sign-ins that have ended, and prints how many.")
 
     def handle(self, **options: Any) -> None:
         cleared, at = 0, timezone.now()

@@ -5,23 +5,25 @@ from argparse import ArgumentParser
 from getpass import getpass
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.places.acts.founding import found_school
 from shopsafe.school.refusals import Refused
 
 
-class Command(BaseCommand):
-    help = "Begins a school with its first office person, who then adds terms, shops, teachers and classes."
+class Command(TranslatedCommand):
+    help = marked("Begins a school with its first office person, who then adds terms, shops, teachers and classes.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("name", help="the school's name")
-        parser.add_argument("--office", required=True, help="the name of the first person in its office")
-        parser.add_argument("--time-zone", default="America/Chicago", help="such as America/Denver")
+        parser.add_argument("name", help=_("the school's name"))
+        parser.add_argument("--office", required=True, help=_("the name of the first person in its office"))
+        parser.add_argument("--time-zone", default=_("America/Chicago"), help=_("such as America/Denver"))
 
     def handle(self, **options: Any) -> None:
         # From the environment where no terminal is: a password on the command line would be in everybody's sight.
-        password = os.environ.get("OFFICE_PASSWORD") or getpass("Password for the office (15 characters or more): ")
+        password = os.environ.get("OFFICE_PASSWORD") or getpass(_("Password for the office (15 characters or more): "))
         try:
             office = found_school(
                 name=options["name"],
@@ -31,4 +33,10 @@ class Command(BaseCommand):
             )
         except Refused as refusal:
             raise CommandError(refusal.sentence) from refusal
-        self.stdout.write(f'{office.school}: sign in as "{office.sign_in_name}" and set the school up under Office.')
+        self.stdout.write(
+            _(
+                '{school}: sign in as "{office}" and set the school up under Office.',
+                school=office.school,
+                office=office.sign_in_name,
+            )
+        )

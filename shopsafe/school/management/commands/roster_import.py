@@ -3,6 +3,7 @@
 import uuid
 from typing import Any
 
+from shopsafe.language.messages import marked
 from shopsafe.school.models import Section
 from shopsafe.school.rosters.acts import import_roster
 from shopsafe.school.rosters.command import RosterCommand
@@ -10,7 +11,9 @@ from shopsafe.school.rosters.rules import RosterTable
 
 
 class Command(RosterCommand):
-    help = "Brings those of a class list who are ready into the class. Rows to fix stay out: see roster_preview."
+    help = marked(
+        "Brings those of a class list who are ready into the class. Rows to fix stay out: see roster_preview."
+    )
 
     def answer(self, section: Section, sheet: RosterTable, columns: list[str] | None) -> dict[str, Any]:
         done = import_roster(section=section, sheet=sheet, key=uuid.uuid4(), by=None, columns=columns)

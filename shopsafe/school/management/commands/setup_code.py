@@ -3,17 +3,24 @@
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand
 
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.models import School
 from shopsafe.school.signing_in.codes.setup_code import setup_code
 
 
-class Command(BaseCommand):
-    help = "Says the code with which a new installation is set up in the browser. Nothing once there is a school."
+class Command(TranslatedCommand):
+    help = marked(
+        "Says the code with which a new installation is set up in the browser. Nothing once there is a school."
+    )
 
     def handle(self, **options: Any) -> None:
         if not School.objects.exists():
             self.stdout.write(
-                f"No school here yet. Open {settings.SITE_URL}/first-run/ with the setup code {setup_code()}"
+                _(
+                    "No school here yet. Open {site_url}/first-run/ with the setup code {setup_code}",
+                    site_url=settings.SITE_URL,
+                    setup_code=setup_code(),
+                )
             )

@@ -7,6 +7,9 @@ import re
 import unicodedata
 from typing import Final
 
+from shopsafe.language.lists import listed
+from shopsafe.language.messages import _, marked
+
 # They show nothing and change the order or the comparison of what is shown: byte order marks, zero-width spaces,
 # directions, and the signs that choose between two drawings of a letter. The joiners U+200C and U+200D stay, since
 # some scripts need them inside a name.
@@ -20,9 +23,22 @@ MOST_STACKED: Final = 30  # marks on one letter, as in the Stream-Safe Text Form
 _REFUSED: Final = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Me", "So", "Zl", "Zp"})
 _SIGNS: Final = frozenset("°©®™№\u200c\u200d")  # of those categories, and in fonts and in use
 _SKIN: Final = range(0x1F3FB, 0x1F400)
-_KINDS: Final = {"So": "an emoji or symbol", "Me": "an emoji or symbol", "Cs": "half a character"}
+_KINDS: Final = {  # of what no name holds, by category
+    "So": marked("Character {place} ({code}) is an emoji or symbol."),
+    "Me": marked("Character {place} ({code}) is an emoji or symbol."),
+    "Cs": marked("Character {place} ({code}) is half a character."),
+    "Cc": marked("Character {place} ({code}) is a control character."),
+}
+_NO_LETTER: Final = marked("Character {place} ({code}) is not a letter that can be shown.")
 _PICTURES: Final = re.compile("[\U0001f000-\U0001faff]")  # emoji that are no "other symbols"
-_ALPHABETS: Final = ("LATIN", "CYRILLIC", "GREEK", "ARMENIAN", "CHEROKEE", "COPTIC")  # with letters drawn alike
+_ALPHABETS: Final = {  # with letters drawn alike
+    "LATIN": marked("Latin"),
+    "CYRILLIC": marked("Cyrillic"),
+    "GREEK": marked("Greek"),
+    "ARMENIAN": marked("Armenian"),
+    "CHEROKEE": marked("Cherokee"),
+    "COPTIC": marked("Coptic"),
+}
 # Letters drawn as a Latin one [a part of confusables.txt, Unicode Technical Standard 39]; from memory.
 _DRAWN_ALIKE: Final = str.maketrans(
     "АВЕЅІЈКМНОРСТУХавеѕіјкмнорстухһԁԛԝьΑΒΕΖΗΙΚΜΝΟΡΤΥΧανικορτυχ",
@@ -44,14 +60,12 @@ def unfit(name: str) -> str:
     'Character 10 (U+0007) is a control character.'
     """
     if stacked(name):
-        return "A letter carries too many marks."
+        return _("A letter carries too many marks.")
     for place, character in enumerate(name, start=1):
         if _is_refused(character):
-            category = unicodedata.category(character)
-            what = _KINDS.get(category, "a control character" if category == "Cc" else "not a letter that can be shown")
-            if _PICTURES.match(character) or ord(character) in _SKIN:
-                what = _KINDS["So"]
-            return f"Character {place} (U+{ord(character):04X}) is {what}."
+            pictured = _PICTURES.match(character) or ord(character) in _SKIN
+            sentence = _KINDS.get("So" if pictured else unicodedata.category(character), _NO_LETTER)
+            return _(sentence, place=place, code=f"U+{ord(character):04X}")
     return ""
 
 
@@ -88,8 +102,12 @@ def mixed_alphabets(name: str) -> str:
     for word in name.split():
         alphabets = dict.fromkeys(filter(None, map(_alphabet, word)))
         if len(alphabets) > 1:
-            listed = " and ".join(alphabet.capitalize() for alphabet in alphabets)
-            return f"“{word}” mixes {listed} letters. It may look like another name. Check how it is spelled."
+            mixed = listed(_(_ALPHABETS[alphabet]) for alphabet in alphabets)
+            return _(
+                "“{word}” mixes {alphabets} letters. It may look like another name. Check how it is spelled.",
+                word=word,
+                alphabets=mixed,
+            )
     return ""
 
 

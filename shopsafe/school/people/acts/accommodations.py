@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow_with
 from shopsafe.school.accommodations import LANGUAGES, Accommodations
@@ -23,7 +24,7 @@ def give_accommodations(*, student: Person, given: Accommodations, by: Person, a
     lock(student)
     at, locked_student = act_moment(student.school_id, at), student
     if given.size not in CHOICES["size"] or given.language not in ("", *LANGUAGES):
-        raise Refused("accommodations.unknown", "Choose the size and the language from the lists.", 422)
+        raise Refused("accommodations.unknown", _("Choose the size and the language from the lists."), 422)
     if locked_student.given == given:
         return locked_student
     locked_student.accommodations = given.data
@@ -32,6 +33,6 @@ def give_accommodations(*, student: Person, given: Accommodations, by: Person, a
         kind="accommodation.given",
         school=locked_student.school_id,
         at=at,
-        payload={"student": locked_student.as_record(), "by": by.as_record(), "given": given.in_words},
+        payload={"student": locked_student.as_record(), "by": by.as_record(), "given": given.written},
     )
     return locked_student

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day, school_year
@@ -34,18 +35,22 @@ def record_document(
     """
     allow(by, "change a class", section=section)
     chosen_pks = [student.pk for student in students]
-    class_students = chosen_of_class(section, chosen_pks, "document.nobody", "Tick the students who brought it.")
+    class_students = chosen_of_class(section, chosen_pks, "document.nobody", _("Tick the students who brought it."))
     at = act_moment(section.school_id, at)
     today, first_month = local_day(at, section.school.time_zone), section.school.year_first_month
     if signed_on > today:
-        raise Refused("document.in-future", "The day it was signed has not come yet.", 422)
+        raise Refused("document.in-future", _("The day it was signed has not come yet."), 422)
     if kind.is_too_old(signed_on, today, first_month):
-        raise Refused("document.too-old", f"A {kind.name} of that date counts no more. Ask for a new one.", 422)
+        raise Refused(
+            "document.too-old", _("A {kind} of that date counts no more. Ask for a new one.", kind=kind.name), 422
+        )
     year = school_year(today, first_month)
     having = set(documents_of(class_students, kind, year, signed_on).values_list("student", flat=True))
     new = [student for student in class_students if student.pk not in having]
     if not new:
-        raise Refused("document.recorded-already", f"The {kind.name} is recorded already for all who are ticked.")
+        raise Refused(
+            "document.recorded-already", _("The {kind} is recorded already for all who are ticked.", kind=kind.name)
+        )
     for student in new:
         document = StudentDocument.objects.create(
             school_id=section.school_id, student=student, kind=kind.code, year=year, signed_on=signed_on,
@@ -78,9 +83,11 @@ def withdraw_document(
     year = school_year(today, section.school.year_first_month)
     document = documents_of(enrolled_students, kind, year).order_by("signed_on", "pk").last()
     if document is None:
-        raise Refused("document.none", f"No {kind.name} of {student.name} is recorded that counts.")
+        raise Refused(
+            "document.none", _("No {kind} of {student} is recorded that counts.", kind=kind.name, student=student.name)
+        )
     if not reason.strip():
-        raise Refused("document.no-reason", f"Say why the {kind.name} is withdrawn.", 422)
+        raise Refused("document.no-reason", _("Say why the {kind} is withdrawn.", kind=kind.name), 422)
     document.taken_back_at, document.taken_back_by, document.taken_back_reason = at, by, reason.strip()
     document.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
     _record(
@@ -97,7 +104,7 @@ def _record(entry: str, document: StudentDocument, section: Section, by: Person,
         "by": by.as_record(),
         "student": document.student.as_record(),
         "section": {"id": section.pk, "name": section.name},
-        **({} if kind is AGREEMENT else {"document": {"code": kind.code, "name": kind.name}}),
+        **({} if kind is AGREEMENT else {"document": {"code": kind.code, "name": kind.words.name}}),
         "year": document.year,
         "signed_on": document.signed_on,
         **more,

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.db import IntegrityError
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, section_for
 from shopsafe.school.calendar import local_day
@@ -29,11 +30,11 @@ def end_enrollment(
     at = act_moment(section.school_id, at)
     today = local_day(at, section.school.time_zone)
     if last_day and last_day < today:
-        raise Refused("class.day-over", "That day is over. Choose today or a later day.", 422)
+        raise Refused("class.day-over", _("That day is over. Choose today or a later day."), 422)
     enrollment = _enrollment(section, student, today)
     until_day = max(enrollment.from_day, last_day or today)
     if enrollment.until_day == until_day:
-        raise Refused("class.left", f"{student.name} leaves this class after that day already.")
+        raise Refused("class.left", _("{student} leaves this class after that day already.", student=student.name))
     enrollment.until_day = until_day
     enrollment.save(update_fields=["until_day"])
     _record("enrolment.ended", student, section, by, at, until_day=enrollment.until_day)
@@ -51,7 +52,7 @@ def keep_enrollment(*, section: Section, student: Person, by: Person, at: dateti
     at = act_moment(section.school_id, at)
     enrollment = _enrollment(section, student, local_day(at, section.school.time_zone))
     if enrollment.until_day is None:
-        raise Refused("class.stays", f"{student.name} stays in this class already.")
+        raise Refused("class.stays", _("{student} stays in this class already.", student=student.name))
     before, enrollment.until_day = enrollment.until_day, None
     enrollment.save(update_fields=["until_day"])
     _record("enrolment.kept", student, section, by, at, was_until=before)
@@ -69,7 +70,9 @@ def move_student(
     try:
         return _move(section, student, to, by, at)
     except IntegrityError as raced:  # a class list brought the student there at the same moment
-        raise Refused("move.already-there", f"{student.name} is in {to.name} already.") from raced
+        raise Refused(
+            "move.already-there", _("{student} is in {section} already.", student=student.name, section=to.name)
+        ) from raced
 
 
 @act
@@ -80,12 +83,16 @@ def _move(section: Section, student: Person, to: Section, by: Person, at: dateti
     at = act_moment(section.school_id, at)
     today = local_day(at, section.school.time_zone)
     if to.pk == section.pk:
-        raise Refused("move.same-class", "Choose another class than this one.", 422)
+        raise Refused("move.same-class", _("Choose another class than this one."), 422)
     if to.term.last_day < today:
-        raise Refused("move.term-over", f"The term of {to.name} is over. Choose a class of this term.", 422)
+        raise Refused(
+            "move.term-over", _("The term of {section} is over. Choose a class of this term.", section=to.name), 422
+        )
     enrollment = _enrollment(section, student, today)
     if Enrollment.objects.filter(not_over(today), section=to, student=student).exists():
-        raise Refused("move.already-there", f"{student.name} is in {to.name} already.")
+        raise Refused(
+            "move.already-there", _("{student} is in {section} already.", student=student.name, section=to.name)
+        )
     enrollment.until_day = max(enrollment.from_day, today)
     enrollment.save(update_fields=["until_day"])
     moved = Enrollment.objects.create(school_id=to.school_id, section=to, student=student, from_day=today)
@@ -99,7 +106,7 @@ def _enrollment(section: Section, student: Person, today: date) -> Enrollment:
     """The student's enrollment in the class, today or from a later day; of several the one that lasts longest."""
     rows = Enrollment.objects.filter(not_over(today), section=section, student=student).order_by("from_day", "pk")
     if (enrollment := rows.last()) is None:
-        raise Refused("class.left", f"{student.name} is not in this class any more.")
+        raise Refused("class.left", _("{student} is not in this class any more.", student=student.name))
     return enrollment
 
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import IntegrityError
 
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -16,7 +17,7 @@ from shopsafe.school.people.queries import students_among
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.rules import against_name, clean
 
-RACED = "Somebody else changed this school's people at the same moment. Send it once more."
+RACED = marked("Somebody else changed this school's people at the same moment. Send it once more.")
 
 
 def correct_name(
@@ -30,7 +31,7 @@ def correct_name(
     try:
         return _correct(section, student, clean(given), clean(family), by, at)
     except IntegrityError as raced:
-        raise Refused("name.raced", RACED) from raced
+        raise Refused("name.raced", _(RACED)) from raced
 
 
 @act
@@ -41,7 +42,7 @@ def _correct(section: Section, student: Person, given: str, family: str, by: Per
     today = local_day(at, section.school.time_zone)
     enrolled_student = next(iter(students_among(section, [student.pk], today)), None)
     if enrolled_student is None:
-        raise Refused("name.left", f"{student.name} is not in this class any more.")
+        raise Refused("name.left", _("{student} is not in this class any more.", student=student.name))
     before = {
         "name": enrolled_student.name,
         "given": enrolled_student.given_name,
@@ -51,7 +52,7 @@ def _correct(section: Section, student: Person, given: str, family: str, by: Per
     if wrong := against_name(after["name"], mended=True):
         raise Refused("name.to-fix", wrong, 422)
     if after == before:
-        raise Refused("name.same", "That is the name already.", 422)
+        raise Refused("name.same", _("That is the name already."), 422)
     enrolled_student.name, enrolled_student.given_name, enrolled_student.family_name = after["name"], given, family
     if not enrolled_student.has_usable_password():
         enrolled_student.sign_in_as(Person.objects.free_name(enrolled_student.name, besides=enrolled_student.pk))

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import IntegrityError
 
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -27,10 +28,10 @@ def set_student_number(
     try:
         return _set(section, student, clean(number), by, at)
     except IntegrityError as raced:
-        raise Refused("number.taken", TAKEN.format(clean(number))) from raced
+        raise Refused("number.taken", _(TAKEN, number=clean(number))) from raced
 
 
-TAKEN = "Another student of the school has the number {}. Check both, then correct the wrong one."
+TAKEN = marked("Another student of the school has the number {number}. Check both, then correct the wrong one.")
 
 
 @act
@@ -41,13 +42,13 @@ def _set(section: Section, student: Person, number: str, by: Person, at: datetim
     today = local_day(at, section.school.time_zone)
     enrolled_student = next(iter(students_among(section, [student.pk], today)), None)
     if enrolled_student is None:
-        raise Refused("number.left", f"{student.name} is not in this class any more.")
+        raise Refused("number.left", _("{student} is not in this class any more.", student=student.name))
     if wrong := against_id(number, mended=True):
         raise Refused("number.to-fix", wrong, 422)
     if number == enrolled_student.local_id:
-        raise Refused("number.same", "That is the number already.", 422)
+        raise Refused("number.same", _("That is the number already."), 422)
     if Person.objects.filter(school=section.school_id, local_id=number).exists():
-        raise Refused("number.taken", TAKEN.format(number))
+        raise Refused("number.taken", _(TAKEN, number=number))
     before, enrolled_student.local_id = enrolled_student.local_id, number
     enrolled_student.save(update_fields=["local_id"])
     payload = {

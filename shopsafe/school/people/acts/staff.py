@@ -9,6 +9,7 @@ from typing import Final
 from django.contrib.auth.hashers import make_password
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import OFFICE, allow, one_of, staff_ever_for
 from shopsafe.school.clock import act_moment
@@ -39,7 +40,10 @@ def _store_password(person: Person, hashed: str, by: Person, at: datetime | None
     locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
     if not locked_person.is_active:
-        raise Refused("staff.ended", f"The access of {locked_person.name} has ended. Let them in again first.")
+        raise Refused(
+            "staff.ended",
+            _("The access of {locked_person} has ended. Let them in again first.", locked_person=locked_person.name),
+        )
     locked_person.password = hashed
     locked_person.save(update_fields=["password"])
     forget_wrong_codes(locked_person)
@@ -59,12 +63,14 @@ def end_access(*, person: Person, by: Person, at: datetime | None = None) -> Per
     locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
     if locked_person.pk == by.pk:
-        raise Refused("staff.own-access", "Nobody ends their own access. Ask somebody else of the office.")
+        raise Refused("staff.own-access", _("Nobody ends their own access. Ask somebody else of the office."))
     if not locked_person.is_active:
-        raise Refused("staff.ended", f"The access of {locked_person.name} has ended already.")
+        raise Refused(
+            "staff.ended", _("The access of {locked_person} has ended already.", locked_person=locked_person.name)
+        )
     others = Person.objects.filter(school=by.school_id, role=OFFICE, is_active=True).exclude(pk=locked_person.pk)
     if locked_person.is_office and not others.exists():
-        raise Refused("staff.last-office", "A school can't be without an office. Add somebody to the office first.")
+        raise Refused("staff.last-office", _("A school can't be without an office. Add somebody to the office first."))
     locked_person.is_active = False
     locked_person.save(update_fields=["is_active"])
     end_sessions(locked_person)
@@ -82,7 +88,7 @@ def let_in_again(*, person: Person, by: Person, at: datetime | None = None) -> P
     locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
     if locked_person.is_active:
-        raise Refused("staff.not-ended", f"{locked_person.name} can sign in already.")
+        raise Refused("staff.not-ended", _("{locked_person} can sign in already.", locked_person=locked_person.name))
     locked_person.is_active = True
     locked_person.save(update_fields=["is_active"])
     forget_wrong_codes(locked_person)

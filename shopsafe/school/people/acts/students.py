@@ -8,6 +8,7 @@ from datetime import datetime
 from django.contrib.auth.hashers import make_password
 
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, section_for
 from shopsafe.school.clock import act_moment
@@ -54,7 +55,7 @@ def issue_slips(
 @act
 def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datetime | None) -> list[Person]:
     allow(by, "change a class", section=section)
-    students = chosen_of_class(section, list(hashes), "slips.nobody", "Tick the students who need a slip.")
+    students = chosen_of_class(section, list(hashes), "slips.nobody", _("Tick the students who need a slip."))
     at = act_moment(section.school_id, at)
     for student in students:
         student.password = hashes[student.pk]
@@ -72,7 +73,7 @@ def let_in(*, student: Person, by: Person, at: datetime | None = None) -> None:
     lock(student)
     at = act_moment(student.school_id, at)
     if not name_locks([student], at):
-        raise Refused("let-in.not-locked", f"{student.name} is not locked.")
+        raise Refused("let-in.not-locked", _("{student} is not locked.", student=student.name))
     forget_wrong_codes(student)
     _record("student.let_in", student, None, by, at)
 
@@ -91,7 +92,7 @@ def let_class_in(*, section: Section, by: Person, at: datetime | None = None) ->
     at = act_moment(section.school_id, at)
     unlocked = [name.student for name in locked_names(students, name_locks(students, at))]
     if not unlocked:
-        raise Refused("let-in.not-locked", "No student of this class is locked.")
+        raise Refused("let-in.not-locked", _("No student of this class is locked."))
     for student in unlocked:
         forget_wrong_codes(student)
         _record("student.let_in", student, section, by, at)

@@ -7,6 +7,7 @@ requirements form and the clearance rule all read this list.
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import school_year
 
 # A school may hand its forms out before the school year begins.
@@ -14,26 +15,60 @@ EARLY = timedelta(days=100)
 
 
 @dataclass(frozen=True, slots=True)
-class DocumentKind:
-    """One kind of document.
+class DocumentWords:
+    """What is read of one kind of document.
 
-    code         stored with each record and each requirement: never changed
     name         inside a sentence: "safety agreement"
     asks         on the requirements form: "A safety agreement for this school year"
     missing      what the student reads while it is missing; `missing_for_staff` the same for staff
     met          what is said of it once it is recorded
     keeps        what keeps a clearance that would end with it
-    valid_days   days after its date on which it still counts; None for the school year that it is for
     """
 
-    code: str
     name: str
     asks: str
     missing: str
     missing_for_staff: str
     met: str
     keeps: str
+
+
+@dataclass(frozen=True, slots=True)
+class DocumentKind:
+    """One kind of document.
+
+    code         stored with each record and each requirement: never changed
+    words        as they are written here, and as the logbook keeps the name
+    valid_days   days after its date on which it still counts; None for the school year that it is for
+    """
+
+    code: str
+    words: DocumentWords
     valid_days: int | None = None
+
+    @property
+    def name(self) -> str:
+        return _(self.words.name)
+
+    @property
+    def asks(self) -> str:
+        return _(self.words.asks)
+
+    @property
+    def missing(self) -> str:
+        return _(self.words.missing)
+
+    @property
+    def missing_for_staff(self) -> str:
+        return _(self.words.missing_for_staff)
+
+    @property
+    def met(self) -> str:
+        return _(self.words.met)
+
+    @property
+    def keeps(self) -> str:
+        return _(self.words.keeps)
 
     def last_day(self, dated: date) -> date | None:
         """The last day on which a document of this date counts; None if it counts for a school year."""
@@ -54,12 +89,16 @@ class DocumentKind:
 
 AGREEMENT = DocumentKind(
     code="agreement",
-    name="safety agreement",
-    asks="A safety agreement for this school year",
-    missing="Hand in the safety agreement for this school year, signed at home and by you.",
-    missing_for_staff="The safety agreement for this school year, signed at home and by the student, is not in.",
-    met="The safety agreement for this school year is in.",
-    keeps="hand in the next safety agreement before that day.",
+    words=DocumentWords(
+        name=marked("safety agreement"),
+        asks=marked("A safety agreement for this school year"),
+        missing=marked("Hand in the safety agreement for this school year, signed at home and by you."),
+        missing_for_staff=marked(
+            "The safety agreement for this school year, signed at home and by the student, is not in."
+        ),
+        met=marked("The safety agreement for this school year is in."),
+        keeps=marked("hand in the next safety agreement before that day."),
+    ),
 )
 
 # By code, in the order in which they are listed.
@@ -70,11 +109,13 @@ def document_kind(code: str) -> DocumentKind:
     """Return the kind of this code. One that this version does not know is still required, so nobody is cleared."""
     return DOCUMENTS.get(code) or DocumentKind(
         code=code,
-        name=code,
-        asks=code,
-        missing=f"Your teacher needs a document: {code}.",
-        missing_for_staff=f"A document is missing that this version does not know: {code}.",
-        met=f"{code} is in.",
-        keeps=f"hand in a new document before that day: {code}.",
+        words=DocumentWords(
+            name=code,
+            asks=code,
+            missing=_("Your teacher needs a document: {code}.", code=code),
+            missing_for_staff=_("A document is missing that this version does not know: {code}.", code=code),
+            met=_("{code} is in.", code=code),
+            keeps=_("hand in a new document before that day: {code}.", code=code),
+        ),
         valid_days=-1,
     )

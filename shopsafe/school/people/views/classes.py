@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET, require_POST
 
+from shopsafe.language.messages import _, counted
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -103,7 +104,9 @@ def documents_record(request: SignedInRequest, section: int) -> HttpResponse:
         with refused_on(form, "signed_on"):
             new = record_document(section=of, students=students, by=request.user, **form.cleaned_data)
             name = form.cleaned_data["kind"].name
-            messages.success(request, f"{name.capitalize()} recorded for {_count(len(new))}.")
+            messages.success(
+                request, _("{document} recorded for {students}.", document=name.capitalize(), students=_count(len(new)))
+            )
             return redirect("class-people", section=section)
     return _page(request, of, document=form)
 
@@ -119,7 +122,7 @@ def slips_issue(request: SignedInRequest, section: int) -> HttpResponse:
     else:
         students = students_among(of, _ticked(request))
     if form.is_valid() and not students and "which" in request.POST:  # pressed again on a page that still stood there
-        form.add_error(None, "Everybody in this class has a slip by now. Tick those who need a new one.")
+        form.add_error(None, _("Everybody in this class has a slip by now. Tick those who need a new one."))
         return _page(request, of, slips=form)
     with refused_on(form):
         pdf = drawn_slips(of, students, by=request.user)
@@ -136,7 +139,7 @@ def student_add(request: SignedInRequest, section: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form, ADDED_BY_HAND):
             student = add_student(section=of, by=request.user, **form.cleaned_data)
-            messages.success(request, f"{name_in_class(of, student)} is in the class.")
+            messages.success(request, _("{student} is in the class.", student=name_in_class(of, student)))
             warn_of_look_alikes(request, student.name)
             return redirect("class-people", section=section)
     return _page(request, of, student=form)
@@ -147,9 +150,11 @@ def student_add(request: SignedInRequest, section: int) -> HttpResponse:
 def class_let_in(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     students = acts.let_class_in(section=of, by=request.user)
-    messages.success(request, f"Unlocked {_count(len(students))}. They may try again, with the same slips.")
+    messages.success(
+        request, _("Unlocked {students}. They may try again, with the same slips.", students=_count(len(students)))
+    )
     return redirect(onward(request, "class-people", section))
 
 
 def _count(number: int) -> str:
-    return "1 student" if number == 1 else f"{number} students"
+    return counted("{count} student", "{count} students", count=number)

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -75,7 +76,7 @@ def student_move(request: SignedInRequest, section: int, student: int) -> HttpRe
             to = form.cleaned_data["to"]
             called = name_in_class(of, who)
             moves.move_student(section=of, student=who, to=to, by=request.user)
-            messages.success(request, f"{called} is in {to.name} from today.")
+            messages.success(request, _("{student} is in {section} from today.", student=called, section=to.name))
             return redirect("class-people", section=section)
     return _page(request, of, who, move=form)
 
@@ -89,8 +90,11 @@ def enrollment_end(request: SignedInRequest, section: int, student: int) -> Http
         with refused_on(form, "last_day"):
             called = name_in_class(of, who)
             last = moves.end_enrollment(section=of, student=who, by=request.user, **form.cleaned_data).until_day
-            spoken = "Today" if last == local_day(page_moment(request), of.school.time_zone) else day(last)
-            messages.success(request, f"{spoken} is the last day of {called} in {of.name}.")
+            spoken = _("Today") if last == local_day(page_moment(request), of.school.time_zone) else day(last)
+            messages.success(
+                request,
+                _("{day} is the last day of {student} in {section}.", day=spoken, student=called, section=of.name),
+            )
             return redirect("class-people", section=section)
     return _page(request, of, who, leave=form)
 
@@ -100,7 +104,7 @@ def enrollment_end(request: SignedInRequest, section: int, student: int) -> Http
 def enrollment_keep(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of, who = _student(request, section, student)
     moves.keep_enrollment(section=of, student=who, by=request.user)
-    messages.success(request, f"{name_in_class(of, who)} stays in {of.name}.")
+    messages.success(request, _("{student} stays in {section}.", student=name_in_class(of, who), section=of.name))
     return redirect("class-student", section, student)
 
 
@@ -110,7 +114,7 @@ def student_let_in(request: SignedInRequest, section: int, student: int) -> Http
     of = access.section_for(request.user, section)
     who = access.one_of(access.students_for(request.user), pk=student, enrollments__section=of)
     acts.let_in(student=who, by=request.user)
-    messages.success(request, f"{name_in_class(of, who)} may try again, with the same slip.")
+    messages.success(request, _("{student} may try again, with the same slip.", student=name_in_class(of, who)))
     return redirect("class-people", section=section)
 
 
@@ -125,7 +129,10 @@ def document_withdraw(request: SignedInRequest, section: int, student: int, kind
     if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
         withdraw_document(section=of, student=who, kind=document, reason=reason, by=request.user)
-        messages.success(request, f"The {document.name} of {name_in_class(of, who)} is withdrawn.")
+        messages.success(
+            request,
+            _("The {document} of {student} is withdrawn.", document=document.name, student=name_in_class(of, who)),
+        )
         return redirect("class-student", section, student)
     context = {"section": of, "called": name_in_class(of, who), "form": form, "kind": document}
     return render(request, "school/people/document_withdraw.html", context, status=status_of(form))
@@ -141,7 +148,14 @@ def name_correct(request: SignedInRequest, section: int, student: int) -> HttpRe
     if form.is_bound and form.is_valid():
         with refused_on(form, "given"):
             now = correct_name(section=of, student=who, by=request.user, **form.cleaned_data)
-            messages.success(request, f"The name is {now.name} now. The name to sign in with is {now.sign_in_name}.")
+            messages.success(
+                request,
+                _(
+                    "The name is {name} now. The name to sign in with is {sign_in_name}.",
+                    name=now.name,
+                    sign_in_name=now.sign_in_name,
+                ),
+            )
             warn_of_look_alikes(request, now.name)
             return redirect("class-student", section, student)
     number_form = StudentNumberForm(initial={"number": who.local_id})
@@ -156,7 +170,9 @@ def number_set(request: SignedInRequest, section: int, student: int) -> HttpResp
     if form.is_valid():
         with refused_on(form, "number"):
             now = set_student_number(section=of, student=who, by=request.user, **form.cleaned_data)
-            messages.success(request, f"{now.name} has the student number {now.local_id} now.")
+            messages.success(
+                request, _("{student} has the student number {number} now.", student=now.name, number=now.local_id)
+            )
             return redirect("class-student", section, student)
     start = {"given": who.given_name if who.family_name else who.name, "family": who.family_name}
     return _name_and_number(request, of, who, NameCorrectForm(initial=start), form, status_of(form))

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.core.exceptions import ValidationError
 
 from shopsafe.act import act, server_time
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append, lock_last_entry
 from shopsafe.school.models import Person, School
 from shopsafe.school.naming.entered import entered_name
@@ -46,13 +47,13 @@ def begin_school(
     lock_last_entry()  # two at once: the second finds the first one's school
     at = at or server_time()
     if School.objects.exists():
-        raise Refused("begin.there", "Somebody has set this shop up already. Sign in.")
+        raise Refused("begin.there", _("Somebody has set this shop up already. Sign in."))
     if not is_setup_code(setup_code):
-        raise Refused("begin.code", "That is not the setup code. It stands where the program was started.", 422)
+        raise Refused("begin.code", _("That is not the setup code. It stands where the program was started."), 422)
     _named_apart(teacher_name, office_name)
     must_be_strong(teacher_password, "begin.weak-password")
     office = _found(name, time_zone, office_name, office_password, at)
-    name = entered_name(teacher_name, "Your name")
+    name = entered_name(teacher_name, _("Your name"))
     teacher = Person.objects.enter(school=office.school, role=Person.Role.TEACHER, name=name, code=teacher_password)
     payload = {"by": office.as_record(), "person": teacher.as_record(), "role": "teacher", "shops": []}
     append(kind="staff.added", school=office.school_id, at=at, payload=payload | {"sign_in_name": teacher.sign_in_name})
@@ -62,13 +63,13 @@ def begin_school(
 def _named_apart(teacher: str, office: str) -> None:
     """Whoever types a name to sign in must get to one of the two, and know which."""
     if sign_in_key(teacher) == sign_in_key(office):
-        raise Refused("begin.same-name", "That is your own name too. Give the office another, to sign in with.", 422)
+        raise Refused("begin.same-name", _("That is your own name too. Give the office another, to sign in with."), 422)
 
 
 def _found(name: str, time_zone: str, office_name: str, password: str, at: datetime) -> Person:
-    school = School(name=entered_name(name, "The name of the school"), time_zone=time_zone)
+    school = School(name=entered_name(name, _("The name of the school")), time_zone=time_zone)
     if School.objects.filter(name=school.name).exists():
-        raise Refused("school.name-taken", f"There is a school called {school.name} already.")
+        raise Refused("school.name-taken", _("There is a school called {school} already.", school=school.name))
     try:
         school.full_clean()
     except ValidationError as error:
@@ -76,7 +77,10 @@ def _found(name: str, time_zone: str, office_name: str, password: str, at: datet
     school.save(force_insert=True)
     must_be_strong(password, WEAK)
     office = Person.objects.enter(
-        school=school, role=Person.Role.OFFICE, name=entered_name(office_name, "The name of the office"), code=password
+        school=school,
+        role=Person.Role.OFFICE,
+        name=entered_name(office_name, _("The name of the office")),
+        code=password,
     )
     append(
         kind="school.founded",

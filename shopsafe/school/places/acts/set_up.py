@@ -9,6 +9,7 @@ from django.db import IntegrityError, models
 
 from shopsafe.act import act
 from shopsafe.conventions import Conventions
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, one_of, sections_for, shops_for, staff_ever_for, terms_for
 from shopsafe.school.calendar import local_day
@@ -27,7 +28,7 @@ STAFF = ("teacher", "substitute", "office")
 def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime | None = None) -> Term:
     """Refused: access.not-yours, set-up.not-valid."""
     allow(by, "set up the school")
-    at, name = _opened(by, at), entered_name(name, "The name of the term")
+    at, name = _opened(by, at), entered_name(name, _("The name of the term"))
     term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
     _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
     return term
@@ -43,14 +44,14 @@ def change_term(
     Refused: access.not-yours, set-up.not-valid, term.over (422).
     """
     allow(by, "set up the school")
-    at, name = _opened(by, at), entered_name(name, "The name of the term")
+    at, name = _opened(by, at), entered_name(name, _("The name of the term"))
     locked_term = one_of(locked(terms_for(by)), pk=term.pk)
     before = {"called": locked_term.name, "first_day": locked_term.first_day, "last_day": locked_term.last_day}
     today = local_day(at, by.school.time_zone)
     if last_day != locked_term.last_day and locked_term.last_day < today:
-        raise Refused("term.over", "This term is over. Its last day stays: clearances ended with it.", 422)
+        raise Refused("term.over", _("This term is over. Its last day stays: clearances ended with it."), 422)
     if last_day != locked_term.last_day and last_day < today:
-        raise Refused("term.over", "That day is over. Choose today or a later one.", 422)
+        raise Refused("term.over", _("That day is over. Choose today or a later one."), 422)
     locked_term.name, locked_term.first_day, locked_term.last_day = name, first_day, last_day
     _kept(locked_term, update_fields=["name", "first_day", "last_day"])
     _record("term.changed", by, at, term=_named(locked_term), first_day=first_day, last_day=last_day, before=before)
@@ -91,7 +92,7 @@ def set_conventions(*, conventions: Conventions, by: Person, at: datetime | None
 def add_shop(*, name: str, teachers: Sequence[Person], by: Person, at: datetime | None = None) -> Shop:
     """Refused: access.not-yours, set-up.not-valid, set-up.elsewhere."""
     allow(by, "set up the school")
-    at, name = _opened(by, at), entered_name(name, "The name of the shop")
+    at, name = _opened(by, at), entered_name(name, _("The name of the shop"))
     _are_teachers(by, teachers)
     shop = _kept(Shop(school=by.school, name=name))
     shop.teachers.set(teachers)
@@ -110,13 +111,13 @@ def begin_shop(
     allow(by, "begin a shop")
     at = _opened(by, at)
     if Shop.objects.filter(school=by.school_id).exists():
-        raise Refused("begin.shop-there", "The school has a shop already. The office adds shops and classes.")
+        raise Refused("begin.shop-there", _("The school has a shop already. The office adds shops and classes."))
     if first_day <= last_day < local_day(at, by.school.time_zone):  # the wrong way round, the term itself refuses
-        raise Refused("begin.term-over", "The last day of the term is over. Choose today or a later one.", 422)
-    room = _kept(Shop(school=by.school, name=entered_name(shop, "The name of the shop")))
-    called = entered_name(term, "The name of the term")
+        raise Refused("begin.term-over", _("The last day of the term is over. Choose today or a later one."), 422)
+    room = _kept(Shop(school=by.school, name=entered_name(shop, _("The name of the shop"))))
+    called = entered_name(term, _("The name of the term"))
     span = _kept(Term(school=by.school, name=called, first_day=first_day, last_day=last_day))
-    called = entered_name(section, "The name of the class")
+    called = entered_name(section, _("The name of the class"))
     taught = _kept(Section(school=by.school, term=span, shop=room, name=called))
     room.teachers.add(by)
     taught.teachers.add(by)
@@ -136,7 +137,7 @@ def add_section(
     allow(by, "add a class", shop=shop)
     if by.is_teacher:
         teachers = [by, *(teacher for teacher in teachers if teacher != by)]
-    at, name = _opened(by, at), entered_name(name, "The name of the class")
+    at, name = _opened(by, at), entered_name(name, _("The name of the class"))
     _same_school(by, [term])
     _are_teachers(by, teachers)
     section = _kept(Section(school=by.school, term=term, shop=shop, name=name))
@@ -154,7 +155,7 @@ def rename_section(*, section: Section, name: str, by: Person, at: datetime | No
     Refused: access.not-yours, set-up.not-valid. Of another school: 404.
     """
     allow(by, "set up the school")
-    at, name = _opened(by, at), entered_name(name, "The name of the class")
+    at, name = _opened(by, at), entered_name(name, _("The name of the class"))
     locked_section = one_of(locked(sections_for(by)), pk=section.pk)
     before, locked_section.name = locked_section.name, name
     if before != name:
@@ -167,7 +168,7 @@ def rename_section(*, section: Section, name: str, by: Person, at: datetime | No
 def rename_shop(*, shop: Shop, name: str, by: Person, at: datetime | None = None) -> Shop:
     """Another name for a shop, as for a class. Refused: access.not-yours, set-up.not-valid. Of another school: 404."""
     allow(by, "set up the school")
-    at, name = _opened(by, at), entered_name(name, "The name of the shop")
+    at, name = _opened(by, at), entered_name(name, _("The name of the shop"))
     locked_shop = one_of(locked(shops_for(by)), pk=shop.pk)
     before, locked_shop.name = locked_shop.name, name
     if before != name:
@@ -201,8 +202,11 @@ def set_shop_teachers(*, shop: Shop, teachers: Sequence[Person], by: Person, at:
     leaving = set(shop.teachers.all()) - set(teachers)
     for section in running.distinct().prefetch_related("teachers"):
         if names := [teacher.name for teacher in section.teachers.all() if teacher in leaving]:
-            change = "Change the teachers of the class first."
-            raise Refused("shop.teaches", f"{names[0]} teaches {section.name} here. {change}")
+            change = _("Change the teachers of the class first.")
+            raise Refused(
+                "shop.teaches",
+                _("{names} teaches {section} here. {change}", names=names[0], section=section.name, change=change),
+            )
     shop.teachers.set(teachers)
     people = [teacher.as_record() for teacher in teachers]
     _record("shop.teachers_set", by, at, shop=_named(shop), teachers=people)
@@ -226,11 +230,11 @@ def add_staff(
     set-up.elsewhere.
     """
     allow(by, "set up the school")
-    at, name = _opened(by, at), entered_name(name, "The name of the person")
-    given, family = (entered_name(part, "The name of the person") for part in (given, family))
+    at, name = _opened(by, at), entered_name(name, _("The name of the person"))
+    given, family = (entered_name(part, _("The name of the person")) for part in (given, family))
     _same_school(by, shops)
     if role not in STAFF:
-        raise Refused("set-up.not-valid", "Choose what this person does: teacher, substitute or office.", 422)
+        raise Refused("set-up.not-valid", _("Choose what this person does: teacher, substitute or office."), 422)
     must_be_strong(password, "set-up.weak-password")
     _named_otherwise(name, by)
     name_parts: dict[str, Any] = {"given_name": given, "family_name": family}
@@ -257,7 +261,7 @@ def _kept[M: models.Model](row: M, **how: Any) -> M:
     try:
         row.save(**(how or {"force_insert": True}))
     except IntegrityError as raced:  # somebody added the same between the question and the answer
-        raise Refused("set-up.raced", "Somebody else has just added that. Look at the office page.") from raced
+        raise Refused("set-up.raced", _("Somebody else has just added that. Look at the office page.")) from raced
     return row
 
 
@@ -266,21 +270,24 @@ def _named_otherwise(name: str, by: Person) -> None:
     same = [staff_member for staff_member in staff_ever_for(by) if sign_in_key(staff_member.name) == sign_in_key(name)]
     if not same:
         return
-    problem = f"There is a {name} already."
+    problem = _("There is a {name} already.", name=name)
     if not any(staff_member.is_active for staff_member in same):
-        problem = f"There was a {name}, whose access has ended. Let the same person in again."
-    raise Refused("set-up.same-name", f"{problem} If it is another person, write the name so that the two differ.")
+        problem = _("There was a {name}, whose access has ended. Let the same person in again.", name=name)
+    raise Refused(
+        "set-up.same-name",
+        _("{problem} If it is another person, write the name so that the two differ.", problem=problem),
+    )
 
 
 def _same_school(by: Person, rows: Sequence[Any]) -> None:
     if any(row.school_id != by.school_id for row in rows):
-        raise Refused("set-up.elsewhere", "That belongs to another school.", 403)
+        raise Refused("set-up.elsewhere", _("That belongs to another school."), 403)
 
 
 def _are_teachers(by: Person, people: Sequence[Person]) -> None:
     _same_school(by, people)
     if any(not person.is_teacher for person in people):
-        raise Refused("set-up.no-teacher", "Only a teacher can teach a class.", 422)
+        raise Refused("set-up.no-teacher", _("Only a teacher can teach a class."), 422)
 
 
 def _named(row: School | Term | Shop | Section) -> dict[str, Any]:

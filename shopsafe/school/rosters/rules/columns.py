@@ -1,8 +1,9 @@
 """Which row is the header, and what each column holds. What is not clear becomes a question, never a guess."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school.rosters.rules.facts import Column, Layout, NotARoster, RosterRow, RosterTable
 from shopsafe.school.rosters.rules.names import clean, looks_like_id, looks_like_name
 from shopsafe.school.rosters.rules.words import roles_of
@@ -11,8 +12,19 @@ from shopsafe.school.rosters.rules.words import roles_of
 ROLES = ("name", "given", "family", "id", "class", "note", "ignored")
 HEADER_WITHIN = 20  # rows that hold something, from the top
 _NAMES = {"name", "given", "family"}
-_LABELS = {"name": "name", "given": "first name", "family": "last name", "id": "student number"}
-_NO_NAMES = "Choose a list with a student a row, and a heading such as Name above the names."
+_READ_AS = {
+    "name": marked("{column} is the name."),
+    "given": marked("{column} is the first name."),
+    "family": marked("{column} is the last name."),
+    "id": marked("{column} is the student number."),
+}
+_UNCLEAR = {
+    "name": marked("Columns {columns} could each be the name. Which one is it?"),
+    "given": marked("Columns {columns} could each be the first name. Which one is it?"),
+    "family": marked("Columns {columns} could each be the last name. Which one is it?"),
+    "id": marked("Columns {columns} could each be the student number. Which one is it?"),
+}
+_NO_NAMES = marked("Choose a list with a student a row, and a heading such as Name above the names.")
 
 
 def understand(sheet: RosterTable, chosen: Sequence[str] | None = None) -> Layout:
@@ -24,21 +36,24 @@ def understand(sheet: RosterTable, chosen: Sequence[str] | None = None) -> Layou
     people = sheet.rows if header is None else tuple(row for row in sheet.rows if row.number > header.number)
     above = () if header is None else tuple(row for row in sheet.rows if row.number < header.number)
     if not people:
-        raise NotARoster("no-rows", sheet.file, "there is a header and no row below it.", _NO_NAMES)
+        raise NotARoster("no-rows", sheet.file, _("there is a header and no row below it."), _NO_NAMES)
     width = _width(people, header)
     notes = [
         _header_note(header),
-        *(f"Row {row.number} stands above it and was not read: {shown_row(row)}." for row in above),
+        *(
+            _("Row {number} stands above it and was not read: {row}.", number=row.number, row=shown_row(row))
+            for row in above
+        ),
     ]
     if chosen is not None:
         roles = _as_chosen(chosen, width)
-        question = "" if _NAMES & set(roles) else "Which column holds the names?"
+        question = "" if _NAMES & set(roles) else _("Which column holds the names?")
     elif header is not None:
         roles, question = _by_heading(header, people, width, notes)
     else:
         roles, question = _by_content(people, width, sheet.separator, notes)
     if chosen is None and not _NAMES & set(roles):
-        raise NotARoster("no-names", sheet.file, "no column in it holds names of students.", _NO_NAMES)
+        raise NotARoster("no-names", sheet.file, _("no column in it holds names of students."), _NO_NAMES)
     question = question or unclear_columns(roles)
     headings = [clean(header.cell(place)) if header else "" for place in range(width)]
     columns = tuple(Column(n + 1, headings[n], roles[n]) for n in range(width))
@@ -66,10 +81,10 @@ def find_header(rows: Sequence[RosterRow]) -> RosterRow | None:
 
 def unclear_columns(roles: Sequence[str]) -> str:
     """A question where two columns claim one meaning, or ""."""
-    for role, label in _LABELS.items():
+    for role, question in _UNCLEAR.items():
         places = [str(n) for n, other in enumerate(roles, start=1) if other == role]
         if len(places) > 1:
-            return f"Columns {' and '.join(places)} could each be the {label}. Which one is it?"
+            return _(question, columns=_all_of(places))
     return ""
 
 
@@ -87,8 +102,8 @@ def _width(people: Sequence[RosterRow], header: RosterRow | None) -> int:
 
 def _header_note(header: RosterRow | None) -> str:
     if header is None:
-        return "No header row was found. The columns were told apart by what is in them."
-    return f"Row {header.number} is the header."
+        return _("No header row was found. The columns were told apart by what is in them.")
+    return _("Row {number} is the header.", number=header.number)
 
 
 def _as_chosen(chosen: Sequence[str], width: int) -> list[str]:
@@ -106,18 +121,25 @@ def _by_heading(header: RosterRow, people: Sequence[RosterRow], width: int, note
         if role == "perhaps-id":
             roles[place] = _running_or_id(_cells(people, place), "id" in roles, place, notes)
         elif role == "id" and _running(_cells(people, place)):
-            notes.append(f"Column {place + 1} counts the rows, whatever its heading says, and was not read.")
+            notes.append(
+                _("Column {column} counts the rows, whatever its heading says, and was not read.", column=place + 1)
+            )
             roles[place] = "ignored"
     if "name" in roles and {"given", "family"} <= set(roles):
         place = roles.index("name")
         roles[place] = "ignored"
-        notes.append(f"Column {place + 1} holds whole names. The columns of first and last names were read instead.")
+        notes.append(
+            _(
+                "Column {column} holds whole names. The columns of first and last names were read instead.",
+                column=place + 1,
+            )
+        )
     return [role or "ignored" for role in roles], ""
 
 
 def _running_or_id(cells: list[str], other_id: bool, place: int, notes: list[str]) -> str:
     if _running(cells):
-        notes.append(f"Column {place + 1} counts the rows and was not read.")
+        notes.append(_("Column {column} counts the rows and was not read.", column=place + 1))
         return "ignored"
     return "ignored" if other_id else "id"
 
@@ -135,11 +157,11 @@ def _by_content(people: Sequence[RosterRow], width: int, separator: str, notes: 
     roles = [_guess(_cells(people, place), place, notes) for place in range(width)]
     names = [place for place, role in enumerate(roles) if role == "name"]
     if width == 2 and names == [0, 1] and separator == "," and _spaced(people):
-        notes.append("The names were read as “Last, First”.")
+        notes.append(_("The names were read as “Last, First”."))
         return ["family", "given"], ""
     if len(names) > 1:
-        places = " and ".join(str(place + 1) for place in names)
-        return roles, f"Columns {places} hold names. Which is the first name, which the last name?"
+        columns = _all_of(str(place + 1) for place in names)
+        return roles, _("Columns {columns} hold names. Which is the first name, which the last name?", columns=columns)
     return roles, ""
 
 
@@ -148,7 +170,7 @@ def _guess(cells: list[str], place: int, notes: list[str]) -> str:
     if not cells:
         return "ignored"
     if _running(cells):
-        notes.append(f"Column {place + 1} counts the rows and was not read.")
+        notes.append(_("Column {column} counts the rows and was not read.", column=place + 1))
         return "ignored"
     if len(cells) > 2 and len(set(cells)) <= len(cells) / 3:
         return "ignored"
@@ -166,26 +188,36 @@ def _spaced(people: Sequence[RosterRow]) -> bool:
 def _column_notes(columns: Sequence[Column], people: Sequence[RosterRow]) -> list[str]:
     notes = []
     for column in columns:
-        label = f"Column {column.place}" + (f" “{column.heading}”" if column.heading else "")
+        label = _("Column {column}", column=column.place) + (f" “{column.heading}”" if column.heading else "")
         cells = _cells(people, column.place - 1)
-        if column.read_as in _LABELS:
-            notes.append(f"{label} is the {_LABELS[column.read_as]}.")
+        if column.read_as in _READ_AS:
+            notes.append(_(_READ_AS[column.read_as], column=label))
         elif column.read_as == "note":
-            notes.append(f"{label} is shown here and not kept.")
+            notes.append(_("{column} is shown here and not kept.", column=label))
         elif column.read_as == "class":
-            notes.append(f"{label} was not used to choose the class.{_several(cells)}")
+            unused = _("{column} was not used to choose the class.", column=label)
+            notes.append(" ".join(filter(None, (unused, _several(cells)))))
         elif cells:
-            notes.append(f"{label} was not read.")
+            notes.append(_("{column} was not read.", column=label))
     if not any(column.read_as == "id" for column in columns):
-        notes.append("There is no column of student numbers. Students of one name cannot be told apart.")
+        notes.append(_("There is no column of student numbers. Students of one name cannot be told apart."))
     return notes + _widths(columns, people)
 
 
 def _several(cells: list[str]) -> str:
-    counted = Counter(cells).most_common()
-    if len(counted) < 2:
-        return f" It says {counted[0][0]}." if counted else ""
-    return " It says " + ", ".join(f"{text} ({count})" for text, count in counted[:5]) + ". Is this one class?"
+    texts = Counter(cells).most_common()
+    if len(texts) < 2:
+        return _("It says {text}.", text=texts[0][0]) if texts else ""
+    shown = ", ".join(f"{text} ({count})" for text, count in texts[:5])
+    return _("It says {texts}. Is this one class?", texts=shown)
+
+
+def _all_of(places: Iterable[str]) -> str:
+    """ "1 and 3", "1 and 3 and 4"."""
+    first, *others = places
+    for place in others:
+        first = _("{columns} and {column}", columns=first, column=place)
+    return first
 
 
 def _widths(columns: Sequence[Column], people: Sequence[RosterRow]) -> list[str]:
@@ -195,6 +227,10 @@ def _widths(columns: Sequence[Column], people: Sequence[RosterRow]) -> list[str]
     if len(lengths) < 2:
         return []
     return [
-        f"Student numbers have {min(lengths)} to {max(lengths)} digits. "
-        "Did a spreadsheet drop zeros at the front? They are kept as they stand."
+        _(
+            "Student numbers have {least} to {most} digits. Did a spreadsheet drop zeros at the front? They "
+            "are kept as they stand.",
+            least=min(lengths),
+            most=max(lengths),
+        )
     ]

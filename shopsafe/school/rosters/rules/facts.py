@@ -4,16 +4,20 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from shopsafe.language.messages import _, counted
 from shopsafe.school.refusals import Refused
 
 READY, ALREADY_HERE, TO_FIX, SKIPPED = "ready", "already_here", "to_fix", "skipped"
 
 
 class NotARoster(Refused):
-    """The file cannot be read as a class list. `sentence` names the file, the reason and what to do."""
+    """The file cannot be read as a class list. `sentence` names the file, the reason and what to do.
+
+    `remedy` may be a constant: it is looked up here.
+    """
 
     def __init__(self, code: str, file: str, reason: str, remedy: str) -> None:
-        super().__init__(f"roster.{code}", f"{file}: {reason} {remedy}", 422)
+        super().__init__(f"roster.{code}", f"{file}: {reason} {_(remedy)}", 422)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,11 +160,17 @@ class RosterPreview:
     def sentence(self) -> str:
         """ "30 rows: 26 ready, 1 already here, 2 to fix, 1 twice in this list": the counts in one line."""
         count = self.counts
-        rows = "1 row" if count["rows"] == 1 else f"{count['rows']} rows"
         twice = sum(entry.twice for entry in self.entries)
-        summary = f"{rows}: {count[READY]} ready, {count[ALREADY_HERE] - twice} already here, {count[TO_FIX]} to fix"
-        summary += f", {twice} twice in this list" if twice else ""
-        return summary + (f", {count[SKIPPED]} skipped" if count[SKIPPED] else "")
+        parts = [
+            _("{number} ready", number=count[READY]),
+            _("{number} already here", number=count[ALREADY_HERE] - twice),
+            _("{number} to fix", number=count[TO_FIX]),
+        ]
+        if twice:
+            parts.append(_("{number} twice in this list", number=twice))
+        if count[SKIPPED]:
+            parts.append(_("{number} skipped", number=count[SKIPPED]))
+        return counted("{count} row: {parts}", "{count} rows: {parts}", count=count["rows"], parts=", ".join(parts))
 
     def as_dict(self) -> dict[str, Any]:
         """The preview as plain values, for JSON."""

@@ -2,6 +2,7 @@
 
 import re
 
+from shopsafe.language.messages import _
 from shopsafe.school.naming.rules.characters import UNSEEN, clean_name, drawn_alike, mixed_alphabets, unfit
 from shopsafe.school.naming.rules.names import plain
 from shopsafe.school.rosters.rules.facts import ParsedStudent
@@ -39,12 +40,12 @@ def split_name(written: str) -> tuple[ParsedStudent, str]:
     if len(parts) == 1:
         return ParsedStudent(name=written, written=written), ""
     if len(parts) > 2:
-        return ParsedStudent(
-            name=written, written=written
-        ), "The name has more than one comma. Write it as “Last, First”."
+        return ParsedStudent(name=written, written=written), _(
+            "The name has more than one comma. Write it as “Last, First”."
+        )
     family, given = parts
     if not family or not given:
-        return ParsedStudent(name=written, written=written), "There is a name on one side of the comma only."
+        return ParsedStudent(name=written, written=written), _("There is a name on one side of the comma only.")
     return ParsedStudent(name=f"{given} {family}", given=given, family=family, written=f"{family}, {given}"), ""
 
 
@@ -59,21 +60,21 @@ def against_name(raw: str, *, mended: bool) -> str:
     """Why `raw` cannot stand as a name, or "". A teacher's own correction is held to the hard limits alone."""
     name = clean(raw)
     if not any(c.isalpha() for c in name):
-        return "There are no letters in the name." if name else "There is no name in this row."
+        return _("There are no letters in the name.") if name else _("There is no name in this row.")
     if len(name) > LONGEST_NAME:
-        return f"The name is longer than {LONGEST_NAME} letters."
+        return _("The name is longer than {number} letters.", number=LONGEST_NAME)
     if "\N{REPLACEMENT CHARACTER}" in name:
-        return "A letter of the name was lost before the file came here."
+        return _("A letter of the name was lost before the file came here.")
     if wrong := unfit(name):
-        return f"The name can't be printed. {wrong} Take it out."
+        return _("The name can't be printed. {wrong} Take it out.", wrong=wrong)
     if mended:
         return ""
     if "\n" in raw.strip():
-        return "The name goes over more than one line."
+        return _("The name goes over more than one line.")
     if bad_text := _NOT_IN_NAMES.search(name):
-        return f"“{bad_text[0]}” is not part of a name."
+        return _("“{text}” is not part of a name.", text=bad_text[0])
     if len(name.split()) > MOST_WORDS:
-        return f"The name has more than {MOST_WORDS} words."
+        return _("The name has more than {number} words.", number=MOST_WORDS)
     return ""
 
 
@@ -82,26 +83,28 @@ def read_id(raw: str) -> tuple[str, tuple[str, ...]]:
     text = clean(raw)
     bare = _SPREADSHEET_TEXT.fullmatch(text)
     if bare:
-        return bare[1].strip(), ("The number stood in a formula that keeps its zeros.",)
+        return bare[1].strip(), (_("The number stood in a formula that keeps its zeros."),)
     if text.startswith("'"):
-        return text[1:].strip(), ("An apostrophe before the number was taken off.",)
+        return text[1:].strip(), (_("An apostrophe before the number was taken off."),)
     return text, ()
 
 
 def against_id(local_id: str, *, mended: bool) -> str:
     """Why `local_id` cannot stand as a student number, or ""."""
     if len(local_id) > LONGEST_ID:
-        return f"The student number is longer than {LONGEST_ID} characters."
+        return _("The student number is longer than {number} characters.", number=LONGEST_ID)
     if " " in local_id:
-        return f"The student number “{local_id}” has a space in it."
+        return _("The student number “{number}” has a space in it.", number=local_id)
     if not _ID.fullmatch(local_id):
-        return f"“{local_id}” is not a student number: letters, digits, dots and dashes only."
+        return _("“{number}” is not a student number: letters, digits, dots and dashes only.", number=local_id)
     if mended:
         return ""
     if _BY_EXPONENT.fullmatch(local_id):
-        return f"A spreadsheet has shortened the student number to “{local_id}”. Its last digits are lost."
+        return _(
+            "A spreadsheet has shortened the student number to “{number}”. Its last digits are lost.", number=local_id
+        )
     if not any(c.isdigit() for c in local_id):
-        return f"“{local_id}” has no digit in it, so it does not look like a student number."
+        return _("“{number}” has no digit in it, so it does not look like a student number.", number=local_id)
     return ""
 
 
@@ -118,13 +121,13 @@ def name_remarks(read: ParsedStudent, raw: str) -> tuple[str, ...]:
     remarks = []
     letters = [c for c in read.name if c.isalpha()]
     if raw.translate(UNSEEN) != raw:
-        remarks.append("Characters that cannot be seen were taken out of the name.")
+        remarks.append(_("Characters that cannot be seen were taken out of the name."))
     if warning := mixed_alphabets(read.name):
         remarks.append(warning)
     if re.search(r"\s\s|^\s|\s$", raw):
-        remarks.append("Extra spaces in the name were taken out.")
+        remarks.append(_("Extra spaces in the name were taken out."))
     if len(letters) > 2 and all(c.isupper() for c in letters):
-        remarks.append("The name is all capitals, and was kept so.")
+        remarks.append(_("The name is all capitals, and was kept so."))
     elif letters and all(c.islower() for c in letters):
-        remarks.append("The name has no capitals, and was kept so.")
+        remarks.append(_("The name has no capitals, and was kept so."))
     return tuple(remarks)

@@ -7,6 +7,7 @@ from functools import cached_property
 from itertools import islice
 from typing import Any
 
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.school.rosters.rules.columns import understand
 from shopsafe.school.rosters.rules.facts import (
     ALREADY_HERE,
@@ -35,13 +36,14 @@ from shopsafe.school.rosters.rules.names import (
     read_id,
     split_name,
 )
+from shopsafe.school.rosters.rules.same_names import known_at_this_school, namesake, same_name, without_number
 
-NO_NUMBER = "There is no student number in this row."
-NO_FAMILY_NAME = "There is no family name. It is read as it stands."
+NO_NUMBER = marked("There is no student number in this row.")
+NO_FAMILY_NAME = marked("There is no family name. It is read as it stands.")
 _AS_READ = RowCorrection()
-_NEARLY_UNSEEN = "A student in none of your classes has nearly the same number."
+_NEARLY_UNSEEN = marked("A student in none of your classes has nearly the same number.")
 MOST_NAMESAKES = 5  # named in a note
-_NEARLY = "It differs from {} in zeros at the front or in capitals only."
+_NEARLY = marked("It differs from {number} in zeros at the front or in capitals only.")
 
 
 def preview(
@@ -86,7 +88,7 @@ def one_student(name: str, local_id: str, known: Iterable[ExistingPerson], *, ac
 
 
 def _reading(sheet: RosterTable, layout: Layout) -> dict[str, Any]:
-    blank = f"{sheet.blank} blank row{'s were' if sheet.blank > 1 else ' was'} left out."
+    blank = counted("{count} blank row was left out.", "{count} blank rows were left out.", count=sheet.blank)
     return {
         "kind": sheet.kind,
         "encoding": sheet.encoding,
@@ -134,7 +136,7 @@ def _raw_id(row: RosterRow, layout: Layout) -> str:
 
 def _mended_name(name: str) -> tuple[ParsedStudent, str, tuple[str, ...]]:
     read, problem = split_name(clean(name))
-    return read, against_name(name, mended=True) or problem, ("The name was corrected by hand.", *_half(read))
+    return read, against_name(name, mended=True) or problem, (_("The name was corrected by hand."), *_half(read))
 
 
 def _read_name(row: RosterRow, layout: Layout, mend: RowCorrection) -> tuple[ParsedStudent, str, tuple[str, ...]]:
@@ -155,17 +157,19 @@ def _read_name(row: RosterRow, layout: Layout, mend: RowCorrection) -> tuple[Par
 def _half(read: ParsedStudent) -> tuple[str, ...]:
     """What is said of a name that is read as it stands although a part of it is missing."""
     if read.family:
-        return () if read.given else ("There is no given name. It is read as it stands.",)
+        return () if read.given else (_("There is no given name. It is read as it stands."),)
     one_word = bool(read.name) and " " not in read.name
-    return (NO_FAMILY_NAME,) if read.given or one_word else ()
+    return (_(NO_FAMILY_NAME),) if read.given or one_word else ()
 
 
 def _against_row(row: RosterRow, layout: Layout, mend: RowCorrection) -> str:
     if layout.header and mend.name is None and [clean(c) for c in row.cells] == [clean(c) for c in layout.header.cells]:
-        return "This row repeats the header."
+        return _("This row repeats the header.")
     looked_at = mend.accept or (mend.name is not None and mend.local_id is not None)
     if not looked_at and any(cell.strip() for cell in row.cells[len(layout.columns) :]):
-        return "This row has more cells than the others. A comma inside a name needs quotation marks around the name."
+        return _(
+            "This row has more cells than the others. A comma inside a name needs quotation marks around the name."
+        )
     return ""
 
 
@@ -173,14 +177,14 @@ def _against_number(local_id: str, layout: Layout, mend: RowCorrection) -> str:
     if local_id:
         return against_id(local_id, mended=mend.accept or mend.local_id is not None)
     if layout.place("id") is not None and not mend.accept:
-        return NO_NUMBER
+        return _(NO_NUMBER)
     return ""
 
 
 def _shown(row: RosterRow, layout: Layout) -> tuple[str, ...]:
     place = layout.place("note")
     text = clean(row.cell(place)) if place is not None else ""
-    return (f"The file notes: {text}",) if text else ()
+    return (_("The file notes: {text}", text=text),) if text else ()
 
 
 class RowChecker:
@@ -211,7 +215,9 @@ class RowChecker:
 
     def entry(self, row_candidate: Candidate) -> PreviewRow:
         if row_candidate.mend.skip:
-            return PreviewRow(row_candidate.row, SKIPPED, row_candidate.read, row_candidate.notes, "Skipped by hand.")
+            return PreviewRow(
+                row_candidate.row, SKIPPED, row_candidate.read, row_candidate.notes, _("Skipped by hand.")
+            )
         if row_candidate.problem:
             return PreviewRow(row_candidate.row, TO_FIX, row_candidate.read, row_candidate.notes, row_candidate.problem)
         if reason := self._clash(row_candidate):
@@ -225,7 +231,7 @@ class RowChecker:
             )
         person = self._same_person(row_candidate)
         if earlier := self._earlier(row_candidate):
-            reason = f"Row {earlier.row} is the same student."
+            reason = _("Row {row} is the same student.", row=earlier.row)
             return PreviewRow(
                 row_candidate.row,
                 ALREADY_HERE,
@@ -238,11 +244,10 @@ class RowChecker:
         notes = row_candidate.notes + self._namesakes(row_candidate) + self._look_alikes(row_candidate)
         if person and person.here:
             return PreviewRow(
-                row_candidate.row, ALREADY_HERE, row_candidate.read, notes, "Already in this class.", person.pk
+                row_candidate.row, ALREADY_HERE, row_candidate.read, notes, _("Already in this class."), person.pk
             )
         if person:
-            known_as = f" as {person.name}" if person.in_reach else ""
-            notes = (*notes, f"Already at this school{known_as}, and joins this class.")
+            notes = (*notes, known_at_this_school(person))
         return PreviewRow(row_candidate.row, READY, row_candidate.read, notes, "", person.pk if person else None)
 
     def _clash(self, row_candidate: Candidate) -> str:
@@ -258,12 +263,22 @@ class RowChecker:
         for who in self.known_by_id[id_key(row_candidate.read.id)]:
             if who.local_id != row_candidate.read.id:
                 if not row_candidate.mend.accept:
-                    sentence = f"{who.name} has the number {who.local_id}." if who.in_reach else _NEARLY_UNSEEN
-                    return f"{sentence} {_NEARLY.format(row_candidate.read.id)}"
+                    sentence = (
+                        _("{student} has the number {number}.", student=who.name, number=who.local_id)
+                        if who.in_reach
+                        else _(_NEARLY_UNSEEN)
+                    )
+                    return f"{sentence} {_(_NEARLY, number=row_candidate.read.id)}"
             elif not who.student:
-                return f"The number {row_candidate.read.id} belongs to {who.name}, who is not a student."
+                return _(
+                    "The number {number} belongs to {person}, who is not a student.",
+                    number=row_candidate.read.id,
+                    person=who.name,
+                )
             elif name_key(who.name) != row_candidate.name_key:
-                return f"The number {row_candidate.read.id} belongs to {_spoken(who)}."
+                return _(
+                    "The number {number} belongs to {student}.", number=row_candidate.read.id, student=_spoken(who)
+                )
         return ""
 
     def _under_another_name(self, row_candidate: Candidate) -> ExistingPerson | None:
@@ -273,9 +288,15 @@ class RowChecker:
     def _number_in_other_row(self, row_candidate: Candidate) -> str:
         for (local_id, key), other in self.rows_by_id[id_key(row_candidate.read.id)].items():
             if local_id != row_candidate.read.id and not row_candidate.mend.accept:
-                return f"Row {other.row} has the number {local_id}. {_NEARLY.format(row_candidate.read.id)}"
+                sentence = _("Row {row} has the number {number}.", row=other.row, number=local_id)
+                return f"{sentence} {_(_NEARLY, number=row_candidate.read.id)}"
             if local_id == row_candidate.read.id and key != row_candidate.name_key:
-                return f"Row {other.row} gives the number {row_candidate.read.id} to {other.read.name}."
+                return _(
+                    "Row {row} gives the number {number} to {student}.",
+                    row=other.row,
+                    number=row_candidate.read.id,
+                    student=other.read.name,
+                )
         return ""
 
     def _nameless_twin(self, row_candidate: Candidate) -> str:
@@ -284,22 +305,19 @@ class RowChecker:
             return ""
         for who in self.known_by_name[row_candidate.name_key]:
             if not who.local_id:
-                called = who.name if who.in_reach else "A student of this name"
-                return f"{called} is at this school without a number{_in_class(who)}. Is this the same student?"
+                return without_number(who)
         if other := self.rows_by_name[row_candidate.name_key].get(""):
-            return f"Row {other.row} has the same name and no number. Is this the same student?"
+            return _("Row {row} has the same name and no number. Is this the same student?", row=other.row)
         return ""
 
     def _no_number(self, row_candidate: Candidate) -> str:
         if row_candidate.mend.accept:
             return ""
         for who in self.known_by_name[row_candidate.name_key]:
-            number = f" with the number {who.local_id}" if who.local_id and who.in_reach else ""
-            called = who.name if who.in_reach else "A student of this name"
-            return f"{called} is at this school{number}{_in_class(who)}. Is this the same student?"
+            return same_name(who)
         for local_id, other in self.rows_by_name[row_candidate.name_key].items():
             if local_id or other.row < row_candidate.row:
-                return f"Row {other.row} has the same name. Without numbers the two cannot be told apart."
+                return _("Row {row} has the same name. Without numbers the two cannot be told apart.", row=other.row)
         return ""
 
     def _same_person(self, row_candidate: Candidate) -> ExistingPerson | None:
@@ -321,32 +339,35 @@ class RowChecker:
 
     def _namesakes(self, row_candidate: Candidate) -> tuple[str, ...]:
         others = [
-            f"row {other.row} ({local_id or 'no number'})"
+            _("row {row} ({number})", row=other.row, number=local_id or _("no number"))
             for local_id, other in islice(self.rows_by_name[row_candidate.name_key].items(), MOST_NAMESAKES + 1)
             if other.row != row_candidate.row
         ]
         others += [
-            f"{who.name} ({who.local_id or 'no number'}){_in_class(who)}" if who.in_reach else "in another class"
+            namesake(who)
             for who in self.known_by_name[row_candidate.name_key]
             if who.local_id != row_candidate.read.id or not row_candidate.read.id
         ]
         if not others:
             return ()
-        shown = ", ".join(others[:MOST_NAMESAKES]) + (" and others" if len(others) > MOST_NAMESAKES else "")
-        return (f"Another student has the same name: {shown}. They stay two students.",)
+        shown = ", ".join(others[:MOST_NAMESAKES])
+        if len(others) > MOST_NAMESAKES:
+            shown = _("{names} and others", names=shown)
+        return (_("Another student has the same name: {others}. They stay two students.", others=shown),)
 
     def _look_alikes(self, one: Candidate) -> tuple[str, ...]:
         """A student of the school whose name looks like this one, in letters of another alphabet."""
         for who in self.known_by_looks[looks_key(one.read.name)]:
             if name_key(who.name) != one.name_key:
-                of = who.name if who.in_reach else "another student of the school"
-                return (f"This name looks like that of {of}, but some letters are of another alphabet. Check it.",)
+                of = who.name if who.in_reach else _("another student of the school")
+                return (
+                    _(
+                        "This name looks like that of {student}, but some letters are of another alphabet. Check it.",
+                        student=of,
+                    ),
+                )
         return ()
 
 
 def _spoken(who: ExistingPerson) -> str:
-    return who.name if who.in_reach else "a student in none of your classes. Ask the office"
-
-
-def _in_class(who: ExistingPerson) -> str:
-    return " in this class" if who.here else ""
+    return who.name if who.in_reach else _("a student in none of your classes. Ask the office")

@@ -4,6 +4,7 @@ import csv
 import io
 import re
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school.naming.rules.characters import stacked
 from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
 from shopsafe.school.rosters.rules.workbook import MOST_COLUMNS, SAVE_AS, read_workbook
@@ -11,18 +12,23 @@ from shopsafe.school.rosters.rules.workbook import MOST_COLUMNS, SAVE_AS, read_w
 MOST_BYTES = 2_000_000
 MOST_ROWS = 5_000
 MOST_LINES = 20_000  # a row may go over several lines, and blank ones don't count
-PASTED = "Pasted text"
+PASTED = marked("Pasted text")
 
-_CHOOSE = "Choose a class list in CSV, XLSX or plain text."
-_RESAVE = "Mend that line, or save the list again from the spreadsheet program."
+_CHOOSE = marked("Choose a class list in CSV, XLSX or plain text.")
+_RESAVE = marked("Mend that line, or save the list again from the spreadsheet program.")
 _STARTS = (
-    (b"%PDF", "pdf", "it is a PDF, a picture of a list."),
-    (b"\x89PNG", "image", "it is a picture."),
-    (b"\xff\xd8\xff", "image", "it is a picture."),
-    (b"GIF8", "image", "it is a picture."),
-    (b"{\\rtf", "document", "it is a text document with formatting (RTF)."),
+    (b"%PDF", "pdf", marked("it is a PDF, a picture of a list.")),
+    (b"\x89PNG", "image", marked("it is a picture.")),
+    (b"\xff\xd8\xff", "image", marked("it is a picture.")),
+    (b"GIF8", "image", marked("it is a picture.")),
+    (b"{\\rtf", "document", marked("it is a text document with formatting (RTF).")),
 )
-_SEPARATORS = {"\t": "tabs", ";": "semicolons", "|": "upright strokes", ",": "commas"}  # the earlier wins a tie
+_SEPARATORS = {  # the earlier wins a tie
+    "\t": marked("Cells are set apart by tabs."),
+    ";": marked("Cells are set apart by semicolons."),
+    "|": marked("Cells are set apart by upright strokes."),
+    ",": marked("Cells are set apart by commas."),
+}
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
 _MARKUP = re.compile(r"\s*<(?:!doctype|html|\?xml|table|svg)", re.IGNORECASE)
 _ENCRYPTED_PART = "EncryptedPackage".encode("utf-16-le")
@@ -31,18 +37,20 @@ _ENCRYPTED_PART = "EncryptedPackage".encode("utf-16-le")
 def read_file(file: str, data: bytes) -> RosterTable:
     """The rows of an uploaded file. Raises NotARoster with the file, the reason and what to do."""
     if len(data) > MOST_BYTES:
-        raise NotARoster("too-big", file, "it is larger than 2 MB.", "Choose one class's list.")
+        raise NotARoster("too-big", file, _("it is larger than 2 MB."), _("Choose one class's list."))
     if not data.strip(b"\0\t\r\n \xef\xbb\xbf"):
-        raise NotARoster("empty", file, "it is empty.", _CHOOSE)
+        raise NotARoster("empty", file, _("it is empty."), _CHOOSE)
     if data.startswith(b"PK\x03\x04"):
         return read_workbook(file, data, MOST_ROWS)
     if data.startswith(b"\xd0\xcf\x11\xe0"):
         if _ENCRYPTED_PART in data:
-            raise NotARoster("password", file, "it is protected with a password.", "Take the password off and save it.")
-        raise NotARoster("old-workbook", file, "it is in the old XLS format.", SAVE_AS)
+            raise NotARoster(
+                "password", file, _("it is protected with a password."), _("Take the password off and save it.")
+            )
+        raise NotARoster("old-workbook", file, _("it is in the old XLS format."), SAVE_AS)
     for start, code, reason in _STARTS:
         if data.startswith(start):
-            raise NotARoster(code, file, reason, _CHOOSE)
+            raise NotARoster(code, file, _(reason), _CHOOSE)
     text, encoding, notes = decode(file, data)
     return _read_text(file, text, encoding, notes)
 
@@ -50,68 +58,88 @@ def read_file(file: str, data: bytes) -> RosterTable:
 def read_pasted(text: str) -> RosterTable:
     """The rows of text pasted into a form. Raises NotARoster."""
     if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
-        raise NotARoster("too-big", PASTED, "it is longer than 2 MB.", "Paste one class's list.")
+        raise NotARoster("too-big", PASTED, _("it is longer than 2 MB."), _("Paste one class's list."))
     if not text.strip():
-        raise NotARoster("empty", PASTED, "there is nothing in it.", "Paste the class list, a student a line.")
+        raise NotARoster("empty", PASTED, _("there is nothing in it."), _("Paste the class list, a student a line."))
     return _read_text(PASTED, text.removeprefix("\ufeff"), "pasted", [])
 
 
 def decode(file: str, data: bytes) -> tuple[str, str, list[str]]:
     """The text, the encoding it was read in, and what to tell the teacher about it."""
-    for mark, encoding, description in (
-        (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8, as the file says"),
-        (b"\xff\xfe", "utf-16", "UTF-16, as the file says"),
-        (b"\xfe\xff", "utf-16", "UTF-16, as the file says"),
+    for mark, encoding, name in (
+        (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8"),
+        (b"\xff\xfe", "utf-16", "UTF-16"),
+        (b"\xfe\xff", "utf-16", "UTF-16"),
     ):
         if data.startswith(mark):
             try:
-                return data.decode(encoding), encoding, [f"Letters were read as {description}."]
+                return (
+                    data.decode(encoding),
+                    encoding,
+                    [_("Letters were read as {encoding}, as the file says.", encoding=name)],
+                )
             except UnicodeDecodeError as wrong:
-                raise NotARoster(
-                    "not-text", file, f"it says it is {description[:6].strip()} and is not.", SAVE_AS
-                ) from wrong
+                reason = _("it says it is {encoding} and is not.", encoding=name)
+                raise NotARoster("not-text", file, reason, SAVE_AS) from wrong
     try:
-        return data.decode(), "utf-8", ["Letters were read as UTF-8."]
+        return data.decode(), "utf-8", [_("Letters were read as UTF-8.")]
     except UnicodeDecodeError:
         pass
     try:
         text = data.decode("cp1252")
     except UnicodeDecodeError as wrong:
-        raise NotARoster("not-text", file, "it is not text.", _CHOOSE) from wrong
+        raise NotARoster("not-text", file, _("it is not text."), _CHOOSE) from wrong
     return text, "cp1252", [_check_letters(text)]
 
 
 def _check_letters(text: str) -> str:
     """cp1252 is an assumption: it gives every byte a letter, and only a reader sees whether the right one."""
     odd = [word for word in re.findall(r"\w+", text) if not word.isascii()]
-    shown = ", ".join(dict.fromkeys(odd[:6])) or "signs outside the names"
-    return f"The file is not UTF-8. Letters were read as Windows Western European (cp1252). Are these right: {shown}?"
+    shown = ", ".join(dict.fromkeys(odd[:6])) or _("signs outside the names")
+    return _(
+        "The file is not UTF-8. Letters were read as Windows Western European (cp1252). Are these right: {shown}?",
+        shown=shown,
+    )
 
 
 def _read_text(file: str, text: str, encoding: str, notes: list[str]) -> RosterTable:
     text = text.rstrip("\x1a").replace("\v", " ")  # an old end-of-file sign; a line break inside a cell
-    if control_character := _CONTROL.search(text):
-        line = text.count("\n", 0, control_character.start()) + 1
-        raise NotARoster(
-            "not-text", file, f"it is not text: line {line} holds the character {ord(control_character[0])}.", _CHOOSE
-        )
-    if stacked(text):
-        raise NotARoster("not-text", file, "it is not text: a letter carries more than 30 marks.", _CHOOSE)
+    _must_be_text(file, text)
     if _MARKUP.match(text):
-        raise NotARoster("markup", file, "it is a web page or other markup.", SAVE_AS)
+        raise NotARoster("markup", file, _("it is a web page or other markup."), SAVE_AS)
     if len(text.splitlines()) > MOST_LINES:
-        raise NotARoster("too-many-rows", file, f"it has more than {MOST_LINES:,} lines.", "Choose one class's list.")
+        raise NotARoster(
+            "too-many-rows",
+            file,
+            _("it has more than {number} lines.", number=f"{MOST_LINES:,}"),
+            _("Choose one class's list."),
+        )
     separator, cells = _split(file, text)
     rows, blank = _numbered(cells)
     if not rows:
-        raise NotARoster("empty", file, "it has no cells with anything in them.", _CHOOSE)
+        raise NotARoster("empty", file, _("it has no cells with anything in them."), _CHOOSE)
     if len(rows) > MOST_ROWS:
-        raise NotARoster("too-many-rows", file, f"it has more than {MOST_ROWS:,} rows.", "Choose one class's list.")
+        raise NotARoster(
+            "too-many-rows",
+            file,
+            _("it has more than {number} rows.", number=f"{MOST_ROWS:,}"),
+            _("Choose one class's list."),
+        )
     if any(len(row.cells) > MOST_COLUMNS for row in rows):
-        raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", _CHOOSE)
-    name = _SEPARATORS.get(separator)
-    notes = [*notes, f"Cells are set apart by {name}." if name else "There is one column."]
+        raise NotARoster(
+            "too-many-columns", file, _("it has more than {number} columns.", number=MOST_COLUMNS), _CHOOSE
+        )
+    notes = [*notes, _(_SEPARATORS[separator]) if separator else _("There is one column.")]
     return RosterTable(file, "text", encoding, separator, tuple(rows), blank, tuple(notes))
+
+
+def _must_be_text(file: str, text: str) -> None:
+    if control_character := _CONTROL.search(text):
+        line, code = text.count("\n", 0, control_character.start()) + 1, ord(control_character[0])
+        reason = _("it is not text: line {line} holds the character {character}.", line=line, character=code)
+        raise NotARoster("not-text", file, reason, _CHOOSE)
+    if stacked(text):
+        raise NotARoster("not-text", file, _("it is not text: a letter carries more than 30 marks."), _CHOOSE)
 
 
 def _numbered(cells: list[list[str]]) -> tuple[list[RosterRow], int]:
@@ -142,7 +170,10 @@ def _split(file: str, text: str) -> tuple[str, list[list[str]]]:
     chosen_cells = _cells(text, chosen or "\x1f")
     if isinstance(chosen_cells, int):
         raise NotARoster(
-            "quotes", file, f"a quotation mark near line {chosen_cells} is not closed or out of place.", _RESAVE
+            "quotes",
+            file,
+            _("a quotation mark near line {line} is not closed or out of place.", line=chosen_cells),
+            _RESAVE,
         )
     return chosen, chosen_cells
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school.naming.rules.characters import stacked
 from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
 from shopsafe.unpacking import BadZip, listed, unpacked
@@ -26,7 +27,7 @@ LONGEST_TAG = re.compile(rb"<[^>]{20000}")  # thousands of attributes in one tag
 MOST_COLUMNS = 60
 LAST_ROW = 20_000  # blank ones included
 
-SAVE_AS = "In the spreadsheet program, save the list as XLSX or CSV, and choose that file."
+SAVE_AS = marked("In the spreadsheet program, save the list as XLSX or CSV, and choose that file.")
 _PADDED = re.compile(r'(?:\[[^\]]*\]|"[^"]*"|\\.|[0#? ./()-])+')
 _LITERAL = re.compile(r'\[[^\]]*\]|"([^"]*)"|\\(.)|([0#?])|(.)')
 
@@ -40,7 +41,7 @@ def read_workbook(file: str, data: bytes, most_rows: int) -> RosterTable:
         raise
     # A damaged workbook fails in as many ways as there are parts; each means the same to the teacher.
     except Exception as wrong:
-        raise NotARoster("damaged", file, "this workbook is damaged and could not be read.", SAVE_AS) from wrong
+        raise NotARoster("damaged", file, _("this workbook is damaged and could not be read."), SAVE_AS) from wrong
 
 
 def plain_package(file: str, data: bytes) -> bytes:
@@ -58,45 +59,53 @@ def plain_package(file: str, data: bytes) -> bytes:
     except BadZip as wrong:
         raise _no_package(file, wrong) from wrong
     if tags > MOST_TAGS:
-        raise NotARoster("too-many-cells", file, "it has far more cells than a class list.", SAVE_AS)
+        raise NotARoster("too-many-cells", file, _("it has far more cells than a class list."), SAVE_AS)
     return package_file.getvalue()
 
 
 def _no_package(file: str, wrong: BadZip) -> NotARoster:
     if wrong.code == "password":
-        return NotARoster("password", file, "it is protected with a password.", "Remove the password and save it.")
+        return NotARoster(
+            "password", file, _("it is protected with a password."), _("Remove the password and save it.")
+        )
     if wrong.code == "many":
-        return NotARoster("too-many-parts", file, f"it holds more than {MOST_MEMBERS} packed files.", SAVE_AS)
+        return NotARoster(
+            "too-many-parts", file, _("it holds more than {number} packed files.", number=MOST_MEMBERS), SAVE_AS
+        )
     if wrong.code == "size":
-        reason = f"its part {wrong.member} is far larger than a class list needs."
+        reason = _("its part {part} is far larger than a class list needs.", part=wrong.member)
         return NotARoster("too-many-cells", file, reason, SAVE_AS)
     if wrong.code == "packing":
-        reason = f"its part {wrong.member} is compressed in a way that spreadsheet programs do not use."
+        reason = _("its part {part} is compressed in a way that spreadsheet programs do not use.", part=wrong.member)
         return NotARoster("damaged", file, reason, SAVE_AS)
-    return NotARoster("damaged", file, "this workbook is damaged and could not be opened.", SAVE_AS)
+    return NotARoster("damaged", file, _("this workbook is damaged and could not be opened."), SAVE_AS)
 
 
 def _check_members(file: str, members: list[zipfile.ZipInfo]) -> None:
     names = {member.filename for member in members}
     if len(members) > MOST_MEMBERS:
-        raise NotARoster("too-many-parts", file, f"it holds more than {MOST_MEMBERS} packed files.", SAVE_AS)
+        raise NotARoster(
+            "too-many-parts", file, _("it holds more than {number} packed files.", number=MOST_MEMBERS), SAVE_AS
+        )
     if sum(member.file_size for member in members) > MOST_UNPACKED:
-        raise NotARoster("too-big-unpacked", file, "it unpacks to more than 50 MB.", SAVE_AS)
+        raise NotARoster("too-big-unpacked", file, _("it unpacks to more than 50 MB."), SAVE_AS)
     if "xl/workbook.bin" in names:
-        raise NotARoster("binary-workbook", file, "it is a binary workbook (XLSB).", SAVE_AS)
+        raise NotARoster("binary-workbook", file, _("it is a binary workbook (XLSB)."), SAVE_AS)
     if "[Content_Types].xml" not in names or "xl/workbook.xml" not in names:
-        raise NotARoster("no-workbook", file, "it is a packed file, but not a workbook.", SAVE_AS)
+        raise NotARoster("no-workbook", file, _("it is a packed file, but not a workbook."), SAVE_AS)
 
 
 def _tags(file: str, name: str, part: bytes) -> int:
     """How many tags a part has. Raises NotARoster where it is more than plain markup."""
     # Entities and other alphabets have no place in a workbook's parts; they are how a parser is led astray.
     if b"<!" in part.replace(b"<!--", b"").replace(b"<![CDATA[", b"") or b"\0" in part:
-        raise NotARoster("damaged", file, f"the part {name} of this workbook is not plain.", SAVE_AS)
+        raise NotARoster("damaged", file, _("the part {part} of this workbook is not plain.", part=name), SAVE_AS)
     tags = part.count(b"<")
     holds_cells = name.startswith("xl/worksheets/") or name == "xl/sharedStrings.xml"
     if (tags > MOST_TAGS_BESIDE and not holds_cells) or LONGEST_TAG.search(part):
-        raise NotARoster("too-many-cells", file, f"its part {name} is far larger than a class list needs.", SAVE_AS)
+        raise NotARoster(
+            "too-many-cells", file, _("its part {part} is far larger than a class list needs.", part=name), SAVE_AS
+        )
     return tags
 
 
@@ -113,16 +122,16 @@ def _read(file: str, data: bytes, most_rows: int) -> RosterTable:
                 return RosterTable(file, "workbook", "XLSX", "", tuple(rows), blank, tuple(notes))
     finally:
         book.close()
-    raise NotARoster("empty", file, "there is nothing in this workbook.", "Choose the file with the class list.")
+    raise NotARoster("empty", file, _("there is nothing in this workbook."), _("Choose the file with the class list."))
 
 
 def _notes(read: str, others: list[str], book: Any) -> list[str]:
-    notes = [f"Read from the sheet “{read}”."]
+    notes = [_("Read from the sheet “{sheet}”.", sheet=read)]
     hidden = [sheet.title for sheet in book.worksheets if sheet.sheet_state != "visible"]
     if others:
-        notes.append("Other sheets were not read: " + ", ".join(others) + ".")
+        notes.append(_("Other sheets were not read: {sheets}.", sheets=", ".join(others)))
     if hidden:
-        notes.append("Hidden sheets were not read: " + ", ".join(hidden) + ".")
+        notes.append(_("Hidden sheets were not read: {sheets}.", sheets=", ".join(hidden)))
     return notes
 
 
@@ -136,16 +145,25 @@ def _rows(file: str, sheet: Any, most_rows: int) -> tuple[list[RosterRow], int]:
             waiting += 1
             continue
         if texts[MOST_COLUMNS:] and texts[-1].strip():
-            raise NotARoster("too-many-columns", file, f"it has more than {MOST_COLUMNS} columns.", SAVE_AS)
+            raise NotARoster(
+                "too-many-columns", file, _("it has more than {number} columns.", number=MOST_COLUMNS), SAVE_AS
+            )
         length += sum(map(len, texts))
         if length > MOST_TEXT:
-            raise NotARoster("too-big-unpacked", file, "its cells hold more than 2 MB of text.", SAVE_AS)
+            raise NotARoster("too-big-unpacked", file, _("its cells hold more than 2 MB of text."), SAVE_AS)
         if any(map(stacked, texts)):
-            raise NotARoster("not-text", file, f"a letter in row {number} carries more than 30 marks.", SAVE_AS)
+            raise NotARoster(
+                "not-text", file, _("a letter in row {row} carries more than 30 marks.", row=number), SAVE_AS
+            )
         blank, waiting = blank + waiting, 0
         rows.append(RosterRow(number, texts))
         if len(rows) > most_rows:
-            raise NotARoster("too-many-rows", file, f"it has more than {most_rows:,} rows.", "Choose one class's list.")
+            raise NotARoster(
+                "too-many-rows",
+                file,
+                _("it has more than {most_rows} rows.", most_rows=f"{most_rows:,}"),
+                _("Choose one class's list."),
+            )
     return rows, blank
 
 
@@ -153,7 +171,10 @@ def _numbered(file: str, sheet: Any) -> Iterator[tuple[int, tuple[Any, ...]]]:
     for number, cells in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS + 1), start=1):
         if number > LAST_ROW:
             raise NotARoster(
-                "too-many-rows", file, f"its rows go beyond row {LAST_ROW:,}.", "Copy the list to a new workbook."
+                "too-many-rows",
+                file,
+                _("its rows go beyond row {last_row}.", last_row=f"{LAST_ROW:,}"),
+                _("Copy the list to a new workbook."),
             )
         yield number, cells
 

@@ -4,15 +4,16 @@ from collections.abc import Iterator
 from datetime import date, time
 from itertools import combinations
 
+from shopsafe.language.messages import _, marked
 from shopsafe.school.timetable.facts import Cycle, FaultCode, MeetingTime, Timetable, TimetableFault
 
 SENTENCES = {
-    FaultCode.ENDS_BEFORE_IT_BEGINS: "The end must be after the beginning.",
-    FaultCode.MEETS_TWICE: "Two times of this class overlap. Change one of them.",
-    FaultCode.NEVER_MEETS: "This time never comes: no school day fits it.",
-    FaultCode.NO_CYCLE: "This time is for certain days of the cycle. Set up the cycle, or choose weekdays.",
-    FaultCode.NO_START: "Say on which day the cycle begins.",
-    FaultCode.NO_SUCH_CYCLE_DAY: "The cycle has fewer days than this time or this start names.",
+    FaultCode.ENDS_BEFORE_IT_BEGINS: marked("The end must be after the beginning."),
+    FaultCode.MEETS_TWICE: marked("Two times of this class overlap. Change one of them."),
+    FaultCode.NEVER_MEETS: marked("This time never comes: no school day fits it."),
+    FaultCode.NO_CYCLE: marked("This time is for certain days of the cycle. Set up the cycle, or choose weekdays."),
+    FaultCode.NO_START: marked("Say on which day the cycle begins."),
+    FaultCode.NO_SUCH_CYCLE_DAY: marked("The cycle has fewer days than this time or this start names."),
 }
 
 
@@ -22,7 +23,7 @@ def faults(timetable: Timetable) -> tuple[TimetableFault, ...]:
 
 
 def _fault(code: FaultCode, section: int | None = None) -> TimetableFault:
-    return TimetableFault(code, SENTENCES[code], section)
+    return TimetableFault(code, _(SENTENCES[code]), section)
 
 
 def _cycle_faults(cycle: Cycle | None) -> Iterator[TimetableFault]:
