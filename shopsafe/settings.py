@@ -89,7 +89,12 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "shopsafe.school.pages.context.sheet",
             ],
-            "builtins": ["django.templatetags.static", "shopsafe.school.templatetags.drawing"],
+            "builtins": [
+                "django.templatetags.static",
+                "shopsafe.school.templatetags.drawing",
+                "shopsafe.language.counting",
+            ],
+            "loaders": [("shopsafe.language.loader.Loader", ["django.template.loaders.filesystem.Loader"])],
         },
     },
 ]

@@ -3,6 +3,7 @@
 from django.apps import AppConfig
 from django.utils.translation import gettext, ngettext
 
+from shopsafe.language import pseudo_catalogs
 from shopsafe.language.messages import use_catalog
 from shopsafe.logbook import sentences
 from shopsafe.logbook.verification import declared
@@ -16,5 +17,6 @@ class SchoolConfig(AppConfig):
 
     def ready(self) -> None:
         use_catalog(gettext, ngettext)
+        pseudo_catalogs.install()
         sentences.register(logbook_words.WORDS)
         declared.register(declared_records.RECORDS)

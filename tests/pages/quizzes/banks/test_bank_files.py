@@ -33,7 +33,7 @@ def test_a_file_is_looked_at_by_lines_and_taken_over(cast: Cast, teacher: Client
     page = teacher.get(address).content.decode()
     line = text.splitlines().index("[[question]]") + 1
     assert f"<td>{line}</td><td>Question</td>" in page
-    assert "1 rule, 1 question, 0 pictures." in page
+    assert "Rules: 1. Questions: 1. Pictures: 0." in page
     assert not Bank.objects.exists()
     page = teacher.post(address, {"revision": "0"}, follow=True).content.decode()
     assert "Taken over as a draft." in page

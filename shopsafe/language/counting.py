@@ -1,0 +1,52 @@
+"""The forms that a language has of a sentence with a count in it, and the tag that chooses among them."""
+
+from collections.abc import Callable, Sized
+from typing import Any
+
+from django import template
+from django.template.base import FilterExpression, Node, NodeList, Parser, Token
+from django.template.exceptions import TemplateSyntaxError
+from django.utils.translation import ngettext
+
+register = template.Library()
+
+# Enough for every rule of plurals in use: those of CLDR look at the last two digits, and a few languages at millions.
+COUNTS = (*range(201), 1_000_000)
+
+
+def forms_of(one: str, many: str, look_up: Callable[[str, str, int], str]) -> list[str]:
+    """Each form once, in the order in which counts from nothing up reach it."""
+    return list(dict.fromkeys(look_up(one, many, count) for count in COUNTS))
+
+
+class CountedForm(Node):
+    """Renders the form that the language at hand has for a count, or for the length of a list."""
+
+    child_nodelists = ("forms",)
+
+    def __init__(self, count: FilterExpression, one: str, many: str, forms: list[NodeList]) -> None:
+        self.count, self.one, self.many = count, one, many
+        self.by_text = dict(zip(forms_of(one, many, ngettext), forms, strict=True))
+        self.forms = NodeList(node for form in forms for node in form)
+
+    def render(self, context: template.Context) -> Any:
+        counted: Any = self.count.resolve(context)
+        number = len(counted) if isinstance(counted, Sized) and not isinstance(counted, str) else int(counted or 0)
+        return self.by_text[ngettext(self.one, self.many, number)].render(context)
+
+
+@register.tag
+def counted_form(parser: Parser, token: Token) -> CountedForm:
+    """`{% counted_form names|length "{names} name" "{names} names" %}...{% form %}...{% endcounted_form %}`, with what
+    each form of the language at hand says. The loader writes it; no template does."""
+    try:
+        _, count, one, many = token.split_contents()
+    except ValueError:
+        raise TemplateSyntaxError("counted_form takes a count and two sentences") from None
+    forms = []
+    while True:
+        forms.append(parser.parse(("form", "endcounted_form")))
+        if parser.next_token().contents != "form":
+            break
+    one, many = (str(template.Variable(text).resolve({})) for text in (one, many))
+    return CountedForm(parser.compile_filter(count), one, many, forms)

@@ -1,0 +1,35 @@
+"""Templates in the language at hand: English as they are written, any other with their sentences exchanged once."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.template import Origin
+from django.template.loaders import cached
+from django.utils.translation import get_language, gettext, ngettext
+
+from shopsafe.language.counting import forms_of
+from shopsafe.language.templates import Message, exchanged
+
+ENGLISH = "en"  # what the templates are written in
+
+
+class Loader(cached.Loader):
+    """Django's loader that keeps compiled templates, one for each language."""
+
+    def cache_key(self, template_name: str, skip: Any = None) -> str:
+        key: str = super().cache_key(template_name, skip)
+        language = get_language() or ENGLISH
+        return key if language == ENGLISH else f"{language} {key}"
+
+    def get_contents(self, origin: Origin) -> str:
+        source: str = super().get_contents(origin)
+        return source if (get_language() or ENGLISH) == ENGLISH else exchanged(source, translated)
+
+
+def translated(message: Message) -> Sequence[str] | None:
+    """The forms of a message in the language at hand; None where it has no translation."""
+    if message.plural:
+        forms = forms_of(message.text, message.plural, ngettext)
+        return None if set(forms) <= {message.text, message.plural} else forms
+    text = gettext(message.text)
+    return None if text == message.text else [text]

@@ -1,0 +1,58 @@
+"""Pages in another language than English: their sentences exchanged, their counts by the rule of that language."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.template import Context, Template, engines
+from django.template.loader import get_template
+from django.utils import translation
+
+from shopsafe.language import counting, loader
+from shopsafe.language.templates import exchanged
+
+SOURCE = (
+    "<p>{{ many }} saw{{ many|pluralize }}"
+    "{% for each in rows %} {{ rows|length }} row{{ rows|pluralize }}{% endfor %}</p>"
+)
+POLISH = {"{many} saws": ["{many} piła", "{many} piły", "{many} pił"], "{rows} rows": ["rząd", "rzędy", "rzędów"]}
+
+
+def polish(one: str, many: str, count: int) -> str:
+    """As gettext has it for Polish: one; 2 to 4, 22 to 24 and so on; all others [CLDR, language plural rules, pl]."""
+    few = count % 10 in (2, 3, 4) and count % 100 not in (12, 13, 14)
+    return POLISH[many][0 if count == 1 else 1 if few else 2]
+
+
+@pytest.fixture
+def in_polish(monkeypatch: pytest.MonkeyPatch) -> Template:
+    monkeypatch.setattr(counting, "ngettext", polish)
+    monkeypatch.setattr(loader, "ngettext", polish)
+    return Template(exchanged(SOURCE, loader.translated), engine=engines["django"].engine)
+
+
+@pytest.mark.parametrize(
+    ("many", "expected"), [(0, "pił"), (1, "piła"), (3, "piły"), (5, "pił"), (22, "piły"), (112, "pił")]
+)
+def test_a_count_takes_the_form_of_its_language(in_polish: Template, many: int, expected: str) -> None:
+    assert in_polish.render(Context({"many": many})) == f"<p>{many} {expected}</p>"
+
+
+def test_a_list_counts_by_its_length(in_polish: Template) -> None:
+    assert in_polish.render(Context({"many": 1, "rows": [5, 6]})) == "<p>1 piła rzędy rzędy</p>"
+
+
+def test_english_is_handed_through_as_it_is_written() -> None:
+    template: Any = get_template("404.html")
+    assert template.template.source == (Path(settings.BASE_DIR) / "templates" / "404.html").read_text()
+
+
+def test_each_language_has_its_own_page() -> None:
+    pages = []
+    for language in ("en", "en-xa", "en"):
+        with translation.override(language):
+            pages.append(get_template("404.html").render({}))
+    assert pages[0] == pages[2]
+    assert "<h1>No such page</h1>" in pages[0]
+    assert "<h1>[Ñö šûçħ þåğé öñé]</h1>" in pages[1]
