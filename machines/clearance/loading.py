@@ -74,11 +74,11 @@ class RequirementTerms(NamedTuple):
 
     @property
     def demonstration_label(self) -> str:
-        return Requirements.Demonstration(self.demonstration).label
+        return str(Requirements.Demonstration(self.demonstration).label)
 
     @property
     def ends_with_label(self) -> str:
-        return Requirements.Ends(self.ends_with).label
+        return str(Requirements.Ends(self.ends_with).label)
 
 
 class PrerequisiteRow(NamedTuple):

@@ -13,6 +13,7 @@ from quizzes.relearning.opened_card import NOT_OPENED, opened_at
 from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.act import act
 from shopsafe.language.messages import _, marked
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, one_of
 from shopsafe.school.calendar import end_of_day, local_day
@@ -76,7 +77,7 @@ def _entered(hold: Hold, machines: Sequence[Machine] | None, by: Person, at: dat
     hold.machines.set(machines or [])
     codes = {"reason_code": hold.reason, "words": hold.words, "lifts_code": hold.lifts, "lifts_words": hold.lifts_words}
     about = {"bank": {"id": hold.bank.pk, "name": hold.bank.subject}} if hold.bank else {}
-    words = {"why": hold.why, "lifts": hold.what_lifts_it}
+    words = as_stored(lambda: {"why": hold.why, "lifts": hold.what_lifts_it})
     hold.entry = _record("hold.placed", hold, machines, by, at, **words, **codes, **about)
     hold.save(update_fields=["entry"])
     return hold

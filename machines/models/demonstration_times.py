@@ -3,6 +3,8 @@
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import MachineKind
 from shopsafe.school.models import Person
@@ -31,12 +33,16 @@ class DemonstrationTime(models.Model):
             models.CheckConstraint(
                 name="demonstration_takes_time",
                 condition=Q(minutes__lte=60, minutes_each__lte=30) & (Q(minutes__gte=1) | Q(minutes_each__gte=1)),
-                violation_error_message="A demonstration takes at least a minute: for the group, or for each student.",
+                violation_error_message=_lazy(
+                    "A demonstration takes at least a minute: for the group, or for each student."
+                ),
             ),
             models.CheckConstraint(
                 name="demonstration_group_can_be_watched",
                 condition=Q(group_size__gte=1, group_size__lte=MOST_STUDENTS),
-                violation_error_message=f"A teacher can watch 1 to {MOST_STUDENTS} students at a machine.",
+                violation_error_message=format_lazy(
+                    _lazy("A teacher can watch 1 to {most} students at a machine."), most=MOST_STUDENTS
+                ),
             ),
         ]
 

@@ -7,6 +7,7 @@ import uuid
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Person, School, Section, Shop
@@ -36,7 +37,7 @@ class FloorSettings(models.Model):
             models.CheckConstraint(
                 name="presence_is_confirmed_within_the_hour",
                 condition=Q(presence_minutes__gte=2, presence_minutes__lte=60),
-                violation_error_message="Enter a number of minutes from 2 to 60.",
+                violation_error_message=_lazy("Enter a number of minutes from 2 to 60."),
             ),
         ]
 
@@ -49,8 +50,8 @@ class ShopOpening(models.Model):
     {"line", "done", "seen_by", "note"}, with the key of the person and no name."""
 
     class ClosedBy(models.TextChoices):
-        LIST = "list", "The closing list"
-        LEFT = "left", "Left open until the next opening"
+        LIST = "list", _lazy("The closing list")
+        LEFT = "left", _lazy("Left open until the next opening")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="openings")
@@ -72,13 +73,13 @@ class ShopOpening(models.Model):
                 fields=["shop"],
                 condition=Q(closed_at__isnull=True),
                 name="shop_is_open_once",
-                violation_error_message="This shop is open already.",
+                violation_error_message=_lazy("This shop is open already."),
             ),
             models.CheckConstraint(
                 name="opening_is_closed_by_a_person",
                 condition=Q(closed_at__isnull=True, closed_by__isnull=True, closed_how="")
                 | (Q(closed_at__gte=F("opened_at"), closed_by__isnull=False) & Q(closed_how__in=["list", "left"])),
-                violation_error_message="A shop is closed once, by a person.",
+                violation_error_message=_lazy("A shop is closed once, by a person."),
             ),
         ]
 
@@ -94,11 +95,11 @@ class PresenceConfirmation(models.Model):
     """
 
     class Means(models.TextChoices):
-        OPENED = "opened", "Opening the shop"
-        BUTTON = "button", "The button"
-        TAKEN_OVER = "taken over", "Taking over"
-        SIGN_OFF = "sign-off", "A sign-off"
-        START = "start", "A start"
+        OPENED = "opened", _lazy("Opening the shop")
+        BUTTON = "button", _lazy("The button")
+        TAKEN_OVER = "taken over", _lazy("Taking over")
+        SIGN_OFF = "sign-off", _lazy("A sign-off")
+        START = "start", _lazy("A start")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     opening = models.ForeignKey(ShopOpening, models.PROTECT, related_name="presence")
@@ -114,7 +115,9 @@ class PresenceConfirmation(models.Model):
             models.CheckConstraint(
                 name="presence_is_confirmed_by_known_means",
                 condition=Q(means__in=["opened", "button", "taken over", "sign-off", "start"]),
-                violation_error_message="Presence is confirmed by the button, a sign-off, a start or by taking over.",
+                violation_error_message=_lazy(
+                    "Presence is confirmed by the button, a sign-off, a start or by taking over."
+                ),
             ),
         ]
 
@@ -141,13 +144,13 @@ class EndOfRuns(models.Model):
                 fields=["opening"],
                 condition=Q(lifted_at__isnull=True),
                 name="runs_are_ended_once",
-                violation_error_message="All runs were ended already.",
+                violation_error_message=_lazy("All runs were ended already."),
             ),
             models.CheckConstraint(
                 name="end_of_runs_is_lifted_by_a_person",
                 condition=Q(lifted_at__isnull=True, lifted_by__isnull=True)
                 | Q(lifted_at__gte=F("at"), lifted_by__isnull=False),
-                violation_error_message="Machines are let run again once, by a person.",
+                violation_error_message=_lazy("Machines are let run again once, by a person."),
             ),
         ]
 
@@ -176,18 +179,18 @@ class SupervisingGrant(models.Model):
                 fields=["section", "substitute", "day"],
                 condition=Q(withdrawn_at__isnull=True),
                 name="supervising_is_granted_once_a_day",
-                violation_error_message="This substitute may supervise the class on that day already.",
+                violation_error_message=_lazy("This substitute may supervise the class on that day already."),
             ),
             models.CheckConstraint(
                 name="nobody_grants_supervising_to_themselves",
                 condition=~Q(by=F("substitute")),
-                violation_error_message="Nobody grants supervising to themselves.",
+                violation_error_message=_lazy("Nobody grants supervising to themselves."),
             ),
             models.CheckConstraint(
                 name="supervising_is_withdrawn_by_a_person",
                 condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True)
                 | Q(withdrawn_at__gte=F("at"), withdrawn_by__isnull=False),
-                violation_error_message="A grant is withdrawn once, by a person.",
+                violation_error_message=_lazy("A grant is withdrawn once, by a person."),
             ),
         ]
 

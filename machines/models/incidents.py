@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine
 from shopsafe.logbook.models import Entry
@@ -36,9 +37,9 @@ class IncidentVersion(models.Model):
     """The report as it was saved once. `known`: what the records said at the moment of the incident, of no student."""
 
     class Sort(models.TextChoices):
-        INCIDENT = "incident", "Someone was hurt, or something broke"
-        NEAR_MISS = "near-miss", "Near miss: it almost hurt someone"
-        MISUSE = "misuse", "Misuse: a machine was used wrongly"
+        INCIDENT = "incident", _lazy("Someone was hurt, or something broke")
+        NEAR_MISS = "near-miss", _lazy("Near miss: it almost hurt someone")
+        MISUSE = "misuse", _lazy("Misuse: a machine was used wrongly")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     incident = models.ForeignKey(Incident, models.PROTECT, related_name="versions")
@@ -60,12 +61,12 @@ class IncidentVersion(models.Model):
             models.UniqueConstraint(
                 fields=["incident", "number"],
                 name="one_version_of_a_number",
-                violation_error_message="Another teacher saved this report a moment ago.",
+                violation_error_message=_lazy("Another teacher saved this report a moment ago."),
             ),
             models.CheckConstraint(
                 name="report_is_written_after_the_incident",
                 condition=Q(happened_at__lte=models.F("at")),
-                violation_error_message="The incident can't be later than its report.",
+                violation_error_message=_lazy("The incident can't be later than its report."),
             ),
         ]
 
@@ -84,14 +85,14 @@ class IncidentAccount(models.Model):
     """
 
     class Part(models.TextChoices):
-        CONCERNED = "concerned", "Concerned"
-        WITNESS = "witness", "Witness"
+        CONCERNED = "concerned", _lazy("Concerned")
+        WITNESS = "witness", _lazy("Witness")
 
     class Hurt(models.TextChoices):
-        NOBODY = "no one", "No one"
-        LITTLE = "a little", "A little, stayed here"
-        NURSE = "to the nurse", "To the nurse"
-        AMBULANCE = "ambulance", "Ambulance"
+        NOBODY = "no one", _lazy("No one")
+        LITTLE = "a little", _lazy("A little, stayed here")
+        NURSE = "to the nurse", _lazy("To the nurse")
+        AMBULANCE = "ambulance", _lazy("Ambulance")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     version = models.ForeignKey(IncidentVersion, models.PROTECT, related_name="accounts")
@@ -111,18 +112,18 @@ class IncidentAccount(models.Model):
                 fields=["version", "student"],
                 condition=Q(student__isnull=False),
                 name="one_account_of_a_student",
-                violation_error_message="This student stands in the report already.",
+                violation_error_message=_lazy("This student stands in the report already."),
             ),
             models.UniqueConstraint(
                 fields=["version"],
                 condition=Q(student__isnull=True),
                 name="one_account_without_a_student",
-                violation_error_message="The report has an account without a student already.",
+                violation_error_message=_lazy("The report has an account without a student already."),
             ),
             models.CheckConstraint(
                 name="witness_is_a_student",
                 condition=Q(part="concerned") | Q(student__isnull=False),
-                violation_error_message="Choose the student who saw it.",
+                violation_error_message=_lazy("Choose the student who saw it."),
             ),
         ]
 
@@ -151,7 +152,7 @@ class IncidentPhoto(models.Model):
             models.UniqueConstraint(
                 fields=["incident", "digest"],
                 name="a_photo_once_a_report",
-                violation_error_message="This photo is in the report already.",
+                violation_error_message=_lazy("This photo is in the report already."),
             ),
         ]
 
@@ -191,13 +192,13 @@ class FollowUp(models.Model):
             models.CheckConstraint(
                 name="follow_up_says_what_changes",
                 condition=~Q(words=""),
-                violation_error_message="Say what changes.",
+                violation_error_message=_lazy("Say what changes."),
             ),
             models.CheckConstraint(
                 name="follow_up_is_done_by_somebody",
                 condition=Q(done_at__isnull=True, done_by__isnull=True, done_words="")
                 | Q(done_at__isnull=False, done_by__isnull=False),
-                violation_error_message="A follow-up is done once, by somebody.",
+                violation_error_message=_lazy("A follow-up is done once, by somebody."),
             ),
         ]
 
@@ -218,12 +219,12 @@ class IncidentSettings(models.Model):
             models.CheckConstraint(
                 name="report_is_due_within_a_year",
                 condition=Q(due_days__gte=1, due_days__lte=365),
-                violation_error_message="Enter a number of days from 1 to 365.",
+                violation_error_message=_lazy("Enter a number of days from 1 to 365."),
             ),
             models.CheckConstraint(
                 name="emergency_number_is_set",
                 condition=~Q(emergency_number=""),
-                violation_error_message="Enter the number to call in an emergency.",
+                violation_error_message=_lazy("Enter the number to call in an emergency."),
             ),
         ]
 

@@ -4,6 +4,7 @@ import uuid
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine, MachineKind
 from machines.models.records import TagOut
@@ -38,10 +39,10 @@ class Inspection(models.Model):
     """
 
     class Scope(models.TextChoices):
-        DAILY = "daily", "Daily"
-        WEEKLY = "weekly", "Weekly"
-        TERM = "term", "Each term"
-        RETURN = "return", "Before a return to service"
+        DAILY = "daily", _lazy("Daily")
+        WEEKLY = "weekly", _lazy("Weekly")
+        TERM = "term", _lazy("Each term")
+        RETURN = "return", _lazy("Before a return to service")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="inspections")
@@ -66,12 +67,12 @@ class Inspection(models.Model):
                 name="no_line_answered_no_returns_a_machine",
                 condition=Q(tag_out__isnull=True, tagged_out_by__isnull=True, reason="", parts="") & ~Q(scope="return")
                 | Q(tag_out__isnull=False, tagged_out_by__isnull=False, scope="return", complete=True),
-                violation_error_message="A line that is answered no keeps the machine out of service.",
+                violation_error_message=_lazy("A line that is answered no keeps the machine out of service."),
             ),
             models.CheckConstraint(
                 name="second_teacher_returns_with_a_reason",
                 condition=Q(tag_out__isnull=True) | Q(by=F("tagged_out_by")) | ~Q(reason=""),
-                violation_error_message="Say why you return it instead of the teacher who tagged it out.",
+                violation_error_message=_lazy("Say why you return it instead of the teacher who tagged it out."),
             ),
         ]
 
@@ -99,7 +100,7 @@ class ServiceRecord(models.Model):
             models.CheckConstraint(
                 name="service_says_what_was_done_by_whom",
                 condition=~Q(did="") & ~Q(done_by=""),
-                violation_error_message="Say what was done, and who did it.",
+                violation_error_message=_lazy("Say what was done, and who did it."),
             ),
         ]
 
@@ -125,7 +126,7 @@ class InspectionCalendar(models.Model):
                 fields=["shop", "made_by"],
                 condition=Q(ended_at__isnull=True),
                 name="one_inspection_calendar_a_person",
-                violation_error_message="You have a calendar of this shop already.",
+                violation_error_message=_lazy("You have a calendar of this shop already."),
             ),
         ]
 

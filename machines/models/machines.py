@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from quizzes.models import Bank
 from shopsafe.school.models import Person, School, Section, Shop
@@ -40,12 +41,12 @@ class MachineKind(models.Model):
             models.CheckConstraint(
                 name="run_needs_few_helpers",
                 condition=Q(helpers__lte=4),
-                violation_error_message="Enter a number of helpers from 0 to 4.",
+                violation_error_message=_lazy("Enter a number of helpers from 0 to 4."),
             ),
             models.UniqueConstraint(
                 fields=["school", "code"],
                 name="machine_kind_code_once_a_school",
-                violation_error_message="This school has a kind of machine of that code already.",
+                violation_error_message=_lazy("This school has a kind of machine of that code already."),
             ),
         ]
 
@@ -76,12 +77,12 @@ class Machine(models.Model):
                 fields=["shop", "number"],
                 condition=Q(retired_at__isnull=True),
                 name="machine_number_once_a_shop",
-                violation_error_message="Another machine in this shop has that number.",
+                violation_error_message=_lazy("Another machine in this shop has that number."),
             ),
             models.CheckConstraint(
                 name="machine_leaves_after_it_came",
                 condition=Q(retired_at__isnull=True) | Q(retired_at__gte=F("added_at")),
-                violation_error_message="A machine can't leave before it came.",
+                violation_error_message=_lazy("A machine can't leave before it came."),
             ),
         ]
 
@@ -112,13 +113,13 @@ class Requirements(models.Model):
     """
 
     class Demonstration(models.TextChoices):
-        MACHINE = "machine", "On each machine"
-        KIND = "kind", "Once for the kind"
+        MACHINE = "machine", _lazy("On each machine")
+        KIND = "kind", _lazy("Once for the kind")
 
     class Ends(models.TextChoices):
-        TERM = "term", "With the term"
-        YEAR = "year", "With the school year"
-        NEVER = "never", "Not by itself"
+        TERM = "term", _lazy("With the term")
+        YEAR = "year", _lazy("With the school year")
+        NEVER = "never", _lazy("Not by itself")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     kind = models.ForeignKey(MachineKind, models.PROTECT, related_name="requirements")
@@ -144,18 +145,18 @@ class Requirements(models.Model):
             models.CheckConstraint(
                 name="requirements_never_hold_before_they_are_set",
                 condition=Q(holds_from__gte=F("set_at")),
-                violation_error_message="Requirements can't hold from a day that has passed.",
+                violation_error_message=_lazy("Requirements can't hold from a day that has passed."),
             ),
             models.CheckConstraint(
                 name="only_a_machine_follows_its_kind",
                 condition=Q(as_kind=False) | Q(machine__isnull=False),
-                violation_error_message="Only a single machine can follow its kind.",
+                violation_error_message=_lazy("Only a single machine can follow its kind."),
             ),
             models.CheckConstraint(
                 name="requirements_count_days_from_one",
                 condition=(Q(refresh_days__isnull=True) | Q(refresh_days__gte=1))
                 & (Q(unused_days__isnull=True) | Q(unused_days__gte=1)),
-                violation_error_message="Give a number of days from 1 up, or leave it empty.",
+                violation_error_message=_lazy("Give a number of days from 1 up, or leave it empty."),
             ),
         ]
 
@@ -180,14 +181,14 @@ class Prerequisite(models.Model):
             models.UniqueConstraint(
                 fields=["requirements", "place"],
                 name="one_thing_a_place",
-                violation_error_message="Two things stand in the same place.",
+                violation_error_message=_lazy("Two things stand in the same place."),
             ),
             models.CheckConstraint(
                 name="asks_for_one_thing",
                 condition=Q(bank__isnull=False, kind__isnull=True, machine__isnull=True)
                 | Q(bank__isnull=True, kind__isnull=False, machine__isnull=True)
                 | Q(bank__isnull=True, kind__isnull=True, machine__isnull=False),
-                violation_error_message="Ask for a quiz, a kind or a machine: one of them.",
+                violation_error_message=_lazy("Ask for a quiz, a kind or a machine: one of them."),
             ),
         ]
 

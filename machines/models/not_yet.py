@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine, MachineKind
 from machines.models.records import UNDO_FOR
@@ -40,13 +41,13 @@ class NotYet(models.Model):
             models.CheckConstraint(
                 name="nobody_judges_their_own_try",
                 condition=~Q(by=F("student")),
-                violation_error_message="Nobody records their own demonstration.",
+                violation_error_message=_lazy("Nobody records their own demonstration."),
             ),
             models.CheckConstraint(
                 name="not_yet_is_undone_by_a_person",
                 condition=Q(undone_at__isnull=True, undone_by__isnull=True)
                 | Q(undone_at__gte=F("at"), undone_by__isnull=False),
-                violation_error_message="It is undone once, by a person.",
+                violation_error_message=_lazy("It is undone once, by a person."),
             ),
         ]
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from shopsafe.school.models import Person, School, Section, Shop
 
@@ -14,16 +15,16 @@ class PrintSet(models.Model):
     """One set. Its file lies in var/prints for a day; making it again from the start gives the same sheets."""
 
     class BatchKind(models.TextChoices):
-        MONDAY = "monday", "Everything for Monday"
-        EVIDENCE = "evidence", "Evidence files"
-        STALE = "stale", "What is out of date on the wall"
+        MONDAY = "monday", _lazy("Everything for Monday")
+        EVIDENCE = "evidence", _lazy("Evidence files")
+        STALE = "stale", _lazy("What is out of date on the wall")
 
     class State(models.TextChoices):
-        WAITING = "waiting", "Waiting"
-        PRINTING = "printing", "Printing"
-        READY = "ready", "Ready"
-        STOPPED = "stopped", "Stopped"
-        FAILED = "failed", "Failed"
+        WAITING = "waiting", _lazy("Waiting")
+        PRINTING = "printing", _lazy("Printing")
+        READY = "ready", _lazy("Ready")
+        STOPPED = "stopped", _lazy("Stopped")
+        FAILED = "failed", _lazy("Failed")
 
     key = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
@@ -47,12 +48,12 @@ class PrintSet(models.Model):
             models.CheckConstraint(
                 name="print_set_is_in_a_known_state",
                 condition=Q(state__in=["waiting", "printing", "ready", "stopped", "failed"]),
-                violation_error_message="A set waits, is printing, is ready, was stopped or failed.",
+                violation_error_message=_lazy("A set waits, is printing, is ready, was stopped or failed."),
             ),
             models.CheckConstraint(
                 name="print_set_is_made_by_somebody",
                 condition=~Q(state="printing") | Q(claim__isnull=False, beat_at__isnull=False),
-                violation_error_message="A set that is printing is made by somebody.",
+                violation_error_message=_lazy("A set that is printing is made by somebody."),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine
 from shopsafe.school.models import Person, School, Section, Shop
@@ -15,9 +16,9 @@ class Print(models.Model):
     """
 
     class SheetKind(models.TextChoices):
-        WALL_CARD = "wall card", "Wall card"
-        WALL_CHART = "wall chart", "Wall chart"
-        POCKET_CARD = "pocket card", "Pocket card"
+        WALL_CARD = "wall card", _lazy("Wall card")
+        WALL_CHART = "wall chart", _lazy("Wall chart")
+        POCKET_CARD = "pocket card", _lazy("Pocket card")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="prints")
@@ -42,18 +43,18 @@ class Print(models.Model):
                 fields=["target"],
                 condition=Q(replaced_at__isnull=True, taken_down_at__isnull=True),
                 name="one_current_print_of_a_target",
-                violation_error_message="Somebody printed this a moment ago. Look at the print room again.",
+                violation_error_message=_lazy("Somebody printed this a moment ago. Look at the print room again."),
             ),
             models.CheckConstraint(
                 name="print_is_replaced_by_another",
                 condition=Q(replaced_by__isnull=True) | (Q(replaced_at__isnull=False) & ~Q(replaced_by=F("pk"))),
-                violation_error_message="A print is replaced by another print.",
+                violation_error_message=_lazy("A print is replaced by another print."),
             ),
             models.CheckConstraint(
                 name="print_is_taken_down_by_somebody",
                 condition=Q(taken_down_at__isnull=True, taken_down_by__isnull=True)
                 | Q(taken_down_at__isnull=False, taken_down_by__isnull=False),
-                violation_error_message="A print is taken down by somebody.",
+                violation_error_message=_lazy("A print is taken down by somebody."),
             ),
         ]
 

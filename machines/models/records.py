@@ -10,9 +10,11 @@ from datetime import datetime, timedelta
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine, MachineKind
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Person, School, Term
 
@@ -56,31 +58,31 @@ class SignOff(models.Model):
             models.CheckConstraint(
                 name="nobody_signs_off_themselves",
                 condition=~Q(by=F("student")),
-                violation_error_message="Nobody signs off their own demonstration.",
+                violation_error_message=_lazy("Nobody signs off their own demonstration."),
             ),
             models.CheckConstraint(
                 name="sign_off_is_undone_by_somebody",
                 condition=Q(undone_at__isnull=True, undone_by__isnull=True)
                 | Q(undone_at__isnull=False, undone_by__isnull=False, withdrawn_at__isnull=True),
-                violation_error_message="A sign-off is undone once, by somebody.",
+                violation_error_message=_lazy("A sign-off is undone once, by somebody."),
             ),
             models.CheckConstraint(
                 name="sign_off_is_withdrawn_with_a_reason",
                 condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True, withdrawn_reason="")
                 | (Q(withdrawn_at__isnull=False, withdrawn_by__isnull=False) & ~Q(withdrawn_reason="")),
-                violation_error_message="Say why the sign-off is withdrawn.",
+                violation_error_message=_lazy("Say why the sign-off is withdrawn."),
             ),
             models.UniqueConstraint(
                 fields=["student", "machine"],
                 condition=Q(undone_at__isnull=True, withdrawn_at__isnull=True, renews__isnull=True),
                 name="one_standing_sign_off",
-                violation_error_message="This student is signed off on this machine already.",
+                violation_error_message=_lazy("This student is signed off on this machine already."),
             ),
             models.UniqueConstraint(
                 fields=["renews"],
                 condition=Q(undone_at__isnull=True, withdrawn_at__isnull=True, renews__isnull=False),
                 name="one_standing_renewal",
-                violation_error_message="This student is signed off on this machine already.",
+                violation_error_message=_lazy("This student is signed off on this machine already."),
             ),
         ]
 
@@ -100,19 +102,19 @@ class Hold(models.Model):
     """A teacher stops a student's use of some machines, or of every one, until something has happened."""
 
     class Reason(models.TextChoices):
-        HORSEPLAY = "horseplay", "Horseplay"
-        MISUSE = "misuse", "Used a machine wrongly"
-        RULES = "rules", "Broke a shop rule"
-        DRESS = "dress", "Not dressed for the shop"
-        INJURY = "injury", "An injury is being looked into"
-        OTHER = "other", "Something else"
+        HORSEPLAY = "horseplay", _lazy("Horseplay")
+        MISUSE = "misuse", _lazy("Used a machine wrongly")
+        RULES = "rules", _lazy("Broke a shop rule")
+        DRESS = "dress", _lazy("Not dressed for the shop")
+        INJURY = "injury", _lazy("An injury is being looked into")
+        OTHER = "other", _lazy("Something else")
 
     class Lifts(models.TextChoices):
-        DATE = "date", "It ends after a day"
-        TALK = "talk", "A talk with the teacher"
-        RULES = "rules", "Learning rules again"
-        QUIZ = "quiz", "A new quiz"
-        OFFICE = "office", "The office decides"
+        DATE = "date", _lazy("It ends after a day")
+        TALK = "talk", _lazy("A talk with the teacher")
+        RULES = "rules", _lazy("Learning rules again")
+        QUIZ = "quiz", _lazy("A new quiz")
+        OFFICE = "office", _lazy("The office decides")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     student = models.ForeignKey(Person, models.PROTECT, related_name="holds")
@@ -141,18 +143,18 @@ class Hold(models.Model):
             models.CheckConstraint(
                 name="nobody_holds_themselves",
                 condition=~Q(placed_by=F("student")),
-                violation_error_message="Nobody places a hold on themselves.",
+                violation_error_message=_lazy("Nobody places a hold on themselves."),
             ),
             models.CheckConstraint(
                 name="hold_is_lifted_by_somebody",
                 condition=Q(lifted_at__isnull=True, lifted_by__isnull=True)
                 | Q(lifted_at__isnull=False, lifted_by__isnull=False),
-                violation_error_message="A hold is lifted once, by somebody.",
+                violation_error_message=_lazy("A hold is lifted once, by somebody."),
             ),
             models.CheckConstraint(
                 name="hold_that_ends_by_itself_has_a_day",
                 condition=Q(lifts="date", last_day__isnull=False) | (~Q(lifts="date") & Q(last_day__isnull=True)),
-                violation_error_message="Give the last day of the hold.",
+                violation_error_message=_lazy("Give the last day of the hold."),
             ),
         ]
 
@@ -167,7 +169,7 @@ class Hold(models.Model):
     @property
     def on_what(self) -> str:
         """ "every machine", or "band saw 2, drill press 1". Asks for the machines: load them with the holds."""
-        return "every machine" if self.everywhere else ", ".join(machine.spoken for machine in self.machines.all())
+        return _("every machine") if self.everywhere else ", ".join(machine.spoken for machine in self.machines.all())
 
     @property
     def what_lifts_it(self) -> str:
@@ -200,18 +202,18 @@ class TagOut(models.Model):
                 fields=["machine"],
                 condition=Q(returned_at__isnull=True),
                 name="tagged_out_once",
-                violation_error_message="This machine is tagged out already.",
+                violation_error_message=_lazy("This machine is tagged out already."),
             ),
             models.CheckConstraint(
                 name="tag_out_has_a_reason",
                 condition=~Q(reason=""),
-                violation_error_message="Say what is wrong with the machine.",
+                violation_error_message=_lazy("Say what is wrong with the machine."),
             ),
             models.CheckConstraint(
                 name="returned_to_service_after_an_inspection",
                 condition=Q(returned_at__isnull=True, returned_by__isnull=True, inspection="")
                 | (Q(returned_at__isnull=False, returned_by__isnull=False) & ~Q(inspection="")),
-                violation_error_message="Say what was mended and looked at.",
+                violation_error_message=_lazy("Say what was mended and looked at."),
             ),
         ]
 

@@ -8,6 +8,7 @@ import uuid
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine
 from machines.models.records import TagOut, sentence
@@ -21,22 +22,22 @@ class HazardReport(models.Model):
     class Kind(models.TextChoices):
         """The codes and words of machines/reports/rules/hazards.py, which models can't import; a test compares them."""
 
-        GUARD = "guard", "A guard or cover is missing, loose or open"
-        BROKEN = "broken", "A blade or part is broken or cracked"
-        ABRASIVE = "abrasive", "A belt, disc or wheel is torn or chipped"
-        CORD = "cord", "A cord, plug or switch is damaged"
-        SMOKE = "smoke", "Smoke, sparks or a burning smell"
-        WILL_NOT_STOP = "will-not-stop", "It doesn’t stop when it should"
-        INSPECTION = "inspection", "A line of its inspection was answered no"
-        WILL_NOT_START = "will-not-start", "It doesn’t start"
-        NOISE = "noise", "A strange noise or shaking"
-        FLOOR = "floor", "Something on the floor"
-        BEHAVIOR = "behavior", "Someone works unsafely"
-        OTHER = "other", "Something else"
+        GUARD = "guard", _lazy("A guard or cover is missing, loose or open")
+        BROKEN = "broken", _lazy("A blade or part is broken or cracked")
+        ABRASIVE = "abrasive", _lazy("A belt, disc or wheel is torn or chipped")
+        CORD = "cord", _lazy("A cord, plug or switch is damaged")
+        SMOKE = "smoke", _lazy("Smoke, sparks or a burning smell")
+        WILL_NOT_STOP = "will-not-stop", _lazy("It doesn’t stop when it should")
+        INSPECTION = "inspection", _lazy("A line of its inspection was answered no")
+        WILL_NOT_START = "will-not-start", _lazy("It doesn’t start")
+        NOISE = "noise", _lazy("A strange noise or shaking")
+        FLOOR = "floor", _lazy("Something on the floor")
+        BEHAVIOR = "behavior", _lazy("Someone works unsafely")
+        OTHER = "other", _lazy("Something else")
 
     class Effect(models.TextChoices):
-        KEEP_OFF = "keep off until the teacher looks", "Keep off until the teacher looks"
-        FLAG = "flag", "For the teacher to look at"
+        KEEP_OFF = "keep off until the teacher looks", _lazy("Keep off until the teacher looks")
+        FLAG = "flag", _lazy("For the teacher to look at")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="hazard_reports")
@@ -60,13 +61,13 @@ class HazardReport(models.Model):
             models.CheckConstraint(
                 name="only_a_machine_is_kept_off",
                 condition=Q(machine__isnull=False) | Q(effect="flag"),
-                violation_error_message="Only a machine can be kept off.",
+                violation_error_message=_lazy("Only a machine can be kept off."),
             ),
             models.CheckConstraint(
                 name="report_is_ended_by_a_teacher_with_words_or_a_tag_out",
                 condition=Q(ended_at__isnull=True, ended_by__isnull=True, found="", tag_out__isnull=True)
                 | (Q(ended_at__isnull=False, ended_by__isnull=False) & (~Q(found="") | Q(tag_out__isnull=False))),
-                violation_error_message="Say what you found.",
+                violation_error_message=_lazy("Say what you found."),
             ),
         ]
 

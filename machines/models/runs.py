@@ -4,6 +4,7 @@ import uuid
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.floor import ShopOpening
 from machines.models.machines import Machine
@@ -43,29 +44,29 @@ class Run(models.Model):
                 fields=["machine"],
                 condition=Q(ended_at__isnull=True),
                 name="one_student_at_each_machine",
-                violation_error_message="A student is at this machine already.",
+                violation_error_message=_lazy("A student is at this machine already."),
             ),
             models.UniqueConstraint(
                 fields=["student"],
                 condition=Q(ended_at__isnull=True),
                 name="one_machine_for_each_student",
-                violation_error_message="This student is at another machine.",
+                violation_error_message=_lazy("This student is at another machine."),
             ),
             models.CheckConstraint(
                 name="nobody_gives_themselves_a_machine",
                 condition=~Q(given_by=F("student")),
-                violation_error_message="Nobody gives themselves a machine.",
+                violation_error_message=_lazy("Nobody gives themselves a machine."),
             ),
             models.CheckConstraint(
                 name="run_starts_after_it_is_given",
                 condition=Q(started_at__isnull=True, checked_by__isnull=True) | Q(started_at__gte=F("given_at")),
-                violation_error_message="A run starts after the machine is given.",
+                violation_error_message=_lazy("A run starts after the machine is given."),
             ),
             models.CheckConstraint(
                 name="run_ends_after_it_starts",
                 condition=Q(ended_at__isnull=True, ended_by__isnull=True)
                 | (Q(ended_at__gte=F("given_at")) & (Q(started_at__isnull=True) | Q(ended_at__gte=F("started_at")))),
-                violation_error_message="A run ends after it starts.",
+                violation_error_message=_lazy("A run ends after it starts."),
             ),
         ]
 
@@ -92,13 +93,13 @@ class RunHelper(models.Model):
                 fields=["run", "student"],
                 condition=Q(ended_at__isnull=True),
                 name="helper_is_named_once",
-                violation_error_message="This student helps there already.",
+                violation_error_message=_lazy("This student helps there already."),
             ),
             models.CheckConstraint(
                 name="help_is_ended_by_a_person",
                 condition=Q(ended_at__isnull=True, ended_by__isnull=True)
                 | Q(ended_at__gte=F("at"), ended_by__isnull=False),
-                violation_error_message="Help is ended once, by a person.",
+                violation_error_message=_lazy("Help is ended once, by a person."),
             ),
         ]
 
@@ -129,12 +130,12 @@ class WaitingStudent(models.Model):
                 fields=["opening", "machine", "student"],
                 condition=Q(left_at__isnull=True),
                 name="waits_once_for_a_machine",
-                violation_error_message="This student waits for the machine already.",
+                violation_error_message=_lazy("This student waits for the machine already."),
             ),
             models.CheckConstraint(
                 name="waiting_ends_after_it_begins",
                 condition=Q(left_at__isnull=True, left_by__isnull=True) | Q(left_at__gte=F("joined_at")),
-                violation_error_message="Waiting can't end before it begins.",
+                violation_error_message=_lazy("Waiting can't end before it begins."),
             ),
         ]
 

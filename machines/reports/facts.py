@@ -5,6 +5,8 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import NamedTuple
 
+from shopsafe.language.messages import marked
+
 # --- hazard reports ---------------------------------------------------------------------------------------------
 
 
@@ -41,6 +43,13 @@ class Interval(StrEnum):
     DAILY = "daily"
     WEEKLY = "weekly"
     TERM = "term"
+
+
+INTERVAL_WORDS = {
+    Interval.DAILY: marked("daily"),
+    Interval.WEEKLY: marked("weekly"),
+    Interval.TERM: marked("each term"),
+}
 
 
 class LineAnswer(StrEnum):

@@ -15,6 +15,7 @@ from machines.reports.inspections.lists import KindLists, as_data, lists_of_kind
 from machines.reports.rules.returns import reasons_against_return
 from shopsafe.act import act
 from shopsafe.language.messages import _, marked
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -69,7 +70,7 @@ def _end_reports(row: TagOut, by: Person, at: datetime) -> None:
             "shop": {"id": report.shop_id, "name": report.shop.name},
             "by": by.as_record(),
             "report": report.pk,
-            "seen": report.get_kind_display(),
+            "seen": as_stored(report.get_kind_display),
             "tag_out": row.pk,
         }
         student = {"student": report.by.as_record()} if report.by.is_student else {}

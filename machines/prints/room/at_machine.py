@@ -5,13 +5,13 @@ from typing import Any, cast
 from django import forms
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models import Machine
 from machines.prints.room.forms import SheetForm, papers
 from machines.prints.sheets.wall import ShopSnapshot
-from machines.reports.facts import Interval
+from machines.reports.facts import INTERVAL_WORDS, Interval
 from machines.reports.inspections.paper import inspection_sheet
-from machines.reports.inspections.queries import INTERVAL_WORDS
 from machines.tag_outs.paper import tag_of
 from shopsafe.conventions import usual_paper
 from shopsafe.paper import upkeep
@@ -56,7 +56,9 @@ def tag(form: TagForm) -> FinishedPrint:
 class InspectionForm(SheetForm):
     """The lists of one interval for every machine of the shop."""
 
-    interval = forms.ChoiceField(label="Inspection", choices=[(each.value, INTERVAL_WORDS[each]) for each in Interval])
+    interval = forms.ChoiceField(
+        label="Inspection", choices=[(each.value, _lazy(INTERVAL_WORDS[each])) for each in Interval]
+    )
     paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4"))
 
     @classmethod

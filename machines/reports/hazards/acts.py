@@ -13,6 +13,8 @@ from machines.reports.rules.hazards import choices, effect_of
 from quizzes.banks.pictures.files import NoPicture
 from quizzes.banks.pictures.files import photo as drawn_again
 from shopsafe.act import act
+from shopsafe.language.messages import _
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, may, shops_for
 from shopsafe.school.clock import act_moment
@@ -52,7 +54,7 @@ def _report_hazard(
 ) -> HazardReport:
     _may_report(by, shop)
     if seen.keep_off and not may(by, "look at a report", shop=shop):
-        raise Refused("report.not-by-teacher", "Only a teacher of this shop keeps a machine off by choice.", 403)
+        raise Refused("report.not-by-teacher", _("Only a teacher of this shop keeps a machine off by choice."), 403)
     # A student who was entered by mistake may be removed at this moment: then there is nobody to report.
     lock(machine or shop, *([by] if by.is_student else []))
     at = act_moment(shop.school_id, at)
@@ -62,9 +64,9 @@ def _report_hazard(
     if is_repeated(tap, "report", by=by, at=at, asked=asked):
         return HazardReport.objects.get(tap=tap)
     if seen.kind not in choices(names_machine=machine is not None):
-        raise Refused("report.unknown-kind", "Pick what you saw from the list.", 422)
+        raise Refused("report.unknown-kind", _("Pick what you saw from the list."), 422)
     if machine is not None and machine.retired_at is not None:
-        raise Refused("report.retired", f"{machine} has left the shop.")
+        raise Refused("report.retired", _("{machine} has left the shop.", machine=machine))
     effect = effect_of(HazardKind(seen.kind), names_machine=machine is not None, keep_off=seen.keep_off)
     row = HazardReport.objects.create(
         school_id=shop.school_id, shop=shop, machine=machine, kind=seen.kind, words=words, effect=effect.value, by=by,
@@ -72,7 +74,7 @@ def _report_hazard(
     )  # fmt: skip
     if photo:
         ReportPhoto.objects.create(school_id=shop.school_id, report=row, digest=digest, content=photo)
-    more = {"seen": row.get_kind_display(), "seen_code": row.kind, "words": words, "effect": row.effect}
+    more = {"seen": as_stored(row.get_kind_display), "seen_code": row.kind, "words": words, "effect": row.effect}
     row.entry = _record("report.made", row, at, **_reporter(row), **more, **({"photo": digest} if photo else {}))
     row.save(update_fields=["entry"])
     return row
@@ -90,14 +92,14 @@ def clear_report(*, report: HazardReport, found: str, by: Person, at: datetime |
     row = HazardReport.objects.select_related("machine__kind", "shop__school", "by", "ended_by").get(pk=report.pk)
     if row.ended_at is not None and row.ended_by is not None:
         when = clock_text(row.ended_at, row.shop.school.time_zone)
-        how = "tagged the machine out" if row.tag_out_id else f"cleared this report ({row.found.rstrip('.')})"
-        raise Refused("report.ended", f"{row.ended_by.name} {how} on {when}.")
+        raise Refused("report.ended", _how_it_ended(row, row.ended_by.name, when))
     if not found.strip():
-        raise Refused("report.no-words", "Say what you found and why it is safe to use.", 422)
+        raise Refused("report.no-words", _("Say what you found and why it is safe to use."), 422)
     row.ended_at, row.ended_by, row.found = at, by, found.strip()[:300]
     row.save(update_fields=["ended_at", "ended_by", "found"])
     student = {"student": row.by.as_record()} if row.by.is_student else {}
-    _record("report.cleared", row, at, by=by.as_record(), found=row.found, seen=row.get_kind_display(), **student)
+    seen = as_stored(row.get_kind_display)
+    _record("report.cleared", row, at, by=by.as_record(), found=row.found, seen=seen, **student)
     return row
 
 
@@ -105,7 +107,7 @@ def _may_report(by: Person, shop: Shop) -> None:
     """Anyone signed in, about a shop they belong to."""
     allow(by, "report a hazard", shop=shop)
     if not shops_for(by).filter(pk=shop.pk).exists():
-        raise Refused("access.not-yours", "This shop is not one of yours. Report the hazard to its teacher.", 403)
+        raise Refused("access.not-yours", _("This shop is not one of yours. Report the hazard to its teacher."), 403)
 
 
 def _photo(content: bytes) -> bytes:
@@ -128,3 +130,10 @@ def _record(kind: str, row: HazardReport, at: datetime, **more: Any) -> Any:
     if row.machine is not None:
         place["machine"] = row.machine.as_record()
     return append(kind=kind, school=row.school_id, at=at, payload={"report": row.pk, **place, **more})
+
+
+def _how_it_ended(row: HazardReport, person: str, when: str) -> str:
+    if row.tag_out_id:
+        return _("{person} tagged the machine out on {when}.", person=person, when=when)
+    found = row.found.rstrip(".")
+    return _("{person} cleared this report ({found}) on {when}.", person=person, found=found, when=when)

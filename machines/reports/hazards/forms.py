@@ -1,19 +1,20 @@
 """The forms of hazard reports: the second step of a report, and the teacher's words that clear one."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
 from quizzes.banks.pictures.files import MOST_BYTES
 from shopsafe.school.pages.form_parts import TapForm, area
 
 
 class ReportForm(TapForm):
-    words = forms.CharField(label="Say more, if you can", max_length=300, required=False, widget=area(3))
+    words = forms.CharField(label=_lazy("Say more, if you can"), max_length=300, required=False, widget=area(3))
     photo = forms.FileField(
-        label="A photo, if you have one",
+        label=_lazy("A photo, if you have one"),
         required=False,
-        help_text="No faces, please. Where and when it was taken is removed.",
+        help_text=_lazy("No faces, please. Where and when it was taken is removed."),
         widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
-        error_messages={"empty": "This photo is empty. Choose another, or send the report without it."},
+        error_messages={"empty": _lazy("This photo is empty. Choose another, or send the report without it.")},
     )
 
     @property
@@ -25,8 +26,8 @@ class ReportForm(TapForm):
 
 class ClearForm(forms.Form):
     found = forms.CharField(
-        label="Safe to use: what I found",
+        label=_lazy("Safe to use: what I found"),
         max_length=300,
         widget=area(),
-        error_messages={"required": "Say what you found and why it is safe to use."},
+        error_messages={"required": _lazy("Say what you found and why it is safe to use.")},
     )

@@ -4,12 +4,18 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.reports.facts import InspectionLine, Interval, LineAnswer
 from machines.reports.inspections.lists import KindLists
+from shopsafe.language.messages import _
 from shopsafe.school.pages.form_parts import DayInput, TapForm, area
 
-ANSWERS = [(LineAnswer.YES, "Yes"), (LineAnswer.NO, "No"), (LineAnswer.NOT_APPLICABLE, "Doesn’t apply")]
+ANSWERS = [
+    (LineAnswer.YES, _lazy("Yes")),
+    (LineAnswer.NO, _lazy("No")),
+    (LineAnswer.NOT_APPLICABLE, _lazy("Doesn’t apply")),
+]
 OWN_SOURCE = "our shop"
 
 
@@ -27,7 +33,7 @@ class AnswersForm(TapForm):
                 label=line.says,
                 choices=ANSWERS,
                 widget=forms.RadioSelect,
-                error_messages={"required": f"“{line.says}” is not answered."},
+                error_messages={"required": _("“{line}” is not answered.", line=line.says)},
             )
 
     def rows(self) -> list[tuple[forms.BoundField, InspectionLine]]:
@@ -39,17 +45,17 @@ class AnswersForm(TapForm):
 
 
 class InspectionForm(AnswersForm):
-    words = forms.CharField(label="Anything to note", max_length=300, required=False, widget=area())
+    words = forms.CharField(label=_lazy("Anything to note"), max_length=300, required=False, widget=area())
 
 
 class ReturnForm(AnswersForm):
     found = forms.CharField(
-        label="What was repaired and checked?",
+        label=_lazy("What was repaired and checked?"),
         max_length=300,
         widget=area(),
-        error_messages={"required": "Say what was repaired and checked."},
+        error_messages={"required": _lazy("Say what was repaired and checked.")},
     )
-    parts = forms.CharField(label="Parts that were replaced, if any", max_length=200, required=False)
+    parts = forms.CharField(label=_lazy("Parts that were replaced, if any"), max_length=200, required=False)
     reason = forms.CharField(max_length=300, required=False, widget=area())
 
     def __init__(self, *args: Any, instead_of: str = "", **more: Any) -> None:
@@ -57,8 +63,12 @@ class ReturnForm(AnswersForm):
         super().__init__(*args, **more)
         if instead_of:
             self.fields["reason"].required = True
-            self.fields["reason"].label = f"{instead_of} tagged it out. Why do you return it instead?"
-            self.fields["reason"].error_messages["required"] = f"Say why you return it instead of {instead_of}."
+            self.fields["reason"].label = _(
+                "{teacher} tagged it out. Why do you return it instead?", teacher=instead_of
+            )
+            self.fields["reason"].error_messages["required"] = _(
+                "Say why you return it instead of {teacher}.", teacher=instead_of
+            )
         else:
             del self.fields["reason"]
 
@@ -76,9 +86,9 @@ class LinesField(forms.CharField):
 
 
 class ListForm(forms.Form):
-    daily = LinesField(label="Daily")
-    weekly = LinesField(label="Weekly")
-    term = LinesField(label="Each term")
+    daily = LinesField(label=_lazy("Daily"))
+    weekly = LinesField(label=_lazy("Weekly"))
+    term = LinesField(label=_lazy("Each term"))
     seen = forms.CharField(widget=forms.HiddenInput, max_length=16, required=False)
 
     def lines(self) -> Mapping[Interval, Sequence[InspectionLine]]:
@@ -93,15 +103,20 @@ class ListForm(forms.Form):
 
 class ServiceForm(TapForm):
     day = forms.DateField(
-        label="Day", widget=DayInput, error_messages={"required": "Give the day.", "invalid": "Give the day as a date."}
+        label=_lazy("Day"),
+        widget=DayInput,
+        error_messages={"required": _lazy("Give the day."), "invalid": _lazy("Give the day as a date.")},
     )
     did = forms.CharField(
-        label="What was done", max_length=300, widget=area(), error_messages={"required": "Say what was done."}
+        label=_lazy("What was done"),
+        max_length=300,
+        widget=area(),
+        error_messages={"required": _lazy("Say what was done.")},
     )
     done_by = forms.CharField(
-        label="Who did it",
+        label=_lazy("Who did it"),
         max_length=120,
-        help_text="A name, or a company.",
-        error_messages={"required": "Say who did it."},
+        help_text=_lazy("A name, or a company."),
+        error_messages={"required": _lazy("Say who did it.")},
     )
-    parts = forms.CharField(label="Parts that were replaced, if any", max_length=200, required=False)
+    parts = forms.CharField(label=_lazy("Parts that were replaced, if any"), max_length=200, required=False)

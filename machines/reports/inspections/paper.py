@@ -4,9 +4,9 @@ from datetime import datetime
 
 from machines.clearance.records import in_service_life
 from machines.models import Machine
-from machines.reports.facts import Interval
+from machines.reports.facts import INTERVAL_WORDS, Interval
 from machines.reports.inspections.lists import lists_of
-from machines.reports.inspections.queries import INTERVAL_WORDS
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.upkeep_sheets import InspectionRows, InspectionSheet
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Shop
@@ -20,7 +20,7 @@ def inspection_sheet(shop: Shop, interval: Interval, at: datetime) -> Inspection
     listed = [(machine, lists[machine.kind_id].lines(interval)) for machine in machines]
     return InspectionSheet(
         shop=shop.name,
-        interval=INTERVAL_WORDS[interval],
+        interval=_(INTERVAL_WORDS[interval]),
         machines=tuple(
             InspectionRows(str(machine), tuple((line.says, line.source) for line in lines))
             for machine, lines in listed

@@ -9,9 +9,10 @@ from django.db.models import F, Max, Q, QuerySet, Sum
 from machines.clearance.out_of_use import out_of_use
 from machines.clearance.records import in_service_life, machines_for
 from machines.models import Inspection, InspectionCalendar, Machine, MachineKind, Run, ServiceRecord, TagOut
-from machines.reports.facts import DueState, InspectionDue, Interval
+from machines.reports.facts import INTERVAL_WORDS, DueState, InspectionDue, Interval
 from machines.reports.inspections.lists import KindLists, lists_of
 from machines.reports.rules.inspections import inspection_due
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day, local_day
 from shopsafe.school.models import Person, School, Shop
@@ -19,7 +20,6 @@ from shopsafe.school.timetable.facts import SchoolCalendar
 from shopsafe.school.timetable.queries import calendar_of
 
 LATEST = 40
-INTERVAL_WORDS = {Interval.DAILY: "daily", Interval.WEEKLY: "weekly", Interval.TERM: "each term"}
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class MachineInspection:
 
     @property
     def often(self) -> str:
-        return INTERVAL_WORDS[self.interval]
+        return _(INTERVAL_WORDS[self.interval])
 
     @property
     def is_overdue(self) -> bool:
@@ -168,24 +168,25 @@ def hours_since(machine: Machine, day: date | None, at: datetime) -> float | Non
 
 
 def _service_line(row: ServiceRecord) -> HistoryLine:
-    return HistoryLine(row.at, "Serviced", row.did, row.done_by, row.parts)
+    return HistoryLine(row.at, _("Serviced"), row.did, row.done_by, row.parts)
 
 
 def _tag_out_lines(row: TagOut) -> Iterable[HistoryLine]:
-    yield HistoryLine(row.at, "Tagged out", row.reason, row.by.name)
+    yield HistoryLine(row.at, _("Tagged out"), row.reason, row.by.name)
     if row.returned_at is not None and row.returned_by is not None:
         check = getattr(row, "return_check", None)
-        reason = f" Returned instead of {row.by.name}: {check.reason}" if check and check.reason else ""
-        says = f"{row.inspection}{reason}"
+        says = row.inspection
+        if check and check.reason:
+            says += " " + _("Returned instead of {teacher}: {reason}", teacher=row.by.name, reason=check.reason)
         yield HistoryLine(
-            row.returned_at, "Returned to service", says, row.returned_by.name, check.parts if check else ""
+            row.returned_at, _("Returned to service"), says, row.returned_by.name, check.parts if check else ""
         )
 
 
 def _inspection_line(row: Inspection) -> HistoryLine:
     faults = tuple(line["says"] for line in row.answers if line["answer"] == "no")
     says = f"{row.get_scope_display()}. {row.words}".strip()
-    return HistoryLine(row.at, "Inspected", says, row.by.name, faults=faults)
+    return HistoryLine(row.at, _("Inspected"), says, row.by.name, faults=faults)
 
 
 # --- calendars --------------------------------------------------------------------------------------------------

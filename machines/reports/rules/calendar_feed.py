@@ -6,7 +6,8 @@ A feed names machines and lists, never students: its address is the only thing t
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime, timedelta
 
-from machines.reports.facts import CalendarEntry, InspectionDue, Interval
+from machines.reports.facts import INTERVAL_WORDS, CalendarEntry, InspectionDue, Interval
+from shopsafe.language.messages import _
 
 PRODUCT = "-//shopsafe//inspections//EN"
 LINE_OCTETS = 75  # RFC 5545 section 3.1, without the line break
@@ -35,12 +36,11 @@ def inspection_entry(
     """The entry for the next inspection of a machine; None while none is to come. `host` makes the uid unique."""
     if due.first_day is None or due.due_by is None:
         return None
-    words = {Interval.DAILY: "daily", Interval.WEEKLY: "weekly", Interval.TERM: "each term"}
     return CalendarEntry(
         uid=f"inspection-{machine}-{interval}-{due.due_by:%Y%m%d}@{host}",
         day=due.first_day,
         last_day=due.due_by,
-        title=f"Inspect {name} ({words[interval]})",
+        title=_("Inspect {machine} ({interval})", machine=name, interval=_(INTERVAL_WORDS[interval])),
     )
 
 

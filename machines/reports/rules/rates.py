@@ -6,6 +6,7 @@ The interval says how far the rate could be by chance alone. Rates are about mac
 from math import floor, log10
 
 from machines.reports.facts import IncidentRate
+from shopsafe.language.messages import _, counted
 
 CONFIDENCE = 0.95
 
@@ -36,10 +37,18 @@ def incident_rate(events: int, hours: float, confidence: float = CONFIDENCE) -> 
 def _words(events: int, hours: float, lower: float, upper: float) -> str:
     """ "3 in 5,400 hours; could be anywhere from 0.1 to 1.6 per 1000" """
     shown = f"{hours:,.0f}" if hours >= 10 else f"{hours:,.1f}"
-    unit = "hour" if shown in ("1", "1.0") else "hours"
+    count = 1 if shown in ("1", "1.0") else max(2, round(hours))
+    time = counted("{hours} hour", "{hours} hours", count=count, hours=shown)
+    least, most = _rounded(lower), _rounded(upper)
     if not events:
-        return f"None in {shown} {unit}; could be up to {_rounded(upper)} per 1000"
-    return f"{events:,} in {shown} {unit}; could be anywhere from {_rounded(lower)} to {_rounded(upper)} per 1000"
+        return _("None in {time}; could be up to {most} per 1000", time=time, most=most)
+    return _(
+        "{events} in {time}; could be anywhere from {least} to {most} per 1000",
+        events=f"{events:,}",
+        time=time,
+        least=least,
+        most=most,
+    )
 
 
 def _rounded(rate: float) -> str:

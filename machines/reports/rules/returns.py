@@ -8,14 +8,15 @@ from collections import Counter
 from datetime import UTC
 
 from machines.reports.facts import LineAnswer, ReturnFacts, ReturnReason, ReturnRefusal
+from shopsafe.language.messages import _, marked
 
 SENTENCES = {
-    ReturnRefusal.NOT_ANSWERED: "“{line}” is not answered.",
-    ReturnRefusal.ANSWERED_NO: "“{line}” is answered no. The machine stays out of service.",
-    ReturnRefusal.ANSWERED_TWICE: "“{line}” is answered twice. Answer it once.",
-    ReturnRefusal.ANSWERED_EARLY: "The list was answered before the machine was tagged out. Answer it again.",
-    ReturnRefusal.NO_WORDS: "Say what was repaired and checked.",
-    ReturnRefusal.NO_REASON: "{name} tagged this machine out. Say why you return it instead.",
+    ReturnRefusal.NOT_ANSWERED: marked("“{line}” is not answered."),
+    ReturnRefusal.ANSWERED_NO: marked("“{line}” is answered no. The machine stays out of service."),
+    ReturnRefusal.ANSWERED_TWICE: marked("“{line}” is answered twice. Answer it once."),
+    ReturnRefusal.ANSWERED_EARLY: marked("The list was answered before the machine was tagged out. Answer it again."),
+    ReturnRefusal.NO_WORDS: marked("Say what was repaired and checked."),
+    ReturnRefusal.NO_REASON: marked("{name} tagged this machine out. Say why you return it instead."),
 }
 
 
@@ -46,4 +47,4 @@ def _against_line(times: int, answer: LineAnswer | None) -> ReturnRefusal | None
 
 
 def _reason(code: ReturnRefusal, *, line: str = "", name: str = "", key: int | None = None) -> ReturnReason:
-    return ReturnReason(code, SENTENCES[code].format(line=line, name=name), key)
+    return ReturnReason(code, _(SENTENCES[code], line=line, name=name), key)

@@ -10,6 +10,7 @@ from machines.models import HazardReport
 from machines.reports.hazards import acts
 from machines.reports.hazards.forms import ClearForm
 from machines.reports.hazards.queries import ended_reports, open_reports, reports_at, reports_for
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -40,7 +41,9 @@ def report_clear(request: SignedInRequest, report: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form):
             acts.clear_report(report=row, by=request.user, **form.cleaned_data)
-            messages.success(request, f"Cleared: {row.place}. The person who reported it can read what you found.")
+            messages.success(
+                request, _("Cleared: {place}. The person who reported it can read what you found.", place=row.place)
+            )
             return redirect("reports")
     return _page(request, access.one_of(reports_for(request.user), pk=report), form)
 

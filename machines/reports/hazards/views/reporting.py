@@ -12,6 +12,7 @@ from machines.reports.facts import HazardKind, ReportEffect
 from machines.reports.hazards import acts
 from machines.reports.hazards.forms import ReportForm
 from machines.reports.rules.hazards import choices, effect_of
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Shop
@@ -69,5 +70,5 @@ def _report(request: SignedInRequest, shop: Shop, machine: Machine | None) -> Ht
             return redirect(onward(request, "report", row.pk))
     effect = effect_of(HazardKind(seen), names_machine=machine is not None, keep_off=keep)
     context |= {"form": form, "keep": keep, "keeps_off": effect is ReportEffect.KEEP_OFF}
-    context["seen"] = "keep it off" if keep else offered[HazardKind(seen)]
+    context["seen"] = _("keep it off") if keep else offered[HazardKind(seen)]
     return render(request, "machines/reports/hazards/more.html", context, status=status_of(form))

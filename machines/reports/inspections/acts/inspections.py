@@ -11,6 +11,8 @@ from machines.reports.facts import GivenAnswer, InspectionLine, Interval, LineAn
 from machines.reports.inspections.lists import as_data, lists_of_kind
 from machines.reports.rules.answers import faults_of, unanswered
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -19,8 +21,8 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
 
-NOT_ANSWERED = "“{line}” is not answered. Answer every line: yes, no or doesn’t apply."
-LIST_CHANGED = "The list of this machine type was changed while you answered. Go through it again."
+NOT_ANSWERED = marked("“{line}” is not answered. Answer every line: yes, no or doesn’t apply.")
+LIST_CHANGED = marked("The list of this machine type was changed while you answered. Go through it again.")
 
 
 @act
@@ -70,11 +72,13 @@ def _answered_lines(
     lists = lists_of_kind(machine.kind, at)
     lines = lists.lines(interval)
     if not lines:
-        raise Refused("inspection.no-list", f"{machine.kind.name} has no list for this interval.")
+        raise Refused(
+            "inspection.no-list", _("{machine_type} has no list for this interval.", machine_type=machine.kind.name)
+        )
     if seen != lists.digest(interval):
-        raise Refused("inspection.list-changed", LIST_CHANGED)
+        raise Refused("inspection.list-changed", _(LIST_CHANGED))
     if missing := unanswered([line.says for line in lines], answers):
-        raise Refused("inspection.not-answered", NOT_ANSWERED.format(line=missing[0]), 422)
+        raise Refused("inspection.not-answered", _(NOT_ANSWERED, line=missing[0]), 422)
     return lines
 
 
@@ -95,10 +99,13 @@ def payload_of(row: Inspection) -> dict[str, Any]:
 
 def _may_be_inspected(machine: Machine) -> None:
     if machine.retired_at is not None:
-        raise Refused("inspection.retired", f"{machine} has left the shop.")
+        raise Refused("inspection.retired", _("{machine} has left the shop.", machine=machine))
     refusal = in_use_refusal(machine, "inspection")
     if refusal is not None and refusal.code == "inspection.tagged-out":
-        raise Refused(refusal.code, f"{machine} is tagged out. Its whole list is answered when it returns to service.")
+        raise Refused(
+            refusal.code,
+            _("{machine} is tagged out. Its whole list is answered when it returns to service.", machine=machine),
+        )
 
 
 def _keep_off(row: Inspection, faults: list[str], at: datetime) -> None:
@@ -113,7 +120,7 @@ def _keep_off(row: Inspection, faults: list[str], at: datetime) -> None:
         "shop": {"id": machine.shop_id, "name": machine.shop.name},
         "machine": machine.as_record(),
         "by": row.by.as_record(),
-        "seen": report.get_kind_display(),
+        "seen": as_stored(report.get_kind_display),
         "seen_code": report.kind,
         "words": words,
         "effect": report.effect,

@@ -10,6 +10,7 @@ from machines.reports.inspections.lists import as_data, lists_of_kind
 from machines.reports.inspections.queries import kinds_for, starts_in
 from machines.reports.rules.inspection_lists import LONGEST_LINE
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -45,7 +46,9 @@ def set_inspection_list(
     }:
         return StoredList.objects.filter(kind=kind).latest("set_at", "pk")
     if seen != before.digest():
-        raise Refused("list.changed", f"{before.set_by} changed this list a moment ago. Look at it again.")
+        raise Refused(
+            "list.changed", _("{person} changed this list a moment ago. Look at it again.", person=before.set_by)
+        )
     return _set(kind, wanted, by, at)
 
 
@@ -77,16 +80,20 @@ def _may_set(by: Person, kind: MachineKind) -> None:
     """A teacher with a machine of the type in a shop of theirs."""
     allow(by, "inspect a machine")
     if kind.school_id != by.school_id or not kinds_for(by).filter(pk=kind.pk).exists():
-        raise Refused("access.not-yours", "No machine of this type is in a shop of yours.", 403)
+        raise Refused("access.not-yours", _("No machine of this type is in a shop of yours."), 403)
 
 
 def _check(wanted: Mapping[str, Sequence[Mapping[str, str]]]) -> None:
     for lines in wanted.values():
         if len(lines) > MOST_LINES:
-            raise Refused("list.too-long", f"A list has at most {MOST_LINES} lines. Split it.", 422)
+            raise Refused("list.too-long", _("A list has at most {most} lines. Split it.", most=MOST_LINES), 422)
         texts = [line["says"] for line in lines]
         for text in texts:
             if len(text) > LONGEST_LINE:
-                raise Refused("list.line-too-long", f"At most {LONGEST_LINE} characters a line: “{text[:60]}…”", 422)
+                raise Refused(
+                    "list.line-too-long",
+                    _("At most {most} characters a line: “{line}…”", most=LONGEST_LINE, line=text[:60]),
+                    422,
+                )
             if texts.count(text) > 1:
-                raise Refused("list.line-twice", f"“{text}” is there twice. Remove one of them.", 422)
+                raise Refused("list.line-twice", _("“{line}” is there twice. Remove one of them.", line=text), 422)

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from machines.models import Machine, ServiceRecord
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -39,9 +40,9 @@ def record_service(
     if is_repeated(tap, "service", by=by, at=at, asked={"machine": machine.pk, "day": str(done.day), **fields}):
         return ServiceRecord.objects.get(tap=tap)
     if not fields["did"] or not fields["done_by"]:
-        raise Refused("service.no-words", "Say what was done, and who did it.", 422)
+        raise Refused("service.no-words", _("Say what was done, and who did it."), 422)
     if done.day > local_day(at, machine.school.time_zone):
-        raise Refused("service.not-yet", "That day is still to come. Record the service once it is done.", 422)
+        raise Refused("service.not-yet", _("That day is still to come. Record the service once it is done."), 422)
     row = ServiceRecord.objects.create(
         school_id=machine.school_id, machine=machine, day=done.day, by=by, at=at, tap=tap, **fields
     )

@@ -9,6 +9,7 @@ from machines.reports.inspections.acts import calendars
 from machines.reports.inspections.calendar_address import is_key_of
 from machines.reports.inspections.queries import calendars_for, inspections_in, open_calendar
 from machines.reports.rules.calendar_feed import calendar_feed, inspection_entry
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import school_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -41,7 +42,7 @@ def calendar(request: HttpRequest, calendar: int, key: str) -> HttpResponse:
         for line in inspections_in(row.shop, at)
         if (entry := inspection_entry(line.machine.pk, str(line.machine), line.interval, line.due, host))
     ]
-    text = calendar_feed(f"Inspections, {row.shop.name}", entries, at)
+    text = calendar_feed(_("Inspections, {shop}", shop=row.shop.name), entries, at)
     response = HttpResponse(text, content_type="text/calendar; charset=utf-8")
     response.headers["Content-Disposition"] = 'inline; filename="inspections.ics"'
     response.headers["Cache-Control"] = "private, no-store"

@@ -23,6 +23,7 @@ from machines.reports.inspections.queries import (
     shop_machines,
     starts_in,
 )
+from shopsafe.language.messages import _, counted
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -55,7 +56,12 @@ def inspections(request: SignedInRequest) -> HttpResponse:
 def inspections_start(request: SignedInRequest, shop: int) -> HttpResponse:
     stored_shop = access.shop_for(request.user, shop)
     started = start_inspections(shop=stored_shop, by=request.user)
-    messages.success(request, f"{len(started)} machine types have their inspection lists now.")
+    sentence = counted(
+        "{count} machine type has its inspection list now.",
+        "{count} machine types have their inspection lists now.",
+        count=len(started),
+    )
+    messages.success(request, sentence)
     return redirect("inspections")
 
 
@@ -74,9 +80,9 @@ def inspect(request: SignedInRequest, machine: int, interval: str) -> HttpRespon
         with refused_on(form):
             row = inspect_machine(machine=stored_machine, interval=part, by=request.user, **sent)
             if row.complete:
-                messages.success(request, f"{stored_machine} is inspected: no line is answered no.")
+                messages.success(request, _("{machine} is inspected: no line is answered no.", machine=stored_machine))
                 return redirect("inspections")
-            messages.warning(request, f"Keep off {stored_machine.spoken}: a line is answered no.")
+            messages.warning(request, _("Keep off {machine}: a line is answered no.", machine=stored_machine.spoken))
             return redirect("machine", stored_machine.pk)
     context = {"machine": stored_machine, "form": form, "interval": part}
     return render(request, "machines/reports/inspections/inspect.html", context, status=status_of(form))
@@ -92,7 +98,9 @@ def inspection_list(request: SignedInRequest, kind: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             set_inspection_list(kind=stored_kind, lines=form.lines(), seen=form.cleaned_data["seen"], by=request.user)
-            messages.success(request, f"The inspection list of {stored_kind.spoken} is saved.")
+            messages.success(
+                request, _("The inspection list of {machine_type} is saved.", machine_type=stored_kind.spoken)
+            )
             return redirect("inspections")
     context = {"kind": stored_kind, "form": form, "lists": lists}
     return render(request, "machines/reports/inspections/inspection_list.html", context, status=status_of(form))
@@ -118,7 +126,7 @@ def machine_service(request: SignedInRequest, machine: int) -> HttpResponse:
             record_service(
                 machine=stored_machine, done=ServiceDone(**done), by=request.user, tap=form.cleaned_data["tap"]
             )
-            messages.success(request, "Recorded.")
+            messages.success(request, _("Recorded."))
             return redirect("machine-history", stored_machine.pk)
     return _history(request, stored_machine, form)
 

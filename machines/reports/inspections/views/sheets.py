@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from machines.reports.facts import Interval
 from machines.reports.inspections.paper import inspection_sheet
+from shopsafe.language.messages import _
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.upkeep import inspection_sheets
 from shopsafe.school import access
@@ -32,6 +33,6 @@ def inspection_sheet_file(request: SignedInRequest, shop: int, interval: str) ->
             status=failed.status,
         )
     response = HttpResponse(made, content_type="application/pdf")
-    name = f"Inspection {sheet.interval} {stored_shop.name}.pdf"
+    name = _("Inspection {interval} {shop}.pdf", interval=sheet.interval, shop=stored_shop.name)
     response.headers["Content-Disposition"] = content_disposition_header(as_attachment=False, filename=name) or ""
     return response
