@@ -135,5 +135,5 @@ def _record(kind: str, row: HazardReport, at: datetime, **more: Any) -> Any:
 def _how_it_ended(row: HazardReport, person: str, when: str) -> str:
     if row.tag_out_id:
         return _("{person} tagged the machine out on {when}.", person=person, when=when)
-    found = row.found.rstrip(".")
-    return _("{person} cleared this report ({found}) on {when}.", person=person, found=found, when=when)
+    finding = row.found.rstrip(".")
+    return _("{person} cleared this report ({finding}) on {when}.", person=person, finding=finding, when=when)
