@@ -62,7 +62,6 @@ def office(request: SignedInRequest) -> HttpResponse:
         "sections": sections,
         "staff": [staff_member for staff_member in everybody if staff_member.is_active],
         "ended": [staff_member for staff_member in everybody if not staff_member.is_active],
-        "today": today,
     }
     return render(request, "school/office/office.html", context)
 
