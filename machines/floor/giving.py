@@ -14,6 +14,8 @@ from machines.models import Machine, WaitingStudent
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.naming.rules.names import sort_key
+from shopsafe.school.naming.rules.ordering import by_shown_name
 from shopsafe.school.people.classes import enrolled, running_sections, students_of
 
 
@@ -53,15 +55,15 @@ def giving(page: FloorPage, machine: Machine, at: datetime) -> Giving:
     away = away_of((student.pk for student in cleared), section or 0, at, page.shop.school.time_zone)
     here = [student for student in cleared if student.pk not in away]
     free = [student for student in here if student.pk not in busy and student.pk not in users]
-    ordered = sorted(free, key=lambda student: (place.get(student.pk, len(place) + 1), names[student.pk].casefold()))
+    ordered = sorted(by_shown_name(free, names), key=lambda student: place.get(student.pk, len(place) + 1))
     return Giving(
         machine,
         [
             Candidate(student, names[student.pk], place.get(student.pk, 0), elsewhere.get(student.pk, ""))
             for student in ordered
         ],
-        sorted(names[student.pk] for student in here if student not in free),
-        sorted(names[pk] for pk in away),
+        sorted((names[student.pk] for student in here if student not in free), key=sort_key),
+        sorted((names[pk] for pk in away), key=sort_key),
         len(students) - len(cleared),
     )
 

@@ -15,6 +15,7 @@ from machines.models import Machine, Run
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.naming.rules.ordering import by_shown_name
 from shopsafe.school.people.classes import enrolled, running_sections
 
 
@@ -48,7 +49,7 @@ def _at_machines(shop: Shop) -> Iterator[tuple[int, str]]:
 
 
 def _group(section: Section, people: list[Person], names: dict[int, str]) -> GroupOfStudents:
-    named = sorted(((student, names[student.pk]) for student in people), key=lambda pair: pair[1].casefold())
+    named = [(student, names[student.pk]) for student in by_shown_name(people, names)]
     return GroupOfStudents(section.name, named)
 
 

@@ -21,6 +21,7 @@ from shopsafe.logbook.rules import subjects
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day, start_of_day
 from shopsafe.school.models import Person
+from shopsafe.school.naming.rules.ordering import people_in_order
 
 A_PAGE = 50
 INCIDENT = [kind for kind in INCIDENT_WORDS if kind.startswith("incident.")]
@@ -133,7 +134,7 @@ def people_searched_for(reader: Person, who: str, student: int | None) -> list[P
     named = Q(name__icontains=who) | Q(local_id__iexact=who)
     students = access.students_for(reader).filter(named)[:MOST_PEOPLE]
     staff = Person.objects.filter(pk__in=staff_of(reader), name__icontains=who)[:MOST_PEOPLE]
-    return [*students, *staff]
+    return [*people_in_order(students), *people_in_order(staff)]
 
 
 def filtered(rows: QuerySet[Listing], criteria: dict[str, Any], zone: str) -> QuerySet[Listing]:

@@ -23,6 +23,7 @@ from shopsafe.school.access import students_for
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
+from shopsafe.school.naming.rules.ordering import by_shown_name, people_in_order
 from shopsafe.school.people.classes import enrolled, running_sections
 
 LATEST = 12
@@ -50,7 +51,7 @@ class AtMachine:
     @property
     def ready_by_name(self) -> list[Person]:
         """In the order of the names as they are shown."""
-        return sorted(self.ready, key=lambda student: (self.called[student.pk].casefold(), student.pk))
+        return by_shown_name(self.ready, self.called)
 
 
 def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
@@ -61,7 +62,7 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
     in_class = enrolled(sections, at)
     everybody = {student for people in in_class.values() for student in people}
     listed = in_class[chosen.pk] if chosen else everybody
-    students = sorted(listed, key=lambda student: (student.sort_key, student.pk))
+    students = people_in_order(listed)
     asks = asks_at(machine.school_id, at)
     clearances = judged(students, [machine], machine.school, asks, at)
     column = clearances.column(machine) if clearances.machines else []  # a machine that has left the shop

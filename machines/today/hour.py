@@ -17,6 +17,7 @@ from shopsafe.language.lists import listed
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.naming.rules.ordering import by_shown_name
 from shopsafe.school.people.classes import enrolled
 from shopsafe.school.timetable.facts import Meeting
 
@@ -97,7 +98,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     answers: Answers = {student: briefs_by(requirements, record) for student, record in known.items()}
     off = asks.out_of_use({machine.pk for of_class in machines.values() for machine in of_class})
     names = short_names_of(in_class[section.pk])
-    students = sorted(in_class[section.pk], key=lambda student: (names[student.pk].casefold(), student.pk))
+    students = by_shown_name(in_class[section.pk], names)
     held = [student.pk for student in students if known[student.pk].holds]
     day = local_day(at, section.school.time_zone)
     return Hour(

@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from quizzes.models import Bank
 from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import full_names_of
+from shopsafe.school.naming.rules.ordering import people_in_order
 
 
 class VoidForm(forms.Form):
@@ -21,6 +22,6 @@ class PaperQuizForm(forms.Form):
     def __init__(self, *args: Any, students: QuerySet[Person], banks: QuerySet[Bank], **more: Any) -> None:
         super().__init__(*args, **more)
         self.fields["student"].queryset = students  # type: ignore[attr-defined]  # a ModelChoiceField has one
-        named = full_names_of(students)
+        named = full_names_of(people_in_order(students))
         self.fields["student"].choices = [("", "Choose"), *named.items()]  # type: ignore[attr-defined]
         self.fields["bank"].queryset = banks  # type: ignore[attr-defined]

@@ -13,6 +13,7 @@ from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Section
+from shopsafe.school.naming.rules.ordering import people_in_order
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -31,7 +32,7 @@ def section_to_grant(request: SignedInRequest, pk: int) -> Section:
 def supervising(request: SignedInRequest, section: int) -> HttpResponse:
     """The grants of a class from today on, and a new one."""
     stored = section_to_grant(request, section)
-    substitutes = list(access.staff_for(request.user).filter(role=access.SUBSTITUTE))
+    substitutes = people_in_order(access.staff_for(request.user).filter(role=access.SUBSTITUTE))
     form = SupervisingForm(request.POST or None, substitutes=substitutes)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data

@@ -10,6 +10,7 @@ from machines.prints.sheets.wall import ShopSnapshot
 from shopsafe.conventions import written_time
 from shopsafe.paper.rules import handout_sheets as sheets
 from shopsafe.school.models import Person, Section
+from shopsafe.school.naming.rules.names import sort_key
 from shopsafe.school.sheet_words.queries import substitute_words_of
 from shopsafe.school.sheet_words.rules import SubstituteWords
 from shopsafe.school.timetable.queries import timetable_of
@@ -36,7 +37,7 @@ def substitute_facts(snapshot: ShopSnapshot, words: SubstituteWords | None = Non
         grants.setdefault(row.section_id, []).append(row.substitute.name)
     teachers: dict[int, list[str]] = {}
     taught = Section.teachers.through.objects.filter(section__in=sections, person__role=Person.Role.TEACHER)
-    for section, name in taught.order_by("person__name").values_list("section_id", "person__name"):
+    for section, name in sorted(taught.values_list("section_id", "person__name"), key=lambda row: sort_key(row[1])):
         teachers.setdefault(section, []).append(name)
     return SubstituteFacts(
         words=words,

@@ -28,7 +28,7 @@ from shopsafe.paper.rules.names import Name
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of, name_of
-from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.naming.rules.ordering import in_order, people_in_order
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 # What came onto sheets when some were posted already: a sheet without it still says the same.
@@ -198,7 +198,7 @@ def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     for section, student in enrolled.values_list("section_id", "student_id"):
         members.setdefault(section, set()).add(student)
     people = Person.objects.filter(pk__in=set().union(*members.values()))
-    students = sorted(people, key=lambda person: (person.sort_key, person.pk))
+    students = people_in_order(people)
     machines = machines_of(shop.pk, at)
     asks = asks_at(shop.school_id, at)
     return ShopSnapshot(

@@ -20,6 +20,7 @@ from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of
+from shopsafe.school.naming.rules.ordering import people_in_order
 from shopsafe.school.people.classes import enrolled
 
 
@@ -103,7 +104,7 @@ def requirements_preview(
     shops = {section.pk: section.shop_id for section in running}
     in_shop = {(student.pk, shops[pk]) for pk, students in in_class.items() for student in students}
     people = {student.pk: student for students in in_class.values() for student in students}
-    students = sorted(people.values(), key=lambda student: (student.sort_key, student.pk))
+    students = people_in_order(people.values())
     evidence = evidence_of(people.keys(), person.school, at, uses=after.count_uses or asks.count_uses)
     machines = list(asks.machines.values())
     old, new = (judged_by(students, machines, evidence, each, at).answers for each in (asks, after))

@@ -15,6 +15,7 @@ from quizzes.figures.rules.contributions import key_of, wording
 from quizzes.models import Attempt, Bank, Edition
 from shopsafe.school import access
 from shopsafe.school.models import Person
+from shopsafe.school.naming.rules.ordering import people_in_order
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,5 +77,5 @@ def _passes(bank: Bank) -> dict[int, list[datetime]]:
 def in_reach(person: Person, attempts: tuple[Attempt, ...]) -> tuple[list[Person], int]:
     """Return the students of these attempts whom the person teaches, and how many others there are."""
     students: QuerySet[Person] = access.students_for(person).filter(pk__in=[a.student_id for a in attempts])
-    known = sorted(students, key=lambda student: (student.sort_key, student.pk))
+    known = people_in_order(students)
     return known, len(attempts) - len(known)

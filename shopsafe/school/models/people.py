@@ -113,7 +113,7 @@ class Person(AbstractBaseUser):
 
     class Meta:
         verbose_name_plural = "people"
-        ordering = ["family_name", "given_name", "name", "pk"]
+        ordering = ["name", "pk"]  # as displayed; people_in_order also disregards case and accents
         constraints = [
             models.UniqueConstraint(
                 fields=["school", "local_id"],

@@ -9,7 +9,7 @@ from shopsafe.school.calendar import school_year
 from shopsafe.school.models import Enrollment, Person, Section, Shop, StudentDocument
 from shopsafe.school.models.people import not_over
 from shopsafe.school.naming.name_labels import full_names_of
-from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.naming.rules.ordering import in_order, people_in_order
 from shopsafe.school.people.rules.documents import DOCUMENTS, DocumentKind
 
 
@@ -71,7 +71,7 @@ def students_of(section: Section, day: date | None = None) -> list[Person]:
     """The students in a class on `day` or today, those on their last day among them, in reading order."""
     enrolled = Enrollment.objects.filter(not_over(day or access.today_at(section.school)), section=section)
     students = Person.objects.filter(pk__in=enrolled.values("student"))
-    return sorted(students, key=lambda student: (student.sort_key, student.pk))
+    return people_in_order(students)
 
 
 def leaving(section: Section, *, day: date) -> list[Person]:
@@ -79,7 +79,7 @@ def leaving(section: Section, *, day: date) -> list[Person]:
     stay = Enrollment.objects.filter(not_over(day + timedelta(days=1)), section=section).values("student")
     going = Enrollment.objects.filter(section=section, until_day=day).exclude(student__in=stay)
     students = Person.objects.filter(pk__in=going.values("student"))
-    return sorted(students, key=lambda student: (student.sort_key, student.pk))
+    return people_in_order(students)
 
 
 def last_day_in(section: Section, student: Person, *, day: date) -> date | None:

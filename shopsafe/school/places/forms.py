@@ -9,7 +9,7 @@ from shopsafe.conventions import Conventions
 from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import Person, Shop, Term
-from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.naming.rules.ordering import in_order, people_in_order
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
 from shopsafe.school.signing_in.forms import new_password
@@ -28,6 +28,11 @@ def choose_shops(field: Any, by: Person) -> None:
     field.choices = [(shop.pk, str(shop)) for shop in in_order(field.queryset)]
 
 
+def choose_teachers(field: Any, by: Person) -> None:
+    field.queryset = access.staff_for(by).filter(role="teacher")
+    field.choices = [(teacher.pk, teacher.name) for teacher in people_in_order(field.queryset)]
+
+
 class ShopForm(forms.Form):
     name = NameField(label=gettext_lazy("Name"), help_text=gettext_lazy("Such as “Room W2”."), max_length=80)
     teachers: "forms.ModelMultipleChoiceField[Person]" = forms.ModelMultipleChoiceField(
@@ -37,7 +42,7 @@ class ShopForm(forms.Form):
     def __init__(self, *args: Any, by: Person, **more: Any) -> None:
         super().__init__(*args, **more)
         if "teachers" in self.fields:
-            self.fields["teachers"].queryset = access.staff_for(by).filter(role="teacher")  # type: ignore[attr-defined]
+            choose_teachers(self.fields["teachers"], by)
 
 
 class SectionForm(ShopForm):

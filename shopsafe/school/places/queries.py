@@ -9,6 +9,7 @@ from shopsafe.school import access
 from shopsafe.school.calendar import school_year
 from shopsafe.school.models import Enrollment, Person, Section, StudentDocument, Term
 from shopsafe.school.models.people import not_over
+from shopsafe.school.naming.rules.ordering import people_in_order
 from shopsafe.school.people.rules.documents import AGREEMENT
 from shopsafe.school.places.rules import SchoolFacts, TermDays
 
@@ -40,7 +41,7 @@ def school_facts(office: Person, sections: list[Section], day: date) -> SchoolFa
         classes=len(current),
         without_teacher=[section.name for section in current if not _has_teacher(section)],
         without_students=[section.name for section in current if not section.students],  # type: ignore[attr-defined]
-        shopless_teachers=[teacher.name for teacher in shopless],
+        shopless_teachers=[teacher.name for teacher in people_in_order(shopless)],
         without_agreement=without_agreement,
         without_slip=without_slip,
     )

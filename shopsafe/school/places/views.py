@@ -17,7 +17,7 @@ from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.jobs.queries import job_lines
 from shopsafe.school.models import Person, Term
-from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.naming.rules.ordering import in_order, people_in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.name_field import warn_of_look_alikes
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -49,7 +49,7 @@ SAVE = marked("Save")
 def office(request: SignedInRequest) -> HttpResponse:
     at = page_moment(request)
     today = local_day(at, request.user.school.time_zone)
-    everybody = list(access.staff_ever_for(request.user).prefetch_related("shops"))
+    everybody = people_in_order(access.staff_ever_for(request.user).prefetch_related("shops"))
     sections = sections_with_counts(request.user, "teachers")
     context = {
         "missing": missing(school_facts(request.user, sections, today), today),
