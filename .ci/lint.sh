@@ -7,7 +7,7 @@ set -euo pipefail
 # Checked as it would be deployed: with HTTPS, and away from the data in var/.
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test} SITE_URL=https://shopsafe.example
 export SHOPSAFE_SECRET_KEY="only for the checks: long, and of many letters 0123456789"
-unset DATABASE_URL
+unset DATABASE_URL LANGUAGE
 failed=""
 
 check() {

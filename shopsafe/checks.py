@@ -1,12 +1,15 @@
 """Our own checks of `manage.py check --deploy`: what must hold before a school trusts a server with its records."""
 
+import os
 import re
 from collections.abc import Iterator
 from typing import Any
 
 from django.conf import settings
-from django.core.checks import CheckMessage, Error, Tags, register
+from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from django.utils.csp import CSP
+
+from shopsafe.language import languages
 
 LOOSE = {CSP.UNSAFE_INLINE, CSP.UNSAFE_EVAL, "*"}
 
@@ -47,3 +50,15 @@ def durability(**_: Any) -> Iterator[CheckMessage]:
             yield Error("SQLite must run with synchronous FULL or EXTRA.", id="shopsafe.E006")
     if database.get("ATOMIC_REQUESTS"):
         yield Error("ATOMIC_REQUESTS would answer before the record is committed.", id="shopsafe.E007")
+
+
+@register(Tags.translation)
+def language(**_: Any) -> Iterator[CheckMessage]:
+    """The language that shop.env asks for is one of those that are there."""
+    wanted = languages.asked_for(os.environ.get("LANGUAGE", ""))
+    if wanted and wanted not in dict(settings.LANGUAGES):
+        here = ", ".join(code for code, _name in settings.LANGUAGES)
+        yield Warning(
+            f"LANGUAGE={wanted}: no catalog of this language is compiled, so pages are in English. Here are: {here}.",
+            id="shopsafe.W001",
+        )

@@ -9,6 +9,7 @@ import dj_database_url
 from django.utils.csp import CSP
 
 from shopsafe import private_files, sqlite
+from shopsafe.language import languages
 
 sqlite.use_current_sqlite()
 
@@ -92,7 +93,7 @@ TEMPLATES = [
             "builtins": [
                 "django.templatetags.static",
                 "shopsafe.school.templatetags.drawing",
-                "shopsafe.language.counting",
+                "shopsafe.language.tags",
             ],
             "loaders": [("shopsafe.language.loader.Loader", ["django.template.loaders.filesystem.Loader"])],
         },
@@ -117,7 +118,10 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 
-LANGUAGE_CODE = "en"
+# The language of the pages and prints: English, or one that has a catalog (`manage.py messages`).
+LOCALE_PATHS = [BASE_DIR / "locale"]
+LANGUAGES = sorted(languages.offered(LOCALE_PATHS[0]).items())
+LANGUAGE_CODE = languages.chosen(os.environ.get("LANGUAGE", ""), dict(LANGUAGES))
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

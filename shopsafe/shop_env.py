@@ -27,7 +27,9 @@ def read(text: str, environ: Mapping[str, str]) -> dict[str, str]:
         if not assignment:
             raise ValueError(f"shop.env, line {number}: write NAME=value, as DEMO=no.")
         values[assignment[1]] = assignment[2].strip().strip("\"'")
-    return {name: value for name, value in values.items() if name not in environ}
+    # A desktop keeps a list of locales under a name that is ours too: LANGUAGE=en_US:en.
+    desktop = {"LANGUAGE"} if re.search("[_:]", environ.get("LANGUAGE", "")) else set()
+    return {name: value for name, value in values.items() if name not in environ.keys() - desktop}
 
 
 def from_file(environ: Mapping[str, str] = os.environ) -> dict[str, str]:

@@ -3,7 +3,6 @@
 from django.urls import include, path
 
 from machines.bench import shop_context
-from shopsafe import checks  # noqa: F401  registers them
 
 handler500 = "shopsafe.serving.views.server_error"
 

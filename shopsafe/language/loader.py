@@ -7,10 +7,9 @@ from django.template import Origin
 from django.template.loaders import cached
 from django.utils.translation import get_language, gettext, ngettext
 
-from shopsafe.language.counting import forms_of
+from shopsafe.language.languages import ENGLISH
+from shopsafe.language.tags import forms_of
 from shopsafe.language.templates import Message, exchanged
-
-ENGLISH = "en"  # what the templates are written in
 
 
 class Loader(cached.Loader):

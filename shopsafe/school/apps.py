@@ -3,6 +3,7 @@
 from django.apps import AppConfig
 from django.utils.translation import gettext, ngettext
 
+from shopsafe import checks  # noqa: F401  registers them
 from shopsafe.language import pseudo_catalogs
 from shopsafe.language.messages import use_catalog
 from shopsafe.logbook import sentences

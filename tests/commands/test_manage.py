@@ -30,6 +30,11 @@ def test_settings_file_adds_missing_values(text: str, added: dict[str, str]) -> 
     assert read(text, {"KEPT": "environment"}) == added
 
 
+@pytest.mark.parametrize(("desktop", "added"), [("en_US:en", {"LANGUAGE": "es"}), ("en", {})])
+def test_a_desktop_s_list_of_locales_is_not_the_shop_s_language(desktop: str, added: dict[str, str]) -> None:
+    assert read("LANGUAGE=es", {"LANGUAGE": desktop}) == added
+
+
 @pytest.mark.parametrize("line", ["DEMO", "demo=no", "PORT = 8001", "; rm -rf"])
 def test_a_bad_line_is_named(line: str) -> None:
     with pytest.raises(ValueError, match=r"shop\.env, line 2: write NAME=value"):

@@ -23,9 +23,9 @@ def press() -> Press:
     return Press(settings.PRINT_SECONDS, settings.PRINT_MEGABYTES)
 
 
-def as_html(template: str, context: dict[str, Any], *, title: str, lang: str = "en") -> str:
-    """The sheet as HTML, with its title and language."""
-    return render_to_string(template, {**context, "title": title, "lang": lang})
+def as_html(template: str, context: dict[str, Any], *, title: str) -> str:
+    """The sheet as HTML, with its title."""
+    return render_to_string(template, {**context, "title": title})
 
 
 def print_htmls(htmls: Sequence[str], *, variant: str | None = HANDOUT, inside: Carried = None) -> bytes:
@@ -42,8 +42,7 @@ def render_pdf(
     *,
     title: str,
     variant: str | None = HANDOUT,
-    lang: str = "en",
     inside: Carried = None,
 ) -> bytes:
-    """One template as a tagged PDF with this title and language."""
-    return print_htmls([as_html(template, context, title=title, lang=lang)], variant=variant, inside=inside)
+    """One template as a tagged PDF with this title."""
+    return print_htmls([as_html(template, context, title=title)], variant=variant, inside=inside)

@@ -9,7 +9,7 @@ from django.template import Context, Template, engines
 from django.template.loader import get_template
 from django.utils import translation
 
-from shopsafe.language import counting, loader
+from shopsafe.language import loader, tags
 from shopsafe.language.templates import exchanged
 
 SOURCE = (
@@ -27,7 +27,7 @@ def polish(one: str, many: str, count: int) -> str:
 
 @pytest.fixture
 def in_polish(monkeypatch: pytest.MonkeyPatch) -> Template:
-    monkeypatch.setattr(counting, "ngettext", polish)
+    monkeypatch.setattr(tags, "ngettext", polish)
     monkeypatch.setattr(loader, "ngettext", polish)
     return Template(exchanged(SOURCE, loader.translated), engine=engines["django"].engine)
 
@@ -46,6 +46,15 @@ def test_a_list_counts_by_its_length(in_polish: Template) -> None:
 def test_english_is_handed_through_as_it_is_written() -> None:
     template: Any = get_template("404.html")
     assert template.template.source == (Path(settings.BASE_DIR) / "templates" / "404.html").read_text()
+
+
+@pytest.mark.parametrize(
+    ("language", "expected"),
+    [("en", '<html lang="en">'), ("en-xa", '<html lang="en-XA">'), ("ar-xb", '<html lang="ar-XB" dir="rtl">')],
+)
+def test_a_page_says_its_language_and_direction(language: str, expected: str) -> None:
+    with translation.override(language):
+        assert expected in get_template("500.html").render({})
 
 
 def test_each_language_has_its_own_page() -> None:

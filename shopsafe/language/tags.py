@@ -1,4 +1,4 @@
-"""The forms that a language has of a sentence with a count in it, and the tag that chooses among them."""
+"""Template tags of the language at hand: which it is, and the form it has of a sentence with a count in it."""
 
 from collections.abc import Callable, Sized
 from typing import Any
@@ -6,7 +6,9 @@ from typing import Any
 from django import template
 from django.template.base import FilterExpression, Node, NodeList, Parser, Token
 from django.template.exceptions import TemplateSyntaxError
-from django.utils.translation import ngettext
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language, get_language_bidi, ngettext
 
 register = template.Library()
 
@@ -17,6 +19,14 @@ COUNTS = (*range(201), 1_000_000)
 def forms_of(one: str, many: str, look_up: Callable[[str, str, int], str]) -> list[str]:
     """Each form once, in the order in which counts from nothing up reach it."""
     return list(dict.fromkeys(look_up(one, many, count) for count in COUNTS))
+
+
+@register.simple_tag
+def page_language() -> SafeString:
+    """`lang="en"`, or `lang="ar" dir="rtl"`: the attributes of <html>."""
+    language, _hyphen, region = (get_language() or "en").partition("-")
+    tag = f"{language}-{region.upper()}" if region else language
+    return format_html('lang="{}" dir="rtl"' if get_language_bidi() else 'lang="{}"', tag)
 
 
 class CountedForm(Node):
