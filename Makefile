@@ -14,19 +14,19 @@ lint: ## the checks that read the code without running it
 	@.ci/lint.sh
 
 bench: ## how fast, beside a floor in the same run (some minutes; SIZES=1,10,100); the figures are kept in var/bench/
-	@.ci/bench.sh
+	@.ci/trials/bench.sh
 
 faults: ## kill a working server a hundred times (KILLS=, SEED=), on both engines: what it acknowledged stands, once
-	@.ci/faults.sh
+	@.ci/trials/faults.sh
 
 stalled: ## stall fifty connections for a hundred seconds: everybody else must be answered within one
-	@.ci/stalled.sh
+	@.ci/trials/stalled.sh
 
 races: ## every pair of acts at the same moment, on both engines (ROUNDS=, SEED=): one comes after the other
-	@.ci/races.sh
+	@.ci/trials/races.sh
 
 mutation: ## change the rules one thing at a time: does a test notice? (some minutes)
-	@.ci/mutation.sh
+	@.ci/trials/mutation.sh
 
 requirements: ## pin requirements*.in with hashes
 	@.ci/requirements.sh

@@ -1,4 +1,4 @@
-"""How large a substitute sheet can be set on one page. Its heights are those of print-handouts.css, in millimetres.
+"""How large a substitute sheet can be set on one page. Its heights are those of css/print/handouts.css, in millimetres.
 
 On the left the classes, on the right what stays off and the numbers to call. What is too much for one page at the least
 size is set in one column and flows on.

@@ -11,14 +11,14 @@ document.addEventListener("htmx:after:swap", (event) => {
 });
 
 // What only some pages need is loaded there: ids for taps, and what sends answers and sign-offs that still wait.
-if (document.querySelector("form [name=tap]")) import("./taps.js");
+if (document.querySelector("form [name=tap]")) import("./sending/taps.js");
 
 const who = document.querySelector("form.who");
 const somethingWaits = () =>
   [sessionStorage, localStorage].some((storage) => Object.keys(storage).some((key) => key.startsWith("waiting ")));
 let resumed = false;
 const resume = async () => {
-  await import("./waiting.js");
+  await import("./sending/waiting.js");
   resumed = true;
 };
 if (who && somethingWaits()) resume();

@@ -105,8 +105,8 @@ def other_requests(server: "Server", students: "list[SavingStudent]") -> Iterato
 
 def static_file(server: "Server") -> str:
     """The address of the largest style sheet."""
-    sheets = (server.var / "static" / "css").glob("machines.*.css")
-    return f"/static/css/{next(sheets).name}"
+    sheets = (server.var / "static" / "css" / "pages").glob("machines.*.css")
+    return f"/static/css/pages/{next(sheets).name}"
 
 
 def stalled_lines(server: "Server", count: int) -> "StalledLines":

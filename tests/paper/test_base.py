@@ -25,7 +25,7 @@ def test_every_element_of_a_sheet_is_on_the_base(template: Path) -> None:
 
 def test_every_place_in_the_margin_is_on_the_base() -> None:
     """Without a line there, what stands in a margin hangs at its very edge."""
-    styles = "".join(path.read_text() for path in (*SHEETS, *ROOT.glob("static/css/*.css")) if path != worker.BASE)
+    styles = "".join(path.read_text() for path in (*SHEETS, *ROOT.glob("static/css/**/*.css")) if path != worker.BASE)
     used = set(re.findall(r"@((?:top|bottom|left|right)-[a-z]+)", styles))
     assert used
     assert used - set(re.findall(r"@([a-z-]+) \{ text-align", worker.BASE.read_text())) == set()

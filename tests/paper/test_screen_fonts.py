@@ -24,7 +24,7 @@ def has(file: str) -> set[int]:
 
 def test_every_weight_of_the_prints_is_there() -> None:
     assert len(FACES) == 3 * len(NAMES)
-    assert sorted(re.findall(r"fonts/([\w-]+)\.ttf", (STATIC / "css" / "print-fonts.css").read_text())) == NAMES
+    assert sorted(re.findall(r"fonts/([\w-]+)\.ttf", (STATIC / "css" / "print" / "fonts.css").read_text())) == NAMES
 
 
 @pytest.mark.parametrize("name", NAMES)

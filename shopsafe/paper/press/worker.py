@@ -15,8 +15,8 @@ from typing import Any
 from django.conf import settings
 
 STATIC = Path(settings.BASE_DIR) / "static"
-STYLESHEET = STATIC / "css" / "print.css"
-BASE = STATIC / "css" / "print-base.css"
+STYLESHEET = STATIC / "css" / "print" / "print.css"
+BASE = STATIC / "css" / "print" / "base.css"
 
 log = logging.getLogger("shopsafe.paper")
 

@@ -1,6 +1,6 @@
 """How much room the parts of a wall card take, from what they say and how large it is set. Pure; millimetres.
 
-The numbers here and in static/css/print.css are the same numbers: there in rem, here times `mm`.
+The numbers here and in static/css/print/print.css are the same numbers: there in rem, here times `mm`.
 """
 
 import math

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # `make faults`: a working server is killed over and over, on both engines. All it acknowledged must stand, once, and nothing half.
 set -euo pipefail
-. "$(dirname "$0")/lib.sh"
+. "$(dirname "$0")/../lib.sh"
 .ci/setup.sh test
 unset DATABASE_URL PORT SITE_URL
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}

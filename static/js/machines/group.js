@@ -1,12 +1,12 @@
 // Signing off a group: a tap for each student, kept in the outbox and sent one after another. Each row says what became
 // of its tap; the points are watched again for the next group.
-import { onProgress } from "./delivery.js";
-import { entry, keep } from "./outbox.js";
-import { say } from "./status.js";
-import { deliverTaps } from "./tap-queue.js";
-import { newTap } from "./taps.js";
-import { words } from "./words.js";
-import "./waiting.js";
+import { onProgress } from "../sending/delivery.js";
+import { entry, keep } from "../sending/outbox.js";
+import { say } from "../sending/status.js";
+import { deliverTaps } from "../sending/tap-queue.js";
+import { newTap } from "../sending/taps.js";
+import { words } from "../sending/words.js";
+import "../sending/waiting.js";
 
 const form = document.getElementById("watch");
 const rows = [...form.querySelectorAll("[data-tap-row]")];

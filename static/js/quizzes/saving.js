@@ -1,12 +1,12 @@
 // One question's page: saves the answer as it is given, and says at each moment whether what stands here is saved.
 import * as conflict from "./conflict.js";
-import { deliver, onProgress } from "./delivery.js";
-import { go } from "./leaving.js";
-import { drop, entry, keep, onOtherTab, same } from "./outbox.js";
-import { freshPage } from "./requests.js";
-import { say } from "./status.js";
-import "./waiting.js";
-import { words } from "./words.js";
+import { deliver, onProgress } from "../sending/delivery.js";
+import { go } from "../sending/leaving.js";
+import { drop, entry, keep, onOtherTab, same } from "../sending/outbox.js";
+import { freshPage } from "../sending/requests.js";
+import { say } from "../sending/status.js";
+import "../sending/waiting.js";
+import { words } from "../sending/words.js";
 
 const form = document.querySelector("form[data-save]");
 const url = form.dataset.save;

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # `make races`: every pair of acts at the same moment, at two servers, on both engines. It must come out as one of the orders.
 set -euo pipefail
-. "$(dirname "$0")/lib.sh"
+. "$(dirname "$0")/../lib.sh"
 .ci/setup.sh test
 unset DATABASE_URL PORT SITE_URL
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # `make stalled`: fifty connections stall for a hundred seconds. Everybody else must be answered within one.
 set -euo pipefail
-. "$(dirname "$0")/lib.sh"
+. "$(dirname "$0")/../lib.sh"
 .ci/setup.sh test
 unset DATABASE_URL PORT SITE_URL
 export SHOPSAFE_VAR=${SHOPSAFE_VAR:-var/test}

@@ -2,7 +2,7 @@
 
 A browser fetches the other files of a weight only where a page has a letter of it, such as the ł of a name. Prints keep
 the whole font in one file: a split one makes them draw wrong letters. Run it after a change of a font:
-`python .ci/screen_fonts.py`. It also writes static/css/screen-fonts.css.
+`python .ci/fonts/screen_fonts.py`. It also writes static/css/screen-fonts.css.
 """
 
 from collections.abc import Iterable
@@ -12,7 +12,7 @@ from pathlib import Path
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
 
-STATIC = Path(__file__).resolve().parent.parent / "static"
+STATIC = Path(__file__).resolve().parent.parent.parent / "static"
 WEIGHTS = [
     ("Barlow Semi Condensed", 600, "BarlowSemiCondensed-SemiBold"),
     ("Barlow Semi Condensed", 700, "BarlowSemiCondensed-Bold"),
@@ -46,7 +46,7 @@ def ranges(letters: Iterable[int]) -> str:
 
 
 def make() -> None:
-    lines = ["/* The fonts of the screens, made by .ci/screen_fonts.py. Prints have their own: print-fonts.css. */"]
+    lines = ["/* The fonts of the screens, made by .ci/fonts/screen_fonts.py. Prints have print/fonts.css. */"]
     for family, weight, name in WEIGHTS:
         has = set(TTFont(STATIC / "fonts" / f"{name}.ttf").getBestCmap())
         for letters, ending in ((has & MOST, ""), (has & EUROPE - MOST, "-europe"), (has - EUROPE - MOST, "-more")):

@@ -1,9 +1,9 @@
 // Signing off at the machine. A tap that finds no network waits in the outbox, and every page of the program goes on
 // sending it. Its id makes sure that it signs off once.
-import { go } from "./leaving.js";
-import { keep } from "./outbox.js";
-import { deliverTap } from "./tap-queue.js";
-import "./waiting.js";
+import { go } from "../sending/leaving.js";
+import { keep } from "../sending/outbox.js";
+import { deliverTap } from "../sending/tap-queue.js";
+import "../sending/waiting.js";
 
 const form = document.getElementById("watch");
 const all = document.querySelector(".all-points");

@@ -2,7 +2,7 @@
 
 A drawing in each cell of a chart doubles the time a PDF takes; a letter costs nothing, and as a ligature the cell still
 says "cleared" to whoever copies it out or has it read aloud. Only the full wheel is in the font: every other cell of a
-chart stays blank. Run it after a change of the mark: `python .ci/marks_font.py`.
+chart stays blank. Run it after a change of the mark: `python .ci/fonts/marks_font.py`.
 """
 
 import re
@@ -15,7 +15,7 @@ from fontTools.pens.transformPen import TransformPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.svgLib.path import parse_path
 
-STATIC = Path(__file__).resolve().parent.parent / "static"
+STATIC = Path(__file__).resolve().parent.parent.parent / "static"
 WORD = "cleared"
 EM, SIDE = 1200, 24  # units of the font, of the drawing
 

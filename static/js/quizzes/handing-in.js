@@ -1,10 +1,10 @@
 // The page before handing in: it shows the newest answers, and nothing is handed in while one of them is unsaved.
-import { deliver } from "./delivery.js";
-import { go } from "./leaving.js";
-import { answers } from "./outbox.js";
-import { say } from "./status.js";
-import "./waiting.js";
-import { words } from "./words.js";
+import { deliver } from "../sending/delivery.js";
+import { go } from "../sending/leaving.js";
+import { answers } from "../sending/outbox.js";
+import { say } from "../sending/status.js";
+import "../sending/waiting.js";
+import { words } from "../sending/words.js";
 
 const form = document.querySelector("form[data-hand-in]");
 const button = form.querySelector(".button");

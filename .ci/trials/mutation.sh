@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
 # `make mutation`: changes the rules one thing at a time and asks whether a test notices. Not part of `make test`.
-# Works on a copy in var/mutation; a second run looks only at what has changed. Names go to mutmut: .ci/mutation.sh "quizzes.grading*"
+# Works on a copy in var/mutation; a second run looks only at what has changed. Names go to mutmut: .ci/trials/mutation.sh "quizzes.grading*"
 set -euo pipefail
-. "$(dirname "$0")/lib.sh"
+. "$(dirname "$0")/../lib.sh"
 .ci/setup.sh test
 root=$PWD LEAST=95
 mkdir -p var/mutation

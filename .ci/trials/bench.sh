@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # `make bench`: each figure beside its floor in the same run, as a ratio. Nothing is passed or failed by seconds.
 set -euo pipefail
-. "$(dirname "$0")/lib.sh"
+. "$(dirname "$0")/../lib.sh"
 .ci/setup.sh test
 unset DATABASE_URL PORT SITE_URL
 mkdir -p var/bench
