@@ -26,10 +26,10 @@ check "ruff" $BIN/ruff check --no-cache .
 check "ruff format" $BIN/ruff format --no-cache --check .
 check "import contracts" $BIN/lint-imports --no-cache
 check "templates (djade)" templates
-check "house rules" $BIN/python tests/house_rules.py
+check "house rules" $BIN/python tests/house/house_rules.py
 check "deployment (check --deploy)" $BIN/python manage.py check --deploy --fail-level WARNING
 check "migrations" $BIN/python manage.py makemigrations --check --dry-run
-$BIN/python tests/sizes.py || failed="$failed sizes,"
+$BIN/python tests/house/sizes.py || failed="$failed sizes,"
 if wait $mypy; then echo "ok    types (mypy)"; else echo "FAIL  types (mypy)"; cat "$types"; failed="$failed types,"; fi
 
 [ -z "$failed" ] || stop "these checks failed:${failed%,}"

@@ -2,7 +2,11 @@
 
 from django.apps import AppConfig
 
-from machines import declared_incidents, declared_records, floor_words, incident_words, logbook_words
+from machines.declared.incidents import INCIDENTS
+from machines.declared.records import RECORDS
+from machines.words.floor import FLOOR_WORDS
+from machines.words.incidents import INCIDENT_WORDS
+from machines.words.logbook import WORDS
 from shopsafe.logbook import sentences
 from shopsafe.logbook.verification import declared
 
@@ -12,8 +16,8 @@ class MachinesConfig(AppConfig):
     verbose_name = "Machines"
 
     def ready(self) -> None:
-        sentences.register(logbook_words.WORDS)
-        sentences.register(floor_words.FLOOR_WORDS)
-        sentences.register(incident_words.INCIDENT_WORDS)
-        declared.register(declared_records.RECORDS)
-        declared.register(declared_incidents.INCIDENTS)
+        sentences.register(WORDS)
+        sentences.register(FLOOR_WORDS)
+        sentences.register(INCIDENT_WORDS)
+        declared.register(RECORDS)
+        declared.register(INCIDENTS)

@@ -8,8 +8,9 @@ from urllib.parse import urlsplit
 import dj_database_url
 from django.utils.csp import CSP
 
-from shopsafe import private_files, sqlite
 from shopsafe.language import languages
+from shopsafe.database import sqlite
+from shopsafe.files import private_files
 
 sqlite.use_current_sqlite()
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from django.db import connection, transaction
 
 from tests import migrated as kept
-from tests.logbook_bypass import lifted
+from tests.logbook.logbook_bypass import lifted
 
 MADE_BY_MIGRATIONS = {"django_content_type", "auth_permission"}
 

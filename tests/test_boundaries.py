@@ -14,7 +14,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from machines.records import erasure
 from shopsafe.school import access
 from shopsafe.school.models import Person
-from tests.house_rules import at_clock, in_act, in_template, in_view, without_noun
+from tests.house.house_rules import at_clock, in_act, in_template, in_view, without_noun
 
 ROOT = Path(__file__).resolve().parent.parent
 

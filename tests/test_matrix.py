@@ -17,7 +17,7 @@ from django.utils import timezone
 from shopsafe.school.signing_in.sessions.store import SessionStore
 from tests.cast import Cast
 from tests.matrix import ANONYMOUS, EVERYONE, SIGNED_IN, Door, floor, machines, nothing, quizzes, school
-from tests.plain_pages import each_print_made_once, refusals_without_pages
+from tests.pages.plain_pages import each_print_made_once, refusals_without_pages
 
 TABLES = (school.ROUTES, quizzes.ROUTES, machines.ROUTES, floor.ROUTES)
 MATRIX = {name: doors for table in TABLES for name, doors in table.items()}

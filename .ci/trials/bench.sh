@@ -18,4 +18,4 @@ step "district"
 $BIN/python -W ignore -m tests.bench.district --sizes "${SIZES:-1,10}" --json var/bench/district.json | tee var/bench/district.md
 
 step "The table of README.md"
-$BIN/python -m tests.bench.table
+$BIN/python -m tests.bench.measuring.table

@@ -11,10 +11,10 @@ from machines.models import Hold
 from quizzes.banks.editions.queries import Publications
 from quizzes.relearning.queries import attempted_rows
 from shopsafe.conventions import written_day
+from shopsafe.database.plain_rows import moment, plain_instances, plain_rows
 from shopsafe.school.calendar import end_of_day, local_day, school_year, start_of_day
 from shopsafe.school.models import School
 from shopsafe.school.people.rules.documents import document_kind
-from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a sign-off that stood then.
 SIGN_OFFS = """

@@ -19,9 +19,9 @@ from machines.clearance.rules.known import (
     holds_in_force,
 )
 from quizzes.relearning.attempt_sets import StudentAttempts, attempt_sets
+from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school.calendar import FOREVER, NEVER, end_of_day
 from shopsafe.school.models import School
-from shopsafe.school.plain_rows import moment, plain_rows
 
 # One row a sign-off that stood then. Where nobody asks when it was made, a null.
 SIGN_OFFS = """

@@ -17,8 +17,8 @@ from machines.clearance.out_of_use import REPORT_KEY, TAG_OUT_KEY, OutOfUse, out
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
 from quizzes.banks.editions.queries import Publications, school_publications
+from shopsafe.database.plain_rows import moment, plain_instances, plain_rows
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind, document_kind
-from shopsafe.school.plain_rows import moment, plain_instances, plain_rows
 
 # One row a thing asked for, under the requirements that ask for it, the last set last.
 ASKED = """

@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 from django.db.models import QuerySet
 
 from machines.floor.facts import ClosingLine, Presence, ShopHour, ShopState
+from machines.floor.rows.statements import openings_now
 from machines.floor.rules.closing import STARTER_LINES
 from machines.floor.rules.presence import shop_state
-from machines.floor.statements import openings_now
 from machines.models import FloorSettings, PresenceConfirmation, Run, RunHelper, ShopOpening
 from shopsafe.school.models import Person, Shop
 

@@ -6,9 +6,9 @@ from datetime import datetime
 from machines.clearance.facts import ClearanceResult, GapCode
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.queries import matrix
-from machines.floor.away import away_of
 from machines.floor.facts import HelperNow, MachineNow, ShopHour, StartFacts, StartReason, StudentNow
 from machines.floor.queries import open_help
+from machines.floor.rows.away import away_of
 from machines.models import Machine, MachineKind, Run, RunHelper
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused

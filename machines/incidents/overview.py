@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from machines.incidents.forms import ReportForm
-from machines.incidents.known import known_about_machine, known_about_students
+from machines.incidents.known.moment import known_about_machine, known_about_students
 from machines.incidents.queries import lines_for, waiting_of
 from machines.incidents.rates import rates_of
 from shopsafe.school import access

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from machines.clearance.records import holds_in_force, tagged_out
 from machines.incidents.forms import FollowUpForm, PhotoForm
-from machines.incidents.known import digest_of
+from machines.incidents.known.moment import digest_of
 from machines.incidents.queries import WrittenReport, dates_of, follow_ups_for, photos_for, settings_of, versions_of
 from machines.incidents.rules.missing import missing
 from machines.models import Hold, Incident, IncidentVersion, TagOut

@@ -13,7 +13,7 @@ from django.conf import settings
 from django.db import connection
 
 from machines.jobs.failing import JobFailed
-from shopsafe import backups
+from shopsafe.database import backups
 
 LONGEST = 3600  # seconds for a dump of PostgreSQL
 KINDS = {"sqlite": "sqlite3", "postgresql": "dump"}

@@ -9,6 +9,7 @@ from machines.jobs.backup import keep_a_backup
 from machines.jobs.failing import JobFailed
 from machines.records import erasure
 from machines.records.acts import BY_RULE, erase_student
+from shopsafe.database.sweeping import sweep
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.mailing import mail_checkpoint
 from shopsafe.logbook.models import CheckpointCopy, Listing
@@ -16,7 +17,6 @@ from shopsafe.logbook.rules import chain
 from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Job, School
 from shopsafe.school.refusals import Refused
-from shopsafe.sweeping import sweep
 
 NOT_SWEPT = "The disk still holds what was erased, because someone was reading. The next run tries again."
 

@@ -12,7 +12,7 @@ from django.db import transaction
 from machines.records import erasure
 from machines.records.erasure import ErasurePlan
 from shopsafe.act import act
-from shopsafe.backups import ErasedPerson, note_erasure
+from shopsafe.database.backups import ErasedPerson, note_erasure
 from shopsafe.logbook.erase import erase
 from shopsafe.logbook.rules import subjects
 from shopsafe.school.access import allow, allow_with
@@ -42,7 +42,7 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
     """Nothing of the student is left in any table. `by` is None at the server's console.
 
     Others keep what is on record about them; that something was written of somebody, when and of what kind, stays in
-    the logbook. What the disk still holds goes with `shopsafe.sweeping.sweep`. Refused: access.not-yours,
+    the logbook. What the disk still holds goes with `shopsafe.database.sweeping.sweep`. Refused: access.not-yours,
     erase.no-student, erase.no-reason, erase.reason-names, erase.enrolled, erase.kept, erase.injury.
     """
     if by is not None:

@@ -30,7 +30,7 @@ from machines.models import (
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from quizzes.models import Answer, Attempt, Release, RuleRead
-from shopsafe.backups import ErasedPerson
+from shopsafe.database.backups import ErasedPerson
 from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects

@@ -11,9 +11,9 @@ from django.db.models import CharField, Q, QuerySet, Value
 from django.db.models.functions import Cast, Concat
 
 from machines.clearance.records import by_shop
-from machines.incident_words import INCIDENT_WORDS
 from machines.models import Machine
 from machines.records.namesakes import with_name_labels
+from machines.words.incidents import INCIDENT_WORDS
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.queries import EntryLine

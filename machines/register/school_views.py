@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from machines.floor.hour_card import left_open
+from machines.floor.showing.hour_card import left_open
 from machines.register.school import school_summary
 from machines.register.views import AsOf
 from shopsafe.school.pages.guards import SignedInRequest, role

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from machines.clearance.facts import Ending
-from machines.floor.hour_card import HourCard, left_open
 from machines.floor.queries import left_undone
+from machines.floor.showing.hour_card import HourCard, left_open
 from machines.holds.queries import liftable_holds
 from machines.incidents.queries import OpenIncidents, open_incidents
 from machines.models import HazardReport, Hold, Machine

@@ -6,7 +6,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from machines.floor.hour_card import card_today, open_cards, section_open_for
+from machines.floor.showing.hour_card import card_today, open_cards, section_open_for
 from machines.prints.sheets.substitute_day import substitute_day
 from machines.today.hour import Hour, hour_of
 from machines.today.last_opened import keep_opened, last_opened

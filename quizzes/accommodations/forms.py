@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from shopsafe.school.accommodations import Accommodations, language_name
+from shopsafe.school.reading.accommodations import Accommodations, language_name
 
 
 class AccommodationsForm(forms.Form):

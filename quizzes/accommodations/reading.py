@@ -2,8 +2,8 @@
 
 from quizzes.facts import BankText, Question, Rule
 from quizzes.questions.translating import language_used
-from shopsafe.school.accommodations import language_name
 from shopsafe.school.models import Person
+from shopsafe.school.reading.accommodations import language_name
 
 
 def reading_context(student: Person, bank: BankText, item: Rule | Question) -> dict[str, object]:

@@ -8,9 +8,9 @@ from uuid import UUID
 from django.db import connection
 
 from quizzes.models import Answer, Attempt
+from shopsafe.database.plain_rows import Columns
 from shopsafe.school.locks import locking
 from shopsafe.school.models import Person
-from shopsafe.school.plain_rows import Columns
 
 ATTEMPT = Columns(Attempt, "a", ("id", "form", "handed_in_at", "voided_at", "edition_id", "paper_code", "started_at"))
 OWN = "SELECT {attempt} FROM quizzes_attempt a WHERE a.id = %s AND a.student_id = %s AND a.school_id = %s"

@@ -10,8 +10,8 @@ from datetime import datetime
 
 from quizzes.banks.editions.queries import Publications
 from quizzes.banks.rules.counting import counts_until
+from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school.calendar import FOREVER
-from shopsafe.school.plain_rows import moment, plain_rows
 
 # One row an attempt that was begun by then and was no practice. Where nobody asks when it was handed in, a null.
 ATTEMPTS = """

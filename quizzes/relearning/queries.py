@@ -21,8 +21,8 @@ from quizzes.models import Attempt, Edition, RuleRead
 from quizzes.questions.assembly import form_question
 from quizzes.relearning.rules.next_attempt import PastAttempt, Step, next_step
 from quizzes.relearning.rules.study_check import check_question
+from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school.models import Person
-from shopsafe.school.plain_rows import moment, plain_rows
 
 # One row an attempt that was begun by then and was no practice; the last column: it is perfect, and stood by then.
 ATTEMPTS = """

@@ -57,7 +57,7 @@ def floor(source: Path, to: Path) -> float:
 
 
 def beside_a_writer(source: Path, to: Path) -> tuple[float, int]:
-    from shopsafe import backups
+    from shopsafe.database import backups
 
     stop = to.with_suffix(".stop")
     command = [sys.executable, "-c", WRITER, str(source), str(stop)]

@@ -20,7 +20,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from tests.bench.timing import cpu_ratio
+from tests.bench.measuring.timing import cpu_ratio
 
 AT = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 EARLY = AT - timedelta(days=60)

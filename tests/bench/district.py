@@ -5,7 +5,7 @@
 
 Prints a table, page by page: processor time and statements at each size, and the ratio of the largest to the smallest.
 Each size is a database of its own in a process of its own, and the same school is asked in all of them
-(tests/bench/seeding.py).
+(tests/bench/measuring/seeding.py).
 """
 
 import argparse
@@ -21,7 +21,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tests.bench.timing import cpu_seconds
+from tests.bench.measuring.timing import cpu_seconds
 
 AIM = 1.3  # of the ratio
 
@@ -74,7 +74,7 @@ def _measured(percent: int, rounds: int) -> dict[str, Any]:
         from django.db import connection
         from django.utils import timezone
 
-        from tests.bench.seeding import seed
+        from tests.bench.measuring.seeding import seed
 
         django.setup()
         call_command("migrate", verbosity=0, run_syncdb=True)
@@ -108,7 +108,7 @@ def _pages(asked: Any) -> dict[str, Callable[[], object]]:
 
     from machines.evidence.file import evidence_file
     from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
-    from tests.bench.asking import get, our_cookie
+    from tests.bench.measuring.asking import get, our_cookie
 
     site = WSGIHandler()
     take_checkpoint()

@@ -17,8 +17,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tests.bench.asking import bare_cookie, get, our_cookie
-from tests.bench.timing import cpu_ratio
+from tests.bench.measuring.asking import bare_cookie, get, our_cookie
+from tests.bench.measuring.timing import cpu_ratio
 
 MACHINES, IN_USE = 16, 8
 

@@ -84,8 +84,8 @@ def fill(count: int) -> None:
     """The triggers look at each row; a million go in without them, and then they stand again."""
     from django.db import connection, transaction
 
+    from tests.logbook.logbook_bypass import lifting
     from tests.logbook.record import run
-    from tests.logbook_bypass import lifting
 
     statements = {
         table: f"INSERT INTO logbook_{table} ({', '.join(columns)}) VALUES ({', '.join(['?'] * len(columns))})"  # noqa: S608

@@ -20,8 +20,8 @@ from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 
-from tests.bench.asking import bare_cookie, our_cookie, post
-from tests.bench.timing import cpu_ratio
+from tests.bench.measuring.asking import bare_cookie, our_cookie, post
+from tests.bench.measuring.timing import cpu_ratio
 
 
 def main() -> None:

@@ -24,8 +24,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote, urlencode
 
-from tests.bench.asking import SECRET, our_cookie
 from tests.bench.floor import floor_in_use
+from tests.bench.measuring.asking import SECRET, our_cookie
 from tests.browser.server import Server
 
 STUDENTS, SCREENS = 36, 7

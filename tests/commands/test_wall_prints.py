@@ -16,7 +16,7 @@ from quizzes.models import Acceptance
 from shopsafe.logbook.models import Checkpoint
 from shopsafe.logbook.rules.checkpoint_codes import short_code
 from tests.factories.machines import NOON, Floor, MachineFactory
-from tests.logbook_bypass import take_out
+from tests.logbook.logbook_bypass import take_out
 from tests.paper import looking
 
 

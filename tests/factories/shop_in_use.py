@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from machines.declared_floor import FLOOR_RECORDS
+from machines.declared.floor import FLOOR_RECORDS
 from machines.floor.acts.runs import assign, end_run, start
 from machines.floor.acts.shops import open_shop
 from machines.floor.checks import check_lines

@@ -11,7 +11,7 @@ from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Subject
 from shopsafe.logbook.rules import chain
 from shopsafe.logbook.rules.tree import Tree
 from shopsafe.logbook.verification.verify import Verdict, verify
-from tests.logbook_bypass import lifting
+from tests.logbook.logbook_bypass import lifting
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)
 ERASED, ERASING, LAST = 3, 8, 10

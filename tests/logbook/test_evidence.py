@@ -16,8 +16,8 @@ from shopsafe.logbook.append import append
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.models import Checkpoint
 from shopsafe.logbook.verify_evidence import check
+from tests.logbook.logbook_bypass import lifted
 from tests.logbook.record import AT, checkpoint, erase, run, sign_off
-from tests.logbook_bypass import lifted
 
 pytestmark = pytest.mark.django_db
 

@@ -10,7 +10,7 @@ from django.db import IntegrityError, connection, transaction
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
 from shopsafe.logbook.rules import chain
-from tests.logbook_bypass import GUARDED
+from tests.logbook.logbook_bypass import GUARDED
 
 AT = datetime(2026, 9, 14, 13, 5, 9, tzinfo=UTC)
 BYTES = "x'00'" if connection.vendor == "sqlite" else "'\\x00'::bytea"

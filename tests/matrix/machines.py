@@ -14,11 +14,11 @@ from machines.sign_offs.acts.not_yet import record_not_yet
 from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.factories.holds import held_to_learn
-from tests.factories.incidents import begun, follow_up_of, photo_of
 from tests.factories.logbook import note
 from tests.factories.machines import POINTS, make_floor, signed
-from tests.factories.photos import png
 from tests.factories.prints import asked_for, hung, made
+from tests.factories.reports.incidents import begun, follow_up_of, photo_of
+from tests.factories.reports.photos import png
 from tests.matrix import (
     CLASSMATE,
     COLLEAGUE,

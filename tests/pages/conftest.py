@@ -7,7 +7,7 @@ import time_machine
 from django.test import Client
 
 from tests.factories.machines import NOON
-from tests.white_space import show_pages_as_a_browser
+from tests.pages.white_space import show_pages_as_a_browser
 
 
 @pytest.fixture(autouse=True)

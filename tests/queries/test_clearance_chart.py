@@ -13,8 +13,8 @@ from machines.register.queries import Register, RegisterCell, RegisterRow, regis
 from machines.tag_outs.acts import tag_out
 from shopsafe.school.people.acts.moves import end_enrollment
 from tests.cast import Cast
-from tests.factories.inspections import returned
 from tests.factories.machines import NOON, Floor
+from tests.factories.reports.inspections import returned
 
 LATER = NOON + timedelta(minutes=5)
 

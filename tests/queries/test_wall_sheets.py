@@ -15,12 +15,12 @@ from machines.tag_outs.acts import tag_out
 from quizzes.models import Acceptance
 from shopsafe.paper.rules.sheets import TagOutNote, WallCard
 from shopsafe.school.models import Enrollment, Person
-from tests.factories.inspections import returned
 from tests.factories.machines import NOON, Floor, asks
 from tests.factories.people import EnrollmentFactory, SectionFactory, ShopFactory, TermFactory
 from tests.factories.prints import hung
+from tests.factories.reports.inspections import returned
 from tests.factories.substitutes import granted, with_number
-from tests.logbook_bypass import lifted
+from tests.logbook.logbook_bypass import lifted
 
 LATER = NOON + timedelta(minutes=5)
 

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.school.accommodations import LANGUAGES, Accommodations, look_for, read
-from shopsafe.school.look import CHOICES
+from shopsafe.school.reading.accommodations import LANGUAGES, Accommodations, look_for, read
+from shopsafe.school.reading.look import CHOICES
 
 any_given = st.builds(
     Accommodations,

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopsafe.school.look import CHOICES, as_cookie, from_cookie
+from shopsafe.school.reading.look import CHOICES, as_cookie, from_cookie
 
 
 @given(st.fixed_dictionaries({sort: st.sampled_from(options) for sort, options in CHOICES.items()}))

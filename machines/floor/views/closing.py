@@ -7,8 +7,8 @@ from django.views.decorators.http import require_http_methods
 
 from machines.floor.acts import closing as acts
 from machines.floor.forms import ClosingForm
-from machines.floor.page import floor_card
 from machines.floor.queries import closing_lines, open_runs, settings_of
+from machines.floor.showing.page import floor_card
 from machines.floor.views.floor import shop_with_floor
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role

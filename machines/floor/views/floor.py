@@ -7,10 +7,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from machines.floor.facts import TileState
-from machines.floor.giving import giving
-from machines.floor.hour_card import HourCard
-from machines.floor.page import FloorPage, floor_card, floor_page, version_of
 from machines.floor.queries import left_undone
+from machines.floor.showing.giving import giving
+from machines.floor.showing.hour_card import HourCard
+from machines.floor.showing.page import FloorPage, floor_card, floor_page, version_of
 from machines.models import Machine
 from shopsafe.school.access import one_of, sections_for, shops_for
 from shopsafe.school.calendar import local_day

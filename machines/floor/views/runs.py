@@ -12,9 +12,9 @@ from machines.floor.acts import helpers as helper_acts
 from machines.floor.acts import runs as acts
 from machines.floor.checks import worn_lines
 from machines.floor.forms import CheckForm
-from machines.floor.helping import helper_choices
-from machines.floor.names import in_words
-from machines.floor.records import helper_for, helpers_at, run_for
+from machines.floor.rows.records import helper_for, helpers_at, run_for
+from machines.floor.showing.helping import helper_choices
+from machines.floor.showing.names import in_words
 from machines.floor.views.floor import shop_with_floor
 from machines.floor.views.shops import OUT_OF_DATE, press
 from machines.models import Run

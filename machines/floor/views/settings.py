@@ -7,9 +7,9 @@ from django.views.decorators.http import require_http_methods
 
 from machines.floor.acts import settings as acts
 from machines.floor.forms import FloorForm
-from machines.floor.page import in_room_order
 from machines.floor.queries import closing_lines, settings_of
-from machines.floor.statements import machines_now
+from machines.floor.rows.statements import machines_now
+from machines.floor.showing.page import in_room_order
 from machines.floor.views.floor import shop_with_floor
 from shopsafe.school.access import may
 from shopsafe.school.calendar import local_day

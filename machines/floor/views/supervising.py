@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.floor.acts import supervising as acts
 from machines.floor.forms import SupervisingForm
-from machines.floor.records import grant_for, grants_of
+from machines.floor.rows.records import grant_for, grants_of
 from machines.floor.views.shops import OUT_OF_DATE
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day

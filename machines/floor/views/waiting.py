@@ -7,7 +7,7 @@ from django.views.decorators.http import require_POST
 
 from machines.clearance.records import machine_for
 from machines.floor.acts import waiting as acts
-from machines.floor.records import waiting_for
+from machines.floor.rows.records import waiting_for
 from machines.floor.views.shops import OUT_OF_DATE
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role

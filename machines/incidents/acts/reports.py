@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from machines.clearance.rules.wording import clock_text
-from machines.incidents.known import digest_of, known_about_machine, known_about_students
+from machines.incidents.known.moment import digest_of, known_about_machine, known_about_students
 from machines.incidents.queries import must_read
 from machines.incidents.report import Report, missing_in
 from machines.models import Incident, IncidentAccount, IncidentVersion, Machine, TagOut

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from shopsafe import backups
+from shopsafe.database import backups
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 
 LARGE = 25_000  # pages: 100 MB

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from machines.floor.hours import exposure_hours, machine_times
-from machines.floor.page import FloorPage, floor_now
+from machines.floor.showing.page import FloorPage, floor_now
 from shopsafe.school.lookup import shop_by_pk_or_name
 from shopsafe.school.models import Shop
 from shopsafe.school.refusals import Refused

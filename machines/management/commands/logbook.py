@@ -13,6 +13,7 @@ from machines.evidence.acts import export_record
 from machines.records import erasure
 from machines.records.acts import erase_student
 from machines.records.erasure import ErasurePlan
+from shopsafe.database.sweeping import files_holding, sweep
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.asked_check import read_if_asked
@@ -23,7 +24,6 @@ from shopsafe.logbook.verification.verify import CheckpointMark, Verdict, verify
 from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import student_by_number_or_name
 from shopsafe.school.refusals import Refused
-from shopsafe.sweeping import files_holding, sweep
 
 
 def mark(text: str) -> CheckpointMark:

@@ -16,10 +16,10 @@ from django.utils import timezone
 
 from machines.records import erasure
 from machines.records.acts import erase_again
-from shopsafe import backups
-from shopsafe.backups import ErasedPerson
+from shopsafe.database import backups
+from shopsafe.database.backups import ErasedPerson
+from shopsafe.database.sweeping import sweep
 from shopsafe.logbook.verification.verify import verify
-from shopsafe.sweeping import sweep
 
 
 class Command(BaseCommand):

@@ -9,10 +9,10 @@ from django.core.management.base import BaseCommand
 from machines.records import erasure
 from machines.records.acts import BY_RULE, erase_student
 from machines.records.erasure import Leaver
+from shopsafe.database.sweeping import sweep
 from shopsafe.school.clock import school_moment
 from shopsafe.school.models import School
 from shopsafe.school.refusals import Refused
-from shopsafe.sweeping import sweep
 
 
 class Command(BaseCommand):

@@ -8,12 +8,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from machines.records import erasure
 from machines.records.acts import ErasureResult, erase_student
 from machines.records.forms import EraseForm, KeepForm, RetentionForm
+from shopsafe.database.sweeping import sweep
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.retention import acts
-from shopsafe.sweeping import sweep
 
 A_PAGE = 100
 

@@ -13,7 +13,7 @@ from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import answer_for
 from machines.clearance.records import in_service_life, machine_for, machines_for
 from machines.clearance.rules.evaluation import may_be_signed_off
-from machines.floor.student_place import student_place
+from machines.floor.showing.student_place import student_place
 from machines.models import Machine
 from machines.sign_offs.queries import AtMachine, at_machine, history_of, last_tries, undoable_tries
 from quizzes.access import numbers_hidden

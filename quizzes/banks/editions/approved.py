@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef, Q
 
 from quizzes.models import Acceptance, Edition
-from shopsafe.school.plain_rows import plain_rows
+from shopsafe.database.plain_rows import plain_rows
 
 
 def is_accepted(at: datetime) -> Exists:

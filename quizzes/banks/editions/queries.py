@@ -15,9 +15,9 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import Publication
 from quizzes.models import Acceptance, Bank, Edition
 from quizzes.questions.translating import languages
+from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school import access
 from shopsafe.school.models import Person
-from shopsafe.school.plain_rows import moment, plain_rows
 from shopsafe.school.refusals import Refused
 
 

@@ -20,7 +20,7 @@ from quizzes.facts import EditionText, Spot
 from quizzes.models import Edition, Picture
 from quizzes.questions.showing import Callout, center_of
 from quizzes.questions.translating import languages
-from shopsafe.school.accommodations import DESCRIBED
+from shopsafe.school.reading.accommodations import DESCRIBED
 
 SMALL = 640  # pixels of a photo's longer side: it is printed 80 mm wide
 

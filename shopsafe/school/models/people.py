@@ -12,9 +12,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.crypto import salted_hmac
 
-from shopsafe.school import accommodations as rules
 from shopsafe.school.models.places import School, Section
 from shopsafe.school.naming.rules import names
+from shopsafe.school.reading import accommodations as rules
 
 ASKED_AT_ONCE = 5_000  # keys in one statement: an engine takes no more than some ten thousand values
 

@@ -8,9 +8,9 @@ from django.urls import NoReverseMatch, reverse
 
 from shopsafe.act import server_time
 from shopsafe.language.messages import _, marked
-from shopsafe.school import look
-from shopsafe.school.accommodations import look_for
 from shopsafe.school.clock import is_behind, page_moment
+from shopsafe.school.reading import look
+from shopsafe.school.reading.accommodations import look_for
 from shopsafe.school.templatetags.drawing import day
 
 # role → (label, URL name). A place whose app has no page yet is left out.

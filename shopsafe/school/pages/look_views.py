@@ -5,8 +5,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from shopsafe.school import look as rules
 from shopsafe.school.pages.forms import LookForm
+from shopsafe.school.reading import look as rules
 
 A_YEAR = 365 * 24 * 60 * 60
 

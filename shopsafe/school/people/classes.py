@@ -4,11 +4,11 @@ from datetime import date, datetime
 
 from django.db.models import QuerySet
 
+from shopsafe.database.plain_rows import Columns, plain_rows
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, Section, Term
 from shopsafe.school.naming.rules.ordering import in_order
-from shopsafe.school.plain_rows import Columns, plain_rows
 
 STUDENT = Columns(Person, "student")
 # One row a student who was in one of the classes on that day.

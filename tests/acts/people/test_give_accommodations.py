@@ -3,9 +3,9 @@
 import json
 from datetime import UTC, datetime
 
-from shopsafe.school.accommodations import Accommodations
 from shopsafe.school.models import Person
 from shopsafe.school.people.acts.accommodations import give_accommodations
+from shopsafe.school.reading.accommodations import Accommodations
 from tests.acts.reading import code_of, entries
 from tests.cast import Cast
 

@@ -25,8 +25,8 @@ from shopsafe.school.models import Person
 from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from tests.cast import Cast, make_cast
 from tests.factories.banks import AT, DAY, MINUTE, bank_text, learn, published, take
-from tests.factories.inspections import returned as returned_after_its_list
 from tests.factories.kept import kept
+from tests.factories.reports.inspections import returned as returned_after_its_list
 
 SHOWN = ["Sets the guard", "Keeps both hands in sight"]
 

@@ -29,13 +29,13 @@ from shopsafe.school.models import Keeping, Person, Session
 from shopsafe.school.people.acts.moves import end_enrollment
 from shopsafe.school.retention.acts import keep_record, let_record_go
 from tests.acts.reading import code_of, entries, last_entry
-from tests.factories.incidents import begun
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, POINTS, Floor, signed
-from tests.factories.photos import png
 from tests.factories.prints import chart_hung, hung
+from tests.factories.reports.incidents import begun
+from tests.factories.reports.photos import png
+from tests.logbook.logbook_bypass import lifted
 from tests.logbook.record import chain_holds
-from tests.logbook_bypass import lifted
 
 LATER = NOON + timedelta(days=40)
 

@@ -21,10 +21,10 @@ from shopsafe.logbook.verification.verify import Verdict, verify
 from shopsafe.school.models import Person
 from tests.acts.records.forgeries import copied, make_records
 from tests.factories.banks import AT, DAY
-from tests.factories.inspections import inspected
 from tests.factories.kept import kept
+from tests.factories.reports.inspections import inspected
+from tests.logbook.logbook_bypass import lifting
 from tests.logbook.record import run
-from tests.logbook_bypass import lifting
 
 pytestmark = pytest.mark.django_db
 

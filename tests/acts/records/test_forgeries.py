@@ -13,11 +13,11 @@ from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.verification.verify import Verdict, verify
 from shopsafe.school.people.acts.moves import end_enrollment
-from tests.acts.forged_reports import FORGED_REPORTS, Forgery
 from tests.acts.records.forgeries import Recorded, copied, hexadecimal, key, make_records
+from tests.acts.reports.forged_reports import FORGED_REPORTS, Forgery
 from tests.factories.banks import AT
+from tests.logbook.logbook_bypass import lifting
 from tests.logbook.record import run
-from tests.logbook_bypass import lifting
 
 pytestmark = pytest.mark.django_db
 

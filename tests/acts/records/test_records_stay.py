@@ -21,10 +21,10 @@ from quizzes.models import Attempt
 from shopsafe.logbook.erase import erase
 from shopsafe.school.models import Person, StudentDocument
 from shopsafe.school.people.acts.moves import end_enrollment
-from tests.factories.inspections import returned
 from tests.factories.kept import kept
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, POINTS, Floor, passed
+from tests.factories.reports.inspections import returned
 
 RECORDS = (
     "machines_signoff",

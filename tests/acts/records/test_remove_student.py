@@ -8,7 +8,7 @@ from django.http import Http404
 
 from machines.holds.acts import place_hold
 from machines.records.acts import remove_student
-from shopsafe.backups import noted_erasures
+from shopsafe.database.backups import noted_erasures
 from shopsafe.logbook.models import Body
 from shopsafe.school.here_today.acts import save_here_today
 from shopsafe.school.models import Enrollment, Person

@@ -15,7 +15,7 @@ from shopsafe.school.people.rules.documents import AGREEMENT
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, signed
-from tests.logbook_bypass import take_out
+from tests.logbook.logbook_bypass import take_out
 
 DAY = timedelta(days=1)
 

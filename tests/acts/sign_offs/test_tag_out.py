@@ -14,8 +14,8 @@ from machines.tag_outs.acts import ReturnWords, return_to_service, tag_out
 from shopsafe.logbook.models import Entry
 from shopsafe.school.refusals import Refused
 from tests.acts.reading import code_of, entries, last_entry
-from tests.factories.inspections import SECOND_REASON, answers_of, returned
 from tests.factories.machines import NOON, Floor
+from tests.factories.reports.inspections import SECOND_REASON, answers_of, returned
 
 
 def out(floor: Floor, **changes: object) -> TagOut:

@@ -36,8 +36,8 @@ from shopsafe.school.refusals import Refused
 from tests.acts.whole.small_school import STARTS, Ground
 from tests.acts.whole.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year
 from tests.factories.banks import answer_all, bank_text, change, learn, publish
-from tests.factories.inspections import returned
 from tests.factories.machines import POINTS
+from tests.factories.reports.inspections import returned
 from tests.logbook.record import chain_holds
 
 LOOKS_BACK = 5  # steps between two looks at the past

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.template import Context, Engine
 from django.utils import timezone
 
-from machines.floor.page import floor_card, floor_page
+from machines.floor.showing.page import floor_card, floor_page
 from machines.models import Machine
 from quizzes.models import Attempt
 from shopsafe.school.models import Shop

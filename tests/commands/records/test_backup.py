@@ -18,12 +18,12 @@ from django.db import connection
 from machines.management.commands import backup
 from machines.management.commands.restore import use
 from machines.records.acts import AGAIN, erase_student
-from shopsafe import backups
+from shopsafe.database import backups
+from shopsafe.database.sqlite import wal_is_sound
 from shopsafe.logbook.models import Entry
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
 from shopsafe.school.people.acts.moves import end_enrollment
-from shopsafe.sqlite import wal_is_sound
 from tests.acts.reading import entries
 from tests.cast import Cast, make_cast
 from tests.factories.logbook import note

@@ -10,8 +10,8 @@ from django.db import connection
 
 from shopsafe.logbook.models import Checkpoint, Verification
 from shopsafe.logbook.verification import declared
+from tests.logbook.logbook_bypass import lifted
 from tests.logbook.record import LAST, make_record, run, sign_off
-from tests.logbook_bypass import lifted
 
 pytestmark = pytest.mark.django_db
 

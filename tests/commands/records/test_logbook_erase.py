@@ -15,10 +15,10 @@ from django.db import connection
 from django.test import Client
 
 from machines.holds.acts import place_hold
+from shopsafe.database.sweeping import sweep
 from shopsafe.logbook.models import Body, Entry
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person
-from shopsafe.sweeping import sweep
 from tests.cast import Cast, make_cast
 from tests.factories.logbook import note
 from tests.factories.machines import NOON, make_floor
@@ -77,7 +77,7 @@ def table_files() -> Any:
 
 @pytest.mark.django_db(transaction=True)
 def test_nothing_of_the_person_is_left_on_the_disk(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("shopsafe.sweeping.PATIENCE", 60)  # another worker's test may write on the same server
+    monkeypatch.setattr("shopsafe.database.sweeping.PATIENCE", 60)  # another worker's test may write on the same server
     cast = make_cast()
     student = canary(cast)
     assert len(on_disk()) == len(CANARIES), "the canaries must be there to begin with"
@@ -100,7 +100,7 @@ def test_nothing_of_the_person_is_left_on_the_disk(monkeypatch: pytest.MonkeyPat
     ids=["a reader here", "a writer in another database"],
 )
 def test_sweep_reports_an_older_transaction(monkeypatch: pytest.MonkeyPatch, database: str | None, query: str) -> None:
-    monkeypatch.setattr("shopsafe.sweeping.PATIENCE", 0)
+    monkeypatch.setattr("shopsafe.database.sweeping.PATIENCE", 0)
     note(make_cast().student)
     other = connection.copy()
     other.settings_dict = other.settings_dict | ({"NAME": database} if database else {})

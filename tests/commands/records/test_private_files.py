@@ -5,7 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from shopsafe.private_files import make_private
+from shopsafe.files.private_files import make_private
 from tests import migrated
 from tests.browser.server import ROOT, environment
 

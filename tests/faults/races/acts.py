@@ -13,7 +13,7 @@ from machines.floor.checks import check_lines
 from machines.floor.forms import digest_of
 from machines.floor.rules.closing import STARTER_LINES
 from quizzes.questions.form_data import lines_of
-from tests.factories.inspections import sent_return
+from tests.factories.reports.inspections import sent_return
 from tests.faults.races.scene import DAY, Scene
 from tests.faults.races.servers import Fields, Request
 from tests.rules.quizzes.attempts.sending import sent_for

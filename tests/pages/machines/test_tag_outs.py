@@ -7,8 +7,8 @@ from django.test import Client
 
 from machines.models import TagOut
 from tests.cast import Cast
-from tests.factories.inspections import sent_return
 from tests.factories.machines import Floor
+from tests.factories.reports.inspections import sent_return
 from tests.pages.machines.reading import main_of
 
 

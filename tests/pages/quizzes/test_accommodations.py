@@ -13,9 +13,9 @@ from quizzes.models import Attempt
 from quizzes.questions.form_data import lines_of
 from quizzes.questions.translating import texts
 from shopsafe.logbook.models import Body
-from shopsafe.school.accommodations import Accommodations
 from shopsafe.school.models import Person
 from shopsafe.school.people.acts.accommodations import give_accommodations
+from shopsafe.school.reading.accommodations import Accommodations
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.bank_texts import a_bank, every_kind

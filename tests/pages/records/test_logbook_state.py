@@ -24,8 +24,8 @@ from shopsafe.logbook.models import CheckpointCopy, Verification, VerificationRu
 from shopsafe.logbook.rules.checkpoint_codes import short_code
 from tests.cast import Cast
 from tests.factories.logbook import note
+from tests.logbook.logbook_bypass import lifted
 from tests.logbook.record import run
-from tests.logbook_bypass import lifted
 
 pytestmark = pytest.mark.django_db
 

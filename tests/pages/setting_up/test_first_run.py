@@ -11,7 +11,7 @@ from shopsafe.school.signing_in.codes.setup_code import setup_code
 from tests.cast import Cast
 from tests.factories.machines import Floor
 from tests.factories.people import TeacherFactory
-from tests.logbook_bypass import take_out
+from tests.logbook.logbook_bypass import take_out
 from tests.shelf.banks import CODES
 
 

@@ -4,14 +4,14 @@ from typing import Any
 
 import pytest
 
-from machines import logbook_words as machines
+from machines.words import logbook as machines
 from quizzes import logbook_words as quizzes
 from shopsafe.logbook.sentences import KINDS, sentence
 from shopsafe.school import logbook_words as school
 from tests.logbook.appended import kinds as appended_kinds
-from tests.rules.incident_cases import INCIDENT_CASES
 from tests.rules.logbook.cases import MORE_CASES
 from tests.rules.logbook.floor_cases import FLOOR_CASES
+from tests.rules.logbook.incident_cases import INCIDENT_CASES
 
 STUDENT, BY = {"id": 7, "name": "A. Kaya"}, {"id": 1, "name": "Ms Ferrant"}
 PERSON = {"id": 10, "name": "Mr Bexley"}

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 
 from quizzes.banks.files.rules.toml_file import LARGEST
 from quizzes.banks.rules.fields import PICTURE, BankFileError, Problem
+from shopsafe.files.unpacking import BadZip, listed, unpacked
 from shopsafe.school.naming.rules.characters import UNSEEN
-from shopsafe.unpacking import BadZip, listed, unpacked
 
 FOLDER = "pictures/"
 BANK = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}\.toml\Z")

@@ -6,11 +6,11 @@ from shopsafe.act import act
 from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow_with
-from shopsafe.school.accommodations import LANGUAGES, Accommodations
 from shopsafe.school.clock import act_moment
 from shopsafe.school.locks import lock
-from shopsafe.school.look import CHOICES
 from shopsafe.school.models import Person
+from shopsafe.school.reading.accommodations import LANGUAGES, Accommodations
+from shopsafe.school.reading.look import CHOICES
 from shopsafe.school.refusals import Refused
 
 

@@ -11,9 +11,9 @@ from datetime import date, datetime
 from typing import Any
 
 from shopsafe.language.messages import _, marked
+from shopsafe.files.unpacking import BadZip, listed, unpacked
 from shopsafe.school.naming.rules.characters import stacked
 from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
-from shopsafe.unpacking import BadZip, listed, unpacked
 
 MOST_MEMBERS = 200
 MOST_UNPACKED = 50_000_000

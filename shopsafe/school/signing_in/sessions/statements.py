@@ -5,8 +5,8 @@ from functools import cache
 
 from django.db import connection
 
+from shopsafe.database.plain_rows import Columns, moment
 from shopsafe.school.models import Person, School, Session
-from shopsafe.school.plain_rows import Columns, moment
 
 SESSION, PERSON, SCHOOL = Columns(Session, "s"), Columns(Person, "p"), Columns(School, "c")
 # The moment of the school's last entry comes along: every page is of no earlier one.

@@ -20,7 +20,7 @@ from shopsafe.logbook.models import Body, Listing
 from shopsafe.school.refusals import Refused
 from tests.cast import Cast
 from tests.factories.banks import AT, DAY, MINUTE, answer_all, kinds_text, published, take
-from tests.white_space import show_pages_as_a_browser
+from tests.pages.white_space import show_pages_as_a_browser
 
 OWN: dict[str, Any] = {"edition": 1, "value": "guard-gap", "amount": "1/4", "source": "manual, page 3", "note": ""}
 

@@ -18,7 +18,7 @@ from tests.acts.reading import code_of, last_entry
 from tests.cast import Cast
 from tests.factories.bank_texts import a_bank, a_one, a_rule, plain_bank
 from tests.factories.banks import AT, DAY, make_bank
-from tests.rules.quizzes.banks.test_bankzip import DRAWING
+from tests.rules.quizzes.banks.files.test_bankzip import DRAWING
 
 
 def sent(by: Any, text: BankText | None = None, content: bytes | None = None) -> UUID:

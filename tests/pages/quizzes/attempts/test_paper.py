@@ -9,8 +9,8 @@ from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
 from quizzes.banks.editions.texts import text_of
 from quizzes.models import Attempt, Bank
 from quizzes.questions.form_data import lines_of
-from shopsafe.school.accommodations import Accommodations
 from shopsafe.school.people.acts.accommodations import give_accommodations
+from shopsafe.school.reading.accommodations import Accommodations
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.bank_texts import a_bank, every_kind

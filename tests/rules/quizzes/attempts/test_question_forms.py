@@ -16,7 +16,7 @@ from quizzes.banks.pictures.files import picture_names
 from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankPicture, BankText, EditionText, Spot
 from tests.factories.bank_texts import a_bank, every_kind
-from tests.rules.quizzes.banks.test_bankzip import SHELF
+from tests.rules.quizzes.banks.files.test_bankzip import SHELF
 
 
 def with_pictures(bank: BankText) -> EditionText:

@@ -1,0 +1,1 @@
+"""What the pages of the shop in use show, put together from its rows and its rules."""

@@ -1,0 +1,1 @@
+"""What the records said at the moment of an incident, from each room that knows something."""

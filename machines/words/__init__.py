@@ -1,0 +1,1 @@
+"""How the entries of machines read in the logbook."""

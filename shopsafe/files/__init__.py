@@ -1,0 +1,1 @@
+"""Files that the program writes, and archives that it is sent."""

@@ -1,0 +1,1 @@
+"""What helps somebody to read: how pages look, and the accommodations of a student."""
