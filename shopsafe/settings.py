@@ -8,9 +8,9 @@ from urllib.parse import urlsplit
 import dj_database_url
 from django.utils.csp import CSP
 
-from shopsafe.language import languages
 from shopsafe.database import sqlite
 from shopsafe.files import private_files
+from shopsafe.language import languages
 
 sqlite.use_current_sqlite()
 

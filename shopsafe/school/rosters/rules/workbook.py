@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
 
-from shopsafe.language.messages import _, marked
 from shopsafe.files.unpacking import BadZip, listed, unpacked
+from shopsafe.language.messages import _, marked
 from shopsafe.school.naming.rules.characters import stacked
 from shopsafe.school.rosters.rules.facts import NotARoster, RosterRow, RosterTable
 
