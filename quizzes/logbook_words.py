@@ -1,49 +1,76 @@
 """What the logbook says of banks and quizzes, in plain words. Pure: from a payload to a sentence."""
 
-from shopsafe.logbook.sentences import EntryKind, Payload, by, count, name
+from shopsafe.language.messages import _, counted, marked
+from shopsafe.logbook.sentences import EntryKind, Payload, by, name
 
 
 def quiz(payload: Payload) -> str:
-    edition = name(payload, "edition", "")
-    what = "refresher" if payload.get("purpose") == "refresher" else "quiz"
-    return f"{name(payload, 'bank')} {what}" + (f", edition {edition}" if edition else "")
+    """ "Band saw quiz, edition 2"."""
+    bank, edition = name(payload, "bank"), name(payload, "edition", "")
+    if payload.get("purpose") == "refresher":
+        if edition:
+            return _("{bank} refresher, edition {edition}", bank=bank, edition=edition)
+        return _("{bank} refresher", bank=bank)
+    if edition:
+        return _("{bank} quiz, edition {edition}", bank=bank, edition=edition)
+    return _("{bank} quiz", bank=bank)
 
 
-def on_paper(payload: Payload) -> str:
-    """Who entered the sheet; nothing for a quiz on a screen."""
-    return f", on paper {payload['on_paper']}, entered by {by(payload)}" if "on_paper" in payload else ""
+def graded(payload: Payload, result: str) -> str:
+    """Who took which quiz with which result, and who entered the sheet of a quiz on paper."""
+    about = {"student": name(payload, "student"), "quiz": quiz(payload), "result": result}
+    if "on_paper" in payload:
+        sheet = {"code": payload["on_paper"], "by": by(payload)}
+        return _("{student} in the {quiz}, {result}, on paper {code}, entered by {by}", **about, **sheet)
+    return _("{student} in the {quiz}, {result}", **about)
+
+
+def right(payload: Payload) -> str:
+    return _("{correct} of {asked} right", correct=payload["correct"], asked=payload["asked"])
 
 
 def passed(payload: Payload) -> str:
-    right = f"{payload['correct']} of {payload['asked']} right"
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {right}{on_paper(payload)}"
+    return graded(payload, right(payload))
 
 
 def missed(payload: Payload) -> str:
-    rules = count(len(payload["missed_rules"]), "rule", "rules")
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {rules} to learn again{on_paper(payload)}"
+    rules = len(payload["missed_rules"])
+    return graded(payload, counted("{count} rule to learn again", "{count} rules to learn again", count=rules))
 
 
 def practised(payload: Payload) -> str:
-    right = f"{payload['correct']} of {payload['asked']} right"
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {right}{on_paper(payload)}. It counts for nothing"
+    return _("{result}. It counts for nothing", result=graded(payload, right(payload)))
 
 
 def taken_back(payload: Payload) -> str:
-    return f"{published(payload)}: {payload['reason'].rstrip('.')}"
+    return f"{published(payload)}: {_reason(payload)}"
 
 
 def voided(payload: Payload) -> str:
-    return f"{name(payload, 'student')} in the {quiz(payload)}, by {by(payload)}: {payload['reason']}"
+    return _(
+        "{student} in the {quiz}, by {by}: {reason}",
+        student=name(payload, "student"),
+        quiz=quiz(payload),
+        by=by(payload),
+        reason=payload["reason"],
+    )
+
+
+def edition(payload: Payload) -> dict[str, str]:
+    return {"bank": name(payload, "bank"), "edition": name(payload, "edition"), "by": by(payload)}
 
 
 def published(payload: Payload) -> str:
-    return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, by {by(payload)}"
+    return _("{bank}, edition {edition}, by {by}", **edition(payload))
 
 
 def offered(payload: Payload) -> str:
-    rules = count(len(payload["corrections"]), "correction", "corrections")
-    return f"{name(payload, 'bank')}: {rules}. A teacher decides"
+    return counted(
+        "{bank}: {count} correction. A teacher decides",
+        "{bank}: {count} corrections. A teacher decides",
+        count=len(payload["corrections"]),
+        bank=name(payload, "bank"),
+    )
 
 
 def corrected(payload: Payload) -> str:
@@ -51,13 +78,23 @@ def corrected(payload: Payload) -> str:
 
 
 def declined(payload: Payload) -> str:
-    return f"{name(payload, 'bank')}, by {by(payload)}: {payload['reason'].rstrip('.')}"
+    return _("{bank}, by {by}: {reason}", bank=name(payload, "bank"), by=by(payload), reason=_reason(payload))
+
+
+def _reason(payload: Payload) -> str:
+    return str(payload["reason"].rstrip("."))
 
 
 def value_set(payload: Payload) -> str:
-    what = payload.get("says") or payload["value"]  # the code alone in entries from before the words were kept
-    to = f"{what} from {payload['before']} to {payload['after']} ({payload['source']})"
-    return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}: {to}, by {by(payload)}"
+    return _(
+        "{bank}, edition {edition}: {value} from {before} to {after} ({source}), by {by}",
+        # The code alone in entries from before the words were kept.
+        value=payload.get("says") or payload["value"],
+        before=payload["before"],
+        after=payload["after"],
+        source=payload["source"],
+        **edition(payload),
+    )
 
 
 def card_read(payload: Payload) -> str:
@@ -65,69 +102,121 @@ def card_read(payload: Payload) -> str:
 
 
 def reviewed(payload: Payload) -> str:
-    who = f"{payload['reviewer']} ({payload['role']}) on {payload['reviewed_on']}"
-    why = f": {payload['reason'].rstrip('.')}" if "reason" in payload else ""
-    return f"{name(payload, 'bank')}, edition {name(payload, 'edition')}, {who}, recorded by {by(payload)}{why}"
+    review = _(
+        "{bank}, edition {edition}, {reviewer} ({role}) on {day}, recorded by {by}",
+        reviewer=payload["reviewer"],
+        role=payload["role"],
+        day=payload["reviewed_on"],
+        **edition(payload),
+    )
+    return f"{review}: {_reason(payload)}" if "reason" in payload else review
 
 
-ORIGINS = {"shelf": "from the shelf", "file": "from a file", "nothing": "with nothing in it yet"}
+ORIGINS = {
+    "shelf": marked("from the shelf"),
+    "file": marked("from a file"),
+    "nothing": marked("with nothing in it yet"),
+}
 
 
 def added(payload: Payload) -> str:
-    whose = f", by {by(payload)}" if "by" in payload else ""
-    rules = count(payload["rules"], "rule", "rules")
-    return f"{name(payload, 'bank')}, {ORIGINS.get(payload['from'], payload['from'])}, {rules}{whose}"
+    origin = _(ORIGINS.get(payload["from"], str(payload["from"])))
+    rules = counted("{count} rule", "{count} rules", count=payload["rules"])
+    bank = name(payload, "bank")
+    if "by" in payload:
+        return _("{bank}, {origin}, {rules}, by {by}", bank=bank, origin=origin, rules=rules, by=by(payload))
+    return f"{bank}, {origin}, {rules}"
 
 
 def blueprint_set(payload: Payload) -> str:
     to = payload["blueprint"]
-    asks = f"{count(to['ask'], 'question', 'questions')}, {count(len(to['must_ask']), 'rule', 'rules')} every time"
-    waits = f"{count(to['wait_minutes'], 'minute', 'minutes')} of waiting"
-    misses = count(to["misses_a_day"], "miss", "misses")
-    return f"{name(payload, 'bank')}: {asks}, {waits}, {misses} a day, by {by(payload)}"
+    return _(
+        "{bank}: {questions}, {rules}, {minutes}, {misses}, by {by}",
+        bank=name(payload, "bank"),
+        questions=counted("{count} question", "{count} questions", count=to["ask"]),
+        rules=counted("{count} rule every time", "{count} rules every time", count=len(to["must_ask"])),
+        minutes=counted("{count} minute of waiting", "{count} minutes of waiting", count=to["wait_minutes"]),
+        misses=counted("{count} miss a day", "{count} misses a day", count=to["misses_a_day"]),
+        by=by(payload),
+    )
 
 
 def key_corrected(payload: Payload) -> str:
-    key = f"from “{payload['before']}” to “{payload['after']}”"
-    gains = f"{count(payload['gains'], 'student', 'students')} passed by it"
-    return (
-        f"{name(payload, 'bank')}: {payload['asks']} {key}, by {by(payload)}: {payload['reason'].rstrip('.')}. {gains}"
+    return counted(
+        "{bank}: {question} from “{before}” to “{after}”, by {by}: {reason}. {count} student passed by it",
+        "{bank}: {question} from “{before}” to “{after}”, by {by}: {reason}. {count} students passed by it",
+        count=payload["gains"],
+        bank=name(payload, "bank"),
+        question=payload["asks"],
+        before=payload["before"],
+        after=payload["after"],
+        by=by(payload),
+        reason=_reason(payload),
     )
 
 
 def regraded(payload: Payload) -> str:
     first = payload["first_graded"]
-    graded = f"first {first['correct']} of {first['asked']} right, now all"
-    return f"{name(payload, 'student')} in the {quiz(payload)}, {graded}, by a key that {by(payload)} corrected"
+    return _(
+        "{student} in the {quiz}, first {correct} of {asked} right, now all, by a key that {by} corrected",
+        student=name(payload, "student"),
+        quiz=quiz(payload),
+        correct=first["correct"],
+        asked=first["asked"],
+        by=by(payload),
+    )
+
+
+def printed(payload: Payload) -> str:
+    return _(
+        "{student} gets the {quiz}, code {code}, from {by}",
+        student=name(payload, "student"),
+        quiz=quiz(payload),
+        code=payload["on_paper"],
+        by=by(payload),
+    )
+
+
+def released(payload: Payload) -> str:
+    return _(
+        "{student} for another go at the {quiz} by {by}",
+        student=name(payload, "student"),
+        quiz=quiz(payload),
+        by=by(payload),
+    )
+
+
+def figures_added(payload: Payload) -> str:
+    return counted(
+        "{bank}, {count} first try, by {by}",
+        "{bank}, {count} first tries, by {by}",
+        count=payload["students"],
+        bank=name(payload, "bank"),
+        by=by(payload),
+    )
 
 
 WORDS = {
-    "blueprint.set": EntryKind("Blueprint set", blueprint_set),
-    "bank.added": EntryKind("Bank added", added),
-    "attempt.passed": EntryKind("Perfect attempt", passed),
-    "attempt.missed": EntryKind("Missed attempt", missed),
-    "attempt.practised": EntryKind("Practice", practised),
-    "attempt.printed": EntryKind(
-        "Quiz on paper", lambda p: f"{name(p, 'student')} gets the {quiz(p)}, code {p['on_paper']}, from {by(p)}"
-    ),
-    "attempt.regraded": EntryKind("Attempt graded again", regraded),
-    "attempt.voided": EntryKind("Attempt taken back", voided),
-    "rule.read": EntryKind("Rule card read and recalled", card_read),
-    "rule.checked": EntryKind("Check question answered, which counts for nothing", card_read),
-    "student.released": EntryKind(
-        "Released", lambda p: f"{name(p, 'student')} for another go at the {quiz(p)} by {by(p)}"
-    ),
-    "edition.published": EntryKind("Edition published", published),
-    "value.set": EntryKind("Shop's own number", value_set),
-    "figures.added": EntryKind(
-        "Figures added", lambda p: f"{name(p, 'bank')}, {count(p['students'], 'first try', 'first tries')}, by {by(p)}"
-    ),
-    "key.corrected": EntryKind("Key corrected", key_corrected),
-    "bank.accepted": EntryKind("Rules accepted", published),
-    "bank.reviewed": EntryKind("Rules reviewed", reviewed),
-    "bank.review_withdrawn": EntryKind("Review withdrawn", reviewed),
-    "bank.correction_offered": EntryKind("Starter bank corrected", offered),
-    "bank.corrected": EntryKind("Corrections taken", corrected),
-    "bank.correction_declined": EntryKind("Corrections declined", declined),
-    "bank.acceptance_taken_back": EntryKind("Acceptance taken back", taken_back),
+    "blueprint.set": EntryKind(marked("Blueprint set"), blueprint_set),
+    "bank.added": EntryKind(marked("Bank added"), added),
+    "attempt.passed": EntryKind(marked("Perfect attempt"), passed),
+    "attempt.missed": EntryKind(marked("Missed attempt"), missed),
+    "attempt.practised": EntryKind(marked("Practice"), practised),
+    "attempt.printed": EntryKind(marked("Quiz on paper"), printed),
+    "attempt.regraded": EntryKind(marked("Attempt graded again"), regraded),
+    "attempt.voided": EntryKind(marked("Attempt taken back"), voided),
+    "rule.read": EntryKind(marked("Rule card read and recalled"), card_read),
+    "rule.checked": EntryKind(marked("Check question answered, which counts for nothing"), card_read),
+    "student.released": EntryKind(marked("Released"), released),
+    "edition.published": EntryKind(marked("Edition published"), published),
+    "value.set": EntryKind(marked("Shop's own number"), value_set),
+    "figures.added": EntryKind(marked("Figures added"), figures_added),
+    "key.corrected": EntryKind(marked("Key corrected"), key_corrected),
+    "bank.accepted": EntryKind(marked("Rules accepted"), published),
+    "bank.reviewed": EntryKind(marked("Rules reviewed"), reviewed),
+    "bank.review_withdrawn": EntryKind(marked("Review withdrawn"), reviewed),
+    "bank.correction_offered": EntryKind(marked("Starter bank corrected"), offered),
+    "bank.corrected": EntryKind(marked("Corrections taken"), corrected),
+    "bank.correction_declined": EntryKind(marked("Corrections declined"), declined),
+    "bank.acceptance_taken_back": EntryKind(marked("Acceptance taken back"), taken_back),
 }

@@ -4,6 +4,7 @@ import uuid
 
 from django.db import models
 from django.db.models import Case, F, Q, Value, When
+from django.utils.translation import gettext_lazy
 
 from quizzes.models.banks import Bank, Edition
 from shopsafe.logbook.models import Entry
@@ -17,8 +18,8 @@ class Attempt(models.Model):
     """One go at a quiz: perfect or not. There is no mark to set: `perfect` is worked out by the database."""
 
     class Purpose(models.TextChoices):
-        QUIZ = "quiz", "Quiz"
-        REFRESHER = "refresher", "Refresher"
+        QUIZ = "quiz", gettext_lazy("Quiz")
+        REFRESHER = "refresher", gettext_lazy("Refresher")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
@@ -63,36 +64,36 @@ class Attempt(models.Model):
                 fields=["student", "bank"],
                 condition=Q(handed_in_at__isnull=True, voided_at__isnull=True),
                 name="one_open_attempt",
-                violation_error_message="This quiz is open already. Go on with it.",
+                violation_error_message=gettext_lazy("This quiz is open already. Go on with it."),
             ),
             models.UniqueConstraint(
                 fields=["school", "paper_code"],
                 condition=~Q(paper_code=""),
                 name="paper_code_once_a_school",
-                violation_error_message="Another sheet has this code. Print again.",
+                violation_error_message=gettext_lazy("Another sheet has this code. Print again."),
             ),
             models.CheckConstraint(
                 name="quiz_on_paper_has_its_teacher",
                 condition=Q(paper_code="", printed_by__isnull=True, entered_by__isnull=True)
                 | (~Q(paper_code="") & Q(printed_by__isnull=False))
                 & (Q(handed_in_at__isnull=True) | Q(entered_by__isnull=False)),
-                violation_error_message="A quiz on paper is printed and entered by a teacher.",
+                violation_error_message=gettext_lazy("A quiz on paper is printed and entered by a teacher."),
             ),
             models.CheckConstraint(
                 name="attempt_asks_something",
                 condition=Q(asked__gte=1),
-                violation_error_message="An attempt asks at least one question.",
+                violation_error_message=gettext_lazy("An attempt asks at least one question."),
             ),
             models.CheckConstraint(
                 name="attempt_is_graded_when_handed_in",
                 condition=Q(handed_in_at__isnull=True, correct__isnull=True)
                 | Q(handed_in_at__isnull=False, correct__isnull=False, correct__lte=F("asked")),
-                violation_error_message="An attempt is graded when it is handed in, and not before.",
+                violation_error_message=gettext_lazy("An attempt is graded when it is handed in, and not before."),
             ),
             models.CheckConstraint(
                 name="attempt_is_voided_with_a_reason",
                 condition=NOT_VOIDED | VOIDED,
-                violation_error_message="Say why the attempt is voided.",
+                violation_error_message=gettext_lazy("Say why the attempt is voided."),
             ),
         ]
 
@@ -122,7 +123,7 @@ class Answer(models.Model):
             models.UniqueConstraint(
                 fields=["attempt", "question"],
                 name="one_answer_a_question",
-                violation_error_message="This question is answered already.",
+                violation_error_message=gettext_lazy("This question is answered already."),
             ),
         ]
 
@@ -146,18 +147,18 @@ class RuleRead(models.Model):
             models.UniqueConstraint(
                 fields=["attempt", "rule"],
                 name="one_card_a_rule",
-                violation_error_message="This card is open already.",
+                violation_error_message=gettext_lazy("This card is open already."),
             ),
             models.CheckConstraint(
                 name="card_is_opened_before_it_is_recalled",
                 condition=Q(recalled_at__isnull=True) | Q(recalled_at__gte=F("opened_at")),
-                violation_error_message="Open the card first.",
+                violation_error_message=gettext_lazy("Open the card first."),
             ),
             models.CheckConstraint(
                 name="card_is_recalled_before_it_is_checked",
                 condition=Q(checked_at__isnull=True)
                 | (Q(recalled_at__isnull=False) & Q(checked_at__gte=F("recalled_at"))),
-                violation_error_message="Recall the rule first.",
+                violation_error_message=gettext_lazy("Recall the rule first."),
             ),
         ]
 

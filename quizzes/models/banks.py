@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from shopsafe.school.models import Person, School
 
@@ -27,7 +28,7 @@ class Bank(models.Model):
             models.UniqueConstraint(
                 fields=["school", "code"],
                 name="bank_code_once_a_school",
-                violation_error_message="This school has a bank of that code already.",
+                violation_error_message=gettext_lazy("This school has a bank of that code already."),
             ),
         ]
 
@@ -50,7 +51,7 @@ class DraftChange(models.Model):
             models.UniqueConstraint(
                 fields=["bank", "revision"],
                 name="one_change_a_revision",
-                violation_error_message="Somebody changed this draft a moment ago. Look at it first.",
+                violation_error_message=gettext_lazy("Somebody changed this draft a moment ago. Look at it first."),
             ),
         ]
 
@@ -94,17 +95,19 @@ class Edition(models.Model):
             models.UniqueConstraint(
                 fields=["bank", "number"],
                 name="edition_number_once_a_bank",
-                violation_error_message="Somebody published this bank a moment ago. Look at their edition first.",
+                violation_error_message=gettext_lazy(
+                    "Somebody published this bank a moment ago. Look at their edition first."
+                ),
             ),
             models.CheckConstraint(
                 name="edition_is_numbered_from_one",
                 condition=Q(number__gte=1),
-                violation_error_message="Editions are numbered from 1.",
+                violation_error_message=gettext_lazy("Editions are numbered from 1."),
             ),
             models.CheckConstraint(
                 name="earlier_passes_end_only_if_they_count",
                 condition=Q(earlier_passes_until__isnull=True) | Q(earlier_passes_count=True),
-                violation_error_message="Earlier passes can't end on a day if they don't count at all.",
+                violation_error_message=gettext_lazy("Earlier passes can't end on a day if they don't count at all."),
             ),
         ]
 
@@ -133,13 +136,13 @@ class Acceptance(models.Model):
                 fields=["edition"],
                 condition=Q(taken_back_at__isnull=True),
                 name="one_acceptance_stands",
-                violation_error_message="Somebody accepted this edition a moment ago.",
+                violation_error_message=gettext_lazy("Somebody accepted this edition a moment ago."),
             ),
             models.CheckConstraint(
                 name="acceptance_is_taken_back_with_a_reason",
                 condition=Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_reason="")
                 | (Q(taken_back_at__gte=F("at"), taken_back_by__isnull=False) & ~Q(taken_back_reason="")),
-                violation_error_message="Say why the rules are no longer accepted.",
+                violation_error_message=gettext_lazy("Say why the rules are no longer accepted."),
             ),
         ]
 
@@ -169,19 +172,19 @@ class StarterCorrection(models.Model):
                 fields=["bank"],
                 condition=Q(decided_at__isnull=True),
                 name="one_correction_waits",
-                violation_error_message="A correction of this bank waits already.",
+                violation_error_message=gettext_lazy("A correction of this bank waits already."),
             ),
             models.UniqueConstraint(
                 fields=["bank", "digest"],
                 name="correction_offered_once",
-                violation_error_message="This correction was offered already.",
+                violation_error_message=gettext_lazy("This correction was offered already."),
             ),
             models.CheckConstraint(
                 name="correction_is_taken_or_declined_with_a_reason",
                 condition=Q(decided_at__isnull=True, decided_by__isnull=True, edition__isnull=True, reason="")
                 | Q(decided_at__gte=F("offered_at"), decided_by__isnull=False, edition__isnull=False, reason="")
                 | (Q(decided_at__gte=F("offered_at"), decided_by__isnull=False, edition__isnull=True) & ~Q(reason="")),
-                violation_error_message="Take the correction, or say why your shop declines it.",
+                violation_error_message=gettext_lazy("Take the correction, or say why your shop declines it."),
             ),
         ]
 
@@ -207,12 +210,12 @@ class Picture(models.Model):
             models.UniqueConstraint(
                 fields=["school", "digest"],
                 name="picture_once_a_school",
-                violation_error_message="This picture is here already.",
+                violation_error_message=gettext_lazy("This picture is here already."),
             ),
             models.CheckConstraint(
                 name="picture_is_of_a_kind",
                 condition=Q(kind__in=["svg", "png", "jpg", "webp"]),
-                violation_error_message="A picture is a drawing (svg), png, jpg or webp.",
+                violation_error_message=gettext_lazy("A picture is a drawing (svg), png, jpg or webp."),
             ),
         ]
 

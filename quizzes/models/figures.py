@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from quizzes.models.attempts import Attempt
 from quizzes.models.banks import Bank, Edition
@@ -48,12 +49,12 @@ class AnswerCount(models.Model):
                     "correct",
                 ],
                 name="one_count_an_answer",
-                violation_error_message="This answer is counted already.",
+                violation_error_message=gettext_lazy("This answer is counted already."),
             ),
             models.CheckConstraint(
                 name="answer_is_right_within_its_form",
                 condition=Q(correct__lte=F("asked")),
-                violation_error_message="No more answers are right than were asked.",
+                violation_error_message=gettext_lazy("No more answers are right than were asked."),
             ),
         ]
 
@@ -75,12 +76,12 @@ class RuleCount(models.Model):
             models.UniqueConstraint(
                 fields=["bank", "rule", "month"],
                 name="one_count_a_rule",
-                violation_error_message="This rule is counted already.",
+                violation_error_message=gettext_lazy("This rule is counted already."),
             ),
             models.CheckConstraint(
                 name="rule_is_missed_only_where_met",
                 condition=Q(missed__lte=F("met")),
-                violation_error_message="No more students missed a rule than met it.",
+                violation_error_message=gettext_lazy("No more students missed a rule than met it."),
             ),
         ]
 
@@ -102,7 +103,7 @@ class ScoreCount(models.Model):
             models.UniqueConstraint(
                 fields=["bank", "month", "asked", "correct"],
                 name="one_count_a_score",
-                violation_error_message="This score is counted already.",
+                violation_error_message=gettext_lazy("This score is counted already."),
             ),
         ]
 
@@ -124,7 +125,7 @@ class AddedCounts(models.Model):
             models.UniqueConstraint(
                 fields=["bank", "digest"],
                 name="counts_file_once_a_bank",
-                violation_error_message="The figures of this file are in already.",
+                violation_error_message=gettext_lazy("The figures of this file are in already."),
             ),
         ]
 
@@ -162,7 +163,7 @@ class KeyCorrection(models.Model):
             models.CheckConstraint(
                 name="key_is_corrected_with_a_reason",
                 condition=~Q(reason="") & ~Q(key_before=F("key_after")),
-                violation_error_message="Say why the key is corrected.",
+                violation_error_message=gettext_lazy("Say why the key is corrected."),
             ),
         ]
 
@@ -185,7 +186,7 @@ class Regrade(models.Model):
             models.UniqueConstraint(
                 fields=["correction", "original"],
                 name="one_regrade_a_correction",
-                violation_error_message="This attempt was graded again already.",
+                violation_error_message=gettext_lazy("This attempt was graded again already."),
             ),
         ]
 

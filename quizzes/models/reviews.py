@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from quizzes.models.banks import Edition
 from shopsafe.school.models import Person, School
@@ -32,18 +33,18 @@ class Review(models.Model):
                 fields=["edition", "name", "reviewed_on"],
                 condition=Q(withdrawn_at__isnull=True),
                 name="one_review_a_person_and_day",
-                violation_error_message="This review is recorded already.",
+                violation_error_message=gettext_lazy("This review is recorded already."),
             ),
             models.CheckConstraint(
                 name="review_names_its_reviewer",
                 condition=~Q(name="") & ~Q(role=""),
-                violation_error_message="Give the name and the role of the reviewer.",
+                violation_error_message=gettext_lazy("Give the name and the role of the reviewer."),
             ),
             models.CheckConstraint(
                 name="review_is_withdrawn_with_a_reason",
                 condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True, withdrawn_reason="")
                 | (Q(withdrawn_at__gte=F("at"), withdrawn_by__isnull=False) & ~Q(withdrawn_reason="")),
-                violation_error_message="Say why the review is withdrawn.",
+                violation_error_message=gettext_lazy("Say why the review is withdrawn."),
             ),
         ]
 

@@ -6,6 +6,7 @@ that the record does not say; `manage.py logbook verify` compares them with it.
 """
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 
 class Entry(models.Model):
@@ -110,10 +111,10 @@ class CheckpointCopy(models.Model):
     """A copy of a checkpoint that left this computer, or `said` why it could not."""
 
     class Way(models.TextChoices):
-        CHART = "chart", "on a wall chart"
-        EVIDENCE = "evidence", "in an evidence file"
-        DOWNLOAD = "download", "as a file"
-        MAIL = "mail", "by mail"
+        CHART = "chart", gettext_lazy("on a wall chart")
+        EVIDENCE = "evidence", gettext_lazy("in an evidence file")
+        DOWNLOAD = "download", gettext_lazy("as a file")
+        MAIL = "mail", gettext_lazy("by mail")
 
     checkpoint = models.ForeignKey(Checkpoint, models.PROTECT, related_name="copies")
     way = models.CharField(max_length=10, choices=Way)

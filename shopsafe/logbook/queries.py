@@ -9,6 +9,7 @@ from typing import Any
 from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet
 
+from shopsafe.language.messages import _
 from shopsafe.logbook import sentences
 from shopsafe.logbook.models import (
     Checkpoint,
@@ -137,7 +138,11 @@ def line_of(row: Listing) -> EntryLine:
     if payload is not None:
         text = sentences.sentence(row.kind, payload)
     else:
-        text = f"{label}: erased, as entry {erased_by} says" if erased_by else f"{label}: missing"
+        text = (
+            _("{label}: erased, as entry {entry} says", label=label, entry=erased_by)
+            if erased_by
+            else _("{label}: missing", label=label)
+        )
     return EntryLine(row.entry_id, row.at, row.kind, label, text, payload, erased_by)
 
 

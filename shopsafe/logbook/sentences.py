@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.logbook.rules import chain, subjects
 
 type Payload = Mapping[str, Any]
@@ -11,7 +12,7 @@ type Payload = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class EntryKind:
-    """`label` as in "Sign-off"; `says` gives the rest of the sentence, without a full stop."""
+    """`label` as in "Sign-off", marked; `says` gives the rest of the sentence, looked up, without a full stop."""
 
     label: str
     says: Callable[[Payload], str]
@@ -29,7 +30,7 @@ def register(kinds: Mapping[str, EntryKind]) -> None:
 
 
 def label(kind: str) -> str:
-    return KINDS[kind].label if kind in KINDS else kind.replace(".", " ").replace("_", " ").capitalize()
+    return _(KINDS[kind].label) if kind in KINDS else kind.replace(".", " ").replace("_", " ").capitalize()
 
 
 def sentence(kind: str, payload: Payload) -> str:
@@ -45,18 +46,20 @@ def sentence(kind: str, payload: Payload) -> str:
 
 def listed(payload: Payload) -> str:
     named = [f"{role.replace('_', ' ')} {reference['name']}" for role, reference in subjects.names(dict(payload))]
-    return ", ".join(named) or "names nobody"
+    return ", ".join(named) or _("names nobody")
 
 
-def name(payload: Payload, role: str, otherwise: str = "not named") -> str:
-    """Whom or what the payload names in a role: one, or several with commas."""
+def name(payload: Payload, role: str, otherwise: str | None = None) -> str:
+    """Whom or what the payload names in a role: one, or several with commas; else `otherwise`, or "not named"."""
     value = payload.get(role)
     several = value if isinstance(value, list) else [value]
-    return ", ".join(item["name"] for item in several if isinstance(item, dict) and "name" in item) or otherwise
+    return ", ".join(item["name"] for item in several if isinstance(item, dict) and "name" in item) or (
+        _("not named") if otherwise is None else otherwise
+    )
 
 
 def by(payload: Payload) -> str:
-    return name(payload, "by", "the server's console")
+    return name(payload, "by", _("the server's console"))
 
 
 def count(number: int, singular: str, plural: str) -> str:
@@ -66,13 +69,25 @@ def count(number: int, singular: str, plural: str) -> str:
 
 def erased(payload: Payload) -> str:
     seqs = payload.get("seqs", ())
-    return f"what {count(len(seqs), 'entry', 'entries')} said was erased by {by(payload)}: {payload.get('reason', '')}"
+    return counted(
+        "what {count} entry said was erased by {by}: {reason}",
+        "what {count} entries said was erased by {by}: {reason}",
+        count=len(seqs),
+        by=by(payload),
+        reason=payload.get("reason", ""),
+    )
 
 
 def restated(payload: Payload) -> str:
     """What the entry said that this one stands for."""
     of = payload["restates"]
-    return f"entry {of['entry']}, without somebody whose record was erased. {sentence(of['kind'], payload)}"
+    return _(
+        "entry {entry}, without somebody whose record was erased. {sentence}",
+        entry=of["entry"],
+        sentence=sentence(of["kind"], payload),
+    )
 
 
-register({chain.ERASED: EntryKind("Erasure", erased), chain.RESTATED: EntryKind("Written again", restated)})
+register(
+    {chain.ERASED: EntryKind(marked("Erasure"), erased), chain.RESTATED: EntryKind(marked("Written again"), restated)}
+)

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from shopsafe.conventions import written_day, written_moment
+from shopsafe.language.messages import _, marked
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class Node:
 MOMENT = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 DAY = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]")
 # What the code calls otherwise than the page.
-SPOKEN = {"section": "Class", "at_console": "At the server's console"}
+SPOKEN = {"section": marked("Class"), "at_console": marked("At the server's console")}
 
 
 def outline(payload: Mapping[str, Any], zone: str = "UTC") -> list[Node]:
@@ -37,12 +38,12 @@ def node(label: str, value: Any, zone: str) -> Node:
         case {"label": str(own_label), "text": str(own_text), **rest} if not rest:
             return Node(own_label, own_text)
         case {"sentence": str(sentence), "entry": entry, **rest} if not rest:
-            return Node(label, f"{sentence} Entry {entry}." if entry else sentence)
+            return Node(label, _("{sentence} Entry {entry}.", sentence=sentence, entry=entry) if entry else sentence)
         case dict():
             return Node(label, below=outline(value, zone))
         case list():
             if all(not isinstance(item, dict | list) for item in value):
-                return Node(label, "; ".join(text(item, zone) for item in value) or "none")
+                return Node(label, "; ".join(text(item, zone) for item in value) or _("none"))
             return Node(label, below=[node(str(number), item, zone) for number, item in enumerate(value, 1)])
     return Node(label, text(value, zone))
 
@@ -52,7 +53,7 @@ def text(value: Any, zone: str) -> str:
         case None | "":
             return "–"
         case bool():
-            return "yes" if value else "no"
+            return _("yes") if value else _("no")
         case str() if MOMENT.fullmatch(value):
             return written_moment(datetime.fromisoformat(value), zone, seconds=True)
         case str() if DAY.fullmatch(value):
@@ -71,4 +72,4 @@ def day(value: str) -> str:
 
 def spoken(key: str) -> str:
     """ "missed_rules" → "Missed rules"."""
-    return SPOKEN.get(key, key.replace("_", " ").capitalize())
+    return _(SPOKEN.get(key, key.replace("_", " ").capitalize()))

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from shopsafe.school.models.people import Person
 
@@ -18,7 +19,7 @@ class KnownDevice(models.Model):
             models.UniqueConstraint(
                 fields=["person", "device"],
                 name="device_known_once_a_person",
-                violation_error_message="This device is known already.",
+                violation_error_message=gettext_lazy("This device is known already."),
             )
         ]
 
@@ -42,12 +43,12 @@ class WrongCodes(models.Model):
             models.UniqueConstraint(
                 fields=["device", "name_digest"],
                 name="wrong_codes_once_a_device_and_name",
-                violation_error_message="These wrong codes are counted already.",
+                violation_error_message=gettext_lazy("These wrong codes are counted already."),
             ),
             models.CheckConstraint(
                 name="wrong_codes_are_some",
                 condition=Q(count__gte=1),
-                violation_error_message="At least one wrong code.",
+                violation_error_message=gettext_lazy("At least one wrong code."),
             ),
         ]
 

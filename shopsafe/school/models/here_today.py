@@ -1,6 +1,7 @@
 """Here today: which students of a class the teacher marked as away on a day. Not the school's attendance register."""
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from shopsafe.school.models.people import Person
 from shopsafe.school.models.places import Section
@@ -20,7 +21,7 @@ class HereToday(models.Model):
             models.UniqueConstraint(
                 fields=["section", "day"],
                 name="one_here_today_list_a_day",
-                violation_error_message="This class has a list for today already.",
+                violation_error_message=gettext_lazy("This class has a list for today already."),
             ),
         ]
 
@@ -39,7 +40,7 @@ class AwayStudent(models.Model):
             models.UniqueConstraint(
                 fields=["here_today", "student"],
                 name="away_once_a_day",
-                violation_error_message="This student is marked as away already.",
+                violation_error_message=gettext_lazy("This student is marked as away already."),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 
 class Job(models.Model):
@@ -22,7 +23,7 @@ class Job(models.Model):
             models.CheckConstraint(
                 name="job_is_claimed_with_a_beginning",
                 condition=Q(claim__isnull=True) | Q(began_at__isnull=False, beat_at__isnull=False),
-                violation_error_message="A job that runs has a beginning.",
+                violation_error_message=gettext_lazy("A job that runs has a beginning."),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from shopsafe.school.models.people import Person
 from shopsafe.school.models.places import School
@@ -24,18 +25,18 @@ class Keeping(models.Model):
                 fields=["student"],
                 condition=Q(ended_at__isnull=True),
                 name="kept_once",
-                violation_error_message="This record is kept already.",
+                violation_error_message=gettext_lazy("This record is kept already."),
             ),
             models.CheckConstraint(
                 name="kept_for_a_reason",
                 condition=~Q(reason=""),
-                violation_error_message="Say why the record is kept.",
+                violation_error_message=gettext_lazy("Say why the record is kept."),
             ),
             models.CheckConstraint(
                 name="keeping_is_ended_by_somebody",
                 condition=Q(ended_at__isnull=True, ended_by__isnull=True)
                 | Q(ended_at__isnull=False, ended_by__isnull=False),
-                violation_error_message="A keeping is ended once, by somebody.",
+                violation_error_message=gettext_lazy("A keeping is ended once, by somebody."),
             ),
         ]
 

@@ -11,6 +11,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import F, Q
 from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext_lazy
 
 from shopsafe.school.models.places import School, Section
 from shopsafe.school.naming.rules import names
@@ -87,10 +88,10 @@ class Person(AbstractBaseUser):
     """Anyone who signs in. `password` holds the hash of a student's slip code or of a grown-up's password."""
 
     class Role(models.TextChoices):
-        STUDENT = "student", "Student"
-        TEACHER = "teacher", "Teacher"
-        SUBSTITUTE = "substitute", "Substitute"
-        OFFICE = "office", "Office"
+        STUDENT = "student", gettext_lazy("Student")
+        TEACHER = "teacher", gettext_lazy("Teacher")
+        SUBSTITUTE = "substitute", gettext_lazy("Substitute")
+        OFFICE = "office", gettext_lazy("Office")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="people")
     role = models.CharField(max_length=10, choices=Role)
@@ -119,12 +120,12 @@ class Person(AbstractBaseUser):
                 fields=["school", "local_id"],
                 condition=~Q(local_id=""),
                 name="local_id_once_a_school",
-                violation_error_message="Somebody at this school has that number already.",
+                violation_error_message=gettext_lazy("Somebody at this school has that number already."),
             ),
             models.CheckConstraint(
                 name="person_has_a_role",
                 condition=Q(role__in=["student", "teacher", "substitute", "office"]),
-                violation_error_message="Choose a role.",
+                violation_error_message=gettext_lazy("Choose a role."),
             ),
         ]
 
@@ -198,12 +199,12 @@ class Enrollment(models.Model):
                 fields=["section", "student"],
                 condition=Q(until_day__isnull=True),
                 name="enrolled_once_a_class",
-                violation_error_message="This student is in the class already.",
+                violation_error_message=gettext_lazy("This student is in the class already."),
             ),
             models.CheckConstraint(
                 name="enrolment_ends_after_it_begins",
                 condition=Q(until_day__isnull=True) | Q(until_day__gte=F("from_day")),
-                violation_error_message="An enrollment can't end before it begins.",
+                violation_error_message=gettext_lazy("An enrollment can't end before it begins."),
             ),
         ]
 
@@ -236,19 +237,19 @@ class StudentDocument(models.Model):
                 fields=["student", "year"],
                 condition=Q(taken_back_at__isnull=True, kind="agreement"),
                 name="agreement_once_a_year",
-                violation_error_message="This student's agreement for the year is recorded already.",
+                violation_error_message=gettext_lazy("This student's agreement for the year is recorded already."),
             ),
             models.UniqueConstraint(
                 fields=["student", "kind", "signed_on"],
                 condition=Q(taken_back_at__isnull=True) & ~Q(kind="agreement"),
                 name="document_once_a_date",
-                violation_error_message="This student's document of that date is recorded already.",
+                violation_error_message=gettext_lazy("This student's document of that date is recorded already."),
             ),
             models.CheckConstraint(
                 name="agreement_is_taken_back_with_a_reason",
                 condition=Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_reason="")
                 | (Q(taken_back_at__gte=F("recorded_at"), taken_back_by__isnull=False) & ~Q(taken_back_reason="")),
-                violation_error_message="Say why the document is taken back.",
+                violation_error_message=gettext_lazy("Say why the document is taken back."),
             ),
         ]
 

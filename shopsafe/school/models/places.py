@@ -6,13 +6,15 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from shopsafe.conventions import Conventions
+from shopsafe.language.messages import _
 
 
 def is_time_zone(name: str) -> None:
     if name not in available_timezones():
-        raise ValidationError("Choose a time zone from the list, such as America/Chicago.")
+        raise ValidationError(_("Choose a time zone from the list, such as America/Chicago."))
 
 
 class School(models.Model):
@@ -49,18 +51,18 @@ class School(models.Model):
                 name="idle_end_is_within_a_school_day",
                 condition=Q(idle_minutes_student__gte=2, idle_minutes_student__lte=480)
                 & Q(idle_minutes_staff__gte=2, idle_minutes_staff__lte=480),
-                violation_error_message="Enter a number of minutes from 2 to 480.",
+                violation_error_message=gettext_lazy("Enter a number of minutes from 2 to 480."),
             ),
             models.CheckConstraint(
                 name="records_are_kept_a_year_or_more",
                 condition=(Q(keep_years__isnull=True) | Q(keep_years__gte=1, keep_years__lte=100))
                 & (Q(keep_years_injury__isnull=True) | Q(keep_years_injury__gte=1, keep_years_injury__lte=100)),
-                violation_error_message="Give a number of years from 1 to 100, or leave it empty.",
+                violation_error_message=gettext_lazy("Give a number of years from 1 to 100, or leave it empty."),
             ),
             models.CheckConstraint(
                 name="school_year_first_month_is_a_month",
                 condition=Q(year_first_month__gte=1, year_first_month__lte=12),
-                violation_error_message="The school year begins in a month from 1 to 12.",
+                violation_error_message=gettext_lazy("The school year begins in a month from 1 to 12."),
             ),
         ]
 
@@ -81,7 +83,7 @@ class Shop(models.Model):
             models.UniqueConstraint(
                 fields=["school", "name"],
                 name="shop_name_once_a_school",
-                violation_error_message="This school has a shop of that name already.",
+                violation_error_message=gettext_lazy("This school has a shop of that name already."),
             ),
         ]
 
@@ -103,12 +105,12 @@ class Term(models.Model):
             models.UniqueConstraint(
                 fields=["school", "name"],
                 name="term_name_once_a_school",
-                violation_error_message="This school has a term of that name already.",
+                violation_error_message=gettext_lazy("This school has a term of that name already."),
             ),
             models.CheckConstraint(
                 name="term_ends_after_it_begins",
                 condition=Q(last_day__gte=F("first_day")),
-                violation_error_message="The last day of a term can't be before its first day.",
+                violation_error_message=gettext_lazy("The last day of a term can't be before its first day."),
             ),
         ]
 
@@ -131,7 +133,7 @@ class Section(models.Model):
             models.UniqueConstraint(
                 fields=["term", "name"],
                 name="section_name_once_a_term",
-                violation_error_message="This term has a class of that name already.",
+                violation_error_message=gettext_lazy("This term has a class of that name already."),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from shopsafe.school.models.places import School, Section
 
@@ -24,7 +25,7 @@ class MeetingTime(models.Model):
             models.CheckConstraint(
                 name="meeting_ends_after_it_begins",
                 condition=Q(ends__gt=F("begins")) | Q(ends="00:00"),
-                violation_error_message="The end must be after the beginning.",
+                violation_error_message=gettext_lazy("The end must be after the beginning."),
             ),
         ]
 
@@ -39,8 +40,8 @@ class DayCycle(models.Model):
     """
 
     class Unit(models.TextChoices):
-        DAY = "day", "Every school day"
-        WEEK = "week", "Every week"
+        DAY = "day", gettext_lazy("Every school day")
+        WEEK = "week", gettext_lazy("Every week")
 
     school = models.OneToOneField(School, models.CASCADE, related_name="day_cycle")
     names = models.JSONField(default=list)
@@ -65,7 +66,7 @@ class DayOff(models.Model):
             models.UniqueConstraint(
                 fields=["school", "day"],
                 name="day_off_once_a_school",
-                violation_error_message="That day is on the list of days off already.",
+                violation_error_message=gettext_lazy("That day is on the list of days off already."),
             ),
         ]
 

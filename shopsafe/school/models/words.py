@@ -1,7 +1,9 @@
 """What a shop says in its own words on the sheets that are handed out: the safety agreement, the substitute sheet."""
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
+from shopsafe.language.messages import marked
 from shopsafe.school.models.people import Person
 from shopsafe.school.models.places import School, Shop
 
@@ -10,8 +12,8 @@ class SheetWords(models.Model):
     """The words of one sheet of one shop. Rows are added, never changed: the latest one is printed."""
 
     class EditableSheet(models.TextChoices):
-        AGREEMENT = "agreement", "Safety agreement"
-        SUBSTITUTE = "substitute", "Substitute sheet"
+        AGREEMENT = "agreement", marked("Safety agreement")
+        SUBSTITUTE = "substitute", marked("Substitute sheet")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="sheet_words")
@@ -28,7 +30,9 @@ class SheetWords(models.Model):
             models.CheckConstraint(
                 name="words_are_of_a_known_sheet",
                 condition=models.Q(sheet__in=["agreement", "substitute"]),
-                violation_error_message="Only the safety agreement and the substitute sheet have words of their own.",
+                violation_error_message=gettext_lazy(
+                    "Only the safety agreement and the substitute sheet have words of their own."
+                ),
             ),
         ]
 
