@@ -50,7 +50,19 @@ class OutOfUse:
         """For everyone: what was seen. The words of a report are for staff."""
         if self.tag_out:
             return self.tag_out.reason
+        if self.report and self.is_choice_of_teacher:
+            return _("A teacher keeps it off for now.")
         return f"{self.report.get_kind_display()}." if self.report else ""
+
+    @property
+    def is_choice_of_teacher(self) -> bool:
+        """True where nothing on the list was seen. By itself such a report keeps no machine off: a teacher chose to."""
+        return bool(self.report and self.report.kind == HazardReport.Kind.OTHER)
+
+    @property
+    def for_staff(self) -> str:
+        """The reason in the words of the person who gave it, where there are any."""
+        return (self.report.words if self.report else "") or self.reason
 
     @property
     def tagged_out(self) -> str:
@@ -60,7 +72,11 @@ class OutOfUse:
     @property
     def kept_off(self) -> str:
         """What was reported; empty if it is tagged out."""
-        return "" if self.tag_out else _("{reason} A teacher looks first.", reason=self.reason)
+        if self.tag_out:
+            return ""
+        if self.is_choice_of_teacher:
+            return self.reason
+        return _("{reason} A teacher looks first.", reason=self.reason)
 
     @property
     def by(self) -> str:

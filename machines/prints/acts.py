@@ -176,13 +176,13 @@ def _hang(row: Print, sections: Sequence[Section], hanging: Print | None) -> Non
 
 @act
 def take_down(*, printed: Print, by: Person, at: datetime | None = None) -> Print:
-    """It hangs no longer, and nothing hangs in its place. Refused: access.not-yours, print.gone."""
+    """A sheet is off the wall, or a student has given a pocket card back. Refused: access.not-yours, print.gone."""
     allow(by, "print", shop=printed.shop)
     lock(printed)
     at = act_moment(printed.school_id, at)
     row = Print.objects.select_related("shop", "machine__kind").get(pk=printed.pk)
     if not row.current:
-        raise Refused("print.gone", "This print is off the wall already.")
+        raise Refused("print.gone", "This print was taken down or given back already.")
     row.taken_down_at, row.taken_down_by = at, by
     row.save(update_fields=["taken_down_at", "taken_down_by"])
     _append("print.taken_down", row, by, at)

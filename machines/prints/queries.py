@@ -13,7 +13,7 @@ from machines.prints.sheets.handouts import has_card, pocket_card
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
-from shopsafe.school.naming.name_labels import short_names_of
+from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.naming.rules.characters import unprintable
 from shopsafe.school.naming.rules.ordering import in_order
 
@@ -64,7 +64,8 @@ class PrintRoom:
 
     then: ShopSnapshot
     hanging: list[PostedPrint]
-    pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are out of date
+    pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are to be printed again
+    to_take_back: list[tuple[str, Print]]  # students who may use no machine now, and the card that each still carries
 
     @property
     def unprintable(self) -> list[str]:
@@ -80,15 +81,17 @@ class PrintRoom:
 
 def room_of(snapshot: ShopSnapshot) -> PrintRoom:
     """Four queries beside what `snapshot` has loaded."""
-    return PrintRoom(snapshot, hanging_in(snapshot), _pockets_out_of_date(snapshot))
-
-
-def _pockets_out_of_date(snapshot: ShopSnapshot) -> list[tuple[Section, int]]:
-    """Only of students who carry one: a class that has none yet has nothing to put right."""
     printed = pockets_of(snapshot)
-    people = {student.pk: student for student in snapshot.matrix.students if student.pk in printed}
-    stale = {pk for pk, student in people.items() if _changed(printed[pk], student, snapshot)}
-    counts = ((section, len(stale & snapshot.members_of([section]))) for section in snapshot.sections)
+    carriers = [student for student in snapshot.matrix.students if student.pk in printed]
+    stale = [student for student in carriers if _changed(printed[student.pk], student, snapshot)]
+    names = full_names_of(snapshot.matrix.students) if stale else {}
+    again = {student.pk for student in stale if has_card(snapshot, student)}
+    to_take_back = [(names[student.pk], printed[student.pk]) for student in stale if student.pk not in again]
+    return PrintRoom(snapshot, hanging_in(snapshot), _by_class(again, snapshot), to_take_back)
+
+
+def _by_class(students: set[int], snapshot: ShopSnapshot) -> list[tuple[Section, int]]:
+    counts = ((section, len(students & snapshot.members_of([section]))) for section in snapshot.sections)
     return [(section, count) for section, count in counts if count]
 
 

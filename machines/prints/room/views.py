@@ -121,7 +121,8 @@ def pdf(body: bytes, name: str) -> HttpResponse:
 def print_take_down(request: SignedInRequest, shop: int, code: str) -> HttpResponse:
     row = access.one_of(prints_for(request.user), shop=shop, code=code)
     acts.take_down(printed=row, by=request.user)
-    messages.success(request, f"{row} is off the wall.")
+    is_card = row.sheet == row.SheetKind.POCKET_CARD
+    messages.success(request, f"{row} is back." if is_card else f"{row} is off the wall.")
     return redirect("prints")
 
 

@@ -166,6 +166,22 @@ def test_student_without_a_machine_gets_no_pocket_card(client: Client, floor: Fl
     assert "No card yet: 1" in text
 
 
+def test_card_of_a_student_without_a_machine_is_taken_back(client: Client, floor: Floor, cast: Cast) -> None:
+    sign_off = floor.make_cleared(cast.student)
+    make(client, floor, "pocket-cards", which="all")
+    sign_off.withdrawn_at, sign_off.withdrawn_by, sign_off.withdrawn_reason = NOON, cast.teacher, "Wrong student."
+    sign_off.save()
+    before = room(client)
+    assert "Take back 1 pocket card" in before
+    assert f"<b>{cast.student.name}</b>" in before
+    assert "out of date" not in before, "a card with no machine can't be printed again"
+    code = Print.objects.get().code
+    answer = client.post(reverse("print-take-down", args=[cast.shop.pk, code]), follow=True).content.decode()
+    assert f"Pocket card {code} is back." in answer
+    assert "Take back" not in answer
+    assert "Given back on" in Client().get(f"/C/{code}").content.decode()
+
+
 def test_pocket_card_has_no_machine_that_is_tagged_out(client: Client, floor: Floor, cast: Cast) -> None:
     floor.make_cleared(cast.student)
     signed(cast.student, floor.saw_3, cast.teacher)

@@ -55,7 +55,11 @@ def test_teacher_keeps_a_machine_off_from_the_floor_and_clears_it(floor: Floor) 
     assert "Keep band saw 2 off" in main_of(teacher.get(keep))
     answer = teacher.post(keep, {"tap": str(uuid4()), "words": "The fence is loose."})
     assert answer.headers["Location"] == address
-    assert main_of(teacher.get(address)).count('class="tile keep-off"') == 1
+    tiles = main_of(teacher.get(address))
+    assert tiles.count('class="tile keep-off"') == 1
+    assert "A teacher keeps it off for now." in tiles
+    assert "The fence is loose." not in tiles, "the tiles are for the whole room"
+    assert "kept off until you look: The fence is loose." in main_of(teacher.get("/today/"))
     report = HazardReport.objects.get()
     assert (report.keeps_off, report.words) == (True, "The fence is loose.")
     assert teacher.post(f"/reports/{report.pk}/clear/", {"found": "Fence tightened."}).status_code == 302
