@@ -51,6 +51,15 @@ SHORT_MONTHS = (
     marked("Dec"),
 )
 # From Monday on, as Python counts them.
+WEEKDAYS = (
+    marked("Monday"),
+    marked("Tuesday"),
+    marked("Wednesday"),
+    marked("Thursday"),
+    marked("Friday"),
+    marked("Saturday"),
+    marked("Sunday"),
+)
 SHORT_WEEKDAYS = (
     marked("Mon"),
     marked("Tue"),
@@ -95,6 +104,10 @@ def written_short_day(day: date) -> str:
     if _month_first():
         return _("{month} {day}", month=month, day=day.day)
     return _("{day} {month}", month=month, day=day.day)
+
+
+def written_weekday(day: date) -> str:
+    return _(WEEKDAYS[day.weekday()])
 
 
 def written_time(of_day: time | datetime, *, seconds: bool = False) -> str:

@@ -17,6 +17,8 @@ from django.conf import settings
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 
+from shopsafe.language.messages import _
+
 PIECE = 2_048  # pages, of 4,096 bytes each
 MAGIC = b"SQLite format 3\x00"  # what every database that is not empty begins with
 
@@ -81,14 +83,19 @@ def look_at(file: Path) -> int:
             [(entries,)] = kept.execute("SELECT count(*) FROM logbook_entry").fetchall()
             steps = set(kept.execute("SELECT app, name FROM django_migrations").fetchall())
     except (sqlite3.Error, UnicodeDecodeError) as wrong:
-        raise NotABackup(f"{file} is no backup of this program: {wrong}.") from wrong
+        raise NotABackup(_("{file} is no backup of this program: {wrong}.", file=file, wrong=wrong)) from wrong
     if sound != "ok":
-        raise NotABackup(f"{file} is damaged: {sound}.")
+        raise NotABackup(_("{file} is damaged: {sound}.", file=file, sound=sound))
     if newer := sorted(unknown_steps(steps)):
         app, name = newer[-1]
         raise NotABackup(
-            f"{file} was written by a newer version of this program (its database has taken the step {app} {name})."
-            " Update the program, then restore."
+            _(
+                "{file} was written by a newer version of this program (its database has taken the step {app} "
+                "{name}). Update the program, then restore.",
+                file=file,
+                app=app,
+                name=name,
+            )
         )
     return int(entries)
 
@@ -130,7 +137,7 @@ def settle(file: Path) -> None:
         except sqlite3.DatabaseError:  # damaged: there is nothing to settle
             return
     if mode != "delete":
-        raise NotABackup("The database is in use. Stop the server first.")
+        raise NotABackup(_("The database is in use. Stop the server first."))
 
 
 def ledger() -> Path:

@@ -2,12 +2,13 @@
 
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate, pre_migrate
+from django.utils.translation import gettext_lazy
 
 
 class LogbookConfig(AppConfig):
     name = "shopsafe.logbook"
     label = "logbook"
-    verbose_name = "Logbook"
+    verbose_name = gettext_lazy("Logbook")
 
     def ready(self) -> None:
         from shopsafe.logbook.verification.guards import install_triggers, remove_triggers

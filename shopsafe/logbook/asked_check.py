@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 
 from django.db import connection
 
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook import queries
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.verification_runs import claim_verification, end_verification, report_reading
@@ -16,10 +17,11 @@ from shopsafe.logbook.verification.verify import CheckpointMark, Verdict, verify
 
 EVERY = 2.0  # seconds between two reports
 PRINTED = ("checkpoint", "cut")  # faults that a code can bring out
-FAILED = "The check stopped before its end. The server's log says why."
-NO_MATCH = (
-    "The code {code} does not match. Compare it once more with the paper: a code that was typed wrong does not match "
-    "either. If it stands there so, entries up to {size} are not those that it was printed for."
+FAILED = marked("The check stopped before its end. The server's log says why.")
+NO_MATCH = marked(
+    "The code {code} does not match. Compare it once more with the paper: a code that was typed "
+    "wrong does not match either. If it stands there so, entries up to {size} are not those that it "
+    "was printed for."
 )
 
 
@@ -29,7 +31,7 @@ def read_if_asked() -> Verdict | None:
     run = claim_verification(claim=claim, to_read=2 * queries.size())
     if run is None:
         return None
-    sentence = FAILED
+    sentence = _(FAILED)
     try:
         verdict, sentence = read(claim, run.against)
         note_verification(verdict=verdict)
@@ -48,9 +50,13 @@ def read(claim: UUID, against: str) -> tuple[Verdict, str]:
         if code and verdict.fault and verdict.fault.code in PRINTED:
             without = verify((), progress.tell)
             if without.fault is None or without.fault != verdict.fault:
-                return without, NO_MATCH.format(code=against, size=code[0])
+                return without, _(NO_MATCH, code=against, size=code[0])
     if code and verdict.fault is None:
-        return verdict, f"The code {against} matches: entries 1 to {code[0]} are those that it was printed for."
+        return verdict, _(
+            "The code {code} matches: entries 1 to {size} are those that it was printed for.",
+            code=against,
+            size=code[0],
+        )
     return verdict, ""
 
 

@@ -6,6 +6,7 @@ was written, in this place, with these words, before the checkpoint. It can't pr
 
 from typing import Any
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.models import Body, Checkpoint, Entry, Subject
 from shopsafe.logbook.rules import chain
 from shopsafe.logbook.rules.chain import ChainLink
@@ -70,7 +71,9 @@ def tree_of(checkpoint: Checkpoint, watch: list[int]) -> Tree:
         return tree
     tree = tree_by_leaves(checkpoint.size, watch)
     if tree.root() != bytes(checkpoint.root):
-        raise BrokenRecord(f"The first {checkpoint.size} entries are not those the checkpoint was taken of.")
+        raise BrokenRecord(
+            _("The first {size} entries are not those the checkpoint was taken of.", size=checkpoint.size)
+        )
     return tree
 
 

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.core.mail import EmailMessage
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.acts.note_copy import note_copy
 from shopsafe.logbook.models import Checkpoint, CheckpointCopy
 from shopsafe.logbook.rules.checkpoint_codes import note
@@ -10,12 +11,14 @@ from shopsafe.logbook.rules.checkpoint_codes import note
 
 def mail_checkpoint(checkpoint: Checkpoint) -> CheckpointCopy:
     """One mail to each address. What could not be sent is noted with the reason, and shown on the Logbook page."""
-    problem_sentence = "" if settings.CHECKPOINT_MAIL else "No address is set (CHECKPOINT_MAIL)."
+    problem_sentence = "" if settings.CHECKPOINT_MAIL else _("No address is set (CHECKPOINT_MAIL).")
     text = note(size=checkpoint.size, root=bytes(checkpoint.root).hex(), at=f"{checkpoint.at:%Y-%m-%d %H:%M} UTC")
     for address in settings.CHECKPOINT_MAIL:
-        mail = EmailMessage(subject=f"Logbook checkpoint, {checkpoint.size} entries", body=text, to=[address])
+        mail = EmailMessage(
+            subject=_("Logbook checkpoint, {size} entries", size=checkpoint.size), body=text, to=[address]
+        )
         try:
             mail.send()
         except Exception as problem:
-            problem_sentence = f"Not sent to {address}: {problem}"
+            problem_sentence = _("Not sent to {address}: {problem}", address=address, problem=problem)
     return note_copy(checkpoint=checkpoint, way=CheckpointCopy.Way.MAIL, said=problem_sentence)

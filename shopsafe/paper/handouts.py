@@ -7,6 +7,7 @@ from math import inf
 from typing import Any
 
 from shopsafe.conventions import written_day, written_distance
+from shopsafe.language.messages import _, marked
 from shopsafe.paper import substitute_plan
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.letters import drawable
@@ -30,9 +31,9 @@ INSIDE = 4.0  # from a card's edge to what is printed
 WHEEL = "OO "  # as wide as the wheel before a machine's name, and the space after it
 
 ASK_FIRST = (
-    "Ask your teacher each time, before you switch on.",
-    "Look first: eyes, hair, sleeves, guard, floor.",
-    "This card is yours alone.",
+    marked("Ask your teacher each time, before you switch on."),
+    marked("Look first: eyes, hair, sleeves, guard, floor."),
+    marked("This card is yours alone."),
 )
 TEXT_SIZES = (5.0, 4.7, 4.4, 4.1, 3.8, 3.5)  # of the safety agreement
 
@@ -61,11 +62,15 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
             of=of_size,
         ),
         "marks": _marks(down),
-        "ask": ASK_FIRST,
+        "ask": [_(sentence) for sentence in ASK_FIRST],
         "follow": FOLLOW,
-        "edge": [cards.scope, f"Printed {written_day(cards.printed)}", f"Reads from {written_distance(reads)}"],
+        "edge": [
+            cards.scope,
+            _("Printed {day}", day=written_day(cards.printed)),
+            _("Reads from {distance}", distance=written_distance(reads)),
+        ],
     }
-    pdf = render_pdf("machines/paper/pocket_cards.html", context, title=f"Pocket cards: {cards.scope}")
+    pdf = render_pdf("machines/paper/pocket_cards.html", context, title=_("Pocket cards: {scope}", scope=cards.scope))
     return FinishedPrint(pdf, len(sheets) * (2 if cards.backs else 1), reads, paper)
 
 
@@ -124,7 +129,7 @@ def _pocket_card(card: PocketCard, listed: _CardList) -> dict[str, Any]:
         "blank": range(listed.columns - len(columns)),
         "sizes": style(name=name, machine=listed.size, qr=qr_side_mm(card.url)),
         "metres": _read(name, listed),
-        "qr": qr_square(card.url, f"Card code {card.code}"),
+        "qr": qr_square(card.url, _("Card code {code}", code=card.code)),
     }
 
 
@@ -164,13 +169,15 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> FinishedP
         "style": style(size=plan.size, high=paper.height - 2 * MARGIN),
         "follow": FOLLOW,
         "cells": [
-            ("For", sheet.scope),
-            ("Valid", f"{written_day(sheet.day)} only"),
-            ("Printed", written_day(sheet.printed)),
-            ("Distance", f"Reads from {written_distance(plan.reads)}"),
+            (_("For"), sheet.scope),
+            (_("Valid"), _("{day} only", day=written_day(sheet.day))),
+            (_("Printed"), written_day(sheet.printed)),
+            (_("Distance"), _("Reads from {distance}", distance=written_distance(plan.reads))),
         ],
     }
-    pdf = render_pdf("machines/paper/substitute_sheet.html", context, title=f"Substitute sheet: {sheet.scope}")
+    pdf = render_pdf(
+        "machines/paper/substitute_sheet.html", context, title=_("Substitute sheet: {scope}", scope=sheet.scope)
+    )
     return FinishedPrint(pdf, page_count(pdf), plan.reads, paper)
 
 
@@ -194,12 +201,16 @@ def agreement(sheet: AgreementSheet, paper: Paper = LETTER) -> FinishedPrint:
         "class_size": class_size,
         "style": style(text_size=size, of_class=class_size),
         "cells": [
-            ("Shop", f"{sheet.school}, {sheet.shop}"),
-            ("Printed", written_day(sheet.printed)),
-            ("Distance", f"Reads from {written_distance(reads)}"),
+            (_("Shop"), f"{sheet.school}, {sheet.shop}"),
+            (_("Printed"), written_day(sheet.printed)),
+            (_("Distance"), _("Reads from {distance}", distance=written_distance(reads))),
         ],
     }
-    pdf = render_pdf("machines/paper/agreement.html", context, title=f"Safety agreement {sheet.year}: {sheet.shop}")
+    pdf = render_pdf(
+        "machines/paper/agreement.html",
+        context,
+        title=_("Safety agreement {year}: {shop}", year=sheet.year, shop=sheet.shop),
+    )
     return FinishedPrint(pdf, page_count(pdf), reads, paper)
 
 
@@ -258,9 +269,9 @@ def _poster(poster: RulePoster, paper: Paper, printed: date) -> dict[str, Any]:
         "poster": poster,
         "metres": metres,
         "cells": [
-            ("Rules for", poster.subject),
-            ("Printed", written_day(printed)),
-            ("Distance", f"Reads from {written_distance(metres)}"),
+            (_("Rules for"), poster.subject),
+            (_("Printed"), written_day(printed)),
+            (_("Distance"), _("Reads from {distance}", distance=written_distance(metres))),
         ],
         "style": style(high=high, rule=size, why=why, picture=picture),
     }

@@ -5,6 +5,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 from unicodedata import category
 
+from shopsafe.language.messages import _
 from shopsafe.paper.fonts import undrawable
 from shopsafe.paper.press.worker import PrintFailed
 
@@ -51,9 +52,11 @@ def cleaned(part: Any) -> Any:
 def sentence(text: str, letters: Sequence[str]) -> str:
     """ "No font here can draw “𒀀” in “Ana 𒀀”. ..." """
     shown = text if len(text) <= SHORTENED else f"{text[:SHORTENED]}…"
-    return (
-        f"No font here can draw “{'”, “'.join(letters)}” in “{shown}”, so nothing was printed. Have the fonts"
-        " fonts-noto-core and fonts-noto-cjk installed on the server, or write it in other letters."
+    return _(
+        "No font here can draw “{letters}” in “{shown}”, so nothing was printed. Have the fonts "
+        "fonts-noto-core and fonts-noto-cjk installed on the server, or write it in other letters.",
+        letters="”, “".join(letters),
+        shown=shown,
     )
 
 

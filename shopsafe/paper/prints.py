@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from shopsafe.language.messages import _, marked
 from shopsafe.paper import fonts as files
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.letters import drawable
@@ -16,7 +17,7 @@ from shopsafe.paper.rules.ruling import ruled
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper, Slip, Slips, WallCard, WallChart
 from shopsafe.paper.setting import FinishedPrint, LayoutResult, faces, qr_square, style
 
-BY_HAND = "Added by hand: name, teacher's initials, date. No initials = not allowed."
+BY_HAND = marked("Added by hand: name, teacher's initials, date. No initials = not allowed.")
 CODE, CODE_APART = 7.0, 0.02  # size of a slip code, and the space between its letters in that size, as in print.css
 HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
 
@@ -88,8 +89,8 @@ def _measured(on: Measures) -> dict[str, Any]:
             qr=on.qr_side,
         ),
         "stop_and_ask": stop_and_ask(card.stop_and_ask),
-        "follow": FOLLOW,
-        "qr": qr_square(card.url, f"Card code {card.code}"),
+        "follow": _(FOLLOW),
+        "qr": qr_square(card.url, _("Card code {code}", code=card.code)),
     }
 
 
@@ -107,8 +108,10 @@ def _planned(plan: CardPlan) -> dict[str, Any]:
             each=on.wide / len(rows[0]) - HAIRLINE if rows else 0,
             rules_left=on.wide * CHECK + GUTTER * on.mm,
         ),
-        "protect": [[(code, PROTECT[code], on.wear_wraps(PROTECT[code], len(row))) for code in row] for row in rows],
-        "by_hand": BY_HAND,
+        "protect": [
+            [(code, words := _(PROTECT[code]), on.wear_wraps(words, len(row))) for code in row] for row in rows
+        ],
+        "by_hand": _(BY_HAND),
         "reads": f"{plan.reads:g}",
     }
 
@@ -122,7 +125,9 @@ def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAME
     """One class's matrix, upright or turned, on the fewest sheets of a paper that read from `metres`."""
     chart = drawable(chart)
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
-    pdf = render_pdf("machines/paper/wall_chart.html", _charted(chart, plan), title=f"Wall chart: {chart.scope}")
+    pdf = render_pdf(
+        "machines/paper/wall_chart.html", _charted(chart, plan), title=_("Wall chart: {scope}", scope=chart.scope)
+    )
     return FinishedPrint(pdf, len(plan.sheets), plan.reads, plan.paper)
 
 
@@ -156,11 +161,11 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
             for place, (number, _) in enumerate(numbered)
         ],
         "key": key,
-        "means": MEANS,
-        "follow": FOLLOW,
+        "means": _(MEANS),
+        "follow": _(FOLLOW),
         "reads": f"{plan.reads:g}",
         "heads_read": f"{plan.heads_read:g}",
-        "qr": qr_square(chart.url, f"Card code {chart.code}"),
+        "qr": qr_square(chart.url, _("Card code {code}", code=chart.code)),
     }
 
 
@@ -176,7 +181,11 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
     wide, high = (paper.width - 2 * MARGIN) / 2, (paper.height - 2 * MARGIN) / 4
     side = max((qr_side_mm(slip.url) for slip in slips.slips), default=0)
     slip_entries = [
-        (slip, slip_style(slip, wide, side, fonts.heading), qr_square(slip.url, f"Sign in as {slip.name}", side))
+        (
+            slip,
+            slip_style(slip, wide, side, fonts.heading),
+            qr_square(slip.url, _("Sign in as {student}", student=slip.name), side),
+        )
         for slip in slips.slips
     ]
     beside = wide - side - 4
@@ -187,7 +196,7 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
         "sheets": [slip_entries[start : start + 8] for start in range(0, len(slip_entries), 8)],
         "style": style(high=4 * high + 0.1, slip_wide=wide - 0.01, slip_high=high, how=beside, code=code),
     }
-    return render_pdf("school/paper/slips.html", context, title=f"Sign-in slips: {slips.scope}")
+    return render_pdf("school/paper/slips.html", context, title=_("Sign-in slips: {scope}", scope=slips.scope))
 
 
 def _code_size(code: str, room: float) -> float:

@@ -4,11 +4,13 @@ On the left the classes, on the right what stays off and the numbers to call. Wh
 size is set in one column and flows on.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import ceil
 
-from shopsafe.conventions import written_day
+from shopsafe.conventions import written_day, written_weekday
+from shopsafe.language.messages import _, counted
 from shopsafe.paper.rules.card_measures import MARGIN
 from shopsafe.paper.rules.handout_sheets import SubstituteClass, SubstituteSheet
 from shopsafe.paper.rules.legibility import Metrics, capital_of, reading_distance, width, wrap
@@ -64,7 +66,11 @@ def _head(sheet: SubstituteSheet, wide: float) -> float:
     fonts = faces()
     verdict = (len(wrap(sheet.verdict_line, wide, VERDICT, fonts.heading)) + bool(sheet.on)) * VERDICT * 1.2
     about = sum(len(wrap(note, wide, TEXT, fonts.names)) * TEXT * 1.2 + 1.5 for note in sheet.about)
-    day = len(wrap(f"{sheet.day:%A}, {written_day(sheet.day)}", wide * 0.66, TITLE, fonts.heading)) * TITLE * 1.1
+    day = (
+        len(wrap(f"{written_weekday(sheet.day)}, {written_day(sheet.day)}", wide * 0.66, TITLE, fonts.heading))
+        * TITLE
+        * 1.1
+    )
     return max(day, 17.2) + verdict + about + 9
 
 
@@ -85,9 +91,18 @@ def _class(of: SubstituteClass, size: float, wide: float, names: tuple[Metrics, 
 
 def head_text(of: SubstituteClass) -> str:
     """ "10:05 to 10:50, 14 students, supervised by Signe Dahl": what stands after the name of a class."""
-    students = f"{of.students} student{'' if of.students == 1 else 's'}"
-    parts = [of.when, students, f"supervised by {' or '.join(of.granted)}" if of.granted else ""]
+    parts = [of.when, counted("{count} student", "{count} students", count=of.students)]
+    if of.granted:
+        parts.append(_("supervised by {names}", names=_any_of(of.granted)))
     return ", ".join(filter(None, parts))
+
+
+def _any_of(names: Sequence[str]) -> str:
+    """ "Signe Dahl", "Signe Dahl or Ola Berg"."""
+    shown, *others = names
+    for name in others:
+        shown = _("{names} or {name}", names=shown, name=name)
+    return shown
 
 
 def row_text(names: tuple[str, ...]) -> str:

@@ -1,7 +1,7 @@
 """The app of people and classes."""
 
 from django.apps import AppConfig
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from shopsafe import checks  # noqa: F401  registers them
 from shopsafe.language import pseudo_catalogs
@@ -14,7 +14,7 @@ from shopsafe.school import declared_records, logbook_words
 class SchoolConfig(AppConfig):
     name = "shopsafe.school"
     label = "school"
-    verbose_name = "School"
+    verbose_name = gettext_lazy("School")
 
     def ready(self) -> None:
         use_catalog(gettext, ngettext)

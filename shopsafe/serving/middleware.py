@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from shopsafe.language.messages import _, marked
 from shopsafe.serving.bodies import CROWDED, LARGE, LATE, MEGABYTE, NO_LENGTH, REFUSALS, Limits
 from shopsafe.serving.environ import OTHERS_WAIT, REFUSED_BODY, WRITES_BEFORE
 from shopsafe.serving.trouble import without_waiting, writes_so_far
@@ -12,22 +13,26 @@ from shopsafe.serving.trouble import without_waiting, writes_so_far
 LIMITS = Limits()
 SENTENCES = {
     LATE: (
-        "This form did not arrive",
-        f"The connection was too slow: the form did not arrive within {LIMITS.seconds:.0f} seconds. Nothing was saved."
-        " Go back and try again.",
+        marked("This form did not arrive"),
+        marked(
+            "The connection was too slow: the form did not arrive within {seconds} seconds. Nothing was saved."
+            " Go back and try again."
+        ),
     ),
     LARGE: (
-        "This file is too large",
-        f"One upload can have {LIMITS.largest // MEGABYTE} MB at most. Nothing was saved. Choose a smaller file.",
+        marked("This file is too large"),
+        marked("One upload can have {megabytes} MB at most. Nothing was saved. Choose a smaller file."),
     ),
     NO_LENGTH: (
-        "This form came without its length",
-        "Nothing was saved. Try another browser. If it fails again, tell the person who runs the server: a proxy must"
-        " pass on Content-Length.",
+        marked("This form came without its length"),
+        marked(
+            "Nothing was saved. Try another browser. If it fails again, tell the person who runs the server: "
+            "a proxy must pass on Content-Length."
+        ),
     ),
     CROWDED: (
-        "Too many large files at this moment",
-        "Nothing was saved. Wait a minute, then try again.",
+        marked("Too many large files at this moment"),
+        marked("Nothing was saved. Wait a minute, then try again."),
     ),
 }
 
@@ -47,8 +52,11 @@ class FrontMiddleware:
         if reason is None:
             return self.get_response(request)
         heading, sentence = SENTENCES[reason]
+        limits = {"seconds": f"{LIMITS.seconds:.0f}", "megabytes": LIMITS.largest // MEGABYTE}
         status = REFUSALS[reason]
-        response = render(None, "body_refused.html", {"heading": heading, "sentence": sentence}, status=status)
+        response = render(
+            None, "body_refused.html", {"heading": _(heading), "sentence": _(sentence, **limits)}, status=status
+        )
         response.headers["Cache-Control"] = "no-store"
         if reason == CROWDED:
             response.headers["Retry-After"] = "60"

@@ -6,23 +6,28 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views import defaults
 
+from shopsafe.language.messages import _, marked
 from shopsafe.serving.environ import LAST_TRY, TRY_AGAIN, WRITES_BEFORE
 from shopsafe.serving.trouble import Trouble, trouble_of, writes_so_far
 
 PAGES = {
     Trouble.BUSY: (
-        "The database is busy",
-        "Something else is writing to it for longer than usual. Wait a minute, then try again."
-        " If you sent something, look first whether it was saved.",
+        marked("The database is busy"),
+        marked(
+            "Something else is writing to it for longer than usual. Wait a minute, then try again. If you "
+            "sent something, look first whether it was saved."
+        ),
     ),
     Trouble.FULL: (
-        "The disk of the server is full",
-        "Nothing can be saved now. Everything marked “Saved” is saved."
-        " Tell the person who runs the server to make room.",
+        marked("The disk of the server is full"),
+        marked(
+            "Nothing can be saved now. Everything marked “Saved” is saved. Tell the person who runs the "
+            "server to make room."
+        ),
     ),
     Trouble.AWAY: (
-        "The database cannot be reached",
-        "Everything marked “Saved” is saved. Tell the person who runs the server.",
+        marked("The database cannot be reached"),
+        marked("Everything marked “Saved” is saved. Tell the person who runs the server."),
     ),
 }
 
@@ -38,7 +43,7 @@ def server_error(request: HttpRequest) -> HttpResponse:
         response._has_been_logged = True  # type: ignore[attr-defined]
         return response
     heading, sentence = PAGES[trouble]
-    response = render(None, "unavailable.html", {"heading": heading, "sentence": sentence}, status=503)
+    response = render(None, "unavailable.html", {"heading": _(heading), "sentence": _(sentence)}, status=503)
     response.headers["Retry-After"] = "60"
     response.headers["Cache-Control"] = "no-store"
     return response

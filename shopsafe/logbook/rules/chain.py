@@ -21,6 +21,8 @@ from uuid import UUID
 
 import rfc8785
 
+from shopsafe.language.messages import _
+
 VERSION = 1
 WIDTH = 32
 FIRST_PREV = bytes(WIDTH)
@@ -170,13 +172,19 @@ def fault_in(link: ChainLink, seq: int, prev: bytes) -> Fault | None:
 
 def link_fault(link: ChainLink, seq: int, prev: bytes) -> Fault | None:
     if link.seq != seq:
-        return Fault(seq, "missing", f"Entry {seq} is missing: entry {link.seq} stands in its place.")
+        return Fault(
+            seq, "missing", _("Entry {entry} is missing: entry {other} stands in its place.", entry=seq, other=link.seq)
+        )
     if link.prev != prev:
-        return Fault(seq, "order", f"Entry {seq} does not follow the entry before it: it names another hash.")
+        return Fault(
+            seq, "order", _("Entry {entry} does not follow the entry before it: it names another hash.", entry=seq)
+        )
     if len(link.commitment) != WIDTH:
-        return Fault(seq, "commitment", f"Entry {seq} was changed: its commitment has the wrong length.")
+        return Fault(seq, "commitment", _("Entry {entry} was changed: its commitment has the wrong length.", entry=seq))
     if entry_hash(seq, prev, link.header, link.commitment) != link.hash:
-        return Fault(seq, "hash", f"Entry {seq} was changed: its header and commitment do not give its hash.")
+        return Fault(
+            seq, "hash", _("Entry {entry} was changed: its header and commitment do not give its hash.", entry=seq)
+        )
     return None
 
 
@@ -184,14 +192,28 @@ def body_fault(link: ChainLink) -> Fault | None:
     seq, by = link.seq, link.erased_by
     if link.salt is None or link.payload is None:
         if by is None:
-            return Fault(seq, "body missing", f"The body of entry {seq} is missing, and no entry says it was erased.")
+            return Fault(
+                seq,
+                "body missing",
+                _("The body of entry {entry} is missing, and no entry says it was erased.", entry=seq),
+            )
         if by <= seq:
-            return Fault(seq, "erasure", f"The body of entry {seq} is said to be erased by entry {by}, before it.")
+            return Fault(
+                seq,
+                "erasure",
+                _("The body of entry {entry} is said to be erased by entry {by}, before it.", entry=seq, by=by),
+            )
         return None
     if by is not None:
-        return Fault(seq, "not erased", f"Entry {by} says that the body of entry {seq} was erased, but it is there.")
+        return Fault(
+            seq,
+            "not erased",
+            _("Entry {by} says that the body of entry {entry} was erased, but it is there.", by=by, entry=seq),
+        )
     if len(link.salt) != WIDTH or commitment(link.salt, link.payload) != link.commitment:
-        return Fault(seq, "body", f"The body of entry {seq} was changed: it does not give the entry's commitment.")
+        return Fault(
+            seq, "body", _("The body of entry {entry} was changed: it does not give the entry's commitment.", entry=seq)
+        )
     return None
 
 
@@ -199,14 +221,24 @@ def erasure_fault(link: ChainLink, noted: Collection[int]) -> Fault | None:
     """What is wrong with an `erased` entry, if the erasures of `noted` are on record as its doing."""
     seq = link.seq
     if link.payload is None:
-        return Fault(seq, "erased erasure", f"Entry {seq} says what was erased, and its own body is gone.")
+        return Fault(
+            seq, "erased erasure", _("Entry {entry} says what was erased, and its own body is gone.", entry=seq)
+        )
     named = set(json.loads(link.payload).get("seqs", ()))
     for other in sorted(named ^ set(noted)):
         if other in named:
             return Fault(
-                other, "not erased", f"Entry {seq} says that the body of entry {other} was erased; it was not."
+                other,
+                "not erased",
+                _("Entry {entry} says that the body of entry {other} was erased; it was not.", entry=seq, other=other),
             )
         return Fault(
-            other, "erasure", f"The body of entry {other} is noted as erased by entry {seq}, which says no such thing."
+            other,
+            "erasure",
+            _(
+                "The body of entry {other} is noted as erased by entry {entry}, which says no such thing.",
+                other=other,
+                entry=seq,
+            ),
         )
     return None

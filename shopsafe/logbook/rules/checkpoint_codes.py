@@ -2,6 +2,8 @@
 
 import re
 
+from shopsafe.language.messages import _, marked
+
 # Of the root, so many letters of the hexadecimal are printed: 80 bits. To find another logbook with the same first 80
 # bits takes about 2^80 tries.
 DIGITS = 20
@@ -17,7 +19,7 @@ def short_code(size: int, root: str) -> str:
 def read_code(text: str) -> tuple[int, bytes] | None:
     """The size and the first bytes of the root, from a short code or a whole checkpoint as it was typed; None for
     anything else."""
-    size, _, digits = text.strip().lower().partition(":")
+    size, _colon, digits = text.strip().lower().partition(":")
     digits = re.sub(r"[\s-]", "", digits)
     if not re.fullmatch(r"[0-9]{1,12}", size.strip(), re.ASCII) or not re.fullmatch(r"[0-9a-f]+", digits):
         return None
@@ -26,19 +28,22 @@ def read_code(text: str) -> tuple[int, bytes] | None:
     return int(size), bytes.fromhex(digits)
 
 
-def note(*, size: int, root: str, at: str) -> str:
-    """The text of a file or a mail. `at` as the school's clocks show it."""
-    return f"""Checkpoint of the shop's logbook
+NOTE = marked("""Checkpoint of the shop's logbook
 
 Entries:  1 to {size}
 Taken:    {at}
-Code:     {short_code(size, root)}
-In full:  {size}:{root}
+Code:     {code}
+In full:  {checkpoint}
 
 Keep this where the person who runs the server can't change it. Two people should each keep a copy.
 
 It stands for every entry up to number {size}. If any of them is changed, removed or added to later, the logbook no
 longer gives this code. To compare: open Logbook, enter the code above, and check the logbook against it. Or run
 
-    manage.py logbook verify --against {size}:{root}
-"""
+    manage.py logbook verify --against {checkpoint}
+""")
+
+
+def note(*, size: int, root: str, at: str) -> str:
+    """The text of a file or a mail. `at` as the school's clocks show it."""
+    return _(NOTE, size=size, at=at, code=short_code(size, root), checkpoint=f"{size}:{root}")

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from django.db import connection
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.verification.declared import DECLARED
 from shopsafe.logbook.verification.entry_triggers import entry_triggers
 from shopsafe.logbook.verification.triggers import Trigger, record_triggers
@@ -54,7 +55,11 @@ def trigger_faults() -> list[str]:
     return [
         *(sentence for trigger in expected.values() if (sentence := trigger_fault(trigger, installed))),
         *(
-            f"{name} is a trigger on {present.trigger.table} that the program did not install"
+            _(
+                "{trigger} is a trigger on {table} that the program did not install",
+                trigger=name,
+                table=present.trigger.table,
+            )
             for name, present in sorted(installed.items())
             if present.trigger.table in tables and name not in expected
         ),
@@ -64,10 +69,10 @@ def trigger_faults() -> list[str]:
 def trigger_fault(trigger: Trigger, installed: dict[str, InstalledTrigger]) -> str:
     present = installed.get(trigger.name)
     if present is None:
-        return f"{trigger.name} is missing"
+        return _("{trigger} is missing", trigger=trigger.name)
     if not present.enabled:
-        return f"{trigger.name} is switched off"
-    return "" if present.trigger == trigger else f"{trigger.name} was changed"
+        return _("{trigger} is switched off", trigger=trigger.name)
+    return "" if present.trigger == trigger else _("{trigger} was changed", trigger=trigger.name)
 
 
 def install_triggers(**signal: Any) -> None:

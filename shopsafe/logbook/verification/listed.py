@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import connection
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.rules import subjects
 from shopsafe.logbook.rules.chain import Fault
 from shopsafe.logbook.verification.batches import READ, batches
@@ -55,7 +56,9 @@ def listed_fault(size: int, stack: ExitStack, see: See, tell: Tell) -> Fault | N
         first_missing(size, stack, see, tell),
     ):
         if seq is not None:
-            return Fault(seq, "listing", f"Entry {seq} is not listed as what it is: a search may not find it.")
+            return Fault(
+                seq, "listing", _("Entry {entry} is not listed as what it is: a search may not find it.", entry=seq)
+            )
     return None
 
 

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.rules.chain import Fault
 from shopsafe.logbook.verification.declared import RecordTable
 
@@ -42,17 +43,29 @@ def called(fact: Fact) -> str:
 
 def differing(row: Fact, entry: Fact, seq: int, columns: Sequence[str]) -> Fault:
     parts = [
-        f"{name.removesuffix('_id').replace('_', ' ')} is {short(kept)} in the record and {short(stated)} in the entry"
+        _(
+            "{column} is {kept} in the record and {stated} in the entry",
+            column=name.removesuffix("_id").replace("_", " "),
+            kept=short(kept),
+            stated=short(stated),
+        )
         for name, kept, stated in zip(columns, row[2:], entry[2:], strict=True)
         if kept != stated
     ]
-    sentence = f"The {called(row)} was changed: it does not say what entry {seq} says ({row[0][1]})."
+    sentence = _(
+        "The {record} was changed: it does not say what entry {entry} says ({act}).",
+        record=called(row),
+        entry=seq,
+        act=row[0][1],
+    )
     return Fault(seq, "record changed", f"{sentence} {capital('; '.join(parts))}.")
 
 
 def without_entry(row: Fact) -> Fault:
     return Fault(
-        0, "record without entry", f"The {called(row)} says that it was {row[0][1]}, and no entry of the logbook does."
+        0,
+        "record without entry",
+        _("The {record} says that it was {act}, and no entry of the logbook does.", record=called(row), act=row[0][1]),
     )
 
 
@@ -60,12 +73,17 @@ def without_record(entry: Fact, seq: int) -> Fault:
     return Fault(
         seq,
         "entry without record",
-        f"Entry {seq} says that the {called(entry)} was {entry[0][1]}, and the record does not.",
+        _(
+            "Entry {entry} says that the {record} was {act}, and the record does not.",
+            entry=seq,
+            record=called(entry),
+            act=entry[0][1],
+        ),
     )
 
 
 def short(value: Any) -> str:
-    text = "empty" if value in (None, "") else str(value)
+    text = _("empty") if value in (None, "") else str(value)
     return text if len(text) <= SHOWN else f"{text[:SHOWN]}…"
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from django.db import connection, transaction
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.rules import chain, tree
 from shopsafe.logbook.rules.chain import ChainLink, Fault
 from shopsafe.logbook.verification import declared, guards
@@ -76,9 +77,9 @@ class Verdict:
             return
         yield from (fault.sentence for fault in self.records[:NAMED])
         if len(self.records) > NAMED:
-            yield f"And {len(self.records) - NAMED} more."
+            yield _("And {count} more.", count=len(self.records) - NAMED)
         if self.unguarded:
-            yield f"The database no longer refuses every change: {'; '.join(self.unguarded)}."
+            yield _("The database no longer refuses every change: {unguarded}.", unguarded="; ".join(self.unguarded))
 
 
 def nothing(read: int) -> None:
@@ -175,7 +176,7 @@ class ChainCheck:
                 self._awaited.pop(seq, None)
         except (AttributeError, TypeError, ValueError):
             # SQLite lets a column hold text where bytes were; and whoever forges an entry may forge nonsense.
-            return Fault(seq, "unreadable", f"Entry {seq} was changed: it can't be read as an entry.")
+            return Fault(seq, "unreadable", _("Entry {entry} was changed: it can't be read as an entry.", entry=seq))
         if fault is None and link.erased_by is not None:
             self.erased += 1
             self._awaited.setdefault(link.erased_by, seq)
@@ -187,7 +188,10 @@ class ChainCheck:
                 return Fault(
                     self.seq,
                     "checkpoint",
-                    f"The first {self.seq} entries are not those that the checkpoint of size {self.seq} was taken of.",
+                    _(
+                        "The first {size} entries are not those that the checkpoint of size {size} was taken of.",
+                        size=self.seq,
+                    ),
                 )
             self.checkpoints += 1
             self._mark = next(self._marks, None)
@@ -204,11 +208,22 @@ class ChainCheck:
             return Fault(
                 self.seq + 1,
                 "cut",
-                f"Entry {self.seq + 1} is missing: a checkpoint covers {self._mark.size}, {self.seq} are there.",
+                _(
+                    "Entry {entry} is missing: a checkpoint covers {size}, {count} are there.",
+                    entry=self.seq + 1,
+                    size=self._mark.size,
+                    count=self.seq,
+                ),
             )
         for by, seq in sorted(self._awaited.items(), key=lambda pair: pair[1]):
             return Fault(
-                seq, "erasure", f"The body of entry {seq} is noted as erased by entry {by}, which says no such thing."
+                seq,
+                "erasure",
+                _(
+                    "The body of entry {entry} is noted as erased by entry {by}, which says no such thing.",
+                    entry=seq,
+                    by=by,
+                ),
             )
         return None
 
@@ -225,4 +240,4 @@ def stray_fault() -> Fault | None:
         row = cursor.fetchone()
     if row is None:
         return None
-    return Fault(row[0], "stray", f"There is a body or an erasure of entry {row[0]}, and no such entry.")
+    return Fault(row[0], "stray", _("There is a body or an erasure of entry {entry}, and no such entry.", entry=row[0]))

@@ -18,6 +18,7 @@ from typing import IO
 
 from django.conf import settings
 
+from shopsafe.language.messages import _
 from shopsafe.paper.press.worker import Attachment, Carried, PrintFailed, attachments, to_pdf
 
 LENGTH = struct.Struct(">Q")
@@ -49,7 +50,7 @@ class Press:
                 verdict, body = self._ask(order)
             if verdict == TOO_BIG:
                 self.stop()
-                raise PrintFailed("print.too-big", "This print needs too much memory. Print fewer at once.")
+                raise PrintFailed("print.too-big", _("This print needs too much memory. Print fewer at once."))
         if verdict == REFUSED:
             log.error("%s", body.decode())
             raise PrintFailed()
@@ -72,7 +73,10 @@ class Press:
         except (PressStopped, BrokenPipeError) as gone:
             self.stop()
             if late.is_set():
-                sentence = f"This print took longer than {self.seconds:g} seconds and was stopped. Print fewer at once."
+                sentence = _(
+                    "This print took longer than {seconds} seconds and was stopped. Print fewer at once.",
+                    seconds=f"{self.seconds:g}",
+                )
                 raise PrintFailed("print.too-slow", sentence) from gone
             return TOO_BIG, b""  # the libraries below Python end the process when they get no memory
         finally:

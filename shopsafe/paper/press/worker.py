@@ -14,11 +14,16 @@ from typing import Any
 
 from django.conf import settings
 
+from shopsafe.language.messages import _, marked
+
 STATIC = Path(settings.BASE_DIR) / "static"
 STYLESHEET = STATIC / "css" / "print" / "print.css"
 BASE = STATIC / "css" / "print" / "base.css"
 
 log = logging.getLogger("shopsafe.paper")
+
+
+NOT_WHOLE = marked("This print could not be made whole, so it was not made. The server's log says why.")
 
 
 class PrintFailed(Exception):
@@ -27,12 +32,12 @@ class PrintFailed(Exception):
     def __init__(
         self,
         code: str = "print.not-whole",
-        sentence: str = "This print could not be made whole, so it was not made. The server's log says why.",
+        sentence: str = NOT_WHOLE,
         status: int = 503,
     ) -> None:
         super().__init__(sentence)
         self.code = code
-        self.sentence = sentence
+        self.sentence = _(sentence)
         self.status = status
 
 

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.legibility import MM_PER_PT, Metrics, capital_of, size_for, width, wrap
 from shopsafe.paper.rules.sheets import PROTECT, Paper, WallCard
 
@@ -137,4 +138,8 @@ def stop_and_ask(reasons: Sequence[str]) -> str:
     if not reasons:
         return ""
     *first, last = reasons
-    return f"Stop and ask if {', '.join(first)}{', or ' if len(first) > 1 else ' or ' if first else ''}{last}."
+    if not first:
+        return _("Stop and ask if {reason}.", reason=last)
+    if len(first) == 1:
+        return _("Stop and ask if {reason} or {last}.", reason=first[0], last=last)
+    return _("Stop and ask if {reasons}, or {last}.", reasons=", ".join(first), last=last)

@@ -8,9 +8,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopsafe.conventions import written_short_day
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.card_measures import Faces
 from shopsafe.paper.rules.legibility import LEAST_CAPITAL, size_for, width, wrap
-from shopsafe.paper.rules.sheets import TagOutNote, WallChart
+from shopsafe.paper.rules.sheets import TAGGED_OUT, TagOutNote, WallChart
 
 LEADING = 1.15
 BESIDE = 2.5  # left free in a column beside its name
@@ -60,7 +61,7 @@ def plan_heads(chart: WallChart, on: Columns, faces: Faces) -> ChartHeads:
     size = _name_size(labels, room, faces)
     plates = {place: _plate_words(note) for place, note in chart.tagged_out}
     plate_size = _fits([line for words in plates.values() for line in words], room - 1, faces)
-    days = [f"to {written_short_day(day)}" for row in chart.rows for _, day in row.last_days]
+    days = [_("to {day}", day=written_short_day(day)) for row in chart.rows for _place, day in row.last_days]
     lines = [len(wrap(label, room, size, faces.names)) if size else 0 for label in labels]
     heights = [
         count * size * LEADING + (len(plates[place]) * plate_size * LEADING + PLATE if place in plates else 0)
@@ -83,7 +84,9 @@ def plan_heads(chart: WallChart, on: Columns, faces: Faces) -> ChartHeads:
 
 def _plate_words(note: TagOutNote) -> tuple[str, ...]:
     """ "out" and "27 Nov"; a machine that is only kept off until a teacher has looked has no day that matters."""
-    return ("out", written_short_day(note.since)) if note.word == "Tagged out" else tuple(note.word.lower().split())
+    if note.word in (TAGGED_OUT, _(TAGGED_OUT)):
+        return _("out"), written_short_day(note.since)
+    return tuple(_(note.word).lower().split())
 
 
 def _name_size(labels: Sequence[str], room: float, faces: Faces) -> float:

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from shopsafe.conventions import written_short_day
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.rules.card_measures import MARGIN, NAMES_FROM, Faces
 from shopsafe.paper.rules.chart_heads import ChartHeads, Columns, plan_heads
 from shopsafe.paper.rules.legibility import capital_of, line_height, reading_distance, size_for, width, wrap
@@ -30,7 +31,7 @@ WIDEST_CELL = 30.0
 BESIDE_CODE = 8.0
 NOTE = 4.2  # size of a footnote
 TALLEST_ROW = 26.0
-MEANS = "A wheel: may use it with a teacher in the room, after asking. Blank means no. Tagged out: no one."
+MEANS = marked("A wheel: may use it with a teacher in the room, after asking. Blank means no. Tagged out: no one.")
 
 type Cell = tuple[bool, str]  # whether it bears a wheel, and the wheel's own last day
 
@@ -117,7 +118,7 @@ def _plan(
         wide=on.wide,
         high=on.high,
         title=min(TITLE, (on.wide - PART) / width(chart.scope, 1.0, faces.heading)),
-        band=min(BAND, (on.wide - BAND_MARK) / width(MEANS, 1.0, faces.heading)),
+        band=min(BAND, (on.wide - BAND_MARK) / width(_(MEANS), 1.0, faces.heading)),
         size=size,
         head=size * NUMBER_HIGH + heads.high,
         row=row,
@@ -155,7 +156,7 @@ def _sheets(named: list[tuple[str, ChartRow]], machines: int, count: int, rows: 
 
 
 def _cells(row: ChartRow, machines: int) -> tuple[Cell, ...]:
-    days = {place: f"to {written_short_day(day)}" for place, day in row.last_days}
+    days = {place: _("to {day}", day=written_short_day(day)) for place, day in row.last_days}
     return tuple((place in row.cleared, days.get(place, "")) for place in range(machines))
 
 

@@ -3,22 +3,24 @@
 from dataclasses import dataclass
 from datetime import date
 
+from shopsafe.language.messages import _, marked
+
 # What a substitute holds everybody to: where machines run, and where none does [common practice].
 RUNNING_RULES = (
-    "Only a name on this sheet may use that machine.",
-    "One person at a machine. Nobody waits beside it.",
-    "You are in the room, and you can see it.",
-    "Eyes covered, hair tied back, sleeves up.",
-    "Do not teach machine use. Do not sign anyone off.",
-    "In doubt: everything off.",
+    marked("Only a name on this sheet may use that machine."),
+    marked("One person at a machine. Nobody waits beside it."),
+    marked("You are in the room, and you can see it."),
+    marked("Eyes covered, hair tied back, sleeves up."),
+    marked("Do not teach machine use. Do not sign anyone off."),
+    marked("In doubt: everything off."),
 )
 QUIET_RULES = (
-    "No one turns on a machine. No exceptions.",
-    "Work is what the teacher has left, at the benches.",
-    "You are in the room, and you can see everybody.",
-    "Eyes covered wherever anybody works with a tool.",
-    "Do not teach machine use. Do not sign anyone off.",
-    "In doubt: tools down, everybody sits.",
+    marked("No one turns on a machine. No exceptions."),
+    marked("Work is what the teacher has left, at the benches."),
+    marked("You are in the room, and you can see everybody."),
+    marked("Eyes covered wherever anybody works with a tool."),
+    marked("Do not teach machine use. Do not sign anyone off."),
+    marked("In doubt: tools down, everybody sits."),
 )
 
 
@@ -117,12 +119,14 @@ class SubstituteSheet:
     @property
     def verdict_line(self) -> str:
         if not self.runs:
-            return "No machine runs today."
-        return f"May run: {self.verdict}." if self.on else "No machine may run: nobody is cleared."
+            return _("No machine runs today.")
+        return (
+            _("May run: {machines}.", machines=self.verdict) if self.on else _("No machine may run: nobody is cleared.")
+        )
 
     @property
     def rules(self) -> tuple[str, ...]:
-        return RUNNING_RULES if self.on else QUIET_RULES
+        return tuple(_(rule) for rule in (RUNNING_RULES if self.on else QUIET_RULES))
 
 
 @dataclass(frozen=True)

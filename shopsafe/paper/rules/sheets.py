@@ -8,27 +8,28 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.rules.names import Name
 
-FOLLOW = "Follow the shop rules and the maker's manual. They come first."
-ONLY_WITH_TEACHER = "Only with a teacher in the room."
+FOLLOW = marked("Follow the shop rules and the maker's manual. They come first.")
+ONLY_WITH_TEACHER = marked("Only with a teacher in the room.")
 
 # What a piece of protective equipment is called beside its pictogram (static/pictograms/<code>.svg).
 # ISO 7010 has signs for eye (M004), ear (M003) and face (M013); ours are our own drawings and look different.
 PROTECT = {
-    "eye": "Goggles on",
-    "ear": "Ears covered",
-    "dust": "Dust mask on",
-    "face": "Face shield on",
-    "hair": "Hair tied back",
-    "sleeves": "Sleeves up",
-    "jewellery": "Jewelry off",
-    "gloves-off": "Gloves off",
-    "apron": "Apron on",
-    "shoes": "Closed shoes",
-    "helmet": "Welding helmet on",
-    "gloves-on": "Gloves on",
-    "cotton": "Cotton or leather on",
+    "eye": marked("Goggles on"),
+    "ear": marked("Ears covered"),
+    "dust": marked("Dust mask on"),
+    "face": marked("Face shield on"),
+    "hair": marked("Hair tied back"),
+    "sleeves": marked("Sleeves up"),
+    "jewellery": marked("Jewelry off"),
+    "gloves-off": marked("Gloves off"),
+    "apron": marked("Apron on"),
+    "shoes": marked("Closed shoes"),
+    "helmet": marked("Welding helmet on"),
+    "gloves-on": marked("Gloves on"),
+    "cotton": marked("Cotton or leather on"),
 }
 
 
@@ -52,11 +53,14 @@ class Paper:
         return Paper(f"{self.code}-turned", self.name, self.height, self.width)
 
 
-LETTER = Paper("letter", "Letter", 215.9, 279.4)
-TABLOID = Paper("tabloid", "Tabloid", 279.4, 431.8)
+LETTER = Paper("letter", marked("Letter"), 215.9, 279.4)
+TABLOID = Paper("tabloid", marked("Tabloid"), 279.4, 431.8)
 A4 = Paper("a4", "A4", 210.0, 297.0)
 A3 = Paper("a3", "A3", 297.0, 420.0)
 PAPERS = {paper.code: paper for paper in (LETTER, TABLOID, A4, A3)}
+
+
+TAGGED_OUT = marked("Tagged out")
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,7 @@ class TagOutNote:
     reason: str
     since: date
     by: str = ""
-    word: str = "Tagged out"
+    word: str = TAGGED_OUT
 
 
 @dataclass(frozen=True)
@@ -130,16 +134,22 @@ class WallChart:
         named, lines = self.numbered, []
         for place, note in self.tagged_out:
             number, name = named[place]
-            since = f"{note.word.lower()} since {written_day(note.since)}"
+            since = _("{word} since {day}", word=_(note.word).lower(), day=written_day(note.since))
             lines.append(
-                f"{number} {name}: {since}. {note.reason.rstrip('.')}. No one may use it. Its column stays blank until"
-                " a new chart is printed."
+                _(
+                    "{number} {machine}: {state}. {reason}. No one may use it. Its column stays blank until a new "
+                    "chart is printed.",
+                    number=number,
+                    machine=name,
+                    state=since,
+                    reason=note.reason.rstrip("."),
+                )
             )
         return tuple(lines)
 
     @property
     def footnotes(self) -> tuple[str, ...]:
-        dated = ("A date under a wheel is its last day. After that day: no.",) if self.ends_early else ()
+        dated = (_("A date under a wheel is its last day. After that day: no."),) if self.ends_early else ()
         return (*dated, *self.out_notes, *self.notes)
 
     @property

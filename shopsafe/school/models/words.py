@@ -3,7 +3,6 @@
 from django.db import models
 from django.utils.translation import gettext_lazy
 
-from shopsafe.language.messages import marked
 from shopsafe.school.models.people import Person
 from shopsafe.school.models.places import School, Shop
 
@@ -12,8 +11,8 @@ class SheetWords(models.Model):
     """The words of one sheet of one shop. Rows are added, never changed: the latest one is printed."""
 
     class EditableSheet(models.TextChoices):
-        AGREEMENT = "agreement", marked("Safety agreement")
-        SUBSTITUTE = "substitute", marked("Substitute sheet")
+        AGREEMENT = "agreement", gettext_lazy("Safety agreement")
+        SUBSTITUTE = "substitute", gettext_lazy("Substitute sheet")
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     shop = models.ForeignKey(Shop, models.PROTECT, related_name="sheet_words")

@@ -7,6 +7,7 @@ from typing import Any
 from shopsafe.act import act
 from shopsafe.conventions import written_day
 from shopsafe.language.messages import _
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -35,7 +36,11 @@ def set_words(
     row = SheetWords.objects.create(
         school_id=shop.school_id, shop=shop, sheet=sheet, words=dict(words), set_at=at, set_by=by
     )
-    payload = {"by": by.as_record(), "shop": {"id": shop.pk, "name": shop.name}, "sheet": row.get_sheet_display()}
+    payload = {
+        "by": by.as_record(),
+        "shop": {"id": shop.pk, "name": shop.name},
+        "sheet": as_stored(row.get_sheet_display),
+    }
     append(kind="words.set", school=shop.school_id, at=at, payload={**payload, "words": row.words})
     return row
 

@@ -16,6 +16,7 @@ from django.utils.safestring import SafeString
 from django.utils.text import capfirst
 
 from shopsafe.conventions import written_day, written_distance, written_moment, written_time
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.models import Person
@@ -67,9 +68,9 @@ def _look(standing: str, faint: bool, idle: bool, off: bool) -> tuple[str, str]:
     """(CSS classes, what stands in the cell). Only a wheel means go: none where a machine is out, or nothing runs."""
     classes = slug_of(standing) + (" faint" if faint else "") + (" idle" if idle else "")
     if idle or (off and standing == "cleared"):
-        words = "Out of use" if idle else "Nobody may use it today"
+        words = _("Out of use") if idle else _("Nobody may use it today")
         return classes, format_html('<span class="unseen">{}</span>', words)
-    return classes, format_html('{}<span class="unseen">{}</span>', mark(standing), capfirst(standing))
+    return classes, format_html('{}<span class="unseen">{}</span>', mark(standing), capfirst(_(standing)))
 
 
 @register.simple_tag
@@ -106,7 +107,7 @@ def _drawn(code: str) -> SafeString:
 @register.filter
 def worn(code: str) -> str:
     """ "Goggles on": what a piece of protective equipment is called beside its pictogram."""
-    return PROTECT.get(code, code)
+    return _(PROTECT[code]) if code in PROTECT else code
 
 
 @register.filter
