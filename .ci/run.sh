@@ -62,6 +62,8 @@ END
 }
 
 port free || stop "port $PORT is in use. Stop what runs there, or choose another: make run PORT=$((PORT + 1))"
+# Other languages than English: what translators have done since the last start.
+[ -z "$(find locale -name '*.po' 2>/dev/null)" ] || manage messages compile >/dev/null
 manage migrate --no-input --verbosity 0
 collect_static
 manage clear_sessions >/dev/null
