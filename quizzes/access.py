@@ -5,6 +5,7 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 
 from quizzes.models import Attempt, Bank, Picture, Review
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -27,8 +28,11 @@ def bank_named(name: str) -> Bank:
     by_name = Q(code=name) | Q(subject=name)
     banks = list(Bank.objects.filter(by_name | Q(pk=int(name)) if name.isdecimal() else by_name)[:2])
     if len(banks) != 1:
-        which = "There is no bank" if not banks else "There is more than one bank"
-        raise Refused("bank.which", f"{which} “{name}”. Give its primary key.", 422)
+        if banks:
+            sentence = _("There is more than one bank “{name}”. Give its primary key.", name=name)
+        else:
+            sentence = _("There is no bank “{name}”. Give its primary key.", name=name)
+        raise Refused("bank.which", sentence, 422)
     return banks[0]
 
 

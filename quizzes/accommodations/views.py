@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from quizzes.accommodations.forms import AccommodationsForm
 from quizzes.banks.editions.queries import languages_of
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -24,7 +25,7 @@ def accommodations(request: SignedInRequest, student: int) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         give_accommodations(student=chosen_student, given=form.given, by=request.user)
-        messages.success(request, f"{chosen_student.short_name} has these from now on.")
+        messages.success(request, _("{student} has these from now on.", student=chosen_student.short_name))
         return redirect("accommodations", student)
     context = {"student": chosen_student, "form": form, "had": had}
     return render(request, "quizzes/accommodations/accommodations.html", context, status=422 if form.errors else 200)

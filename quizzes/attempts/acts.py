@@ -33,6 +33,7 @@ from quizzes.questions.showing import unit_of
 from quizzes.relearning.queries import seen_questions, steps
 from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
 from shopsafe.act import act
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school import access
@@ -44,23 +45,23 @@ from shopsafe.school.refusals import Refused
 SEED_BITS = 63
 
 NOT_NOW = {
-    RELEARN: ("attempt.relearn", "First read your rule cards. Then you can try again."),
-    CHECK: ("attempt.check", "First answer your check questions. Then you can try again."),
-    TEACHER: ("attempt.teacher", "Talk to your teacher first. Your teacher lets you try again."),
-    WAIT: ("attempt.wait", "It is not time yet. Wait a little, then try again."),
-    PASSED: ("attempt.passed", "You have passed this quiz. You don't need to take it again."),
+    RELEARN: ("attempt.relearn", marked("First read your rule cards. Then you can try again.")),
+    CHECK: ("attempt.check", marked("First answer your check questions. Then you can try again.")),
+    TEACHER: ("attempt.teacher", marked("Talk to your teacher first. Your teacher lets you try again.")),
+    WAIT: ("attempt.wait", marked("It is not time yet. Wait a little, then try again.")),
+    PASSED: ("attempt.passed", marked("You have passed this quiz. You don't need to take it again.")),
 }
 NOT_YET = {
-    RELEARN: "The rule cards come first.",
-    CHECK: "The check questions after the cards come first.",
-    TEACHER: "Let the student try again first, under Waiting for me.",
-    WAIT: "The waiting time is not over.",
-    PASSED: "It is passed.",
+    RELEARN: marked("The rule cards come first."),
+    CHECK: marked("The check questions after the cards come first."),
+    TEACHER: marked("Let the student try again first, under Waiting for me."),
+    WAIT: marked("The waiting time is not over."),
+    PASSED: marked("It is passed."),
 }
-CLOSED = "This quiz was handed in. Its answers can't be changed."
-TAKEN_BACK = "Your teacher took this quiz back. Start it again."
-ON_PAPER = "You have this quiz on paper. Write on the sheet. Then give it to your teacher."
-NOT_ON_FORM = "That answer is not on your quiz. Go back and choose again."
+CLOSED = marked("This quiz was handed in. Its answers can't be changed.")
+TAKEN_BACK = marked("Your teacher took this quiz back. Start it again.")
+ON_PAPER = marked("You have this quiz on paper. Write on the sheet. Then give it to your teacher.")
+NOT_ON_FORM = marked("That answer is not on your quiz. Go back and choose again.")
 
 
 @act
@@ -85,10 +86,11 @@ def start_attempt(
     edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
         if step.paper:
-            raise Refused("attempt.on-paper", ON_PAPER)
+            raise Refused("attempt.on-paper", _(ON_PAPER))
         return Attempt.objects.get(pk=step.attempt)
     if not step.may_start(refresher=refresher or again):
-        raise Refused(*NOT_NOW[step.code])
+        code, sentence = NOT_NOW[step.code]
+        raise Refused(code, _(sentence))
     return _begin(student, edition, step, _is_refresher(step, refresher), at, seed)
 
 
@@ -106,10 +108,14 @@ def start_on_paper(
     edition, step = _next(student, bank, at)
     if step.code == OPEN and step.attempt:
         if not step.paper:
-            raise Refused("paper.on-screen", f"{student.short_name} has begun this quiz on a screen. Void that first.")
+            raise Refused(
+                "paper.on-screen",
+                _("{student} has begun this quiz on a screen. Void that first.", student=student.short_name),
+            )
         return Attempt.objects.get(pk=step.attempt)
     if not step.may_start():
-        raise Refused("paper.not-now", f"{student.short_name} can't take this quiz now. {NOT_YET[step.code]}")
+        sentence = _("{student} can't take this quiz now.", student=student.short_name)
+        raise Refused("paper.not-now", f"{sentence} {_(NOT_YET[step.code])}")
     again = _is_refresher(step, asked=False)
     attempt = _begin(student, edition, step, again, at, seed, paper_code=_free_code(student.school_id), printed_by=by)
     append(
@@ -192,21 +198,21 @@ def save_answer(
     open_attempt = access.one_row(locked_attempt(student, attempt))
     at = moment_after(open_attempt.started_at, at)
     if open_attempt.is_open and open_attempt.on_paper:
-        raise Refused("attempt.on-paper", ON_PAPER)
+        raise Refused("attempt.on-paper", _(ON_PAPER))
     line = _line(open_attempt, number)
     response = _read(line, sent)
     kept = kept_answer(open_attempt, line.code)
     lacks = missing(line, response, _unit(open_attempt, line))
     if not open_attempt.is_open:
         if open_attempt.voided_at or revision is None or kept is None or kept.response != response:
-            raise Refused("answer.closed", TAKEN_BACK if open_attempt.voided_at else CLOSED)
+            raise Refused("answer.closed", _(TAKEN_BACK) if open_attempt.voided_at else _(CLOSED))
         return kept, lacks
     if response is None and kept and revision is not None and can_be_taken_away(line):
         response = TAKEN_AWAY
     if response is None or (kept and kept.response == response):
         return kept, lacks
     if kept and revision is not None and revision != kept.revision:
-        raise Refused("answer.changed-elsewhere", "You changed this answer in another tab.")
+        raise Refused("answer.changed-elsewhere", _("You changed this answer in another tab."))
     return _keep(open_attempt, line, kept, response, at), lacks
 
 
@@ -214,13 +220,13 @@ def _read(line: FormQuestion, sent: Sent) -> dict[str, Any] | None:
     try:
         return read_response(line, sent)
     except NotOnForm as error:
-        raise Refused("answer.not-on-form", NOT_ON_FORM, 422) from error
+        raise Refused("answer.not-on-form", _(NOT_ON_FORM), 422) from error
 
 
 def _line(attempt: Attempt, number: int) -> FormQuestion:
     lines = attempt.form["lines"]
     if not 1 <= number <= len(lines):
-        raise Refused("answer.not-on-form", "That question is not on your quiz.", 422)
+        raise Refused("answer.not-on-form", _("That question is not on your quiz."), 422)
     return line_of(lines[number - 1])
 
 
@@ -251,7 +257,7 @@ def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: da
     stored_attempt = _sheet_of(by, attempt)
     at = act_moment(stored_attempt.school_id, at)
     if not stored_attempt.is_open:
-        raise Refused("answer.closed", CLOSED)
+        raise Refused("answer.closed", _(CLOSED))
     stored_attempt.answers.all().delete()
     lines = enumerate(lines_of(stored_attempt.form), 1)
     responses = [(line.code, response) for number, line in lines if (response := _read(line, sent.get(number, {})))]
@@ -268,7 +274,7 @@ def _sheet_of(by: Person, attempt: UUID) -> Attempt:
     stored_attempt = access.one_of(rows, pk=attempt)
     lock(stored_attempt.student, stored_attempt)
     if not stored_attempt.on_paper:
-        raise Refused("paper.on-screen", "This quiz was taken on a screen. There is no sheet to enter.")
+        raise Refused("paper.on-screen", _("This quiz was taken on a screen. There is no sheet to enter."))
     return stored_attempt
 
 
@@ -281,7 +287,7 @@ def hand_in_sheet(*, by: Person, attempt: UUID, at: datetime | None = None) -> A
     stored_attempt = _sheet_of(by, attempt)
     at = act_moment(stored_attempt.school_id, at)
     if stored_attempt.voided_at:
-        raise Refused("hand-in.voided", "This quiz was voided. Print a new one.")
+        raise Refused("hand-in.voided", _("This quiz was voided. Print a new one."))
     if stored_attempt.handed_in_at:
         return stored_attempt
     stored_attempt.entered_by = by
@@ -300,11 +306,11 @@ def hand_in(*, student: Person, attempt: UUID, at: datetime | None = None) -> At
     lock(stored_attempt.student, stored_attempt)
     at = act_moment(stored_attempt.school_id, at)
     if stored_attempt.voided_at:
-        raise Refused("hand-in.voided", TAKEN_BACK)
+        raise Refused("hand-in.voided", _(TAKEN_BACK))
     if stored_attempt.handed_in_at:
         return stored_attempt
     if stored_attempt.on_paper:
-        raise Refused("attempt.on-paper", ON_PAPER)
+        raise Refused("attempt.on-paper", _(ON_PAPER))
     saved = _saved(stored_attempt)
     _ask_complete(
         text_of(stored_attempt.edition),
@@ -347,8 +353,13 @@ def _ask_complete(edition: EditionText, lines: tuple[FormQuestion, ...], respons
     ]
     if open_ones:
         numbers = ", ".join(map(str, open_ones))
-        which = f"Question {numbers} has" if len(open_ones) == 1 else f"Questions {numbers} have"
-        raise Refused("hand-in.unanswered", f"{which} no full answer yet. Answer, then hand in.", 422)
+        sentence = counted(
+            "Question {numbers} has no full answer yet. Answer, then hand in.",
+            "Questions {numbers} have no full answer yet. Answer, then hand in.",
+            count=len(open_ones),
+            numbers=numbers,
+        )
+        raise Refused("hand-in.unanswered", sentence, 422)
 
 
 @act
@@ -362,9 +373,9 @@ def void_attempt(*, by: Person, attempt: UUID, reason: str, at: datetime | None 
     lock(stored_attempt.student, stored_attempt)
     at = act_moment(stored_attempt.school_id, at)
     if not reason.strip():
-        raise Refused("void.reason", "Say why, so that it can be understood later.", 422)
+        raise Refused("void.reason", _("Say why, so that it can be understood later."), 422)
     if stored_attempt.voided_at:
-        raise Refused("void.already", f"This attempt was voided before: {stored_attempt.void_reason}")
+        raise Refused("void.already", _("This attempt was voided before: {reason}", reason=stored_attempt.void_reason))
     stored_attempt.voided_at, stored_attempt.voided_by, stored_attempt.void_reason = at, by, reason.strip()[:300]
     stored_attempt.save(update_fields=["voided_at", "voided_by", "void_reason"])
     append(

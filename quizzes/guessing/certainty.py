@@ -11,6 +11,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from shopsafe.language.messages import _
+
 KNOWS = 0.9
 CAREFUL = 0.98  # a careful student's chance of a right answer, unless it is measured
 ENOUGH = 200  # first attempts, before the measured distribution is used
@@ -67,7 +69,11 @@ def certainty(questions: int, scores: Iterable[Score] = ()) -> Certainty:
     attempts = sum(score.students for score in known)
     fitted = beta_of(known) if attempts >= ENOUGH else None
     alpha, beta = fitted or ASSUMED
-    few = f"fewer than {ENOUGH} first attempts" if attempts < ENOUGH else "the scores do not vary as a beta would"
+    few = (
+        _("fewer than {number} first attempts", number=ENOUGH)
+        if attempts < ENOUGH
+        else _("the scores do not vary as a beta would")
+    )
     return Certainty(
         quiz=sure(questions, alpha, beta),
         lengths=tuple(sure(count, alpha, beta) for count in sorted({*LENGTHS, questions})),

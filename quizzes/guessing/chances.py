@@ -10,6 +10,7 @@ from fractions import Fraction
 from functools import partial
 
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair, Question, Spot
+from shopsafe.language.messages import _
 
 Chance = Fraction | float
 
@@ -151,12 +152,12 @@ def questions_needed_of(bank: BankText, knows: Fraction, tries: int, limit: Frac
 def in_words(chance: Chance) -> str:
     """A chance as a teacher says it: "about once in 26"."""
     if chance <= 0:
-        return "never"
+        return _("never")
     if chance >= 1:
-        return "every time"
+        return _("every time")
     if chance > 0.5:
-        return f"about {round(chance * 100)} times in 100"
-    return f"about once in {_grouped(round(1 / chance))}"
+        return _("about {times} times in 100", times=round(chance * 100))
+    return _("about once in {number}", number=_grouped(round(1 / chance)))
 
 
 def _grouped(number: int) -> str:

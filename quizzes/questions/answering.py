@@ -11,6 +11,7 @@ from typing import Any
 
 from quizzes.facts import Answer, FormQuestion, ShownOption
 from quizzes.questions.lengths import LONGEST, Unreadable, read_quantity
+from shopsafe.language.messages import _, marked
 
 Sent = Mapping[str, Sequence[str]]
 Response = dict[str, Any]
@@ -86,7 +87,7 @@ def _after_press(steps: Mapping[str, int], item: str) -> dict[str, int]:
 def missing(line: FormQuestion, response: Response | None, unit: str = "") -> str:
     """What still has to be done before this response can be handed in, in a student's words; empty when nothing."""
     if not response:
-        return NOTHING_YET[line.kind]
+        return _(NOTHING_YET[line.kind])
     match line.kind:
         case "order":
             return _missing_steps(list(response["steps"].values()), len(line.options))
@@ -101,26 +102,26 @@ def missing(line: FormQuestion, response: Response | None, unit: str = "") -> st
 
 
 NOTHING_YET = {
-    "one": "Choose an answer.",
-    "several": "Choose at least one answer.",
-    "order": "Press the steps in order.",
-    "pair": "Choose a match for each item.",
-    "spot": "Choose a place.",
-    "measure": "Write a number.",
+    "one": marked("Choose an answer."),
+    "several": marked("Choose at least one answer."),
+    "order": marked("Press the steps in order."),
+    "pair": marked("Choose a match for each item."),
+    "spot": marked("Choose a place."),
+    "measure": marked("Write a number."),
 }
 
 
 def _missing_steps(steps: list[int], items: int) -> str:
     twice = sorted({step for step in steps if steps.count(step) > 1})
     if twice:
-        return f"Two items have step {twice[0]}. Press one to take it out. Then press it again."
-    return "" if len(steps) == items else "Press each step until every step has a number."
+        return _("Two items have step {step}. Press one to take it out. Then press it again.", step=twice[0])
+    return "" if len(steps) == items else _("Press each step until every step has a number.")
 
 
 def _missing_pairs(pairs: Mapping[str, str], count: int) -> str:
     if len(pairs) < count:
-        return "Choose a match for each item."
-    return "" if len(set(pairs.values())) == len(pairs) else "You used one match twice. Use each match once."
+        return _("Choose a match for each item.")
+    return "" if len(set(pairs.values())) == len(pairs) else _("You used one match twice. Use each match once.")
 
 
 def answer_of(line: FormQuestion, response: Response | None) -> Answer:

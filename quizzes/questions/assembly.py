@@ -28,6 +28,7 @@ from quizzes.facts import (
     option_texts,
     pair_left_texts,
 )
+from shopsafe.language.messages import _, counted
 
 REFRESHER_LEAST = 3
 FRESH = 2  # unseen questions on each missed rule after a miss
@@ -139,7 +140,7 @@ class Choice:
 
     def fill(self) -> None:
         left = [question for rule in self.rules for question in self.fresh[rule.code]]
-        for _ in range(min(self.room, len(left))):
+        for _turn in range(min(self.room, len(left))):
             left.remove(self.take(left))
         if self.room:
             self.shortfalls.append(_too_few(self.room))
@@ -191,34 +192,45 @@ def lacking(bank: BankText) -> tuple[Shortfall, ...]:
 
 
 def _untested(rule: Rule) -> Shortfall:
-    sentence = f"No question tests “{rule.says}” Write one."
+    sentence = _("No question tests “{rule}” Write one.", rule=rule.says)
     return Shortfall(code="untested", rule=rule.code, lacks=1, sentence=sentence)
 
 
 def _repeats(rule: Rule) -> Shortfall:
-    sentence = f"“{rule.says}” has no question but the missed one, so it is asked again. Write two more."
+    sentence = _("“{rule}” has no question but the missed one, so it is asked again. Write two more.", rule=rule.says)
     return Shortfall(code="repeats", rule=rule.code, lacks=FRESH, sentence=sentence)
 
 
 def _stale(rule: Rule, lacks: int) -> Shortfall:
-    sentence = f"“{rule.says}” lacks {_count(lacks)} that this student has not seen. Write more."
+    sentence = _(
+        "“{rule}” lacks {questions} that this student has not seen. Write more.",
+        rule=rule.says,
+        questions=_count(lacks),
+    )
     return Shortfall(code="stale", rule=rule.code, lacks=lacks, sentence=sentence)
 
 
 def _no_second_form(rule: Rule, lacks: int) -> Shortfall:
-    sentence = f"“{rule.says}” lacks {_count(lacks)} for a fresh form after a miss. It needs {1 + FRESH}."
+    sentence = _(
+        "“{rule}” lacks {questions} for a fresh form after a miss. It needs {needed}.",
+        rule=rule.says,
+        questions=_count(lacks),
+        needed=1 + FRESH,
+    )
     return Shortfall(code="few", rule=rule.code, lacks=lacks, sentence=sentence)
 
 
 def _too_few(lacks: int) -> Shortfall:
-    sentence = f"The quiz asks {_count(lacks)} more than there are. Write more, or ask fewer."
+    sentence = _("The quiz asks {questions} more than there are. Write more, or ask fewer.", questions=_count(lacks))
     return Shortfall(code="too-few", rule="", lacks=lacks, sentence=sentence)
 
 
 def _too_small(must: int, ask: int) -> Shortfall:
-    sentence = f"{must} rules must be asked and the quiz asks {ask}. It will ask {must}. Raise the number."
+    sentence = _(
+        "{must} rules must be asked and the quiz asks {ask}. It will ask {must}. Raise the number.", must=must, ask=ask
+    )
     return Shortfall(code="too-small", rule="", lacks=must - ask, sentence=sentence)
 
 
 def _count(number: int) -> str:
-    return "1 question" if number == 1 else f"{number} questions"
+    return counted("{count} question", "{count} questions", count=number)

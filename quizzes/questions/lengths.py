@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from quizzes.facts import AT_MOST
+from shopsafe.language.messages import _, marked
 
 # Units of length in millimetres. An inch is 25.4 mm exactly (the international inch of 1959; from memory).
 LENGTHS = {
@@ -32,20 +33,20 @@ NAMES = {
 }
 SAME_SCALE = {"dBA": "dB"}  # a bare “decibels” is meant for either
 SPOKEN = {
-    "mm": "millimetres",
-    "cm": "centimetres",
-    "m": "metres",
-    "in": "inches",
-    "ft": "feet",
-    "s": "seconds",
-    "min": "minutes",
-    "rpm": "turns a minute (rpm)",
-    "deg": "degrees",
-    "%": "percent",
-    "dB": "decibels",
-    "dBA": "decibels (dBA)",
-    "psi": "pounds per square inch (psi)",
-    "shade": "shade numbers",
+    "mm": marked("millimetres"),
+    "cm": marked("centimetres"),
+    "m": marked("metres"),
+    "in": marked("inches"),
+    "ft": marked("feet"),
+    "s": marked("seconds"),
+    "min": marked("minutes"),
+    "rpm": marked("turns a minute (rpm)"),
+    "deg": marked("degrees"),
+    "%": marked("percent"),
+    "dB": marked("decibels"),
+    "dBA": marked("decibels (dBA)"),
+    "psi": marked("pounds per square inch (psi)"),
+    "shade": marked("shade numbers"),
 }
 UNITS = {name: unit for unit, names in NAMES.items() for name in names}
 LONGEST = 60  # characters; nobody needs more for one number
@@ -93,18 +94,18 @@ def read_quantity(text: str, unit: str) -> Quantity:
     (1,000 rpm), and a guess could turn a right answer wrong: the writer is asked.
     """
     if len(text) > LONGEST:
-        raise Unreadable(f"That is too long. {_understood(unit)}")
+        raise Unreadable(_("That is too long. {hint}", hint=_understood(unit)))
     plain = _plain(text)
     if not plain:
         raise Unreadable(_understood(unit))
     if TOO_MANY.search(plain):
-        raise Unreadable(f"At most {MOST_DIGITS} digits. {_understood(unit)}")
+        raise Unreadable(_("At most {number} digits. {hint}", number=MOST_DIGITS, hint=_understood(unit)))
     number_match = NUMBER.match(plain)
     if number_match is None:
-        raise Unreadable(f"We can't read that. {_understood(unit)}")
+        raise Unreadable(_("We can't read that. {hint}", hint=_understood(unit)))
     own = _unit(number_match["unit"], unit)
     if number_match["decimal"] and own not in LENGTHS and THOUSANDS.match(number_match["decimal"]):
-        raise Unreadable("We can't tell what the comma means. Write 1000 or 1.5, with no comma.")
+        raise Unreadable(_("We can't tell what the comma means. Write 1000 or 1.5, with no comma."))
     return Quantity(_amount(number_match), own)
 
 
@@ -112,7 +113,7 @@ def read_amount(text: str) -> Fraction:
     """A bare number, as stored values and tolerances are written. Raises Unreadable, also where a unit stands."""
     number_match = NUMBER.match(_plain(text)) if len(text) <= LONGEST else None
     if number_match is None or number_match["unit"]:
-        raise Unreadable("Write a bare number, such as 7, 0.7, 7/16 or 9 3/4.")
+        raise Unreadable(_("Write a bare number, such as 7, 0.7, 7/16 or 9 3/4."))
     return _amount(number_match)
 
 
@@ -134,23 +135,28 @@ def _unit(written: str | None, asked: str) -> str:
     if unit is None and name == asked.casefold():
         unit = asked  # a unit of the bank's own, such as "turns"
     if unit is None and re.search(r"\d", name):  # more of the number, such as 1e999
-        raise Unreadable(f"We can't read that. {_understood(asked)}")
+        raise Unreadable(_("We can't read that. {hint}", hint=_understood(asked)))
     if unit is None:
-        raise Unreadable(f"We don't know the unit “{name}”. {_hint(asked)}")
+        raise Unreadable(_("We don't know the unit “{unit}”. {hint}", unit=name, hint=_hint(asked)))
     if Quantity(Fraction(0), unit).dimension != Quantity(Fraction(0), asked).dimension:
-        raise Unreadable(f"This question asks for another unit. {_hint(asked)}")
+        raise Unreadable(_("This question asks for another unit. {hint}", hint=_hint(asked)))
     return unit
 
 
 def _understood(asked: str) -> str:
     """What can be read, with numbers that are the key to nothing."""
     if asked in LENGTHS:
-        return "Write a number in digits, with in or mm, such as 7/16 in or 0.7 mm."
-    return f"Write a number in digits, in {SPOKEN.get(asked, asked)}, such as 7 or 0.7."
+        return _("Write a number in digits, with in or mm, such as 7/16 in or 0.7 mm.")
+    return _("Write a number in digits, in {unit}, such as 7 or 0.7.", unit=spoken_unit(asked))
+
+
+def spoken_unit(unit: str) -> str:
+    """ "millimetres" of mm; a unit of the bank's own stays as it is."""
+    return _(SPOKEN[unit]) if unit in SPOKEN else unit
 
 
 def _hint(asked: str) -> str:
-    return "Use in or mm." if asked in LENGTHS else f"Use {asked}."
+    return _("Use in or mm.") if asked in LENGTHS else _("Use {unit}.", unit=asked)
 
 
 def _amount(number_match: re.Match[str]) -> Fraction:
@@ -160,12 +166,12 @@ def _amount(number_match: re.Match[str]) -> Fraction:
         return Fraction(number_match["integer"])
     bottom = int(number_match["bottom"])
     if bottom == 0:
-        raise Unreadable("A fraction can't have 0 below the line. Write it like 7/16.")
+        raise Unreadable(_("A fraction can't have 0 below the line. Write it like 7/16."))
     part = Fraction(int(number_match["top"]), bottom)
     if not number_match["whole"]:
         return part
     if part >= 1:
-        raise Unreadable("Write a whole number and a small fraction, such as 9 3/4.")
+        raise Unreadable(_("Write a whole number and a small fraction, such as 9 3/4."))
     return int(number_match["whole"]) + part
 
 

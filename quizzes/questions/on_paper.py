@@ -8,14 +8,16 @@ from quizzes.facts import AT_MOST, EditionText, FormQuestion, Measure, Order, Va
 from quizzes.questions import model_answers
 from quizzes.questions.answering import Response, read_response
 from quizzes.questions.showing import QuestionView, answer_in_words, show
+from shopsafe.language.lists import listed
+from shopsafe.language.messages import _, marked
 
 HOW = {
-    "one": "Mark one letter.",
-    "several": "Mark every letter that applies.",
-    "order": "Write the step before each item. 1 is first.",
-    "pair": "Write the letter of the match before each item.",
-    "spot": "Find the place in the picture. Mark its letter.",
-    "measure": "Write the number on the line.",
+    "one": marked("Mark one letter."),
+    "several": marked("Mark every letter that applies."),
+    "order": marked("Write the step before each item. 1 is first."),
+    "pair": marked("Write the letter of the match before each item."),
+    "spot": marked("Find the place in the picture. Mark its letter."),
+    "measure": marked("Write the number on the line."),
 }
 
 
@@ -29,7 +31,7 @@ def sent_of(posted: Mapping[str, Sequence[str]]) -> dict[int, dict[str, Sequence
     """The number of a question → what was sent for it, from the fields of a whole sheet: q3-answer is of question 3."""
     sent_by_number: dict[int, dict[str, Sequence[str]]] = {}
     for name, values in posted.items():
-        number, _, rest = name.removeprefix("q").partition("-")
+        number, _dash, rest = name.removeprefix("q").partition("-")
         if name.startswith("q") and rest and number.isascii() and number.isdigit() and len(number) < 5:
             sent_by_number.setdefault(int(number), {})[rest] = [value for value in values if value]
     return sent_by_number
@@ -60,19 +62,28 @@ def key_of(edition: EditionText, line: FormQuestion, number: int) -> PaperKey:
     if isinstance(question, Measure):
         note = _bounds(edition.bank.value_by_code[question.value], question)
     elif isinstance(question, Order) and question.may_swap:
-        groups = [" and ".join(map(str, swap)) for swap in question.may_swap]
-        note = f"Steps {', '.join(groups)} may change places."
+        note = swapping_steps(question.may_swap)
     lines = tuple(answer_in_words(asked, right))
     return PaperKey(
         number=number, asks=asked.asks, mark=_mark(asked, right) or "; ".join(lines), lines=lines, note=note
     )
 
 
+def swapping_steps(groups: Sequence[Sequence[int]]) -> str:
+    """Which steps of an order question may change places."""
+    shown = ", ".join(listed(group) for group in groups)
+    return _("Steps {steps} may change places.", steps=shown)
+
+
 def _bounds(value: Value, question: Measure) -> str:
     """What else is right beside the key itself."""
     if value.bound:
-        return "Less is right too." if value.bound == AT_MOST else "More is right too."
-    return f"Up to {question.tolerance} {value.unit} more or less." if question.tolerance != "0" else ""
+        return _("Less is right too.") if value.bound == AT_MOST else _("More is right too.")
+    return (
+        _("Up to {tolerance} {unit} more or less.", tolerance=question.tolerance, unit=value.unit)
+        if question.tolerance != "0"
+        else ""
+    )
 
 
 def _mark(asked: QuestionView, right: Response | None) -> str:

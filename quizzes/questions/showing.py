@@ -17,7 +17,7 @@ from quizzes.facts import (
     pair_left_texts,
 )
 from quizzes.questions.answering import Response, lowest_free
-from quizzes.questions.lengths import LENGTHS, SPOKEN
+from quizzes.questions.lengths import LENGTHS, spoken_unit
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ class QuestionView:
 
     @property
     def unit_name(self) -> str:
-        return SPOKEN.get(self.unit, self.unit)
+        return spoken_unit(self.unit)
 
     @property
     def takes_lengths(self) -> bool:

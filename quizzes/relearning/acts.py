@@ -14,6 +14,7 @@ from quizzes.relearning.opened_card import NOT_OPENED, opened_at
 from quizzes.relearning.queries import check_line, step_of
 from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -34,9 +35,9 @@ def open_card(*, student: Person, attempt: UUID, rule: str, opened: str, at: dat
     at = act_moment(missed.school_id, at)
     moment = opened_at(opened, student.pk, missed.pk, card.code)
     if moment is None:
-        raise Refused(*NOT_OPENED)
+        raise Refused("card.not-opened", _(NOT_OPENED))
     defaults = {"opened_at": min(moment, at)}
-    read, _ = RuleRead.objects.get_or_create(attempt=missed, rule=card.code, defaults=defaults)
+    read, _created = RuleRead.objects.get_or_create(attempt=missed, rule=card.code, defaults=defaults)
     return read
 
 
@@ -50,7 +51,7 @@ def recall_rule(*, student: Person, attempt: UUID, rule: str, word: str, at: dat
     at = act_moment(missed.school_id, at)
     read = RuleRead.objects.filter(attempt=missed, rule=card.code).first()
     if read is None:
-        raise Refused(*NOT_OPENED)
+        raise Refused("card.not-opened", _(NOT_OPENED))
     if read.recalled_at:
         return read
     read.tries = min(read.tries + 1, MOST_TRIES)
@@ -72,7 +73,7 @@ def answer_check(*, student: Person, attempt: UUID, rule: str, sent: Sent, at: d
     at = act_moment(missed.school_id, at)
     reads = {read.rule: read for read in missed.rules_read.filter(recalled_at__isnull=False)}
     if not reads.keys() >= set(missed.missed_rules):
-        raise Refused("check.cards-first", "First read your rule cards. Then answer the check questions.")
+        raise Refused("check.cards-first", _("First read your rule cards. Then answer the check questions."))
     read, line, edition = reads[card.code], check_line(missed, card.code), text_of(missed.edition)
     if read.checked_at:
         return None
@@ -93,7 +94,7 @@ def read_check(line: FormQuestion, sent: Sent) -> Response | None:
         return read_response(line, sent)
     except NotOnForm as error:
         raise Refused(
-            "answer.not-on-form", "That answer is not on this page. Go back and choose again.", 422
+            "answer.not-on-form", _("That answer is not on this page. Go back and choose again."), 422
         ) from error
 
 
@@ -104,7 +105,7 @@ def _missed_rule(student: Person, attempt: UUID, rule: str) -> tuple[Attempt, Ru
     rows = attempts_for(student).filter(handed_in_at__isnull=False, voided_at__isnull=True)
     missed = access.one_of(rows, pk=attempt)
     if rule not in missed.missed_rules:
-        raise Refused("card.not-missed", "That rule is not one of yours to learn again.", 422)
+        raise Refused("card.not-missed", _("That rule is not one of yours to learn again."), 422)
     return missed, text_of(missed.edition, student.given.language).bank.rule_by_code[rule]
 
 
@@ -137,7 +138,7 @@ def release_student(*, by: Person, attempt: UUID, at: datetime | None = None) ->
         return before
     step = step_of(missed, at)
     if step.attempt != missed.pk or not step.teacher:
-        raise Refused("release.not-waiting", "This student is not waiting for you here.")
+        raise Refused("release.not-waiting", _("This student is not waiting for you here."))
     release = Release.objects.create(school_id=missed.school_id, attempt=missed, released_by=by, released_at=at)
     append(
         kind="student.released",

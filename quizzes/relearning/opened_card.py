@@ -4,8 +4,10 @@ from datetime import datetime
 
 from django.core import signing
 
+from shopsafe.language.messages import marked
+
 SALT = "quizzes.opened-card"
-NOT_OPENED = ("card.not-opened", "First read the card. Then cover it.")
+NOT_OPENED = marked("First read the card. Then cover it.")
 
 
 def note_opened(student_id: int, about: object, rule: str, at: datetime) -> str:

@@ -9,6 +9,7 @@ from quizzes.questions.form_data import lines_of
 from quizzes.questions.on_paper import HOW, key_of, lettered
 from quizzes.questions.showing import QuestionView, show
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
 from shopsafe.school.calendar import local_day
@@ -27,7 +28,7 @@ def quiz_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
         "attempt": attempt,
         "subject": edition.bank.subject,
         "questions": [
-            (question, HOW[question.kind], pictures.get(question.picture.digest) if question.picture else "")
+            (question, _(HOW[question.kind]), pictures.get(question.picture.digest) if question.picture else "")
             for question in asked
         ],
         "paper": paper,
@@ -37,7 +38,11 @@ def quiz_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
         "cells": _title(attempt),
         "follow": FOLLOW,
     }
-    return render_pdf("quizzes/paper/quiz.html", context, title=f"Quiz {attempt.paper_code}: {edition.bank.subject}")
+    return render_pdf(
+        "quizzes/paper/quiz.html",
+        context,
+        title=_("Quiz {code}: {bank}", code=attempt.paper_code, bank=edition.bank.subject),
+    )
 
 
 def key_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
@@ -49,19 +54,23 @@ def key_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
         "subject": edition.bank.subject,
         "keys": keys,
         "paper": paper,
-        "cells": [("Key for", attempt.student.name), *_title(attempt)[1:]],
+        "cells": [(_("Key for"), attempt.student.name), *_title(attempt)[1:]],
     }
-    return render_pdf("quizzes/paper/key.html", context, title=f"Key {attempt.paper_code}: {edition.bank.subject}")
+    return render_pdf(
+        "quizzes/paper/key.html",
+        context,
+        title=_("Key {code}: {bank}", code=attempt.paper_code, bank=edition.bank.subject),
+    )
 
 
 def _title(attempt: Attempt) -> list[tuple[str, str]]:
     """The title block of every page: a sheet that comes loose still says whose it is."""
     printed = local_day(attempt.started_at, attempt.student.school.time_zone)
     return [
-        ("Student", attempt.student.name),
-        ("Code", attempt.paper_code),
-        ("Edition", str(attempt.edition.number)),
-        ("Printed", written_day(printed)),
+        (_("Student"), attempt.student.name),
+        (_("Code"), attempt.paper_code),
+        (_("Edition"), str(attempt.edition.number)),
+        (_("Printed"), written_day(printed)),
     ]
 
 

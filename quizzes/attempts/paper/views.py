@@ -14,6 +14,7 @@ from quizzes.attempts import queries as attempts_queries
 from quizzes.attempts.forms import PaperQuizForm
 from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
 from quizzes.questions.on_paper import lettered, sent_of
+from shopsafe.language.messages import _, counted
 from shopsafe.paper.rules.sheets import A4, LETTER, Paper
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
@@ -85,7 +86,7 @@ def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
         sent = sent_of(dict(request.POST.lists()))
         stored_attempt = acts.enter_answers(by=request.user, attempt=attempt, sent=sent)
         if not stored_attempt.answers.exists():
-            messages.info(request, "Nothing was entered. Enter what stands on the sheet, or give it up.")
+            messages.info(request, _("Nothing was entered. Enter what stands on the sheet, or give it up."))
         return redirect("paper-quiz", attempt)
     stored_attempt = sheet_for(request.user, attempt)
     if not stored_attempt.is_open:
@@ -103,9 +104,9 @@ def hand_in(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     stored_attempt = acts.hand_in_sheet(by=request.user, attempt=attempt)
     rules = len(stored_attempt.missed_rules)
     result = (
-        "every answer was right"
+        _("every answer was right")
         if stored_attempt.perfect
-        else f"{rules} rule{'s' if rules != 1 else ''} to learn again"
+        else counted("{count} rule to learn again", "{count} rules to learn again", count=rules)
     )
     messages.success(request, f"{stored_attempt.student.short_name}: {result}.")
     return redirect("paper-quiz", attempt)

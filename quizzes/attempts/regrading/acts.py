@@ -20,6 +20,7 @@ from quizzes.figures.rules.plain_words import answer_text
 from quizzes.models import Acceptance, Answer, Attempt, Bank, DraftChange, Edition, KeyCorrection, Regrade
 from quizzes.questions.form_data import lines_of
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.models import Person
@@ -41,7 +42,7 @@ def correct_key(
     try:
         return _correct(by=by, bank=bank, edition=edition, question=question, key=key, reason=reason.strip(), at=at)
     except IntegrityError as error:
-        raise Refused("key.raced", "Someone published this bank a moment ago. Read their edition first.") from error
+        raise Refused("key.raced", _("Someone published this bank a moment ago. Read their edition first.")) from error
 
 
 @act
@@ -53,9 +54,9 @@ def _correct(
     stored_bank, at = open_bank(by, bank, at)
     last = access.one_of(stored_bank.editions.select_related("bank"), number=edition)
     if stored_bank.editions.filter(number__gt=edition).exists():
-        raise Refused("key.newer", "A new edition has come out since you looked. Read its question first.")
+        raise Refused("key.newer", _("A new edition has come out since you looked. Read its question first."))
     if not reason:
-        raise Refused("key.reason", "Say why the key is wrong, so that it can be understood later.", 422)
+        raise Refused("key.reason", _("Say why the key is wrong, so that it can be understood later."), 422)
     before = text_of(last)
     after = _corrected(before.bank, question, key)
     concern = concerned(stored_bank, last, question, key)  # before the new edition: it words the question anew

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from quizzes.facts import AllThatApply, BankText, OneAnswer, Question, Spot, option_texts
+from shopsafe.language.messages import _
 
 GAINS, STILL_MISSED, OLD_KEY, NOT_CONCERNED = "gains", "still missed", "old key", "not concerned"
 
@@ -30,9 +31,9 @@ def with_key(question: Question, picked: str) -> Question:
             right = tuple(options[place] for place in places)
             changed = replace(question, right=right, wrong=tuple(text for text in options if text not in right))
         case _:
-            raise CannotCorrect("Choose one of the answers of this question as its key.")
+            raise CannotCorrect(_("Choose one of the answers of this question as its key."))
     if changed == question:
-        raise CannotCorrect("That answer is the key already.")
+        raise CannotCorrect(_("That answer is the key already."))
     return changed
 
 

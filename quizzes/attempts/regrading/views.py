@@ -15,6 +15,7 @@ from quizzes.facts import option_texts
 from quizzes.figures.rules.contributions import key_of, offered
 from quizzes.figures.rules.plain_words import answer_text
 from quizzes.models import Bank, Edition
+from shopsafe.language.messages import _, counted
 from shopsafe.school import access
 from shopsafe.school.naming.name_labels import short_names_of
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -68,7 +69,7 @@ def _context(request: SignedInRequest, bank: Bank, latest: Edition, question: st
         return context
     concern = concerned(bank, latest, question, chosen)
     groups = {name: in_reach(request.user, getattr(concern, name)) for name in ("gains", "still_missed", "old_key")}
-    names = short_names_of([student for students, _ in groups.values() for student in students])
+    names = short_names_of([student for students, _others in groups.values() for student in students])
     named_groups = {
         name: ([names[student.pk] for student in students], others) for name, (students, others) in groups.items()
     }
@@ -76,5 +77,11 @@ def _context(request: SignedInRequest, bank: Bank, latest: Edition, question: st
 
 
 def _done(gains: int, edition: int) -> str:
-    who = "No student's result changes." if not gains else f"{gains} student{'' if gains == 1 else 's'} passed by it."
-    return f"Key corrected in edition {edition}. {who}"
+    if not gains:
+        return _("Key corrected in edition {edition}. No student's result changes.", edition=edition)
+    return counted(
+        "Key corrected in edition {edition}. {count} student passed by it.",
+        "Key corrected in edition {edition}. {count} students passed by it.",
+        count=gains,
+        edition=edition,
+    )

@@ -22,6 +22,7 @@ from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
 from quizzes.relearning.rules.next_attempt import CHECK
 from quizzes.shop_context import ShopContext, own_shop_first
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -113,7 +114,7 @@ def _save(request: SignedInRequest, attempt: UUID, number: int) -> tuple[Answer 
 def _on_screen(request: SignedInRequest, attempt: UUID) -> Attempt:
     stored_attempt = attempt_for(request.user, attempt)
     if stored_attempt.on_paper and stored_attempt.is_open:
-        raise Refused("attempt.on-paper", ON_PAPER)
+        raise Refused("attempt.on-paper", _(ON_PAPER))
     return stored_attempt
 
 

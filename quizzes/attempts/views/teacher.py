@@ -14,6 +14,7 @@ from quizzes.attempts.forms import VoidForm
 from quizzes.attempts.queries import question_answers
 from quizzes.relearning.acts import release_student
 from quizzes.relearning.queries import waiting_for
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.naming.name_labels import full_names_of
@@ -38,7 +39,7 @@ def _waiting_page(request: SignedInRequest, at: datetime) -> HttpResponse:
 @require_POST
 def release(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     released = release_student(by=request.user, attempt=attempt)
-    messages.success(request, f"{released.attempt.student.short_name} may try again.")
+    messages.success(request, _("{student} may try again.", student=released.attempt.student.short_name))
     return redirect("students-waiting")
 
 
@@ -50,7 +51,7 @@ def void(request: SignedInRequest, attempt: UUID) -> HttpResponse:
     form = VoidForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         void_attempt(by=request.user, attempt=attempt, **form.cleaned_data)
-        messages.success(request, "The attempt is voided. Nothing was deleted.")
+        messages.success(request, _("The attempt is voided. Nothing was deleted."))
         return redirect("attempt-void", attempt)
     context = {"attempt": stored_attempt, "sheets": question_answers(stored_attempt), "form": form}
     return render(request, "quizzes/attempts/attempt.html", context, status=422 if form.errors else 200)

@@ -8,7 +8,7 @@ from quizzes.banks.editions.next_edition import COUNT, STOP, UNTIL
 from quizzes.banks.rules.own_numbers import OwnNumber, units_for
 from quizzes.facts import Value
 from quizzes.models import Edition
-from quizzes.questions.lengths import SPOKEN
+from quizzes.questions.lengths import spoken_unit
 from shopsafe.school.pages.form_parts import DayInput
 
 EARLIER = {
@@ -95,7 +95,7 @@ class OwnValueForm(forms.Form):
 
     @staticmethod
     def _unit_name(unit: str) -> str:
-        return SPOKEN.get(unit, unit)
+        return spoken_unit(unit)
 
     def _names(self) -> list[str]:
         return [f"amount-{row}" if self.value.table else "amount" for row in range(1, len(self.value.amounts) + 1)]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from quizzes.banks.rules.editing import put_value
 from quizzes.facts import BankText, Value, option_texts, pair_left_texts
-from quizzes.questions.lengths import LENGTHS, SLIP, SPOKEN, UNITS, Quantity, Unreadable, read_amount
+from quizzes.questions.lengths import LENGTHS, SLIP, UNITS, Quantity, Unreadable, read_amount, spoken_unit
 
 FIGURES = r"\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?"
 NAMES = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
@@ -74,7 +74,7 @@ def unlikely_number(first: Value, amount: str, unit: str) -> str:
     off = "ten times that, or more" if own.base > bank.base else "a tenth of that, or less"
     return (
         f"The bank had {first.amount} {first.unit}; {amount.strip()} {unit} is {off}. Check the unit: the number is "
-        f"in {SPOKEN.get(unit, unit)}. If it is right, change it in the draft of the bank and read all of it over."
+        f"in {spoken_unit(unit)}. If it is right, change it in the draft of the bank and read all of it over."
     )
 
 

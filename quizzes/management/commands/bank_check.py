@@ -7,15 +7,19 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from quizzes.banks.files.rules.toml_file import BankFileError, read_bank
 from quizzes.banks.files.rules.zip_file import read_sent
 from quizzes.banks.rules.checks import blocks, check
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 
 
-class Command(BaseCommand):
-    help = "Checks a bank file (.toml, or .zip with its pictures) and prints the findings as JSON. Nothing is stored."
+class Command(TranslatedCommand):
+    help = marked(
+        "Checks a bank file (.toml, or .zip with its pictures) and prints the findings as JSON. Nothing is stored."
+    )
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -26,7 +30,7 @@ class Command(BaseCommand):
         try:
             bank = read_bank(read_sent(path.read_bytes()).text)
         except OSError as error:
-            raise CommandError(f"{path} can't be read: {error}") from error
+            raise CommandError(_("{path} can't be read: {error}", path=path, error=error)) from error
         except BankFileError as error:
             report = {"file": str(path), "problems": [asdict(problem) for problem in error.problems], "findings": []}
             self._say(report, blocked=True)

@@ -5,7 +5,7 @@ from argparse import ArgumentParser
 from fractions import Fraction
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from quizzes.access import bank_named
 from quizzes.banks.draft_rows import draft_of
@@ -13,26 +13,28 @@ from quizzes.banks.editor.first_scores import first_scores
 from quizzes.guessing.certainty import certainty, certainty_data
 from quizzes.guessing.risk import KNOWS, as_data, risk_of, risk_of_options
 from quizzes.questions.overlap import overlaps
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 
 
-class Command(BaseCommand):
-    help = (
+class Command(TranslatedCommand):
+    help = marked(
         "How likely a perfect attempt is by luck, as JSON: for a bank's blueprint, or for questions of so many options."
     )
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("bank", nargs="?", help="a bank's primary key, code or subject")
-        parser.add_argument("--options", help="options a question, such as 4,4,4: no database is read")
-        parser.add_argument("--knows", default=str(float(KNOWS)), help="share of the rules known, 0 to 1")
-        parser.add_argument("--tries", type=int, help="fresh forms; the misses allowed on a day unless given")
+        parser.add_argument("bank", nargs="?", help=_("a bank's primary key, code or subject"))
+        parser.add_argument("--options", help=_("options a question, such as 4,4,4: no database is read"))
+        parser.add_argument("--knows", default=str(float(KNOWS)), help=_("share of the rules known, 0 to 1"))
+        parser.add_argument("--tries", type=int, help=_("fresh forms; the misses allowed on a day unless given"))
 
     def handle(self, *args: Any, **options: Any) -> None:
         knows, tries = _share(options["knows"]), options["tries"]
         if tries is not None and not 1 <= tries <= 1000:
-            raise CommandError("--tries is a whole number from 1 to 1000.")
+            raise CommandError(_("--tries is a whole number from 1 to 1000."))
         if bool(options["bank"]) == bool(options["options"]):
-            raise CommandError("Give a bank, or --options 4,4,4.")
+            raise CommandError(_("Give a bank, or --options 4,4,4."))
         neighbors: dict[str, Any] = {}
         if options["options"]:
             risk = risk_of_options(_counts(options["options"]), knows, tries or 1)
@@ -50,14 +52,14 @@ def _share(text: str) -> Fraction:
     try:
         share = Fraction(text)
     except (ValueError, ZeroDivisionError) as error:
-        raise CommandError("--knows is a share such as 0.8.") from error
+        raise CommandError(_("--knows is a share such as 0.8.")) from error
     if not 0 <= share <= 1:
-        raise CommandError("--knows is a share from 0 to 1.")
+        raise CommandError(_("--knows is a share from 0 to 1."))
     return share
 
 
 def _counts(text: str) -> tuple[int, ...]:
     counts = text.split(",")
     if not all(count.strip().isdecimal() and 2 <= int(count) <= 1000 for count in counts) or len(counts) > 1000:
-        raise CommandError("--options are whole numbers from 2, such as 4,4,4.")
+        raise CommandError(_("--options are whole numbers from 2, such as 4,4,4."))
     return tuple(map(int, counts))

@@ -5,7 +5,7 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import transaction
 
 from quizzes.access import bank_named
@@ -17,28 +17,36 @@ from quizzes.figures.rules.as_data import analysis_data
 from quizzes.figures.rules.bank_analysis import bank_data
 from quizzes.figures.rules.response_files import BadFile, check_alike, read_picks, read_responses
 from quizzes.models import Bank
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 
 
-class Command(BaseCommand):
-    help = "How good each question is, as JSON: from a bank's attempts, or from files of answers without a database."
+class Command(TranslatedCommand):
+    help = marked(
+        "How good each question is, as JSON: from a bank's attempts, or from files of answers without a database."
+    )
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("bank", nargs="?", help="a bank's primary key, code or subject")
-        parser.add_argument("--responses", type=Path, metavar="FILE", help="CSV: a row of names, then 1, 0 or empty")
-        parser.add_argument("--options", type=Path, metavar="FILE", help="CSV: a row of names, then the options picked")
-        parser.add_argument("--key", type=Path, metavar="FILE", help="CSV: a row of names and one row of right options")
+        parser.add_argument("bank", nargs="?", help=_("a bank's primary key, code or subject"))
+        parser.add_argument("--responses", type=Path, metavar="FILE", help=_("CSV: a row of names, then 1, 0 or empty"))
+        parser.add_argument(
+            "--options", type=Path, metavar="FILE", help=_("CSV: a row of names, then the options picked")
+        )
+        parser.add_argument(
+            "--key", type=Path, metavar="FILE", help=_("CSV: a row of names and one row of right options")
+        )
 
         parser.add_argument(
-            "--keep", action="store_true", help="store the counts of attempts from before there were any"
+            "--keep", action="store_true", help=_("store the counts of attempts from before there were any")
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         files = options["responses"], options["options"], options["key"]
         if bool(options["bank"]) == any(files):
-            raise CommandError("Give a bank, or --responses FILE, or --options FILE --key FILE.")
+            raise CommandError(_("Give a bank, or --responses FILE, or --options FILE --key FILE."))
         if bool(options["options"]) != bool(options["key"]):
-            raise CommandError("--options and --key go together: the options picked, and the right ones.")
+            raise CommandError(_("--options and --key go together: the options picked, and the right ones."))
         if options["keep"]:
             _keep(options["bank"])
         try:
@@ -51,7 +59,7 @@ class Command(BaseCommand):
 def _keep(name: str | None) -> None:
     """Store what pages otherwise count anew each time. It changes no figure."""
     if not name:
-        raise CommandError("--keep goes with a bank.")
+        raise CommandError(_("--keep goes with a bank."))
     bank = bank_named(name)
     with transaction.atomic():
         catch_up(bank.pk, bank.school.time_zone)
@@ -83,4 +91,4 @@ def _bytes(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        raise CommandError(f"{path} can't be read: {error.strerror}.") from error
+        raise CommandError(_("{path} can't be read: {strerror}.", path=path, strerror=error.strerror)) from error

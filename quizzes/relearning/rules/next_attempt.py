@@ -7,6 +7,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from quizzes.facts import Blueprint
+from shopsafe.language.messages import _, marked
 
 NOT_STARTED = "not started"
 OPEN = "open"
@@ -21,14 +22,14 @@ MAY_START = frozenset({NOT_STARTED, AGAIN})
 
 # How a list says of a quiz where the student is in it.
 STEP_LABELS = {
-    NOT_STARTED: "not started",
-    OPEN: "begun, not handed in",
-    RELEARN: "rules to learn again",
-    CHECK: "check questions, then new questions",
-    TEACHER: "talk to your teacher",
-    WAIT: "a wait, then new questions",
-    AGAIN: "new questions are ready",
-    PASSED: "passed",
+    NOT_STARTED: marked("not started"),
+    OPEN: marked("begun, not handed in"),
+    RELEARN: marked("rules to learn again"),
+    CHECK: marked("check questions, then new questions"),
+    TEACHER: marked("talk to your teacher"),
+    WAIT: marked("a wait, then new questions"),
+    AGAIN: marked("new questions are ready"),
+    PASSED: marked("passed"),
 }
 
 
@@ -76,7 +77,7 @@ class Step:
     @property
     def label(self) -> str:
         """The step in a few words for the student."""
-        return STEP_LABELS[self.code]
+        return _(STEP_LABELS[self.code])
 
     def may_start(self, *, refresher: bool = False) -> bool:
         """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""
