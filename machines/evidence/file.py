@@ -17,6 +17,7 @@ from machines.evidence.printed import Digest, asked_lefts, details, digests, num
 from machines.evidence.run_sums import IN_SUM, run_sums
 from quizzes.banks.editions.redraw import RedrawnPictures, drawings
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.evidence import BrokenRecord, evidence
 from shopsafe.logbook.rules import chain, subjects
@@ -28,18 +29,18 @@ from shopsafe.school.refusals import Refused
 
 # The first word of a kind → the heading it stands under, in this order. What is in none stands under OTHER.
 HEADINGS = {
-    "agreement": "Documents",
-    "document": "Documents",
-    "accommodation": "Quizzes and rules",
-    "attempt": "Quizzes and rules",
-    "rule": "Quizzes and rules",
-    "signoff": "Demonstrations and sign-offs",
-    "hold": "Holds",
-    "incident": "Reports",
-    "report": "Reports",
+    "agreement": marked("Documents"),
+    "document": marked("Documents"),
+    "accommodation": marked("Quizzes and rules"),
+    "attempt": marked("Quizzes and rules"),
+    "rule": marked("Quizzes and rules"),
+    "signoff": marked("Demonstrations and sign-offs"),
+    "hold": marked("Holds"),
+    "incident": marked("Reports"),
+    "report": marked("Reports"),
 }
 NOTHING = RedrawnPictures()
-OTHER = "Classes, slips and the rest"
+OTHER = marked("Classes, slips and the rest")
 
 
 @dataclass(frozen=True)
@@ -67,11 +68,13 @@ def evidence_file(student: Person) -> dict[str, Any]:
     """The evidence up to the latest checkpoint. Refused: evidence.no-checkpoint, evidence.broken."""
     checkpoint = queries.latest_checkpoint()
     if checkpoint is None:
-        raise Refused("evidence.no-checkpoint", "No checkpoint of the logbook has been taken yet.")
+        raise Refused("evidence.no-checkpoint", _("No checkpoint of the logbook has been taken yet."))
     try:
         return evidence(subjects.person(student.pk), subject=student.as_record(), checkpoint=checkpoint)
     except BrokenRecord as broken:
-        raise Refused("evidence.broken", f"The logbook does not hold. {broken} Tell the office.") from broken
+        raise Refused(
+            "evidence.broken", _("The logbook does not hold. {fault} Tell the office.", fault=broken)
+        ) from broken
 
 
 def as_json(whole: dict[str, Any]) -> bytes:
@@ -83,7 +86,7 @@ def sections(whole: dict[str, Any], zone: str, redrawn_pictures: RedrawnPictures
     apart = [entry for entry in whole["entries"] if first_word(entry) not in IN_SUM]
     entries = sorted(apart, key=lambda entry: (order[heading_of(entry)], entry["seq"]))
     return [
-        EvidenceSection(heading, evidence_entries(these, zone, redrawn_pictures))
+        EvidenceSection(_(heading), evidence_entries(these, zone, redrawn_pictures))
         for heading, these in groupby(entries, heading_of)
     ]
 
@@ -137,7 +140,7 @@ def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
 
 
 def attached(whole: dict[str, Any], at: datetime, name: str) -> Attachment:
-    return Attachment(name, as_json(whole), "The record this file was made from", at)
+    return Attachment(name, as_json(whole), _("The record this file was made from"), at)
 
 
 def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
@@ -156,10 +159,10 @@ def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
         "checker": f"{settings.SITE_URL}{reverse('evidence-checker')}",
         "paper": LETTER,
         "cells": [
-            ("Evidence file", student.name),
-            ("School", student.school.name),
-            ("Made", written_day(local_day(at, zone))),
+            (_("Evidence file"), student.name),
+            (_("School"), student.school.name),
+            (_("Made"), written_day(local_day(at, zone))),
         ],
         "checkpoint_at": datetime.fromisoformat(whole["checkpoint"]["at"]),
     }
-    return as_html("machines/paper/evidence.html", context, title=f"Evidence file: {student.name}")
+    return as_html("machines/paper/evidence.html", context, title=_("Evidence file: {student}", student=student.name))

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.rules.outline import Node, outline
 
 STEP = re.compile(r"([0-9]+)\. (.*)", re.DOTALL)
@@ -13,10 +14,22 @@ LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "
 LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold", "incident", "version", "account", "number", "part"}
 LEFT_OUT |= {"rests_on", "missed_rules", "handed_in_at", "local_id", "new"}
 LABELS = {
-    "from_day": "From", "signed_on": "Signed on", "year": "School year", "section": "Class", "row": "Row of the list",
-    "started_at": "Started", "opened_at": "Opened", "tries": "Tries", "term": "Term", "purpose": "Kind",
-    "reason": "Reason", "rule": "Rule", "question": "Question", "says": "", "asks": "",
-}  # fmt: skip
+    "from_day": marked("From"),
+    "signed_on": marked("Signed on"),
+    "year": marked("School year"),
+    "section": marked("Class"),
+    "row": marked("Row of the list"),
+    "started_at": marked("Started"),
+    "opened_at": marked("Opened"),
+    "tries": marked("Tries"),
+    "term": marked("Term"),
+    "purpose": marked("Kind"),
+    "reason": marked("Reason"),
+    "rule": marked("Rule"),
+    "question": marked("Question"),
+    "says": "",
+    "asks": "",
+}
 CODES = {"code", "id", "tap"}  # of the program's own use; evidence.json has them
 
 
@@ -58,7 +71,7 @@ def details(payload: Mapping[str, Any], zone: str) -> str:
     lines = [*outline(_worded(kept), zone), *_based_on(payload.get("rests_on"))]
     missed = [rule["says"] for rule in payload.get("missed_rules") or [] if rule.get("says")]
     if missed:
-        lines.append(Node("Rules to study", " ".join(missed)))
+        lines.append(Node(_("Rules to study"), " ".join(missed)))
     return " ".join(filter(None, map(_said, lines)))
 
 
@@ -76,8 +89,13 @@ def _worded(value: Any) -> Any:
     if isinstance(value, Mapping):
         if set(value) == {"id", "name"}:
             return value
-        return {LABELS.get(key, key): _worded(item) for key, item in value.items() if key not in CODES}
+        return {_label(key): _worded(item) for key, item in value.items() if key not in CODES}
     return [_worded(item) for item in value] if isinstance(value, list) else value
+
+
+def _label(key: str) -> str:
+    label = LABELS.get(key, key)
+    return _(label) if label else ""
 
 
 def _based_on(reasons: Any) -> list[Node]:
@@ -86,7 +104,7 @@ def _based_on(reasons: Any) -> list[Node]:
         return []
     entries = [str(reason["entry"]) for reason in reasons if reason.get("entry")]
     plain = [str(reason["sentence"]) for reason in reasons if not reason.get("entry")]
-    lines = [Node("Based on entries", ", ".join(entries))] if entries else []
+    lines = [Node(_("Based on entries"), ", ".join(entries))] if entries else []
     return [*lines, *(Node("", sentence) for sentence in plain)]
 
 

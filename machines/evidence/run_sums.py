@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from shopsafe.language.messages import _
 from shopsafe.logbook.rules import chain
 
 # What the sheets give in sum: an entry each for given, started and ended would fill pages. The JSON has every one.
@@ -25,7 +26,9 @@ class RunSum:
     def time(self) -> str:
         """ "1 h 20 min" """
         hours, minutes = divmod(self.minutes, 60)
-        return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+        return (
+            _("{hours} h {minutes} min", hours=hours, minutes=minutes) if hours else _("{minutes} min", minutes=minutes)
+        )
 
 
 def run_sums(entries: Iterable[dict[str, Any]]) -> list[RunSum]:

@@ -14,6 +14,7 @@ from django.db import connection
 
 from machines.jobs.failing import JobFailed
 from shopsafe.database import backups
+from shopsafe.language.messages import _, counted
 
 LONGEST = 3600  # seconds for a dump of PostgreSQL
 KINDS = {"sqlite": "sqlite3", "postgresql": "dump"}
@@ -25,7 +26,7 @@ def keep_a_backup(at: datetime) -> str:
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     except OSError as wrong:
-        raise JobFailed(f"The backup folder can’t be made: {wrong.strerror}.") from wrong
+        raise JobFailed(_("The backup folder can’t be made: {problem}.", problem=wrong.strerror)) from wrong
     ending = KINDS[connection.vendor]
     file = folder / f"shopsafe-{at:%Y-%m-%d}.{ending}"
     if connection.vendor == "sqlite":
@@ -33,8 +34,11 @@ def keep_a_backup(at: datetime) -> str:
     else:
         _dump_postgres(file)
     removed = remove_oldest(folder, ending, settings.BACKUPS_KEPT)
-    size = f"{file.stat().st_size / 1_000_000:.1f} MB"
-    return f"{file.name}, {size}." + (f" {removed} old removed." if removed else "")
+    size = f"{file.stat().st_size / 1_000_000:.1f}"
+    kept = _("{file}, {size} MB.", file=file.name, size=size)
+    if not removed:
+        return kept
+    return f"{kept} {counted('{count} old removed.', '{count} old removed.', count=removed)}"
 
 
 def remove_oldest(folder: Path, ending: str, kept: int) -> int:
@@ -69,10 +73,10 @@ def _dump_postgres(file: Path) -> None:
     try:
         done = subprocess.run(command, env=env, capture_output=True, text=True, timeout=LONGEST, check=False)  # noqa: S603
         if done.returncode:
-            raise JobFailed(f"pg_dump: {(done.stderr.strip() or 'no reason given').splitlines()[-1]}")
+            raise JobFailed(f"pg_dump: {(done.stderr.strip() or _('no reason given')).splitlines()[-1]}")
         fresh.chmod(0o600)
         fresh.replace(file)
     except subprocess.TimeoutExpired as late:
-        raise JobFailed(f"pg_dump took longer than {LONGEST // 60} minutes.") from late
+        raise JobFailed(_("pg_dump took longer than {minutes} minutes.", minutes=LONGEST // 60)) from late
     finally:
         fresh.unlink(missing_ok=True)

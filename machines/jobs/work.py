@@ -10,6 +10,7 @@ from machines.jobs.failing import JobFailed
 from machines.records import erasure
 from machines.records.acts import BY_RULE, erase_student
 from shopsafe.database.sweeping import sweep
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.mailing import mail_checkpoint
 from shopsafe.logbook.models import CheckpointCopy, Listing
@@ -18,20 +19,20 @@ from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Job, School
 from shopsafe.school.refusals import Refused
 
-NOT_SWEPT = "The disk still holds what was erased, because someone was reading. The next run tries again."
+NOT_SWEPT = marked("The disk still holds what was erased, because someone was reading. The next run tries again.")
 
 
 def checkpoint(at: datetime) -> str:
     """A checkpoint of the logbook, mailed where addresses are set and it was not mailed before."""
     taken = take_checkpoint(at=at)
-    done = f"{taken.size} entries."
+    done = counted("{count} entry.", "{count} entries.", count=taken.size)
     mailed = taken.copies.filter(way=CheckpointCopy.Way.MAIL, said="").exists()
     if not settings.CHECKPOINT_MAIL or mailed:
         return done
     copy = mail_checkpoint(taken)
     if copy.said:
         raise JobFailed(copy.said)
-    return f"{done} Mailed."
+    return f"{done} {_('Mailed.')}"
 
 
 def retention(at: datetime) -> str:
@@ -45,10 +46,15 @@ def retention(at: datetime) -> str:
             except Refused as refusal:
                 refused.append(refusal.code)
     if (erased or _erased_since_last_time()) and not sweep():
-        raise JobFailed(NOT_SWEPT)
+        raise JobFailed(_(NOT_SWEPT))
     if refused:
-        raise JobFailed(f"{len(refused)} records were due and could not be erased: see the retention page.")
-    return f"{erased} record{'' if erased == 1 else 's'} erased."
+        problem = counted(
+            "{count} record was due and could not be erased: see the retention page.",
+            "{count} records were due and could not be erased: see the retention page.",
+            count=len(refused),
+        )
+        raise JobFailed(problem)
+    return counted("{count} record erased.", "{count} records erased.", count=erased)
 
 
 def _erased_since_last_time() -> bool:

@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from machines.models import Machine, Print, PrintSet
 from machines.prints.rules.posted import SheetContents
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.paper.codes import new_code
 from shopsafe.school.access import allow
@@ -23,7 +24,7 @@ from shopsafe.school.locks import lock, locked, share_school
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.refusals import Refused
 
-RACE = "Somebody printed this meanwhile, so yours was not made. Look at the print room again."
+RACE = marked("Somebody printed this meanwhile, so yours was not made. Look at the print room again.")
 CURRENT = {"replaced_at": None, "taken_down_at": None}
 
 
@@ -106,7 +107,7 @@ def record_prints(made: Sequence[CodedPrint], *, by: Person | None, at: datetime
     try:
         return _record_prints(made, by, at)
     except IntegrityError as race:
-        raise Refused("print.race", RACE) from race
+        raise Refused("print.race", _(RACE)) from race
 
 
 @act
@@ -124,7 +125,7 @@ def record_set(coded_prints: Sequence[CodedPrint], *, of: PrintSet, claim: UUID,
     try:
         return _record_set(coded_prints, of, claim, at)
     except IntegrityError as race:
-        raise Refused("print.race", RACE) from race
+        raise Refused("print.race", _(RACE)) from race
 
 
 @act
@@ -145,7 +146,7 @@ def _record(coded_prints: Sequence[CodedPrint], by: Person | None, at: datetime 
         at = act_moment(coded_print.row.school_id, at)
         hangs = hanging.get(coded_print.row.target)
         if hangs != coded_print.instead_of:
-            raise Refused("print.race", RACE)
+            raise Refused("print.race", _(RACE))
         if coded_print.is_new:
             _hang(coded_print.row, coded_print.sections, hangs)
             _append("print.made", coded_print.row, by, at, replaces=hangs.code if hangs else "")
@@ -182,7 +183,7 @@ def take_down(*, printed: Print, by: Person, at: datetime | None = None) -> Prin
     at = act_moment(printed.school_id, at)
     row = Print.objects.select_related("shop", "machine__kind").get(pk=printed.pk)
     if not row.current:
-        raise Refused("print.gone", "This print was taken down or given back already.")
+        raise Refused("print.gone", _("This print was taken down or given back already."))
     row.taken_down_at, row.taken_down_by = at, by
     row.save(update_fields=["taken_down_at", "taken_down_by"])
     _append("print.taken_down", row, by, at)

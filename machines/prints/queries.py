@@ -11,6 +11,7 @@ from machines.models import Machine, Print, PrintSet
 from machines.prints.rules import posted
 from machines.prints.sheets.handouts import has_card, pocket_card
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
+from shopsafe.language.messages import _, marked
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
@@ -128,7 +129,7 @@ def _judge(row: Print, snapshot: ShopSnapshot) -> PostedPrint:
     sections = list(row.sections.all())
     now = _now(row, sections, snapshot)
     if now is None:
-        changes: tuple[str, ...] = ("It can't be made any more: its class or its machine is gone",)
+        changes: tuple[str, ...] = (_("It can't be made any more: its class or its machine is gone"),)
         grave = True
     else:
         reasons = posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today)
@@ -155,29 +156,46 @@ def _pocket(row: Print, snapshot: ShopSnapshot) -> posted.SheetContents | None:
     return pocket_card(snapshot, student)[1] if student else None
 
 
+# Changes that are about the sheet and its one machine.
+OF_THE_SHEET = {
+    "out": marked("The machine is tagged out"),
+    "off": marked("The machine is kept off until the teacher looks"),
+    "back": marked("The machine is in service again"),
+    "over": marked("Its last day has passed"),
+    "words": marked("Its words have changed"),
+}
+
+
 def _said(changes: tuple[posted.ReprintReason, ...], snapshot: ShopSnapshot) -> tuple[str, ...]:
     """One sentence part a change: "Jo L. no longer (drill press 1)"."""
     people = short_names_of(snapshot.matrix.students)
     machines = {machine.pk: machine.spoken for machine in snapshot.matrix.machines}
-    words = {
-        "out": "The machine is tagged out",
-        "off": "The machine is kept off until the teacher looks",
-        "back": "The machine is in service again",
-        "over": "Its last day has passed",
-        "words": "Its words have changed",
-    }
     sentences = []
     for change in changes:
         if change.machine and change.student is None:
-            state = "is out of use" if change.code == "barred" else "is in service again"
-            sentences.append(f"{capfirst(machines.get(change.machine, 'a machine'))} {state}")
-            continue
-        if change.code in words:
-            sentences.append(words[change.code])
-            continue
-        who, what = people.get(change.student or 0, "Somebody who left"), machines.get(change.machine or 0, "")
-        sentences.append(f"{who}: {'no longer' if change.code == 'gone' else 'now cleared'} on {what}".rstrip(" on"))
+            sentences.append(_of_machine(change.code, machines.get(change.machine, _("a machine"))))
+        elif change.code in OF_THE_SHEET:
+            sentences.append(_(OF_THE_SHEET[change.code]))
+        else:
+            student = people.get(change.student or 0) or _("Somebody who left")
+            sentences.append(_of_student(change.code, student, machines.get(change.machine or 0, "")))
     return tuple(sentences)
+
+
+def _of_machine(code: str, machine: str) -> str:
+    if code == "barred":
+        return capfirst(_("{machine} is out of use", machine=machine))
+    return capfirst(_("{machine} is in service again", machine=machine))
+
+
+def _of_student(code: str, student: str, machine: str) -> str:
+    if code == "gone":
+        if not machine:
+            return _("{student}: no longer", student=student)
+        return _("{student}: no longer on {machine}", student=student, machine=machine)
+    if not machine:
+        return _("{student}: now cleared", student=student)
+    return _("{student}: now cleared on {machine}", student=student, machine=machine)
 
 
 def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:

@@ -17,6 +17,7 @@ from machines.models import Machine, Print
 from machines.prints.acts import CodedPrint, PrintRequest, give_codes, record_prints
 from machines.prints.sheets.handouts import pocket_card, pocket_cards
 from machines.prints.sheets.wall import ShopSnapshot
+from shopsafe.language.messages import _
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.press.render import PrintFailed
@@ -48,7 +49,7 @@ def nothing_recorded() -> Iterator[None]:
     try:
         yield
     except PrintFailed as failed:
-        sentence = f"{failed.sentence} Nothing was recorded: what hangs or is carried still holds."
+        sentence = f"{failed.sentence} {_('Nothing was recorded: what hangs or is carried still holds.')}"
         raise PrintFailed(failed.code, sentence, failed.status) from failed
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from machines.prints.rendering import RenderedPrint, record_codes
+from shopsafe.language.messages import _
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import PAPERS, Paper
 from shopsafe.school.lookup import section_by_pk_or_name
@@ -21,9 +22,9 @@ class WallCommand(BaseCommand):
     papers: tuple[str, ...] = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--out", required=True, type=Path, help="the file to write")
+        parser.add_argument("--out", required=True, type=Path, help=_("the file to write"))
         parser.add_argument("--paper", choices=self.papers, default=self.papers[0])
-        parser.add_argument("--metres", type=float, default=3.0, help="the distance names should read from (3)")
+        parser.add_argument("--metres", type=float, default=3.0, help=_("the distance names should read from (3)"))
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         try:
@@ -36,7 +37,9 @@ class WallCommand(BaseCommand):
         try:
             file.write_bytes(rendered.printed.pdf)
         except OSError as problem:
-            raise CommandError(f"{file} can't be written: {problem.strerror}. Nothing was recorded.") from None
+            raise CommandError(
+                _("{file} can't be written: {problem}. Nothing was recorded.", file=file, problem=problem.strerror)
+            ) from None
         try:
             printed = record_codes(rendered, by=None)
         except Refused:

@@ -13,6 +13,7 @@ from machines.records import erasure
 from machines.records.erasure import ErasurePlan
 from shopsafe.act import act
 from shopsafe.database.backups import ErasedPerson, note_erasure
+from shopsafe.language.messages import _
 from shopsafe.logbook.erase import erase
 from shopsafe.logbook.rules import subjects
 from shopsafe.school.access import allow, allow_with
@@ -51,12 +52,15 @@ def erase_student(*, student: Person, reason: str, by: Person | None, at: dateti
     at = act_moment(student.school_id, at)
     locked_student = locked(Person.objects.select_related("school")).filter(pk=student.pk).first()
     if locked_student is None or not locked_student.is_student:
-        raise Refused("erase.no-student", "There is no such student. The record may be erased already.")
+        raise Refused("erase.no-student", _("There is no such student. The record may be erased already."))
     called = erasure.names_of(locked_student)
     _names_nobody(reason, [*called, locked_student.local_id])
     going = erasure.erasure_plan(locked_student, at)
     if going.stays:
-        raise Refused(f"erase.{going.stays.code}", f"{locked_student.name} can't be erased. {going.stays.sentence}")
+        raise Refused(
+            f"erase.{going.stays.code}",
+            _("{student} can't be erased. {why}", student=locked_student.name, why=going.stays.sentence),
+        )
     payload = {**_who(by), "reason": reason.strip()[:300], "person_key": locked_student.pk}
     return _erase(locked_student, going, payload, at)
 
@@ -72,7 +76,7 @@ def remove_student(*, student: Person, section: Section, by: Person, at: datetim
     lock_school(section.school_id, student)
     at = act_moment(section.school_id, at)
     if not section.enrollments.filter(student=student).exists():
-        raise Refused("class.left", f"{student.name} is not in this class any more.")
+        raise Refused("class.left", _("{student} is not in this class any more.", student=student.name))
     going = erasure.erasure_plan(student, at)
     if reason := erasure.removal_blocker(student, section):
         raise Refused(reason.code, reason.sentence)
@@ -118,9 +122,9 @@ def _who(by: Person | None) -> dict[str, Any]:
 def _names_nobody(reason: str, called: Sequence[str]) -> None:
     """The reason stays for good, so it must not carry the name on."""
     if not reason.strip():
-        raise Refused("erase.no-reason", "Say why the record is erased.", 422)
+        raise Refused("erase.no-reason", _("Say why the record is erased."), 422)
     if reason != BY_RULE and words_of(reason) & words_of(" ".join(called)):
-        raise Refused("erase.reason-names", "Say why without the student's name or number: the reason stays.", 422)
+        raise Refused("erase.reason-names", _("Say why without the student's name or number: the reason stays."), 422)
 
 
 def words_of(text: str) -> set[str]:

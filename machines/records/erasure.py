@@ -5,7 +5,7 @@ holds this list against the models, so that no new table is forgotten.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -31,6 +31,7 @@ from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
 from quizzes.models import Answer, Attempt, Release, RuleRead
 from shopsafe.database.backups import ErasedPerson
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.logbook import queries as logbook
 from shopsafe.logbook.models import Entry, Listing, Subject
 from shopsafe.logbook.rules import chain, subjects
@@ -45,8 +46,7 @@ class OwnedRows:
 
     model: type[Model]
     of: str
-    one: str
-    many: str
+    counted: Callable[[int], str]  # "3 sign-offs"
 
     def rows(self, student: Person) -> QuerySet[Any]:
         # The latest first: a renewed sign-off goes before the one it renews.
@@ -55,24 +55,66 @@ class OwnedRows:
 
 # In the order in which they can be taken away: what points at another row goes before it.
 PARTS = (
-    OwnedRows(RunHelper, "student", "time as a helper", "times as a helper"),
-    OwnedRows(RunHelper, "run__student", "helper at the student’s runs", "helpers at the student’s runs"),
-    OwnedRows(WaitingStudent, "student", "place on a waiting list", "places on waiting lists"),
-    OwnedRows(Run, "student", "run", "runs"),
-    OwnedRows(NotYet, "student", "try without a sign-off", "tries without a sign-off"),
-    OwnedRows(SignOff, "student", "sign-off", "sign-offs"),
-    OwnedRows(Hold, "student", "hold", "holds"),
-    OwnedRows(ReportPhoto, "report__by", "photo of a hazard report", "photos of hazard reports"),
-    OwnedRows(HazardReport, "by", "hazard report", "hazard reports"),
-    OwnedRows(IncidentAccount, "student", "account of an incident", "accounts of incidents"),
-    OwnedRows(Release, "attempt__student", "release", "releases"),
-    OwnedRows(RuleRead, "attempt__student", "rule card read", "rule cards read"),
-    OwnedRows(Answer, "attempt__student", "answer", "answers"),
-    OwnedRows(Attempt, "student", "attempt", "attempts"),
-    OwnedRows(StudentDocument, "student", "document handed in", "documents handed in"),
-    OwnedRows(Enrollment, "student", "class", "classes"),
-    OwnedRows(AwayStudent, "student", "day away", "days away"),
-    OwnedRows(Keeping, "student", "note that the record is kept", "notes that the record is kept"),
+    OwnedRows(
+        RunHelper,
+        "student",
+        lambda count: counted("{count} time as a helper", "{count} times as a helper", count=count),
+    ),
+    OwnedRows(
+        RunHelper,
+        "run__student",
+        lambda count: counted(
+            "{count} helper at the student’s runs", "{count} helpers at the student’s runs", count=count
+        ),
+    ),
+    OwnedRows(
+        WaitingStudent,
+        "student",
+        lambda count: counted("{count} place on a waiting list", "{count} places on waiting lists", count=count),
+    ),
+    OwnedRows(Run, "student", lambda count: counted("{count} run", "{count} runs", count=count)),
+    OwnedRows(
+        NotYet,
+        "student",
+        lambda count: counted("{count} try without a sign-off", "{count} tries without a sign-off", count=count),
+    ),
+    OwnedRows(SignOff, "student", lambda count: counted("{count} sign-off", "{count} sign-offs", count=count)),
+    OwnedRows(Hold, "student", lambda count: counted("{count} hold", "{count} holds", count=count)),
+    OwnedRows(
+        ReportPhoto,
+        "report__by",
+        lambda count: counted("{count} photo of a hazard report", "{count} photos of hazard reports", count=count),
+    ),
+    OwnedRows(
+        HazardReport, "by", lambda count: counted("{count} hazard report", "{count} hazard reports", count=count)
+    ),
+    OwnedRows(
+        IncidentAccount,
+        "student",
+        lambda count: counted("{count} account of an incident", "{count} accounts of incidents", count=count),
+    ),
+    OwnedRows(Release, "attempt__student", lambda count: counted("{count} release", "{count} releases", count=count)),
+    OwnedRows(
+        RuleRead,
+        "attempt__student",
+        lambda count: counted("{count} rule card read", "{count} rule cards read", count=count),
+    ),
+    OwnedRows(Answer, "attempt__student", lambda count: counted("{count} answer", "{count} answers", count=count)),
+    OwnedRows(Attempt, "student", lambda count: counted("{count} attempt", "{count} attempts", count=count)),
+    OwnedRows(
+        StudentDocument,
+        "student",
+        lambda count: counted("{count} document handed in", "{count} documents handed in", count=count),
+    ),
+    OwnedRows(Enrollment, "student", lambda count: counted("{count} class", "{count} classes", count=count)),
+    OwnedRows(AwayStudent, "student", lambda count: counted("{count} day away", "{count} days away", count=count)),
+    OwnedRows(
+        Keeping,
+        "student",
+        lambda count: counted(
+            "{count} note that the record is kept", "{count} notes that the record is kept", count=count
+        ),
+    ),
 )
 
 # Rows that go with the person and are no part of the record: they only tell where somebody signs in.
@@ -161,7 +203,7 @@ def erasure_plan(student: Person, at: datetime) -> ErasurePlan:
     mentioning = partial(logbook.mentioning, school=student.school_id, beside=named.seqs)
     counts = [(part.rows(student).count(), part) for part in PARTS]
     return ErasurePlan(
-        parts=tuple((count, part.one if count == 1 else part.many) for count, part in counts if count),
+        parts=tuple((count, part.counted(count)) for count, part in counts if count),
         entries=tuple(named.seqs),
         shared=named.shared,
         mentions=tuple(sorted({seq for name in names_of(student) for seq in mentioning(name)})),
@@ -236,13 +278,13 @@ def rule_of(school: School) -> rules.RetentionRule:
     return rules.RetentionRule(school.keep_years, school.keep_years_injury)
 
 
-REPORT_WAITS = "A report by this student keeps a machine off. A teacher looks at it first."
+REPORT_WAITS = marked("A report by this student keeps a machine off. A teacher looks at it first.")
 
 
 def erase_blocker(student: Person, at: datetime) -> rules.EraseBlocker | None:
     """What keeps this student's record, whoever wants it erased: also a report that still keeps a machine off."""
     if HazardReport.objects.filter(by=student, ended_at=None, effect=HazardReport.Effect.KEEP_OFF).exists():
-        return rules.EraseBlocker("report", REPORT_WAITS)
+        return rules.EraseBlocker("report", _(REPORT_WAITS))
     record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
     return rules.erase_blocker(record, rule_of(student.school), local_day(at, student.school.time_zone))
 
@@ -254,14 +296,18 @@ OF_THE_CLASS = (Enrollment, AwayStudent)
 def removal_blocker(student: Person, section: Section) -> rules.EraseBlocker | None:
     """What keeps a student of this class from being removed as entered by mistake; None while nothing is on record."""
     if student.enrollments.exclude(section=section).exists():
-        sentence = f"{student.name} is or was in another class too. Take the student out of this class instead."
+        sentence = _(
+            "{student} is or was in another class too. Take the student out of this class instead.",
+            student=student.name,
+        )
         return rules.EraseBlocker("remove.other-class", sentence)
     counts = [(part.rows(student).count(), part) for part in PARTS if part.model not in OF_THE_CLASS]
-    recorded = ", ".join(f"{count} {part.one if count == 1 else part.many}" for count, part in counts if count)
+    recorded = ", ".join(part.counted(count) for count, part in counts if count)
     if not recorded:
         return None
     return rules.EraseBlocker(
-        "remove.recorded", f"On record: {recorded}. Take the student out of the class instead: the record stays."
+        "remove.recorded",
+        _("On record: {recorded}. Take the student out of the class instead: the record stays.", recorded=recorded),
     )
 
 

@@ -9,11 +9,13 @@ from typing import Any
 from django import forms
 from django.db.models import CharField, Q, QuerySet, Value
 from django.db.models.functions import Cast, Concat
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.clearance.records import by_shop
 from machines.models import Machine
 from machines.records.namesakes import with_name_labels
 from machines.words.incidents import INCIDENT_WORDS
+from shopsafe.language.messages import _
 from shopsafe.logbook import queries, sentences
 from shopsafe.logbook.models import Listing
 from shopsafe.logbook.queries import EntryLine
@@ -30,12 +32,15 @@ MOST_PEOPLE = 30
 
 class SearchForm(forms.Form):
     who = forms.CharField(
-        label="Person", required=False, max_length=120, help_text="Part of a name is enough, or a student's number."
+        label=_lazy("Person"),
+        required=False,
+        max_length=120,
+        help_text=_lazy("Part of a name is enough, or a student's number."),
     )
-    machine = forms.TypedChoiceField(label="Machine", required=False, coerce=int, empty_value=None)
-    kind = forms.ChoiceField(label="What", required=False)
-    since = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}))
-    until = forms.DateField(label="To", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    machine = forms.TypedChoiceField(label=_lazy("Machine"), required=False, coerce=int, empty_value=None)
+    kind = forms.ChoiceField(label=_lazy("What"), required=False)
+    since = forms.DateField(label=_lazy("From"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    until = forms.DateField(label=_lazy("To"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
     student = forms.IntegerField(required=False, widget=forms.HiddenInput)
     before = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
@@ -43,14 +48,14 @@ class SearchForm(forms.Form):
         super().__init__(data, label_suffix="")
         machines = [(machine.pk, str(machine)) for machine in machines_of(asker)]
         kinds = [(kind, sentences.label(kind)) for kind in queries.kinds_of(asker.school_id)]
-        self.fields["machine"].choices = [("", "Any"), *machines]  # type: ignore[attr-defined]
-        self.fields["kind"].choices = [("", "Anything"), *kinds]  # type: ignore[attr-defined]
+        self.fields["machine"].choices = [("", _("Any")), *machines]  # type: ignore[attr-defined]
+        self.fields["kind"].choices = [("", _("Anything")), *kinds]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         since, until = cleaned.get("since"), cleaned.get("until")
         if since and until and until < since:
-            self.add_error("until", "The last day can't be before the first.")
+            self.add_error("until", _("The last day can't be before the first."))
         return cleaned
 
 

@@ -1,4 +1,4 @@
-"""Commands whose `help` is a marked sentence, looked up when it is printed."""
+"""Commands whose help is read in the language at hand."""
 
 from typing import Any
 
@@ -8,7 +8,7 @@ from shopsafe.language.messages import _
 
 
 class TranslatedCommand(BaseCommand):
-    """A command of `manage.py`. Its own sentences, and those of its arguments, are looked up while it runs."""
+    """`help` is a marked sentence: the class is made before the language is known."""
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         self.help = _(self.help)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from django.utils.translation import override
+from django.utils.translation import get_language, override
 
 STORED_IN = "en"
 
@@ -11,3 +11,9 @@ def as_stored[Words](words: Callable[[], Words]) -> Words:
     """What `words` gives in the language of records: `as_stored(report.get_kind_display)`."""
     with override(STORED_IN):
         return words()
+
+
+def shown_and_stored[Words](words: Callable[[], Words]) -> tuple[Words, Words]:
+    """What `words` gives in the language at hand, and in the language of records; made once where that is the same."""
+    shown = words()
+    return shown, (shown if (get_language() or STORED_IN) == STORED_IN else as_stored(words))

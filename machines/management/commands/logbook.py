@@ -14,6 +14,7 @@ from machines.records import erasure
 from machines.records.acts import erase_student
 from machines.records.erasure import ErasurePlan
 from shopsafe.database.sweeping import files_holding, sweep
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.asked_check import read_if_asked
@@ -52,7 +53,7 @@ def as_json(verdict: Verdict) -> dict[str, Any]:
 
 def as_going(going: ErasurePlan) -> dict[str, Any]:
     return {
-        "rows": {what: count for count, what in going.parts},
+        "rows": {what.partition(" ")[2]: count for count, what in going.parts},  # "3 sign-offs"
         "entries": len(going.entries),
         "written_again": list(going.shared),
         "mentioned_in": list(going.mentions),
@@ -147,7 +148,7 @@ class Command(BaseCommand):
                 {
                     "really": False,
                     "student": who.as_record(),
-                    **as_going(erasure.erasure_plan(who, school_moment(who.school_id))),
+                    **as_going(as_stored(lambda: erasure.erasure_plan(who, school_moment(who.school_id)))),
                 }
             )
             return

@@ -12,6 +12,7 @@ from uuid import UUID
 
 from machines.models import PrintSet
 from shopsafe.act import act, server_time
+from shopsafe.language.messages import _
 from shopsafe.school.access import allow
 from shopsafe.school.locks import locked
 from shopsafe.school.models import Person, Section, Shop
@@ -43,9 +44,9 @@ def ask_for_set(
             part.unlink(missing_ok=True)
         old.delete()
     asked = {"what": what, "shop": shop, "section": section, "wants": dict(wants), "asked_at": at, "asked_by": by}
-    row, _ = PrintSet.objects.get_or_create(key=key, defaults={**asked, "school_id": shop.school_id})
+    row, _is_new = PrintSet.objects.get_or_create(key=key, defaults={**asked, "school_id": shop.school_id})
     if row.asked_by_id != by.pk:
-        raise Refused("access.not-yours", "This set was asked for by somebody else.", 403)
+        raise Refused("access.not-yours", _("This set was asked for by somebody else."), 403)
     return row
 
 
@@ -107,7 +108,7 @@ def stop_set(*, row: PrintSet, by: Person) -> None:
     """Nothing more of it is made, and nothing of it is recorded. Refused: set.over."""
     batch = _own(row, by)
     if batch.over:
-        raise Refused("set.over", "This set is finished already.")
+        raise Refused("set.over", _("This set is finished already."))
     batch.state, batch.said = State.STOPPED, ""
     batch.save(update_fields=["state", "said"])
 
@@ -117,7 +118,7 @@ def start_again(*, row: PrintSet, by: Person, at: datetime | None = None) -> Non
     """One that was stopped or failed, from the start. Refused: set.made."""
     batch = _own(row, by)
     if batch.state not in (State.STOPPED, State.FAILED):
-        raise Refused("set.made", "This set is ready, or is being made already.")
+        raise Refused("set.made", _("This set is ready, or is being made already."))
     batch.state, batch.said, batch.asked_at, batch.done = State.WAITING, "", at or server_time(), 0
     batch.save(update_fields=["state", "said", "asked_at", "done"])
 

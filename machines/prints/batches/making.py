@@ -25,6 +25,7 @@ from machines.prints.sheets.handouts import has_card
 from machines.prints.sheets.substitute import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.conventions import conventions_in_use
+from shopsafe.language.messages import _
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts
 from shopsafe.paper.press.render import PrintFailed
@@ -63,7 +64,7 @@ def make_waiting() -> int:
 def _make(row: PrintSet, claim: UUID) -> None:
     """The set and what became of it: its codes are recorded as it becomes ready, or not at all. What no sentence was
     written for is raised as well, for the log."""
-    ready, reason = False, "The server's log says why."
+    ready, reason = False, _("The server's log says why.")
     try:
         with conventions_in_use(row.shop.school.conventions):
             coded = write_batch(row, claim)
@@ -122,9 +123,17 @@ def monday(row: PrintSet) -> Iterator[BatchFile]:
         return rendering.draw_cards(snapshot, [machine], (), [small, large], by=by, metres=metres)
 
     for section in snapshot.sections:
-        yield BatchFile(f"Wall chart {section}.pdf", f"Wall chart, {section}", partial(chart, section))
+        yield BatchFile(
+            _("Wall chart {section}.pdf", section=section),
+            _("Wall chart, {section}", section=section),
+            partial(chart, section),
+        )
     for machine in snapshot.matrix.machines:
-        yield BatchFile(f"Wall card {machine}.pdf", f"Wall card, {machine}", partial(card, machine))
+        yield BatchFile(
+            _("Wall card {machine}.pdf", machine=machine),
+            _("Wall card, {machine}", machine=machine),
+            partial(card, machine),
+        )
     carried: set[int] = set()
     for section in snapshot.sections:
         yield from _of_class(row, snapshot, section, small, carried)
@@ -135,8 +144,8 @@ def _of_class(
 ) -> Iterator[BatchFile]:
     """`carried`: who has a pocket card in this set already, from another class."""
     yield BatchFile(
-        f"Substitute sheet {section}.pdf",
-        f"Substitute sheet, {section}",
+        _("Substitute sheet {section}.pdf", section=section),
+        _("Substitute sheet, {section}", section=section),
         lambda: handouts.substitute_sheet(substitute_sheet(snapshot, section), paper).pdf,
     )
     people = snapshot.members_of([section]) - carried
@@ -145,8 +154,8 @@ def _of_class(
     carried |= stale
     if students and row.wants.get("pockets"):
         yield BatchFile(
-            f"Pocket cards {section}.pdf",
-            f"Pocket cards, {section}",
+            _("Pocket cards {section}.pdf", section=section),
+            _("Pocket cards, {section}", section=section),
             lambda: rendering.draw_pocket_cards(snapshot, section, students, paper, backs=True, by=row.asked_by),
         )
     new = [
@@ -155,7 +164,11 @@ def _of_class(
         if student.pk in row.wants.get("slips", ()) and student.last_login is None
     ]
     if new and may(row.asked_by, "change a class", section=section):
-        yield BatchFile(f"Sign-in slips {section}.pdf", f"Sign-in slips, {section}", partial(_slips, row, section, new))
+        yield BatchFile(
+            _("Sign-in slips {section}.pdf", section=section),
+            _("Sign-in slips, {section}", section=section),
+            partial(_slips, row, section, new),
+        )
 
 
 def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
@@ -199,7 +212,9 @@ def evidence(row: PrintSet) -> Iterator[BatchFile]:
         return file.as_pdf(file.evidence_file(student), student, at)
 
     for number, student in enumerate(students, start=1):
-        yield BatchFile(f"{number:03} {student.name}.pdf", f"Evidence file {number}", partial(made, student))
+        yield BatchFile(
+            f"{number:03} {student.name}.pdf", _("Evidence file {number}", number=number), partial(made, student)
+        )
 
 
 PIECES = {

@@ -14,6 +14,7 @@ from machines.reports.facts import INTERVAL_WORDS, Interval
 from machines.reports.inspections.paper import inspection_sheet
 from machines.tag_outs.paper import tag_of
 from shopsafe.conventions import usual_paper
+from shopsafe.language.messages import _
 from shopsafe.paper import upkeep
 from shopsafe.paper.rules.sheets import LETTER
 from shopsafe.paper.rules.upkeep_sheets import A6
@@ -24,8 +25,8 @@ from shopsafe.school.models import Section
 class TagForm(SheetForm):
     """The tag of one machine that is tagged out."""
 
-    machine = forms.ChoiceField(error_messages={"required": "No machine of this shop is tagged out."})
-    paper = forms.ChoiceField(label="Paper", choices=[(A6.code, A6.name)])
+    machine = forms.ChoiceField(error_messages={"required": _lazy("No machine of this shop is tagged out.")})
+    paper = forms.ChoiceField(label=_lazy("Paper"), choices=[(A6.code, A6.name)])
 
     def fill(self) -> None:
         self.tagged_out = {str(machine.pk): machine for machine in tagged_out(self.then)}
@@ -57,9 +58,9 @@ class InspectionForm(SheetForm):
     """The lists of one interval for every machine of the shop."""
 
     interval = forms.ChoiceField(
-        label="Inspection", choices=[(each.value, _lazy(INTERVAL_WORDS[each])) for each in Interval]
+        label=_lazy("Inspection"), choices=[(each.value, _lazy(INTERVAL_WORDS[each])) for each in Interval]
     )
-    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4"))
+    paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("letter", "a4"))
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -72,7 +73,7 @@ class InspectionForm(SheetForm):
             interval = Interval(self.cleaned_data["interval"])
             self.sheet = inspection_sheet(self.then.shop, interval, self.then.at)
             if not self.sheet.machines:
-                raise forms.ValidationError("No machine of this shop has lines for this inspection.")
+                raise forms.ValidationError(_("No machine of this shop has lines for this inspection."))
 
 
 def inspection(form: InspectionForm) -> FinishedPrint:

@@ -20,6 +20,7 @@ from machines.prints.sheets import handouts as sheets_handouts
 from machines.prints.sheets import substitute
 from machines.prints.sheets.handouts import pocket_card, rule_poster
 from shopsafe.conventions import written_distance
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.rules.legibility import HAIR
 from shopsafe.paper.rules.sheets import PAPERS, Paper, WallCard
@@ -27,6 +28,9 @@ from shopsafe.paper.setting import LayoutResult
 from shopsafe.school.refusals import Refused
 
 AS_LONG_AS_A_CODE = "PREV-23"  # so that its square takes as much room
+NAMES_READ = marked("Names and machines read from {distance} on {paper}.")
+SHEET_READS = marked("The sheet reads from {distance} on {paper}.")
+RULE_READS = marked("The rule reads from {distance} on {paper}.")
 
 
 def card_distance(form: CardForm) -> str:
@@ -35,7 +39,9 @@ def card_distance(form: CardForm) -> str:
     cards = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
     named = [card for card in cards if card.names]
     if not named:
-        return f"Nobody's name stands on {'it' if len(cards) == 1 else 'any of them'}: there is nobody to be named yet."
+        if len(cards) == 1:
+            return _("Nobody's name stands on it: there is nobody to be named yet.")
+        return _("Nobody's name stands on any of them: there is nobody to be named yet.")
     papers = [form.papers]
     if len(form.papers) == 1:
         papers = [[paper] for paper in _with_larger(form.papers[0])]
@@ -55,7 +61,7 @@ def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) ->
 def chart_distance(form: ChartForm) -> str:
     chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
     if not chart.rows:
-        return "Nobody is in this class yet."
+        return _("Nobody is in this class yet.")
     asked = form.metres_wanted
     plans = [prints.wall_chart_reads(chart, paper, metres=asked) for paper in _with_larger(form.paper_chosen)]
     return names_read(plans if plans[0].reads + HAIR < asked else plans[:1], asked)
@@ -64,11 +70,25 @@ def chart_distance(form: ChartForm) -> str:
 def names_read(plans: Sequence[LayoutResult], metres: float) -> str:
     """ "Names read from 3.1 m on letter, 4.4 m on tabloid; the distance asked for: 3 m." Where the chosen paper, the
     first, falls short, the sentence after it names the paper that would do."""
-    distances = ", ".join(
-        f"{written_distance(plan.reads)} on {_paper(plan.paper)}{_sheets(plan.sheets)}" for plan in plans
+    sentence = _(
+        "Names read from {distances}; the distance asked for: {distance}.",
+        distances=", ".join(_read_on(plan) for plan in plans),
+        distance=written_distance(metres),
     )
-    return (
-        f"Names read from {distances}; the distance asked for: {written_distance(metres)}.{_shortfall(plans, metres)}"
+    return f"{sentence} {_shortfall(plans, metres)}".strip()
+
+
+def _read_on(plan: LayoutResult) -> str:
+    """ "10 ft on letter", or "12 ft on tabloid (on 2 sheets)"."""
+    distance, paper = written_distance(plan.reads), _paper(plan.paper)
+    if plan.sheets < 2:
+        return _("{distance} on {paper}", distance=distance, paper=paper)
+    return counted(
+        "{distance} on {paper} (on {count} sheet)",
+        "{distance} on {paper} (on {count} sheets)",
+        count=plan.sheets,
+        distance=distance,
+        paper=paper,
     )
 
 
@@ -77,16 +97,13 @@ def _shortfall(plans: Sequence[LayoutResult], metres: float) -> str:
         return ""
     enough = [plan for plan in plans if plan.reads + HAIR >= metres]
     if enough:
-        return f" {capfirst(_paper(plans[0].paper))} is too small for that: choose {_paper(enough[0].paper)}."
-    return " No paper here is large enough for that distance: the sheet will say the shorter one."
+        paper, larger = _paper(plans[0].paper), _paper(enough[0].paper)
+        return capfirst(_("{paper} is too small for that: choose {larger}.", paper=paper, larger=larger))
+    return _("No paper here is large enough for that distance: the sheet will say the shorter one.")
 
 
 def _paper(paper: Paper) -> str:
     return paper.name if paper.name[-1].isdigit() else paper.name.lower()
-
-
-def _sheets(count: int) -> str:
-    return f" (on {count} sheets)" if count > 1 else ""
 
 
 def pocket_cards(form: PocketForm) -> str:
@@ -96,23 +113,23 @@ def pocket_cards(form: PocketForm) -> str:
         return nobody.sentence
     cards = [pocket_card(form.then, student)[0] for student in students]
     sheet = sheets_handouts.pocket_cards(form.then, form.section_chosen, cards, backs=False)
-    return _reads("Names and machines read", handouts.pocket_cards_read(sheet), form.paper_chosen)
+    return _reads(NAMES_READ, handouts.pocket_cards_read(sheet), form.paper_chosen)
 
 
 def substitute_sheet(form: SubstituteForm) -> str:
     sheet = substitute.substitute_sheet(form.then, form.cleaned_data["section"])
-    return _reads("The sheet reads", handouts.substitute_sheet_reads(sheet, form.paper_chosen), form.paper_chosen)
+    return _reads(SHEET_READS, handouts.substitute_sheet_reads(sheet, form.paper_chosen), form.paper_chosen)
 
 
 def agreement(form: AgreementPrintForm) -> str:
     sheet = sheets_handouts.agreement(form.then, ())
-    return _reads("The sheet reads", handouts.agreement_reads(sheet, form.paper_chosen), form.paper_chosen)
+    return _reads(SHEET_READS, handouts.agreement_reads(sheet, form.paper_chosen), form.paper_chosen)
 
 
 def poster(form: PosterForm) -> str:
     sheet = rule_poster(form.then, *form.rule_chosen)
-    return _reads("The rule reads", handouts.rule_posters_read(sheet, form.paper_chosen), form.paper_chosen)
+    return _reads(RULE_READS, handouts.rule_posters_read(sheet, form.paper_chosen), form.paper_chosen)
 
 
-def _reads(what: str, metres: float, paper: Paper) -> str:
-    return f"{what} from {written_distance(metres)} on {_paper(paper)}."
+def _reads(sentence: str, metres: float, paper: Paper) -> str:
+    return _(sentence, distance=written_distance(metres), paper=_paper(paper))

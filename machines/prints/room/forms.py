@@ -6,6 +6,8 @@ from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models import Machine
 from machines.prints.queries import stale_pockets
@@ -15,12 +17,13 @@ from machines.prints.slips import without_slip
 from quizzes.facts import Rule
 from quizzes.models import Edition
 from shopsafe.conventions import usual_paper, written_distance
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.rules.sheets import PAPERS, Paper
 from shopsafe.school.models import Person, Section
 from shopsafe.school.refusals import Refused
 from shopsafe.school.sheet_words.queries import substitute_words_of
 
-WHOLE_SHOP = "All classes of the shop"
+WHOLE_SHOP = marked("All classes of the shop")
 LARGER = {"letter": "tabloid", "a4": "a3"}
 
 type Data = QueryDict | Mapping[str, Any] | None
@@ -31,14 +34,14 @@ def distances() -> list[tuple[str, str]]:
     return [(metres, written_distance(float(metres))) for metres in ("2", "3", "4", "6")]
 
 
-def papers(*codes: str) -> list[tuple[str, str]]:
-    return [(code, PAPERS[code].name) for code in codes]
+def papers(*codes: str) -> list[tuple[str, str | Promise]]:
+    return [(code, _lazy(PAPERS[code].name)) for code in codes]
 
 
 class SheetForm(forms.Form):
     """What every sheet asks: which paper. `then` is the shop it is made for; what is not in it can't be chosen."""
 
-    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4"))
+    paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("letter", "a4"))
 
     field_order = ("machine", "section", "rule", "which", "paper", "metres")
 
@@ -68,13 +71,13 @@ class SheetForm(forms.Form):
 
 
 def section_field(**more: Any) -> forms.TypedChoiceField:
-    return forms.TypedChoiceField(label="Class", empty_value=None, **more)
+    return forms.TypedChoiceField(label=_lazy("Class"), empty_value=None, **more)
 
 
 class OneClassForm(SheetForm):
     """A sheet of one class."""
 
-    section = section_field(error_messages={"required": "Choose a class."})
+    section = section_field(error_messages={"required": _lazy("Choose a class.")})
 
     def fill(self) -> None:
         self._choices("section", self.then.sections)
@@ -91,17 +94,20 @@ class OneClassForm(SheetForm):
 class CardForm(SheetForm):
     """Wall cards: of one machine or of all, for some classes or for the whole shop."""
 
-    machine = forms.TypedChoiceField(label="Machine", required=False, empty_value=None)
+    machine = forms.TypedChoiceField(label=_lazy("Machine"), required=False, empty_value=None)
     section = forms.TypedMultipleChoiceField(
-        label="Classes", required=False, widget=forms.CheckboxSelectMultiple, help_text="None ticked: the whole shop."
+        label=_lazy("Classes"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_lazy("None ticked: the whole shop."),
     )
-    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
-    metres = forms.ChoiceField(label="Names read from", choices=distances)
-    larger = forms.BooleanField(label="Take the next larger paper where names don't fit", required=False)
+    paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("letter", "a4", "tabloid", "a3"))
+    metres = forms.ChoiceField(label=_lazy("Names read from"), choices=distances)
+    larger = forms.BooleanField(label=_lazy("Take the next larger paper where names don't fit"), required=False)
 
     def fill(self) -> None:
         machines = self.then.matrix.machines
-        self._choices("machine", machines, *([("", "Every machine")] if len(machines) > 1 else []))
+        self._choices("machine", machines, *([("", _("Every machine"))] if len(machines) > 1 else []))
         self._choices("section", self.then.sections)
 
     @classmethod
@@ -133,8 +139,8 @@ class CardForm(SheetForm):
 class ChartForm(OneClassForm):
     """The wall chart of one class."""
 
-    paper = forms.ChoiceField(label="Paper", choices=papers("tabloid", "letter", "a3", "a4"))
-    metres = forms.ChoiceField(label="Names read from", choices=distances)
+    paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("tabloid", "letter", "a3", "a4"))
+    metres = forms.ChoiceField(label=_lazy("Names read from"), choices=distances)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -149,9 +155,10 @@ class PocketForm(OneClassForm):
     """The pocket cards of one class: of everybody, or of those whose card is out of date."""
 
     which = forms.ChoiceField(
-        label="Whose", choices=[("all", "Everybody's"), ("stale", "Those that are out of date or not printed yet")]
+        label=_lazy("Whose"),
+        choices=[("all", _lazy("Everybody's")), ("stale", _lazy("Those that are out of date or not printed yet"))],
     )
-    backs = forms.BooleanField(label="With backs, to print on both sides", required=False)
+    backs = forms.BooleanField(label=_lazy("With backs, to print on both sides"), required=False)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -164,7 +171,7 @@ class SubstituteForm(SheetForm):
     section = section_field(required=False)
 
     def fill(self) -> None:
-        self._choices("section", self.then.sections, ("", WHOLE_SHOP))
+        self._choices("section", self.then.sections, ("", _(WHOLE_SHOP)))
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -173,7 +180,7 @@ class SubstituteForm(SheetForm):
     def clean(self) -> None:
         if not substitute_words_of(self.then.shop).has_number:
             raise forms.ValidationError(
-                "Add a phone number first: “Change its words”, below. The sheet says whom to call."
+                _("Add a phone number first: “Change its words”, below. The sheet says whom to call.")
             )
 
 
@@ -187,14 +194,14 @@ class AgreementPrintForm(SheetForm):
         return {"paper": usual_paper(), "section": section.pk if section else ""}
 
     def fill(self) -> None:
-        self._choices("section", self.then.sections, ("", "One sheet without a name, to copy"))
+        self._choices("section", self.then.sections, ("", _("One sheet without a name, to copy")))
 
 
 class PosterForm(SheetForm):
     """One rule, large."""
 
-    rule = forms.ChoiceField(label="Rule", error_messages={"required": "Choose a rule."})
-    paper = forms.ChoiceField(label="Paper", choices=papers("letter", "a4", "tabloid", "a3"))
+    rule = forms.ChoiceField(label=_lazy("Rule"), error_messages={"required": _lazy("Choose a rule.")})
+    paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("letter", "a4", "tabloid", "a3"))
 
     def fill(self) -> None:
         self.rules: dict[str, tuple[Edition, Rule]] = {}
@@ -205,7 +212,7 @@ class PosterForm(SheetForm):
             groups.append((edition.bank.subject, [(key, rule.says) for key, rule in keyed.items()]))
         cast(forms.ChoiceField, self.fields["rule"]).choices = groups
         if not self.rules:
-            self.fields["rule"].error_messages["required"] = "No bank is published yet: there is no rule to print."
+            self.fields["rule"].error_messages["required"] = _("No bank is published yet: there is no rule to print.")
         elif self.data.get("rule") == "first":
             self.data = {**self.data, "rule": next(iter(self.rules))}
 
@@ -227,10 +234,10 @@ def pocket_card_students(form: PocketForm) -> list[Person]:
         students = [student for student in students if student.pk in stale]
     with_machines = [student for student in students if has_card(form.then, student)]
     if not with_machines:
-        reason = "Every pocket card of this class is right." if people else "Nobody is in this class yet."
+        reason = _("Every pocket card of this class is right.") if people else _("Nobody is in this class yet.")
         if students:
-            reason = "These students may use no machine now. Collect the cards that they carry."
-        raise Refused("print.nobody", f"{reason} There is nothing to print.")
+            reason = _("These students may use no machine now. Collect the cards that they carry.")
+        raise Refused("print.nobody", f"{reason} {_('There is nothing to print.')}")
     return with_machines
 
 
@@ -241,7 +248,7 @@ class SetForm(SheetForm):
     """Many sheets in one file, made in the background. Sent twice, it is one set."""
 
     paper = None  # type: ignore[assignment]  # where a set has its own
-    key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Open this page again."})
+    key = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": _lazy("Open this page again.")})
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -256,12 +263,12 @@ class MondayForm(SetForm):
     """A shop's charts, cards and substitute sheets, and what its students carry."""
 
     paper = forms.ChoiceField(  # type: ignore[assignment]  # this set has one
-        label="Paper",
-        choices=[("letter", "Letter, and tabloid for charts"), ("a4", "A4, and A3 for charts")],
+        label=_lazy("Paper"),
+        choices=[("letter", _lazy("Letter, and tabloid for charts")), ("a4", _lazy("A4, and A3 for charts"))],
     )
-    metres = forms.ChoiceField(label="Names read from", choices=distances)
-    pockets = forms.BooleanField(label="Pocket cards that are new or out of date", required=False)
-    slips = forms.BooleanField(label="Sign-in slips for students who have none", required=False)
+    metres = forms.ChoiceField(label=_lazy("Names read from"), choices=distances)
+    pockets = forms.BooleanField(label=_lazy("Pocket cards that are new or out of date"), required=False)
+    slips = forms.BooleanField(label=_lazy("Sign-in slips for students who have none"), required=False)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -277,7 +284,7 @@ class MondayForm(SetForm):
 class EvidenceForm(SetForm):
     """The evidence file of every student of a class, on letter as when one is made alone."""
 
-    section = section_field(error_messages={"required": "Choose a class."})
+    section = section_field(error_messages={"required": _lazy("Choose a class.")})
 
     def fill(self) -> None:
         self._choices("section", self.then.sections)

@@ -7,6 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _lazy
+
 from machines.prints import rendering
 from machines.prints.queries import likely_class
 from machines.prints.room import distances
@@ -33,7 +36,12 @@ from shopsafe.paper import handouts, prints
 from shopsafe.paper.setting import FinishedPrint
 from shopsafe.school.models import Person
 
-WALL, HANDED_OUT, AT_MACHINE, SET = "On the wall", "To hand out", "At the machine", "Many at once"
+WALL, HANDED_OUT, AT_MACHINE, SET = (
+    _lazy("On the wall"),
+    _lazy("To hand out"),
+    _lazy("At the machine"),
+    _lazy("Many at once"),
+)
 
 
 @dataclass(frozen=True)
@@ -43,9 +51,9 @@ class PrintOption:
     """
 
     code: str
-    name: str
-    about: str
-    group: str
+    name: str | Promise
+    about: str | Promise
+    group: str | Promise
     form: type[SheetForm]
     look: Callable[[Any], FinishedPrint] | None = None
     make: Callable[[Any, Person], FinishedPrint] | None = None
@@ -126,58 +134,116 @@ OFFERS = {
     offer.code: offer
     for offer in (
         PrintOption(
-            "wall-card", "Wall card", "One machine: who may use it, its rules, how to stop it.", WALL,
-            CardForm, look_at_cards, make_cards, distances.card_distance, recorded=True,
+            "wall-card",
+            _lazy("Wall card"),
+            _lazy("One machine: who may use it, its rules, how to stop it."),
+            WALL,
+            CardForm,
+            look_at_cards,
+            make_cards,
+            distances.card_distance,
+            recorded=True,
         ),
         PrintOption(
-            "wall-chart", "Wall chart", "One class and every machine. Only the full wheel prints; blank means no.",
-            WALL, ChartForm, look_at_chart, make_chart, distances.chart_distance, recorded=True,
+            "wall-chart",
+            _lazy("Wall chart"),
+            _lazy("One class and every machine. Only the full wheel prints; blank means no."),
+            WALL,
+            ChartForm,
+            look_at_chart,
+            make_chart,
+            distances.chart_distance,
+            recorded=True,
         ),
         PrintOption(
-            "rule-poster", "Rule poster", "One rule, large, with its reason and its drawing.", WALL,
-            PosterForm, poster, without_record(poster), distances.poster,
+            "rule-poster",
+            _lazy("Rule poster"),
+            _lazy("One rule, large, with its reason and its drawing."),
+            WALL,
+            PosterForm,
+            poster,
+            without_record(poster),
+            distances.poster,
         ),
         PrintOption(
-            "pocket-cards", "Pocket cards", "What each student may use, on a card to carry.", HANDED_OUT,
-            PocketForm, look_at_pockets, make_pockets, distances.pocket_cards, recorded=True,
+            "pocket-cards",
+            _lazy("Pocket cards"),
+            _lazy("What each student may use, on a card to carry."),
+            HANDED_OUT,
+            PocketForm,
+            look_at_pockets,
+            make_pockets,
+            distances.pocket_cards,
+            recorded=True,
         ),
         PrintOption(
-            "substitute-sheet", "Substitute sheet", "One page: what may run today, who may use what, whom to call.",
-            HANDED_OUT, SubstituteForm, substitute_sheet, without_record(substitute_sheet),
-            distances.substitute_sheet, words="substitute",
+            "substitute-sheet",
+            _lazy("Substitute sheet"),
+            _lazy("One page: what may run today, who may use what, whom to call."),
+            HANDED_OUT,
+            SubstituteForm,
+            substitute_sheet,
+            without_record(substitute_sheet),
+            distances.substitute_sheet,
+            words="substitute",
         ),
         PrintOption(
-            "safety-agreement", "Safety agreement", "The rules of the shop, for student and guardian to sign.",
-            HANDED_OUT, AgreementPrintForm, agreement, without_record(agreement), distances.agreement,
+            "safety-agreement",
+            _lazy("Safety agreement"),
+            _lazy("The rules of the shop, for student and guardian to sign."),
+            HANDED_OUT,
+            AgreementPrintForm,
+            agreement,
+            without_record(agreement),
+            distances.agreement,
             words="agreement",
         ),
         PrintOption(
-            "tag", "Tag", "For a machine that is tagged out: “Do not start”, the reason, the day and the name. A6.",
-            AT_MACHINE, TagForm, tag, without_record(tag),
+            "tag",
+            _lazy("Tag"),
+            _lazy("For a machine that is tagged out: “Do not start”, the reason, the day and the name. A6."),
+            AT_MACHINE,
+            TagForm,
+            tag,
+            without_record(tag),
         ),
         PrintOption(
-            "inspection-sheets", "Inspection sheets", "The lists of one inspection, to fill in at each machine.",
-            AT_MACHINE, InspectionForm, inspection, without_record(inspection),
+            "inspection-sheets",
+            _lazy("Inspection sheets"),
+            _lazy("The lists of one inspection, to fill in at each machine."),
+            AT_MACHINE,
+            InspectionForm,
+            inspection,
+            without_record(inspection),
         ),
     )
-}  # fmt: skip
+}
 
 
 SETS = {
     offer.code: offer
     for offer in (
         PrintOption(
-            "monday", "Everything for Monday", "A chart for each class, a card for each machine, and what is handed"
-            " out: in one file, made while you do something else.", SET, MondayForm,
+            "monday",
+            _lazy("Everything for Monday"),
+            _lazy(
+                "A chart for each class, a card for each machine, and what is handed out: in one "
+                "file, made while you do something else."
+            ),
+            SET,
+            MondayForm,
         ),
         PrintOption(
-            "evidence", "Evidence files", "Everything recorded on each student of a class, in one file. That you took"
-            " it out is recorded too.", SET, EvidenceForm,
+            "evidence",
+            _lazy("Evidence files"),
+            _lazy("Everything recorded on each student of a class, in one file. That you took it out is recorded too."),
+            SET,
+            EvidenceForm,
         ),
     )
-}  # fmt: skip
+}
 # Offered where the page says what is out of date, and nowhere else.
-STALE = PrintOption("stale", "What is out of date on the wall", "", SET, SetForm)
+STALE = PrintOption("stale", _lazy("What is out of date on the wall"), "", SET, SetForm)
 ALL = OFFERS | SETS
 
 

@@ -8,6 +8,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET, require_POST
 
 from machines.prints import acts
@@ -16,6 +17,7 @@ from machines.prints.room.forms import SheetForm
 from machines.prints.room.offers import ALL, OFFERS, PrintOption, option_form
 from machines.prints.sheets.substitute import substitute_sheet as loaded
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
+from shopsafe.language.messages import _
 from shopsafe.logbook.queries import checkpoint_from
 from shopsafe.logbook.rules.checkpoint_codes import short_code
 from shopsafe.paper import handouts
@@ -105,14 +107,17 @@ def substitute_sheet(request: SignedInRequest, section: int) -> HttpResponse:
     of = access.section_for(request.user, section)
     snapshot = shop_snapshot(of.shop, page_moment(request))
     paper = PAPERS.get(request.GET.get("paper", ""), LETTER)
-    return pdf(handouts.substitute_sheet(loaded(snapshot, of), paper).pdf, f"Substitute sheet {of.name}")
+    return pdf(
+        handouts.substitute_sheet(loaded(snapshot, of), paper).pdf, _("Substitute sheet {section}", section=of.name)
+    )
 
 
 def pdf(body: bytes, name: str) -> HttpResponse:
+    filename = f"{name.replace(' ', '-')}.pdf"
     return HttpResponse(
         body,
         content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{name.replace(" ", "-")}.pdf"'},
+        headers={"Content-Disposition": content_disposition_header(as_attachment=False, filename=filename) or ""},
     )
 
 
@@ -121,8 +126,10 @@ def pdf(body: bytes, name: str) -> HttpResponse:
 def print_take_down(request: SignedInRequest, shop: int, code: str) -> HttpResponse:
     row = access.one_of(prints_for(request.user), shop=shop, code=code)
     acts.take_down(printed=row, by=request.user)
-    is_card = row.sheet == row.SheetKind.POCKET_CARD
-    messages.success(request, f"{row} is back." if is_card else f"{row} is off the wall.")
+    if row.sheet == row.SheetKind.POCKET_CARD:
+        messages.success(request, _("{print} is back.", print=row))
+    else:
+        messages.success(request, _("{print} is off the wall.", print=row))
     return redirect("prints")
 
 

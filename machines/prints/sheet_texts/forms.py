@@ -4,7 +4,10 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _lazy
 
+from shopsafe.language.messages import _
 from shopsafe.school.models import SheetWords
 from shopsafe.school.pages.form_parts import area
 from shopsafe.school.sheet_words.rules import SubstituteWords, agreement_words, substitute_words
@@ -22,10 +25,14 @@ class TextLinesField(forms.CharField):
         lines = [" ".join(line.split()) for line in super().clean(value).splitlines()]
         lines = [line for line in lines if line]
         if len(lines) > MOST_LINES:
-            raise forms.ValidationError(f"At most {MOST_LINES} lines fit on the sheet; here are {len(lines)}.")
+            raise forms.ValidationError(
+                _("At most {most} lines fit on the sheet; here are {count}.", most=MOST_LINES, count=len(lines))
+            )
         long = next((number for number, line in enumerate(lines, 1) if len(line) > LONGEST_LINE), None)
         if long:
-            raise forms.ValidationError(f"Line {long} is longer than {LONGEST_LINE} letters. Make two of it.")
+            raise forms.ValidationError(
+                _("Line {number} is longer than {most} letters. Make two of it.", number=long, most=LONGEST_LINE)
+            )
         return lines
 
     def prepare_value(self, value: Any) -> Any:
@@ -51,12 +58,12 @@ class WordsForm(forms.Form):
 
 
 class AgreementWordsForm(WordsForm):
-    intro = forms.CharField(label="Before the rules", max_length=600, widget=area(3))
+    intro = forms.CharField(label=_lazy("Before the rules"), max_length=600, widget=area(3))
     rules = TextLinesField(
-        label="The rules of the shop", help_text="One a line. They are numbered on the sheet.", rows=14
+        label=_lazy("The rules of the shop"), help_text=_lazy("One a line. They are numbered on the sheet."), rows=14
     )
-    promise = forms.CharField(label="What the student signs", max_length=600, widget=area(3))
-    guardian = forms.CharField(label="What the parent or guardian signs", max_length=600, widget=area(3))
+    promise = forms.CharField(label=_lazy("What the student signs"), max_length=600, widget=area(3))
+    guardian = forms.CharField(label=_lazy("What the parent or guardian signs"), max_length=600, widget=area(3))
 
     def first(self, stored_words: dict[str, Any] | None) -> dict[str, Any]:
         return asdict(agreement_words(stored_words))
@@ -64,27 +71,34 @@ class AgreementWordsForm(WordsForm):
 
 class SubstituteWordsForm(WordsForm):
     runs = forms.TypedChoiceField(
-        label="When a substitute stands in",
-        choices=[("no", "No machine runs"), ("yes", "The machines on the sheet may run: the school allows it")],
+        label=_lazy("When a substitute stands in"),
+        choices=[
+            ("no", _lazy("No machine runs")),
+            ("yes", _lazy("The machines on the sheet may run: the school allows it")),
+        ],
         coerce=lambda answer: answer == "yes",
         widget=forms.RadioSelect,
     )
     call = TextLinesField(
-        label="Whom to call",
-        help_text="One a line with its number, such as “Office: 204”. The first sheet waits for a number.",
+        label=_lazy("Whom to call"),
+        help_text=_lazy("One a line with its number, such as “Office: 204”. The first sheet waits for a number."),
         rows=4,
     )
     notes = TextLinesField(
-        label="What else to know",
-        help_text="One a line, such as where the first-aid box is. Name no student: who may use what is told anyway.",
+        label=_lazy("What else to know"),
+        help_text=_lazy(
+            "One a line, such as where the first-aid box is. Name no student: who may use what is told anyway."
+        ),
         rows=4,
         required=False,
     )
 
     work = TextLinesField(
-        label="Today's work",
-        help_text="One a line. Begin a line with its class, such as “9 Teak: box lids, drill the hinge holes”. It stays"
-        " until you change it.",
+        label=_lazy("Today's work"),
+        help_text=_lazy(
+            "One a line. Begin a line with its class, such as “9 Teak: box lids, drill the hinge "
+            "holes”. It stays until you change it."
+        ),
         rows=4,
         required=False,
     )
@@ -96,7 +110,7 @@ class SubstituteWordsForm(WordsForm):
     def clean_call(self) -> list[str]:
         call: list[str] = self.cleaned_data["call"]
         if not SubstituteWords(call=tuple(call)).has_number:
-            raise forms.ValidationError("Add a phone number, such as “Office: 204”.")
+            raise forms.ValidationError(_("Add a phone number, such as “Office: 204”."))
         return call
 
 
@@ -104,24 +118,26 @@ class SubstituteWordsForm(WordsForm):
 class SheetText:
     """A sheet with words of the shop's own."""
 
-    name: str
+    name: str | Promise
     offer: str  # its place in the print room
-    about: str
+    about: str | Promise
     form: type[WordsForm]
 
 
 WORDED = {
     "agreement": SheetText(
-        "Safety agreement",
+        _lazy("Safety agreement"),
         "safety-agreement",
-        "The words are ours until you change them. They are common practice and no legal advice: let whoever answers"
-        " for your school read them before the sheet goes home.",
+        _lazy(
+            "The words are ours until you change them. They are common practice and no legal "
+            "advice: let whoever answers for your school read them before the sheet goes home."
+        ),
         AgreementWordsForm,
     ),
     "substitute": SheetText(
-        "Substitute sheet",
+        _lazy("Substitute sheet"),
         "substitute-sheet",
-        "No machine runs under a substitute unless your school says so. Ask before you change that here.",
+        _lazy("No machine runs under a substitute unless your school says so. Ask before you change that here."),
         SubstituteWordsForm,
     ),
 }

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from machines.prints.sheet_texts.forms import WORDED
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -25,7 +26,7 @@ def sheet_words(request: SignedInRequest, shop: int, sheet: str) -> HttpResponse
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             set_words(shop=stored_shop, sheet=sheet, by=request.user, **form.asked())
-            messages.success(request, f"{worded.name}: the words are kept.")
+            messages.success(request, _("{sheet}: the words are kept.", sheet=worded.name))
             return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
     context = {"shop": stored_shop, "form": form, "worded": worded, "stored": stored}
     return render(request, "machines/prints/sheet_words.html", context, status=status_of(form))

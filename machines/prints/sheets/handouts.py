@@ -10,6 +10,7 @@ from quizzes.banks.editions.texts import text_of
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Edition, Picture
 from shopsafe.conventions import written_short_day
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.rules import handout_sheets as sheets
 from shopsafe.school.calendar import school_year, school_year_name
 from shopsafe.school.models import Person, Section
@@ -17,7 +18,7 @@ from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.sheet_words.queries import words_of
 from shopsafe.school.sheet_words.rules import agreement_words
 
-EARLIER = "* Newest rules not accepted yet; a pass on earlier ones counts."
+EARLIER = marked("* Newest rules not accepted yet; a pass on earlier ones counts.")
 
 
 KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
@@ -38,14 +39,18 @@ def pocket_card(snapshot: ShopSnapshot, student: Person) -> tuple[sheets.PocketC
         valid_until=until,
         code=PREVIEW,
         url="",
-        note=EARLIER if doubted else "",
+        note=_(EARLIER) if doubted else "",
         dated=tuple(
-            f"{called[pk]}, to {written_short_day(day)}" for pk, day in days.items() if day and day > snapshot.today
+            _("{machine}, to {day}", machine=called[pk], day=written_short_day(day))
+            for pk, day in days.items()
+            if day and day > snapshot.today
         ),
     )
     cells = frozenset((student.pk, machine.pk) for machine, _ in cleared)
     dated = frozenset((student.pk, pk, day) for pk, day in days.items() if day)
-    return card, SheetContents(cells, words(card), until, None, dated, frozenset(snapshot.out))
+    return card, SheetContents(
+        cells, words(replace(card, note=EARLIER if doubted else "")), until, None, dated, frozenset(snapshot.out)
+    )
 
 
 def has_card(snapshot: ShopSnapshot, student: Person) -> bool:
@@ -110,7 +115,7 @@ def rules_to_post(snapshot: ShopSnapshot) -> list[tuple[Edition, list[Rule]]]:
 def rule_poster(snapshot: ShopSnapshot, edition: Edition, rule: Rule) -> sheets.RulePosters:
     plain = sheets.RulePoster(edition.bank.subject, rule.says, rule.why)
     illustrated = _with_picture(plain, text_of(edition), rule, snapshot.shop.school_id)
-    title = f"Rule poster: {edition.bank.subject}"
+    title = _("Rule poster: {subject}", subject=edition.bank.subject)
     return sheets.RulePosters((illustrated,), snapshot.today, title, snapshot.shop.school.is_demo)
 
 

@@ -8,6 +8,8 @@ from machines.clearance.records import holds_in_force
 from machines.models import Hold, Machine, SupervisingGrant
 from machines.prints.sheets.wall import ShopSnapshot
 from shopsafe.conventions import written_time
+from shopsafe.language.lists import listed
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.rules import handout_sheets as sheets
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.rules.names import sort_key
@@ -15,6 +17,8 @@ from shopsafe.school.sheet_words.queries import substitute_words_of
 from shopsafe.school.sheet_words.rules import SubstituteWords
 from shopsafe.school.timetable.queries import timetable_of
 from shopsafe.school.timetable.rules.meetings import meetings_on
+
+PASSED_NOTE = marked("{machines}: {rules}. These people passed {edition}.")
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,7 @@ def substitute_sheet(
         runs=bool(running),
         printed=snapshot.today,
         demo=snapshot.shop.school.is_demo,
-        about=snapshot.footnotes(_named(snapshot, people), "These people passed"),
+        about=snapshot.footnotes(_named(snapshot, people), PASSED_NOTE),
         teachers=tuple(dict.fromkeys(teachers)),
         classes=tuple(_classes(snapshot, sections, facts)),
         holds=tuple(_holds(snapshot, sections, facts.holds)),
@@ -102,7 +106,7 @@ def _times(snapshot: ShopSnapshot, sections: Sequence[Section]) -> dict[int, str
     meetings = meetings_on(timetable_of(snapshot.shop.school, sections), snapshot.today)
     for meeting in sorted(meetings, key=lambda meeting: meeting.begins_at):
         begins, ends = (written_time(moment.astimezone(zone)) for moment in (meeting.begins_at, meeting.ends_at))
-        times.setdefault(meeting.section, f"{begins} to {ends}")
+        times.setdefault(meeting.section, _("{begins} to {ends}", begins=begins, ends=ends))
     return times
 
 
@@ -135,8 +139,7 @@ def joined(machines: Sequence[Machine]) -> str:
             numbers[bare].append(str(machine.number))
     parts = []
     for bare, each in numbers.items():
-        listed = " and ".join(filter(None, [", ".join(each[:-1]), *each[-1:]]))
-        parts.append(f"{bare} {listed}".strip())
+        parts.append(f"{bare} {listed(each)}".strip())
     return ", ".join(parts)
 
 
@@ -166,7 +169,7 @@ def _machines(snapshot: ShopSnapshot, people: set[int]) -> list[sheets.Substitut
     rows = []
     for machine in snapshot.matrix.machines:
         names = _cleared(snapshot, machine, people)
-        off = "" if names else "Nobody is cleared."
+        off = "" if names else _("Nobody is cleared.")
         if state := snapshot.out.get(machine.pk):
             off = f"{state.label}: {state.reason}"
         rows.append(sheets.SubstituteMachine(_called(machine), names, off))

@@ -1,6 +1,6 @@
 """What the sheets on the wall say, loaded from the records: one shop at one moment, read once for all its sheets."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -22,6 +22,8 @@ from quizzes.banks.editions.queries import publications
 from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import unapproved_latest
 from quizzes.models import Edition
+from shopsafe.language.messages import _, marked
+from shopsafe.language.stored import shown_and_stored
 from shopsafe.paper.rules import sheets
 from shopsafe.paper.rules.handout_sheets import PocketCard
 from shopsafe.paper.rules.names import Name
@@ -34,6 +36,7 @@ RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 # What came onto sheets when some were posted already: a sheet without it still says the same.
 LATER = ("note", "notes", "numbers", "tagged_out", "dated")
 PREVIEW = "PREVIEW"  # where the code will stand
+WHEELS_NOTE = marked("{machines}: {rules}. Wheels there stand for a pass on {edition}.")
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,10 @@ class ShopSnapshot:
     @cached_property
     def left_undone(self) -> tuple[str, ...]:
         """What the last closing list left to do, a line each. One query, where a sheet says it."""
-        return tuple(f"Left at the last closing. {line}: {note}" for line, note in left_undone(self.shop.pk))
+        return tuple(
+            _("Left at the last closing. {line}: {note}", line=line, note=note)
+            for line, note in left_undone(self.shop.pk)
+        )
 
     def card(self, machine: Machine, sections: Collection[Section] = ()) -> tuple[sheets.WallCard, SheetContents]:
         """The card of one machine for these classes, or for the whole shop; code and address are put in later."""
@@ -64,11 +70,18 @@ class ShopSnapshot:
         off = self.out.get(machine.pk)
         if off:
             column = []
-        doubts = self.doubts.get(machine.pk, ())
+        card, stored = shown_and_stored(lambda: self._wall_card(machine, sections, column))
+        cleared = frozenset((student.pk, machine.pk) for student, _answer in column)
+        return card, SheetContents(cleared, words(stored), card.valid_until, off.key if off else None)
+
+    def _wall_card(
+        self, machine: Machine, sections: Collection[Section], column: Sequence[tuple[Person, ClearanceResult]]
+    ) -> sheets.WallCard:
+        off, doubts = self.out.get(machine.pk), self.doubts.get(machine.pk, ())
         accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
             doubt.open for doubt in doubts
         )
-        card = sheets.WallCard(
+        return sheets.WallCard(
             machine=str(machine),
             scope=self.scope(sections),
             names=tuple(self.name_on_card(student) for student, _ in column),
@@ -86,8 +99,6 @@ class ShopSnapshot:
             tagged_out=self.note(off) if off else None,
             demo=self.shop.school.is_demo,
         )
-        cleared = frozenset((student.pk, machine.pk) for student, _ in column)
-        return card, SheetContents(cleared, words(card), card.valid_until, off.key if off else None)
 
     def chart(self, section: Section) -> tuple[sheets.WallChart, SheetContents]:
         """The chart of one class and every machine of the shop. A machine out of use has a column without wheels, and a
@@ -96,20 +107,32 @@ class ShopSnapshot:
         students = [student for student in self.matrix.students if student.pk in people]
         until = section.term.last_day
         wheels = {student.pk: self._wheels(student, until) for student in students}
-        machines = self.matrix.machines
+        rows = tuple(self._chart_row(student, wheels[student.pk]) for student in students)
         wheeled = {place for cells in wheels.values() for place in cells}
+        chart, stored = shown_and_stored(lambda: self._wall_chart(section, rows, wheeled))
+        machines = self.matrix.machines
+        keyed = [(pk, machines[place].pk, day) for pk, cells in wheels.items() for place, day in cells.items()]
+        cleared = frozenset((pk, machine) for pk, machine, _day in keyed)
+        days = frozenset((pk, machine, day) for pk, machine, day in keyed if day)
+        return chart, SheetContents(cleared, words(stored), until, None, days, frozenset(self.out))
+
+    def _wall_chart(
+        self, section: Section, rows: tuple[sheets.ChartRow, ...], wheeled: Collection[int]
+    ) -> sheets.WallChart:
+        """`wheeled`: the places of the machines that have a wheel on the chart."""
+        machines = self.matrix.machines
         numbers = tuple(machine.number for machine in machines)
-        chart = sheets.WallChart(
+        return sheets.WallChart(
             scope=section.name,
             machines=tuple(str(machine) for machine in machines),
-            rows=tuple(self._chart_row(student, wheels[student.pk]) for student in students),
+            rows=rows,
             printed=self.today,
-            valid_until=until,
+            valid_until=section.term.last_day,
             code=PREVIEW,
             url="",
             notes=self.footnotes(
                 {machine.pk: str(machine.number) for place, machine in enumerate(machines) if place in wheeled},
-                "Wheels there stand for a pass on",
+                WHEELS_NOTE,
             ),
             demo=self.shop.school.is_demo,
             numbers=() if numbers == tuple(range(1, len(numbers) + 1)) else numbers,
@@ -119,10 +142,6 @@ class ShopSnapshot:
                 if machine.pk in self.out
             ),
         )
-        keyed = [(pk, machines[place].pk, day) for pk, cells in wheels.items() for place, day in cells.items()]
-        cleared = frozenset((pk, machine) for pk, machine, _ in keyed)
-        days = frozenset((pk, machine, day) for pk, machine, day in keyed if day)
-        return chart, SheetContents(cleared, words(chart), until, None, days, frozenset(self.out))
 
     def _wheels(self, student: Person, until: date) -> dict[int, date | None]:
         """The places of a student's wheels on a chart that ends with `until`, each with its own last day if earlier."""
@@ -143,10 +162,10 @@ class ShopSnapshot:
         since = local_day(off.at, self.zone) if off.at else self.today
         return sheets.TagOutNote(off.reason, since, off.by, off.label)
 
-    def footnotes(self, shown: Mapping[int, str], whose: str) -> tuple[str, ...]:
+    def footnotes(self, shown: Mapping[int, str], note: str) -> tuple[str, ...]:
         """What a sheet says below of quizzes that are practice only, for the machines on it that have names: each by
         how the sheet calls it."""
-        return footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], whose)
+        return footnotes([(called, self.doubts.get(machine, ())) for machine, called in shown.items()], note)
 
     @cached_property
     def named(self) -> dict[int, str]:
@@ -169,7 +188,7 @@ class ShopSnapshot:
     def scope(self, sections: Collection[Section]) -> str:
         """ "Period 1, Period 3", or "All classes of Room W2"."""
         names = ", ".join(section.name for section in in_order(sections))
-        return names or f"All classes of {self.shop.name}"
+        return names or _("All classes of {shop}", shop=self.shop.name)
 
     def cleared_in_use(self, student: Person) -> list[tuple[Machine, ClearanceResult]]:
         """The machines that a student may use, but for those that are out of use now."""

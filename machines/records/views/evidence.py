@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from machines.evidence import file
 from machines.evidence.acts import export_record
 from machines.records import erasure, logbook_search
+from shopsafe.language.messages import _
 from shopsafe.logbook.acts.note_copy import note_copy
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.models import CheckpointCopy
@@ -51,14 +52,14 @@ def page(request: SignedInRequest, student: Person, *, problem: str = "", status
 
 
 def file_name(student: Person, form: str) -> str:
-    return f"Evidence file {student.name}.{form}"
+    return _("Evidence file {student}.{form}", student=student.name, form=form)
 
 
 def made(request: SignedInRequest, student: Person) -> HttpResponse:
     """The file, up to the entry that says it was made."""
     at, form = page_moment(request), request.POST.get("form", "")
     if form not in FORMS:
-        raise Refused("evidence.no-form", "Choose the PDF or the JSON.", 422)
+        raise Refused("evidence.no-form", _("Choose the PDF or the JSON."), 422)
     export_record(student=student, by=request.user, form=form.upper())
     note_copy(checkpoint=take_checkpoint(), way=CheckpointCopy.Way.EVIDENCE)
     whole = file.evidence_file(student)

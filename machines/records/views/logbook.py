@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from machines.records import logbook_search
 from shopsafe.act import server_time
+from shopsafe.language.messages import _
 from shopsafe.logbook import queries
 from shopsafe.logbook.acts.verification_runs import ask_for_verification, is_silent
 from shopsafe.logbook.rules.checkpoint_codes import read_code, short_code
@@ -42,11 +43,11 @@ def verify_logbook(request: SignedInRequest) -> HttpResponse:
     allow(request.user, "read the logbook")
     code = request.POST.get("code", "").strip()
     if code and read_code(code) is None:
-        raise Refused("logbook.code", "Enter the code as it is printed, such as 1234:3fa2-9c01-77ab-0e44-91d0.", 422)
+        raise Refused("logbook.code", _("Enter the code as it is printed, such as 1234:3fa2-9c01-77ab-0e44-91d0."), 422)
     if ask_for_verification(against=code[:100]):
         start_worker("logbook", "verify", "--asked")
     else:
-        messages.info(request, "The logbook is being checked already.")
+        messages.info(request, _("The logbook is being checked already."))
     return redirect("logbook")
 
 

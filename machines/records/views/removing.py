@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from machines.records import erasure
 from machines.records.acts import remove_student
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -23,8 +24,10 @@ def student_remove(request: SignedInRequest, section: int, student: int) -> Http
     if request.method == "POST":
         with refused_on(form):
             removed = remove_student(student=chosen, section=of, by=request.user)
-            again = f" Print again: {', '.join(removed.going.prints)}." if removed.going.prints else ""
-            messages.success(request, f"The student is removed.{again}")
+            sentence = _("The student is removed.")
+            if removed.going.prints:
+                sentence += " " + _("Print again: {prints}.", prints=", ".join(removed.going.prints))
+            messages.success(request, sentence)
             return redirect("class-people", section)
     context = {"section": of, "student": chosen, "called": name_in_class(of, chosen), "form": form}
     context["blocker"] = erasure.removal_blocker(chosen, of)

@@ -9,6 +9,7 @@ from machines.records import erasure
 from machines.records.acts import ErasureResult, erase_student
 from machines.records.forms import EraseForm, KeepForm, RetentionForm
 from shopsafe.database.sweeping import sweep
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -28,7 +29,7 @@ def retention(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.set_retention(**form.cleaned_data, by=request.user)
-            messages.success(request, "Kept. The list below follows.")
+            messages.success(request, _("Kept. The list below follows."))
             return redirect("retention")
     who = request.GET.get("who", "").strip()[:120]
     leavers = erasure.leavers(school, at, who)
@@ -59,17 +60,21 @@ def student_erase(request: SignedInRequest, student: int) -> HttpResponse:
 
 
 def _gone(request: SignedInRequest, entry: int) -> HttpResponse:
-    messages.success(request, f"The record is erased already: entry {entry} says so.")
+    messages.success(request, _("The record is erased already: entry {entry} says so.", entry=entry))
     return redirect("retention")
 
 
 def _told(done: ErasureResult, *, swept: bool) -> str:
     """Without the name: a message waits in a cookie or a session."""
-    message = f"The record is erased: entry {done.entry} says so." if done.entry else "The record is erased."
+    message = (
+        _("The record is erased: entry {entry} says so.", entry=done.entry)
+        if done.entry
+        else _("The record is erased.")
+    )
     if done.going.prints:
-        message += f" Print again: {', '.join(done.going.prints)}."
+        message += " " + _("Print again: {prints}.", prints=", ".join(done.going.prints))
     if not swept:
-        message += " Somebody was reading, so the disk is not swept yet: run manage.py retention --really."
+        message += " " + _("Somebody was reading, so the disk is not swept yet: run manage.py retention --really.")
     return message
 
 
@@ -81,7 +86,7 @@ def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form):
             acts.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user)
-            messages.success(request, f"The record of {who.name} is kept until you let it go.")
+            messages.success(request, _("The record of {student} is kept until you let it go.", student=who.name))
             return redirect("evidence", who.pk)
     return render(request, "machines/records/keep.html", {"student": who, "form": form}, status=status_of(form))
 
@@ -91,5 +96,5 @@ def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
 def student_let_go(request: SignedInRequest, student: int) -> HttpResponse:
     who = access.student_for(request.user, student)
     acts.let_record_go(student=who, by=request.user)
-    messages.success(request, f"The school's rule decides about the record of {who.name} again.")
+    messages.success(request, _("The school's rule decides about the record of {student} again.", student=who.name))
     return redirect("evidence", who.pk)

@@ -6,6 +6,7 @@ from datetime import datetime
 from machines.clearance.loading import asks_at
 from machines.models import ClassMachines, MachineKind
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -26,9 +27,9 @@ def set_class_machines(
     lock_school(section.school_id)
     at = act_moment(section.school_id, at)
     if not kinds:
-        raise Refused("class-machines.none", "Choose at least one machine type.", 422)
+        raise Refused("class-machines.none", _("Choose at least one machine type."), 422)
     if any(kind.school_id != section.school_id for kind in kinds):
-        raise Refused("class-machines.elsewhere", "That belongs to another school.", 403)
+        raise Refused("class-machines.elsewhere", _("That belongs to another school."), 403)
     _are_enough(section, kinds, at)
     row = ClassMachines.objects.create(section=section, set_at=at, set_by=by)
     row.kinds.set(kinds)
@@ -54,5 +55,9 @@ def _are_enough(section: Section, kinds: Sequence[MachineKind], at: datetime) ->
         for thing in asks.asked_by(machine)[1]:
             first = asks.machines[thing.machine_id].kind_id if thing.machine_id in asks.machines else thing.kind_id
             if first is not None and first not in chosen:
-                sentence = f"{machine.kind.name} asks for {thing.name} first. Check that too."
+                sentence = _(
+                    "{machine_type} asks for {first} first. Check that too.",
+                    machine_type=machine.kind.name,
+                    first=thing.name,
+                )
                 raise Refused("class-machines.needs", sentence, 422)

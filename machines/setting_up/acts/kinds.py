@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from quizzes.models import Bank
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -46,7 +47,7 @@ def load_kinds(*, school: School, by: Person | None, at: datetime | None = None)
     if by is not None:
         allow(by, DEED)
         if by.school_id != school.pk:
-            raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+            raise Refused("machine.elsewhere", _("That belongs to another school."), 403)
     lock_school(school.pk)
     at = act_moment(school.pk, at)
     existing_codes = set(MachineKind.objects.filter(school=school).values_list("code", flat=True))
@@ -103,7 +104,7 @@ def add_kind(
     """
     allow(by, DEED)
     if bank.school_id != by.school_id:
-        raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+        raise Refused("machine.elsewhere", _("That belongs to another school."), 403)
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
     name = _checked(name, stop, lists)
@@ -112,9 +113,9 @@ def add_kind(
         MachineKind.objects.filter(bank=bank).exists()
         or MachineKind.objects.filter(school=bank.school_id, code=code).exists()
     ):
-        raise Refused("kind.there", "There is such a kind of machine already.")
+        raise Refused("kind.there", _("There is such a kind of machine already."))
     if not (code and stop.strip() and lists.get("demonstration")):
-        raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
+        raise Refused("kind.incomplete", _("Give the kind its name, how to stop it, and what a student shows."), 422)
     described = {"code": code, "name": name[:80], "stop": stop.strip()[:300], **lists}
     new_kind = _kind(bank.school, bank, described)
     if helper is not None:
@@ -147,14 +148,14 @@ def change_kind(
     allow(by, DEED)
     standing = Machine.objects.filter(kind=kind, retired_at=None)
     if kind.school_id != by.school_id:
-        raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+        raise Refused("machine.elsewhere", _("That belongs to another school."), 403)
     if by.is_teacher and standing.exists() and not standing.filter(shop__teachers=by).exists():
-        raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
+        raise Refused("access.not-yours", _("Your shops have no machine of this kind."), 403)
     lock_school(by.school_id, kind)
     at, row = act_moment(by.school_id, at), kind
     name = _checked(name, stop, lists)
     if not (name and stop.strip() and lists.get("demonstration")):
-        raise Refused("kind.incomplete", "Give the kind its name, how to stop it, and what a student shows.", 422)
+        raise Refused("kind.incomplete", _("Give the kind its name, how to stop it, and what a student shows."), 422)
     before = _facts(row)
     row.name, row.stop = name[:80], stop.strip()[:300]
     for field in LISTS:
@@ -173,18 +174,24 @@ def _checked(name: str, stop: str, lists: Mapping[str, Sequence[str]]) -> str:
     """The name, cleaned. Raises Refused where a text holds a character that breaks a print."""
     for text in (stop, *(point for points in lists.values() for point in points)):
         if character := unprintable(text):
-            sentence = (
-                f"“{text[:40].translate(UNSEEN)}” holds the character {character}, which can't be printed. Take it out."
+            sentence = _(
+                "“{text}” holds the character {character}, which can't be printed. Take it out.",
+                text=text[:40].translate(UNSEEN),
+                character=character,
             )
             raise Refused("name.character", sentence, 422)
-    return entered_name(name, "The name of the machine type")
+    return entered_name(name, _("The name of the machine type"))
 
 
 def _put_helper(kind: MachineKind, helper: HelperNeed) -> None:
     if not 0 <= helper.helpers <= MOST_HELPERS:
-        raise Refused("kind.helpers", f"Enter a number of helpers from 0 to {MOST_HELPERS}.", 422)
+        raise Refused("kind.helpers", _("Enter a number of helpers from 0 to {most}.", most=MOST_HELPERS), 422)
     if character := unprintable(helper.role):
-        raise Refused("name.character", f"The helper’s name holds the character {character}. Take it out.", 422)
+        raise Refused(
+            "name.character",
+            _("The helper’s name holds the character {character}. Take it out.", character=character),
+            422,
+        )
     kind.helpers, kind.helper_cleared = helper.helpers, helper.cleared
     kind.helper_role = helper.role.strip()[:ROLE_MAX] if helper.helpers else ""
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from machines.models import Machine, MachineKind
 from machines.setting_up.rules.starter_shops import free_numbers, wrong_number
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -47,7 +48,7 @@ def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: da
     taken = _opened(shop, [new_machine.kind for new_machine in wanted], by)
     at = act_moment(shop.school_id, at)
     if not wanted:
-        raise Refused("machine.none", "Say how many machines of which kind.", 422)
+        raise Refused("machine.none", _("Say how many machines of which kind."), 422)
     return _add(shop, wanted, taken, by, at)
 
 
@@ -55,7 +56,7 @@ def _opened(shop: Shop, kinds: Sequence[MachineKind], by: Person) -> set[int]:
     """The numbers that stand in the shop. Nobody else gives one out until the act is done."""
     allow(by, DEED, shop=shop)
     if any(kind.school_id != by.school_id for kind in kinds):
-        raise Refused("machine.elsewhere", "That belongs to another school.", 403)
+        raise Refused("machine.elsewhere", _("That belongs to another school."), 403)
     lock_school(shop.school_id)
     return _numbers(shop)
 
@@ -68,7 +69,7 @@ def _add(shop: Shop, new_machines: Sequence[NewMachine], taken: set[int], by: Pe
     _may_have([new_machine.number for new_machine in new_machines], taken, shop)
     machines = []
     for new_machine in new_machines:
-        name = entered_name(new_machine.name, f"The name of machine {new_machine.number}")[:80]
+        name = entered_name(new_machine.name, _("The name of machine {number}", number=new_machine.number))[:80]
         fields = {"kind": new_machine.kind, "number": new_machine.number, "name": name, "added_at": at}
         machines.append(Machine.objects.create(school_id=shop.school_id, shop=shop, **fields))
         _record("machine.added", machines[-1], by, at)
@@ -80,8 +81,12 @@ def _may_have(numbers: Sequence[int], taken: set[int], shop: Shop) -> None:
     if wrong is None:
         return
     if wrong in taken or wrong in numbers[numbers.index(wrong) + 1 :]:
-        raise Refused("machine.number-taken", f"Another machine in {shop.name} has the number {wrong}.", 422)
-    raise Refused("machine.number", "A machine's number is from 1 to 999.", 422)
+        raise Refused(
+            "machine.number-taken",
+            _("Another machine in {shop} has the number {number}.", shop=shop.name, number=wrong),
+            422,
+        )
+    raise Refused("machine.number", _("A machine's number is from 1 to 999."), 422)
 
 
 @act
@@ -93,7 +98,7 @@ def rename_machine(*, machine: Machine, number: int, name: str, by: Person, at: 
     allow(by, DEED, shop=machine.shop)
     row = _standing(machine)
     at = act_moment(row.school_id, at)
-    name = entered_name(name, "The name of the machine")[:80]
+    name = entered_name(name, _("The name of the machine"))[:80]
     if (row.number, row.name) == (number, name):
         return row
     _may_have([number], _numbers(row.shop) - {row.number}, row.shop)
@@ -120,7 +125,7 @@ def _standing(machine: Machine) -> Machine:
     lock_school(machine.school_id, machine)
     row = Machine.objects.select_related("kind", "shop").get(pk=machine.pk)
     if row.retired_at is not None:
-        raise Refused("machine.retired", f"{row} has left the shop already.")
+        raise Refused("machine.retired", _("{machine} has left the shop already.", machine=row))
     return row
 
 

@@ -11,6 +11,7 @@ from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.setting_up.rules.graph import circle_in, named_path
 from quizzes.models import Bank
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -67,7 +68,7 @@ def count_once_for_kind(*, kind: MachineKind, by: Person, at: datetime | None = 
     """
     _may(by, kind, None)
     if kind.school_id != by.school_id:
-        raise Refused("requirements.elsewhere", "That belongs to another school.", 403)
+        raise Refused("requirements.elsewhere", _("That belongs to another school."), 403)
     lock_school(by.school_id)
     at = act_moment(by.school_id, at)
     rows = Requirements.objects.filter(kind=kind, machine=None, holds_from__lte=at).order_by("holds_from", "pk")
@@ -99,9 +100,9 @@ def may_be_set(
     """
     _may(by, wanted.kind, wanted.machine)
     if any(thing.school_id != by.school_id for thing in (wanted.kind, *asked)):
-        raise Refused("requirements.elsewhere", "That belongs to another school.", 403)
+        raise Refused("requirements.elsewhere", _("That belongs to another school."), 403)
     if wanted.holds_from < at:
-        raise Refused("requirements.in-past", "Requirements can't hold from a day that has passed.", 422)
+        raise Refused("requirements.in-past", _("Requirements can't hold from a day that has passed."), 422)
     things = as_asked(asked)
     no_circle(wanted, things)
     return things
@@ -114,9 +115,12 @@ def _last(requirements: Requirements) -> Requirements | None:
 
 
 def _changed(last: Requirements) -> Refused:
-    who = last.set_by.name if last.set_by else "The office"
+    who = last.set_by.name if last.set_by else _("The office")
     when = clock_text(last.set_at, last.school.time_zone)
-    return Refused("requirements.changed", f"{who} set this on {when}. Open the page again and look at it first.")
+    return Refused(
+        "requirements.changed",
+        _("{person} set this on {when}. Open the page again and look at it first.", person=who, when=when),
+    )
 
 
 def _may(by: Person, kind: MachineKind, machine: Machine | None) -> None:
@@ -124,7 +128,7 @@ def _may(by: Person, kind: MachineKind, machine: Machine | None) -> None:
     allow(by, DEED, shop=machine.shop if machine else None)
     standing = Machine.objects.filter(kind=kind, retired_at=None)
     if machine is None and standing.exists() and not standing.filter(shop__teachers=by).exists():
-        raise Refused("access.not-yours", "Your shops have no machine of this kind.", 403)
+        raise Refused("access.not-yours", _("Your shops have no machine of this kind."), 403)
 
 
 def as_asked(asked: Sequence[Bank | MachineKind | Machine]) -> list[Prerequisite]:
@@ -155,7 +159,10 @@ def no_circle(requirements: Requirements, things: Sequence[Prerequisite]) -> Non
         if since is None or since <= requirements.holds_from:
             asks = asks.with_change(requirements, things)
         if circle := circle_in(asks.asks_first()):
-            raise Refused("requirements.circle", f"That is a circle: {named_path(circle)}. Leave one of them out.")
+            raise Refused(
+                "requirements.circle",
+                _("That is a circle: {circle}. Leave one of them out.", circle=named_path(circle)),
+            )
 
 
 def _says(row: Requirements, asked: Sequence[Any] | None = None) -> dict[str, Any]:

@@ -4,7 +4,9 @@ from datetime import date, timedelta
 from zoneinfo import available_timezones
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
+from shopsafe.language.messages import marked
 from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
 
@@ -13,45 +15,49 @@ TERM = timedelta(weeks=18)
 
 def password(label: str, help_text: str = "") -> forms.CharField:
     widget = forms.PasswordInput(attrs={"autocomplete": "new-password"})
-    return forms.CharField(label=label, help_text=help_text, max_length=128, strip=False, widget=widget)
+    return forms.CharField(label=_lazy(label), help_text=_lazy(help_text), max_length=128, strip=False, widget=widget)
 
 
 class BeginForm(forms.Form):
     setup_code = forms.CharField(
-        label="Setup code",
-        help_text="It stands where the program was started.",
+        label=_lazy("Setup code"),
+        help_text=_lazy("It stands where the program was started."),
         max_length=20,
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
-        error_messages={"required": "Type the setup code."},
+        error_messages={"required": _lazy("Type the setup code.")},
     )
-    name = NameField(label="Name of the school", max_length=120)
+    name = NameField(label=_lazy("Name of the school"), max_length=120)
     time_zone = forms.ChoiceField(
-        label="Time zone", choices=[(zone, zone) for zone in sorted(available_timezones())], initial="America/Chicago"
+        label=_lazy("Time zone"),
+        choices=[(zone, zone) for zone in sorted(available_timezones())],
+        initial="America/Chicago",
     )
     teacher_name = NameField(
-        label="Your name", help_text="As it stands on prints, such as “Ms Ferrant”.", max_length=120
+        label=_lazy("Your name"), help_text=_lazy("As it stands on prints, such as “Ms Ferrant”."), max_length=120
     )
-    teacher_password = password("Your password", "15 characters or more: a few words do.")
+    teacher_password = password(marked("Your password"), marked("15 characters or more: a few words do."))
     office_name = NameField(
-        label="Name of the office",
-        help_text="The office adds teachers, terms and classes later. It may be you too, under this other name.",
+        label=_lazy("Name of the office"),
+        help_text=_lazy("The office adds teachers, terms and classes later. It may be you too, under this other name."),
         max_length=120,
-        initial="School office",
+        initial=_lazy("School office"),
     )
-    office_password = password("Password of the office", "Another one than yours.")
+    office_password = password(marked("Password of the office"), marked("Another one than yours."))
 
 
 class FirstShopForm(forms.Form):
-    shop = NameField(label="Your shop", help_text="The room, such as “Room W2”.", max_length=80)
+    shop = NameField(label=_lazy("Your shop"), help_text=_lazy("The room, such as “Room W2”."), max_length=80)
     section = NameField(
-        label="Your first class", help_text="Such as “Period 3, Grade 7 Wood”. More classes come later.", max_length=80
+        label=_lazy("Your first class"),
+        help_text=_lazy("Such as “Period 3, Grade 7 Wood”. More classes come later."),
+        max_length=80,
     )
-    term = NameField(label="The term", max_length=80, initial="This term")
-    first_day = forms.DateField(label="First day of the term", widget=DayInput)
+    term = NameField(label=_lazy("The term"), max_length=80, initial=_lazy("This term"))
+    first_day = forms.DateField(label=_lazy("First day of the term"), widget=DayInput)
     last_day = forms.DateField(
-        label="Last day of the term",
+        label=_lazy("Last day of the term"),
         widget=DayInput,
-        help_text="Clearances end with the term, unless you say otherwise.",
+        help_text=_lazy("Clearances end with the term, unless you say otherwise."),
     )
 
 

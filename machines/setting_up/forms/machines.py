@@ -5,11 +5,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models import Machine, MachineKind
 from machines.setting_up.acts.kinds import HELPER, MOST_HELPERS, ROLE_MAX, HelperNeed
 from machines.setting_up.rules.starter_shops import LAST_NUMBER, MOST_OF_A_KIND, NewRow, StarterShop
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.pages.form_parts import area
 from shopsafe.school.pages.name_field import NameField
@@ -41,7 +43,7 @@ class CountsForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if not self.errors and not any(cleaned.values()):
-            raise forms.ValidationError("Say how many machines of which kind.")
+            raise forms.ValidationError(_("Say how many machines of which kind."))
         return cleaned
 
     def wanted(self) -> list[MachineKind]:
@@ -54,9 +56,9 @@ class ClassMachinesForm(forms.Form):
 
     kinds: "forms.ModelMultipleChoiceField[MachineKind]" = forms.ModelMultipleChoiceField(
         None,
-        label="Machines that this class uses",
+        label=_lazy("Machines that this class uses"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one machine type."},
+        error_messages={"required": _lazy("Choose at least one machine type.")},
     )
 
     def __init__(
@@ -73,12 +75,15 @@ class NumberForm(forms.Form):
     """One machine: the number painted on it, and its own name if it has one."""
 
     number = forms.IntegerField(
-        label="Number",
+        label=_lazy("Number"),
         min_value=1,
         max_value=LAST_NUMBER,
-        error_messages={"required": "Give the machine its number.", "invalid": "Give the number in digits."},
+        error_messages={
+            "required": _lazy("Give the machine its number."),
+            "invalid": _lazy("Give the number in digits."),
+        },
     )
-    name = NameField(label="Own name", max_length=80, required=False)
+    name = NameField(label=_lazy("Own name"), max_length=80, required=False)
 
 
 class NewMachineForm(NumberForm):
@@ -108,27 +113,31 @@ class PointsField(forms.CharField):
 
 
 class KindWordsForm(forms.Form):
-    name = NameField(label="Name", help_text="Such as “Box joint jig”.", max_length=80)
+    name = NameField(label=_lazy("Name"), help_text=_lazy("Such as “Box joint jig”."), max_length=80)
     stop = forms.CharField(
-        label="How to stop it", help_text="One sentence. It stands on the wall card.", max_length=300
+        label=_lazy("How to stop it"), help_text=_lazy("One sentence. It stands on the wall card."), max_length=300
     )
     demonstration = PointsField(
-        label="What a student shows you", help_text="One point a line, such as “Sets the guard just above the wood”."
+        label=_lazy("What a student shows you"),
+        help_text=_lazy("One point a line, such as “Sets the guard just above the wood”."),
     )
-    pre_use = PointsField(label="Checked before each use", help_text="One a line.", required=False)
-    stop_and_ask = PointsField(label="Stop and ask if", help_text="One a line.", required=False)
-    tag_out = PointsField(label="What puts it out of service at once", help_text="One a line.", required=False)
+    pre_use = PointsField(label=_lazy("Checked before each use"), help_text=_lazy("One a line."), required=False)
+    stop_and_ask = PointsField(label=_lazy("Stop and ask if"), help_text=_lazy("One a line."), required=False)
+    tag_out = PointsField(
+        label=_lazy("What puts it out of service at once"), help_text=_lazy("One a line."), required=False
+    )
     protect = forms.MultipleChoiceField(
-        label="What to wear", choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
+        label=_lazy("What to wear"), choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
     )
 
     helpers = forms.IntegerField(
-        label="Helpers that a run needs", help_text="0 for most machines; 1 for an outfeed helper or a spotter.",
+        label=_lazy("Helpers that a run needs"),
+        help_text=_lazy("0 for most machines; 1 for an outfeed helper or a spotter."),
         min_value=0, max_value=MOST_HELPERS, initial=0, required=False,
     )  # fmt: skip
-    helper_role = forms.CharField(label="What the helper is called", max_length=ROLE_MAX, required=False)
+    helper_role = forms.CharField(label=_lazy("What the helper is called"), max_length=ROLE_MAX, required=False)
     helper_cleared = forms.BooleanField(
-        label="The helper must be cleared on the machine too", initial=True, required=False
+        label=_lazy("The helper must be cleared on the machine too"), initial=True, required=False
     )
 
     def asked(self) -> dict[str, Any]:
@@ -142,7 +151,10 @@ class KindWordsForm(forms.Form):
 
 class KindForm(KindWordsForm):
     bank: "forms.ModelChoiceField[Bank]" = forms.ModelChoiceField(
-        None, label="Bank with its rules", empty_label=None, error_messages={"required": "Choose the bank."}
+        None,
+        label=_lazy("Bank with its rules"),
+        empty_label=None,
+        error_messages={"required": _lazy("Choose the bank.")},
     )
     field_order = ("bank",)
 

@@ -5,10 +5,12 @@ from datetime import date, datetime
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.clearance.loading import PrerequisiteRow, RequirementTerms
 from machines.models import Machine, MachineKind, Requirements
 from quizzes.models import Bank
+from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import local_day, start_of_day
 from shopsafe.school.people.rules.documents import AGREEMENT, DOCUMENTS
 
@@ -17,18 +19,22 @@ MOST_DAYS = 1500
 
 def _ticks(label: str, help_text: str = "") -> forms.TypedMultipleChoiceField:
     return forms.TypedMultipleChoiceField(
-        label=label, coerce=int, required=False, widget=forms.CheckboxSelectMultiple, help_text=help_text
+        label=_lazy(label),
+        coerce=int,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_lazy(help_text),
     )
 
 
 def _days(label: str, help_text: str) -> forms.IntegerField:
     return forms.IntegerField(
-        label=label,
+        label=_lazy(label),
         required=False,
         min_value=1,
         max_value=MOST_DAYS,
-        help_text=help_text,
-        error_messages={"min_value": "Give a number of days from 1 up, or leave it empty."},
+        help_text=_lazy(help_text),
+        error_messages={"min_value": _("Give a number of days from 1 up, or leave it empty.")},
     )
 
 
@@ -39,27 +45,33 @@ class RequirementsForm(forms.Form):
     """
 
     as_kind = forms.TypedChoiceField(
-        label="What does this machine ask for?",
+        label=_lazy("What does this machine ask for?"),
         coerce=lambda answer: answer == "kind",
-        choices=[("kind", "What its kind asks for"), ("own", "What is ticked here")],
+        choices=[("kind", _lazy("What its kind asks for")), ("own", _lazy("What is ticked here"))],
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose one of the two."},
+        error_messages={"required": _lazy("Choose one of the two.")},
     )
-    banks = _ticks("Quizzes, with every answer right")
-    kinds = _ticks("Cleared first on a kind of machine")
-    machines = _ticks("Cleared first on one certain machine")
+    banks = _ticks(marked("Quizzes, with every answer right"))
+    kinds = _ticks(marked("Cleared first on a kind of machine"))
+    machines = _ticks(marked("Cleared first on one certain machine"))
     documents = forms.MultipleChoiceField(
-        label="Documents",
-        choices=lambda: [(kind.code, kind.asks) for kind in DOCUMENTS.values()],
+        label=_lazy("Documents"),
+        choices=lambda: [(kind.code, _(kind.asks)) for kind in DOCUMENTS.values()],
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
     demonstration = forms.ChoiceField(
-        label="The student shows safe use", choices=Requirements.Demonstration.choices, widget=forms.RadioSelect
+        label=_lazy("The student shows safe use"), choices=Requirements.Demonstration.choices, widget=forms.RadioSelect
     )
-    ends_with = forms.ChoiceField(label="A clearance ends", choices=Requirements.Ends.choices, widget=forms.RadioSelect)
-    refresh_days = _days("Days until a refresher is due", "Counted from the last sign-off, quiz or refresher.")
-    unused_days = _days("Days without use until it expires", "Counted from the last run, sign-off, quiz or refresher.")
+    ends_with = forms.ChoiceField(
+        label=_lazy("A clearance ends"), choices=Requirements.Ends.choices, widget=forms.RadioSelect
+    )
+    refresh_days = _days(
+        marked("Days until a refresher is due"), marked("Counted from the last sign-off, quiz or refresher.")
+    )
+    unused_days = _days(
+        marked("Days without use until it expires"), marked("Counted from the last run, sign-off, quiz or refresher.")
+    )
     seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
     def __init__(
@@ -95,9 +107,12 @@ class RequirementsForm(forms.Form):
 
 class FromDayForm(forms.Form):
     from_day = forms.DateField(
-        label="From which school day?",
+        label=_lazy("From which school day?"),
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"required": "Give the day from which it holds.", "invalid": "Give the day as 2026-11-03."},
+        error_messages={
+            "required": _lazy("Give the day from which it holds."),
+            "invalid": _lazy("Give the day as 2026-11-03."),
+        },
     )
 
     def moment(self, at: datetime, zone: str) -> datetime | None:

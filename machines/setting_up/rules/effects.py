@@ -1,17 +1,24 @@
 """What a change of requirements would do: who gains, who loses, in numbers and in words. A rule: no Django."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from machines.clearance.facts import Standing
+from shopsafe.language.messages import counted
 
 # In the order in which they are told: what is lost comes first.
-EFFECT_WORDING = (
-    ("lost", "loses a clearance", "lose a clearance"),
-    ("cleared", "is cleared", "are cleared"),
-    ("ready", "becomes ready to show", "become ready to show"),
-    ("back", "is no longer ready to show", "are no longer ready to show"),
-)
+EFFECT_WORDING: dict[str, Callable[[int], str]] = {
+    "lost": lambda count: counted(
+        "{count} student loses a clearance", "{count} students lose a clearance", count=count
+    ),
+    "cleared": lambda count: counted("{count} student is cleared", "{count} students are cleared", count=count),
+    "ready": lambda count: counted(
+        "{count} student becomes ready to show", "{count} students become ready to show", count=count
+    ),
+    "back": lambda count: counted(
+        "{count} student is no longer ready to show", "{count} students are no longer ready to show", count=count
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -52,12 +59,7 @@ def effect_lines(effects: Iterable[Effect]) -> tuple[EffectLine, ...]:
     for effect in effects:
         by_code.setdefault(effect.code, []).append(effect)
     return tuple(
-        EffectLine(code, _counted({effect.student for effect in by_code[code]}, singular, plural), tuple(by_code[code]))
-        for code, singular, plural in EFFECT_WORDING
+        EffectLine(code, words(len({effect.student for effect in by_code[code]})), tuple(by_code[code]))
+        for code, words in EFFECT_WORDING.items()
         if code in by_code
     )
-
-
-def _counted(students: set[int], singular: str, plural: str) -> str:
-    count = len(students)
-    return f"1 student {singular}" if count == 1 else f"{count} students {plural}"

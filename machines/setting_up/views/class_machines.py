@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods
 from machines.setting_up.acts.class_machines import set_class_machines
 from machines.setting_up.forms.machines import ClassMachinesForm
 from machines.setting_up.queries.machines import kinds_in_shop
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -24,7 +25,7 @@ def class_machines(request: SignedInRequest, section: int) -> HttpResponse:
     if form.is_bound and form.is_valid():
         with refused_on(form, "kinds"):
             set_class_machines(section=of, kinds=list(form.cleaned_data["kinds"]), by=request.user)
-            messages.success(request, f"Machines of {of.name} saved.")
+            messages.success(request, _("Machines of {section} saved.", section=of.name))
             return redirect("class-people", section)
     context = {"section": of, "form": form}
     return render(request, "machines/setting_up/class_machines.html", context, status=status_of(form))

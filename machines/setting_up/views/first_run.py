@@ -13,6 +13,7 @@ from machines.setting_up.acts.kinds import load_kinds
 from machines.setting_up.forms.first_run import BeginForm, FirstShopForm, first_days
 from machines.setting_up.queries.first_run import first_run_of
 from quizzes.banks.editions.starter_banks import load_shelf
+from shopsafe.language.messages import _
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
 from shopsafe.school.lookup import has_school
@@ -73,7 +74,7 @@ def shop(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, {"begin.term-over": "last_day"}):
             section = begin_shop(**form.cleaned_data, by=request.user)
-            messages.success(request, f"{section.shop.name} and {section.name}: kept.")
+            messages.success(request, _("{shop} and {section}: kept.", shop=section.shop.name, section=section.name))
             warn_of_look_alikes(request, section.shop.name, section.name)
             return redirect("first-run")
     return render(request, "machines/setting_up/first_run/shop.html", {"form": form}, status=status_of(form))

@@ -18,6 +18,7 @@ from machines.setting_up.forms.machines import CountsForm, KindForm, NewMachines
 from machines.setting_up.queries.machines import banks_without_kind, kinds_of, numbers_in, starter_shops
 from machines.setting_up.queries.requirements import kinds_for
 from machines.setting_up.rules.starter_shops import NewRow, number_clashes, rows_for
+from shopsafe.language.messages import _, counted, marked
 from shopsafe.school import access
 from shopsafe.school.models import Shop
 from shopsafe.school.pages.after_sign_in import onward
@@ -71,7 +72,13 @@ def _add(request: SignedInRequest, shop: Shop) -> HttpResponse:
             problem, status = "" if _marked(rows, shop) else refusal.sentence, refusal.status
         else:
             _count_once(request, added_machines)
-            messages.success(request, f"{_count(len(added_machines))} added to {shop.name}.")
+            sentence = counted(
+                "{count} machine added to {shop}.",
+                "{count} machines added to {shop}.",
+                count=len(added_machines),
+                shop=shop.name,
+            )
+            messages.success(request, sentence)
             warn_of_look_alikes(request, *(machine.name for machine in added_machines))
             return redirect(onward(request, "machines"))
     return _preview(request, shop, rows, problem=problem, status=status)
@@ -85,25 +92,28 @@ def _count_once(request: SignedInRequest, machines: list[Machine]) -> None:
                 requirement_acts.count_once_for_kind(kind=kind, by=request.user)
 
 
+CLASHES = {
+    "taken": marked("Another machine in {shop} has the number {number}."),
+    "twice": marked("Another new machine has the number {number}."),
+}
+
+
 def _marked(rows: Any, shop: Shop) -> bool:
     """Whether a row has a number of another machine; then it says so."""
-    sentences = {
-        "taken": f"Another machine in {shop.name} has the number",
-        "twice": "Another new machine has the number",
-    }
     numbers = [row["number"] for row in rows.cleaned_data]
     wrong = number_clashes(numbers, numbers_in(shop))
     for place, why in wrong.items():
-        rows.forms[place].add_error("number", f"{sentences[why]} {numbers[place]}.")
+        sentence = _(CLASHES[why], shop=shop.name, number=numbers[place])
+        rows.forms[place].add_error("number", sentence)
     return bool(wrong)
 
 
 def _preview(request: SignedInRequest, shop: Shop, rows: Any, problem: str = "", status: int = 200) -> HttpResponse:
     kinds = {str(kind.pk): kind for kind in kinds_of(request.user)}
     named = [(kinds.get(str(row["kind"].value())), row) for row in rows]
-    if any(kind is None for kind, _ in named):
+    if any(kind is None for kind, _row in named):
         raise Http404  # a kind of another school
-    counts = Counter(kind for kind, _ in named)
+    counts = Counter(kind for kind, _row in named)
     several = [kind for kind, count in counts.items() if count > 1] if request.user.is_teacher else []
     context = {
         "shop": shop,
@@ -116,10 +126,6 @@ def _preview(request: SignedInRequest, shop: Shop, rows: Any, problem: str = "",
     return render(request, "machines/setting_up/machines_preview.html", context, status=status)
 
 
-def _count(number: int) -> str:
-    return "1 machine" if number == 1 else f"{number} machines"
-
-
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
@@ -128,7 +134,7 @@ def machine_change(request: SignedInRequest, machine: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "number"):
             done = acts.rename_machine(machine=stored_machine, by=request.user, **form.cleaned_data)
-            messages.success(request, f"Saved as {done}.")
+            messages.success(request, _("Saved as {machine}.", machine=done))
             warn_of_look_alikes(request, done.name)
             return redirect("machine", done.pk)
     context = {"machine": stored_machine, "form": form}
@@ -143,7 +149,10 @@ def machine_retire(request: SignedInRequest, machine: int) -> HttpResponse:
     if request.method != "POST":
         return render(request, "machines/setting_up/machine_retire.html", {"machine": stored_machine})
     acts.retire_machine(machine=stored_machine, by=request.user)
-    messages.success(request, f"{stored_machine} has left {stored_machine.shop.name}. Its record stays.")
+    messages.success(
+        request,
+        _("{machine} has left {shop}. Its record stays.", machine=stored_machine, shop=stored_machine.shop.name),
+    )
     return redirect("machines")
 
 
@@ -160,7 +169,7 @@ def kind_add(request: SignedInRequest) -> HttpResponse:
         with refused_on(form):
             kind = kind_acts.add_kind(by=request.user, **form.asked())
             warn_of_look_alikes(request, kind.name)
-            messages.success(request, f"{kind}: kept. Now add the machines of this kind.")
+            messages.success(request, _("{machine_type}: kept. Now add the machines of this kind.", machine_type=kind))
             return redirect("machines")
     return render(request, "machines/setting_up/kind_add.html", {"form": form}, status=status_of(form))
 
@@ -175,7 +184,7 @@ def kind_change(request: SignedInRequest, kind: int) -> HttpResponse:
         with refused_on(form):
             changed = kind_acts.change_kind(kind=stored_kind, by=request.user, **form.asked())
             warn_of_look_alikes(request, changed.name)
-            messages.success(request, f"{stored_kind}: kept. Print its wall cards again.")
+            messages.success(request, _("{machine_type}: kept. Print its wall cards again.", machine_type=stored_kind))
             return redirect("kinds")
     return render(
         request, "machines/setting_up/kind_change.html", {"kind": stored_kind, "form": form}, status=status_of(form)

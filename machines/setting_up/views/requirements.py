@@ -22,6 +22,7 @@ from machines.setting_up.queries.requirements import (
     requirements_page,
     requirements_preview,
 )
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -83,7 +84,9 @@ def _set(
     requirements = form.row(page.kind, page.machine, days.moment(at, zone))
     seen = form.cleaned_data["seen"]
     row = acts.set_requirements(wanted=requirements, asked=form.asked(), by=request.user, seen=seen)
-    messages.success(request, f"Set from {day(row.holds_from, zone)}: what {page.spoken} asks for.")
+    messages.success(
+        request, _("Set from {day}: what {machine} asks for.", day=day(row.holds_from, zone), machine=page.spoken)
+    )
     return redirect("kinds")
 
 

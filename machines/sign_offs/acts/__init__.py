@@ -17,6 +17,7 @@ from machines.floor.supervision import confirm_by_deed, presence_payload
 from machines.models import Machine, PresenceConfirmation, SignOff
 from shopsafe.act import act
 from shopsafe.language.messages import _
+from shopsafe.language.stored import shown_and_stored
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.access import allow, allow_with
@@ -60,7 +61,7 @@ def _sign_off(
         return SignOff.objects.get(tap=tap)
     _all_points(machine, ticked)
     term = _term_of(student, machine, at)
-    answer = answer_for(student, machine, at)
+    answer, stored_answer = shown_and_stored(lambda: answer_for(student, machine, at))
     before = standing_sign_off(student, machine)
     _is_ready(answer, student, machine, before)
     new_sign_off = SignOff.objects.create(
@@ -75,7 +76,7 @@ def _sign_off(
         tap=tap,
         renews=before,
     )
-    rests_on = [{"sentence": ground.sentence, "entry": ground.ref} for ground in answer.grounds]
+    rests_on = [{"sentence": ground.sentence, "entry": ground.ref} for ground in stored_answer.grounds]
     new_sign_off.entry = _record(
         "signoff.made", new_sign_off, by, at, points=ticked, rests_on=rests_on, term=_term(term)
     )
