@@ -6,11 +6,13 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.floor.acts.settings import FloorWishes
 from machines.floor.checks import check_lines
 from machines.floor.facts import ClosingAnswer, ClosingLine
 from machines.models import FloorSettings, MachineKind
+from shopsafe.language.messages import _
 from shopsafe.school.models import Person
 from shopsafe.school.pages.form_parts import DayInput, TapForm
 
@@ -25,7 +27,7 @@ def digest_of(lines: Sequence[str]) -> str:
 class CheckForm(TapForm):
     """Two lists, each confirmed as a whole. `lines` is what the page showed: after a change it is refused."""
 
-    me = forms.BooleanField(error_messages={"required": "Check yourself first, then confirm the list."})
+    me = forms.BooleanField(error_messages={"required": _lazy("Check yourself first, then confirm the list.")})
     it = forms.BooleanField(required=False)
     lines = forms.CharField(widget=forms.HiddenInput, required=False)
 
@@ -35,7 +37,7 @@ class CheckForm(TapForm):
         self.initial["lines"] = digest_of(self.lines_now)
         if kind.pre_use:
             self.fields["it"].required = True
-            self.fields["it"].error_messages["required"] = "Check the machine, then confirm the list."
+            self.fields["it"].error_messages["required"] = _("Check the machine, then confirm the list.")
 
     @property
     def checked(self) -> list[str]:
@@ -54,18 +56,18 @@ class ClosingForm(TapForm):
         super().__init__(*args, **more)
         self.lines, self.initial["shown"] = lines, digest_of([line.text for line in lines])
         for line in lines:
-            messages = {"required": f"Say whether “{line.text}” is done."}
-            answers = [("yes", "Done"), ("no", "Not done")]
+            messages = {"required": _("Say whether “{line}” is done.", line=line.text)}
+            answers = [("yes", _("Done")), ("no", _("Not done"))]
             self.fields[f"done-{line.key}"] = forms.ChoiceField(
                 choices=answers, widget=forms.RadioSelect, error_messages=messages, label=line.text
             )
             self.fields[f"by-{line.key}"] = forms.ChoiceField(
-                choices=[("", "Choose"), *people], label="Checked by",
+                choices=[("", _("Choose")), *people], label=_("Checked by"),
                 widget=forms.Select(attrs={"class": "box low"}),
-                error_messages={"required": f"Choose who checked “{line.text}”."},
+                error_messages={"required": _("Choose who checked “{line}”.", line=line.text)},
             )  # fmt: skip
             self.fields[f"note-{line.key}"] = forms.CharField(
-                required=False, max_length=300, label="What is left, and what happens now",
+                required=False, max_length=300, label=_("What is left, and what happens now"),
                 widget=forms.Textarea(attrs={"rows": 1, "class": "box"}),
             )  # fmt: skip
 
@@ -73,7 +75,7 @@ class ClosingForm(TapForm):
         cleaned = super().clean() or self.cleaned_data
         for line in self.lines:
             if cleaned.get(f"done-{line.key}") == "no" and not cleaned.get(f"note-{line.key}", "").strip():
-                self.add_error(f"note-{line.key}", ValidationError("Say what is left to do, and what happens now."))
+                self.add_error(f"note-{line.key}", ValidationError(_("Say what is left to do, and what happens now.")))
         return cleaned
 
     @property
@@ -107,17 +109,17 @@ class ClosingForm(TapForm):
 class FloorForm(TapForm):
     """How a shop keeps its floor."""
 
-    keeps_runs = forms.BooleanField(required=False, label="Keep runs: who is at which machine, and for how long")
+    keeps_runs = forms.BooleanField(required=False, label=_lazy("Keep runs: who is at which machine, and for how long"))
     presence_minutes = forms.IntegerField(
-        label="A teacher presses “I’m here” every … minutes", min_value=2, max_value=60,
-        error_messages={"required": "Enter a number of minutes from 2 to 60."},
+        label=_lazy("A teacher presses “I’m here” every … minutes"), min_value=2, max_value=60,
+        error_messages={"required": _lazy("Enter a number of minutes from 2 to 60.")},
     )  # fmt: skip
     lines = forms.CharField(
-        label="The closing list, one line each", widget=forms.Textarea(attrs={"rows": 8, "class": "box"}),
-        error_messages={"required": "Write at least one line."},
+        label=_lazy("The closing list, one line each"), widget=forms.Textarea(attrs={"rows": 8, "class": "box"}),
+        error_messages={"required": _lazy("Write at least one line.")},
     )  # fmt: skip
-    wall_before = forms.CharField(label="What is along the first tiles", max_length=40, required=False)
-    wall_after = forms.CharField(label="What is along the last tiles", max_length=40, required=False)
+    wall_before = forms.CharField(label=_lazy("What is along the first tiles"), max_length=40, required=False)
+    wall_after = forms.CharField(label=_lazy("What is along the last tiles"), max_length=40, required=False)
 
     def __init__(self, *args: Any, settings: FloorSettings, lines: Sequence[ClosingLine], **more: Any) -> None:
         super().__init__(*args, **more)
@@ -140,11 +142,11 @@ class FloorForm(TapForm):
 class SupervisingForm(TapForm):
     """A substitute and a day."""
 
-    day = forms.DateField(label="Day", widget=DayInput, error_messages={"required": "Choose the day."})
+    day = forms.DateField(label=_lazy("Day"), widget=DayInput, error_messages={"required": _lazy("Choose the day.")})
 
     def __init__(self, *args: Any, substitutes: Sequence[Person], **more: Any) -> None:
         super().__init__(*args, **more)
-        choices = [("", "Choose"), *((str(person.pk), person.name) for person in substitutes)]
-        missing = {"required": "Choose a substitute."}
-        self.fields["substitute"] = forms.ChoiceField(label="Substitute", choices=choices, error_messages=missing)
+        choices = [("", _("Choose")), *((str(person.pk), person.name) for person in substitutes)]
+        missing = {"required": _("Choose a substitute.")}
+        self.fields["substitute"] = forms.ChoiceField(label=_("Substitute"), choices=choices, error_messages=missing)
         self.order_fields(["substitute", "day"])

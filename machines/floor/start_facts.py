@@ -10,6 +10,7 @@ from machines.floor.facts import HelperNow, MachineNow, ShopHour, StartFacts, St
 from machines.floor.queries import open_help
 from machines.floor.rows.away import away_of
 from machines.models import Machine, MachineKind, Run, RunHelper
+from shopsafe.language.messages import _
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
@@ -94,7 +95,7 @@ def helper_now(
 def reasons_of(answer: ClearanceResult | None) -> tuple[str, str]:
     """Why the student is not cleared, and the words of a hold if one covers the machine."""
     if answer is None:
-        return "The machine has left the shop.", ""
+        return _("The machine has left the shop."), ""
     held = next((reason.for_staff for reason in answer.reasons if reason.code == GapCode.HOLD), "")
     return (answer.reasons[0].for_staff if answer.reasons else ""), held
 

@@ -6,6 +6,7 @@ from machines.floor.facts import SupervisingGrant as Grant
 from machines.floor.queries import open_shop_of
 from machines.floor.rules.presence import shop_state, substitute_may_open
 from machines.models import PresenceConfirmation, SupervisingGrant
+from shopsafe.language.messages import _, marked
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Shop
@@ -13,9 +14,9 @@ from shopsafe.school.refusals import Refused
 
 # One confirmation a minute is enough: a teacher who signs off six students in a row is here once.
 OFTEN_ENOUGH = timedelta(minutes=1)
-NO_GRANT = (
-    "A substitute may run this shop only with a class and on a day that its teacher or the office granted. "
-    "Ask the office."
+NO_GRANT = marked(
+    "A substitute may run this shop only with a class and on a day that its teacher or the "
+    "office granted. Ask the office."
 )
 
 
@@ -23,7 +24,7 @@ def allow_floor(by: Person, shop: Shop, section: int | None, at: datetime) -> No
     """Return if `by` may run this shop with this class now; otherwise raise Refused, status 403."""
     allow(by, "run the floor", shop=shop)
     if by.is_substitute and not may_supervise(by, section, at):
-        raise Refused("floor.no-grant", NO_GRANT, 403)
+        raise Refused("floor.no-grant", _(NO_GRANT), 403)
 
 
 def may_supervise(substitute: Person, section: int | None, at: datetime) -> bool:

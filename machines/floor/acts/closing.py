@@ -11,6 +11,7 @@ from machines.floor.rules.closing import closing_state
 from machines.floor.supervision import allow_floor
 from machines.models import ShopOpening
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.clock import act_moment
@@ -43,12 +44,12 @@ def close_shop(
         return ShopOpening.objects.filter(shop=shop).order_by("-pk")[0]
     now = open_shop_of(shop.pk, last)
     if now is None:
-        raise Refused("closing.closed", f"{shop.name} is closed already.")
+        raise Refused("closing.closed", _("{shop} is closed already.", shop=shop.name))
     opening = now.opening
     allow_floor(by, shop, opening.section_id, at)
     asked_lines = closing_lines(settings_of(opening.shop))
     if [line.text for line in asked_lines] != list(lines):
-        raise Refused("closing.lines-changed", "The closing list was changed. Read it again and answer it.")
+        raise Refused("closing.lines-changed", _("The closing list was changed. Read it again and answer it."))
     running = {run.machine_id: f"{run.machine} ({run.student.name})" for run in open_runs(shop.pk)}
     state = closing_state(asked_lines, answers, running)
     if state.problems:
@@ -72,7 +73,7 @@ def people_of_round(opening: ShopOpening, by: Person, at: datetime) -> dict[str,
 
 def _stored(line: str, answer: ClosingAnswer, people: dict[str, Person]) -> dict[str, Any]:
     if answer.seen_by not in people:
-        raise Refused("closing.not-of-the-shop", f"Choose from the list who checked “{line}”.", 422)
+        raise Refused("closing.not-of-the-shop", _("Choose from the list who checked “{line}”.", line=line), 422)
     note = "" if answer.done else answer.note.strip()[:NOTE_MAX]
     return {"line": line, "done": answer.done, "seen_by": people[answer.seen_by].pk, "note": note}
 

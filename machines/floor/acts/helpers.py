@@ -10,6 +10,7 @@ from machines.floor.start_facts import refuse, start_facts
 from machines.floor.supervision import allow_floor
 from machines.models import Run, RunHelper
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.access import allow, students_for
@@ -35,13 +36,17 @@ def name_helper(*, run: Run, student: Person, by: Person, tap: UUID, at: datetim
     if is_repeated(tap, "helper", by=by, at=at, asked={"run": run.pk, "student": student.pk}):
         return RunHelper.objects.filter(run=run, student=student).order_by("-pk")[0]
     if run.ended_at is not None:
-        raise Refused("helper.run-over", "This run is over.")
+        raise Refused("helper.run-over", _("This run is over."))
     if student.pk == run.student_id:
-        raise Refused("helper.the-user", f"{student.name} runs the machine. Name another student as helper.", 422)
+        raise Refused(
+            "helper.the-user",
+            _("{student} runs the machine. Name another student as helper.", student=student.name),
+            422,
+        )
     if not student.is_student or not students_for(by).filter(pk=student.pk).exists():
-        raise Refused("access.not-yours", "This student is in none of your classes.", 403)
+        raise Refused("access.not-yours", _("This student is in none of your classes."), 403)
     if RunHelper.objects.filter(run=run, student=student, ended_at=None).exists():
-        raise Refused("helper.already", f"{student.name} helps there already.")
+        raise Refused("helper.already", _("{student} helps there already.", student=student.name))
     now = open_shop_of(run.machine.shop_id, last)
     helper = RunHelper(school_id=run.school_id, run=run, student=student, by=by, at=at)
     facts = start_facts(run.student, run.machine, now.hour if now else None, at, run, [helper], asks_helpers=False)

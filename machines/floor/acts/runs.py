@@ -16,6 +16,7 @@ from machines.floor.start_facts import refuse, start_facts
 from machines.floor.supervision import allow_floor, confirm_by_deed, presence_payload
 from machines.models import Machine, PresenceConfirmation, Run, RunHelper, WaitingStudent
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.access import allow, students_for
@@ -49,9 +50,11 @@ def _assign(machine: Machine, student: Person, by: Person, tap: UUID, at: dateti
     if is_repeated(tap, "give", by=by, at=at, asked={"machine": machine.pk, "student": student.pk}):
         return Run.objects.get(tap=tap)
     if not keeps_runs(machine.shop_id):
-        raise Refused("runs.not-kept", f"{machine.shop.name} keeps no runs. Turn them on in the floor settings.")
+        raise Refused(
+            "runs.not-kept", _("{shop} keeps no runs. Turn them on in the floor settings.", shop=machine.shop.name)
+        )
     if not student.is_student or not students_for(by).filter(pk=student.pk).exists():
-        raise Refused("access.not-yours", "This student is in none of your classes.", 403)
+        raise Refused("access.not-yours", _("This student is in none of your classes."), 403)
     now = open_shop_of(machine.shop_id, last)
     if now is not None:
         allow_floor(by, machine.shop, now.opening.section_id, at)
@@ -97,9 +100,9 @@ def start(*, run: Run, checked: Sequence[str], by: Person, tap: UUID, at: dateti
     if is_repeated(tap, "start", by=by, at=at, asked={"run": run.pk, "checked": sorted(checked)}):
         return run
     if run.ended_at is not None:
-        raise Refused("start.over", "This machine was given back. Ask your teacher for it again.")
+        raise Refused("start.over", _("This machine was given back. Ask your teacher for it again."))
     if run.started_at is not None:
-        raise Refused("start.already", f"{run.machine} is checked and started already.")
+        raise Refused("start.already", _("{machine} is checked and started already.", machine=run.machine))
     _all_checked(run.machine, checked)
     now = open_shop_of(run.machine.shop_id, last)
     if not by.is_student:
@@ -146,20 +149,29 @@ def _may(by: Person, run: Run) -> None:
 def _all_checked(machine: Machine, checked: Sequence[str]) -> None:
     asked = check_lines(machine.kind)
     if not set(checked) <= set(asked):
-        raise Refused("check.changed", "The pre-use check of this machine was changed. Read it again.")
+        raise Refused("check.changed", _("The pre-use check of this machine was changed. Read it again."))
     missing = [line for line in asked if line not in checked]
     if missing:
-        raise Refused(StartRefusal.NOT_CHECKED, f"Not checked yet: “{missing[0]}”.", 422)
+        raise Refused(StartRefusal.NOT_CHECKED, _("Not checked yet: “{line}”.", line=_(missing[0])), 422)
 
 
 def _taken(machine: Machine, student: Person) -> Refused:
     """Two at once: the database let one through. The second reads who has the machine, or where the student is."""
     run = Run.objects.filter(machine=machine, ended_at=None).select_related("student").first()
     if run is not None:
-        return Refused(StartRefusal.IN_USE, f"{run.student.name} has {machine.spoken}. One student at each machine.")
+        return Refused(
+            StartRefusal.IN_USE,
+            _(
+                "{student} has {machine}. One student at each machine.",
+                student=run.student.name,
+                machine=machine.spoken,
+            ),
+        )
     elsewhere = Run.objects.filter(student=student, ended_at=None).select_related("machine__kind").first()
-    where = elsewhere.machine.spoken if elsewhere else "another machine"
-    return Refused(StartRefusal.ELSEWHERE, f"{student.name} is at {where}. End that run first.")
+    where = elsewhere.machine.spoken if elsewhere else _("another machine")
+    return Refused(
+        StartRefusal.ELSEWHERE, _("{student} is at {where}. End that run first.", student=student.name, where=where)
+    )
 
 
 def _record_presence(presence: PresenceConfirmation | None, at: datetime) -> None:

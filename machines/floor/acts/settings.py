@@ -8,6 +8,7 @@ from uuid import UUID
 from machines.floor.queries import closing_lines, open_runs, settings_of
 from machines.models import FloorSettings, Machine
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -59,18 +60,24 @@ def set_floor(*, shop: Shop, wishes: FloorWishes, by: Person, tap: UUID, at: dat
 
 def _check(shop: Shop, wishes: FloorWishes, lines: list[str]) -> None:
     if not 2 <= wishes.presence_minutes <= 60:
-        raise Refused("floor.minutes", "Enter a number of minutes from 2 to 60.", 422)
+        raise Refused("floor.minutes", _("Enter a number of minutes from 2 to 60."), 422)
     if not 1 <= len(lines) <= MOST_LINES:
-        raise Refused("floor.lines", f"The closing list has from 1 to {MOST_LINES} lines.", 422)
+        raise Refused("floor.lines", _("The closing list has from 1 to {most} lines.", most=MOST_LINES), 422)
     for line in lines:
         if len(line) > LINE_MAX:
-            raise Refused("floor.lines", f"Shorten “{line[:40]}…” to {LINE_MAX} characters.", 422)
+            raise Refused(
+                "floor.lines", _("Shorten “{line}…” to {most} characters.", line=line[:40], most=LINE_MAX), 422
+            )
         if character := unprintable(line):
-            raise Refused("name.character", f"“{line[:40]}” holds the character {character}. Take it out.", 422)
+            raise Refused(
+                "name.character",
+                _("“{line}” holds the character {character}. Take it out.", line=line[:40], character=character),
+                422,
+            )
     if len(set(lines)) < len(lines):
-        raise Refused("floor.lines", "Two lines of the closing list say the same. Take one out.", 422)
+        raise Refused("floor.lines", _("Two lines of the closing list say the same. Take one out."), 422)
     if not wishes.keeps_runs and open_runs(shop.pk).exists():
-        raise Refused("floor.runs-open", "A run is open. Mark the machine as stopped first.")
+        raise Refused("floor.runs-open", _("A run is open. Mark the machine as stopped first."))
 
 
 @act
@@ -83,7 +90,7 @@ def order_tiles(*, shop: Shop, machines: Sequence[Machine], by: Person, at: date
     lock(shop)
     at = act_moment(shop.school_id, at)
     if any(machine.shop_id != shop.pk for machine in machines):
-        raise Refused("floor.other-shop", "One of these machines is in another shop. Open the page again.", 422)
+        raise Refused("floor.other-shop", _("One of these machines is in another shop. Open the page again."), 422)
     row = _stored(shop)
     row.tile_order = [machine.pk for machine in machines]
     row.set_at, row.set_by = at, by

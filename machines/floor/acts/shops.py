@@ -12,6 +12,7 @@ from machines.floor.queries import OpenShop, open_runs, open_shop_of
 from machines.floor.supervision import allow_floor, presence_payload
 from machines.models import EndOfRuns, PresenceConfirmation, ShopOpening
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.calendar import local_day
@@ -32,7 +33,9 @@ def open_shop(*, shop: Shop, section: Section | None, by: Person, tap: UUID, at:
     try:
         return _open_shop(shop, section, by, tap, at)
     except IntegrityError as race:
-        raise Refused("opening.already", f"{shop.name} was opened a moment ago. Look at the floor again.") from race
+        raise Refused(
+            "opening.already", _("{shop} was opened a moment ago. Look at the floor again.", shop=shop.name)
+        ) from race
 
 
 @act
@@ -42,7 +45,7 @@ def _open_shop(shop: Shop, section: Section | None, by: Person, tap: UUID, at: d
     at = act_moment(shop.school_id, at)
     allow_floor(by, shop, section.pk if section else None, at)
     if section is not None and section.shop_id != shop.pk:
-        raise Refused("opening.other-shop", f"{section.name} is taught in another shop.", 422)
+        raise Refused("opening.other-shop", _("{section} is taught in another shop.", section=section.name), 422)
     if is_repeated(tap, "open", by=by, at=at, asked={"shop": shop.pk, "section": section.pk if section else None}):
         return ShopOpening.objects.get(tap=tap)
     standing = open_shop_of(shop.pk, last)
@@ -65,23 +68,35 @@ def _leave(standing: OpenShop, by: Person, at: datetime, clock: datetime) -> Non
     opening, state = standing.opening, standing.state(clock)
     if state.status != ShopStatus.PRESENCE_OVER:
         until = clock_text(standing.presence.at, opening.shop.school.time_zone)
-        what = f" for {opening.section.name}" if opening.section else ""
-        raise Refused(
-            "opening.already",
-            f"{opening.shop.name} is open{what}. {standing.supervisor.name} confirmed being there on {until}. "
-            "Take over, or close it first.",
-        )
+        raise Refused("opening.already", _open_already(opening, standing.supervisor, until))
     running = list(open_runs(opening.shop_id))
     if running:
         names = ", ".join(f"{run.machine.spoken} ({run.student.name})" for run in running)
         raise Refused(
             "opening.runs-open",
-            f"Still running on the list: {names}. Check each machine and mark it as stopped first.",
+            _("Still running on the list: {names}. Check each machine and mark it as stopped first.", names=names),
         )
     opening.closed_at, opening.closed_by, opening.closed_how = at, by, ShopOpening.ClosedBy.LEFT
     opening.save(update_fields=["closed_at", "closed_by", "closed_how"])
     payload = {**_of(opening, by), **_of_class(opening), "how": opening.closed_how, "answers": []}
     append(kind="shop.left_open", school=opening.school_id, at=at, payload=payload)
+
+
+def _open_already(opening: ShopOpening, supervisor: Person, until: str) -> str:
+    if opening.section is None:
+        return _(
+            "{shop} is open. {supervisor} confirmed being there on {until}. Take over, or close it first.",
+            shop=opening.shop.name,
+            supervisor=supervisor.name,
+            until=until,
+        )
+    return _(
+        "{shop} is open for {section}. {supervisor} confirmed being there on {until}. Take over, or close it first.",
+        shop=opening.shop.name,
+        section=opening.section.name,
+        supervisor=supervisor.name,
+        until=until,
+    )
 
 
 @act
@@ -111,9 +126,12 @@ def _present(shop: Shop, by: Person, tap: UUID, at: datetime | None, means: str)
         return now.presence
     zone = now.opening.shop.school.time_zone
     if now.state(clock).status == ShopStatus.PRESENCE_OVER and local_day(now.presence.at, zone) != local_day(at, zone):
-        raise Refused("presence.another-day", "This was opened on another day. Open the shop again.")
+        raise Refused("presence.another-day", _("This was opened on another day. Open the shop again."))
     if now.supervisor.pk != by.pk and means == Means.BUTTON:
-        raise Refused("presence.another", f"{now.supervisor.name} supervises this shop. Take over by name first.")
+        raise Refused(
+            "presence.another",
+            _("{supervisor} supervises this shop. Take over by name first.", supervisor=now.supervisor.name),
+        )
     row = _confirm(now.opening, by, means, at, clock)
     row.entry = append(kind="shop.presence", school=shop.school_id, at=at, payload=presence_payload(row))
     row.save(update_fields=["entry"])
@@ -163,11 +181,11 @@ def allow_runs(*, shop: Shop, by: Person, tap: UUID, at: datetime | None = None)
         return EndOfRuns.objects.filter(opening=now.opening).order_by("-pk")[0]
     row = EndOfRuns.objects.filter(opening=now.opening, lifted_at=None).first()
     if row is None:
-        raise Refused("allow.not-ended", "Machines may run already. Look at the floor again.")
+        raise Refused("allow.not-ended", _("Machines may run already. Look at the floor again."))
     running = list(open_runs(shop.pk))
     if running:
         names = ", ".join(run.machine.spoken for run in running)
-        raise Refused("allow.runs-open", f"Mark each machine as stopped first: {names}.")
+        raise Refused("allow.runs-open", _("Mark each machine as stopped first: {names}.", names=names))
     row.lifted_at, row.lifted_by = at, by
     row.save(update_fields=["lifted_at", "lifted_by"])
     append(kind="runs.allowed", school=shop.school_id, at=at, payload={**_of(now.opening, by), "end": row.pk})
@@ -177,7 +195,7 @@ def allow_runs(*, shop: Shop, by: Person, tap: UUID, at: datetime | None = None)
 def _standing(shop: Shop, last: datetime | None) -> OpenShop:
     now = open_shop_of(shop.pk, last)
     if now is None:
-        raise Refused("presence.closed", f"{shop.name} is closed. Open it first.")
+        raise Refused("presence.closed", _("{shop} is closed. Open it first.", shop=shop.name))
     return now
 
 

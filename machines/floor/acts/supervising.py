@@ -6,6 +6,7 @@ from uuid import UUID
 
 from machines.models import SupervisingGrant
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
@@ -32,11 +33,15 @@ def grant_supervising(
     if is_repeated(tap, "supervising", by=by, at=at, asked=asked):
         return SupervisingGrant.objects.filter(section=section, substitute=substitute, day=day).order_by("-pk")[0]
     if not substitute.is_substitute or not substitute.is_active or substitute.school_id != section.school_id:
-        raise Refused("supervising.not-a-substitute", "Choose a substitute of this school.", 422)
+        raise Refused("supervising.not-a-substitute", _("Choose a substitute of this school."), 422)
     if day < local_day(at, section.school.time_zone):
-        raise Refused("supervising.past", "Choose today or a later day.", 422)
+        raise Refused("supervising.past", _("Choose today or a later day."), 422)
     if not section.term.first_day <= day <= section.term.last_day:
-        raise Refused("supervising.not-in-term", f"{section.name} does not meet on that day: its term is over.", 422)
+        raise Refused(
+            "supervising.not-in-term",
+            _("{section} does not meet on that day: its term is over.", section=section.name),
+            422,
+        )
     stands = SupervisingGrant.objects.filter(section=section, substitute=substitute, day=day, withdrawn_at=None).first()
     if stands is not None:
         return stands

@@ -10,6 +10,7 @@ from machines.floor.start_facts import reasons_of
 from machines.floor.supervision import allow_floor
 from machines.models import Machine, Run, WaitingStudent
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.queries import last_moment
 from shopsafe.school.access import allow, students_for
@@ -18,6 +19,16 @@ from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
+
+
+def _may_wait(student: Person, machine: Machine, by: Person, at: datetime) -> None:
+    names = {"student": student.name, "machine": machine.spoken}
+    if Run.objects.filter(machine=machine, student=student, ended_at=None).exists():
+        raise Refused("waiting.at-it", _("{student} has {machine} already.", **names))
+    answer = answer_for(student, machine, at)
+    if not answer.cleared:
+        why = reasons_of(answer)[0] if not by.is_student else answer.reasons[0].sentence
+        raise Refused("waiting.not-cleared", _("{student} is not cleared on {machine}. {why}", **names, why=why))
 
 
 @act
@@ -37,20 +48,17 @@ def join_waiting(
         return WaitingStudent.objects.filter(machine=machine, student=student).order_by("-pk")[0]
     now = open_shop_of(machine.shop_id, last)
     if now is None or not now.state(clock).is_open:
-        raise Refused("waiting.closed", f"{machine.shop.name} is closed. You can wait once a teacher opens it.")
+        raise Refused(
+            "waiting.closed", _("{shop} is closed. You can wait once a teacher opens it.", shop=machine.shop.name)
+        )
     if not by.is_student:
         allow_floor(by, machine.shop, now.opening.section_id, at)
     if not keeps_runs(machine.shop_id):
-        raise Refused("waiting.not-kept", f"{machine.shop.name} keeps no waiting lists. Ask your teacher.")
+        raise Refused("waiting.not-kept", _("{shop} keeps no waiting lists. Ask your teacher.", shop=machine.shop.name))
     waits = WaitingStudent.objects.filter(opening=now.opening, machine=machine, student=student, left_at=None).first()
     if waits is not None:
         return waits
-    if Run.objects.filter(machine=machine, student=student, ended_at=None).exists():
-        raise Refused("waiting.at-it", f"{student.name} has {machine.spoken} already.")
-    answer = answer_for(student, machine, at)
-    if not answer.cleared:
-        why = reasons_of(answer)[0] if not by.is_student else answer.reasons[0].sentence
-        raise Refused("waiting.not-cleared", f"{student.name} is not cleared on {machine.spoken}. {why}")
+    _may_wait(student, machine, by, at)
     row = WaitingStudent.objects.create(
         school_id=machine.school_id, opening=now.opening, machine=machine, student=student,
         added_by=None if by.is_student else by, joined_at=at,
@@ -80,11 +88,11 @@ def _may(by: Person, student: Person, machine: Machine) -> None:
     if by.is_student:
         allow(by, "wait for a machine", shop=machine.shop)
         if by.pk != student.pk:
-            raise Refused("access.not-yours", "Only your own name can be put on the list.", 403)
+            raise Refused("access.not-yours", _("Only your own name can be put on the list."), 403)
         return
     allow(by, "run the floor", shop=machine.shop)
     if not student.is_student or not students_for(by).filter(pk=student.pk).exists():
-        raise Refused("access.not-yours", "This student is in none of your classes.", 403)
+        raise Refused("access.not-yours", _("This student is in none of your classes."), 403)
 
 
 def _record(kind: str, row: WaitingStudent, by: Person | None, at: datetime) -> Any:

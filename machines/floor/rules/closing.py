@@ -3,14 +3,15 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from machines.floor.facts import ClosingAnswer, ClosingCode, ClosingLine, ClosingProblem, ClosingState
+from shopsafe.language.messages import _, marked
 
 SENTENCES = {
-    ClosingCode.RUN_OPEN: "{text} is still running on the list. Confirm that it has stopped.",
-    ClosingCode.NOT_ANSWERED: "“{text}” is not answered.",
-    ClosingCode.NOT_SEEN: "Say who checked “{text}”.",
-    ClosingCode.NO_NOTE: "Say what is left to do for “{text}”, and what happens now.",
-    ClosingCode.NOT_STILL: "“{text}” can’t be done while a run is open.",
-    ClosingCode.NO_LINES: "The closing list has no lines. Add them in the shop’s settings.",
+    ClosingCode.RUN_OPEN: marked("{text} is still running on the list. Confirm that it has stopped."),
+    ClosingCode.NOT_ANSWERED: marked("“{text}” is not answered."),
+    ClosingCode.NOT_SEEN: marked("Say who checked “{text}”."),
+    ClosingCode.NO_NOTE: marked("Say what is left to do for “{text}”, and what happens now."),
+    ClosingCode.NOT_STILL: marked("“{text}” can’t be done while a run is open."),
+    ClosingCode.NO_LINES: marked("The closing list has no lines. Add them in the shop’s settings."),
 }
 # What a new shop starts with. Common practice; every shop edits its own list.
 STARTER_LINES = (
@@ -36,7 +37,7 @@ def closing_state(
         ClosingProblem(ClosingCode.RUN_OPEN, _say(ClosingCode.RUN_OPEN, text), key) for key, text in open_runs.items()
     ]
     if not lines:
-        problems.append(ClosingProblem(ClosingCode.NO_LINES, SENTENCES[ClosingCode.NO_LINES]))
+        problems.append(ClosingProblem(ClosingCode.NO_LINES, _(SENTENCES[ClosingCode.NO_LINES])))
     for line in lines:
         code = _problem(line, latest.get(line.key), bool(open_runs))
         if code is not None:
@@ -63,4 +64,4 @@ def _problem(line: ClosingLine, answer: ClosingAnswer | None, runs_open: bool) -
 
 
 def _say(code: ClosingCode, text: str) -> str:
-    return SENTENCES[code].format(text=text)
+    return _(SENTENCES[code], text=text)

@@ -15,13 +15,14 @@ from machines.floor.facts import (
     ShopStatus,
     SupervisingGrant,
 )
+from shopsafe.language.messages import _, marked
 
 SENTENCES = {
-    ShopStatus.OPEN: "The shop is open.",
-    ShopStatus.CLOSED: "The shop is closed.",
-    ShopStatus.PRESENCE_OVER: "No teacher has confirmed being here.",
-    ShopStatus.CLOCK_CHANGED: "The server's clock was changed. The teacher must confirm being here.",
-    ShopStatus.RUNS_ENDED: "The teacher ended all runs.",
+    ShopStatus.OPEN: marked("The shop is open."),
+    ShopStatus.CLOSED: marked("The shop is closed."),
+    ShopStatus.PRESENCE_OVER: marked("No teacher has confirmed being here."),
+    ShopStatus.CLOCK_CHANGED: marked("The server's clock was changed. The teacher must confirm being here."),
+    ShopStatus.RUNS_ENDED: marked("The teacher ended all runs."),
 }
 
 
@@ -79,7 +80,7 @@ def substitute_may_open(grants: Iterable[SupervisingGrant], section: int, day: d
 
 
 def _state(status: ShopStatus, until: datetime | None = None) -> ShopState:
-    return ShopState(status, SENTENCES[status], until)
+    return ShopState(status, _(SENTENCES[status]), until)
 
 
 def _utc(at: datetime) -> datetime:

@@ -11,25 +11,26 @@ from machines.floor.facts import (
     StudentNow,
 )
 from machines.floor.rules.presence import shop_state
+from shopsafe.language.messages import _, counted, marked
 
 SENTENCES = {
-    StartRefusal.TAGGED_OUT: "{machine} is tagged out: {why}",
-    StartRefusal.KEPT_OFF: "Keep off {machine}: {why}",
-    StartRefusal.SHOP_CLOSED: "The shop is closed. A teacher must open it first.",
-    StartRefusal.PRESENCE_OVER: "No teacher has confirmed being here. Press “I’m here” first.",
-    StartRefusal.CLOCK_CHANGED: "The server’s clock was changed. Press “I’m here” first.",
-    StartRefusal.RUNS_ENDED: "All runs were ended. Let machines run again first.",
-    StartRefusal.IN_USE: "{who} is at {machine}. One student works at each machine.",
-    StartRefusal.ON_HOLD: "{who} is on hold. {why}",
-    StartRefusal.NOT_CLEARED: "{who} is not cleared on {machine}. {why}",
-    StartRefusal.NOT_HERE: "{who} is not marked as here today.",
-    StartRefusal.ELSEWHERE: "{who} is at {why}. End that run first.",
-    StartRefusal.NOT_CHECKED: "The pre-use check of {machine} is not done.",
-    StartRefusal.NO_HELPER: "{machine} needs {why}.",
-    StartRefusal.HELPER_NOT_CLEARED: "{who} may not help at {machine}.",
-    StartRefusal.HELPER_ON_HOLD: "{who} is on hold and may not help. {why}",
-    StartRefusal.HELPER_ELSEWHERE: "{who} is at {why} and can’t help here.",
-    StartRefusal.HELPER_NOT_HERE: "{who} is not marked as here today and can’t help.",
+    StartRefusal.TAGGED_OUT: marked("{machine} is tagged out: {why}"),
+    StartRefusal.KEPT_OFF: marked("Keep off {machine}: {why}"),
+    StartRefusal.SHOP_CLOSED: marked("The shop is closed. A teacher must open it first."),
+    StartRefusal.PRESENCE_OVER: marked("No teacher has confirmed being here. Press “I’m here” first."),
+    StartRefusal.CLOCK_CHANGED: marked("The server’s clock was changed. Press “I’m here” first."),
+    StartRefusal.RUNS_ENDED: marked("All runs were ended. Let machines run again first."),
+    StartRefusal.IN_USE: marked("{who} is at {machine}. One student works at each machine."),
+    StartRefusal.ON_HOLD: marked("{who} is on hold. {why}"),
+    StartRefusal.NOT_CLEARED: marked("{who} is not cleared on {machine}. {why}"),
+    StartRefusal.NOT_HERE: marked("{who} is not marked as here today."),
+    StartRefusal.ELSEWHERE: marked("{who} is at {why}. End that run first."),
+    StartRefusal.NOT_CHECKED: marked("The pre-use check of {machine} is not done."),
+    StartRefusal.NO_HELPER: marked("{machine} needs {why}."),
+    StartRefusal.HELPER_NOT_CLEARED: marked("{who} may not help at {machine}."),
+    StartRefusal.HELPER_ON_HOLD: marked("{who} is on hold and may not help. {why}"),
+    StartRefusal.HELPER_ELSEWHERE: marked("{who} is at {why} and can’t help here."),
+    StartRefusal.HELPER_NOT_HERE: marked("{who} is not marked as here today and can’t help."),
 }
 SHOP_REFUSALS = {
     ShopStatus.CLOSED: StartRefusal.SHOP_CLOSED,
@@ -96,8 +97,8 @@ def _helper_reasons(facts: StartFacts) -> list[StartReason]:
         if not against and helper.key != facts.student.key:
             able.add(helper.key)
     if len(able) < facts.machine.helpers:
-        count = "a helper" if facts.machine.helpers == 1 else f"{facts.machine.helpers} helpers"
-        reasons.append(_reason(StartRefusal.NO_HELPER, facts, why=count))
+        helpers = counted("a helper", "{count} helpers", count=facts.machine.helpers)
+        reasons.append(_reason(StartRefusal.NO_HELPER, facts, why=helpers))
     return reasons
 
 
@@ -121,5 +122,5 @@ def _about(code: StartRefusal, facts: StartFacts, person: StudentNow | HelperNow
 def _reason(
     code: StartRefusal, facts: StartFacts, *, who: str = "", why: str = "", about: int | None = None
 ) -> StartReason:
-    sentence = SENTENCES[code].format(machine=facts.machine.name, who=who, why=why).strip()
+    sentence = _(SENTENCES[code], machine=facts.machine.name, who=who, why=why).strip()
     return StartReason(code, sentence[:1].upper() + sentence[1:], about)

@@ -19,20 +19,21 @@ from machines.floor.facts import (
     TileState,
 )
 from machines.floor.rules.presence import shop_state
+from shopsafe.language.messages import _, marked
 
 HEADLINES = {
-    TileState.FREE: "Free. Ask first.",
-    TileState.KEEP_OFF: "Keep off",
-    TileState.CHECKING: "Not running",
-    TileState.IN_USE: "In use",
-    TileState.TAGGED_OUT: "Tagged out",
+    TileState.FREE: marked("Free. Ask first."),
+    TileState.KEEP_OFF: marked("Keep off"),
+    TileState.CHECKING: marked("Not running"),
+    TileState.IN_USE: marked("In use"),
+    TileState.TAGGED_OUT: marked("Tagged out"),
 }
-NO_NEWS = "No news from the server."
+NO_NEWS = marked("No news from the server.")
 SHOP_DETAILS = {
-    ShopStatus.CLOSED: "The shop is closed.",
-    ShopStatus.PRESENCE_OVER: "No teacher here.",
-    ShopStatus.CLOCK_CHANGED: "No teacher here.",
-    ShopStatus.RUNS_ENDED: "The teacher ended all runs.",
+    ShopStatus.CLOSED: marked("The shop is closed."),
+    ShopStatus.PRESENCE_OVER: marked("No teacher here."),
+    ShopStatus.CLOCK_CHANGED: marked("No teacher here."),
+    ShopStatus.RUNS_ENDED: marked("The teacher ended all runs."),
 }
 
 
@@ -55,15 +56,15 @@ def tile(facts: TileFacts, shop: ShopState, *, stale: bool = False) -> Tile:
     if machine.tagged_out:
         return _tile(facts, TileState.TAGGED_OUT, machine.tagged_out, facts.out_since)
     if stale:
-        return _tile(facts, TileState.KEEP_OFF, NO_NEWS)
+        return _tile(facts, TileState.KEEP_OFF, _(NO_NEWS))
     if not shop.is_open:
-        return _tile(facts, TileState.KEEP_OFF, SHOP_DETAILS[shop.status])
+        return _tile(facts, TileState.KEEP_OFF, _(SHOP_DETAILS[shop.status]))
     if machine.kept_off:
         return _tile(facts, TileState.KEEP_OFF, machine.kept_off, facts.off_since)
     if run is None:
         return _tile(facts, TileState.FREE)
     if run.checked_at is None:
-        return _tile(facts, TileState.CHECKING, f"{machine.user} is checking it first.", run.given_at)
+        return _tile(facts, TileState.CHECKING, _("{user} is checking it first.", user=machine.user), run.given_at)
     return _tile(facts, TileState.IN_USE, machine.user, run.checked_at)
 
 
@@ -72,7 +73,7 @@ def _tile(facts: TileFacts, state: TileState, detail: str = "", since: datetime 
     return Tile(
         machine=facts.machine.key,
         state=state,
-        headline=HEADLINES[state],
+        headline=_(HEADLINES[state]),
         detail=detail,
         since=since,
         user=facts.machine.user if facts.run else "",

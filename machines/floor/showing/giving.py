@@ -11,6 +11,7 @@ from machines.floor.rules.waiting import waiting_order
 from machines.floor.showing.page import FloorPage
 from machines.floor.start_facts import busy_at
 from machines.models import Machine, WaitingStudent
+from shopsafe.language.messages import _
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 from shopsafe.school.naming.name_labels import short_names_of
@@ -85,5 +86,5 @@ def waits_elsewhere(page: FloorPage, machine: Machine) -> dict[int, str]:
         if tile.machine.pk != machine.pk:
             row: WaitingStudent
             for row in tile.waiting:
-                waits.setdefault(row.student_id, f"waits for {tile.machine.spoken}")
+                waits.setdefault(row.student_id, _("waits for {machine}", machine=tile.machine.spoken))
     return waits

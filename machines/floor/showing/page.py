@@ -15,13 +15,14 @@ from machines.floor.showing.hour_card import HourCard, hour_card
 from machines.floor.supervision import granted_today
 from machines.models import FloorSettings, Machine, Run, RunHelper, WaitingStudent
 from shopsafe.act import server_time
+from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import last_entry_of
 from shopsafe.school.models import Person, Shop
 from shopsafe.school.naming.name_labels import short_names_of
 
 SHOWN_WAITING = 3
-FREE_UNKNOWN = "Ask first."  # where a shop keeps no runs, nobody can say that a machine is free
+FREE_UNKNOWN = marked("Ask first.")  # where a shop keeps no runs, nobody can say that a machine is free
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class FloorTile:
     @property
     def headline(self) -> str:
         if self.tile.state == TileState.FREE and not self.keeps_runs:
-            return FREE_UNKNOWN
+            return _(FREE_UNKNOWN)
         return self.tile.headline
 
     @property
@@ -86,13 +87,13 @@ class FloorPage:
 
     @property
     def tally(self) -> list[tuple[int, str]]:
-        free = "free" if self.settings.keeps_runs else "in service"
+        free = _("free") if self.settings.keeps_runs else _("in service")
         words = {
-            TileState.IN_USE: "in use",
+            TileState.IN_USE: _("in use"),
             TileState.FREE: free,
-            TileState.CHECKING: "being checked",
-            TileState.KEEP_OFF: "keep off",
-            TileState.TAGGED_OUT: "tagged out",
+            TileState.CHECKING: _("being checked"),
+            TileState.KEEP_OFF: _("keep off"),
+            TileState.TAGGED_OUT: _("tagged out"),
         }
         return [(self.view.counts[state], text) for state, text in words.items() if self.view.counts[state]]
 

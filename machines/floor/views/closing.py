@@ -10,6 +10,7 @@ from machines.floor.forms import ClosingForm
 from machines.floor.queries import closing_lines, open_runs, settings_of
 from machines.floor.showing.page import floor_card
 from machines.floor.views.floor import shop_with_floor
+from shopsafe.language.messages import _
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -23,7 +24,7 @@ def shop_closing(request: SignedInRequest, shop: int) -> HttpResponse:
     card, lines = floor_card(stored, request.user), closing_lines(settings_of(stored))
     if card.now is None:
         if request.method == "POST":
-            raise Refused("closing.closed", f"{stored.name} is closed already.")
+            raise Refused("closing.closed", _("{shop} is closed already.", shop=stored.name))
         return redirect("floor", stored.pk)
     people = acts.people_of_round(card.now.opening, request.user, page_moment(request))
     choices = [(key, person.name) for key, person in people.items()]
@@ -32,7 +33,7 @@ def shop_closing(request: SignedInRequest, shop: int) -> HttpResponse:
         with refused_on(form):
             tap = form.cleaned_data["tap"]
             acts.close_shop(shop=stored, answers=form.answers, lines=form.shown_lines, by=request.user, tap=tap)
-            messages.success(request, f"{stored.name} is closed. The list is in the logbook.")
+            messages.success(request, _("{shop} is closed. The list is in the logbook.", shop=stored.name))
             return redirect("floor", stored.pk)
     context = {
         "shop": stored, "card": card, "form": form, "runs": list(open_runs(stored.pk)),

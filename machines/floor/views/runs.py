@@ -16,8 +16,9 @@ from machines.floor.rows.records import helper_for, helpers_at, run_for
 from machines.floor.showing.helping import helper_choices
 from machines.floor.showing.names import in_words
 from machines.floor.views.floor import shop_with_floor
-from machines.floor.views.shops import OUT_OF_DATE, press
+from machines.floor.views.shops import out_of_date, press
 from machines.models import Run
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.form_parts import TapForm
@@ -35,7 +36,12 @@ def run_give(request: SignedInRequest, machine: int) -> HttpResponse:
     student = access.student_for(request.user, int(pk))
     shop = shop_with_floor(request, stored.shop_id)
     return press(
-        request, shop, acts.assign, f"{stored} is {student.name}’s. First the check.", machine=stored, student=student
+        request,
+        shop,
+        acts.assign,
+        _("{machine} is {student}’s. First the check.", machine=stored, student=student.name),
+        machine=stored,
+        student=student,
     )
 
 
@@ -48,11 +54,14 @@ def run_check(request: SignedInRequest, run: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.start(run=row, checked=form.checked, by=request.user, tap=form.cleaned_data["tap"])
-            messages.success(request, f"{row.machine} is running. {row.student.name} works alone at it.")
+            messages.success(
+                request,
+                _("{machine} is running. {student} works alone at it.", machine=row.machine, student=row.student.name),
+            )
             return back_from(request, row)
     kind, worn = row.machine.kind, worn_lines(row.machine.kind)
     context: dict[str, Any] = {
-        "run": row, "form": form, "worn": worn, "zone": row.machine.shop.school.time_zone,
+        "run": row, "form": form, "worn": [_(line) for line in worn], "zone": row.machine.shop.school.time_zone,
         "worn_count": in_words(len(worn)), "machine_count": in_words(len(kind.pre_use)),
         "helpers": helpers_at(row),
     }  # fmt: skip
@@ -68,9 +77,9 @@ def run_end(request: SignedInRequest, run: int) -> HttpResponse:
     row = run_for(request.user, run)
     form = TapForm(request.POST)
     if not form.is_valid():
-        raise OUT_OF_DATE
+        raise out_of_date()
     acts.end_run(run=row, by=request.user, tap=form.cleaned_data["tap"])
-    messages.success(request, f"{row.machine} is marked as stopped.")
+    messages.success(request, _("{machine} is marked as stopped.", machine=row.machine))
     if request.POST.get("next") == "closing" and not request.user.is_student:
         return redirect("shop-closing", row.machine.shop_id)
     return back_from(request, row)
@@ -83,10 +92,10 @@ def run_helper(request: SignedInRequest, run: int) -> HttpResponse:
     row, pk = run_for(request.user, run), request.POST.get("student", "")
     form = TapForm(request.POST)
     if not pk.isdecimal() or not form.is_valid():
-        raise OUT_OF_DATE
+        raise out_of_date()
     student = access.student_for(request.user, int(pk))
     helper_acts.name_helper(run=row, student=student, by=request.user, tap=form.cleaned_data["tap"])
-    messages.success(request, f"{student.name} helps at {row.machine.spoken}.")
+    messages.success(request, _("{student} helps at {machine}.", student=student.name, machine=row.machine.spoken))
     return redirect("run-check", row.pk)
 
 
@@ -97,9 +106,11 @@ def helper_release(request: SignedInRequest, helper: int) -> HttpResponse:
     row = helper_for(request.user, helper)
     form = TapForm(request.POST)
     if not form.is_valid():
-        raise OUT_OF_DATE
+        raise out_of_date()
     helper_acts.release_helper(helper=row, by=request.user, tap=form.cleaned_data["tap"])
-    messages.success(request, f"{row.student.name} no longer helps at {row.run.machine.spoken}.")
+    messages.success(
+        request, _("{student} no longer helps at {machine}.", student=row.student.name, machine=row.run.machine.spoken)
+    )
     return redirect("run-check", row.run_id)
 
 

@@ -11,6 +11,7 @@ from machines.floor.queries import closing_lines, settings_of
 from machines.floor.rows.statements import machines_now
 from machines.floor.showing.page import in_room_order
 from machines.floor.views.floor import shop_with_floor
+from shopsafe.language.messages import _
 from shopsafe.school.access import may
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -27,7 +28,7 @@ def floor_settings(request: SignedInRequest, shop: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, {"floor.lines": "lines", "floor.minutes": "presence_minutes", "name.character": "lines"}):
             acts.set_floor(shop=stored, wishes=form.wishes, by=request.user, tap=form.cleaned_data["tap"])
-            messages.success(request, "Saved.")
+            messages.success(request, _("Saved."))
             return redirect("floor", stored.pk)
     return render(request, "machines/floor/settings.html", {"shop": stored, "form": form}, status=status_of(form))
 

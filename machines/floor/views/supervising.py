@@ -8,7 +8,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from machines.floor.acts import supervising as acts
 from machines.floor.forms import SupervisingForm
 from machines.floor.rows.records import grant_for, grants_of
-from machines.floor.views.shops import OUT_OF_DATE
+from machines.floor.views.shops import out_of_date
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -42,7 +43,14 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
             acts.grant_supervising(
                 section=stored, substitute=substitute, day=given["day"], by=request.user, tap=given["tap"]
             )
-            messages.success(request, f"{substitute.name} may run the shop with {stored.name} on that day.")
+            messages.success(
+                request,
+                _(
+                    "{substitute} may run the shop with {section} on that day.",
+                    substitute=substitute.name,
+                    section=stored.name,
+                ),
+            )
             return redirect("supervising", stored.pk)
     today = local_day(page_moment(request), stored.school.time_zone)
     context = {"section": stored, "form": form, "grants": grants_of(stored, today), "any": substitutes}
@@ -56,7 +64,14 @@ def supervising_end(request: SignedInRequest, grant: int) -> HttpResponse:
     section_to_grant(request, row.section_id)
     form = TapForm(request.POST)
     if not form.is_valid():
-        raise OUT_OF_DATE
+        raise out_of_date()
     acts.withdraw_supervising(grant=row, by=request.user, tap=form.cleaned_data["tap"])
-    messages.success(request, f"{row.substitute.name} may no longer run the shop with {row.section.name}.")
+    messages.success(
+        request,
+        _(
+            "{substitute} may no longer run the shop with {section}.",
+            substitute=row.substitute.name,
+            section=row.section.name,
+        ),
+    )
     return redirect("supervising", row.section_id)

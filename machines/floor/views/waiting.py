@@ -8,7 +8,8 @@ from django.views.decorators.http import require_POST
 from machines.clearance.records import machine_for
 from machines.floor.acts import waiting as acts
 from machines.floor.rows.records import waiting_for
-from machines.floor.views.shops import OUT_OF_DATE
+from machines.floor.views.shops import out_of_date
+from shopsafe.language.messages import _
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role
 
@@ -19,9 +20,9 @@ def waiting_join(request: SignedInRequest, machine: int) -> HttpResponse:
     """The student asks for the machine, and stands on its list."""
     row, form = machine_for(request.user, machine), TapForm(request.POST)
     if not form.is_valid():
-        raise OUT_OF_DATE
+        raise out_of_date()
     acts.join_waiting(machine=row, student=request.user, by=request.user, tap=form.cleaned_data["tap"])
-    messages.success(request, f"You wait for {row.spoken}. Your teacher sees your name.")
+    messages.success(request, _("You wait for {machine}. Your teacher sees your name.", machine=row.spoken))
     return redirect("machine", row.pk)
 
 
@@ -31,7 +32,9 @@ def waiting_leave(request: SignedInRequest, waiting: int) -> HttpResponse:
     row = waiting_for(request.user, waiting)
     form = TapForm(request.POST)
     if not form.is_valid():
-        raise OUT_OF_DATE
+        raise out_of_date()
     acts.leave_waiting(waiting=row, by=request.user, tap=form.cleaned_data["tap"])
-    messages.success(request, f"{row.student.name} no longer waits for {row.machine.spoken}.")
+    messages.success(
+        request, _("{student} no longer waits for {machine}.", student=row.student.name, machine=row.machine.spoken)
+    )
     return redirect("machine", row.machine_id) if request.user.is_student else redirect("floor", row.machine.shop_id)
