@@ -12,6 +12,7 @@ from machines.incidents.facts import OwnPart, ReportText, own_of
 from machines.incidents.forms import NO_MACHINE, STORED_WHOM, GroupOfStudents, ReportForm
 from machines.incidents.queries import WrittenReport
 from machines.models import Machine, Run
+from shopsafe.language.messages import _
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import short_names_of
@@ -31,7 +32,7 @@ def classes_in(shop: Shop, reader: Person, at: datetime, first: str = "") -> lis
         dict(pair for pair in _at_machines(shop) if pair[0] in students),
     )
     groups = [
-        GroupOfStudents("At the machines now", [(students[pk], f"{names[pk]}, {machines[pk]}") for pk in machines])
+        GroupOfStudents(_("At the machines now"), [(students[pk], f"{names[pk]}, {machines[pk]}") for pk in machines])
     ]
     seen = set(machines)
     for section in sections:
@@ -57,7 +58,7 @@ def with_people(groups: list[GroupOfStudents], people: list[Person]) -> list[Gro
     """The groups, and first whoever of `people` is in none of them any more, such as a student who left the class."""
     in_groups = {student.pk for group in groups for student, _ in group.students}
     more = [(student, student.short_name) for student in people if student.pk not in in_groups]
-    return [GroupOfStudents("In the report", more), *groups] if more else groups
+    return [GroupOfStudents(_("In the report"), more), *groups] if more else groups
 
 
 def form_to_open(data: Any, query: QueryDict, shop: Shop, reader: Person, at: datetime) -> ReportForm:

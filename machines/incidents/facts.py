@@ -4,10 +4,25 @@ in the evidence file and in the logbook as they stand."""
 from dataclasses import asdict, dataclass
 from typing import Any, NamedTuple
 
-DOING = ("working on it", "setting up", "clearing chips", "changing a blade or bit", "passing by", "something else")
-AID = ("pressed and bandaged", "rinsed", "cooled", "none needed", "something else")
-INFORMED = ("office", "nurse", "parent or guardian")
-INJURIES = frozenset({"a little", "to the nurse", "ambulance"})
+from shopsafe.language.messages import marked
+
+DOING = (
+    marked("working on it"),
+    marked("setting up"),
+    marked("clearing chips"),
+    marked("changing a blade or bit"),
+    marked("passing by"),
+    marked("something else"),
+)
+AID = (
+    marked("pressed and bandaged"),
+    marked("rinsed"),
+    marked("cooled"),
+    marked("none needed"),
+    marked("something else"),
+)
+INFORMED = (marked("office"), marked("nurse"), marked("parent or guardian"))
+INJURIES = frozenset({marked("a little"), marked("to the nurse"), marked("ambulance")})
 
 
 class Informed(NamedTuple):

@@ -17,18 +17,19 @@ from machines.incidents.queries import (
 )
 from machines.models import Incident
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper.press.render import as_html, print_htmls
 from shopsafe.paper.rules.sheets import LETTER
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 
-FORMS = {"report": "report", "hand-over": "hand-over file"}
+FORMS = {"report": marked("report"), "hand-over": marked("hand-over file")}
 ARCHIVE = "pdf/a-3a"  # the form of PDF that may carry files
 
 
 def file_name(form: str, incident: Incident) -> str:
-    return f"Incident {incident.pk} {FORMS[form]}.pdf"
+    return _("Incident {incident} {form}.pdf", incident=incident.pk, form=_(FORMS[form]))
 
 
 def make(form: str, incident: Incident, *, by: Person, at: datetime) -> bytes:
@@ -70,12 +71,17 @@ def report_sheets(report: WrittenReport, by: Person, at: datetime, parts: list[s
         "at": at,
         "paper": LETTER,
         "cells": [
-            ("Incident report", f"{incident.pk}, version {report.version.number}"),
-            ("Shop", incident.shop.name),
-            ("Printed", written_day(local_day(at, school.time_zone))),
+            (
+                _("Incident report"),
+                _("{incident}, version {number}", incident=incident.pk, number=report.version.number),
+            ),
+            (_("Shop"), incident.shop.name),
+            (_("Printed"), written_day(local_day(at, school.time_zone))),
         ],
     }
-    return as_html("machines/paper/incident_report.html", context, title=f"Incident report {incident.pk}")
+    return as_html(
+        "machines/paper/incident_report.html", context, title=_("Incident report {incident}", incident=incident.pk)
+    )
 
 
 def _photo(content: bytes) -> str:

@@ -8,18 +8,22 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.forms import BoundField
+from django.utils.functional import lazy
+from django.utils.text import capfirst, format_lazy
+from django.utils.translation import gettext_lazy as _lazy
 
 from machines.incidents.facts import AID, DOING, Informed, OwnPart, ReportText
 from machines.incidents.report import Report
 from machines.models import IncidentAccount, IncidentVersion, Machine
+from shopsafe.language.messages import _, marked
 from shopsafe.school.models import Person
 from shopsafe.school.pages.form_parts import DayInput, TapForm, area
 
 NO_MACHINE = "none"
 FIRST_YEAR, LAST_YEAR = 2000, 9998  # a moment near the end of the calendar has no UTC
-WHOM = {"office": "Office", "nurse": "Nurse", "guardian": "Parent or guardian"}
+WHOM = {"office": marked("Office"), "nurse": marked("Nurse"), "guardian": marked("Parent or guardian")}
 STORED_WHOM = {"office": "office", "nurse": "nurse", "guardian": "parent or guardian"}
-HURT = [("no one", "Not hurt"), *IncidentAccount.Hurt.choices[1:]]
+HURT = [("no one", _lazy("Not hurt")), *IncidentAccount.Hurt.choices[1:]]
 
 
 class TimeInput(forms.TimeInput):
@@ -29,8 +33,11 @@ class TimeInput(forms.TimeInput):
         super().__init__(format="%H:%M", attrs={"class": "box"})
 
 
+begun = lazy(lambda words: capfirst(_(words)), str)  # stored words as the beginning of a line
+
+
 def codes(values: Sequence[str]) -> list[tuple[str, str]]:
-    return [(value, value.capitalize()) for value in values]
+    return [(value, begun(value)) for value in values]
 
 
 def one_of(choices: Any) -> forms.ChoiceField:
@@ -43,7 +50,7 @@ def several_of(choices: Any) -> forms.MultipleChoiceField:
 
 def short_text(label: str, length: int = 120) -> forms.CharField:
     return forms.CharField(
-        label=label, max_length=length, required=False, widget=forms.TextInput(attrs={"class": "box"})
+        label=_lazy(label), max_length=length, required=False, widget=forms.TextInput(attrs={"class": "box"})
     )
 
 
@@ -71,22 +78,25 @@ class ReportForm(TapForm):
     under the key "" at first. `stored_moment` is kept to the second where day and time stay as they are."""
 
     sort = forms.ChoiceField(choices=IncidentVersion.Sort.choices, widget=forms.RadioSelect, initial="incident")
-    day = forms.DateField(label="Day", widget=DayInput())
-    time = forms.TimeField(label="Time", widget=TimeInput())
+    day = forms.DateField(label=_lazy("Day"), widget=DayInput())
+    time = forms.TimeField(label=_lazy("Time"), widget=TimeInput())
     machine = forms.ChoiceField(required=False, widget=forms.RadioSelect)
-    keep_off = forms.BooleanField(required=False, label="Keep the machine off until a teacher has looked at it")
+    keep_off = forms.BooleanField(required=False, label=_lazy("Keep the machine off until a teacher has looked at it"))
     who = several_of([])
-    other_person = short_text("Someone else: a teacher, a visitor", 80)
+    other_person = short_text(marked("Someone else: a teacher, a visitor"), 80)
     doing = one_of(codes(DOING))
-    doing_words = short_text("What else")
+    doing_words = short_text(marked("What else"))
     words = forms.CharField(required=False, max_length=2000, widget=area(3))
-    office, nurse, guardian = (forms.BooleanField(required=False, label=label) for label in WHOM.values())
+    office, nurse, guardian = (forms.BooleanField(required=False, label=_lazy(label)) for label in WHOM.values())
     office_at, nurse_at, guardian_at = (
-        forms.TimeField(required=False, label=f"{label}: time", widget=TimeInput()) for label in WHOM.values()
+        forms.TimeField(
+            required=False, label=format_lazy(_lazy("{person}: time"), person=_lazy(label)), widget=TimeInput()
+        )
+        for label in WHOM.values()
     )
-    nobody_informed = forms.BooleanField(required=False, label="No one yet")
+    nobody_informed = forms.BooleanField(required=False, label=_lazy("No one yet"))
     witnesses = several_of([])
-    witness_words = short_text("Other people who saw it")
+    witness_words = short_text(marked("Other people who saw it"))
     seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(
@@ -108,17 +118,17 @@ class ReportForm(TapForm):
         for name in ("who", "witnesses"):
             self.fields[name].choices = choices  # type: ignore[attr-defined]
         places = [(key, str(machine)) for key, machine in self.machines.items()]
-        self.fields["machine"].choices = [*places, (NO_MACHINE, "No machine")]  # type: ignore[attr-defined]
+        self.fields["machine"].choices = [*places, (NO_MACHINE, _("No machine"))]  # type: ignore[attr-defined]
         for key in self.persons:
             self.fields[f"hurt{key}"] = one_of(HURT)
-            self.fields[f"body{key}"] = short_text("Where on the body", 200)
+            self.fields[f"body{key}"] = short_text(marked("Where on the body"), 200)
             self.fields[f"aid{key}"] = several_of(codes(AID))
-            self.fields[f"aid_words{key}"] = short_text("First aid, in words", 200)
+            self.fields[f"aid_words{key}"] = short_text(marked("First aid, in words"), 200)
 
     def clean_day(self) -> date:
         day: date = self.cleaned_data["day"]
         if not FIRST_YEAR <= day.year <= LAST_YEAR:
-            raise forms.ValidationError("Enter the day on which it happened, such as 12/1/2026.", code="day")
+            raise forms.ValidationError(_("Enter the day on which it happened, such as 12/1/2026."), code="day")
         return day
 
     # --- as the page shows it ---------------------------------------------------------------------------------------
@@ -204,39 +214,41 @@ class ReportForm(TapForm):
 
 class PhotoForm(forms.Form):
     photo = forms.FileField(
-        label="Photo",
+        label=_lazy("Photo"),
         widget=forms.ClearableFileInput(attrs={"accept": "image/png,image/jpeg,image/webp", "class": "box"}),
-        error_messages={"required": "Choose a photo first."},
+        error_messages={"required": _lazy("Choose a photo first.")},
     )
 
 
 class FollowUpForm(TapForm):
     words = forms.CharField(
-        label="What changes, so that it does not happen again?",
-        help_text="Without names of students.",
+        label=_lazy("What changes, so that it does not happen again?"),
+        help_text=_lazy("Without names of students."),
         max_length=300,
         widget=area(),
-        error_messages={"required": "Say what changes."},
+        error_messages={"required": _lazy("Say what changes.")},
     )
-    day = forms.DateField(label="To be done by", required=False, widget=DayInput())
+    day = forms.DateField(label=_lazy("To be done by"), required=False, widget=DayInput())
 
 
 class DoneForm(forms.Form):
-    words = forms.CharField(label="What was done", required=False, max_length=300)
+    words = forms.CharField(label=_lazy("What was done"), required=False, max_length=300)
 
 
 class IncidentSettingsForm(forms.Form):
     emergency_number = forms.CharField(
-        label="Number to call in an emergency",
-        help_text="It stands first on every report, as a button that dials.",
+        label=_lazy("Number to call in an emergency"),
+        help_text=_lazy("It stands first on every report, as a button that dials."),
         max_length=20,
-        error_messages={"required": "Enter the number to call in an emergency."},
+        error_messages={"required": _lazy("Enter the number to call in an emergency.")},
     )
-    office_phone = forms.CharField(label="Phone of the office or nurse", required=False, max_length=30)
+    office_phone = forms.CharField(label=_lazy("Phone of the office or nurse"), required=False, max_length=30)
     due_days = forms.IntegerField(
-        label="Days until a report is complete",
-        help_text="Seven to start with, as in 29 CFR 1904.29(b)(3), which is about employees. Your district’s "
-        "rule comes first.",
+        label=_lazy("Days until a report is complete"),
+        help_text=_lazy(
+            "Seven to start with, as in 29 CFR 1904.29(b)(3), which is about employees. Your "
+            "district’s rule comes first."
+        ),
         min_value=1,
         max_value=365,
     )

@@ -14,6 +14,7 @@ from machines.incidents.facts import FactLine, OwnPart, ReportText, own_of, text
 from machines.incidents.rules.report_words import OPEN, HurtPerson, ReportPeople, report_lines
 from machines.models import FollowUp, Incident, IncidentAccount, IncidentPhoto, IncidentSettings, IncidentVersion
 from machines.reports.rules.deadlines import KEEP_YEARS, incident_due, is_incident_overdue, keep_until
+from shopsafe.language.messages import _, marked
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, School, Shop
@@ -42,7 +43,7 @@ def incident_for(person: Person, pk: int) -> Incident:
 def must_read(person: Person, incident: Incident) -> None:
     """Return if the person may read this report. Refused: access.not-yours."""
     if not incidents_for(person).filter(pk=incident.pk).exists():
-        raise Refused("access.not-yours", "This report is for the teachers of the student, and for the office.", 403)
+        raise Refused("access.not-yours", _("This report is for the teachers of the student, and for the office."), 403)
 
 
 def accounts_now() -> QuerySet[IncidentAccount]:
@@ -60,6 +61,18 @@ def follow_ups_for(person: Person) -> QuerySet[FollowUp]:
 
 def photos_for(person: Person) -> QuerySet[IncidentPhoto]:
     return IncidentPhoto.objects.filter(incident__in=incidents_for(person)).select_related("file")
+
+
+SORTS = {"incident": marked("Incident"), "near-miss": marked("Near miss"), "misuse": marked("Misuse")}
+
+
+def _informed(person: str, time: str) -> str:
+    """ "Nurse at 10:46 AM", or "Office, time not written down"."""
+    if time:
+        sentence = _("{person} at {time}", person=person, time=time)
+    else:
+        sentence = _("{person}, time not written down", person=person)
+    return sentence[:1].upper() + sentence[1:]
 
 
 @dataclass(frozen=True)
@@ -87,16 +100,13 @@ class WrittenReport:
         """What was written, in words; of a report that was erased, that it was."""
         machine = str(self.version.machine or "")
         if self.is_erased:
-            return [FactLine("Machine", machine or OPEN), FactLine("Who", "The record was erased.")]
+            return [FactLine(_("Machine"), machine or _(OPEN)), FactLine(_("Who"), _("The record was erased."))]
         hurt = [
             HurtPerson(str(row.student or ""), row.get_hurt_display() if row.hurt else "", own) for row, own in self.own
         ]
         names = [person.name for person in self.concerned]
         people = ReportPeople(hurt, names, [person.name for person in self.witnesses], self.other_witnesses)
-        informed = [
-            f"{whom[:1].upper()}{whom[1:]}{f' at {hour(at)}' if at else ', time not written down'}"
-            for whom, at in self.text.informed
-        ]
+        informed = [_informed(_(whom), hour(at) if at else "") for whom, at in self.text.informed]
         return list(report_lines(self.text, machine, people, informed))
 
     @property
@@ -183,8 +193,10 @@ class IncidentLine:
     @property
     def name(self) -> str:
         """ "Near miss at band saw 2"."""
-        what = {"incident": "Incident", "near-miss": "Near miss", "misuse": "Misuse"}[self.version.sort]
-        return f"{what} at {self.version.machine.spoken}" if self.version.machine else what
+        incident = _(SORTS[self.version.sort])
+        if self.version.machine is None:
+            return incident
+        return _("{incident} at {machine}", incident=incident, machine=self.version.machine.spoken)
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,10 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from machines.prints.rendering import RenderedPrint, record_codes
+from shopsafe.language.commands import TranslatedCommand
 from shopsafe.language.messages import _
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import PAPERS, Paper
@@ -16,7 +17,7 @@ from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
 
 
-class WallCommand(BaseCommand):
+class WallCommand(TranslatedCommand):
     """A command that writes one PDF and says as JSON what it wrote."""
 
     papers: tuple[str, ...] = ()

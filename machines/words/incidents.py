@@ -2,57 +2,83 @@
 
 from datetime import datetime
 
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.sentences import EntryKind, Payload, by, name
 from shopsafe.school.logbook_words import day
 
-SORTS = {"incident": "incident", "near-miss": "near miss", "misuse": "misuse"}
+SORTS = {"incident": marked("incident"), "near-miss": marked("near miss"), "misuse": marked("misuse")}
 
 
 def where(payload: Payload) -> str:
     """ "near miss at band saw 2 on 12 October 2026"; in its shop where there was no machine."""
     machine = name(payload, "machine", "")
-    place = f"at {machine[:1].lower()}{machine[1:]}" if machine else f"in {name(payload, 'shop')}"
-    happened = datetime.fromisoformat(payload["happened_at"])
-    return f"{SORTS.get(payload['sort'], payload['sort'])} {place} on {day(happened.date().isoformat())}"
+    happened = day(datetime.fromisoformat(payload["happened_at"]).date().isoformat())
+    incident = _(SORTS.get(payload["sort"], str(payload["sort"])))
+    if not machine:
+        return _("{incident} in {shop} on {day}", incident=incident, shop=name(payload, "shop"), day=happened)
+    machine = machine[:1].lower() + machine[1:]
+    return _("{incident} at {machine} on {day}", incident=incident, machine=machine, day=happened)
 
 
 def account(payload: Payload) -> str:
-    student = name(payload, "student", "no student")
+    words = {"student": name(payload, "student", _("no student")), "incident": where(payload), "by": by(payload)}
     if payload["part"] == "witness":
-        return f"{student} saw it: {where(payload)}, written by {by(payload)}"
-    hurt = f", hurt: {payload['hurt']}" if payload["hurt"] else ""
-    return f"{student}, {where(payload)}{hurt}, version {payload['number']}, written by {by(payload)}"
+        return _("{student} saw it: {incident}, written by {by}", **words)
+    if not payload["hurt"]:
+        return _("{student}, {incident}, version {number}, written by {by}", **words, number=payload["number"])
+    return _(
+        "{student}, {incident}, hurt: {hurt}, version {number}, written by {by}",
+        **words,
+        hurt=_(payload["hurt"]),
+        number=payload["number"],
+    )
 
 
 def opened(payload: Payload) -> str:
-    return f"{where(payload)}, in {name(payload, 'shop')}, by {by(payload)}"
+    return _("{incident}, in {shop}, by {by}", incident=where(payload), shop=name(payload, "shop"), by=by(payload))
 
 
 def written(payload: Payload) -> str:
-    state = "complete" if payload["complete"] else "not complete yet"
-    return f"{where(payload)}, version {payload['number']}, {state}, by {by(payload)}"
+    words = {"incident": where(payload), "number": payload["number"], "by": by(payload)}
+    if payload["complete"]:
+        return _("{incident}, version {number}, complete, by {by}", **words)
+    return _("{incident}, version {number}, not complete yet, by {by}", **words)
+
+
+def photo_added(payload: Payload) -> str:
+    shop = name(payload, "shop")
+    return _("report {number}, in {shop}, by {by}", number=payload["incident"], shop=shop, by=by(payload))
+
+
+def file_made(payload: Payload) -> str:
+    form = _(payload["form"])
+    return _("report {number} as {form}, made by {by}", number=payload["incident"], form=form, by=by(payload))
 
 
 def follow_up(payload: Payload) -> str:
-    until = f", by {day(payload['day'])}" if payload.get("day") else ""
+    words = {"words": payload["words"].rstrip("."), "shop": name(payload, "shop"), "by": by(payload)}
     done = f": {payload['done']}" if payload.get("done") else ""
-    return f"{payload['words'].rstrip('.')}{until}, in {name(payload, 'shop')}, by {by(payload)}{done}"
+    if payload.get("day"):
+        return _("{words}, by {day}, in {shop}, by {by}", **words, day=day(payload["day"])) + done
+    return _("{words}, in {shop}, by {by}", **words) + done
+
+
+def settings(payload: Payload) -> str:
+    return _(
+        "emergency number {number}, reports complete within {days} days, by {by}",
+        number=payload["emergency_number"],
+        days=payload["due_days"],
+        by=by(payload),
+    )
 
 
 INCIDENT_WORDS = {
-    "incident.opened": EntryKind("Incident report begun", opened),
-    "incident.written": EntryKind("Incident report saved", written),
-    "incident.account": EntryKind("Incident report", account),
-    "incident.photo_added": EntryKind(
-        "Photo in an incident report", lambda p: f"report {p['incident']}, in {name(p, 'shop')}, by {by(p)}"
-    ),
-    "incident.file_made": EntryKind(
-        "File of an incident report", lambda p: f"report {p['incident']} as {p['form']}, made by {by(p)}"
-    ),
-    "incident.follow_up_added": EntryKind("Follow-up", follow_up),
-    "incident.follow_up_done": EntryKind("Follow-up done", follow_up),
-    "incident_settings.set": EntryKind(
-        "Incident settings",
-        lambda p: f"emergency number {p['emergency_number']}, reports complete within {p['due_days']} days, by {by(p)}",
-    ),
+    "incident.opened": EntryKind(marked("Incident report begun"), opened),
+    "incident.written": EntryKind(marked("Incident report saved"), written),
+    "incident.account": EntryKind(marked("Incident report"), account),
+    "incident.photo_added": EntryKind(marked("Photo in an incident report"), photo_added),
+    "incident.file_made": EntryKind(marked("File of an incident report"), file_made),
+    "incident.follow_up_added": EntryKind(marked("Follow-up"), follow_up),
+    "incident.follow_up_done": EntryKind(marked("Follow-up done"), follow_up),
+    "incident_settings.set": EntryKind(marked("Incident settings"), settings),
 }

@@ -8,6 +8,7 @@ from machines.clearance.rules.wording import clock_text
 from machines.incidents.queries import must_read
 from machines.models import FollowUp, Incident
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Entry
 from shopsafe.school.access import Deed, allow
@@ -37,7 +38,7 @@ def add_follow_up(
     if is_repeated(tap, "follow-up", by=by, at=at, asked=asked):
         return FollowUp.objects.get(tap=tap)
     if not words:
-        raise Refused("follow-up.no-words", "Say what changes.", 422)
+        raise Refused("follow-up.no-words", _("Say what changes."), 422)
     row = FollowUp.objects.create(
         school_id=incident.school_id, incident=incident, words=words, day=day, by=by, at=at, tap=tap
     )
@@ -56,7 +57,7 @@ def finish_follow_up(*, follow_up: FollowUp, words: str, by: Person, at: datetim
     row = FollowUp.objects.select_related("incident__shop", "done_by", "school").get(pk=follow_up.pk)
     if row.done_at is not None and row.done_by is not None:
         when = clock_text(row.done_at, row.school.time_zone)
-        raise Refused("follow-up.done", f"{row.done_by.name} marked it as done on {when}.")
+        raise Refused("follow-up.done", _("{person} marked it as done on {when}.", person=row.done_by.name, when=when))
     row.done_at, row.done_by, row.done_words = at, by, words.strip()[:300]
     row.save(update_fields=["done_at", "done_by", "done_words"])
     _record("incident.follow_up_done", row, row.incident, by, at, words=row.words, done=row.done_words)

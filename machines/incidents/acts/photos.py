@@ -6,6 +6,7 @@ from machines.incidents.queries import must_read
 from machines.models import Incident, IncidentPhoto, PhotoFile
 from quizzes.banks.pictures.files import NoPicture, photo
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
@@ -37,7 +38,7 @@ def _add(incident: Incident, digest: str, content: bytes, by: Person, at: dateti
     if same_photo := IncidentPhoto.objects.filter(incident=incident, digest=digest).first():
         return same_photo
     if IncidentPhoto.objects.filter(incident=incident).count() >= MOST_PHOTOS:
-        raise Refused("photo.too-many", f"A report holds {MOST_PHOTOS} photos.")
+        raise Refused("photo.too-many", _("A report holds {most} photos.", most=MOST_PHOTOS))
     row = IncidentPhoto.objects.create(school_id=incident.school_id, incident=incident, digest=digest, by=by, at=at)
     PhotoFile.objects.create(photo=row, content=content)
     payload = {

@@ -13,6 +13,7 @@ from machines.incidents.queries import must_read
 from machines.incidents.report import Report, missing_in
 from machines.models import Incident, IncidentAccount, IncidentVersion, Machine, TagOut
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Entry
 from shopsafe.school.access import Deed, allow, students_for
@@ -102,29 +103,38 @@ def _rows_of(report: Report) -> list[Any]:
 def _changed(incident: Incident) -> Refused:
     latest = incident.versions.select_related("by", "school").order_by("number").last()
     if latest is None:
-        return Refused("incident.changed", "This report was changed meanwhile. Open it again.")
+        return Refused("incident.changed", _("This report was changed meanwhile. Open it again."))
     when = clock_text(latest.at, latest.school.time_zone)
     return Refused(
         "incident.changed",
-        f"{latest.by.name} saved this report on {when}, after you opened this page. What you wrote is still here, and "
-        "is not saved yet. Compare it with the saved report below, then save again.",
+        _(
+            "{person} saved this report on {when}, after you opened this page. What you wrote is "
+            "still here, and is not saved yet. Compare it with the saved report below, then save "
+            "again.",
+            person=latest.by.name,
+            when=when,
+        ),
     )
 
 
 def _is_valid(report: Report, shop: Shop, by: Person, at: datetime) -> None:
     text = report.text
     if not report.concerned and not text.other_person and report.sort == IncidentVersion.Sort.INCIDENT:
-        raise Refused("incident.no-one", "Who was it? Choose a student, or write who else it was.", 422)
+        raise Refused("incident.no-one", _("Who was it? Choose a student, or write who else it was."), 422)
     named = {student.pk for student in (*report.concerned, *report.witnesses)}
     if students_for(by).filter(pk__in=named).count() != len(named):
-        raise Refused("incident.not-yours", "A student you chose is in none of your classes.", 403)
+        raise Refused("incident.not-yours", _("A student you chose is in none of your classes."), 403)
     if report.machine and report.machine.shop_id != shop.pk:
-        raise Refused("incident.other-shop", f"{report.machine} is not a machine of {shop}.", 422)
+        raise Refused(
+            "incident.other-shop", _("{machine} is not a machine of {shop}.", machine=report.machine, shop=shop), 422
+        )
     if report.happened_at > at:
-        raise Refused("incident.in-future", "The time lies ahead. Enter when it happened.", 422)
+        raise Refused("incident.in-future", _("The time lies ahead. Enter when it happened."), 422)
     if report.wants_complete and (left := missing_in(report)):
         raise Refused(
-            "incident.not-complete", f"Still to fill in: {', '.join(left)}. Or save it and finish later.", 422
+            "incident.not-complete",
+            _("Still to fill in: {parts}. Or save it and finish later.", parts=", ".join(left)),
+            422,
         )
 
 

@@ -15,12 +15,14 @@ from machines.incidents.known.floor import run_lines, shop_lines
 from machines.incidents.known.reports import report_lines
 from machines.incidents.rules.known_words import machine_lines, student_lines
 from machines.models import Machine, SignOff, TagOut
+from shopsafe.language.stored import stored_words
 from shopsafe.logbook.rules.chain import utc_second
 from shopsafe.logbook.rules.digests import value_digest
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, Shop
 
 
+@stored_words
 def known_about_machine(machine: Machine | None, shop: Shop, at: datetime) -> dict[str, Any]:
     """What is on record about the machine and the shop at `at`, in words, without any student."""
     around = shop_lines(shop, machine, at)
@@ -39,6 +41,7 @@ def known_about_machine(machine: Machine | None, shop: Shop, at: datetime) -> di
     return as_known(at, (*around, *machine_lines(facts)))
 
 
+@stored_words
 def known_about_students(
     students: Sequence[Person], machine: Machine | None, shop: Shop, at: datetime
 ) -> dict[int, dict[str, Any]]:

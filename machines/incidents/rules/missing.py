@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from machines.incidents.facts import INJURIES, OwnPart, ReportText
+from shopsafe.language.messages import _
 
 
 def missing(text: ReportText, own: Mapping[str, OwnPart], *, has_machine: bool) -> list[str]:
@@ -12,21 +13,25 @@ def missing(text: ReportText, own: Mapping[str, OwnPart], *, has_machine: bool) 
 
 def _of_text(text: ReportText, *, has_machine: bool) -> Iterator[str]:
     if not has_machine and not text.no_machine:
-        yield "Machine"
+        yield _("Machine")
     if not text.doing or (text.doing == "something else" and not text.doing_words):
-        yield "Doing what"
+        yield _("Doing what")
     if not text.words:
-        yield "What happened"
+        yield _("What happened")
     if not text.informed and not text.nobody_informed:
-        yield "Who was informed"
+        yield _("Who was informed")
 
 
 def _of_person(name: str, own: OwnPart) -> Iterator[str]:
-    of = f" ({name})" if name else ""
     if not own.hurt:
-        yield f"Hurt{of}"
+        yield _of(_("Hurt"), name)
     if own.hurt in INJURIES:
         if not own.body:
-            yield f"Where on the body{of}"
+            yield _of(_("Where on the body"), name)
         if not own.aid and not own.aid_words:
-            yield f"First aid{of}"
+            yield _of(_("First aid"), name)
+
+
+def _of(part: str, name: str) -> str:
+    """ "Hurt", or "Hurt (Gus P.)" where several are concerned."""
+    return _("{part} ({person})", part=part, person=name) if name else part

@@ -4,8 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from machines.incidents.facts import FactLine, OwnPart, ReportText
+from shopsafe.language.messages import _, counted, marked
 
-OPEN = "Not filled in"
+OPEN = marked("Not filled in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,28 +30,31 @@ class ReportPeople:
 
 def report_lines(text: ReportText, machine: str, people: ReportPeople, informed: Sequence[str]) -> Iterator[FactLine]:
     """`informed`: a sentence for each person who was informed."""
-    yield FactLine("Machine", machine or ("No machine" if text.no_machine else OPEN))
-    yield FactLine("Who", ", ".join([*people.students, *filter(None, [text.other_person])]) or "No one")
-    yield FactLine("Doing what", ": ".join(filter(None, [_capital(text.doing) or OPEN, text.doing_words])))
-    yield FactLine("What happened", text.words or OPEN)
+    yield FactLine(_("Machine"), machine or (_("No machine") if text.no_machine else _(OPEN)))
+    yield FactLine(_("Who"), ", ".join([*people.students, *filter(None, [text.other_person])]) or _("No one"))
+    yield FactLine(_("Doing what"), ": ".join(filter(None, [_capital(_(text.doing)) or _(OPEN), text.doing_words])))
+    yield FactLine(_("What happened"), text.words or _(OPEN))
     for person in people.concerned:
         yield from _hurt(person, len(people.concerned) > 1)
-    yield FactLine("Who was informed", "\n".join(informed) or ("No one yet" if text.nobody_informed else OPEN))
+    yield FactLine(_("Who was informed"), "\n".join(informed) or (_("No one yet") if text.nobody_informed else _(OPEN)))
     if saw_it := "\n".join(filter(None, [_witnesses(people), text.witness_words])):
-        yield FactLine("Who saw it", saw_it)
+        yield FactLine(_("Who saw it"), saw_it)
 
 
 def _hurt(person: HurtPerson, one_of_several: bool) -> Iterator[FactLine]:
-    label = f"Hurt: {person.name}" if one_of_several else "Hurt"
-    yield FactLine(label, ". ".join(filter(None, [person.hurt or OPEN, person.own.body])))
-    aid = ", ".join(filter(None, [*person.own.aid, person.own.aid_words]))
+    label = _("Hurt: {person}", person=person.name) if one_of_several else _("Hurt")
+    yield FactLine(label, ". ".join(filter(None, [person.hurt or _(OPEN), person.own.body])))
+    aid = ", ".join(filter(None, [*map(_, person.own.aid), person.own.aid_words]))
     if aid:
-        yield FactLine("First aid", _capital(aid))
+        yield FactLine(_("First aid"), _capital(aid))
 
 
 def _witnesses(people: ReportPeople) -> str:
-    others = f"{people.others} student{'s' if people.others > 1 else ''} of other classes" if people.others else ""
-    return " and ".join(filter(None, [", ".join(people.witnesses), others]))
+    names = ", ".join(people.witnesses)
+    if not people.others:
+        return names
+    others = counted("{count} student of other classes", "{count} students of other classes", count=people.others)
+    return _("{names} and {others}", names=names, others=others) if names else others
 
 
 def _capital(words: str) -> str:

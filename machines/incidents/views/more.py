@@ -12,6 +12,7 @@ from machines.incidents.acts.settings import set_incident_settings
 from machines.incidents.forms import DoneForm, FollowUpForm, IncidentSettingsForm, PhotoForm
 from machines.incidents.queries import follow_ups_for, incident_for, photos_for, settings_of
 from machines.incidents.report_page import report_page
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
@@ -27,7 +28,7 @@ def incident_photo_add(request: SignedInRequest, incident: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form, "photo"):
             photos.add_photo(incident=stored, sent=form.cleaned_data["photo"].read(), by=request.user)
-            messages.success(request, "Photo added.")
+            messages.success(request, _("Photo added."))
             return redirect("incident", stored.pk)
     context = report_page(stored, request.user, page_moment(request)) | {"photo_form": form, "wrong": form}
     return render(request, "machines/incidents/incident.html", context, status=status_of(form))
@@ -50,7 +51,7 @@ def follow_up_add(request: SignedInRequest, incident: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form):
             follow_ups.add_follow_up(incident=stored, by=request.user, **form.cleaned_data)
-            messages.success(request, "Follow-up added. It stays on Today until it is done.")
+            messages.success(request, _("Follow-up added. It stays on Today until it is done."))
             return redirect("incident", stored.pk)
     context = report_page(stored, request.user, page_moment(request)) | {"follow_up_form": form, "wrong": form}
     return render(request, "machines/incidents/incident.html", context, status=status_of(form))
@@ -63,7 +64,7 @@ def follow_up_done(request: SignedInRequest, follow_up: int) -> HttpResponse:
     form = DoneForm(request.POST)
     if form.is_valid():
         follow_ups.finish_follow_up(follow_up=row, by=request.user, **form.cleaned_data)
-        messages.success(request, "Marked as done.")
+        messages.success(request, _("Marked as done."))
     return redirect("incident", row.incident_id)
 
 
@@ -74,7 +75,7 @@ def incident_file(request: SignedInRequest, incident: int) -> HttpResponse:
     stored, at = incident_for(request.user, incident), page_moment(request)
     form = request.POST.get("form", "")
     if form not in files.FORMS:
-        raise Refused("incident.no-form", "Choose the report or the hand-over file.", 422)
+        raise Refused("incident.no-form", _("Choose the report or the hand-over file."), 422)
     body = files.make(form, stored, by=request.user, at=at)
     name = content_disposition_header(as_attachment=True, filename=files.file_name(form, stored)) or ""
     return HttpResponse(body, content_type="application/pdf", headers={"Content-Disposition": name})
@@ -88,6 +89,6 @@ def incident_settings(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             set_incident_settings(by=request.user, **form.cleaned_data)
-            messages.success(request, "Saved.")
+            messages.success(request, _("Saved."))
             return redirect("incident-settings")
     return render(request, "machines/incidents/settings.html", {"form": form}, status=status_of(form))

@@ -12,6 +12,7 @@ from machines.incidents.overview import incidents_page, preview
 from machines.incidents.queries import WrittenReport, incident_for, report_now, settings_of
 from machines.incidents.report_page import report_page
 from machines.models import Incident
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person
@@ -43,7 +44,7 @@ def incident_open(request: SignedInRequest, shop: int) -> HttpResponse:
         with refused_on(form, AT_FIELD):
             report = form.report(complete="complete" in request.POST)
             incident = reports.open_incident(shop=place, report=report, by=request.user, tap=form.cleaned_data["tap"])
-            messages.success(request, "Saved.")
+            messages.success(request, _("Saved."))
             return redirect("incident", incident.pk)
     known = preview(form, place, at)
     context = {"shop": place, "form": form, "settings": settings_of(place.school), "known": known, "at": at}
@@ -67,7 +68,7 @@ def incident_report(request: SignedInRequest, incident: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, AT_FIELD):
             _write(request, form, stored)
-            messages.success(request, "Saved.")
+            messages.success(request, _("Saved."))
             return redirect("incident", stored.pk)
     newer = newer_than_shown(form, stored, request.user)
     context = {"shop": stored.shop, "form": form, "settings": settings_of(stored.school), "report": report, "at": at}

@@ -5,26 +5,28 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import connection
 
 from shopsafe.database import backups
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 
 LARGE = 25_000  # pages: 100 MB
 
 
-class Command(BaseCommand):
-    help = "Writes a whole copy of the database to a new file, and prints the checkpoint it holds."
+class Command(TranslatedCommand):
+    help = marked("Writes a whole copy of the database to a new file, and prints the checkpoint it holds.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path, metavar="FILE", help="a new file")
+        parser.add_argument("file", type=Path, metavar="FILE", help=_("a new file"))
 
     def handle(self, *, file: Path, **options: Any) -> None:
         if connection.vendor != "sqlite":
-            raise CommandError("This database is PostgreSQL: back it up with pg_dump.")
+            raise CommandError(_("This database is PostgreSQL: back it up with pg_dump."))
         if file.exists():
-            raise CommandError(f"{file} is there already. Give a new name.")
+            raise CommandError(_("{file} is there already. Give a new name.", file=file))
         mark = take_checkpoint()
         try:
             backups.copy(backups.database(), file, self._progress())
@@ -41,6 +43,6 @@ class Command(BaseCommand):
             tenth = done * 10 // pages
             if pages >= LARGE and tenth > shown:
                 shown = tenth
-                self.stderr.write(f"{tenth * 10} % copied")
+                self.stderr.write(_("{percent} % copied", percent=tenth * 10))
 
         return progress

@@ -5,21 +5,23 @@ from argparse import ArgumentParser
 from datetime import UTC, datetime
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from machines.floor.hours import exposure_hours, machine_times
 from machines.floor.showing.page import FloorPage, floor_now
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.lookup import shop_by_pk_or_name
 from shopsafe.school.models import Shop
 from shopsafe.school.refusals import Refused
 
 
-class Command(BaseCommand):
-    help = "Prints who is at which machine of a shop, who waits, and whether the shop is open, as JSON."
+class Command(TranslatedCommand):
+    help = marked("Prints who is at which machine of a shop, who waits, and whether the shop is open, as JSON.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("shop", metavar="SHOP", help="the shop's number or name")
-        parser.add_argument("--hours", action="store_true", help="add each student's machine time and last use")
+        parser.add_argument("shop", metavar="SHOP", help=_("the shop's number or name"))
+        parser.add_argument("--hours", action="store_true", help=_("add each student's machine time and last use"))
 
     def handle(self, **options: Any) -> None:
         try:

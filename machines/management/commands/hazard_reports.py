@@ -5,20 +5,20 @@ from argparse import ArgumentParser
 from datetime import datetime
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from machines.management.commands.incidents import shop_by_pk_or_name
 from machines.models import HazardReport
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Shop
 
 
-class Command(BaseCommand):
-    help = "Prints the hazard reports of a shop that wait for a teacher, with --ended also the others, as JSON."
+class Command(TranslatedCommand):
+    help = marked("Prints the hazard reports of a shop that wait for a teacher, with --ended also the others, as JSON.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("shop", metavar="SHOP", help="the shop's number or name")
-        parser.add_argument("--ended", action="store_true", help="also the reports that a teacher has ended")
+        parser.add_argument("shop", metavar="SHOP", help=_("the shop's number or name"))
+        parser.add_argument("--ended", action="store_true", help=_("also the reports that a teacher has ended"))
 
     def handle(self, **options: Any) -> None:
         shop = shop_by_pk_or_name(options["shop"])

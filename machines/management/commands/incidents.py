@@ -5,20 +5,22 @@ from argparse import ArgumentParser
 from datetime import datetime
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db.models import Q
 
 from machines.incidents.queries import lines_of_shop, undone_in
 from machines.incidents.rates import MachineRate, rates_of
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Shop
 
 
-class Command(BaseCommand):
-    help = "Prints the incident reports of a shop with their dates, its follow-ups and its rates, as JSON."
+class Command(TranslatedCommand):
+    help = marked("Prints the incident reports of a shop with their dates, its follow-ups and its rates, as JSON.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("shop", metavar="SHOP", help="the shop's number or name")
+        parser.add_argument("shop", metavar="SHOP", help=_("the shop's number or name"))
 
     def handle(self, **options: Any) -> None:
         shop = shop_by_pk_or_name(options["shop"])
@@ -31,10 +33,19 @@ def shop_by_pk_or_name(text: str) -> Shop:
         Shop.objects.filter(Q(pk=number) | Q(name__iexact=text.strip())).select_related("school").order_by("pk")
     )
     if not shops:
-        raise CommandError(f"There is no shop “{text}”. Give its name or its number.")
+        raise CommandError(_("There is no shop “{text}”. Give its name or its number.", text=text))
     if len(shops) > 1:
-        which = "; ".join(f"{shop.pk} is {shop.name}, {shop.school.name}" for shop in shops)
-        raise CommandError(f"“{text}” may be any of {len(shops)} shops: {which}. Give the number.")
+        which = "; ".join(
+            _("{key} is {shop}, {school}", key=shop.pk, shop=shop.name, school=shop.school.name) for shop in shops
+        )
+        raise CommandError(
+            _(
+                "“{text}” may be any of {count} shops: {shops}. Give the number.",
+                text=text,
+                count=len(shops),
+                shops=which,
+            )
+        )
     return shops[0]
 
 

@@ -5,31 +5,33 @@ from argparse import ArgumentParser
 from datetime import UTC, datetime
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.records import in_service_life
 from machines.models import Machine
 from machines.register.moments import read_moment
 from machines.reports.inspections.queries import MachineInspection, inspections_in
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.models import Shop
 
 
-class Command(BaseCommand):
-    help = "Prints what is inspected in a shop, when it was done and is due, and what is out of use, as JSON."
+class Command(TranslatedCommand):
+    help = marked("Prints what is inspected in a shop, when it was done and is due, and what is out of use, as JSON.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("shop", metavar="SHOP", help="the shop's number or name")
-        parser.add_argument("--at", help="a moment (2026-11-03T10:40) or a day's end (2026-11-03); now if left out")
+        parser.add_argument("shop", metavar="SHOP", help=_("the shop's number or name"))
+        parser.add_argument("--at", help=_("a moment (2026-11-03T10:40) or a day's end (2026-11-03); now if left out"))
 
     def handle(self, **options: Any) -> None:
         shop = shop_named(options["shop"])
         try:
             at = read_moment(options["at"], shop.school.time_zone) if options["at"] else school_moment(shop.school_id)
         except (ValueError, OverflowError) as wrong:
-            example = "Write it as 2026-11-03T10:40 or 2026-11-03."
-            raise CommandError(f"“{options['at']}” is no moment. {example}") from wrong
+            example = _("Write it as 2026-11-03T10:40 or 2026-11-03.")
+            raise CommandError(_("“{text}” is no moment. {example}", text=options["at"], example=example)) from wrong
         self.stdout.write(json.dumps(as_json(shop, at), ensure_ascii=False, indent=2))
 
 
@@ -38,10 +40,19 @@ def shop_named(text: str) -> Shop:
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
     matches = list(shops.filter(pk=number) if number is not None else shops.filter(name__iexact=text.strip()))
     if not matches:
-        raise CommandError(f"There is no shop “{text}”. Give its name or its number.")
+        raise CommandError(_("There is no shop “{text}”. Give its name or its number.", text=text))
     if len(matches) > 1:
-        which = "; ".join(f"{shop.pk} is {shop.name}, {shop.school.name}" for shop in matches)
-        raise CommandError(f"“{text}” may be any of {len(matches)} shops: {which}. Give the number.")
+        which = "; ".join(
+            _("{key} is {shop}, {school}", key=shop.pk, shop=shop.name, school=shop.school.name) for shop in matches
+        )
+        raise CommandError(
+            _(
+                "“{text}” may be any of {count} shops: {shops}. Give the number.",
+                text=text,
+                count=len(matches),
+                shops=which,
+            )
+        )
     return matches[0]
 
 

@@ -7,30 +7,34 @@ from dataclasses import asdict
 from threading import Event
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import close_old_connections
 
 from machines.jobs.running import JobResult, run_due, run_job
 from machines.jobs.work import WORK
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 
 EVERY = 60.0  # seconds between two looks
 
 
-class Command(BaseCommand):
-    help = (
+class Command(TranslatedCommand):
+    help = marked(
         "Takes the checkpoint, makes the backup and erases what is due, once a night. One process at a time runs a job."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         how = parser.add_mutually_exclusive_group()
-        how.add_argument("--once", action="store_true", help="run what is due now, and end: for cron")
-        how.add_argument("--now", choices=list(WORK), metavar="JOB", help=f"run it, due or not: {', '.join(WORK)}")
+        how.add_argument("--once", action="store_true", help=_("run what is due now, and end: for cron"))
+        how.add_argument(
+            "--now", choices=list(WORK), metavar="JOB", help=_("run it, due or not: {jobs}", jobs=", ".join(WORK))
+        )
 
     def handle(self, *, once: bool, now: str | None, **options: Any) -> None:
         if now:
             done = run_job(now, anyway=True)
             if done is None:
-                raise CommandError(f"Another process runs the job {now}.")
+                raise CommandError(_("Another process runs the job {job}.", job=now))
             self.tell([done])
         elif once:
             self.tell(run_due())

@@ -6,7 +6,7 @@ from argparse import ArgumentTypeError
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from machines.evidence import file
 from machines.evidence.acts import export_record
@@ -14,6 +14,8 @@ from machines.records import erasure
 from machines.records.acts import erase_student
 from machines.records.erasure import ErasurePlan
 from shopsafe.database.sweeping import files_holding, sweep
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.language.stored import as_stored
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
@@ -31,7 +33,7 @@ def mark(text: str) -> CheckpointMark:
     """A checkpoint as it is printed: how many entries, a colon, the root in hexadecimal, or the beginning of it."""
     known = read_code(text)
     if known is None:
-        raise ArgumentTypeError(f"{text!r} is no checkpoint; give SIZE:ROOT as printed.")
+        raise ArgumentTypeError(_("{text} is no checkpoint; give SIZE:ROOT as printed.", text=repr(text)))
     return CheckpointMark(*known)
 
 
@@ -62,13 +64,15 @@ def as_going(going: ErasurePlan) -> dict[str, Any]:
     }
 
 
-class Command(BaseCommand):
-    help = "Checks the logbook, takes a checkpoint to be kept elsewhere, exports or erases what it says of one student."
+class Command(TranslatedCommand):
+    help = marked(
+        "Checks the logbook, takes a checkpoint to be kept elsewhere, exports or erases what it says of one student."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         deeds = parser.add_subparsers(dest="deed", required=True)
         check = deeds.add_parser(
-            "verify", help="Read every entry; name the first bad one. Exit code 1 if there is one."
+            "verify", help=_("Read every entry; name the first bad one. Exit code 1 if there is one.")
         )
         check.add_argument(
             "--against",
@@ -76,29 +80,29 @@ class Command(BaseCommand):
             action="append",
             default=[],
             metavar="SIZE:ROOT",
-            help="A checkpoint kept elsewhere, as printed on a chart or an evidence file. May be given again.",
+            help=_("A checkpoint kept elsewhere, as printed on a chart or an evidence file. May be given again."),
         )
         check.add_argument(
-            "--asked", action="store_true", help="Only if someone asked on the Logbook page, and for that page."
+            "--asked", action="store_true", help=_("Only if someone asked on the Logbook page, and for that page.")
         )
-        take = deeds.add_parser("checkpoint", help="Print how many entries there are and the root over them.")
-        take.add_argument("--mail", action="store_true", help="Mail it to the addresses of CHECKPOINT_MAIL.")
+        take = deeds.add_parser("checkpoint", help=_("Print how many entries there are and the root over them."))
+        take.add_argument("--mail", action="store_true", help=_("Mail it to the addresses of CHECKPOINT_MAIL."))
         export = deeds.add_parser(
-            "export", help="Everything about one student, with proofs: JSON, or PDF with it inside."
+            "export", help=_("Everything about one student, with proofs: JSON, or PDF with it inside.")
         )
-        export.add_argument("student", metavar="STUDENT", help="the student's number or full name")
+        export.add_argument("student", metavar="STUDENT", help=_("the student's number or full name"))
         export.add_argument(
-            "--out", type=Path, metavar="F", help="a file to write; one that ends in .pdf becomes a PDF"
+            "--out", type=Path, metavar="F", help=_("a file to write; one that ends in .pdf becomes a PDF")
         )
 
         erase_parser = deeds.add_parser(
-            "erase", help="Show what erasing one student's record takes away; --really does it."
+            "erase", help=_("Show what erasing one student's record takes away; --really does it.")
         )
-        erase_parser.add_argument("student", metavar="STUDENT", help="the student's number or full name")
+        erase_parser.add_argument("student", metavar="STUDENT", help=_("the student's number or full name"))
         erase_parser.add_argument(
-            "--reason", default="", metavar="R", help="why; it stays, so without the student's name"
+            "--reason", default="", metavar="R", help=_("why; it stays, so without the student's name")
         )
-        erase_parser.add_argument("--really", action="store_true", help="erase it; this can't be taken back")
+        erase_parser.add_argument("--really", action="store_true", help=_("erase it; this can't be taken back"))
 
     def handle(self, *args: Any, deed: str, **options: Any) -> None:
         try:

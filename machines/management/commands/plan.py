@@ -4,25 +4,27 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from machines.planning.queries import class_at_machines, plan_facts
 from machines.planning.rules.plans import make_plan
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.refusals import Refused
 
 
-class Command(BaseCommand):
-    help = "Prints the plan of demonstrations for one period of a class, as JSON."
+class Command(TranslatedCommand):
+    help = marked("Prints the plan of demonstrations for one period of a class, as JSON.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("section", metavar="CLASS", help="the class's number or name")
-        parser.add_argument("--minutes", type=int, default=40, help="minutes for demonstrations, 1 to 240 (40)")
+        parser.add_argument("section", metavar="CLASS", help=_("the class's number or name"))
+        parser.add_argument("--minutes", type=int, default=40, help=_("minutes for demonstrations, 1 to 240 (40)"))
 
     def handle(self, **options: Any) -> None:
         if not 1 <= options["minutes"] <= 240:
-            raise CommandError("--minutes takes a number from 1 to 240.")
+            raise CommandError(_("--minutes takes a number from 1 to 240."))
         try:
             section = section_by_pk_or_name(options["section"])
         except Refused as refusal:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
@@ -19,19 +19,26 @@ from machines.records.acts import erase_again
 from shopsafe.database import backups
 from shopsafe.database.backups import ErasedPerson
 from shopsafe.database.sweeping import sweep
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.verification.verify import verify
 
+# What stands where the backup is to go.
+NO_DATABASE = marked("{place} is damaged (it is no database). --over puts it aside and restores.")
+IN_USE = marked("{place} holds a school already. --over puts it aside and restores.")
+DAMAGED = marked("{place} is damaged ({fault}). --over puts it aside and restores.")
 
-class Command(BaseCommand):
-    help = "Puts a backup in the place of the database, once its logbook is verified. Stop the server first."
+
+class Command(TranslatedCommand):
+    help = marked("Puts a backup in the place of the database, once its logbook is verified. Stop the server first.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path, metavar="FILE", nargs="?", help="what `backup` wrote")
+        parser.add_argument("file", type=Path, metavar="FILE", nargs="?", help=_("what `backup` wrote"))
         parser.add_argument(
-            "--over", action="store_true", help="although the database holds something: it is put aside"
+            "--over", action="store_true", help=_("although the database holds something: it is put aside")
         )
         parser.add_argument(
-            "--erasures", action="store_true", help="no file: only erase again whom a restore brought back"
+            "--erasures", action="store_true", help=_("no file: only erase again whom a restore brought back")
         )
 
     def handle(self, *, file: Path | None, over: bool, erasures: bool, **options: Any) -> None:
@@ -39,7 +46,7 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps({"erased_again": self.erased_again(backups.noted_erasures())}))
             return
         if file is None or connection.vendor != "sqlite":
-            raise CommandError("Give the file that `backup` wrote. On PostgreSQL use pg_restore, then --erasures.")
+            raise CommandError(_("Give the file that `backup` wrote. On PostgreSQL use pg_restore, then --erasures."))
         try:
             self.restore(file, over=over)
         except (backups.NotABackup, backups.NotCopied) as wrong:
@@ -48,17 +55,17 @@ class Command(BaseCommand):
     def restore(self, file: Path, *, over: bool) -> None:
         backups.look_at(file)
         place, at = backups.database(), timezone.now()
-        erased_people, state = backups.noted_erasures(), ""
+        erased_people, state, fault = backups.noted_erasures(), "", ""
         try:
             if place.exists() and not backups.is_database(place):
-                state = "is damaged (it is no database)"
+                state = NO_DATABASE
             elif place.exists() and "logbook_entry" in connection.introspection.table_names():
                 erased_people |= erasure.erased_people()
-                state = "holds a school already" if erasure.holds_anything() else ""
+                state = IN_USE if erasure.holds_anything() else ""
         except DatabaseError as damaged:
-            state = f"is damaged ({damaged})"
+            state, fault = DAMAGED, str(damaged)
         if state and not over:
-            raise CommandError(f"{place} {state}. --over puts it aside and restores.")
+            raise CommandError(_(state, place=place, fault=fault))
         try:
             report = self.prepared(file, place, erased_people)
             aside = backups.set_aside(place, at) if place.exists() else None
@@ -77,11 +84,15 @@ class Command(BaseCommand):
             verdict = verify()
             sweep()
         except Exception as wrong:  # a file that was damaged or made elsewhere may hold anything at all
-            raise backups.NotABackup(f"{file} can't be read as a backup: {wrong}. Nothing is restored.") from wrong
+            raise backups.NotABackup(
+                _("{file} can't be read as a backup: {problem}. Nothing is restored.", file=file, problem=wrong)
+            ) from wrong
         finally:
             use(place)
         if not verdict.holds:
-            raise CommandError(f"Nothing is restored: the logbook in it does not hold. {verdict.says_wrong}")
+            raise CommandError(
+                _("Nothing is restored: the logbook in it does not hold. {fault}", fault=verdict.says_wrong)
+            )
         return {"entries": verdict.entries, "head": verdict.head.hex(), "erased_again": again}
 
     def apart(self, place: Path) -> Path:

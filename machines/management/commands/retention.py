@@ -4,22 +4,22 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from machines.records import erasure
 from machines.records.acts import BY_RULE, erase_student
 from machines.records.erasure import Leaver
 from shopsafe.database.sweeping import sweep
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.models import School
 from shopsafe.school.refusals import Refused
 
 
-class Command(BaseCommand):
-    help = "Shows which records are due to be erased by each school's rule, as JSON; --really erases them."
+class Command(TranslatedCommand):
+    help = marked("Shows which records are due to be erased by each school's rule, as JSON; --really erases them.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--really", action="store_true", help="erase them; this can't be taken back")
+        parser.add_argument("--really", action="store_true", help=_("erase them; this can't be taken back"))
 
     def handle(self, *, really: bool, **options: Any) -> None:
         schools = [of_school(school, really=really) for school in School.objects.order_by("pk")]

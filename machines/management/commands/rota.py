@@ -4,27 +4,29 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from machines.planning.queries import class_at_machines, rota_facts
 from machines.planning.rules.rotas import make_rota
 from machines.planning.showing import as_json_line
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.refusals import Refused
 
 
-class Command(BaseCommand):
-    help = "Prints who works at which machine in which turn of a period, as JSON."
+class Command(TranslatedCommand):
+    help = marked("Prints who works at which machine in which turn of a period, as JSON.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("section", metavar="CLASS", help="the class's number or name")
-        parser.add_argument("--slots", type=int, default=4, help="turns, 1 to 8 (4)")
-        parser.add_argument("--minutes", type=int, default=10, help="minutes a turn, 1 to 120 (10)")
+        parser.add_argument("section", metavar="CLASS", help=_("the class's number or name"))
+        parser.add_argument("--slots", type=int, default=4, help=_("turns, 1 to 8 (4)"))
+        parser.add_argument("--minutes", type=int, default=10, help=_("minutes a turn, 1 to 120 (10)"))
 
     def handle(self, **options: Any) -> None:
         if not 1 <= options["slots"] <= 8 or not 1 <= options["minutes"] <= 120:
-            raise CommandError("--slots takes a number from 1 to 8, --minutes one from 1 to 120.")
+            raise CommandError(_("--slots takes a number from 1 to 8, --minutes one from 1 to 120."))
         try:
             section = section_by_pk_or_name(options["section"])
         except Refused as refusal:

@@ -3,16 +3,19 @@
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand
 
 from machines.setting_up.acts.kinds import load_kinds
 from quizzes.banks.corrections.acts import offer_corrections
 from quizzes.banks.editions.starter_banks import load_shelf
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.models import School
 
 
-class Command(BaseCommand):
-    help = "Add new starter banks to every school, and offer corrections of those it has. Existing ones do not change."
+class Command(TranslatedCommand):
+    help = marked(
+        "Add new starter banks to every school, and offer corrections of those it has. Existing ones do not change."
+    )
 
     def handle(self, **options: Any) -> None:
         for school in School.objects.order_by("pk"):
@@ -22,4 +25,6 @@ class Command(BaseCommand):
                 self.stdout.write(f"{school}: {', '.join(bank.subject for bank in banks)}.")
             if offers := offer_corrections(school=school, shelf=settings.SHELF):
                 subjects = ", ".join(offer.bank.subject for offer in offers)
-                self.stdout.write(f"{school}: corrections to decide about on Today: {subjects}.")
+                self.stdout.write(
+                    _("{school}: corrections to decide about on Today: {subjects}.", school=school, subjects=subjects)
+                )

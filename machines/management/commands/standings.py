@@ -5,24 +5,28 @@ from argparse import ArgumentParser
 from datetime import UTC, datetime
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from machines.clearance.facts import ClearanceResult
 from machines.clearance.queries import Matrix, standings_for_section
 from machines.register.moments import read_moment
 from shopsafe.conventions import conventions_in_use
+from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 from shopsafe.school.lookup import section_by_pk_or_name
 from shopsafe.school.models import Section
 from shopsafe.school.refusals import Refused
 
 
-class Command(BaseCommand):
-    help = "Prints the standing of every student of a class on every machine of its shop, with the reasons, as JSON."
+class Command(TranslatedCommand):
+    help = marked(
+        "Prints the standing of every student of a class on every machine of its shop, with the reasons, as JSON."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("section", metavar="CLASS", help="the class's number or name")
-        parser.add_argument("--at", help="a moment (2026-11-03T10:40) or a day's end (2026-11-03); now if left out")
+        parser.add_argument("section", metavar="CLASS", help=_("the class's number or name"))
+        parser.add_argument("--at", help=_("a moment (2026-11-03T10:40) or a day's end (2026-11-03); now if left out"))
 
     def handle(self, **options: Any) -> None:
         try:
@@ -39,7 +43,9 @@ def moment(text: str, section: Section) -> datetime:
     try:
         return read_moment(text, section.school.time_zone)
     except (ValueError, OverflowError) as wrong:
-        raise CommandError(f"“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.") from wrong
+        raise CommandError(
+            _("“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.", text=text)
+        ) from wrong
 
 
 def as_json(section: Section, clearances: Matrix) -> dict[str, Any]:

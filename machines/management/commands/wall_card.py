@@ -11,15 +11,16 @@ from machines.prints.rendering import draw_cards
 from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
 from shopsafe.conventions import conventions_in_use
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 
 
 class Command(WallCommand):
-    help = "Writes the wall card of a machine: who may use it, its rules, how to stop it."
+    help = marked("Writes the wall card of a machine: who may use it, its rules, how to stop it.")
     papers = ("letter", "a4", "tabloid", "a3")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("machine", metavar="MACHINE", help="the machine's key, or its name (“Band saw 2”)")
+        parser.add_argument("machine", metavar="MACHINE", help=_("the machine's key, or its name (“Band saw 2”)"))
         parser.add_argument("--class", dest="sections", action="append", default=[], metavar="CLASS")
         super().add_arguments(parser)
 
@@ -27,7 +28,9 @@ class Command(WallCommand):
         machine = self.machine(options["machine"])
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
-            raise CommandError(f"{machine} stands in {machine.shop}; that class is taught elsewhere.")
+            raise CommandError(
+                _("{machine} stands in {shop}; that class is taught elsewhere.", machine=machine, shop=machine.shop)
+            )
         papers, metres = [self.paper(options)], options["metres"]
         with conventions_in_use(machine.shop.school.conventions):
             snapshot = shop_snapshot(machine.shop, school_moment(machine.shop.school_id))
@@ -37,10 +40,19 @@ class Command(WallCommand):
     def machine(self, text: str) -> Machine:
         machines = list(machine_by_pk_or_name(text)[:6])
         if not machines:
-            raise CommandError(f"There is no machine “{text}”. Give its key, or its name and number: “Band saw 2”.")
+            raise CommandError(
+                _("There is no machine “{text}”. Give its key, or its name and number: “Band saw 2”.", text=text)
+            )
         if len(machines) > 1:
             which = "; ".join(
-                f"{machine.pk} is {machine} in {machine.shop}, {machine.shop.school}" for machine in machines
+                _(
+                    "{key} is {machine} in {shop}, {school}",
+                    key=machine.pk,
+                    machine=machine,
+                    shop=machine.shop,
+                    school=machine.shop.school,
+                )
+                for machine in machines
             )
-            raise CommandError(f"“{text}” may be any of these: {which}. Give the key.")
+            raise CommandError(_("“{text}” may be any of these: {machines}. Give the key.", text=text, machines=which))
         return machines[0]

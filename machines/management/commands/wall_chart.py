@@ -7,15 +7,18 @@ from machines.prints.rendering import draw_chart
 from machines.prints.sheets.wall import shop_snapshot
 from machines.prints.wall_command import WallCommand
 from shopsafe.conventions import conventions_in_use
+from shopsafe.language.messages import _, marked
 from shopsafe.school.clock import school_moment
 
 
 class Command(WallCommand):
-    help = "Writes the wall chart of a class: students down, machines across, a wheel where one may use a machine."
+    help = marked(
+        "Writes the wall chart of a class: students down, machines across, a wheel where one may use a machine."
+    )
     papers = ("tabloid", "letter", "a3", "a4")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("section", metavar="CLASS", help="the class's key or name")
+        parser.add_argument("section", metavar="CLASS", help=_("the class's key or name"))
         super().add_arguments(parser)
 
     def handle(self, **options: Any) -> None:
