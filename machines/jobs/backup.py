@@ -64,7 +64,7 @@ def _copy_sqlite(file: Path) -> None:
 def _dump_postgres(file: Path) -> None:
     program = shutil.which("pg_dump")
     if program is None:
-        raise JobFailed("pg_dump is not installed on the server: install the PostgreSQL client programs.")
+        raise JobFailed(_("pg_dump is not installed on the server: install the PostgreSQL client programs."))
     fresh = file.with_name(f"{file.name}.new")
     of = connection.settings_dict
     server = {"PGHOST": of["HOST"], "PGPORT": of["PORT"], "PGUSER": of["USER"], "PGPASSWORD": of["PASSWORD"]}
