@@ -9,7 +9,7 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Literal, NamedTuple
 
-from shopsafe.language.messages import marked
+from shopsafe.language.messages import _, marked
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
 
@@ -22,6 +22,11 @@ class Standing(StrEnum):
     NOT_STARTED = marked("not started")
     ON_HOLD = marked("on hold")
     LAPSED = marked("lapsed")
+
+    @property
+    def words(self) -> str:
+        """As people read it; the value is what programs and addresses read."""
+        return _(self.value)
 
 
 class NextActor(StrEnum):

@@ -79,7 +79,7 @@ class Register:
         """For a spreadsheet: the head, then one row a student."""
         machines = [off.head(machine) if off else str(machine) for machine, off in self.heads]
         head = [*map(_, FIRST_COLUMNS), *machines]
-        words = {standing: _(standing.value) for standing in Standing}  # once each, not once a cell
+        words = {standing: standing.words for standing in Standing}  # once each, not once a cell
         body = [[r.student.name, r.student.local_id, *(words[c.answer.standing] for c in r.cells)] for r in self.rows]
         return [head, *body]
 
