@@ -73,7 +73,8 @@ def _dump_postgres(file: Path) -> None:
     try:
         done = subprocess.run(command, env=env, capture_output=True, text=True, timeout=LONGEST, check=False)  # noqa: S603
         if done.returncode:
-            raise JobFailed(f"pg_dump: {(done.stderr.strip() or _('no reason given')).splitlines()[-1]}")
+            problem = (done.stderr.strip() or _("no reason given")).splitlines()[-1]
+            raise JobFailed(_("pg_dump: {problem}", problem=problem))
         fresh.chmod(0o600)
         fresh.replace(file)
     except subprocess.TimeoutExpired as late:

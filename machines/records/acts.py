@@ -13,7 +13,7 @@ from machines.records import erasure
 from machines.records.erasure import ErasurePlan
 from shopsafe.act import act
 from shopsafe.database.backups import ErasedPerson, note_erasure
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, stored
 from shopsafe.logbook.erase import erase
 from shopsafe.logbook.rules import subjects
 from shopsafe.school.access import allow, allow_with
@@ -25,9 +25,9 @@ from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.sessions.lifetime import end_sessions
 
 SHORTEST_NAME = 3
-AGAIN = "Erased before, and brought back by a backup."
-BY_RULE = "Kept as long as the school's years say."
-BY_MISTAKE = "Entered by mistake. Nothing was recorded."
+AGAIN = stored("Erased before, and brought back by a backup.")
+BY_RULE = stored("Kept as long as the school's years say.")
+BY_MISTAKE = stored("Entered by mistake. Nothing was recorded.")
 
 
 @dataclass(frozen=True)

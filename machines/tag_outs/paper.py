@@ -1,6 +1,7 @@
 """What the tag of a machine says, loaded from its tag-out."""
 
 from machines.models import Machine, TagOut
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.upkeep_sheets import Tag
 from shopsafe.school.calendar import local_day
 
@@ -14,7 +15,7 @@ def tag_of(row: TagOut, machine: Machine, url: str) -> Tag:
         reason=row.reason,
         by=row.by.name,
         since=local_day(row.at, school.time_zone),
-        code=f"Tag-out {row.pk}",
+        code=_("Tag-out {number}", number=row.pk),
         url=url,
         demo=school.is_demo,
     )

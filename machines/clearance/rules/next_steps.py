@@ -151,7 +151,8 @@ def _until(
 
 
 def _keeps(ending: Ending) -> str:
-    return _(document_kind(ending.document).keeps if ending.document else KEEPS[ending.by])
+    sentence = document_kind(ending.document).keeps if ending.document else KEEPS[ending.by]
+    return _(sentence)
 
 
 def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:

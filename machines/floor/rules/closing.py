@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from machines.floor.facts import ClosingAnswer, ClosingCode, ClosingLine, ClosingProblem, ClosingState
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, stored
 
 SENTENCES = {
     ClosingCode.RUN_OPEN: marked("{text} is still running on the list. Confirm that it has stopped."),
@@ -15,13 +15,13 @@ SENTENCES = {
 }
 # What a new shop starts with. Common practice; every shop edits its own list.
 STARTER_LINES = (
-    "All machines off and stopped",
-    "Power off at the main switch",
-    "Guards down",
-    "Tools counted, racks full",
-    "Goggles back and wiped",
-    "Benches and floor clean",
-    "Dust collector off",
+    stored("All machines off and stopped"),
+    stored("Power off at the main switch"),
+    stored("Guards down"),
+    stored("Tools counted, racks full"),
+    stored("Goggles back and wiped"),
+    stored("Benches and floor clean"),
+    stored("Dust collector off"),
 )
 
 

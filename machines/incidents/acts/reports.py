@@ -13,7 +13,7 @@ from machines.incidents.queries import must_read
 from machines.incidents.report import Report, missing_in
 from machines.models import Incident, IncidentAccount, IncidentVersion, Machine, TagOut
 from shopsafe.act import act
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, stored
 from shopsafe.logbook.append import append
 from shopsafe.logbook.models import Entry
 from shopsafe.school.access import Deed, allow, students_for
@@ -24,7 +24,7 @@ from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
 
 DEED: Deed = "record an incident"
-KEPT_OFF = "Incident. To be looked at before anyone uses it."
+KEPT_OFF = stored("Incident. To be looked at before anyone uses it.")
 
 
 def open_incident(*, shop: Shop, report: Report, by: Person, tap: UUID, at: datetime | None = None) -> Incident:

@@ -11,7 +11,7 @@ from machines.reports.facts import GivenAnswer, InspectionLine, Interval, LineAn
 from machines.reports.inspections.lists import as_data, lists_of_kind
 from machines.reports.rules.answers import faults_of, unanswered
 from shopsafe.act import act
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, stored
 from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
@@ -110,7 +110,7 @@ def _may_be_inspected(machine: Machine) -> None:
 
 def _keep_off(row: Inspection, faults: list[str], at: datetime) -> None:
     """A report by the teacher: the machine is kept off until the teacher clears it or tags the machine out."""
-    machine, words = row.machine, f"Answered no: {' '.join(faults)}"[:300]
+    machine, words = row.machine, f"{stored('Answered no')}: {' '.join(faults)}"[:300]
     report = HazardReport.objects.create(
         school_id=row.school_id, shop=machine.shop, machine=machine, kind=HazardReport.Kind.INSPECTION, words=words,
         effect=HazardReport.Effect.KEEP_OFF, by=row.by, at=at, tap=uuid5(row.tap, "report"),
