@@ -62,11 +62,6 @@ def by(payload: Payload) -> str:
     return name(payload, "by", _("the server's console"))
 
 
-def count(number: int, singular: str, plural: str) -> str:
-    """ "1 row", "3 rows"."""
-    return f"{number} {singular if number == 1 else plural}"
-
-
 def erased(payload: Payload) -> str:
     seqs = payload.get("seqs", ())
     return counted(
