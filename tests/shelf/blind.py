@@ -1,6 +1,6 @@
 """Blind rounds: questions for readers who have seen neither banks nor rules, and how far they get.
 
-python -m tests.shelf.blind write DIRECTORY           the files for three rounds, and keys.json apart from them
+python -m tests.shelf.blind write DIRECTORY [SEED]    the files for three rounds, and keys.json apart from them
 python -m tests.shelf.blind score KEYS ANSWERS...     the table; each file of answers is named as the file it answers
 python -m tests.shelf.blind agree KEYS ONE OTHER      two readers who know the rules: with the key, and each other
 
@@ -119,10 +119,10 @@ def _shuffled(question: Question, dice: random.Random) -> tuple[int, ...]:
     return tuple(places)
 
 
-def write(directory: Path) -> None:
+def write(directory: Path, seed: int = SEED) -> None:
     directory.mkdir(parents=True, exist_ok=True)
     keys = {}
-    for name, items in samples().items():
+    for name, items in samples(seed).items():
         shows = name.rpartition("-")[2]
         texts = ["\n".join(item.lines(number, shows)) for number, item in enumerate(items, 1)]
         (directory / f"{name}.txt").write_text("\n\n".join([HEADS[shows], *texts]) + "\n", encoding="utf-8")
@@ -223,6 +223,8 @@ def main(words: Sequence[str]) -> None:
     match words:
         case ["write", directory]:
             write(Path(directory))
+        case ["write", directory, seed] if seed.isdecimal():
+            write(Path(directory), int(seed))
         case ["score", keys, *files] if files:
             print("\n".join(score(json.loads(Path(keys).read_text(encoding="utf-8")), [Path(name) for name in files])))
         case ["agree", keys, first, second]:

@@ -37,6 +37,11 @@ def test_files_are_the_same_from_the_same_seed(directory: Path, tmp_path: Path) 
     }
 
 
+def test_another_seed_asks_other_questions(directory: Path, tmp_path: Path) -> None:
+    blind.main(["write", str(tmp_path), "7"])
+    assert (tmp_path / "agreement.txt").read_text() != (directory / "agreement.txt").read_text()
+
+
 def test_options_alone_say_neither_question_nor_rule_nor_bank() -> None:
     for item in blind.samples()["round1-options"]:
         text = "\n".join(item.lines(1, "options"))
