@@ -257,31 +257,6 @@ def heard_gain(codes: Iterable[str]) -> float:
     return math.fsum(gains) / len(gains)
 
 
-# ---- one who knows every key by heart, but sees no question ----------------------------------------------------------
-
-
-def key_of(question: Question) -> frozenset[str]:
-    """The texts of the right answers."""
-    texts = option_texts(question)
-    return frozenset(texts[place] for place in keys_of(question))
-
-
-def most_without_question(codes: Iterable[str], kind: type[Question]) -> tuple[int, int]:
-    """(right at most, asked): no reader of the answers alone gets more right, however much that reader knows.
-
-    Questions with the same answers look alike to such a reader. The best that can be done is to give all of them the
-    key that is right most often among them.
-    """
-    right = count = 0
-    for code in codes:
-        keys: dict[frozenset[str], Counter[frozenset[str]]] = {}
-        for question in asked(code, kind):
-            keys.setdefault(frozenset(option_texts(question)), Counter())[key_of(question)] += 1
-        right += sum(max(times.values()) for times in keys.values())
-        count += sum(times.total() for times in keys.values())
-    return right, count
-
-
 # ---- one who reads what is asked, or the rule, but knows no shop -----------------------------------------------------
 
 # The shop's own nouns and verbs: an answer full of them sounds as if it came from there.
@@ -403,17 +378,9 @@ def readers_report() -> Iterator[str]:
         yield f"Of the stories of {size}, the one named in place {place + 1} is right in {count}."
 
 
-def bound_report() -> Iterator[str]:
-    """What a reader of the answers alone gets right at most, who knows every key of the shelf by heart."""
-    yield f"{'answers alone, at most':26}{'one':>12}{'several':>12}"
-    for codes in (*([code] for code in CODES), CODES):
-        shares = [most_without_question(codes, kind) for kind in (OneAnswer, AllThatApply)]
-        yield f"{head(codes):26}" + "".join(f"{right / count:12.0%}" for right, count in shares)
-
-
 def head(codes: Sequence[str]) -> str:
     return codes[0] if len(codes) == 1 else "the whole shelf"
 
 
 if __name__ == "__main__":
-    print("\n".join([*report(), "", *several_report(), "", *readers_report(), "", *bound_report()]))
+    print("\n".join([*report(), "", *several_report(), "", *readers_report()]))

@@ -1,7 +1,7 @@
 """Somebody who knows nothing of shops must not find the right answer by its looks: guessers that go by looks alone.
 
-Each picks without reading what is asked. Chance is a blind pick. In one bank a guesser may be right by five in a hundred
-oftener than chance, as on the whole shelf; on a bank's few questions for all that apply, taken alone, by ten.
+Each picks without reading what is asked. Chance is a blind pick. In a bank, as on the whole shelf, a guesser may be
+right by five in a hundred oftener than chance; on a bank's few questions for all that apply, taken alone, by ten.
 """
 
 import random
@@ -16,6 +16,7 @@ from quizzes.facts import AllThatApply, Blueprint, FormQuestion, History, OneAns
 from quizzes.guessing.chances import by_guessing
 from quizzes.questions.assembly import assemble
 from quizzes.questions.grading import is_right
+from tests.shelf.answers_alone import most_right, most_right_of
 from tests.shelf.banks import CODES, bank_of, each_bank, keys_of
 from tests.shelf.guessers import (
     GUESSERS,
@@ -28,7 +29,6 @@ from tests.shelf.guessers import (
     heard_gain,
     longest,
     most_careful,
-    most_without_question,
     pick_all_but_one,
     pick_order,
     pick_usual,
@@ -77,15 +77,16 @@ def test_having_heard_the_answers_gains_little(code: str) -> None:
 
 @pytest.mark.parametrize(("kind", "share"), [(OneAnswer, 0.32), (AllThatApply, 0.44)], ids=["one", "several"])
 def test_knowing_every_key_but_no_question_is_not_enough(kind: type[Question], share: float) -> None:
-    right, count = most_without_question(CODES, kind)
+    right, count = most_right_of(CODES, kind)
     assert right <= share * count
 
 
-def test_answers_that_several_questions_share_hide_their_keys(monkeypatch: pytest.MonkeyPatch) -> None:
-    alone = OneAnswer(code="a", rule="r", asks="?", right="Left", wrong=("Rear", "Side"))
-    others = [replace(alone, code="b", right="Rear", wrong=("Left", "Side")), replace(alone, code="c")]
-    monkeypatch.setattr("tests.shelf.guessers.asked", lambda code, *kinds: [alone, *others])
-    assert most_without_question(["bank"], OneAnswer) == (2, 3)
+def test_questions_that_share_their_answers_hide_their_keys() -> None:
+    left = OneAnswer(code="a", rule="r", asks="?", right="Left", wrong=("Rear", "Side"))
+    rear = replace(left, code="b", right="Rear", wrong=("Left", "Side"))
+    alone = replace(left, code="c", wrong=("Rear", "Edge"))
+    assert most_right([left, rear]) == (1, 2)
+    assert most_right([left, rear, alone]) == (2, 3)
 
 
 def test_stories_and_orders_follow_no_pattern() -> None:
