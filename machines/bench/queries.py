@@ -6,17 +6,15 @@ from datetime import datetime
 from functools import cached_property
 
 from machines.bench.rules import FIRST_QUIZ, OPEN_QUIZ, NextAct, candidate, why_not
-from machines.clearance.facts import ClearanceResult, Ending, Reason, Standing
+from machines.clearance.facts import ClearanceResult, Ending, Standing
 from machines.clearance.loading import SchoolRequirements, asks_at
 from machines.clearance.out_of_use import OutOfUse
 from machines.clearance.queries import judged
 from machines.clearance.records import machines_used_by
-from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, each_step, next_step
+from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, next_step
 from machines.models import Machine, MachineKind
-from quizzes.banks.editions.queries import latest_editions
 from quizzes.relearning.queries import BankStep, answered_of
 from quizzes.relearning.queries import bench as quiz_bench
-from quizzes.relearning.queries import steps as quiz_steps
 from quizzes.relearning.rules.next_attempt import Step
 from shopsafe.language.lists import listed
 from shopsafe.language.messages import _, counted
@@ -216,13 +214,6 @@ def with_shared_quizzes(
             row = replace(row, next=after_first(row.next, subjects[bank]))
         left.append(row)
     return first, left
-
-
-def steps_at(student: Person, machine: Machine, answer: ClearanceResult, at: datetime) -> list[tuple[Reason, NextStep]]:
-    """All that stands between the student and one machine, each with what to do about it."""
-    editions = latest_editions(student, at)
-    steps = quiz_steps(student, at, editions) if answer.reasons else {}
-    return each_step(answer, machine.kind.bank_id, steps, student.school.time_zone)
 
 
 def other_quizzes(quizzes: Sequence[BankStep], machines: list[Machine], asks: SchoolRequirements) -> list[BankStep]:

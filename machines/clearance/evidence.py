@@ -19,7 +19,7 @@ from shopsafe.school.people.rules.documents import document_kind
 # One row a sign-off that stood then.
 SIGN_OFFS = """
 SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(signed.at AS text), teacher.name,
-       CAST(term.last_day AS text), signed.entry_id
+       CAST(term.last_day AS text), signed.entry_id, NULL, NULL
   FROM machines_signoff signed
   LEFT JOIN school_person teacher ON teacher.id = signed.by_id LEFT JOIN school_term term ON term.id = signed.term_id
  WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
@@ -28,12 +28,13 @@ SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(signed.at AS t
 """
 
 
-# One row a document that was recorded by then.
+# One row a document that was recorded by then; of no machine, which tells it from a sign-off beside it.
 DOCUMENTS = """
-SELECT document.student_id, document.kind, document.year, CAST(document.signed_on AS text),
-       CAST(document.recorded_at AS text), CAST(document.taken_back_at AS text)
+SELECT document.student_id, NULL, NULL, CAST(document.recorded_at AS text), document.kind,
+       CAST(document.signed_on AS text), NULL, document.year, CAST(document.taken_back_at AS text)
   FROM school_safetyagreement document WHERE document.student_id IN ({ids}) AND document.recorded_at <= %(at)s
 """
+RECORDED = f"{SIGN_OFFS} UNION ALL {DOCUMENTS}"
 
 
 # One row a machine that a hold names, or one for a hold that names none; holds that were in force then.
@@ -61,14 +62,13 @@ SELECT run.student_id, run.machine_id, machine.kind_id, MAX(run.ended_at)
 def evidence_of(
     student_ids: Collection[int], school: School, at: datetime, *, uses: bool, published: Publications | None = None
 ) -> dict[int, facts.StudentRecord]:
-    """What is on record at `at` about each of these students of one school. Five queries, however many they are, or
-    four where the editions of the school are at hand, as `published`. With `uses` one more, when a student last used a
+    """What is on record at `at` about each of these students of one school. Four queries, however many they are, or
+    three where the editions of the school are at hand, as `published`. With `uses` one more, when a student last used a
     machine: only requirements that expire when unused ask for it."""
     ids = list(student_ids)
     days = SchoolDays(school)
     passes, tries = _attempts(ids, at, published)
-    documents = documents_of(ids, days, at)
-    signed = _sign_offs(ids, days, at)
+    signed, documents = _recorded(ids, days, at)
     holds = _by_student(
         (row.student_id, _hold(row, machines, days, at, passes.get(row.student_id, ())))
         for row, machines in _holds(ids, at)
@@ -136,15 +136,10 @@ def _entry(seq: int | None) -> str:
     return "" if seq is None else str(seq)
 
 
-def documents_of(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[facts.DocumentFact]]:
-    """Student → the documents recorded by `at`, those too that were withdrawn."""
-    return _by_student((student, document_fact(days, *row)) for student, *row in plain_rows(DOCUMENTS, ids, at))
-
-
 def document_fact(
     days: SchoolDays, kind: str, year: int, dated: str, recorded_at: str, gone_at: str | None
 ) -> facts.DocumentFact:
-    """One row of DOCUMENTS after the student."""
+    """From what a row says of a document."""
     counting = days.counting(kind, year, date.fromisoformat(dated))
     return facts.DocumentFact(moment(recorded_at), *counting, moment(gone_at) if gone_at else None, kind)
 
@@ -161,18 +156,23 @@ def _attempts(
     return passes, _by_student((student, tries[bank]) for student, bank in rows.begun)
 
 
-def _sign_offs(ids: list[int], days: SchoolDays, at: datetime) -> dict[int, list[facts.SignOffFact]]:
-    sign_offs_by_student: dict[int, list[facts.SignOffFact]] = defaultdict(list)
+def _recorded(
+    ids: list[int], days: SchoolDays, at: datetime
+) -> tuple[dict[int, list[facts.SignOffFact]], dict[int, list[facts.DocumentFact]]]:
+    """By student, the sign-offs that stood at `at` and the documents recorded by then, also withdrawn ones."""
+    sign_offs: dict[int, list[facts.SignOffFact]] = defaultdict(list)
+    documents: dict[int, list[facts.DocumentFact]] = defaultdict(list)
     term_ends: dict[str | None, datetime | None] = {None: None}
-    for student, machine, kind, stored, by, last_day, entry in plain_rows(SIGN_OFFS, ids, at):
-        if last_day not in term_ends:
-            term_ends[last_day] = days.end(date.fromisoformat(last_day))
+    for student, machine, kind, stored, name, day, entry, year, withdrawn_at in plain_rows(RECORDED, ids, at):
+        if machine is None:
+            documents[student].append(document_fact(days, name, year, day, stored, withdrawn_at))
+            continue
+        if day not in term_ends:
+            term_ends[day] = days.end(date.fromisoformat(day))
         when = moment(stored)
-        signed = facts.SignOffFact(
-            machine, kind, when, by, term_ends[last_day], days.year_end(when), None, _entry(entry)
-        )
-        sign_offs_by_student[student].append(signed)
-    return sign_offs_by_student
+        signed = facts.SignOffFact(machine, kind, when, name, term_ends[day], days.year_end(when), None, _entry(entry))
+        sign_offs[student].append(signed)
+    return sign_offs, documents
 
 
 def uses_of(ids: list[int], at: datetime) -> Iterable[tuple[int, facts.MachineUse]]:

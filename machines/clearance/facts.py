@@ -137,16 +137,16 @@ class MachineRequirements:
     refresh_days: int | None = None
     unused_days: int | None = None
     # The same once more, for looking at many students: the keys of the banks, the codes of the documents, and whether
-    # nothing but a term ends it and nothing comes first.
+    # it asks for a sign-off on this machine, which nothing but a term ends, and nothing comes first.
     bank_keys: frozenset[int] = field(init=False, repr=False, compare=False)
     document_codes: frozenset[str] = field(init=False, repr=False, compare=False)
-    ends_plainly: bool = field(init=False, repr=False, compare=False)
+    is_plain: bool = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         plainly = not self.first and self.refresh_days is None and self.unused_days is None
         object.__setattr__(self, "bank_keys", frozenset([bank.bank for bank in self.banks]))
         object.__setattr__(self, "document_codes", frozenset([kind.code for kind in self.documents]))
-        object.__setattr__(self, "ends_plainly", plainly and self.ends_with != "year")
+        object.__setattr__(self, "is_plain", plainly and self.ends_with != "year" and self.demonstration == "machine")
 
 
 # --- what is on record about one student ------------------------------------------------------------------------

@@ -25,16 +25,17 @@ from shopsafe.school.models import School
 
 # One row a sign-off that stood then. Where nobody asks when it was made, a null.
 SIGN_OFFS = """
-SELECT signed.student_id, signed.machine_id, signed.kind_id, CAST(term.last_day AS text), {made}
-  FROM machines_signoff signed LEFT JOIN school_term term ON term.id = signed.term_id
+SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.term_id, {made}
+  FROM machines_signoff signed
  WHERE signed.student_id IN ({ids}) AND signed.at <= %(at)s
    AND (signed.undone_at IS NULL OR signed.undone_at > %(at)s)
    AND (signed.withdrawn_at IS NULL OR signed.withdrawn_at > %(at)s)
 """
 MADE = "CAST(signed.at AS text)"
 
-# One row a document that was recorded by then; and one a machine that a hold names, or one for a hold that names none,
-# of the holds that were in force then. Both are few, and are asked for at once: the key of a hold tells them apart.
+# One row a document that was recorded by then; one a machine that a hold names, or one for a hold that names none, of
+# the holds that were in force then; and one a term of the school. All are few, and are asked for at once: documents are
+# of a student, holds have a key, and terms are of no student.
 DOCUMENTS = """
 SELECT document.student_id, NULL, document.kind, document.year, CAST(document.signed_on AS text),
        CAST(document.recorded_at AS text), CAST(document.taken_back_at AS text), NULL, NULL
@@ -47,7 +48,11 @@ SELECT hold.student_id, hold.id, NULL, NULL, CAST(hold.last_day AS text), CAST(h
  WHERE hold.student_id IN ({ids}) AND hold.placed_at <= %(at)s
    AND (hold.lifted_at IS NULL OR hold.lifted_at > %(at)s)
 """
-RECORDED = f"{DOCUMENTS} UNION ALL {HOLDS}"
+TERMS = """
+SELECT NULL, term.id, NULL, NULL, CAST(term.last_day AS text), NULL, NULL, NULL, NULL
+  FROM school_term term WHERE term.school_id = {school}
+"""
+RECORDED = f"{DOCUMENTS} UNION ALL {HOLDS} UNION ALL {TERMS}"
 
 type Times = dict[int, SignedTimes]
 NO_ATTEMPTS = StudentAttempts()
@@ -60,8 +65,8 @@ def records_at(
     more where a clearance ends by not being used."""
     ids, days = list(student_ids), SchoolDays(school)
     attempts = attempt_sets(ids, at, asks.publications, proved=asks.count_days)
-    signed_on, signed_kind = _signed(ids, days, at, made=asks.count_days, on_kinds=asks.count_kinds)
-    documents, holds = _recorded(ids, days, at)
+    documents, holds, term_ends = _recorded(ids, school.pk, days, at)
+    signed_on, signed_kind = _signed(ids, term_ends, days, at, made=asks.count_days, on_kinds=asks.count_kinds)
     used_on, used_kind = _used(ids, at) if asks.count_uses else ({}, {})
     return {
         pk: RecordAt(
@@ -83,18 +88,17 @@ def records_at(
 
 
 def _signed(
-    ids: list[int], days: SchoolDays, at: datetime, *, made: bool, on_kinds: bool
+    ids: list[int], term_ends: Mapping[int, datetime], days: SchoolDays, at: datetime, *, made: bool, on_kinds: bool
 ) -> tuple[dict[int, Times], dict[int, Times]]:
     """By student, the sign-offs on each machine and, if `on_kinds`, on each kind. If nobody asks when they were `made`,
     they say NEVER: whoever asks after all finds them run out."""
     on: dict[int, Times] = defaultdict(dict)
     kinds: dict[int, Times] = defaultdict(dict)
-    in_term: dict[str | None, SignedTimes] = {None: SignedTimes(NEVER, FOREVER, NEVER)}
+    in_term: dict[int | None, SignedTimes] = {pk: SignedTimes(NEVER, end, NEVER) for pk, end in term_ends.items()}
+    in_term[None] = SignedTimes(NEVER, FOREVER, NEVER)
     rows = plain_rows(SIGN_OFFS.replace("{made}", MADE if made else "NULL"), ids, at)
-    for student, machine, kind, last_day, stored in rows:
-        if last_day not in in_term:
-            in_term[last_day] = SignedTimes(NEVER, end_of_day(date.fromisoformat(last_day), days.zone), NEVER)
-        times = in_term[last_day]
+    for student, machine, kind, term, stored in rows:
+        times = in_term[term]
         if made:
             when = moment(stored)
             times = SignedTimes(when, times.term_ends, days.year_end(when))
@@ -108,19 +112,23 @@ def _signed(
 
 
 def _recorded(
-    ids: list[int], days: SchoolDays, at: datetime
-) -> tuple[dict[int, list[DocumentFact]], dict[int, list[HoldFact]]]:
-    """Documents; and holds as the rule needs them: whom they stop where, and from when until when."""
+    ids: list[int], school: int, days: SchoolDays, at: datetime
+) -> tuple[dict[int, list[DocumentFact]], dict[int, list[HoldFact]], dict[int, datetime]]:
+    """Documents; holds as the rule needs them: whom they stop where, and from when until when; and term → its end."""
     documents: dict[int, list[DocumentFact]] = defaultdict(list)
     machines: dict[int, set[int]] = defaultdict(set)
     rows: dict[int, tuple[Any, ...]] = {}
-    for student, hold, kind, year, day, since, gone_at, everywhere, machine in plain_rows(RECORDED, ids, at):
-        if hold is None:
+    term_ends: dict[int, datetime] = {}
+    statement = RECORDED.replace("{school}", str(school))
+    for student, key, kind, year, day, since, gone_at, everywhere, machine in plain_rows(statement, ids, at):
+        if student is None:
+            term_ends[key] = end_of_day(date.fromisoformat(day), days.zone)
+        elif key is None:
             documents[student].append(document_fact(days, kind, year, day, since, gone_at))
         else:
-            rows[hold] = (student, everywhere, since, day)
-            machines[hold] |= {machine} - {None}
-    return documents, _holds(rows, machines, days)
+            rows[key] = (student, everywhere, since, day)
+            machines[key] |= {machine} - {None}
+    return documents, _holds(rows, machines, days), term_ends
 
 
 def _holds(

@@ -7,24 +7,23 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, NamedTuple
-
-from django.db import connection
 
 from machines.clearance import facts
 from machines.clearance.out_of_use import REPORT_KEY, TAG_OUT_KEY, OutOfUse, out_of_use_by_keys
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
-from quizzes.banks.editions.queries import Publications, school_publications
-from shopsafe.database.plain_rows import moment, plain_instances, plain_rows
+from quizzes.banks.editions.queries import SCHOOL_EDITIONS, Publications, publications_in
+from shopsafe.database.plain_rows import Columns, moment, plain_rows
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind, document_kind
 
-# One row a thing asked for, under the requirements that ask for it, the last set last.
+# One row a thing asked for, under the requirements that ask for it; and one row an edition of the school and its
+# acceptance, which no requirements stand before.
 ASKED = """
-SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, wanted.holds_from,
+SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, CAST(wanted.holds_from AS text),
        wanted.as_kind, wanted.agreement, wanted.documents, wanted.demonstration,
-       wanted.ends_with, wanted.refresh_days, wanted.unused_days,
+       wanted.ends_with, wanted.refresh_days, wanted.unused_days, asked.place,
        asked.bank_id, bank.subject, asked.kind_id, kind.name, asked.machine_id, machine.name, machine.number, made.name
   FROM machines_requirements wanted
   LEFT JOIN machines_machinekind owner ON owner.id = wanted.kind_id
@@ -34,20 +33,24 @@ SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, wanted.holds_fr
   LEFT JOIN machines_machine machine ON machine.id = asked.machine_id
   LEFT JOIN machines_machinekind made ON made.id = machine.kind_id
  WHERE wanted.school_id IN ({ids}) AND wanted.holds_from <= %(at)s
- ORDER BY wanted.holds_from, wanted.id, asked.place
 """
+ASKED_COLUMNS, EDITION_COLUMNS = 21, 9
+ASKED_AND_EDITIONS = f"""
+SELECT asked_rows.*{", NULL" * EDITION_COLUMNS} FROM ({ASKED}) asked_rows
+UNION ALL
+SELECT {"NULL, " * ASKED_COLUMNS}edition_rows.* FROM ({SCHOOL_EDITIONS}) edition_rows
+"""  # noqa: S608  statements of ours
 
 # One row a machine that was in its shop then, with what is read of its kind: its lists stand on its own page alone.
-KIND = ("id", "school_id", "code", "name", "bank_id", "stop", "pictogram")
+MACHINE = Columns(Machine, "machine")
+KIND = Columns(MachineKind, "kind", ("id", "school_id", "code", "name", "bank_id", "stop", "pictogram"))
 MACHINES = f"""
-SELECT machine.*, {", ".join(f"kind.{column} AS kind_{column}" for column in KIND if column != "id")},
-       bank.subject AS subject, {TAG_OUT_KEY} AS tag_out_key, {REPORT_KEY} AS report_key
+SELECT {TAG_OUT_KEY}, {REPORT_KEY}, bank.subject, {MACHINE.sql}, {KIND.sql}
   FROM machines_machine machine
   LEFT JOIN machines_machinekind kind ON kind.id = machine.kind_id
   LEFT JOIN quizzes_bank bank ON bank.id = kind.bank_id
  WHERE machine.school_id IN ({{ids}}) AND machine.added_at <= %(at)s
    AND (machine.retired_at IS NULL OR machine.retired_at > %(at)s)
- ORDER BY machine.number, machine.id
 """  # noqa: S608  names of columns, from above
 
 
@@ -91,50 +94,76 @@ class PrerequisiteRow(NamedTuple):
 
 
 def asked_by_machine(school_id: int, at: datetime) -> dict[int, facts.MachineRequirements]:
-    """What every machine of a school asked for at `at`. Three queries."""
+    """What every machine of a school asked for at `at`. Two queries."""
     return asks_at(school_id, at).as_facts()
 
 
 def asks_at(school_id: int, at: datetime) -> "SchoolRequirements":
-    """Load what every machine of a school asked for at `at`: the latest rows then in force. Three queries."""
-    machines = _machines(school_id, at)
-    own = {
-        machine.kind_id: PrerequisiteRow(machine.subject, machine.kind.bank_id)
-        for machine in machines
-        if machine.kind.bank_id
-    }
-    terms: dict[Whose, RequirementTerms] = {}
-    things: dict[Whose, list[PrerequisiteRow]] = {}
-    since: dict[Whose, datetime] = {}
-    kinds: dict[int, str] = {}
-    last: dict[Whose, int] = {}
-    for pk, kind, machine, kind_name, holds_from, *row in plain_rows(ASKED, [school_id], at):
-        whose = (kind, machine)
-        if last.get(whose) != pk:
-            last[whose], terms[whose], things[whose] = pk, RequirementTerms(*row[:7]), []
-            since[whose], kinds[kind] = moment(holds_from), in_a_sentence(kind_name)
-        things[whose] += _prerequisites(*row[7:])
+    """Load what every machine of a school asked for at `at`: the latest rows then in force. Two queries."""
+    machine_rows = plain_rows(MACHINES, [school_id], at)
+    machines = {machine.pk: machine for machine in _machines(machine_rows)}
+    read = _read(tuple(plain_rows(ASKED_AND_EDITIONS, [school_id], at)))
     return SchoolRequirements(
-        machines={machine.pk: machine for machine in machines},
-        terms=terms,
-        things=things,
-        since=since,
-        kinds=kinds,
-        own=own,
-        publications=school_publications(school_id, at),
+        machines=machines,
+        terms=read.terms,
+        things=read.things,
+        since=read.since,
+        kinds=read.kinds,
+        own=_own_banks(machines),
+        publications=read.publications,
+        rows=(read, tuple([row[2:] for row in machine_rows])),
     )
 
 
-def _machines(school_id: int, at: datetime) -> list[Any]:
-    """With their kinds, and `subject`, that of the kind's own bank."""
-    machines = plain_instances(Machine, MACHINES, [school_id], at)
+@dataclass(frozen=True, eq=False)
+class ReadRows:
+    """What the rows of ASKED_AND_EDITIONS say. Never changed: it serves all requests that read the same rows."""
+
+    terms: dict[Whose, RequirementTerms]
+    things: dict[Whose, list[PrerequisiteRow]]
+    since: dict[Whose, datetime]
+    kinds: dict[int, str]
+    publications: Publications
+
+
+# A school changes its requirements a few times a year, and every page asks for them: what equal rows say is worked out
+# once. The rows themselves are read each time, so that an act shows at once, in every process. Some 100 kB a school.
+@lru_cache(maxsize=64)
+def _read(rows: tuple[tuple[Any, ...], ...]) -> ReadRows:
+    read = ReadRows({}, {}, {}, {}, publications_in(row[ASKED_COLUMNS:] for row in rows if row[0] is None))
+    last: dict[Whose, int] = {}
+    asked = [row[:ASKED_COLUMNS] for row in rows if row[0] is not None]
+    for row in sorted(asked, key=lambda row: (moment(row[4]), row[0], row[12] or 0)):
+        pk, kind, machine, kind_name, holds_from, *terms = row
+        whose = (kind, machine)
+        if last.get(whose) != pk:
+            last[whose], read.terms[whose], read.things[whose] = pk, RequirementTerms(*terms[:7]), []
+            read.since[whose], read.kinds[kind] = moment(holds_from), in_a_sentence(kind_name)
+        read.things[whose] += _prerequisites(*terms[8:])
+    return read
+
+
+def _own_banks(machines: Mapping[int, Any]) -> dict[int, PrerequisiteRow]:
+    """Kind → its own bank."""
+    kinds = {machine.kind_id: machine for machine in machines.values() if machine.kind.bank_id}
+    return {kind: PrerequisiteRow(machine.subject, machine.kind.bank_id) for kind, machine in kinds.items()}
+
+
+def _machines(rows: Iterable[Sequence[Any]]) -> list[Any]:
+    """By number, with their kinds, `subject`, that of the kind's own bank, and the keys of what keeps them out of
+    use."""
+    machines: list[Any] = []
     kinds: dict[int, MachineKind] = {}
-    for machine in machines:
-        if machine.kind_id not in kinds:
-            values = [machine.kind_id, *(getattr(machine, f"kind_{column}") for column in KIND[1:])]
-            kinds[machine.kind_id] = MachineKind.from_db(connection.alias, KIND, values)
-        machine.kind = kinds[machine.kind_id]
-    return machines
+    width = 3 + len(MACHINE.names)
+    for row in rows:
+        machine: Any = MACHINE.instance(row[3:width])
+        machine.tag_out_key, machine.report_key, machine.subject = row[:3]
+        kind = kinds.get(machine.kind_id)
+        if kind is None:
+            kind = kinds[machine.kind_id] = KIND.instance(row[width:])
+        machine._state.fields_cache["kind"] = kind
+        machines.append(machine)
+    return sorted(machines, key=lambda machine: (machine.number, machine.pk))
 
 
 def _prerequisites(
@@ -181,6 +210,7 @@ class SchoolRequirements:
     kinds: dict[int, str]  # kind with requirements of its own, or of a machine of it → how it is spoken of
     own: dict[int, PrerequisiteRow]  # kind → its own bank
     publications: Publications  # bank → its editions
+    rows: tuple[ReadRows, tuple[Any, ...]] | None = field(default=None, compare=False)  # what it was made of
 
     @cached_property
     def practice(self) -> frozenset[int]:
@@ -202,6 +232,7 @@ class SchoolRequirements:
             things=self.things | {whose: rows},
             since=self.since | {whose: row.holds_from},
             kinds=self.kinds | {row.kind_id: row.kind.spoken},
+            rows=None,
         )
 
     @property
@@ -288,8 +319,20 @@ class SchoolRequirements:
         return graph
 
     def as_facts(self) -> dict[int, facts.MachineRequirements]:
-        build = _RequirementBuilder(self)
-        return {pk: build.one(pk) for pk in self.machines}
+        """By machine. The facts of equal rows are built once, as `_read` reads them."""
+        return dict(_facts(*self.rows)) if self.rows else _built(self)
+
+
+def _built(asks: SchoolRequirements) -> dict[int, facts.MachineRequirements]:
+    build = _RequirementBuilder(asks)
+    return {pk: build.one(pk) for pk in asks.machines}
+
+
+@lru_cache(maxsize=64)
+def _facts(read: ReadRows, machine_rows: tuple[tuple[Any, ...], ...]) -> dict[int, facts.MachineRequirements]:
+    machines = {machine.pk: machine for machine in _machines((None, None, *row) for row in machine_rows)}
+    rows = (read.terms, read.things, read.since, read.kinds, _own_banks(machines), read.publications)
+    return _built(SchoolRequirements(machines, *rows))
 
 
 def _extend(names: list[str], more: Iterable[str]) -> None:

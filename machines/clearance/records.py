@@ -8,7 +8,6 @@ from django.db.models import Q, QuerySet
 from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.loading import SchoolRequirements
 from machines.models import Hold, Machine, SignOff, TagOut
-from machines.models.records import UNDO_FOR
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.rules.ordering import number_key
@@ -71,12 +70,6 @@ def holds_for(person: Person) -> QuerySet[Hold]:
 def tag_outs_for(person: Person) -> QuerySet[TagOut]:
     rows = TagOut.objects.filter(machine__in=machines_for(person))
     return rows.select_related("machine__kind", "machine__shop", "machine__school", "by", "returned_by")
-
-
-def undoable(by: Person, machine: Machine, at: datetime) -> list[SignOff]:
-    """The teacher's own sign-offs at this machine that can still be undone, the latest first."""
-    rows = sign_offs_for(by).filter(by=by, machine=machine, at__gt=at - UNDO_FOR, at__lte=at)
-    return list(rows.filter(undone_at=None, withdrawn_at=None).order_by("-at", "-pk"))
 
 
 def holds_in_force(student_ids: Collection[int], day: date, at: datetime) -> QuerySet[Hold]:

@@ -1,10 +1,10 @@
 """One machine as a teacher stands before it: who is ready for a sign-off, who may use it, what was done there."""
 
-from collections.abc import Collection
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from machines.clearance.facts import ClearanceResult, Standing
 from machines.clearance.loading import SchoolRequirements, asks_at
@@ -14,7 +14,6 @@ from machines.clearance.records import (
     machines_for,
     sign_offs_for,
     tag_outs_for,
-    undoable,
 )
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.models import Machine, NotYet, SignOff, TagOut
@@ -32,9 +31,10 @@ LATEST = 12
 @dataclass(frozen=True)
 class AtMachine:
     """`ready` holds those who may be signed off, and those just signed off by the asker: lists never shrink under a
-    finger. `cleared` are those who may use it, in reading order."""
+    finger. `cleared` are those who may use it, in reading order. A student sees nobody else, and no class."""
 
     machine: Machine
+    asks: SchoolRequirements
     sections: list[Section]
     section: Section | None
     ready: list[Person]
@@ -47,6 +47,8 @@ class AtMachine:
     full: dict[int, str]
     siblings: list[Machine] = field(default_factory=list)  # machines of its kind in its shop, itself among them
     tries: dict[int, NotYet] = field(default_factory=dict)  # student → the last try, where it was not complete
+    undoable_tries: list[NotYet] = field(default_factory=list)  # those of the asker's, the latest first
+    history: list[SignOff] = field(default_factory=list)  # the latest sign-offs here, the latest first
 
     @property
     def ready_by_name(self) -> list[Person]:
@@ -57,33 +59,48 @@ class AtMachine:
 def at_machine(person: Person, machine: Machine, at: datetime, section: int | None = None) -> AtMachine:
     """What is so at a machine for the running classes in the asker's sight, or for one of them."""
     day = local_day(at, machine.school.time_zone)
-    sections = [running for running in running_sections(person, day) if running.shop_id == machine.shop_id]
+    running_classes = [] if person.is_student else running_sections(person, day)
+    sections = [running for running in running_classes if running.shop_id == machine.shop_id]
     chosen = next((running for running in sections if running.pk == section), None)
     in_class = enrolled(sections, at)
-    everybody = {student for people in in_class.values() for student in people}
+    everybody = {person} if person.is_student else {student for people in in_class.values() for student in people}
     listed = in_class[chosen.pk] if chosen else everybody
     students = people_in_order(listed)
     asks = asks_at(machine.school_id, at)
     clearances = judged(students, [machine], machine.school, asks, at)
     column = clearances.column(machine) if clearances.machines else []  # a machine that has left the shop
-    ready = [student for student, answer in column if may_be_signed_off(answer)]
-    signed = {sign_off.student_id: sign_off for sign_off in undoable(person, machine, at)} if person.is_teacher else {}
-    return AtMachine(
+    page = AtMachine(
         machine=machine,
+        asks=asks,
         sections=sections,
         section=chosen,
-        ready=[student for student, answer in column if may_be_signed_off(answer) or student.pk in signed],
+        ready=[student for student, answer in column if may_be_signed_off(answer)],
         cleared=[student for student, answer in column if answer.cleared],
-        just_signed=signed,
+        just_signed={},
         out=asks.out_of_use([machine.pk]).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
         answers={student.pk: answer for student, answer in column},
-        called={student.pk: student.short_name for student in everybody}
-        if person.is_student
-        else short_names_of(everybody),
+        called=short_names_of(everybody),
         full=full_names_of(everybody),
-        siblings=siblings_of(machine, asks) if person.is_teacher else [],
-        tries=last_tries([student.pk for student in ready], machine, at) if person.is_teacher else {},
+    )
+    return _with_records(page, column, person, at) if person.is_teacher else page
+
+
+def _with_records(
+    page: AtMachine, column: Sequence[tuple[Person, ClearanceResult]], teacher: Person, at: datetime
+) -> AtMachine:
+    """With what a teacher sees and undoes: sign-offs and tries. Two queries, three where a try was not complete."""
+    history, undoable = _sign_offs_here(teacher, page.machine, at)
+    just_signed = {sign_off.student_id: sign_off for sign_off in undoable}
+    tries, undoable_tries = _tries_here(teacher, page.machine, [student.pk for student in page.ready], at)
+    return replace(
+        page,
+        ready=[student for student, answer in column if may_be_signed_off(answer) or student.pk in just_signed],
+        just_signed=just_signed,
+        siblings=siblings_of(page.machine, page.asks),
+        tries=tries,
+        undoable_tries=undoable_tries,
+        history=history,
     )
 
 
@@ -97,20 +114,50 @@ def last_tries(students: Collection[int], machine: Machine, at: datetime) -> dic
     """Student → the latest try at this kind of machine that was not complete, where no sign-off came after it. Two
     queries."""
     tries = NotYet.objects.filter(student__in=students, kind=machine.kind_id, at__lte=at, undone_at=None)
-    latest = {row.student_id: row for row in tries.select_related("by").order_by("at", "pk")}
+    return _without_signed({row.student_id: row for row in tries.select_related("by").order_by("at", "pk")})
+
+
+def _without_signed(latest: dict[int, NotYet]) -> dict[int, NotYet]:
+    """Those of these tries, at machines of one kind, that no sign-off came after. No query without a try."""
     if not latest:
         return {}
-    signed = SignOff.objects.filter(student__in=latest, kind=machine.kind_id, undone_at=None, withdrawn_at=None)
-    for student, signed_at in signed.values_list("student", "at"):
-        if student in latest and signed_at > latest[student].at:
-            del latest[student]
-    return latest
+    kind = next(iter(latest.values())).kind_id
+    signed = SignOff.objects.filter(student__in=latest, kind=kind, undone_at=None, withdrawn_at=None)
+    signed_after = {
+        student for student, signed_at in signed.values_list("student", "at") if signed_at > latest[student].at
+    }
+    return {student: row for student, row in latest.items() if student not in signed_after}
 
 
-def undoable_tries(by: Person, machine: Machine, at: datetime) -> list[NotYet]:
-    """The teacher's own tries without a sign-off at this machine that can still be undone, the latest first."""
-    rows = NotYet.objects.filter(by=by, machine=machine, at__gt=at - UNDO_FOR, at__lte=at, undone_at=None)
-    return list(rows.select_related("student").order_by("-at", "-pk"))
+def _tries_here(
+    teacher: Person, machine: Machine, ready: Collection[int], at: datetime
+) -> tuple[dict[int, NotYet], list[NotYet]]:
+    """`last_tries` of these students; and the teacher's own tries without a sign-off at this machine that can still be
+    undone, the latest first."""
+    of_ready = Q(student__in=ready, kind=machine.kind_id)
+    mine = Q(by=teacher, machine=machine, at__gt=at - UNDO_FOR)
+    rows = NotYet.objects.filter(of_ready | mine, at__lte=at, undone_at=None).select_related("by", "student")
+    tries = list(rows.order_by("at", "pk"))
+    latest = {row.student_id: row for row in tries if row.student_id in ready and row.kind_id == machine.kind_id}
+    undoable = [
+        row for row in tries
+        if (row.by_id, row.machine_id) == (teacher.pk, machine.pk) and row.at > at - UNDO_FOR
+    ]  # fmt: skip
+    return _without_signed(latest), undoable[::-1]
+
+
+def _sign_offs_here(teacher: Person, machine: Machine, at: datetime) -> tuple[list[SignOff], list[SignOff]]:
+    """The latest sign-offs at the machine in the teacher's sight; and the teacher's own that can still be undone. Both
+    the latest first."""
+    here = sign_offs_for(teacher).filter(machine=machine).order_by("-at", "-pk")
+    mine = Q(by=teacher, at__gt=at - UNDO_FOR, at__lte=at, undone_at=None, withdrawn_at=None)
+    latest = SignOff.objects.filter(pk__in=here.values("pk")[:LATEST]).values("pk")
+    rows = list(here.filter(mine | Q(pk__in=latest)))
+    undoable = [
+        row for row in rows
+        if row.by_id == teacher.pk and at - UNDO_FOR < row.at <= at and row.undone_at is row.withdrawn_at is None
+    ]  # fmt: skip
+    return rows[:LATEST], undoable
 
 
 def points_of(machine: Machine, last: NotYet | None) -> list[tuple[int, str, str]]:
@@ -131,8 +178,6 @@ def not_yet_for(person: Person) -> QuerySet[NotYet]:
     return rows.select_related("student", "by", "machine__kind", "machine__shop", "machine__school")
 
 
-def history_of(person: Person, machine: Machine) -> tuple[list[SignOff], list[TagOut]]:
-    """The latest sign-offs and tag-outs at a machine in the asker's sight, the latest first."""
-    signed = sign_offs_for(person).filter(machine=machine).order_by("-at", "-pk")
-    outs = tag_outs_for(person).filter(machine=machine).order_by("-at", "-pk")
-    return list(signed[:LATEST]), list(outs[:LATEST])
+def tag_outs_at(person: Person, machine: Machine) -> list[TagOut]:
+    """The latest tag-outs of a machine in the asker's sight, the latest first."""
+    return list(tag_outs_for(person).filter(machine=machine).order_by("-at", "-pk")[:LATEST])

@@ -13,14 +13,17 @@ from quizzes.banks.rules.counting import counts_until
 from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school.calendar import FOREVER
 
-# One row an attempt that was begun by then and was no practice. Where nobody asks when it was handed in, a null.
+# One row an attempt that was begun by then and was no practice: what it was (OTHER, PASS or REFRESHER), the last two if
+# it is perfect and stood by then. Where nobody asks when it was handed in, a null.
 ATTEMPTS = """
-SELECT attempt.student_id, attempt.bank_id, edition.number, attempt.purpose = 'refresher',
-       attempt.perfect AND attempt.handed_in_at <= %(at)s
-       AND (attempt.voided_at IS NULL OR attempt.voided_at > %(at)s), {handed_in}
-  FROM quizzes_attempt attempt LEFT JOIN quizzes_edition edition ON edition.id = attempt.edition_id
+SELECT attempt.student_id, attempt.bank_id, attempt.edition_id,
+       CASE WHEN attempt.perfect AND attempt.handed_in_at <= %(at)s
+                 AND (attempt.voided_at IS NULL OR attempt.voided_at > %(at)s)
+            THEN CASE WHEN attempt.purpose = 'refresher' THEN 2 ELSE 1 END ELSE 0 END, {handed_in}
+  FROM quizzes_attempt attempt
  WHERE attempt.student_id IN ({ids}) AND NOT attempt.practice AND attempt.started_at <= %(at)s
 """
+OTHER, PASS, REFRESHER = 0, 1, 2
 HANDED_IN = "CAST(attempt.handed_in_at AS text)"
 
 
@@ -45,19 +48,21 @@ def attempt_sets(
 ) -> dict[int, StudentAttempts]:
     """Student → their attempts as they stood at `at`; nobody without one. One query, however many students."""
     rows = plain_rows(ATTEMPTS.replace("{handed_in}", HANDED_IN if proved else "NULL"), student_ids, at)
-    ends = _ends(rows, published, at)
+    ends = _ends(published, at)
     by_student: dict[int, StudentAttempts] = defaultdict(StudentAttempts)
-    for student, bank, number, refresher, perfect, handed_in in rows:
-        attempts = by_student[student]
+    last, attempts = None, StudentAttempts()
+    for student, bank, edition, result, handed_in in rows:
+        if student != last:  # the rows of one student mostly come together
+            last, attempts = student, by_student[student]
         attempts.begun.add(bank)
-        if not perfect:
+        if result == OTHER:
             continue
         if proved:
             handed_in_at = moment(handed_in)
             attempts.proved[bank] = max(handed_in_at, attempts.proved.get(bank, handed_in_at))
-        if refresher:
+        if result == REFRESHER:
             continue
-        until, passed = ends[bank, number], attempts.passed
+        until, passed = ends.get(edition, FOREVER), attempts.passed
         if until is None:
             attempts.outdated.add(bank)
         elif bank not in passed or passed[bank] < until:
@@ -68,13 +73,11 @@ def attempt_sets(
     return by_student
 
 
-def _ends(
-    rows: Collection[tuple[int, ...]], published: Publications, at: datetime
-) -> dict[tuple[int, int], datetime | None]:
-    """(bank, edition) → until when a pass on it counts; None if it counts no longer at `at`."""
-    editions = {row[1:3] for row in rows}
-    ends: dict[tuple[int, int], datetime | None] = {}
-    for bank, number in editions:
-        until = counts_until(number, published[bank]) or FOREVER
-        ends[bank, number] = until if at < until else None
+def _ends(published: Publications, at: datetime) -> dict[int, datetime | None]:
+    """Edition → until when a pass on it counts; None if it counts no longer at `at`."""
+    ends: dict[int, datetime | None] = {}
+    for editions in published.values():
+        for edition in editions:
+            until = counts_until(edition.number, editions) or FOREVER
+            ends[edition.key] = until if at < until else None
     return ends

@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import connection
 from django.db.models import Field, Model
+from django.db.models.base import ModelState
 
 
 def plain_rows(statement: str, ids: Collection[int], at: datetime, day: date | None = None) -> list[tuple[Any, ...]]:
@@ -71,12 +72,17 @@ class Columns[M: Model]:
         return ", ".join(f'{self.alias}."{field.column}"' for field in self.fields)
 
     def instance(self, values: Sequence[Any]) -> M:
-        """The row as the ORM would read it."""
+        """The row as the ORM would read it. `Model.from_db` sets attribute by attribute and sends signals, which nobody
+        here listens to: for a class with its machines that is as long as the whole rule."""
         read = list(values)
         for place, column, converters in self._converters:
             for converter in converters:
                 read[place] = converter(read[place], column, connection)
-        return self.model.from_db(connection.alias, self.names, read)
+        row = self.model.__new__(self.model)
+        row._state = state = ModelState()
+        state.adding, state.db = False, connection.alias
+        row.__dict__.update(zip(self.names, read, strict=True))
+        return row
 
     @cached_property
     def _converters(self) -> list[tuple[int, Any, list[Callable[[Any, Any, Any], Any]]]]:

@@ -212,6 +212,7 @@ def measured(where: dict[str, Any], rounds: int) -> dict[str, Any]:
     from machines.register.school import school_summary
     from shopsafe.school.models import Person, Section
     from shopsafe.school.people.classes import students_of
+    from shopsafe.serving.memory import keep_loaded
 
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
@@ -223,6 +224,7 @@ def measured(where: dict[str, Any], rounds: int) -> dict[str, Any]:
     assert sum(answer.cleared for answer in briefs.answers.values()) == one_class()
     counts = [count for _, _, row in school_summary(office, AT).rows for count in row]
     assert sum(count.counts[Standing.CLEARED] for count in counts) == everybody()
+    keep_loaded()
     one, every = f"class {CLASS} x {MACHINES}", f"school {STUDENTS} x {MACHINES}"
     return {
         one: cpu_ratio(one_class, lambda: briefs_for_section(section, AT), times=20, rounds=rounds),

@@ -1,13 +1,15 @@
 """What machines ask for, read as plain rows: the same as the rows that the pages set, saved or only thought of."""
 
+from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
 
-from machines.clearance.facts import ClearedFirst, QuizRequirement
+from machines.clearance.facts import ClearedFirst, MachineRequirements, QuizRequirement
 from machines.clearance.loading import RequirementTerms, asks_at, prerequisite_row, terms_of
 from machines.clearance.records import in_service_life
-from machines.models import Machine, Prerequisite, Requirements
+from machines.models import Machine, MachineKind, Prerequisite, Requirements
+from quizzes.models import Acceptance, Bank
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, KindFactory, MachineFactory, asks
 
@@ -102,3 +104,25 @@ def test_unsaved_change_asks_the_same_as_the_saved_one(floor: Floor) -> None:
     assert before.as_facts() != thought
     assert asks_at(floor.cast.school.pk, NOON).as_facts() == thought
     assert asks_at(floor.cast.school.pk, NOON - SECOND).as_facts() == before.as_facts()
+
+
+def test_requirements_are_built_once_and_every_change_shows(floor: Floor) -> None:
+    school, saw = floor.cast.school.pk, floor.saw_2.pk
+
+    def saw_facts() -> MachineRequirements:
+        return asks_at(school, NOON).as_facts()[saw]
+
+    assert saw_facts() is saw_facts()
+    accepted = Acceptance.objects.filter(edition__bank=floor.saw_bank)
+    changes: list[Callable[[], object]] = [
+        lambda: Machine.objects.filter(pk=saw).update(name="Old Tom"),
+        lambda: Bank.objects.filter(pk=floor.saw_bank.pk).update(subject="Saws"),
+        lambda: MachineKind.objects.filter(pk=floor.saw.pk).update(bank=floor.general),
+        lambda: asks(floor.saw, floor.saw_bank, refresh_days=9),
+        lambda: accepted.update(taken_back_at=NOON, taken_back_by=floor.cast.teacher, taken_back_reason="Wrong"),
+    ]
+    for change in changes:
+        before = saw_facts()
+        change()
+        assert saw_facts() != before
+        assert asks_at(school, NOON).with_change(Requirements(kind=floor.drill), []).as_facts()[saw] == saw_facts()

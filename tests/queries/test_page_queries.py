@@ -1,5 +1,6 @@
 """How many statements a page asks: no more for a class of thirty than for one of two, and few."""
 
+import re
 from collections import Counter
 
 import pytest
@@ -21,6 +22,11 @@ def statements(person: object, address: str) -> list[str]:
     return [sql for sql in sent if not sql.startswith(("SAVEPOINT", "RELEASE", "BEGIN"))]
 
 
+def without_keys(sql: str) -> str:
+    """The beginning of a statement, which is the same for any number of keys."""
+    return re.sub(r"IN \([\d,]+\)", "IN (keys)", sql)[:200]
+
+
 def fill(floor: Floor) -> None:
     cast = floor.cast
     for number in range(6):
@@ -34,16 +40,16 @@ def fill(floor: Floor) -> None:
 @pytest.mark.parametrize(
     ("who", "page", "most"),
     [
-        ("teacher", "machine", 17),
-        ("student", "machine", 18),
-        ("student", "bench", 12),
+        ("teacher", "machine", 12),
+        ("student", "machine", 10),
+        ("student", "bench", 10),
         ("student", "quizzes", 12),
-        ("teacher", "today", 12),
+        ("teacher", "today", 11),
         ("teacher", "registers", 12),
-        ("teacher", "register", 11),
+        ("teacher", "register", 10),
         ("teacher", "people", 12),
         ("teacher", "machines", 12),
-        ("office", "school-standings", 11),
+        ("office", "school-standings", 10),
     ],
 )
 def test_page_asks_few_statements_and_no_more_for_many(floor: Floor, who: str, page: str, most: int) -> None:
@@ -54,6 +60,6 @@ def test_page_asks_few_statements_and_no_more_for_many(floor: Floor, who: str, p
     few = statements(getattr(cast, who), address)
     fill(floor)
     many = statements(getattr(cast, who), address)
-    more = Counter(sql[:200] for sql in many) - Counter(sql[:200] for sql in few)
+    more = Counter(map(without_keys, many)) - Counter(map(without_keys, few))
     assert not more
     assert len(many) <= most

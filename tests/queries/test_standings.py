@@ -29,7 +29,7 @@ from tests.factories.machines import (
 from tests.factories.people import EnrollmentFactory
 
 SECOND = timedelta(seconds=1)
-MOST_QUERIES = 10  # one of them for the machine types that the class uses
+MOST_QUERIES = 7  # one of them for the machine types that the class uses
 
 
 LOADERS = [standings_for_section, briefs_for_section]

@@ -76,9 +76,10 @@ def standings(asked: Iterable[MachineRequirements], evidence: StudentRecord, at:
 
 def standings_by(asked: Iterable[MachineRequirements], known: RecordAt) -> dict[int, Standing]:
     memo = dict[int, Assessment]()
+    asked = list(asked)
+    met = _plainly_met(asked, known)
     return {
-        r.machine: Standing.CLEARED if _plainly_met(r, known) else _standing(r, known, _judged(r, known, memo))
-        for r in asked
+        r.machine: Standing.CLEARED if r.machine in met else _standing(r, known, _judged(r, known, memo)) for r in asked
     }
 
 
@@ -92,10 +93,12 @@ def briefs_by(asked: Iterable[MachineRequirements], known: RecordAt) -> dict[int
     # Most cells of one student end alike: with the term, and with the same documents.
     alike: dict[tuple[datetime, str, frozenset[str]], StatusOnly] = {}
     endless = all(until is FOREVER for until in known.passed.values())
+    asked = list(asked)
+    met = _plainly_met(asked, known)
     answers = {}
     for r in asked:
-        if endless and _plainly_met(r, known):
-            key = (known.signed_on[r.machine].term_ends, r.ends_with, r.document_codes)
+        if endless and r.machine in met:
+            key = (met[r.machine].term_ends, r.ends_with, r.document_codes)
             answers[r.machine] = alike.get(key) or alike.setdefault(key, _brief(r, known, memo))
         else:
             answers[r.machine] = _brief(r, known, memo)
@@ -128,22 +131,23 @@ def _judged(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Assessme
         return done
     signed = _signed(asked, known)
     clocks = _clocks(asked, signed, known) if signed else []
-    gaps = () if _plainly_met(asked, known) else tuple(_gaps(asked, signed, clocks, known, memo))
-    memo[id(asked)] = judged = Assessment(gaps, signed, clocks)
+    memo[id(asked)] = judged = Assessment(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
     return judged
 
 
-def _plainly_met(asked: MachineRequirements, known: RecordAt) -> bool:
-    """Whether `_gaps` finds none, where that is seen at a glance: most cells of a class. False means nothing."""
-    signed = known.signed_on.get(asked.machine) if asked.demonstration == "machine" else None
-    return (
-        signed is not None
-        and asked.ends_plainly
-        and signed.term_ends > known.at
-        and not known.holds
-        and asked.bank_keys <= known.passed.keys()
-        and asked.document_codes <= known.documents.keys()
-    )
+def _plainly_met(asked: Iterable[MachineRequirements], known: RecordAt) -> dict[int, SignedTimes]:
+    """Machine → its sign-offs, where `_gaps` finds no gap and that is seen at a glance: most cells of a class. Of a
+    machine that is not among them this says nothing."""
+    if known.holds:
+        return {}
+    at, signed_on, documents, passed = known.at, known.signed_on, known.documents.keys(), frozenset(known.passed)
+    met = {}
+    for r in asked:
+        if r.is_plain and r.machine in signed_on and r.bank_keys <= passed and r.document_codes <= documents:
+            signed = signed_on[r.machine]
+            if signed.term_ends > at:
+                met[r.machine] = signed
+    return met
 
 
 def _gaps(

@@ -7,19 +7,21 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from machines.bench.queries import steps_at
 from machines.clearance.links import link_of_step
 from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import answer_for
 from machines.clearance.records import in_service_life, machine_for, machines_for
 from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.clearance.rules.next_steps import each_step
 from machines.floor.showing.student_place import student_place
 from machines.models import Machine
-from machines.sign_offs.queries import AtMachine, at_machine, history_of, last_tries, undoable_tries
+from machines.sign_offs.queries import AtMachine, at_machine, last_tries, tag_outs_at
 from quizzes.access import numbers_hidden
-from quizzes.banks.editions.queries import latest_editions
+from quizzes.banks.editions.queries import editions_in
 from quizzes.banks.editions.texts import text_of
 from quizzes.models import Edition
+from quizzes.relearning.queries import steps as quiz_steps
+from quizzes.relearning.rules.next_attempt import OPEN
 from shopsafe.school.access import shops_for
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person
@@ -62,35 +64,39 @@ def machine_page(
     """The machine's page as the asker sees it; with `chosen`, a student being signed off by a teacher."""
     class_pk = request.GET.get("class", "")
     machine_state = at_machine(request.user, machine, at, int(class_pk) if class_pk.isdecimal() else None)
-    edition = latest_editions(request.user, at).filter(bank=machine.kind.bank_id).first()
+    editions = editions_in(machine.school_id, machine_state.asks.publications)
+    edition = editions.get(machine.kind.bank_id or 0)
     text = text_of(edition).bank if edition else None
     context = {"machine": machine, "found": machine_state, "edition": edition, "text": text, **chosen}
     context["stays_off"] = stays_off(request.user, machine.shop)
     if request.user.is_teacher:
-        signed, outs = history_of(request.user, machine)
         signed_now, tries = machine_state.just_signed, machine_state.tries
         tiles = [
             (student, word_of(student, at), signed_now.get(student.pk), tries.get(student.pk))
             for student in machine_state.ready_by_name
         ]
-        context |= {"tiles": tiles, "signed": signed, "outs": outs, "tries": undoable_tries(request.user, machine, at)}
+        context |= {"tiles": tiles, "signed": machine_state.history, "outs": tag_outs_at(request.user, machine)}
+        context["tries"] = machine_state.undoable_tries
     if request.user.is_student:
-        context |= _for_student(request.user, machine, machine_state, edition, at)
+        context |= _for_student(request.user, machine, machine_state, editions, at)
         context["six"] = [rule for rule in text.live_rules if rule.must_ask][:SIX] if text else []
     template = {"teacher": "teacher", "student": "student"}.get(request.user.role, "staff")
     return render(request, f"machines/machine/{template}.html", context, status=status)
 
 
 def _for_student(
-    student: Person, machine: Machine, machine_state: AtMachine, edition: Edition | None, at: datetime
+    student: Person, machine: Machine, machine_state: AtMachine, editions: dict[int, Edition], at: datetime
 ) -> dict[str, Any]:
     """The answer to "may I?", and what stands between the student and the machine."""
     answer = machine_state.answers.get(student.pk) or answer_for(student, machine, at)
-    steps = steps_at(student, machine, answer, at)
+    own = machine.kind.bank_id or 0
+    quizzes = quiz_steps(student, at, editions.values(), machine_state.asks.publications) if answer.reasons else {}
+    is_open = quizzes[own].code == OPEN if own in quizzes else own in editions and numbers_hidden(student, own)
+    steps = each_step(answer, machine.kind.bank_id, quizzes, student.school.time_zone)
     return {
         "answer": answer,
         "place": student_place(student, machine, cleared=answer.cleared, out=machine_state.out is not None),
-        "numbers_hidden": edition is not None and numbers_hidden(student, edition.bank_id),
+        "numbers_hidden": is_open,
         "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out else "",
         "reasons": [(reason.who, step, link_of_step(reason, step)) for reason, step in steps],
         "last": last_tries([student.pk], machine, at).get(student.pk) if may_be_signed_off(answer) else None,

@@ -7,6 +7,7 @@ from itertools import groupby
 from operator import itemgetter
 from typing import Any
 
+from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from quizzes.access import banks_for
@@ -59,14 +60,15 @@ def edition_to_take(student: Person, bank: int, at: datetime) -> Edition:
     raise Refused("attempt.no-edition", "This quiz is not ready yet. Ask your teacher.")
 
 
-# One row an edition that was out then and an acceptance given by then; without one, the last two columns are empty.
+# One row an edition that was out then and an acceptance given by then; without one, the last two columns are empty. The
+# last is the moment at which it was taken back, if that had come.
 EDITIONS = """
-SELECT edition.bank_id, edition.number, edition.published_at, edition.earlier_passes_count,
-       edition.earlier_passes_until, given.at, given.taken_back_at
+SELECT edition.bank_id, edition.number, CAST(edition.published_at AS text), edition.earlier_passes_count,
+       CAST(edition.earlier_passes_until AS text), edition.id, edition.digest, given.id,
+       CASE WHEN given.taken_back_at <= %(at)s THEN CAST(given.taken_back_at AS text) END
   FROM quizzes_edition edition
   LEFT JOIN quizzes_acceptance given ON given.edition_id = edition.id AND given.at <= %(at)s
  WHERE edition.bank_id IN ({ids}) AND edition.published_at <= %(at)s
- ORDER BY edition.bank_id, edition.number
 """
 
 
@@ -77,27 +79,39 @@ type Publications = Mapping[int, Sequence[Publication]]  # by bank, oldest first
 
 def publications(bank_ids: Collection[int], at: datetime) -> Publications:
     """The editions of these banks that were out at `at`."""
-    return _publications(plain_rows(EDITIONS, bank_ids, at), at)
+    return publications_in(plain_rows(EDITIONS, bank_ids, at))
 
 
-def school_publications(school_id: int, at: datetime) -> Publications:
-    """Those of every bank of a school."""
-    return _publications(plain_rows(SCHOOL_EDITIONS, [school_id], at), at)
-
-
-def _publications(rows_by_edition: Iterable[tuple[Any, ...]], at: datetime) -> Publications:
+def publications_in(edition_rows: Iterable[tuple[Any, ...]]) -> Publications:
+    """The editions in rows of EDITIONS, or of SCHOOL_EDITIONS: those of every bank of a school."""
     by_bank: dict[int, list[Publication]] = defaultdict(list)
-    for (bank, number), rows in groupby(rows_by_edition, key=itemgetter(0, 1)):
+    in_order = sorted(edition_rows, key=itemgetter(0, 1))
+    for (bank, number), rows in groupby(in_order, key=itemgetter(0, 1)):
         acceptances = list(rows)
-        _, _, published_at, count, until, _, _ = acceptances[0]
-        endings = [moment(taken_back) if taken_back else None for *_, given_at, taken_back in acceptances if given_at]
+        _, _, published_at, count, until, key, digest, _, _ = acceptances[0]
+        endings = [moment(taken_back) if taken_back else None for *_, given, taken_back in acceptances if given]
         publication = Publication(
             number=number,
             at=moment(published_at),
-            earlier_count=count,
+            earlier_count=bool(count),
             earlier_until=moment(until) if until else None,
-            accepted=any(taken_back is None or taken_back > at for taken_back in endings),
-            taken_back_at=max((ending for ending in endings if ending and ending <= at), default=None),
+            accepted=None in endings,
+            taken_back_at=max((ending for ending in endings if ending), default=None),
+            key=key,
+            digest=digest,
         )
         by_bank[bank].append(publication)
     return by_bank
+
+
+def editions_in(school_id: int, published: Publications) -> dict[int, Edition]:
+    """Bank → the edition that is out, as `latest_editions` gives it, with as much of it as leads to its text. No
+    query."""
+    columns = ("id", "school_id", "bank_id", "number", "digest", "published_at")
+    editions: dict[int, Edition] = {}
+    for bank, editions_of_bank in published.items():
+        latest = editions_of_bank[-1]
+        values = (latest.key, school_id, bank, latest.number, latest.digest, latest.at)
+        editions[bank] = Edition.from_db(connection.alias, columns, values)
+        editions[bank].accepted = latest.accepted
+    return editions

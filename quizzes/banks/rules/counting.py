@@ -9,7 +9,7 @@ from datetime import datetime
 class Publication:
     """One edition, what its publishing says of passes on earlier ones, and whether a teacher accepts its rules.
 
-    `taken_back_at` says since when not, where it was accepted before.
+    `taken_back_at` says since when not, where it was accepted before. `key` and `digest` lead to its text.
     """
 
     number: int
@@ -18,6 +18,8 @@ class Publication:
     earlier_until: datetime | None = None
     accepted: bool = True
     taken_back_at: datetime | None = None
+    key: int = 0
+    digest: str = ""
 
 
 def counts_until(edition: int, publications: Iterable[Publication]) -> datetime | None:

@@ -1,13 +1,15 @@
 """The statements written out in SQL: found by person on an index, and moments that come back as they were stored."""
 
+import re
 from datetime import timedelta
 
 import pytest
 from django.db import connection
 
 from machines.clearance import known_rows
-from machines.clearance.evidence import DOCUMENTS, HOLDS, SIGN_OFFS, USES, evidence_of
-from machines.clearance.loading import ASKED, MACHINES
+from machines.clearance.class_machines import CHOICES
+from machines.clearance.evidence import DOCUMENTS, HOLDS, RECORDED, SIGN_OFFS, USES, evidence_of
+from machines.clearance.loading import ASKED, ASKED_AND_EDITIONS, MACHINES
 from machines.clearance.records import standing_sign_off
 from quizzes.banks.editions.approved import PRACTICE_ONLY
 from quizzes.banks.editions.queries import EDITIONS, SCHOOL_EDITIONS
@@ -43,6 +45,7 @@ BY_KEY = {"sqlite": "({key}=?", "postgresql": "{key} = ANY"}
         (SCHOOL_EDITIONS, "school_id"),
         (PRACTICE_ONLY, "school_id"),
         (ASKED, "school_id"),
+        (CHOICES, "section_id"),
         (MACHINES, "school_id"),
     ],
 )
@@ -54,6 +57,13 @@ def test_query_uses_an_index_and_never_scans_a_table(cast: Cast, statement: str,
         by_key = plan[:1] if connection.vendor == "sqlite" else plan
         assert [line for line in by_key if BY_KEY[connection.vendor].format(key=key) in line], plan
         assert scans(*asked) == []
+
+
+@pytest.mark.parametrize("statement", [RECORDED, known_rows.RECORDED.replace("{school}", "1"), ASKED_AND_EDITIONS])
+def test_statements_joined_to_one_scan_no_table(cast: Cast, statement: str) -> None:
+    rows_before_them = {"asked_rows", "edition_rows"}
+    lines = scans(statement.replace("{ids}", "0,1,2"), {"at": NOON, "day": NOON.date()})
+    assert [line for line in lines if not rows_before_them & set(re.findall(r"\w+", line))] == []
 
 
 @pytest.mark.django_db
