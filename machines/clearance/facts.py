@@ -32,10 +32,14 @@ class Standing(StrEnum):
 class NextActor(StrEnum):
     """Who acts next on a reason."""
 
-    STUDENT = "student"
-    GUARDIAN = "guardian"
-    TEACHER = "teacher"
-    OFFICE = "office"
+    STUDENT = marked("student")
+    GUARDIAN = marked("guardian")
+    TEACHER = marked("teacher")
+    OFFICE = marked("office")
+
+    @property
+    def words(self) -> str:
+        return _(self.value)
 
 
 class GapCode(StrEnum):

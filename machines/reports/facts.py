@@ -5,7 +5,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import NamedTuple
 
-from shopsafe.language.messages import marked
+from shopsafe.language.messages import _, marked
 
 # --- hazard reports ---------------------------------------------------------------------------------------------
 
@@ -40,9 +40,14 @@ class ReportEffect(StrEnum):
 class Interval(StrEnum):
     """How often a list is gone through: every school day, every week with school, every term."""
 
-    DAILY = "daily"
-    WEEKLY = "weekly"
-    TERM = "term"
+    DAILY = marked("daily")
+    WEEKLY = marked("weekly")
+    TERM = marked("term")
+
+    @property
+    def words(self) -> str:
+        """The name of the interval; INTERVAL_WORDS says how often."""
+        return _(self.value)
 
 
 INTERVAL_WORDS = {

@@ -69,7 +69,12 @@ def as_json(shop: Shop, at: datetime) -> dict[str, Any]:
 
 def out_as_json(machine: Machine, off: OutOfUse) -> dict[str, Any]:
     since = off.at.astimezone(UTC).isoformat() if off.at else None
-    return {"machine": str(machine), "state": off.label.lower(), "reason": off.reason, "since": since}
+    return {
+        "machine": str(machine),
+        "state": "tagged out" if off.tag_out else "keep off",
+        "reason": off.reason,
+        "since": since,
+    }
 
 
 def inspection_as_json(row: MachineInspection) -> dict[str, Any]:

@@ -5,6 +5,7 @@ To add a sheet, add it here. Sign-in slips and incident reports have pages of th
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Any
 
 from django.utils.functional import Promise
@@ -32,16 +33,23 @@ from machines.prints.sheets import handouts as sheets_handouts
 from machines.prints.sheets import substitute
 from machines.prints.sheets.handouts import pocket_card, pocket_cards, rule_poster
 from machines.prints.sheets.wall import PREVIEW, ShopSnapshot
+from shopsafe.language.messages import _, marked
 from shopsafe.paper import handouts, prints
 from shopsafe.paper.setting import FinishedPrint
 from shopsafe.school.models import Person
 
-WALL, HANDED_OUT, AT_MACHINE, SET = (
-    _lazy("On the wall"),
-    _lazy("To hand out"),
-    _lazy("At the machine"),
-    _lazy("Many at once"),
-)
+
+class PrintGroup(StrEnum):
+    """What the offers stand under."""
+
+    WALL = marked("On the wall")
+    HANDED_OUT = marked("To hand out")
+    AT_MACHINE = marked("At the machine")
+    SET = marked("Many at once")
+
+    @property
+    def words(self) -> str:
+        return _(self.value)
 
 
 @dataclass(frozen=True)
@@ -53,7 +61,7 @@ class PrintOption:
     code: str
     name: str | Promise
     about: str | Promise
-    group: str | Promise
+    group: PrintGroup
     form: type[SheetForm]
     look: Callable[[Any], FinishedPrint] | None = None
     make: Callable[[Any, Person], FinishedPrint] | None = None
@@ -137,7 +145,7 @@ OFFERS = {
             "wall-card",
             _lazy("Wall card"),
             _lazy("One machine: who may use it, its rules, how to stop it."),
-            WALL,
+            PrintGroup.WALL,
             CardForm,
             look_at_cards,
             make_cards,
@@ -148,7 +156,7 @@ OFFERS = {
             "wall-chart",
             _lazy("Wall chart"),
             _lazy("One class and every machine. Only the full wheel prints; blank means no."),
-            WALL,
+            PrintGroup.WALL,
             ChartForm,
             look_at_chart,
             make_chart,
@@ -159,7 +167,7 @@ OFFERS = {
             "rule-poster",
             _lazy("Rule poster"),
             _lazy("One rule, large, with its reason and its drawing."),
-            WALL,
+            PrintGroup.WALL,
             PosterForm,
             poster,
             without_record(poster),
@@ -169,7 +177,7 @@ OFFERS = {
             "pocket-cards",
             _lazy("Pocket cards"),
             _lazy("What each student may use, on a card to carry."),
-            HANDED_OUT,
+            PrintGroup.HANDED_OUT,
             PocketForm,
             look_at_pockets,
             make_pockets,
@@ -180,7 +188,7 @@ OFFERS = {
             "substitute-sheet",
             _lazy("Substitute sheet"),
             _lazy("One page: what may run today, who may use what, whom to call."),
-            HANDED_OUT,
+            PrintGroup.HANDED_OUT,
             SubstituteForm,
             substitute_sheet,
             without_record(substitute_sheet),
@@ -191,7 +199,7 @@ OFFERS = {
             "safety-agreement",
             _lazy("Safety agreement"),
             _lazy("The rules of the shop, for student and guardian to sign."),
-            HANDED_OUT,
+            PrintGroup.HANDED_OUT,
             AgreementPrintForm,
             agreement,
             without_record(agreement),
@@ -202,7 +210,7 @@ OFFERS = {
             "tag",
             _lazy("Tag"),
             _lazy("For a machine that is tagged out: “Do not start”, the reason, the day and the name. A6."),
-            AT_MACHINE,
+            PrintGroup.AT_MACHINE,
             TagForm,
             tag,
             without_record(tag),
@@ -211,7 +219,7 @@ OFFERS = {
             "inspection-sheets",
             _lazy("Inspection sheets"),
             _lazy("The lists of one inspection, to fill in at each machine."),
-            AT_MACHINE,
+            PrintGroup.AT_MACHINE,
             InspectionForm,
             inspection,
             without_record(inspection),
@@ -230,20 +238,20 @@ SETS = {
                 "A chart for each class, a card for each machine, and what is handed out: in one "
                 "file, made while you do something else."
             ),
-            SET,
+            PrintGroup.SET,
             MondayForm,
         ),
         PrintOption(
             "evidence",
             _lazy("Evidence files"),
             _lazy("Everything recorded on each student of a class, in one file. That you took it out is recorded too."),
-            SET,
+            PrintGroup.SET,
             EvidenceForm,
         ),
     )
 }
 # Offered where the page says what is out of date, and nowhere else.
-STALE = PrintOption("stale", _lazy("What is out of date on the wall"), "", SET, SetForm)
+STALE = PrintOption("stale", _lazy("What is out of date on the wall"), "", PrintGroup.SET, SetForm)
 ALL = OFFERS | SETS
 
 
