@@ -13,7 +13,7 @@ from quizzes.relearning.opened_card import NOT_OPENED, opened_at
 from quizzes.relearning.rules.recalling import is_recalled
 from shopsafe.act import act
 from shopsafe.language.messages import _, marked
-from shopsafe.language.stored import as_stored
+from shopsafe.language.stored import as_stored, shown_and_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow, allow_with, one_of
 from shopsafe.school.calendar import end_of_day, local_day
@@ -103,7 +103,8 @@ def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime | None = None,
         )
     if row.last_day is not None and at >= end_of_day(row.last_day, zone):
         raise Refused("hold.over", _("This hold is over: its last day has passed."))
-    left = way_for(row, at).not_done(at)
+    way = way_for(row, at)
+    left, stored_left = shown_and_stored(lambda: way.not_done(at))
     if left and not anyway:
         raise Refused("hold.not-done", f"{left} {_('Wait for that, or tick that you lift it all the same.')}")
     if not words.strip():
@@ -111,7 +112,7 @@ def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime | None = None,
     row.lifted_by, row.lifted_at, row.lifted_words = by, at, words.strip()[:300]
     row.save(update_fields=["lifted_by", "lifted_at", "lifted_words"])
     machines = None if row.everywhere else list(row.machines.select_related("kind"))
-    _record("hold.lifted", row, machines, by, at, words=row.lifted_words, not_done=left)
+    _record("hold.lifted", row, machines, by, at, words=row.lifted_words, not_done=stored_left)
     return row
 
 

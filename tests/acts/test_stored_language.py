@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 from django.utils.translation import override
 
-from machines.holds.acts import place_hold
+from machines.holds.acts import lift_hold, place_hold
 from machines.models import Hold
 from machines.prints.sheets.handouts import pocket_card
 from machines.prints.sheets.wall import shop_snapshot
@@ -44,6 +44,16 @@ def test_hold_says_why_in_english(floor: Floor) -> None:
     )  # fmt: skip
     _kind, payload = last_entry()
     assert (payload["why"], payload["lifts"]) == ("Horseplay: Threw a block.", "A talk with the teacher.")
+
+
+def test_lifted_hold_says_what_was_not_done_in_english(floor: Floor) -> None:
+    hold = place_hold(
+        student=floor.cast.student, machines=None, reason=Hold.Reason.HORSEPLAY, words="Threw a block.",
+        lifts=Hold.Lifts.QUIZ, bank=floor.saw_bank, by=floor.cast.teacher, tap=uuid4(), at=NOON,
+    )  # fmt: skip
+    lift_hold(hold=hold, words="Talked.", anyway=True, by=floor.cast.teacher, at=NOON + timedelta(minutes=1))
+    _kind, payload = last_entry()
+    assert payload["not_done"] == "The Band saw quiz is not passed again yet."
 
 
 def test_report_and_its_tag_out_say_what_was_seen_in_english(floor: Floor) -> None:
