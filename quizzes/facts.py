@@ -8,6 +8,8 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any, ClassVar, NamedTuple
 
+from shopsafe.language.messages import marked
+
 # An answer, told by the places of the options in the bank (never by the ids a student sees):
 # one, spot: a place · several: a set of places · order: places in the order given ·
 # pair: for each left item the place of the right item · measure: the text as typed · None: not answered.
@@ -19,7 +21,7 @@ TO_TEACHERS = (" is also taught.", " are also taught.", "Your shop may set its o
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
-AT_MOST, AT_LEAST = "at most", "at least"
+AT_MOST, AT_LEAST = marked("at most"), marked("at least")  # codes of a bank file, looked up where they are shown
 BOUNDS = ("", AT_MOST, AT_LEAST)
 SET_BY = ("", "shop", "machine", "tool")
 

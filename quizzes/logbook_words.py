@@ -74,7 +74,7 @@ def offered(payload: Payload) -> str:
 
 
 def corrected(payload: Payload) -> str:
-    return f"{published(payload)}: {'; '.join(row['says'].rstrip('.') for row in payload['corrections'])}"
+    return f"{published(payload)}: {'; '.join(_(row['says']).rstrip('.') for row in payload['corrections'])}"
 
 
 def declined(payload: Payload) -> str:

@@ -24,6 +24,7 @@ from quizzes.banks.pictures.files import picture_names
 from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition, StarterCorrection
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -31,7 +32,8 @@ from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
-DECIDED = "Somebody decided about this correction a moment ago. Open the bank to see how."
+NEWER = marked("Edition {number} has come out since you looked. Look again.")
+DECIDED = marked("Somebody decided about this correction a moment ago. Open the bank to see how.")
 
 
 @act
@@ -100,7 +102,7 @@ def take_corrections(
             at=at,
         )
     except IntegrityError as error:
-        raise Refused("publish.raced", RACED) from error
+        raise Refused("publish.raced", _(RACED)) from error
 
 
 @act
@@ -121,10 +123,10 @@ def _take(
     offer, bank, at = _open_offer(by, correction, at)
     texts = texts_of(offer)
     if texts.edition.number != edition:
-        raise Refused("correction.newer", f"Edition {texts.edition.number} has come out since you looked. Look again.")
+        raise Refused("correction.newer", _(NEWER, number=texts.edition.number))
     taken = [rule_correction for rule_correction in texts.corrections if rule_correction.rule in rules]
     if not taken:
-        raise Refused("correction.nothing", "Choose at least one rule, or decline the correction.", 422)
+        raise Refused("correction.nothing", _("Choose at least one rule, or decline the correction."), 422)
     codes = [rule_correction.rule for rule_correction in taken]
     after = merged(texts.base, texts.new, texts.shop, codes)
     used = {name: after.pictures[name] for name in picture_names(after.bank) if name in after.pictures}
@@ -179,7 +181,7 @@ def decline_corrections(*, by: Person, correction: int, reason: str, at: datetim
     may_approve(by)
     offer, bank, at = _open_offer(by, correction, at)
     if not reason.strip():
-        raise Refused("correction.reason", "Say why your shop keeps its own text.", 422)
+        raise Refused("correction.reason", _("Say why your shop keeps its own text."), 422)
     offer.decided_at, offer.decided_by, offer.reason = at, by, reason.strip()[:300]
     offer.save(update_fields=["decided_at", "decided_by", "reason"])
     payload = {
@@ -198,6 +200,6 @@ def _open_offer(by: Person, correction: int, at: datetime | None) -> tuple[Start
     bank, at = open_bank(by, access.one_of(corrections_for(by), pk=correction).bank_id, at)
     offer = access.one_of(corrections_for(by), pk=correction)
     if offer.decided_at is not None:
-        raise Refused("correction.decided", DECIDED)
+        raise Refused("correction.decided", _(DECIDED))
     offer.bank = bank
     return offer, bank, at

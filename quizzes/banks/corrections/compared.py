@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from quizzes.banks.corrections.rules import RuleCorrection
-from quizzes.banks.rules.changes import GONE
+from quizzes.banks.rules.changes import GONE, WORDS
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair, Question, Rule, Spot, Value
+from shopsafe.language.messages import _
 
 
 @dataclass(frozen=True)
@@ -23,9 +24,9 @@ def compared(correction: RuleCorrection, shop: BankText, new: BankText) -> Itera
         if change.how == GONE:
             after = ""
         if before != after:
-            yield ComparedLine(change.what, before, after)
+            yield ComparedLine(_(WORDS[change.what]), before, after)
         elif not before:  # a picture, a list, the quiz: told in a sentence
-            yield ComparedLine(change.what, "", change.says)
+            yield ComparedLine(_(WORDS[change.what]), "", change.says)
 
 
 def _text(what: str, code: str, bank: BankText) -> str:
@@ -42,22 +43,26 @@ def _text(what: str, code: str, bank: BankText) -> str:
 def _rule(rule: Rule | None) -> str:
     if rule is None or rule.retired:
         return ""
-    recall = f" Study card: {rule.recall.text} ({', '.join(rule.recall.key)})" if rule.recall else ""
-    every = " Asked every time." if rule.must_ask else ""
-    return f"{rule.says} {rule.why} Source: {rule.source}.{every}{recall}"
+    parts = [rule.says, rule.why, _("Source: {source}.", source=rule.source)]
+    if rule.must_ask:
+        parts.append(_("Asked every time."))
+    if rule.recall:
+        parts.append(_("Study card: {text} ({words})", text=rule.recall.text, words=", ".join(rule.recall.key)))
+    return " ".join(parts)
 
 
 def _value(value: Value | None) -> str:
     if value is None:
         return ""
-    bound = f" ({value.bound})" if value.bound else ""
-    return f"{value.says}: {value.reads}{bound}. Source: {value.source}. {value.note}".strip()
+    bound = f" ({_(value.bound)})" if value.bound else ""
+    source = _("Source: {source}.", source=value.source)
+    return f"{value.says}: {value.reads}{bound}. {source} {value.note}".strip()
 
 
 def _question(question: Question | None, bank: BankText) -> str:
     if question is None or question.retired:
         return ""
-    return f"{question.asks} Right: {right_answer(question, bank)}."
+    return _("{question} Right: {answer}.", question=question.asks, answer=right_answer(question, bank))
 
 
 def right_answer(question: Question, bank: BankText) -> str:
@@ -68,7 +73,10 @@ def right_answer(question: Question, bank: BankText) -> str:
         case AllThatApply():
             return "; ".join(question.right)
         case Order():
-            return "; then ".join(question.steps)
+            first, *others = question.steps
+            for step in others:
+                first = _("{steps}; then {step}", steps=first, step=step)
+            return first
         case Pair():
             return "; ".join(f"{left}: {right}" for left, right in question.pairs)
         case Spot():

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from quizzes.banks.corrections.rules import RuleCorrection
 from quizzes.banks.editions.forms import ACCEPTS, EARLIER
@@ -13,19 +14,21 @@ from quizzes.banks.editions.next_edition import STOP
 class TakeCorrectionsForm(forms.Form):
     edition = forms.IntegerField(widget=forms.HiddenInput)
     rules = forms.MultipleChoiceField(
-        label="Corrections to take",
+        label=gettext_lazy("Corrections to take"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"invalid_choice": "A rule is no longer among the corrections. Look at the list again."},
+        error_messages={
+            "invalid_choice": gettext_lazy("A rule is no longer among the corrections. Look at the list again.")
+        },
     )
     earlier = forms.ChoiceField(
-        label="Passes on earlier editions", choices=EARLIER, widget=forms.RadioSelect, initial=STOP
+        label=gettext_lazy("Passes on earlier editions"), choices=EARLIER, widget=forms.RadioSelect, initial=STOP
     )
     until = forms.DateField(
-        label="Last day they count",
+        label=gettext_lazy("Last day they count"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
-        help_text="Only where they count until a day.",
+        help_text=gettext_lazy("Only where they count until a day."),
     )
     accept = forms.BooleanField(label=ACCEPTS, required=False)
 
@@ -39,8 +42,8 @@ class TakeCorrectionsForm(forms.Form):
 
 class DeclineForm(forms.Form):
     reason = forms.CharField(
-        label="Why does your shop keep its own text?",
+        label=gettext_lazy("Why does your shop keep its own text?"),
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Say why your shop keeps its own text."},
+        error_messages={"required": gettext_lazy("Say why your shop keeps its own text.")},
     )

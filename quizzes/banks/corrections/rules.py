@@ -11,8 +11,10 @@ from typing import Any
 
 from quizzes.banks.rules.changes import ADDED, CHANGED, GONE, Difference, differences
 from quizzes.facts import BankPicture, BankText, EditionText, Measure, Question, Rule, Spot, Value
+from shopsafe.language.messages import _, counted, marked
 
 WHOLE = ""
+AS_A_WHOLE = marked("The bank as a whole")  # kept with an offer, and looked up where it is shown
 NOTES = "correction"  # the table of a bank file that says what was corrected: rows of `rule` and `says`
 RULE, QUESTION, VALUE, PICTURE, TABLE = "rule", "question", "stored value", "picture", "machine"
 
@@ -30,7 +32,7 @@ class RuleCorrection:
     """What is corrected of one rule, its questions, numbers and pictures."""
 
     rule: str
-    says: str
+    says: str  # AS_A_WHOLE, or the rule
     how: str  # of the rule itself: ADDED, GONE, CHANGED
     notes: tuple[str, ...]
     differences: tuple[Difference, ...]
@@ -80,7 +82,7 @@ def _correction(
     replaced = [own[key] for change in changes if (key := (change.what, change.code)) in own]
     return RuleCorrection(
         rule=rule,
-        says=known.says if known else "The bank as a whole",
+        says=known.says if known else AS_A_WHOLE,
         how=how,
         notes=tuple(note.says for note in notes_of(new) if note.rule == rule and note not in notes_of(base)),
         differences=tuple(changes),
@@ -131,10 +133,10 @@ def _all_differences(before: EditionText, after: EditionText) -> Iterator[Differ
     yield from differences(before.bank, after.bank)
     for name, picture in after.pictures.items():
         if name in before.pictures and before.pictures[name].digest != picture.digest:
-            yield Difference(CHANGED, PICTURE, name, f"A new drawing: {name}")
+            yield Difference(CHANGED, PICTURE, name, _("A new drawing: {picture}", picture=name))
     for key, table in after.bank.extras.items():
         if key != NOTES and before.bank.extras.get(key) != table:
-            yield Difference(CHANGED, TABLE, key, "What is checked before use, shown, and tagged out")
+            yield Difference(CHANGED, TABLE, key, _("What is checked before use, shown, and tagged out"))
 
 
 def _has_already(shop: EditionText, new: EditionText, change: Difference) -> bool:
@@ -225,7 +227,7 @@ def _keeping_own(own: Value | None, first: Value | None, fresh: Value) -> Value:
         return fresh
     number: dict[str, Any] = {"unit": own.unit, "source": own.source, "note": own.note}
     if fresh.table:
-        sizes = [size for size, _ in fresh.table]
+        sizes = [size for size, _amount in fresh.table]
         return replace(fresh, table=tuple(zip(sizes, own.amounts, strict=True)), **number)
     return replace(fresh, amount=own.amount, **number)
 
@@ -260,7 +262,7 @@ def _with_pictures(
         elif len(taken) == len(showing) or name not in shop.pictures:
             pictures[name] = picture
         else:
-            stem, _, kind = name.rpartition(".")
+            stem, _dot, kind = name.rpartition(".")
             own = f"{stem}-{picture.digest[:6]}.{kind}"
             pictures[own] = picture
             bank = _renamed(bank, {item.code for item in taken}, name, own)
@@ -289,10 +291,14 @@ def _renamed(bank: BankText, codes: Collection[str], old: str, own: str) -> Bank
 def what_is_new(corrections: Collection[RuleCorrection]) -> str:
     """In a few words: how many rules are corrected, new and given up."""
     counts = {
-        "corrected": sum(correction.how == CHANGED and correction.rule != WHOLE for correction in corrections),
-        "new": sum(correction.how == ADDED for correction in corrections),
-        "given up": sum(correction.how == GONE for correction in corrections),
+        marked("{number} corrected"): sum(
+            correction.how == CHANGED and correction.rule != WHOLE for correction in corrections
+        ),
+        marked("{number} new"): sum(correction.how == ADDED for correction in corrections),
+        marked("{number} given up"): sum(correction.how == GONE for correction in corrections),
     }
-    parts = [f"{count} {words}" for words, count in counts.items() if count]
     total = sum(counts.values())
-    return f"{'1 rule' if total == 1 else f'{total} rules'}: {', '.join(parts)}" if total else "the bank as a whole"
+    if not total:
+        return _("the bank as a whole")
+    parts = ", ".join(_(words, number=number) for words, number in counts.items() if number)
+    return counted("{count} rule: {parts}", "{count} rules: {parts}", count=total, parts=parts)

@@ -12,6 +12,7 @@ from quizzes.banks.corrections.compared import compared
 from quizzes.banks.corrections.forms import DeclineForm, TakeCorrectionsForm
 from quizzes.banks.corrections.queries import CorrectionTexts, corrections_for, texts_of
 from quizzes.models import StarterCorrection
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
@@ -38,8 +39,14 @@ def bank_corrections(request: SignedInRequest, correction: int) -> HttpResponse:
 
 def _take(request: SignedInRequest, offer: StarterCorrection, data: dict[str, Any]) -> HttpResponse:
     edition = acts.take_corrections(by=request.user, correction=offer.pk, **data)
-    counts = "Attempts count." if data["accept"] else "It is practice only until a teacher approves it."
-    messages.success(request, f"Edition {edition.number} is out with the corrections. {counts}")
+    if data["accept"]:
+        message = _("Edition {number} is out with the corrections. Attempts count.", number=edition.number)
+    else:
+        message = _(
+            "Edition {number} is out with the corrections. It is practice only until a teacher approves it.",
+            number=edition.number,
+        )
+    messages.success(request, message)
     return redirect("bank", offer.bank_id)
 
 
@@ -53,7 +60,7 @@ def bank_corrections_decline(request: SignedInRequest, correction: int) -> HttpR
         taking = TakeCorrectionsForm(corrections=texts.corrections, initial={"edition": texts.edition.number})
         return _page(request, offer, texts, taking, form)
     acts.decline_corrections(by=request.user, correction=correction, reason=form.cleaned_data["reason"])
-    messages.success(request, f"{offer.bank.subject} stays as it is. The logbook says why.")
+    messages.success(request, _("{bank} stays as it is. The logbook says why.", bank=offer.bank.subject))
     return redirect("bank", offer.bank_id)
 
 

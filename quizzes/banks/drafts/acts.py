@@ -15,6 +15,7 @@ from quizzes.banks.rules.fields import BankFileError
 from quizzes.facts import BankText, Blueprint
 from quizzes.models import Bank, DraftChange, Picture
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -26,7 +27,7 @@ CHANGED = "draft.changed"
 LONGEST = 300
 
 
-SAME_SUBJECT = "There is a bank of that name already. Open it, or choose another name."
+SAME_SUBJECT = marked("There is a bank of that name already. Open it, or choose another name.")
 ASK = 10
 
 
@@ -35,7 +36,7 @@ def add_bank(*, by: Person, subject: str, about: str, at: datetime | None = None
     try:
         return _add_bank(by=by, subject=subject, about=about, at=at)
     except IntegrityError as error:
-        raise Refused("bank.same-subject", SAME_SUBJECT) from error
+        raise Refused("bank.same-subject", _(SAME_SUBJECT)) from error
 
 
 @act
@@ -45,7 +46,7 @@ def _add_bank(*, by: Person, subject: str, about: str, at: datetime | None) -> B
     at = act_moment(by.school_id, at)
     here = dict(banks_for(by).values_list("code", "subject"))
     if subject.casefold() in (other.casefold() for other in here.values()):
-        raise Refused("bank.same-subject", SAME_SUBJECT)
+        raise Refused("bank.same-subject", _(SAME_SUBJECT))
     code = fresh_code(here, subject, "bank")
     text = BankText(code=code, subject=subject, language="en", about=about, blueprint=Blueprint(ask=ASK))
     _check_consistency(text)
@@ -115,7 +116,7 @@ def _opened(by: Person, bank: int, revision: int) -> Bank:
     share_school(by.school_id)
     stored_bank = access.one_of(locked(banks_for(by)), pk=bank)
     if stored_bank.draft_revision != revision:
-        raise Refused(CHANGED, "Somebody changed the draft since you opened it. Look at theirs, then do it again.")
+        raise Refused(CHANGED, _("Somebody changed the draft since you opened it. Look at theirs, then do it again."))
     return stored_bank
 
 

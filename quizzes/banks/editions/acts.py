@@ -27,6 +27,7 @@ from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition, Review
 from quizzes.questions.lengths import Unreadable
 from shopsafe.act import act
+from shopsafe.language.messages import _
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
@@ -52,7 +53,7 @@ def publish_edition(
     try:
         return _publish(by=by, bank=bank, revision=revision, earlier=earlier, until=until, accept=accept, at=at)
     except IntegrityError as error:
-        raise Refused("publish.raced", RACED) from error
+        raise Refused("publish.raced", _(RACED)) from error
 
 
 @act
@@ -65,7 +66,7 @@ def _publish(
     stored_bank, at = open_bank(by, bank, at)
     last = stored_bank.editions.order_by("-number").first()
     if stored_bank.draft_revision != revision:
-        raise Refused("publish.changed", "The draft was changed since you looked. Read it once more, then publish.")
+        raise Refused("publish.changed", _("The draft was changed since you looked. Read it once more, then publish."))
     edition = _next(stored_bank, last, by, at)
     edition.earlier_passes_count, edition.earlier_passes_until = earlier_passes(by, earlier, until, at)
     edition.save(force_insert=True)
@@ -92,7 +93,7 @@ def set_value(
     try:
         return _set_value(by=by, bank=bank, edition=edition, value=value, own=own, earlier=earlier, at=at)
     except IntegrityError as error:
-        raise Refused("publish.raced", RACED) from error
+        raise Refused("publish.raced", _(RACED)) from error
 
 
 @act
@@ -104,7 +105,7 @@ def _set_value(
     stored_bank, at = open_bank(by, bank, at)
     last = access.one_of(stored_bank.editions.select_related("bank"), number=edition)
     if stored_bank.editions.filter(number__gt=edition).exists():
-        raise Refused("value.newer", "A new edition has come out since you looked. Look at its numbers first.")
+        raise Refused("value.newer", _("A new edition has come out since you looked. Look at its numbers first."))
     before = text_of(last)
     after = _own(last, value, own)
     new_edition = next_edition(stored_bank, last, EditionText(bank=after, pictures=before.pictures), by, at)
@@ -137,7 +138,7 @@ def _own(last: Edition, value: str, own: OwnNumber) -> BankText:
     if value not in before.bank.value_by_code:
         raise Http404
     if not own.source.strip():
-        raise Refused("value.source", "Say where the number comes from: the manual, or a rule of your school.", 422)
+        raise Refused("value.source", _("Say where the number comes from: the manual, or a rule of your school."), 422)
     try:
         after = with_own_number(before.bank, value, own)
         wrong = unlikely_of(first_values(last)[value], own)
@@ -146,7 +147,7 @@ def _own(last: Edition, value: str, own: OwnNumber) -> BankText:
     if wrong:
         raise Refused("value.unlikely", wrong, 422)
     if after == before.bank:
-        raise Refused("value.same", "That is the number there is.")
+        raise Refused("value.same", _("That is the number there is."))
     return after
 
 
@@ -177,7 +178,9 @@ def accept_bank(*, by: Person, bank: int, edition: int, at: datetime | None = No
     if last is None:
         raise Http404
     if last.number != edition:
-        raise Refused("accept.newer", f"Edition {last.number} has come out since you looked. Read that one.")
+        raise Refused(
+            "accept.newer", _("Edition {number} has come out since you looked. Read that one.", number=last.number)
+        )
     return current_approval(last) or _accept(last, by, at)
 
 
@@ -190,11 +193,11 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
     may_approve(by)
     stored_bank, at = open_bank(by, bank, at)
     if not reason.strip():
-        raise Refused("accept.reason", "Say why the rules are no longer accepted.", 422)
+        raise Refused("accept.reason", _("Say why the rules are no longer accepted."), 422)
     last = stored_bank.editions.select_related("bank").defer("content").order_by("-number").first()
     standing = current_approval(last) if last else None
     if last is None or standing is None:
-        raise Refused("accept.not-accepted", "Nobody accepts this edition, so it is practice only already.")
+        raise Refused("accept.not-accepted", _("Nobody accepts this edition, so it is practice only already."))
     standing.taken_back_at, standing.taken_back_by = at, by
     standing.taken_back_reason = reason.strip()[:300]
     standing.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
@@ -217,13 +220,17 @@ def record_review(
     if last is None:
         raise Http404
     if last.number != edition:
-        raise Refused("review.newer", f"Edition {last.number} has come out since. Print that one for the review.")
+        raise Refused(
+            "review.newer", _("Edition {number} has come out since. Print that one for the review.", number=last.number)
+        )
     name, role = name.strip(), role.strip()
     if not name or not role:
-        raise Refused("review.who", "Give the name and the role of the reviewer.", 422)
+        raise Refused("review.who", _("Give the name and the role of the reviewer."), 422)
     zone = by.school.time_zone
     if not local_day(last.published_at, zone) <= reviewed_on <= local_day(at, zone):
-        raise Refused("review.day", f"Edition {last.number} came out later, or the day is still to come.", 422)
+        raise Refused(
+            "review.day", _("Edition {number} came out later, or the day is still to come.", number=last.number), 422
+        )
     known = last.reviews.filter(name=name, reviewed_on=reviewed_on, withdrawn_at=None).first()
     if known:
         return known
@@ -242,12 +249,12 @@ def withdraw_review(*, by: Person, review: int, reason: str, at: datetime | None
     """
     may_approve(by)
     stored_review = access.one_of(reviews_for(by), pk=review)
-    _, at = open_bank(by, stored_review.edition.bank_id, at)
+    _bank, at = open_bank(by, stored_review.edition.bank_id, at)
     stored_review.refresh_from_db()
     if not reason.strip():
-        raise Refused("review.reason", "Say why the review is withdrawn.", 422)
+        raise Refused("review.reason", _("Say why the review is withdrawn."), 422)
     if stored_review.withdrawn_at:
-        raise Refused("review.withdrawn", "This review is withdrawn already.")
+        raise Refused("review.withdrawn", _("This review is withdrawn already."))
     stored_review.withdrawn_at, stored_review.withdrawn_by = at, by
     stored_review.withdrawn_reason = reason.strip()[:300]
     stored_review.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_reason"])

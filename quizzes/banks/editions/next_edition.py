@@ -4,9 +4,11 @@ from datetime import date, datetime
 
 from quizzes.access import banks_for
 from quizzes.banks.editions.texts import frozen
-from quizzes.banks.rules.checks import ERROR, check
+from quizzes.banks.rules.checks import check
+from quizzes.banks.rules.findings import ERROR
 from quizzes.facts import EditionText
 from quizzes.models import Bank, Edition
+from shopsafe.language.messages import _, marked
 from shopsafe.school import access
 from shopsafe.school.calendar import end_of_day
 from shopsafe.school.clock import act_moment
@@ -15,7 +17,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 COUNT, UNTIL, STOP = "count", "until", "stop"
-RACED = "Somebody published this bank a moment ago. Look at their edition first."
+RACED = marked("Somebody published this bank a moment ago. Look at their edition first.")
 
 
 def open_bank(by: Person, bank: int, at: datetime | None) -> tuple[Bank, datetime]:
@@ -29,7 +31,7 @@ def may_approve(by: Person) -> None:
     access.allow(by, "accept a bank")
     if not access.shops_for(by).exists():
         raise Refused(
-            "accept.no-shop", "Only a teacher of a shop accepts rules. Ask the office to add you to one.", 403
+            "accept.no-shop", _("Only a teacher of a shop accepts rules. Ask the office to add you to one."), 403
         )
 
 
@@ -40,11 +42,13 @@ def next_edition(bank: Bank, last: Edition | None, text: EditionText, by: Person
     """
     errors = [finding for finding in check(text.bank) if finding.level == ERROR]
     if errors:
-        remainder = f" And {len(errors) - 1} more." if len(errors) > 1 else ""
-        raise Refused("publish.check", f"{errors[0].sentence}{remainder}", 422)
+        sentence = errors[0].sentence
+        if len(errors) > 1:
+            sentence = _("{finding} And {count} more.", finding=sentence, count=len(errors) - 1)
+        raise Refused("publish.check", sentence, 422)
     content, digest = frozen(text.bank, text.pictures)
     if last and last.digest == digest:
-        raise Refused("publish.same", f"Nothing has changed since edition {last.number}.")
+        raise Refused("publish.same", _("Nothing has changed since edition {number}.", number=last.number))
     return Edition(
         school_id=bank.school_id,
         bank=bank,
@@ -59,12 +63,12 @@ def next_edition(bank: Bank, last: Edition | None, text: EditionText, by: Person
 def earlier_passes(by: Person, earlier: str, until: date | None, at: datetime) -> tuple[bool, datetime | None]:
     """Whether passes on earlier editions count, and until when. Refused: publish.earlier, publish.until (422)."""
     if earlier not in (COUNT, UNTIL, STOP):
-        raise Refused("publish.earlier", "Say whether earlier passes still count.", 422)
+        raise Refused("publish.earlier", _("Say whether earlier passes still count."), 422)
     if earlier != UNTIL:
         return earlier == COUNT, None
     end = end_of_day(until, by.school.time_zone) if until else None
     if end is None or end <= at:
-        raise Refused("publish.until", "Give the last day on which earlier passes count, from today on.", 422)
+        raise Refused("publish.until", _("Give the last day on which earlier passes count, from today on."), 422)
     return True, end
 
 

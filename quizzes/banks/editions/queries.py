@@ -17,6 +17,7 @@ from quizzes.banks.rules.counting import Publication
 from quizzes.models import Acceptance, Bank, Edition
 from quizzes.questions.translating import languages
 from shopsafe.database.plain_rows import moment, plain_rows
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -57,7 +58,7 @@ def edition_to_take(student: Person, bank: int, at: datetime) -> Edition:
     if edition is not None:
         return edition
     access.one_of(access.in_school(Bank.objects.all(), student), pk=bank)
-    raise Refused("attempt.no-edition", "This quiz is not ready yet. Ask your teacher.")
+    raise Refused("attempt.no-edition", _("This quiz is not ready yet. Ask your teacher."))
 
 
 # One row an edition that was out then and an acceptance given by then; without one, the last two columns are empty. The

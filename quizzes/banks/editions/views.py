@@ -17,6 +17,7 @@ from quizzes.banks.rules.own_numbers import other_mentions
 from quizzes.facts import BankText
 from quizzes.models import Edition
 from quizzes.questions.translating import TABLE
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.after_sign_in import onward
@@ -37,7 +38,7 @@ def accept(request: SignedInRequest, bank: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         number = form.cleaned_data["edition"]
         acts.accept_bank(by=request.user, bank=bank, edition=number)
-        messages.success(request, f"{edition.bank.subject} is accepted. Attempts count from now on.")
+        messages.success(request, _("{bank} is accepted. Attempts count from now on.", bank=edition.bank.subject))
         return redirect(onward(request, "banks"))
     return _page(request, edition, form=form)
 
@@ -57,7 +58,7 @@ def accept_several(request: SignedInRequest) -> HttpResponse:
             acts.accept_bank(by=request.user, bank=form.bank.pk, edition=form.cleaned_data["edition"])
     accepted = [form.bank.subject for form in marked if not form.errors]
     if accepted:
-        messages.success(request, f"Accepted: {', '.join(accepted)}. Attempts count from now on.")
+        messages.success(request, _("Accepted: {banks}. Attempts count from now on.", banks=", ".join(accepted)))
     if marked and len(accepted) == len(marked):
         return redirect(request.get_full_path())
     nothing_marked = sent is not None and not marked
@@ -116,7 +117,7 @@ def _set(request: SignedInRequest, edition: Edition, form: OwnValueForm) -> Http
         earlier=form.cleaned_data["earlier"],
     )
     number = text_of(new_edition).bank.value_by_code[form.value.code]
-    messages.success(request, f"{number.says}: {number.reads} from now on.")
+    messages.success(request, _("{value}: {number} from now on.", value=number.says, number=number.reads))
     return redirect(onward(request, "rules-of-bank", edition.bank_id))
 
 
@@ -128,7 +129,7 @@ def take_back(request: SignedInRequest, bank: int) -> HttpResponse:
     if not form.is_valid():
         return _page(request, edition, form=form, back=form)
     acts.take_back_acceptance(by=request.user, bank=bank, reason=form.cleaned_data["reason"])
-    messages.success(request, f"{edition.bank.subject} is practice only from now on.")
+    messages.success(request, _("{bank} is practice only from now on.", bank=edition.bank.subject))
     return redirect("bank-accept", bank)
 
 

@@ -16,6 +16,7 @@ from quizzes.banks.editor.question_trial import TrialResult, look_at
 from quizzes.banks.pictures.files import MOST_BYTES
 from quizzes.facts import EditionText
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest
 from shopsafe.school.refusals import Refused
@@ -37,7 +38,7 @@ def edit(request: SignedInRequest, bank: Bank, kind: Any, item: Any, noun: str, 
     """The page of one form. Its buttons: save, look (as a student would see it), picture (show it, half filled)."""
     form = _form(request, bank, kind, item, **more)
     step = request.POST.get("step", "save") if request.method == "POST" else ""
-    context: dict[str, Any] = {"bank": bank, "form": form, "noun": noun, "tried": None}
+    context: dict[str, Any] = {"bank": bank, "form": form, "noun": _(noun), "tried": None}
     if step == "picture":
         form.not_judged()
     elif step and form.is_valid():
@@ -80,7 +81,7 @@ def _with_picture(sent: QueryDict, name: str) -> QueryDict:
 def _saved(request: SignedInRequest, bank: Bank, form: DraftForm) -> HttpResponse:
     revision = form.cleaned_data["revision"]
     acts.change_draft(by=request.user, bank=bank.pk, revision=revision, change=form.change, says=form.said)
-    messages.success(request, f"Saved in the draft: {form.said}", extra_tags=form.anchor)
+    messages.success(request, _("Saved in the draft: {changes}", changes=form.said), extra_tags=form.anchor)
     return redirect(f"{reverse('bank', args=[bank.pk])}#{form.anchor}")
 
 

@@ -3,20 +3,26 @@
 from collections.abc import Callable
 from dataclasses import asdict
 from functools import cached_property, partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.forms.utils import ErrorDict
 from django.http import QueryDict
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy
 
 from quizzes.banks.editor.form_fields import AmountField, LinesField, SizesField, one_line, paragraph
 from quizzes.banks.rules import editing
 from quizzes.banks.rules.fields import BLANK, MOST_ROWS
 from quizzes.facts import AT_LEAST, AT_MOST, BankText, Blueprint, EditionText, Recall, Rule, Value
 from quizzes.questions.lengths import SPOKEN
+from shopsafe.language.messages import _
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 DraftEdit = Callable[[BankText], BankText]
-NO_PICTURE = [("", "No picture")]
+NO_PICTURE = [("", gettext_lazy("No picture"))]
 
 
 class DraftForm(forms.Form):
@@ -25,7 +31,9 @@ class DraftForm(forms.Form):
     revision = forms.IntegerField(
         widget=forms.HiddenInput,
         min_value=1,
-        error_messages=dict.fromkeys(("required", "invalid", "min_value"), "The form came back broken. Open it again."),
+        error_messages=dict.fromkeys(
+            ("required", "invalid", "min_value"), gettext_lazy("The form came back broken. Open it again.")
+        ),
     )
     page = "edit"
 
@@ -95,7 +103,7 @@ class DraftForm(forms.Form):
 def as_text(value: Any) -> str:
     """A field's value as one text: ticked and not, a line end as one sign whatever the browser sent."""
     if isinstance(value, bool) or value is None:
-        return "yes" if value else ""
+        return _("yes") if value else ""
     return "\n".join(str(value).split("\r\n")).strip()
 
 
@@ -130,11 +138,11 @@ class ItemForm(DraftForm):
 
 
 class HeadForm(DraftForm):
-    subject = one_line("Subject", "Name it, such as Band saw.", longest=120)
-    about = paragraph("What it is about", help_text="One or two sentences for the student.")
+    subject = one_line(gettext_lazy("Subject"), gettext_lazy("Name it, such as Band saw."), longest=120)
+    about = paragraph(gettext_lazy("What it is about"), help_text=gettext_lazy("One or two sentences for the student."))
     after = paragraph(
-        "What a student does next, after a perfect attempt",
-        help_text="Empty: My machines says what comes next.",
+        gettext_lazy("What a student does next, after a perfect attempt"),
+        help_text=gettext_lazy("Empty: My machines says what comes next."),
     )
 
     @property
@@ -147,9 +155,9 @@ class HeadForm(DraftForm):
         return "changed the subject and what it is about"
 
 
-def whole_number_field(label: str, least: int, most: int, hint: str) -> forms.IntegerField:
+def whole_number_field(label: "StrOrPromise", least: int, most: int, hint: "StrOrPromise") -> forms.IntegerField:
     """A whole number in its bounds."""
-    range_message = f"{label}: from {least} to {most}."
+    range_message = format_lazy(gettext_lazy("{label}: from {least} to {most}."), label=label, least=least, most=most)
     messages = {
         "required": range_message,
         "invalid": range_message,
@@ -160,12 +168,18 @@ def whole_number_field(label: str, least: int, most: int, hint: str) -> forms.In
 
 
 class BlueprintForm(DraftForm):
-    ask = whole_number_field("Questions asked", 1, 100, "More questions leave less to luck.")
-    must = forms.MultipleChoiceField(
-        label="Rules that every quiz asks", required=False, widget=forms.CheckboxSelectMultiple
+    ask = whole_number_field(
+        gettext_lazy("Questions asked"), 1, 100, gettext_lazy("More questions leave less to luck.")
     )
-    misses_a_day = whole_number_field("Misses on a day", 1, 20, "After so many, the teacher lets the student on.")
-    wait_minutes = whole_number_field("Minutes of waiting", 0, 10_080, "From the last card read to the next attempt.")
+    must = forms.MultipleChoiceField(
+        label=gettext_lazy("Rules that every quiz asks"), required=False, widget=forms.CheckboxSelectMultiple
+    )
+    misses_a_day = whole_number_field(
+        gettext_lazy("Misses on a day"), 1, 20, gettext_lazy("After so many, the teacher lets the student on.")
+    )
+    wait_minutes = whole_number_field(
+        gettext_lazy("Minutes of waiting"), 0, 10_080, gettext_lazy("From the last card read to the next attempt.")
+    )
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -177,7 +191,8 @@ class BlueprintForm(DraftForm):
     def clean(self) -> None:
         ask, must = self.cleaned_data.get("ask"), self.cleaned_data.get("must", [])
         if ask and len(must) > ask:
-            self.add_error("ask", f"Questions asked: {len(must)} rules are asked every time. Ask {len(must)} or more.")
+            sentence = _("Questions asked: {count} rules are asked every time. Ask {count} or more.", count=len(must))
+            self.add_error("ask", sentence)
 
     @property
     def blueprint(self) -> Blueprint:
@@ -197,16 +212,20 @@ class BlueprintForm(DraftForm):
 class AddForm(forms.Form):
     """A bank from nothing."""
 
-    subject = one_line("Subject", "Name it, such as Band saw.", longest=120)
-    about = paragraph("What it is about", help_text="One or two sentences for the student.")
+    subject = one_line(gettext_lazy("Subject"), gettext_lazy("Name it, such as Band saw."), longest=120)
+    about = paragraph(gettext_lazy("What it is about"), help_text=gettext_lazy("One or two sentences for the student."))
 
 
 class PictureChoice(forms.ChoiceField):
     """One of the draft's pictures by its name."""
 
-    def __init__(self, label: str, *, needed: bool) -> None:
+    def __init__(self, label: "StrOrPromise", *, needed: bool) -> None:
         super().__init__(
-            label=label, required=needed, error_messages={"required": f"{label}: choose one, or send a new one."}
+            label=label,
+            required=needed,
+            error_messages={
+                "required": format_lazy(gettext_lazy("{label}: choose one, or send a new one."), label=label)
+            },
         )
 
     def offer(self, draft: EditionText) -> None:
@@ -215,26 +234,38 @@ class PictureChoice(forms.ChoiceField):
 
 def upload() -> forms.FileField:
     return forms.FileField(
-        label="Or a new picture",
+        label=gettext_lazy("Or a new picture"),
         required=False,
-        help_text="PNG, JPEG or WebP, 5 MB at most. Where and when it was taken is removed.",
+        help_text=gettext_lazy("PNG, JPEG or WebP, 5 MB at most. Where and when it was taken is removed."),
         widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
-        error_messages={"empty": "Or a new picture: this file is empty. Choose another."},
+        error_messages={"empty": gettext_lazy("Or a new picture: this file is empty. Choose another.")},
     )
 
 
 class RuleForm(ItemForm):
     noun, names = "rule", "says"
 
-    says = paragraph("Rule", "Write one do or don't.", help_text="One short sentence. 15 words fit a wall card.")
-    why = paragraph("Reason", help_text="What happens to a hand, an eye or a lung.")
-    source = one_line("Source", help_text="The regulation and its section, or: common practice.")
-    must_ask = forms.BooleanField(label="Every quiz asks this rule", required=False)
-    recall_text = paragraph("Cover and recall", help_text="The rule with one blank, written ____.")
-    recall_keys = LinesField("Words that fill the blank", rows=3, help_text="One a line. Any of them is right.")
-    picture = PictureChoice("Picture", needed=False)
+    says = paragraph(
+        gettext_lazy("Rule"),
+        gettext_lazy("Write one do or don't."),
+        help_text=gettext_lazy("One short sentence. 15 words fit a wall card."),
+    )
+    why = paragraph(gettext_lazy("Reason"), help_text=gettext_lazy("What happens to a hand, an eye or a lung."))
+    source = one_line(
+        gettext_lazy("Source"), help_text=gettext_lazy("The regulation and its section, or: common practice.")
+    )
+    must_ask = forms.BooleanField(label=gettext_lazy("Every quiz asks this rule"), required=False)
+    recall_text = paragraph(
+        gettext_lazy("Cover and recall"), help_text=gettext_lazy("The rule with one blank, written ____.")
+    )
+    recall_keys = LinesField(
+        gettext_lazy("Words that fill the blank"), rows=3, help_text=gettext_lazy("One a line. Any of them is right.")
+    )
+    picture = PictureChoice(gettext_lazy("Picture"), needed=False)
     upload = upload()
-    picture_alt = paragraph("What the picture shows", help_text="Place and shape, for those who don't see it.")
+    picture_alt = paragraph(
+        gettext_lazy("What the picture shows"), help_text=gettext_lazy("Place and shape, for those who don't see it.")
+    )
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -247,11 +278,11 @@ class RuleForm(ItemForm):
     def clean(self) -> None:
         text, keys = self.cleaned_data.get("recall_text"), self.cleaned_data.get("recall_keys")
         if text and len(BLANK.findall(text)) != 1:
-            self.add_error("recall_text", "Cover and recall: write one blank as ____.")
+            self.add_error("recall_text", _("Cover and recall: write one blank as ____."))
         if text and keys == ():
-            self.add_error("recall_keys", "Words that fill the blank: write at least one.")
+            self.add_error("recall_keys", _("Words that fill the blank: write at least one."))
         if keys and text == "":
-            self.add_error("recall_text", "Cover and recall: write the sentence with its blank.")
+            self.add_error("recall_text", _("Cover and recall: write the sentence with its blank."))
 
     @property
     def rule(self) -> Rule:
@@ -268,46 +299,66 @@ class RuleForm(ItemForm):
 class ValueForm(ItemForm):
     noun, names = "stored value", "says"
 
-    says = one_line("What is measured", "Say it, such as: upper guard above the wood.")
-    amount = AmountField(label="Number", max_length=40, required=False, help_text="Such as 1/8, 9 3/4 or 0.5.")
-    table = SizesField(
-        "Or a number for each size",
-        most=MOST_ROWS,
-        help_text="One size a line, then | and its number, such as: up to 1 in | 24000.",
-    )
-    size = one_line("What the sizes are", longest=60, help_text="For a table, such as: width of the bit.")
-    unit = one_line("Unit", "Write it, such as in or mm.", longest=20, help_text=f"Such as {', '.join(SPOKEN)}.")
-    bound = forms.ChoiceField(
-        label="What is right",
+    says = one_line(gettext_lazy("What is measured"), gettext_lazy("Say it, such as: upper guard above the wood."))
+    amount = AmountField(
+        label=gettext_lazy("Number"),
+        max_length=40,
         required=False,
-        choices=[("", "This number"), (AT_MOST, "This number or less"), (AT_LEAST, "This number or more")],
+        help_text=gettext_lazy("Such as 1/8, 9 3/4 or 0.5."),
     )
-    set_by = forms.ChoiceField(
-        label="What decides the number",
+    table = SizesField(
+        gettext_lazy("Or a number for each size"),
+        most=MOST_ROWS,
+        help_text=gettext_lazy("One size a line, then | and its number, such as: up to 1 in | 24000."),
+    )
+    size = one_line(
+        gettext_lazy("What the sizes are"),
+        longest=60,
+        help_text=gettext_lazy("For a table, such as: width of the bit."),
+    )
+    unit = one_line(
+        gettext_lazy("Unit"),
+        gettext_lazy("Write it, such as in or mm."),
+        longest=20,
+        help_text=format_lazy(gettext_lazy("Such as {units}."), units=", ".join(SPOKEN)),
+    )
+    bound = forms.ChoiceField(
+        label=gettext_lazy("What is right"),
         required=False,
         choices=[
-            ("", "A written rule, the same everywhere"),
-            ("shop", "The shop or the teacher"),
-            ("machine", "The machine"),
-            ("tool", "The bit, blade or material"),
+            ("", gettext_lazy("This number")),
+            (AT_MOST, gettext_lazy("This number or less")),
+            (AT_LEAST, gettext_lazy("This number or more")),
         ],
-        help_text="A number that a shop, a machine or a tool decides is not asked every time.",
     )
-    rule = forms.ChoiceField(label="On the card of", required=False)
-    source = one_line("Source", help_text="The regulation and its section, or: common practice.")
-    note = one_line("Note", help_text="Where another number is also taught.")
+    set_by = forms.ChoiceField(
+        label=gettext_lazy("What decides the number"),
+        required=False,
+        choices=[
+            ("", gettext_lazy("A written rule, the same everywhere")),
+            ("shop", gettext_lazy("The shop or the teacher")),
+            ("machine", gettext_lazy("The machine")),
+            ("tool", gettext_lazy("The bit, blade or material")),
+        ],
+        help_text=gettext_lazy("A number that a shop, a machine or a tool decides is not asked every time."),
+    )
+    rule = forms.ChoiceField(label=gettext_lazy("On the card of"), required=False)
+    source = one_line(
+        gettext_lazy("Source"), help_text=gettext_lazy("The regulation and its section, or: common practice.")
+    )
+    note = one_line(gettext_lazy("Note"), help_text=gettext_lazy("Where another number is also taught."))
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         rules = [(rule.code, rule.says) for rule in self.draft.bank.live_rules]
-        self.fields["rule"].choices = [("", "The rules whose questions ask for it"), *rules]  # type: ignore[attr-defined]
+        self.fields["rule"].choices = [("", _("The rules whose questions ask for it")), *rules]  # type: ignore[attr-defined]
 
     def clean(self) -> None:
         amount, table = self.cleaned_data.get("amount"), self.cleaned_data.get("table")
         if amount and table:
-            self.add_error("table", "Write one number, or a number for each size, not both.")
+            self.add_error("table", _("Write one number, or a number for each size, not both."))
         elif amount == "" and table == ():
-            self.add_error("amount", "Number: this is empty. Write it, such as 1/8.")
+            self.add_error("amount", _("Number: this is empty. Write it, such as 1/8."))
 
     @property
     def change(self) -> DraftEdit:

@@ -5,6 +5,7 @@ from string import ascii_uppercase
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from quizzes.banks.editor.form_fields import (
     SAMPLE,
@@ -33,6 +34,7 @@ from quizzes.facts import (
     Spot,
     sentences,
 )
+from shopsafe.language.messages import _
 
 MORE = 2  # empty rows for more
 
@@ -44,12 +46,14 @@ class QuestionForm(ItemForm):
     noun, names = "question", "asks"
     kind: type[Question]
 
-    rule = forms.ChoiceField(label="Rule it tests")
-    asks = paragraph("Question", "Write what is asked.")
+    rule = forms.ChoiceField(label=gettext_lazy("Rule it tests"))
+    asks = paragraph(gettext_lazy("Question"), gettext_lazy("Write what is asked."))
     decided_by = NumbersField(
-        label="Sentences of the rule that decide it",
+        label=gettext_lazy("Sentences of the rule that decide it"),
         required=False,
-        help_text="Their numbers, such as 2 or 1 2; 0 is its reason. A study card marks them after a miss.",
+        help_text=gettext_lazy(
+            "Their numbers, such as 2 or 1 2; 0 is its reason. A study card marks them after a miss."
+        ),
     )
 
     def __init__(self, *args: Any, rule: str = "", **more: Any) -> None:
@@ -72,7 +76,7 @@ class QuestionForm(ItemForm):
         if rule and numbers and max(numbers) > len(sentences(rule.says)):
             most = len(sentences(rule.says))
             raise forms.ValidationError(
-                f"Sentences of the rule that decide it: the rule has {most}, or 0 for its reason."
+                _("Sentences of the rule that decide it: the rule has {most}, or 0 for its reason.", most=most)
             )
         return numbers
 
@@ -93,61 +97,73 @@ class QuestionForm(ItemForm):
 class OneForm(QuestionForm):
     kind = OneAnswer
 
-    right = one_line("Right answer", "Write it.")
-    wrong = LinesField("Wrong answers", least=1, most=MOST_OPTIONS - 1, help_text="One a line. Two or three are best.")
+    right = one_line(gettext_lazy("Right answer"), gettext_lazy("Write it."))
+    wrong = LinesField(
+        gettext_lazy("Wrong answers"),
+        least=1,
+        most=MOST_OPTIONS - 1,
+        help_text=gettext_lazy("One a line. Two or three are best."),
+    )
 
 
 class SeveralForm(QuestionForm):
     kind = AllThatApply
 
-    right = LinesField("Right answers", least=1, help_text="One a line.")
-    wrong = LinesField("Wrong answers", help_text="One a line.")
+    right = LinesField(gettext_lazy("Right answers"), least=1, help_text=gettext_lazy("One a line."))
+    wrong = LinesField(gettext_lazy("Wrong answers"), help_text=gettext_lazy("One a line."))
 
     def clean(self) -> None:
         if len(self.cleaned_data.get("right", ())) + len(self.cleaned_data.get("wrong", ())) > MOST_OPTIONS:
-            self.add_error("wrong", f"Wrong answers: {MOST_OPTIONS} answers in all at most. Make it two questions.")
+            self.add_error(
+                "wrong",
+                _("Wrong answers: {number} answers in all at most. Make it two questions.", number=MOST_OPTIONS),
+            )
 
 
 class OrderForm(QuestionForm):
     kind = Order
 
-    steps = LinesField("Steps, in the right order", least=2, rows=6, help_text="One a line.")
+    steps = LinesField(
+        gettext_lazy("Steps, in the right order"), least=2, rows=6, help_text=gettext_lazy("One a line.")
+    )
     may_swap = StepsField(
-        label="Steps that may change places",
+        label=gettext_lazy("Steps that may change places"),
         required=False,
-        help_text="Their numbers, such as 2 3. A second group after a semicolon: 2 3; 5 6.",
+        help_text=gettext_lazy("Their numbers, such as 2 3. A second group after a semicolon: 2 3; 5 6."),
     )
 
     def clean(self) -> None:
         steps, groups = self.cleaned_data.get("steps"), self.cleaned_data.get("may_swap") or ()
         numbers = [number for group in groups for number in group]
         if steps and not all(1 <= number <= len(steps) for number in numbers):
-            self.add_error("may_swap", f"Steps that may change places: the steps are 1 to {len(steps)}.")
+            self.add_error("may_swap", _("Steps that may change places: the steps are 1 to {count}.", count=len(steps)))
         elif len(set(numbers)) < len(numbers):
-            self.add_error("may_swap", "Steps that may change places: name each step once, in one group.")
+            self.add_error("may_swap", _("Steps that may change places: name each step once, in one group."))
 
 
 class MeasureForm(QuestionForm):
     kind = Measure
 
     value = forms.ChoiceField(
-        label="Stored value",
-        error_messages={"required": "Stored value: choose one. Add it to the bank first if it is not there."},
-        help_text="The key is this value: the wall card prints the same.",
+        label=gettext_lazy("Stored value"),
+        error_messages={
+            "required": gettext_lazy("Stored value: choose one. Add it to the bank first if it is not there.")
+        },
+        help_text=gettext_lazy("The key is this value: the wall card prints the same."),
     )
     tolerance = AmountField(
-        label="Give or take",
+        label=gettext_lazy("Give or take"),
         initial="0",
         max_length=40,
-        help_text="In the unit of the value. 0 is exact.",
-        error_messages={"required": "Give or take: this is empty. Write 0 for exact."},
+        help_text=gettext_lazy("In the unit of the value. 0 is exact."),
+        error_messages={"required": gettext_lazy("Give or take: this is empty. Write 0 for exact.")},
     )
     row = forms.IntegerField(
-        label="Row of the table",
+        label=gettext_lazy("Row of the table"),
         required=False,
         min_value=1,
-        help_text="Where the value has a number for each size: which row is right, from 1.",
-        error_messages={"invalid": "Row of the table: write its number, from 1."},
+        help_text=gettext_lazy("Where the value has a number for each size: which row is right, from 1."),
+        error_messages={"invalid": gettext_lazy("Row of the table: write its number, from 1.")},
     )
 
     def __init__(self, *args: Any, **more: Any) -> None:
@@ -158,9 +174,9 @@ class MeasureForm(QuestionForm):
     def clean(self) -> None:
         value, row = self.draft.bank.value_by_code.get(self.cleaned_data.get("value", "")), self.cleaned_data.get("row")
         if value and value.table and not (row and row <= len(value.table)):
-            self.add_error("row", f"Row of the table: write a number from 1 to {len(value.table)}.")
+            self.add_error("row", _("Row of the table: write a number from 1 to {count}.", count=len(value.table)))
         elif value and row and not value.table:
-            self.add_error("row", "Row of the table: this value is one number. Leave it empty.")
+            self.add_error("row", _("Row of the table: this value is one number. Leave it empty."))
 
     def initial_of(self, item: Any) -> dict[str, Any]:
         return super().initial_of(item) | {"row": item.row or None}
@@ -218,7 +234,9 @@ class PairForm(RowsForm):
     kind = Pair
     parts_of_row = ("left", "match")
 
-    extra = LinesField("Left over on the right", rows=3, help_text="One a line. They match nothing.")
+    extra = LinesField(
+        gettext_lazy("Left over on the right"), rows=3, help_text=gettext_lazy("One a line. They match nothing.")
+    )
 
     def own_rows(self) -> frozenset[str]:
         return super().own_rows() | {"extra"}
@@ -231,30 +249,34 @@ class PairForm(RowsForm):
         for number, (left, match) in rows:
             if not left or not match:
                 side = "left" if not left else "match"
-                self.add_error(f"{side}-{number}", f"Pair {number}: write both sides, or leave both empty.")
+                self.add_error(
+                    f"{side}-{number}", _("Pair {number}: write both sides, or leave both empty.", number=number)
+                )
         if len(rows) < 2:
-            self.add_error("left-1", "Pairs: write at least 2.")
+            self.add_error("left-1", _("Pairs: write at least 2."))
         if len(rows) + len(self.cleaned_data.get("extra", ())) > MOST_OPTIONS:
-            self.add_error("extra", f"Left over on the right: {MOST_OPTIONS} in all at most.")
+            self.add_error("extra", _("Left over on the right: {number} in all at most.", number=MOST_OPTIONS))
 
     def parts(self) -> dict[str, Any]:
-        return super().parts() | {"pairs": tuple((left, match) for _, (left, match) in self.filled())}
+        return super().parts() | {"pairs": tuple((left, match) for _number, (left, match) in self.filled())}
 
 
 class SpotForm(RowsForm):
     kind = Spot
     parts_of_row = ("says", "points")
 
-    picture = PictureChoice("Picture", needed=True)
+    picture = PictureChoice(gettext_lazy("Picture"), needed=True)
     upload = upload()
     picture_alt = paragraph(
-        "What the picture shows", "Say it for those who don't see it.", help_text="Place and shape, never the answer."
+        gettext_lazy("What the picture shows"),
+        gettext_lazy("Say it for those who don't see it."),
+        help_text=gettext_lazy("Place and shape, never the answer."),
     )
     right = forms.TypedChoiceField(
-        label="Right place",
+        label=gettext_lazy("Right place"),
         coerce=int,
         widget=forms.RadioSelect,
-        error_messages={"required": "Right place: choose its letter."},
+        error_messages={"required": gettext_lazy("Right place: choose its letter.")},
     )
 
     def __init__(self, *args: Any, **more: Any) -> None:
@@ -286,30 +308,41 @@ class SpotForm(RowsForm):
     def clean(self) -> None:
         rows = self.filled()
         if len(rows) < 2:
-            self.add_error("says-1", "Places: write at least 2.")
+            self.add_error("says-1", _("Places: write at least 2."))
         for number, (says, text) in rows:
             self._look_at(number, says, text)
         right = self.cleaned_data.get("right")
-        if right and right not in {number for number, _ in rows}:
-            self.add_error("right", f"Right place: there is no place {ascii_uppercase[right - 1]} yet.")
+        if right and right not in {number for number, _row in rows}:
+            self.add_error(
+                "right", _("Right place: there is no place {letter} yet.", letter=ascii_uppercase[right - 1])
+            )
 
     def _look_at(self, number: int, says: str, text: str) -> None:
-        place, points = f"Place {ascii_uppercase[number - 1]}", corners(text)
+        place, points = _("Place {letter}", letter=ascii_uppercase[number - 1]), corners(text)
         if not says:
-            self.add_error(f"says-{number}", f"{place}: say what is there.")
+            self.add_error(f"says-{number}", _("{place}: say what is there.", place=place))
         if points is None or len(points) < 3:
-            self.add_error(f"points-{number}", f"{place}: write at least 3 corners, such as {SAMPLE}.")
+            self.add_error(
+                f"points-{number}",
+                _("{place}: write at least 3 corners, such as {sample}.", place=place, sample=SAMPLE),
+            )
         elif picture := self.draft.pictures.get(self.cleaned_data.get("picture", "")):
             stray = [(x, y) for x, y in points if x > picture.width or y > picture.height]
             if stray:
-                size = f"{picture.width} by {picture.height}"
-                error = f"{place}: the corner {stray[0][0]:g},{stray[0][1]:g} is outside the picture, which is {size}."
+                size = _("{width} by {height}", width=picture.width, height=picture.height)
+                error = _(
+                    "{place}: the corner {x},{y} is outside the picture, which is {size}.",
+                    place=place,
+                    x=f"{stray[0][0]:g}",
+                    y=f"{stray[0][1]:g}",
+                    size=size,
+                )
                 self.add_error(f"points-{number}", error)
 
     def parts(self) -> dict[str, Any]:
         rows = self.filled()
-        places = tuple(Place(says=says, points=corners(text) or ()) for _, (says, text) in rows)
-        right = [number for number, _ in rows].index(self.cleaned_data["right"]) + 1
+        places = tuple(Place(says=says, points=corners(text) or ()) for _number, (says, text) in rows)
+        right = [number for number, _row in rows].index(self.cleaned_data["right"]) + 1
         return super().parts() | {"places": places, "right": right}
 
 

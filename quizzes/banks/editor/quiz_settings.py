@@ -18,6 +18,7 @@ from quizzes.guessing.risk import risk_of
 from quizzes.models import Bank
 from quizzes.questions.assembly import lacking
 from quizzes.questions.overlap import overlaps
+from shopsafe.language.messages import _
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
 
@@ -50,7 +51,7 @@ def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
 def _saved(request: SignedInRequest, bank: Bank, form: BlueprintForm) -> HttpResponse:
     revision, numbers = form.cleaned_data["revision"], form.blueprint
     set_blueprint(by=request.user, bank=bank.pk, revision=revision, blueprint=numbers, must=form.must_codes)
-    messages.success(request, "The blueprint is set. It holds from the next edition on.")
+    messages.success(request, _("The blueprint is set. It holds from the next edition on."))
     return redirect("bank-blueprint", bank.pk)
 
 

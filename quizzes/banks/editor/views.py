@@ -18,6 +18,7 @@ from quizzes.banks.editor.question_trial import look_at, try_out
 from quizzes.banks.rules import editing
 from quizzes.banks.rules.changes import says
 from quizzes.facts import BankText
+from shopsafe.language.messages import _, marked
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
@@ -38,7 +39,7 @@ def add(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form, "subject"):
             bank = acts.add_bank(by=request.user, **form.cleaned_data)
-            messages.success(request, "The bank is there. Write its first rule.")
+            messages.success(request, _("The bank is there. Write its first rule."))
             return redirect("bank", bank.pk)
     return render(request, "quizzes/banks/editor/add.html", {"form": form}, status=status_of(form))
 
@@ -56,7 +57,7 @@ def head(request: SignedInRequest, bank: int) -> HttpResponse:
 def rule(request: SignedInRequest, bank: int, rule: str = "") -> HttpResponse:
     """One rule; without a code, a new one."""
     stored_bank, draft = draft_at(request, bank)
-    return edit(request, stored_bank, RuleForm, item_of(draft.bank.rule_by_code, rule), "rule")
+    return edit(request, stored_bank, RuleForm, item_of(draft.bank.rule_by_code, rule), marked("rule"))
 
 
 @role("teacher")
@@ -64,7 +65,7 @@ def rule(request: SignedInRequest, bank: int, rule: str = "") -> HttpResponse:
 def value(request: SignedInRequest, bank: int, value: str = "") -> HttpResponse:
     """One stored value; without a code, a new one."""
     stored_bank, draft = draft_at(request, bank)
-    return edit(request, stored_bank, ValueForm, item_of(draft.bank.value_by_code, value), "stored value")
+    return edit(request, stored_bank, ValueForm, item_of(draft.bank.value_by_code, value), marked("stored value"))
 
 
 @role("teacher")
@@ -72,7 +73,7 @@ def value(request: SignedInRequest, bank: int, value: str = "") -> HttpResponse:
 def question(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
     stored_bank, draft = draft_at(request, bank)
     item = item_of(draft.bank.question_by_code, question)
-    return edit(request, stored_bank, FORMS[item.kind], item, "question", rule=item.rule)
+    return edit(request, stored_bank, FORMS[item.kind], item, marked("question"), rule=item.rule)
 
 
 @role("teacher")
@@ -82,7 +83,7 @@ def question_add(request: SignedInRequest, bank: int, rule: str, kind: str) -> H
     item_of(draft.bank.rule_by_code, rule)
     if kind not in FORMS:
         raise Http404
-    return edit(request, stored_bank, FORMS[kind], None, "question", rule=rule)
+    return edit(request, stored_bank, FORMS[kind], None, marked("question"), rule=rule)
 
 
 @role("teacher")
@@ -101,11 +102,11 @@ def preview(request: SignedInRequest, bank: int, question: str) -> HttpResponse:
 @require_POST
 def arrange(request: SignedInRequest, bank: int) -> HttpResponse:
     """Moves, retires or brings back one rule or question: the button that was pressed says `deed:rule:code`."""
-    _, draft = draft_at(request, bank)
+    _bank, draft = draft_at(request, bank)
     deed, what, code = (*request.POST.get("do", "").split(":"), "", "", "")[:3]
     items = _items(draft.bank, what)
     if deed not in ITEM_ACTIONS or code not in items:
-        raise Refused("draft.no-such", "This is not in the draft. Look at the bank again.", 422)
+        raise Refused("draft.no-such", _("This is not in the draft. Look at the bank again."), 422)
     done, change = ITEM_ACTIONS[deed]
     try:
         acts.change_draft(
@@ -116,7 +117,7 @@ def arrange(request: SignedInRequest, bank: int) -> HttpResponse:
             says=f"{done} the {what} “{says(items[code])}”",
         )
     except Refused as refusal:
-        messages.error(request, f"Not done. {refusal.sentence}", extra_tags=code)
+        messages.error(request, _("Not done. {sentence}", sentence=refusal.sentence), extra_tags=code)
     return redirect(f"{reverse('bank', args=[bank])}#{code}")
 
 

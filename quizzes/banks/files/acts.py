@@ -14,6 +14,7 @@ from quizzes.banks.rules.editing import put_file
 from quizzes.facts import BankText
 from quizzes.models import Bank, BankUpload, DraftChange, Picture
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -23,7 +24,9 @@ from shopsafe.school.refusals import Refused
 
 CHANGED = "draft.changed"
 KEPT = timedelta(days=2)  # a file that nobody takes over
-MEANWHILE = "Somebody changed this bank since you looked at the file. Look at what is different now, then take it over."
+MEANWHILE = marked(
+    "Somebody changed this bank since you looked at the file. Look at what is different now, then take it over."
+)
 
 
 @act
@@ -34,7 +37,7 @@ def send_bank_file(*, by: Person, name: str, content: bytes, at: datetime | None
     """
     access.allow(by, "edit a bank")
     if not content or len(content) > MOST_SENT:
-        raise Refused("file.size", "The file is empty, or larger than 10 MB. Choose another.", 422)
+        raise Refused("file.size", _("The file is empty, or larger than 10 MB. Choose another."), 422)
     share_school(by.school_id)
     at = act_moment(by.school_id, at)
     uploads_for(by).filter(bank=None).delete()
@@ -51,7 +54,7 @@ def take_over_file(*, by: Person, upload: UUID, revision: int, at: datetime | No
     try:
         return _take_over(by=by, upload=upload, revision=revision, at=at)
     except IntegrityError as error:
-        raise Refused(CHANGED, MEANWHILE) from error
+        raise Refused(CHANGED, _(MEANWHILE)) from error
 
 
 @act
@@ -65,10 +68,10 @@ def _take_over(*, by: Person, upload: UUID, revision: int, at: datetime | None) 
     here = bank_of_file(by, content, lock=True)
     at = act_moment(by.school_id, at)
     if (here.draft_revision if here else 0) != revision:
-        raise Refused(CHANGED, MEANWHILE)
+        raise Refused(CHANGED, _(MEANWHILE))
     looked = look(content, draft_of(here).pictures if here else {})
     if looked.bank is None:
-        raise Refused("file.problems", f"The file can't be taken over: {looked.problems[0]}", 422)
+        raise Refused("file.problems", _("The file can't be taken over: {problem}", problem=looked.problems[0]), 422)
     _keep_pictures(by, looked)
     bank = _next_text(here, looked.bank, looked, by, at) if here else _new(looked.bank, looked, by, at)
     sent.bank, sent.content = bank, b""

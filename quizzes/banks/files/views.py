@@ -18,6 +18,7 @@ from quizzes.banks.rules.changes import Difference, differences
 from quizzes.banks.rules.checks import check
 from quizzes.banks.rules.editing import put_file
 from quizzes.models import BankUpload
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
@@ -65,7 +66,7 @@ def bank_import_look(request: SignedInRequest, upload: UUID) -> HttpResponse:
         except Refused as error:
             refusal = error
         else:
-            messages.success(request, "Taken over as a draft. Students see it when it is published.")
+            messages.success(request, _("Taken over as a draft. Students see it when it is published."))
             return redirect("bank", bank.pk)
     if sent.bank_id is not None:
         return redirect("bank", sent.bank_id)

@@ -7,6 +7,8 @@ import re
 from dataclasses import dataclass, field
 from xml.parsers import expat  # no document type gets through, so nothing can be declared, fetched or grown
 
+from shopsafe.language.messages import _, marked
+
 SVG = "http://www.w3.org/2000/svg"
 LINK = "http://www.w3.org/1999/xlink href"
 MOST_BYTES = 500_000
@@ -14,8 +16,8 @@ MOST_DEPTH = 40
 MOST_ELEMENTS = 20_000
 MOST_DRAWN = 200_000  # elements once every `use`, pattern and marker is drawn
 LONGEST_SIDE = 20_000  # of the view box
-PLAIN = "Save it as SVG of plain shapes, without scripts, styles, pictures and links."
-TOO_MUCH = f"It draws more than {MOST_DRAWN:,} shapes. Use a simpler drawing."
+PLAIN = marked("Save it as SVG of plain shapes, without scripts, styles, pictures and links.")
+TOO_MUCH = marked("It draws more than {number} shapes. Use a simpler drawing.")
 ELEMENTS = (
     frozenset({"svg", "g", "path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text", "tspan"})
     | frozenset({"title", "desc", "defs", "use", "clipPath", "mask", "linearGradient", "radialGradient", "stop"})
@@ -74,14 +76,16 @@ class _Reading:
         self.root = _Group()
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
-        space, _, element = name.rpartition(" ")
+        space, _blank, element = name.rpartition(" ")
         self.elements += 1
         if space not in ("", SVG) or element not in ELEMENTS:
-            raise NotPlain(f"The element “{element[:40]}” is not a plain shape or text. {PLAIN}")
+            raise NotPlain(
+                _("The element “{element}” is not a plain shape or text. {plain}", element=element[:40], plain=_(PLAIN))
+            )
         if len(self.open) >= MOST_DEPTH:
-            raise NotPlain(f"Groups are nested more than {MOST_DEPTH} deep. Ungroup some of them.")
+            raise NotPlain(_("Groups are nested more than {number} deep. Ungroup some of them.", number=MOST_DEPTH))
         if self.elements > MOST_ELEMENTS:
-            raise NotPlain(f"It has more than {MOST_ELEMENTS:,} elements. Use a simpler drawing.")
+            raise NotPlain(_("It has more than {number} elements. Use a simpler drawing.", number=f"{MOST_ELEMENTS:,}"))
         if not self.open:
             self._begin(element, attributes)
         corners = len(attributes.get("d", "") + attributes.get("points", "")) // 2 if self.markers else 0
@@ -92,21 +96,21 @@ class _Reading:
     def _begin(self, element: str, attributes: dict[str, str]) -> None:
         box = _VIEW_BOX.match(attributes.get("viewBox", ""))
         if element != "svg" or box is None:
-            raise NotPlain('Its first element must be <svg viewBox="0 0 width height">.')
+            raise NotPlain(_('Its first element must be <svg viewBox="0 0 width height">.'))
         self.size = (float(box[1]), float(box[2]))
         if not all(1 <= side <= LONGEST_SIDE for side in self.size):
-            raise NotPlain(f"Its view box must be from 1 to {LONGEST_SIDE:,} on each side.")
+            raise NotPlain(_("Its view box must be from 1 to {number} on each side.", number=f"{LONGEST_SIDE:,}"))
 
     def _refer(self, attribute: str, targets: list[str]) -> None:
         if targets and any(group.kind in ("pattern", "marker") for group in self.open):
-            raise NotPlain("A pattern or marker in it refers to another part. Use plain shapes there.")
+            raise NotPlain(_("A pattern or marker in it refers to another part. Use plain shapes there."))
         if attribute not in ("fill", "stroke") and not attribute.startswith("marker"):  # see `repeated`
             self.open[-1].asks += targets
 
-    def end(self, _: str) -> None:
+    def end(self, _name: str) -> None:
         group = self.open.pop()
         if group.name in self.named:
-            raise NotPlain(f"The id “{group.name[:40]}” is in it twice.")
+            raise NotPlain(_("The id “{name}” is in it twice.", name=group.name[:40]))
         if group.name:
             self.named[group.name] = group
         if group.kind in ("pattern", "marker"):
@@ -115,36 +119,36 @@ class _Reading:
         above.own += group.own
         above.asks += group.asks
 
-    def refused(self, *_: object) -> None:
-        raise NotPlain(f"It holds a declaration or a processing instruction. {PLAIN}")
+    def refused(self, *_parts: object) -> None:
+        raise NotPlain(_("It holds a declaration or a processing instruction. {plain}", plain=_(PLAIN)))
 
-    def declared(self, _: str, encoding: str | None, __: int) -> None:
+    def declared(self, _version: str, encoding: str | None, _alone: int) -> None:
         if (encoding or "utf-8").casefold() not in ("utf-8", "utf8", "us-ascii"):
-            raise NotPlain("It must be in UTF-8. Save it so.")
+            raise NotPlain(_("It must be in UTF-8. Save it so."))
 
     def check_drawn(self) -> None:
         """Raises NotPlain for a circle of references, and for more shapes than a page can draw."""
         if self._drawn(self.root, {}, frozenset()) * self.repeated > MOST_DRAWN:
-            raise NotPlain(TOO_MUCH)
+            raise NotPlain(_(TOO_MUCH, number=f"{MOST_DRAWN:,}"))
 
     def _drawn(self, group: _Group, known: dict[str, int], inside: frozenset[str]) -> int:
         total = group.own
         for target in group.asks:
             if target in inside or len(inside) > MOST_DEPTH:
-                raise NotPlain("A part of it refers to itself, or parts refer to each other too deeply.")
+                raise NotPlain(_("A part of it refers to itself, or parts refer to each other too deeply."))
             if target not in known:
                 part = self.named.get(target)
                 known[target] = self._drawn(part, known, inside | {target}) if part else 0
             total += known[target]
         if total > MOST_DRAWN:
-            raise NotPlain(TOO_MUCH)
+            raise NotPlain(_(TOO_MUCH, number=f"{MOST_DRAWN:,}"))
         return total
 
 
 def plain_size(content: bytes) -> tuple[float, float]:
     """Width and height of the view box of a drawing that is plain shapes and words. Raises NotPlain."""
     if len(content) > MOST_BYTES:
-        raise NotPlain("It is larger than 500 kB.")
+        raise NotPlain(_("It is larger than 500 kB."))
     reading = _Reading(markers=b"marker" in content)
     parser = expat.ParserCreate(encoding="utf-8", namespace_separator=" ")
     parser.StartElementHandler, parser.EndElementHandler = reading.start, reading.end
@@ -155,7 +159,7 @@ def plain_size(content: bytes) -> tuple[float, float]:
         content.decode("utf-8")
         parser.Parse(content, True)
     except (expat.ExpatError, UnicodeDecodeError) as error:
-        raise NotPlain(f"It is not a whole SVG file in UTF-8. {PLAIN}") from error
+        raise NotPlain(_("It is not a whole SVG file in UTF-8. {plain}", plain=_(PLAIN))) from error
     reading.check_drawn()
     return reading.size
 
@@ -167,12 +171,19 @@ def _checked(element: str, attribute: str, value: str) -> list[str]:
     if attribute in ("href", LINK):
         target = _TARGET.fullmatch(value)
         if target is None:
-            raise NotPlain(f"It links to something outside the drawing. {PLAIN}")
+            raise NotPlain(_("It links to something outside the drawing. {plain}", plain=_(PLAIN)))
         return [target[1]]
     if attribute == "style":
         return [target for name, part in _declarations(value) for target in _value(name, part)]
     if attribute not in ATTRIBUTES and not re.fullmatch(r"(?:aria|data)-[a-z-]{1,40}", attribute):
-        raise NotPlain(f"The attribute “{attribute[:40]}” of “{element}” is not allowed. {PLAIN}")
+        raise NotPlain(
+            _(
+                "The attribute “{attribute}” of “{element}” is not allowed. {plain}",
+                attribute=attribute[:40],
+                element=element,
+                plain=_(PLAIN),
+            )
+        )
     return _value(attribute, value)
 
 
@@ -184,7 +195,7 @@ def _declarations(style: str) -> list[tuple[str, str]]:
         if not part.strip():
             continue
         if not colon or not _NAMED.match(name) or name not in STYLED:
-            raise NotPlain(f"The style “{name[:40]}” is not allowed. {PLAIN}")
+            raise NotPlain(_("The style “{name}” is not allowed. {plain}", name=name[:40], plain=_(PLAIN)))
         declarations.append((name, value))
     return declarations
 
@@ -195,5 +206,7 @@ def _value(attribute: str, value: str) -> list[str]:
         return []
     rest = _OWN.sub("", value)
     if _MORE.search(rest) or (attribute in STYLED and not _VALUE.match(rest)):
-        raise NotPlain(f"The attribute “{attribute}” holds more than a plain value. {PLAIN}")
+        raise NotPlain(
+            _("The attribute “{attribute}” holds more than a plain value. {plain}", attribute=attribute, plain=_(PLAIN))
+        )
     return [reference["id"] for reference in _OWN.finditer(value)]

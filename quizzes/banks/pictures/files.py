@@ -9,12 +9,13 @@ from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from quizzes.banks.pictures.drawings import NotPlain, plain_size
 from quizzes.facts import BankPicture, BankText, Spot
+from shopsafe.language.messages import _, marked
 
 MOST_BYTES = 5 * 1024 * 1024
 MOST_PIXELS = 16_000_000  # its pixels, and the smaller picture made of them, stay under 300 MB
 MOST_OF_WEBP = 8_000_000  # its decoder holds four copies of a picture
 MOST_PASSES = 400_000_000  # pixels, each counted once for every pass in which a JPEG draws them
-TOO_MANY = "The picture has more than 16 million pixels. Make it smaller."
+TOO_MANY = marked("The picture has more than 16 million pixels. Make it smaller.")
 KINDS = ("PNG", "JPEG", "WEBP")
 UNITS_WIDE = 480  # as wide as our drawings: letters on a photo come out as large as on a drawing
 LARGEST_SIDE = 1600  # pixels kept of a photo: sharp on a screen, and small enough for a class on one network
@@ -32,7 +33,7 @@ def drawing(name: str, content: bytes) -> BankPicture:
     try:
         width, height = (max(1, round(side)) for side in plain_size(content))
     except NotPlain as error:
-        raise NoPicture(f"The drawing {name} can't be used. {error}") from error
+        raise NoPicture(_("The drawing {name} can't be used. {error}", name=name, error=error)) from error
     return BankPicture(digest=sha256(content).hexdigest(), kind="svg", width=width, height=height)
 
 
@@ -81,7 +82,7 @@ def photo(content: bytes) -> tuple[str, BankPicture, bytes]:
     digest and says nothing of what it shows. Raises NoPicture.
     """
     if len(content) > MOST_BYTES:
-        raise NoPicture("The picture is larger than 5 MB. Make it smaller, or take it at a lower setting.")
+        raise NoPicture(_("The picture is larger than 5 MB. Make it smaller, or take it at a lower setting."))
     image = _opened(content)
     buffer = BytesIO()
     image.save(buffer, "WEBP", quality=QUALITY, method=4)
@@ -105,21 +106,21 @@ def _opened(content: bytes) -> Image.Image:
     except NoPicture:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise NoPicture(TOO_MANY) from error
+        raise NoPicture(_(TOO_MANY)) from error
     except UnidentifiedImageError as error:
-        raise NoPicture("This is no picture we can read. Send a PNG, a JPEG or a WebP.") from error
+        raise NoPicture(_("This is no picture we can read. Send a PNG, a JPEG or a WebP.")) from error
     except (OSError, ValueError, SyntaxError, EOFError, MemoryError) as error:
-        raise NoPicture("The picture is broken. Save it anew, then send it again.") from error
+        raise NoPicture(_("The picture is broken. Save it anew, then send it again.")) from error
 
 
 def _check_size(image: ImageFile.ImageFile, content: bytes) -> None:
     pixels = image.width * image.height
     if pixels > MOST_PIXELS:
-        raise NoPicture(TOO_MANY)
+        raise NoPicture(_(TOO_MANY))
     if image.format == "WEBP" and pixels > MOST_OF_WEBP:
-        raise NoPicture("The picture has more than 8 million pixels. Make it smaller, or save it as a JPEG.")
+        raise NoPicture(_("The picture has more than 8 million pixels. Make it smaller, or save it as a JPEG."))
     if image.format == "JPEG" and pixels * content.count(b"\xff\xda") > MOST_PASSES:
-        raise NoPicture("The picture is drawn in too many passes. Save it as a JPEG that is not progressive.")
+        raise NoPicture(_("The picture is drawn in too many passes. Save it as a JPEG that is not progressive."))
 
 
 def _small(image: Image.Image) -> Image.Image:

@@ -20,8 +20,10 @@ from quizzes.facts import (
     Value,
     deciding_words,
 )
+from quizzes.questions.on_paper import swapping_steps
 from quizzes.questions.showing import center_of
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _, marked
 from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.sheets import LETTER, Paper
 
@@ -93,23 +95,27 @@ def reviewers_pdf(sheet: ReviewSheet, paper: Paper = LETTER) -> bytes:
         "rules": list(reviewed_rules(sheet)),
         "signers": range(SIGNERS),
         "paper": paper,
-        "kinds": KIND_NAMES,
+        "kinds": {kind: _(name) for kind, name in KIND_NAMES.items()},
         "cells": [
-            ("Review", bank.subject),
-            ("Edition", f"{sheet.edition}, {written_day(sheet.published)}"),
-            ("Printed", written_day(sheet.printed)),
+            (_("Review"), bank.subject),
+            (_("Edition"), f"{sheet.edition}, {written_day(sheet.published)}"),
+            (_("Printed"), written_day(sheet.printed)),
         ],
     }
-    return render_pdf("quizzes/paper/review.html", context, title=f"Review: {bank.subject}, edition {sheet.edition}")
+    return render_pdf(
+        "quizzes/paper/review.html",
+        context,
+        title=_("Review: {bank}, edition {edition}", bank=bank.subject, edition=sheet.edition),
+    )
 
 
 KIND_NAMES = {
-    "one": "one answer",
-    "several": "all that apply",
-    "order": "put in order",
-    "pair": "match",
-    "spot": "point at the place",
-    "measure": "a number",
+    "one": marked("one answer"),
+    "several": marked("all that apply"),
+    "order": marked("put in order"),
+    "pair": marked("match"),
+    "spot": marked("point at the place"),
+    "measure": marked("a number"),
 }
 
 
@@ -134,7 +140,7 @@ def reviewed_question(sheet: ReviewSheet, rule: Rule, question: Question) -> Rev
     picture = sheet.text.pictures.get(question.picture) if isinstance(question, Spot) else None
     return ReviewedQuestion(
         code=question.code,
-        kind=KIND_NAMES[question.kind],
+        kind=_(KIND_NAMES[question.kind]),
         asks=question.asks,
         decided_by=deciding_words(rule, question),
         lines=tuple(_lines(sheet, question)),
@@ -158,19 +164,18 @@ def _lines(sheet: ReviewSheet, question: Question) -> Iterator[Line]:
             yield from (Line(says=f"{number}. {step}", right=True) for number, step in enumerate(steps, 1))
         case Pair(pairs=pairs, extra=extra):
             yield from (Line(says=f"{left}: {right}", right=True) for left, right in pairs)
-            yield from (Line(says=f"Matches nothing: {text}", right=False) for text in extra)
+            yield from (Line(says=_("Matches nothing: {text}", text=text), right=False) for text in extra)
         case Measure():
             value = sheet.text.bank.value_by_code[question.value]
-            bound = f"{value.bound} " if value.bound else ""
+            bound = f"{_(value.bound)} " if value.bound else ""
             yield Line(says=f"{bound}{value.key(question.row)} {value.unit}", right=True)
 
 
 def _note(question: Question) -> str:
     if isinstance(question, Order) and question.may_swap:
-        groups = [" and ".join(map(str, group)) for group in question.may_swap]
-        return f"Steps {', '.join(groups)} may change places."
+        return swapping_steps(question.may_swap)
     if isinstance(question, Measure) and question.tolerance != "0":
-        return f"Right within {question.tolerance} more or less."
+        return _("Right within {tolerance} more or less.", tolerance=question.tolerance)
     return ""
 
 

@@ -13,6 +13,7 @@ from quizzes.banks.editions.queries import latest_editions
 from quizzes.banks.reviews.queries import sheet_of
 from quizzes.banks.reviews.sheet import reviewers_pdf
 from quizzes.models import Edition
+from shopsafe.language.messages import _
 from shopsafe.paper.rules.sheets import A4, LETTER
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
@@ -42,7 +43,7 @@ def review(request: SignedInRequest, bank: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form, {"review.day": "reviewed_on"}):
             recorded = record_review(by=request.user, bank=bank, **form.cleaned_data)
-            messages.success(request, f"The review by {recorded.name} is recorded.")
+            messages.success(request, _("The review by {reviewer} is recorded.", reviewer=recorded.name))
             return redirect(_reviews(bank))
     context = {
         "edition": edition,
@@ -61,7 +62,7 @@ def review_withdraw(request: SignedInRequest, review: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             withdraw_review(by=request.user, review=review, reason=form.cleaned_data["reason"])
-            messages.success(request, f"The review by {stored_review.name} is withdrawn.")
+            messages.success(request, _("The review by {reviewer} is withdrawn.", reviewer=stored_review.name))
             return redirect(_reviews(stored_review.edition.bank_id))
     context = {"review": stored_review, "edition": stored_review.edition, "form": form}
     return render(request, "quizzes/banks/reviews/review_withdraw.html", context, status=status_of(form))

@@ -5,8 +5,25 @@ from dataclasses import dataclass
 from typing import Any
 
 from quizzes.facts import BankText, Question, Rule, Value
+from shopsafe.language.messages import _, marked
 
 ADDED, CHANGED, RETIRED, BACK, GONE = "added", "changed", "retired", "brought back", "left out"
+
+# What a reader is shown for the codes of a difference.
+WORDS = {
+    ADDED: marked("added"),
+    CHANGED: marked("changed"),
+    RETIRED: marked("retired"),
+    BACK: marked("brought back"),
+    GONE: marked("left out"),
+    "bank": marked("bank"),
+    "blueprint": marked("blueprint"),
+    "rule": marked("rule"),
+    "question": marked("question"),
+    "stored value": marked("stored value"),
+    "picture": marked("picture"),
+    "machine": marked("machine"),
+}
 
 
 @dataclass(frozen=True)
@@ -18,6 +35,14 @@ class Difference:
     code: str
     says: str
 
+    @property
+    def how_words(self) -> str:
+        return _(WORDS[self.how])
+
+    @property
+    def what_words(self) -> str:
+        return _(WORDS[self.what])
+
 
 def differences(before: BankText, after: BankText) -> tuple[Difference, ...]:
     """From the head of the bank down to its questions, in the order of `after`; what `after` lacks comes last."""
@@ -27,18 +52,31 @@ def differences(before: BankText, after: BankText) -> tuple[Difference, ...]:
 def _changes(before: BankText, after: BankText) -> Iterator[Difference]:
     for name, description in HEAD.items():
         if getattr(before, name) != getattr(after, name):
-            yield Difference(CHANGED, "bank", "", description)
+            yield Difference(CHANGED, "bank", "", _(description))
     for name, description in QUIZ.items():
         was, now = getattr(before.blueprint, name), getattr(after.blueprint, name)
         if was != now:
-            yield Difference(CHANGED, "blueprint", "", f"{description}: {was} before, {now} now")
+            yield Difference(
+                CHANGED,
+                "blueprint",
+                "",
+                _("{description}: {was} before, {now} now", description=_(description), was=was, now=now),
+            )
     yield from _each("stored value", before.value_by_code, after.value_by_code)
     yield from _each("rule", before.rule_by_code, after.rule_by_code)
     yield from _each("question", before.question_by_code, after.question_by_code)
 
 
-HEAD = {"subject": "The name of the subject", "about": "What it is about", "after": "What a student does next"}
-QUIZ = {"ask": "Questions asked", "wait_minutes": "Minutes of waiting", "misses_a_day": "Misses allowed on a day"}
+HEAD = {
+    "subject": marked("The name of the subject"),
+    "about": marked("What it is about"),
+    "after": marked("What a student does next"),
+}
+QUIZ = {
+    "ask": marked("Questions asked"),
+    "wait_minutes": marked("Minutes of waiting"),
+    "misses_a_day": marked("Misses allowed on a day"),
+}
 
 
 def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Difference]:

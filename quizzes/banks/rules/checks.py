@@ -6,12 +6,12 @@ Errors block publishing; warnings don't. One function a check: it yields finding
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 from rapidfuzz import fuzz, process
 
-from quizzes.banks.rules import readability
+from quizzes.banks.rules.findings import ERROR, WARNING, Finding
+from quizzes.banks.rules.wording_checks import reading_grade, rule_length, translations
 from quizzes.facts import (
     KINDS,
     AllThatApply,
@@ -20,20 +20,14 @@ from quizzes.facts import (
     OneAnswer,
     Order,
     Question,
-    Rule,
     Spot,
     option_texts,
     pair_left_texts,
 )
 from quizzes.questions.assembly import lacking
 from quizzes.questions.lengths import Quantity, Unreadable, is_within, read_amount, read_quantity
-from quizzes.questions.translating import language_used, languages
+from shopsafe.language.messages import _
 
-ERROR, WARNING = "error", "warning"
-WORDS_A_SENTENCE = 20
-WORDS_A_RULE = 15
-GRADE = 5.0  # of the bank as a whole; one short item swings with one hard noun, so single items get more room
-GRADE_OF_ONE = 9.0
 ALIKE = 92.0  # of 100, rapidfuzz's token sort ratio
 CHANCE = 0.05
 ALL_RIGHT = 0.2  # of a bank's questions for all that apply; common practice knows no bound, this one is our own
@@ -71,16 +65,6 @@ SMALL_WORDS = frozenset(
 )
 
 
-@dataclass(frozen=True)
-class Finding:
-    """`where` is the code of a question or a rule; empty for the bank as a whole."""
-
-    level: str
-    check: str
-    where: str
-    sentence: str
-
-
 def check(bank: BankText) -> tuple[Finding, ...]:
     """All findings, errors first, otherwise in the order of CHECKS."""
     findings = [finding for checker in CHECKS for finding in checker(bank)]
@@ -96,13 +80,18 @@ def blocks(findings: Iterable[Finding]) -> bool:
 
 def enough_questions(bank: BankText) -> Iterator[Finding]:
     if not bank.live_rules:
-        yield Finding(ERROR, "enough", "", "There is no rule yet. Write the first rule.")
+        yield Finding(ERROR, "enough", "", _("There is no rule yet. Write the first rule."))
     if not bank.live_questions:
-        yield Finding(ERROR, "enough", "", "There is no question yet. Write one for each rule.")
+        yield Finding(ERROR, "enough", "", _("There is no question yet. Write one for each rule."))
     tested = {question.rule for question in bank.live_questions}
     for rule in bank.live_rules:
         if rule.code not in tested:
-            yield Finding(ERROR, "enough", rule.code, f"No question tests “{rule.says}” Write one, or retire the rule.")
+            yield Finding(
+                ERROR,
+                "enough",
+                rule.code,
+                _("No question tests “{rule}” Write one, or retire the rule.", rule=rule.says),
+            )
     for short in lacking(bank):
         if short.code == "few":
             yield Finding(WARNING, "enough", short.rule, short.sentence)
@@ -114,20 +103,20 @@ def sources_present(bank: BankText) -> Iterator[Finding]:
     for rule in bank.live_rules:
         if not rule.source.strip():
             yield Finding(
-                ERROR, "source", rule.code, "The rule has no source. Name the regulation, or say: common practice."
+                ERROR, "source", rule.code, _("The rule has no source. Name the regulation, or say: common practice.")
             )
         if not rule.why.strip():
             yield Finding(
-                ERROR, "why", rule.code, "The rule has no reason. Say what happens to a hand, an eye or a lung."
+                ERROR, "why", rule.code, _("The rule has no reason. Say what happens to a hand, an eye or a lung.")
             )
         if rule.recall is None:
             yield Finding(
-                ERROR, "recall", rule.code, "The card has no cover-and-recall step. Write a sentence with one blank."
+                ERROR, "recall", rule.code, _("The card has no cover-and-recall step. Write a sentence with one blank.")
             )
     for value in bank.values:
         if not value.source.strip():
             yield Finding(
-                ERROR, "source", value.code, "The stored value has no source. Name it, or say: common practice."
+                ERROR, "source", value.code, _("The stored value has no source. Name it, or say: common practice.")
             )
 
 
@@ -139,7 +128,10 @@ def sweeping_answers(bank: BankText) -> Iterator[Finding]:
         for text in option_texts(question):
             if SWEEPING.search(text):
                 yield Finding(
-                    ERROR, "sweeping", question.code, f"Take out “{text}”. Write an answer that stands by itself."
+                    ERROR,
+                    "sweeping",
+                    question.code,
+                    _("Take out “{text}”. Write an answer that stands by itself.", text=text),
                 )
 
 
@@ -148,9 +140,15 @@ def answers_alike(bank: BankText) -> Iterator[Finding]:
         for texts in (option_texts(question), pair_left_texts(question)):
             for text, other_text in combinations(texts, 2):
                 if _bare(text) == _bare(other_text):
-                    yield Finding(ERROR, "alike", question.code, f"“{text}” stands twice. Change one of them.")
+                    yield Finding(
+                        ERROR, "alike", question.code, _("“{text}” stands twice. Change one of them.", text=text)
+                    )
                 elif not isinstance(question, Order) and fuzz.ratio(_bare(text), _bare(other_text)) >= 97:
-                    sentence = f"“{text}” and “{other_text}” are nearly alike. Make the difference plain."
+                    sentence = _(
+                        "“{text}” and “{other_text}” are nearly alike. Make the difference plain.",
+                        text=text,
+                        other_text=other_text,
+                    )
                     yield Finding(WARNING, "alike", question.code, sentence)
 
 
@@ -164,18 +162,24 @@ def every_answer_right(bank: BankText) -> Iterator[Finding]:
     several = [question for question in bank.live_questions if isinstance(question, AllThatApply)]
     whole = [question.code for question in several if not question.wrong]
     if len(whole) > max(1, ALL_RIGHT * len(several)):
-        start = (
-            f"Every answer is right in {len(whole)} of {len(several)} questions, so checking all of them often pays. "
+        sentence = _(
+            "Every answer is right in {number} of {questions} questions, so checking all of them often pays. "
+            "Add a wrong answer to some of: {codes}.",
+            number=len(whole),
+            questions=len(several),
+            codes=", ".join(whole),
         )
-        yield Finding(WARNING, "all-right", "", f"{start}Add a wrong answer to some of: {', '.join(whole)}.")
+        yield Finding(WARNING, "all-right", "", sentence)
 
 
 def too_few_answers(bank: BankText) -> Iterator[Finding]:
     for question in bank.live_questions:
         if isinstance(question, OneAnswer) and len(question.wrong) < 2:
-            yield Finding(WARNING, "two-answers", question.code, "There are only two answers. Add one or two more.")
+            yield Finding(WARNING, "two-answers", question.code, _("There are only two answers. Add one or two more."))
         if isinstance(question, AllThatApply) and len(option_texts(question)) < 3:
-            yield Finding(WARNING, "two-answers", question.code, "There are fewer than three answers. Add one or two.")
+            yield Finding(
+                WARNING, "two-answers", question.code, _("There are fewer than three answers. Add one or two.")
+            )
 
 
 def key_is_longest(bank: BankText) -> Iterator[Finding]:
@@ -184,10 +188,15 @@ def key_is_longest(bank: BankText) -> Iterator[Finding]:
     longest = [question for question in ones if len(question.right) > max(map(len, question.wrong))]
     chance = at_least(len(longest), [1 / (1 + len(question.wrong)) for question in ones])
     if longest and chance < CHANCE:
-        start = f"The right answer is the longest in {len(longest)} of {len(ones)} questions; chance gives about "
-        start += f"{sum(1 / (1 + len(question.wrong)) for question in ones):.0f}. "
-        names = ", ".join(question.code for question in longest)
-        yield Finding(WARNING, "longest", "", start + f"Shorten it, or lengthen a wrong one, in some of: {names}.")
+        sentence = _(
+            "The right answer is the longest in {number} of {questions} questions; chance gives about {expected}. "
+            "Shorten it, or lengthen a wrong one, in some of: {codes}.",
+            number=len(longest),
+            questions=len(ones),
+            expected=f"{sum(1 / (1 + len(question.wrong)) for question in ones):.0f}",
+            codes=", ".join(question.code for question in longest),
+        )
+        yield Finding(WARNING, "longest", "", sentence)
 
 
 def at_least(hits: int, chances: Sequence[float]) -> float:
@@ -209,7 +218,9 @@ def near_duplicates(bank: BankText) -> Iterator[Finding]:
         for number, question in enumerate(questions):
             for other in range(number):
                 if alike[number][other] >= ALIKE:
-                    sentence = f"It is nearly the same as {questions[other].code}. Ask about something else."
+                    sentence = _(
+                        "It is nearly the same as {question}. Ask about something else.", question=questions[other].code
+                    )
                     yield Finding(WARNING, "twin", question.code, sentence)
 
 
@@ -223,7 +234,7 @@ def _whole(question: Question) -> str:
 def picture_words(bank: BankText) -> Iterator[Finding]:
     for rule in bank.live_rules:
         if rule.picture and not rule.picture_alt.strip():
-            yield Finding(ERROR, "alt", rule.code, "The picture has no words. Say what it shows, place and shape.")
+            yield Finding(ERROR, "alt", rule.code, _("The picture has no words. Say what it shows, place and shape."))
     for question in bank.live_questions:
         if isinstance(question, Spot):
             yield from _spot_words(question)
@@ -232,17 +243,19 @@ def picture_words(bank: BankText) -> Iterator[Finding]:
 def _spot_words(question: Spot) -> Iterator[Finding]:
     alt = question.picture_alt
     if not alt.strip():
-        yield Finding(ERROR, "alt", question.code, "The picture has no words. Say what it shows, place and shape.")
+        yield Finding(ERROR, "alt", question.code, _("The picture has no words. Say what it shows, place and shape."))
     if VERDICT.search(alt):
         yield Finding(
-            ERROR, "alt", question.code, "The picture's words tell which place is right. Say place and shape only."
+            ERROR, "alt", question.code, _("The picture's words tell which place is right. Say place and shape only.")
         )
     right = question.places[question.right - 1]
     others = [place for place in question.places if place is not right]
     shared_words = _words(right.says) & _words(alt)
     if shared_words and not any(_words(place.says) & _words(alt) for place in others):
         words = ", ".join(sorted(shared_words))
-        sentence = f"The picture's words name the right place only ({words}). Name the others too, or none."
+        sentence = _(
+            "The picture's words name the right place only ({words}). Name the others too, or none.", words=words
+        )
         yield Finding(ERROR, "alt", question.code, sentence)
 
 
@@ -265,13 +278,17 @@ def measures_match(bank: BankText) -> Iterator[Finding]:
         if (
             lengths
             and key.dimension == "length"
-            and not any(is_within(quantity, key, read_amount("0")) for _, quantity in lengths)
+            and not any(is_within(quantity, key, read_amount("0")) for _text, quantity in lengths)
         ):
             number = f"{value.key(question.row)} {value.unit}"
-            sentence = f"Its rule says {lengths[0][0]}, the stored value is {number}. Make them agree."
+            sentence = _(
+                "Its rule says {length}, the stored value is {number}. Make them agree.",
+                length=lengths[0][0],
+                number=number,
+            )
             yield Finding(ERROR, "value", question.code, sentence)
-        if any(is_within(quantity, key, read_amount("0")) for _, quantity in _lengths(question.asks)):
-            yield Finding(ERROR, "value", question.code, "The question says its own answer. Take the number out.")
+        if any(is_within(quantity, key, read_amount("0")) for _text, quantity in _lengths(question.asks)):
+            yield Finding(ERROR, "value", question.code, _("The question says its own answer. Take the number out."))
 
 
 def shop_numbers(bank: BankText) -> Iterator[Finding]:
@@ -279,8 +296,11 @@ def shop_numbers(bank: BankText) -> Iterator[Finding]:
     for rule in bank.live_rules:
         questions = [question for question in bank.live_questions if question.rule == rule.code]
         if rule.must_ask and questions and all(map(bank.leaves_to_the_shop, questions)):
-            sentence = "Every quiz asks this rule, and each of its questions asks for a number that a shop decides. "
-            yield Finding(ERROR, "shop-number", rule.code, sentence + "Write a question without that number.")
+            sentence = _(
+                "Every quiz asks this rule, and each of its questions asks for a number that a shop decides. "
+                "Write a question without that number."
+            )
+            yield Finding(ERROR, "shop-number", rule.code, sentence)
 
 
 def _lengths(text: str) -> Iterator[tuple[str, Quantity]]:
@@ -289,68 +309,6 @@ def _lengths(text: str) -> Iterator[tuple[str, Quantity]]:
             yield length_text, read_quantity(length_text, "in")
         except Unreadable:
             continue
-
-
-# ---- words -----------------------------------------------------------------------------------------------------------
-
-
-def reading_grade(bank: BankText) -> Iterator[Finding]:
-    if not bank.language.startswith("en"):
-        return
-    everything = " ".join(_stop(text) for _, text in _student_texts(bank))
-    whole = readability.grade(everything)
-    if whole is not None and whole > GRADE:
-        yield Finding(
-            WARNING,
-            "grade",
-            "",
-            f"The bank reads at grade {whole:.1f}. Use shorter words: grade {GRADE:.0f} is the aim.",
-        )
-    for where, text in _student_texts(bank):
-        for sentence in readability.sentences(text):
-            count = len(readability.words(sentence))
-            if count > WORDS_A_SENTENCE:
-                yield Finding(WARNING, "long", where, f"A sentence has {count} words. Cut it in two: “{sentence}”")
-        own = readability.grade(text)
-        if own is not None and own > GRADE_OF_ONE and len(readability.words(text)) >= 6:
-            hard = max(readability.words(text), key=readability.syllables)
-            yield Finding(
-                WARNING, "grade", where, f"It reads at grade {own:.1f}. Say it in shorter words than “{hard}”."
-            )
-
-
-def translations(bank: BankText) -> Iterator[Finding]:
-    """A text that was changed has lost its translation; so has its whole rule or question."""
-    for language in languages(bank):
-        items: tuple[Rule | Question, ...] = (*bank.live_rules, *bank.live_questions)
-        codes = [item.code for item in items if language_used(bank, item, language) != language]
-        if codes:
-            sentence = f"Not whole in the language {language}, so read in {bank.language}: {', '.join(codes)}."
-            yield Finding(WARNING, "language", "", f"{sentence} Add the texts to [text.{language}] in the bank's file.")
-
-
-def rule_length(bank: BankText) -> Iterator[Finding]:
-    for rule in bank.live_rules:
-        count = len(readability.words(rule.says))
-        if count > WORDS_A_RULE:
-            yield Finding(
-                WARNING,
-                "rule-length",
-                rule.code,
-                f"The rule has {count} words. A wall card has room for {WORDS_A_RULE}.",
-            )
-
-
-def _student_texts(bank: BankText) -> Iterator[tuple[str, str]]:
-    for rule in bank.live_rules:
-        yield rule.code, rule.says
-        yield rule.code, rule.why
-    for question in bank.live_questions:
-        yield question.code, question.asks
-
-
-def _stop(text: str) -> str:
-    return text if text.rstrip().endswith((".", "!", "?")) else text + "."
 
 
 CHECKS: tuple[Callable[[BankText], Iterator[Finding]], ...] = (

@@ -45,6 +45,7 @@ from quizzes.facts import (
     option_texts,
     sentences,
 )
+from shopsafe.language.messages import _
 
 TABLES = ("bank", "quiz", "value", "rule", "question")
 MOST = {"value": 200, "rule": 200, "question": 2000}
@@ -110,7 +111,9 @@ QUESTIONS: dict[type[Question], dict[str, Want]] = {
 def _value(row: TableRow) -> Value:
     value = Value(**row.take(VALUE))
     if bool(value.amount) == bool(value.table):
-        row.wrong("A stored value has an “amount”, or a “table” of sizes with an amount for each. Write one of them.")
+        row.wrong(
+            _("A stored value has an “amount”, or a “table” of sizes with an amount for each. Write one of them.")
+        )
     return value
 
 
@@ -121,14 +124,14 @@ def _rule(row: TableRow) -> Rule:
 def _question(row: TableRow) -> Question | None:
     kind = KINDS.get(str(row.row.get("kind")))
     if kind is None:
-        row.wrong(f"“kind” must be one of {', '.join(KINDS)}.")
+        row.wrong(_("“kind” must be one of {kinds}.", kinds=", ".join(KINDS)))
         return None
     rest = {key: item for key, item in row.row.items() if key != "kind"}
     question = kind(**TableRow(rest, row.line, row.where, row.problems).take(QUESTIONS[kind]))
     if isinstance(question, Spot) and question.right > len(question.places):
-        row.wrong(f"“right” must be the number of a place, 1 to {len(question.places)}.")
+        row.wrong(_("“right” must be the number of a place, 1 to {number}.", number=len(question.places)))
     if len(option_texts(question)) > MOST_OPTIONS:
-        row.wrong(f"A question holds {MOST_OPTIONS} answers at most. Make it two questions.")
+        row.wrong(_("A question holds {number} answers at most. Make it two questions.", number=MOST_OPTIONS))
     return question
 
 
@@ -146,16 +149,22 @@ class Reader:
         if isinstance(content, Mapping):
             row.row = content
             return row.take(wants)
-        row.wrong(f"The table [{name}] is missing. Add it, with {', '.join(wants)}.")
+        row.wrong(_("The table [{table}] is missing. Add it, with {keys}.", table=name, keys=", ".join(wants)))
         return TableRow(FALLBACK[name], 0, "", []).take(wants)
 
     def rows(self, name: str, read_row: Callable[[TableRow], Any]) -> Iterator[Any]:
         tables = self.data.get(name, [])
         row = TableRow({}, self.lines.get((name, 0), 0), f"[[{name}]]", self.problems)
         if not isinstance(tables, list | tuple) or not all(isinstance(item, Mapping) for item in tables):
-            row.wrong(f"Write each {name} as a table under its own [[{name}]].")
+            row.wrong(_("Write each {table} as a table under its own [[{table}]].", table=name))
         elif len(tables) > MOST[name]:
-            row.wrong(f"There are {len(tables)}, and a bank holds {MOST[name]} at most. Split it by subject.")
+            row.wrong(
+                _(
+                    "There are {number}, and a bank holds {most} at most. Split it by subject.",
+                    number=len(tables),
+                    most=MOST[name],
+                )
+            )
         else:
             yield from self._each(name, tables, read_row)
 
@@ -169,14 +178,18 @@ class Reader:
             if read is None:
                 continue
             if read.code in seen:
-                row.wrong(f"The code “{read.code}” stands twice. Give each {name} its own.")
+                row.wrong(_("The code “{code}” stands twice. Give each {table} its own.", code=read.code, table=name))
             seen.add(read.code)
             self.met.append((row, read))
             yield read
 
     def row(self, name: str, count: int, item: Mapping[str, Any]) -> TableRow:
         own = item.get("code")
-        where = f"{name} {own}" if isinstance(own, str) and own else f"{name} number {count + 1}"
+        where = (
+            f"{name} {own}"
+            if isinstance(own, str) and own
+            else _("{name} number {number}", name=name, number=count + 1)
+        )
         return TableRow(item, self.lines.get((name, count), 0), where, self.problems)
 
 
@@ -189,7 +202,7 @@ def _cross_check(bank: BankText, read: Reader) -> None:
         if not isinstance(item, Question | Value):
             continue
         if item.rule not in bank.rule_by_code and not (isinstance(item, Value) and not item.rule):
-            row.wrong(f"There is no rule “{item.rule}”. Add the rule, or name another.")
+            row.wrong(_("There is no rule “{code}”. Add the rule, or name another.", code=item.rule))
         if isinstance(item, Question):
             _check_sentences(item, bank, row)
         if isinstance(item, Measure):
@@ -200,17 +213,23 @@ def _check_sentences(question: Question, bank: BankText, row: TableRow) -> None:
     rule = bank.rule_by_code.get(question.rule)
     most = len(sentences(rule.says)) if rule else 0
     if rule and not all(0 <= sentence <= most for sentence in question.decided_by):
-        row.wrong(f"“decided_by” names sentences of its rule, 1 to {most}, or 0 for its reason.")
+        row.wrong(_("“decided_by” names sentences of its rule, 1 to {most}, or 0 for its reason.", most=most))
 
 
 def _check_measure(question: Measure, bank: BankText, row: TableRow) -> None:
     value = bank.value_by_code.get(question.value)
     if value is None:
-        row.wrong(f"There is no stored value “{question.value}”. Add it under [[value]].")
+        row.wrong(_("There is no stored value “{code}”. Add it under [[value]].", code=question.value))
     elif value.table and not 1 <= question.row <= len(value.table):
-        row.wrong(f"“row” must name a row of the table “{value.code}”, from 1 to {len(value.table)}.")
+        row.wrong(
+            _(
+                "“row” must name a row of the table “{code}”, from 1 to {number}.",
+                code=value.code,
+                number=len(value.table),
+            )
+        )
     elif question.row and not value.table:
-        row.wrong(f"The stored value “{value.code}” is one number. Leave “row” out.")
+        row.wrong(_("The stored value “{code}” is one number. Leave “row” out.", code=value.code))
 
 
 def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:
@@ -218,7 +237,7 @@ def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:
     for name, item in extras.items():
         if not _fits(item):
             row = TableRow({}, read.lines.get((name, 0), 0), f"[{name}]", read.problems)
-            row.wrong("It holds a date or a number that is out of range. Write it as a text in quotes.")
+            row.wrong(_("It holds a date or a number that is out of range. Write it as a text in quotes."))
 
 
 def _fits(item: Any) -> bool:

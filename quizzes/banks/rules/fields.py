@@ -8,6 +8,7 @@ from typing import Any
 
 from quizzes.facts import Place, Recall
 from quizzes.questions.lengths import Unreadable, read_amount
+from shopsafe.language.messages import _, marked
 
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 PICTURE = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*\.(svg|png|jpg|webp)\Z")
@@ -28,8 +29,9 @@ class Problem:
     sentence: str
 
     def __str__(self) -> str:
-        line = f"line {self.line}, " if self.line else ""
-        return f"{line}{self.where}: {self.sentence}"
+        if not self.line:
+            return f"{self.where}: {self.sentence}"
+        return _("line {line}, {where}: {sentence}", line=self.line, where=self.where, sentence=self.sentence)
 
 
 class BankFileError(ValueError):
@@ -54,32 +56,33 @@ class TableRow:
         for key in self.row:
             if key not in wants and len(self.problems) < MOST_PROBLEMS:
                 near = difflib.get_close_matches(key, wants, 1)
-                self.wrong(
-                    f"“{key[:80]}” is not known here. " + (f"Did you mean {near[0]}?" if near else "Leave it out.")
-                )
+                if near:
+                    self.wrong(_("“{key}” is not known here. Did you mean {other}?", key=key[:80], other=near[0]))
+                else:
+                    self.wrong(_("“{key}” is not known here. Leave it out.", key=key[:80]))
         return {key: want(self, key) for key, want in wants.items()}
 
     def get(self, key: str, kind: type, spare: Any) -> Any:
         if key not in self.row:
             if spare is not REQUIRED:
                 return spare
-            self.wrong(f"“{key}” is missing. Add it.")
+            self.wrong(_("“{key}” is missing. Add it.", key=key))
             return EMPTY[kind]
         item = self.row[key]
         if kind is tuple and isinstance(item, list):
             return tuple(item)
         if not isinstance(item, kind) or (kind is int and isinstance(item, bool)):
-            self.wrong(f"“{key}” must be {KIND_NAMES[kind]}.")
+            self.wrong(_(MUST_BE[kind], key=key))
             return EMPTY[kind]
         return item
 
 
-KIND_NAMES = {
-    str: "a text in quotes",
-    int: "a whole number",
-    bool: "true or false",
-    tuple: "a list",
-    Mapping: "a table",
+MUST_BE = {
+    str: marked("“{key}” must be a text in quotes."),
+    int: marked("“{key}” must be a whole number."),
+    bool: marked("“{key}” must be true or false."),
+    tuple: marked("“{key}” must be a list."),
+    Mapping: marked("“{key}” must be a table."),
 }
 EMPTY: dict[type, Any] = {str: "", int: 0, bool: False, tuple: (), Mapping: {}}
 Want = Callable[[TableRow, str], Any]
@@ -91,7 +94,7 @@ def text(spare: Any = REQUIRED) -> Want:
     def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, spare)
         if spare is REQUIRED and isinstance(row.row.get(key), str) and not item.strip():
-            row.wrong(f"“{key}” is empty. Write it.")
+            row.wrong(_("“{key}” is empty. Write it.", key=key))
         return _short(row, key, item)
 
     return want
@@ -99,16 +102,16 @@ def text(spare: Any = REQUIRED) -> Want:
 
 def _short(row: TableRow, key: str, item: str) -> str:
     if len(item) > LONGEST:
-        row.wrong(f"“{key}” is longer than {LONGEST} characters. Make it shorter.")
+        row.wrong(_("“{key}” is longer than {number} characters. Make it shorter.", key=key, number=LONGEST))
     if "\x00" in item:
-        row.wrong(f"“{key}” holds a character that can't be printed. Take it out.")
+        row.wrong(_("“{key}” holds a character that can't be printed. Take it out.", key=key))
     return item
 
 
 def code(row: TableRow, key: str) -> str:
     item: str = row.get(key, str, REQUIRED)
     if not CODE.match(item) or len(item) > 80:
-        row.wrong(f"“{key}” must be small letters, digits and single hyphens, such as guard-low-1.")
+        row.wrong(_("“{key}” must be small letters, digits and single hyphens, such as guard-low-1.", key=key))
     return item
 
 
@@ -116,7 +119,7 @@ def picture(spare: Any = REQUIRED) -> Want:
     def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, spare)
         if item and (not PICTURE.match(item) or len(item) > 100):
-            row.wrong(f"“{key}” must be a plain file name such as band-saw-parts.svg, with no folder.")
+            row.wrong(_("“{key}” must be a plain file name such as band-saw-parts.svg, with no folder.", key=key))
         return item
 
     return want
@@ -130,7 +133,7 @@ def number(least: int, most: int, spare: Any = REQUIRED) -> Want:
     def want(row: TableRow, key: str) -> int:
         item: int = row.get(key, int, spare)
         if not least <= item <= most:
-            row.wrong(f"“{key}” must be from {least} to {most}.")
+            row.wrong(_("“{key}” must be from {least} to {most}.", key=key, least=least, most=most))
         return item
 
     return want
@@ -140,7 +143,7 @@ def numbers(row: TableRow, key: str) -> tuple[int, ...]:
     """A list of whole numbers, each once."""
     items = row.get(key, tuple, ())
     if not all(type(item) is int for item in items) or len(set(items)) < len(items):
-        row.wrong(f"“{key}” must be a list of whole numbers, each once, such as [1, 2].")
+        row.wrong(_("“{key}” must be a list of whole numbers, each once, such as [1, 2].", key=key))
         return ()
     return tuple(sorted(items))
 
@@ -149,12 +152,12 @@ def texts(least: int) -> Want:
     def want(row: TableRow, key: str) -> tuple[str, ...]:
         items = row.get(key, tuple, () if least == 0 else REQUIRED)
         if not all(isinstance(item, str) for item in items):
-            row.wrong(f"“{key}” must be a list of texts in quotes.")
+            row.wrong(_("“{key}” must be a list of texts in quotes.", key=key))
             return ()
         if len(items) < least:
-            row.wrong(f"“{key}” needs at least {least}.")
+            row.wrong(_("“{key}” needs at least {number}.", key=key, number=least))
         if not all(item.strip() for item in items):
-            row.wrong(f"“{key}” holds an empty text. Write it or take it out.")
+            row.wrong(_("“{key}” holds an empty text. Write it or take it out.", key=key))
         return tuple(_short(row, key, item) for item in items)
 
     return want
@@ -178,10 +181,10 @@ def recall(row: TableRow, key: str) -> Recall | None:
     item = row.get(key, Mapping, None)
     if item is None:
         return None
-    inner = TableRow(item, row.line, f"{row.where}, recall", row.problems)
+    inner = TableRow(item, row.line, _("{where}, recall", where=row.where), row.problems)
     taken = Recall(**inner.take({"text": text(), "key": texts(1)}))
     if len(BLANK.findall(taken.text)) != 1:
-        inner.wrong("“text” needs one blank, written as ____.")
+        inner.wrong(_("“text” needs one blank, written as ____."))
     return taken
 
 
@@ -190,14 +193,14 @@ def swaps(row: TableRow, key: str) -> tuple[tuple[int, ...], ...]:
     groups = row.get(key, tuple, ())
     steps = len(row.row["steps"]) if isinstance(row.row.get("steps"), list | tuple) else 0
     if not all(isinstance(group, list | tuple) and len(group) > 1 for group in groups):
-        row.wrong(f"“{key}” is a list of groups of places, such as [[2, 3]].")
+        row.wrong(_("“{key}” is a list of groups of places, such as [[2, 3]].", key=key))
         return ()
     places = [place for group in groups for place in group]
     if not all(type(place) is int and 1 <= place <= steps for place in places):
-        row.wrong(f"“{key}” names a place that is not there. The places are 1 to {steps}.")
+        row.wrong(_("“{key}” names a place that is not there. The places are 1 to {steps}.", key=key, steps=steps))
         return ()
     if len(set(places)) < len(places):
-        row.wrong(f"“{key}” names a place twice. Put all places that may swap in one group.")
+        row.wrong(_("“{key}” names a place twice. Put all places that may swap in one group.", key=key))
     return tuple(tuple(sorted(group)) for group in groups)
 
 
@@ -207,25 +210,34 @@ def one_of(choices: tuple[str, ...]) -> Want:
     def want(row: TableRow, key: str) -> str:
         item: str = row.get(key, str, "")
         if item not in choices:
-            row.wrong(f"“{key}” must be {' or '.join(filter(None, choices))}, or be left out.")
+            known = _any_of([choice for choice in choices if choice])
+            row.wrong(_("“{key}” must be {choices}, or be left out.", key=key, choices=known))
         return item
 
     return want
+
+
+def _any_of(words: list[str]) -> str:
+    """ "shop or machine or tool"."""
+    first, *others = words
+    for word in others:
+        first = _("{choices} or {choice}", choices=first, choice=word)
+    return first
 
 
 def sizes(row: TableRow, key: str) -> tuple[tuple[str, str], ...]:
     """The rows of a small table: a size in words and the bare number for it."""
     items = row.get(key, tuple, ())
     if not all(isinstance(item, list | tuple) and [type(side) for side in item] == [str, str] for item in items):
-        row.wrong(f'“{key}” is a list of sizes with a number each, such as ["up to 1 in", "24000"].')
+        row.wrong(_('“{key}” is a list of sizes with a number each, such as ["up to 1 in", "24000"].', key=key))
         return ()
     if items and not 2 <= len(items) <= MOST_ROWS:
-        row.wrong(f"“{key}” needs 2 to {MOST_ROWS} rows.")
-    if len({size for size, _ in items}) < len(items):
-        row.wrong(f"“{key}” names a size twice. Give each row its own.")
+        row.wrong(_("“{key}” needs 2 to {most} rows.", key=key, most=MOST_ROWS))
+    if len({size for size, _number in items}) < len(items):
+        row.wrong(_("“{key}” names a size twice. Give each row its own.", key=key))
     for size, number_text in items:
         if not size.strip():
-            row.wrong(f"“{key}” has a row without a size. Write it.")
+            row.wrong(_("“{key}” has a row without a size. Write it.", key=key))
         try:
             read_amount(number_text)
         except Unreadable as error:
@@ -236,23 +248,23 @@ def sizes(row: TableRow, key: str) -> tuple[tuple[str, str], ...]:
 def pairs(row: TableRow, key: str) -> tuple[tuple[str, str], ...]:
     items = row.get(key, tuple, REQUIRED)
     if not all(isinstance(item, list | tuple) and [type(side) for side in item] == [str, str] for item in items):
-        row.wrong(f'“{key}” is a list of pairs, such as ["Eyes", "Safety glasses"].')
+        row.wrong(_('“{key}” is a list of pairs, such as ["Eyes", "Safety glasses"].', key=key))
         return ()
     if len(items) < 2:
-        row.wrong(f"“{key}” needs at least 2.")
+        row.wrong(_("“{key}” needs at least 2.", key=key))
     return tuple((_short(row, key, left), _short(row, key, right)) for left, right in items)
 
 
 def places(row: TableRow, key: str) -> tuple[Place, ...]:
     items = row.get(key, tuple, REQUIRED)
     if len(items) < 2:
-        row.wrong(f"“{key}” needs at least 2.")
+        row.wrong(_("“{key}” needs at least 2.", key=key))
     parsed_places = []
     for count, item in enumerate(items, 1):
         if not isinstance(item, Mapping):
-            row.wrong(f"“{key}” is a list of tables, each with says and points.")
+            row.wrong(_("“{key}” is a list of tables, each with says and points.", key=key))
             continue
-        inner = TableRow(item, row.line, f"{row.where}, place {count}", row.problems)
+        inner = TableRow(item, row.line, _("{where}, place {number}", where=row.where, number=count), row.problems)
         parsed_places.append(Place(**inner.take({"says": text(), "points": points})))
     return tuple(parsed_places)
 
@@ -260,10 +272,10 @@ def places(row: TableRow, key: str) -> tuple[Place, ...]:
 def points(row: TableRow, key: str) -> tuple[tuple[float, float], ...]:
     items = row.get(key, tuple, REQUIRED)
     if not all(isinstance(item, list | tuple) and len(item) == 2 and all(map(_is_number, item)) for item in items):
-        row.wrong(f"“{key}” is a list of corners, such as [[10, 10], [40, 10], [40, 30]].")
+        row.wrong(_("“{key}” is a list of corners, such as [[10, 10], [40, 10], [40, 30]].", key=key))
         return ()
     if len(items) < 3:
-        row.wrong(f"“{key}” needs at least 3 corners.")
+        row.wrong(_("“{key}” needs at least 3 corners.", key=key))
     return tuple((x, y) for x, y in items)
 
 

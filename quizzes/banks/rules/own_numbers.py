@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from quizzes.banks.rules.editing import put_value
 from quizzes.facts import BankText, Value, option_texts, pair_left_texts
 from quizzes.questions.lengths import LENGTHS, SLIP, UNITS, Quantity, Unreadable, read_amount, spoken_unit
+from shopsafe.language.messages import _, marked
 
 FIGURES = r"\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?"
 NAMES = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
@@ -68,14 +69,28 @@ def unlikely_number(first: Value, amount: str, unit: str) -> str:
     """
     own, bank = Quantity(read_amount(amount), unit), Quantity(read_amount(first.amount), first.unit)
     if own.base <= 0:
-        return "The number must be more than 0."
+        return _("The number must be more than 0.")
     if bank.base <= 0 or own.dimension != bank.dimension or bank.base / SLIP < own.base < bank.base * SLIP:
         return ""
-    off = "ten times that, or more" if own.base > bank.base else "a tenth of that, or less"
-    return (
-        f"The bank had {first.amount} {first.unit}; {amount.strip()} {unit} is {off}. Check the unit: the number is "
-        f"in {spoken_unit(unit)}. If it is right, change it in the draft of the bank and read all of it over."
+    sentence = LARGER if own.base > bank.base else SMALLER
+    return _(
+        sentence,
+        bank_amount=first.amount,
+        bank_unit=first.unit,
+        amount=amount.strip(),
+        unit=unit,
+        spoken_unit=spoken_unit(unit),
     )
+
+
+LARGER = marked(
+    "The bank had {bank_amount} {bank_unit}; {amount} {unit} is ten times that, or more. Check the unit: the number is "
+    "in {spoken_unit}. If it is right, change it in the draft of the bank and read all of it over."
+)
+SMALLER = marked(
+    "The bank had {bank_amount} {bank_unit}; {amount} {unit} is a tenth of that, or less. Check the unit: the number "
+    "is in {spoken_unit}. If it is right, change it in the draft of the bank and read all of it over."
+)
 
 
 def other_mentions(bank: BankText, code: str) -> tuple[str, ...]:

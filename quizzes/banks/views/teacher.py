@@ -14,9 +14,11 @@ from quizzes.banks.editions.approved import current_approval
 from quizzes.banks.editions.forms import PublishForm
 from quizzes.banks.editions.queries import bank_list
 from quizzes.banks.rules.changes import says
-from quizzes.banks.rules.checks import ERROR, Finding, blocks, check
+from quizzes.banks.rules.checks import blocks, check
+from quizzes.banks.rules.findings import ERROR, Finding
 from quizzes.facts import BankText
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.refusals import Refused
@@ -68,8 +70,8 @@ def _mends(stored_bank: Bank, text: BankText, finding: Finding) -> tuple[str, st
         if finding.where in items:
             return says(items[finding.where]) or finding.where, reverse(route, args=[stored_bank.pk, finding.where])
     if finding.check == "enough":
-        return "the blueprint", reverse("bank-blueprint", args=[stored_bank.pk])
-    return "the bank", reverse("bank", args=[stored_bank.pk])
+        return _("the blueprint"), reverse("bank-blueprint", args=[stored_bank.pk])
+    return _("the bank"), reverse("bank", args=[stored_bank.pk])
 
 
 @role("teacher")
@@ -93,10 +95,16 @@ def publish(request: SignedInRequest, bank: int) -> HttpResponse:
                 raise
             form.add_error("until" if refusal.code == "publish.until" else None, refusal.sentence)
         else:
-            counts = (
-                "Attempts count." if form.cleaned_data["accept"] else "It is practice only until a teacher accepts it."
-            )
-            messages.success(request, f"Edition {edition.number} is out. Students get it from now on. {counts}")
+            messages.success(request, _published(edition.number, counts=form.cleaned_data["accept"]))
             return redirect("bank", bank)
     context = _draft_context(stored_bank) | {"form": form, "changes": unpublished_in(stored_bank)}
     return render(request, "quizzes/banks/publish.html", context, status=422 if form.errors else 200)
+
+
+def _published(number: int, *, counts: bool) -> str:
+    if counts:
+        return _("Edition {number} is out. Students get it from now on. Attempts count.", number=number)
+    return _(
+        "Edition {number} is out. Students get it from now on. It is practice only until a teacher accepts it.",
+        number=number,
+    )

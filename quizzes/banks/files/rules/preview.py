@@ -10,8 +10,9 @@ from quizzes.banks.pictures.files import NoPicture, picture_names, sent_picture
 from quizzes.banks.rules.changes import says
 from quizzes.banks.rules.fields import BankFileError, Problem
 from quizzes.facts import BankPicture, BankText, Spot
+from shopsafe.language.messages import _, marked
 
-MISSING = "It is not in the file. Put it into pictures/ in the zip."
+MISSING = marked("It is not in the file. Put it into pictures/ in the zip.")
 Lines = Mapping[tuple[str, int], int]
 
 
@@ -67,13 +68,13 @@ def _with_pictures(bank: BankText, sent: UploadedFile, here: Mapping[str, BankPi
             try:
                 names[name], facts, kept = sent_picture(name, sent.pictures[name])
             except NoPicture as error:
-                problems.append(Problem(where, f"picture {name}", str(error)))
+                problems.append(Problem(where, _("picture {picture}", picture=name), str(error)))
                 continue
             pictures[names[name]], contents[facts.digest] = facts, kept
         elif name in here:
             names[name], pictures[name] = name, here[name]
         else:
-            problems.append(Problem(where, f"picture {name}", MISSING))
+            problems.append(Problem(where, _("picture {picture}", picture=name), _(MISSING)))
     problems += () if problems else _outside(bank, {name: pictures[own] for name, own in names.items()}, lines)
     if problems:
         return ImportPreview(None, tuple(problems))
@@ -98,8 +99,14 @@ def _outside(bank: BankText, pictures: Mapping[str, BankPicture], lines: Lines) 
         if isinstance(question, Spot):
             width, height = pictures[question.picture].width, pictures[question.picture].height
             if any(x > width or y > height for place in question.places for x, y in place.points):
-                sentence = f"A corner lies outside the picture, which is {width} across and {height} down. Mend it."
-                yield Problem(lines.get(("question", number), 0), f"question {question.code}", sentence)
+                sentence = _(
+                    "A corner lies outside the picture, which is {width} across and {height} down. Mend it.",
+                    width=width,
+                    height=height,
+                )
+                yield Problem(
+                    lines.get(("question", number), 0), _("question {question}", question=question.code), sentence
+                )
 
 
 def _renamed(bank: BankText, names: Mapping[str, str]) -> BankText:
@@ -114,7 +121,7 @@ def _renamed(bank: BankText, names: Mapping[str, str]) -> BankText:
 
 def _lines(bank: BankText, lines: Lines) -> Iterator[FileItem]:
     tables: tuple[tuple[str, str, tuple[Any, ...]], ...] = (
-        ("value", "stored value", bank.values),
+        ("value", _("stored value"), bank.values),
         ("rule", "rule", bank.rules),
         ("question", "question", bank.questions),
     )

@@ -10,6 +10,7 @@ from quizzes.banks.files.rules.toml_limits import against_shape
 from quizzes.banks.rules.data import from_data, to_data
 from quizzes.banks.rules.fields import MOST_PROBLEMS, BankFileError, Problem
 from quizzes.facts import BankText
+from shopsafe.language.messages import _
 from shopsafe.school.naming.rules.characters import unprintable
 
 __all__ = ["BankFileError", "Problem", "read_bank", "table_lines", "write_bank"]
@@ -21,7 +22,7 @@ LARGEST = 1024 * 1024  # bytes; a bank of 400 questions is about 200 kB
 def read_bank(text: str) -> BankText:
     """The bank in a TOML file's text. Raises BankFileError."""
     if len(text.encode()) > LARGEST:
-        raise BankFileError((Problem(0, "the file", "It is larger than 1 MB. Split the bank by subject."),))
+        raise BankFileError((Problem(0, _("the file"), _("It is larger than 1 MB. Split the bank by subject.")),))
     if problem := against_shape(text):
         raise BankFileError((problem,))
     try:
@@ -29,9 +30,13 @@ def read_bank(text: str) -> BankText:
     except tomllib.TOMLDecodeError as error:
         raise BankFileError((_syntax(error),)) from error
     except RecursionError as error:
-        raise BankFileError((Problem(0, "the file", "It is nested too deeply. Write lists side by side."),)) from error
+        raise BankFileError(
+            (Problem(0, _("the file"), _("It is nested too deeply. Write lists side by side.")),)
+        ) from error
     except (ValueError, OverflowError) as error:  # a number or a date that Python can't hold
-        raise BankFileError((Problem(0, "the file", "It has a number or a date that is out of range."),)) from error
+        raise BankFileError(
+            (Problem(0, _("the file"), _("It has a number or a date that is out of range.")),)
+        ) from error
     lines = table_lines(text)
     if problems := tuple(_unprintable(data, lines)):
         raise BankFileError(problems[:MOST_PROBLEMS])
@@ -43,8 +48,12 @@ def _unprintable(data: Mapping[str, Any], lines: Mapping[tuple[str, int], int]) 
     for table, item in data.items():
         for number, row in enumerate(item if isinstance(item, list) else [item]):
             if character := next(filter(None, map(unprintable, _texts(row))), ""):
-                where = f"{table} number {number + 1}" if isinstance(item, list) else table
-                sentence = f"It holds the character {character}, which can't be shown. Take it out."
+                where = (
+                    _("{table} number {number}", table=table, number=number + 1) if isinstance(item, list) else table
+                )
+                sentence = _(
+                    "It holds the character {character}, which can't be shown. Take it out.", character=character
+                )
                 yield Problem(lines.get((table, number), 0), where[:80], sentence)
 
 
@@ -69,7 +78,11 @@ def write_bank(bank: BankText) -> str:
 def _syntax(error: tomllib.TOMLDecodeError) -> Problem:
     reason = re.sub(r"\s*\(at .*\)", "", str(error))
     line_match = re.search(r"at line (\d+)", str(error))
-    return Problem(int(line_match[1]) if line_match else 0, "the file", f"This is not TOML: {reason}. Mend this line.")
+    return Problem(
+        int(line_match[1]) if line_match else 0,
+        _("the file"),
+        _("This is not TOML: {reason}. Mend this line.", reason=reason),
+    )
 
 
 def table_lines(text: str) -> dict[tuple[str, int], int]:

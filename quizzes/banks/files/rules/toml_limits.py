@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 
 from quizzes.banks.rules.fields import Problem
+from shopsafe.language.messages import _
 
 MOST_PARTS = 8  # of a dotted name
 MOST_DEPTH = 12  # lists and tables inside each other
@@ -35,19 +36,26 @@ def against_shape(text: str) -> Problem | None:
         entries += part == "="
         sentence = _against(part, depth=depth, parts=dots + 1, entries=entries)
         if sentence:
-            return Problem(text.count("\n", 0, at) + 1, "the file", sentence)
+            return Problem(text.count("\n", 0, at) + 1, _("the file"), sentence)
     return None
 
 
 def _against(part: str, *, depth: int, parts: int, entries: int) -> str:
     if depth > MOST_DEPTH:
-        return f"It is nested too deeply, more than {MOST_DEPTH} brackets. Write lists side by side."
+        return _(
+            "It is nested too deeply, more than {most_depth} brackets. Write lists side by side.", most_depth=MOST_DEPTH
+        )
     if parts > MOST_PARTS:
-        return f"A name has more than {MOST_PARTS} parts. Use short names without dots."
+        return _("A name has more than {most_parts} parts. Use short names without dots.", most_parts=MOST_PARTS)
     if len(part) > LONGEST_WORD:
-        return f"A name or number is longer than {LONGEST_WORD} characters. Shorten it, or put a text in quotes."
+        return _(
+            "A name or number is longer than {longest_word} characters. Shorten it, or put a text in quotes.",
+            longest_word=LONGEST_WORD,
+        )
     if entries > MOST_ENTRIES:
-        return f"It has more than {MOST_ENTRIES:,} entries. Split the bank by subject."
+        return _(
+            "It has more than {most_entries} entries. Split the bank by subject.", most_entries=f"{MOST_ENTRIES:,}"
+        )
     return ""
 
 

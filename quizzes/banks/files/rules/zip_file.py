@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from quizzes.banks.files.rules.toml_file import LARGEST
 from quizzes.banks.rules.fields import PICTURE, BankFileError, Problem
 from shopsafe.files.unpacking import BadZip, listed, unpacked
+from shopsafe.language.messages import _, marked
 from shopsafe.school.naming.rules.characters import UNSEEN
 
 FOLDER = "pictures/"
@@ -50,9 +51,9 @@ def pack(name: str, text: str, pictures: Mapping[str, bytes]) -> bytes:
 def read_sent(content: bytes) -> UploadedFile:
     """A bank file, or a zip of one. Raises BankFileError."""
     if len(content) > MOST_SENT:
-        raise _wrong("It is larger than 10 MB. Use fewer or smaller pictures.")
+        raise _wrong(_("It is larger than 10 MB. Use fewer or smaller pictures."))
     if not content.startswith(ZIP):
-        return UploadedFile(_text("the file", content))
+        return UploadedFile(_text(_("the file"), content))
     try:
         return _unpacked(content, [entry for entry in listed(content) if not _idle(entry)])
     except BadZip as error:
@@ -61,27 +62,35 @@ def read_sent(content: bytes) -> UploadedFile:
 
 def _no_zip(error: BadZip) -> str:
     """What is wrong with the zip, and what to do."""
-    return {
-        "password": "This zip can't be opened. Make a new zip without a password.",
-        "packing": f"“{error.member}” is compressed in an unusual way. Make a new zip with your computer's own tool.",
-        "size": f"“{error.member}” is too large. A picture is 5 MB at most, all together 20 MB.",
-        "twice": f"“{error.member}” is in it twice. Make a new zip.",
-        "many": f"It holds more than {MOST_FILES} files. Leave out what the bank does not show.",
-    }.get(error.code, "This zip is broken. Make a new one.")
+    sentence = NO_ZIP.get(error.code, marked("This zip is broken. Make a new one."))
+    return _(sentence, file=error.member, number=MOST_FILES)
+
+
+NO_ZIP = {
+    "password": marked("This zip can't be opened. Make a new zip without a password."),
+    "packing": marked("“{file}” is compressed in an unusual way. Make a new zip with your computer's own tool."),
+    "size": marked("“{file}” is too large. A picture is 5 MB at most, all together 20 MB."),
+    "twice": marked("“{file}” is in it twice. Make a new zip."),
+    "many": marked("It holds more than {number} files. Leave out what the bank does not show."),
+}
 
 
 def _unpacked(content: bytes, entries: Sequence[zipfile.ZipInfo]) -> UploadedFile:
     if len(entries) > MOST_FILES:
-        raise _wrong(f"It holds {len(entries)} files, and {MOST_FILES} is the most.")
+        raise _wrong(_("It holds {number} files, and {most} is the most.", number=len(entries), most=MOST_FILES))
     names = [zip_member.filename for zip_member in entries]
     for name in names:
         if not BANK.match(name) and not (name.startswith(FOLDER) and PICTURE.match(name.removeprefix(FOLDER))):
             raise _wrong(
-                f"“{name[:80].translate(UNSEEN)}” does not belong in it: one bank file, and pictures under {FOLDER}"
+                _(
+                    "“{name}” does not belong in it: one bank file, and pictures under {folder}",
+                    name=name[:80].translate(UNSEEN),
+                    folder=FOLDER,
+                )
             )
     banks = [zip_member for zip_member in entries if BANK.match(zip_member.filename)]
     if len(banks) != 1:
-        raise _wrong(f"It holds {len(banks)} bank files (.toml). Put in one.")
+        raise _wrong(_("It holds {number} bank files (.toml). Put in one.", number=len(banks)))
     ordered = [*banks, *(entry for entry in entries if entry not in banks)]
     read = dict(unpacked(content, ordered, _most_of, MOST_IN_ALL))
     text = _text(banks[0].filename, read.pop(banks[0].filename))
@@ -101,8 +110,8 @@ def _text(name: str, content: bytes) -> str:
     try:
         return content.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
-        raise _wrong(f"“{name}” is not a text file in UTF-8. Save it as UTF-8.") from error
+        raise _wrong(_("“{name}” is not a text file in UTF-8. Save it as UTF-8.", name=name)) from error
 
 
 def _wrong(sentence: str) -> BankFileError:
-    return BankFileError((Problem(0, "the file", sentence),))
+    return BankFileError((Problem(0, _("the file"), sentence),))

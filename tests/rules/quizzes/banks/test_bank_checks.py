@@ -8,7 +8,8 @@ from django.conf import settings
 from scipy.stats import binomtest
 
 from quizzes.banks.files.rules.toml_file import read_bank
-from quizzes.banks.rules.checks import ERROR, WARNING, Finding, at_least, blocks, check
+from quizzes.banks.rules.checks import at_least, blocks, check
+from quizzes.banks.rules.findings import ERROR, WARNING, Finding
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Pair, Place, Spot
 from quizzes.questions.translating import texts
 from tests.factories.bank_texts import GAP, a_bank, a_one, a_rule, every_kind
