@@ -132,6 +132,11 @@ def written_distance(metres: float) -> str:
     return _("{distance} m", distance=f"{metres:g}")
 
 
+def uses_inches() -> bool:
+    """Inches and feet, or millimeters and meters."""
+    return _month_first()
+
+
 def usual_paper() -> str:
     """The code of the paper that printers of the school hold."""
     return "letter" if _month_first() else "a4"

@@ -95,6 +95,7 @@ TEMPLATES = [
                 "django.templatetags.static",
                 "shopsafe.school.templatetags.drawing",
                 "shopsafe.language.tags",
+                "quizzes.templatetags.numbers",
             ],
             "loaders": [("shopsafe.language.loader.Loader", ["django.template.loaders.filesystem.Loader"])],
         },

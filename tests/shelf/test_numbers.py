@@ -1,13 +1,16 @@
 """No number in a bank disagrees with a stored value: cards, keys and checklists all say the value that is stored."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 
 import pytest
 
-from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair
+from quizzes.facts import BOUNDS, AllThatApply, BankText, Measure, OneAnswer, Order, Pair
 from quizzes.questions.lengths import Quantity, read_amount
+from quizzes.questions.unit_systems import beside
+from shopsafe.conventions import Conventions, conventions_in_use
 from tests.shelf.banks import WOOD_SHOP, bank_of, each_bank, machine_texts, rule_texts
 from tests.shelf.quantities import of, quantities, same
 
@@ -42,6 +45,25 @@ def teaching(code: str) -> Iterator[tuple[str, str]]:
                 yield from ((question.code, f"{left} {right}") for left, right in question.pairs)
 
 
+BESIDE = re.compile(r"(?P<first>[\d/ ]+ (?P<unit>\S+)) (?P<beside>\([\d. ]+ (?:mm|m|kPa|°C)\))")
+
+
+def without_converted(text: str) -> str:
+    """The text without the numbers of the other system that follow a number in parentheses."""
+    return BESIDE.sub(lambda both: both["first"], text)
+
+
+@each_bank
+def test_number_in_the_other_system_is_the_number_before_it(code: str) -> None:
+    """Within what a rule can tell apart: which way it is rounded goes by the sense of the sentence."""
+    with conventions_in_use(Conventions.INTERNATIONAL):
+        for where, text in rule_texts(code):
+            for both in BESIDE.finditer(text):
+                amount = both["first"].removesuffix(both["unit"]).strip()
+                likely = {beside(amount, both["unit"], bound).strip() for bound in BOUNDS}
+                assert both["beside"] in likely, where
+
+
 @each_bank
 def test_number_in_a_text_is_a_stored_value(code: str) -> None:
     kept = stored(bank_of(code))
@@ -49,7 +71,7 @@ def test_number_in_a_text_is_a_stored_value(code: str) -> None:
     astray = {
         where: text
         for where, text in teaching(code)
-        for quantity in quantities(text)
+        for quantity in quantities(without_converted(text))
         if of(quantity)[0] in comparable and not any(same(quantity, value) for value in kept)
     }
     explained = {where for bank_code, where in TOLD if bank_code == code}

@@ -22,6 +22,8 @@ from quizzes.banks.editions.queries import publications
 from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import unapproved_latest
 from quizzes.models import Edition
+from quizzes.questions.unit_systems import shown
+from shopsafe.conventions import conventions_in_use
 from shopsafe.language.messages import _, marked
 from shopsafe.language.stored import shown_and_stored
 from shopsafe.paper.rules import sheets
@@ -209,6 +211,12 @@ class ShopSnapshot:
 def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     """Fourteen queries, however many classes, students and machines; one or two more where a machine is out of use, and
     one where a quiz is practice only."""
+    # Whoever looks, even a stranger who scanned a code: a sheet says what its school would print.
+    with conventions_in_use(shop.school.conventions):
+        return _shop_snapshot(shop, at)
+
+
+def _shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
@@ -257,7 +265,7 @@ def rules_of(banks: Collection[int], at: datetime) -> dict[int, tuple[str, ...]]
         first = [rule for rule in text.live_rules if rule.must_ask] or text.live_rules
         rules = first[:RULES_ON_A_CARD]
         numbers = dict.fromkeys(value for rule in rules for value in text.values_of_rule.get(rule.code, ()))
-        number_lines = [f"{value.says}: {value.reads}" for value in numbers]
+        number_lines = [f"{value.says}: {shown(value)}" for value in numbers]
         rules_by_bank[bank] = (*(rule.says for rule in rules), *number_lines[:NUMBERS_ON_A_CARD])
     return rules_by_bank
 

@@ -1,6 +1,7 @@
 """/prints/, and the page behind the code on a card."""
 
 import uuid
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -14,10 +15,13 @@ from machines.models import Print, SignOff
 from machines.prints.acts import take_down
 from machines.setting_up.acts.machines import retire_machine
 from machines.tag_outs.acts import tag_out
-from shopsafe.school.models import Section
+from quizzes.banks.editions.texts import frozen
+from shopsafe.school.models import School, Section
 from tests.cast import Cast
 from tests.counting import queries
-from tests.factories.machines import NOON, Floor, MachineFactory, agreed, passed, signed
+from tests.factories.bank_texts import GAP
+from tests.factories.banks import bank_text
+from tests.factories.machines import NOON, EditionFactory, Floor, MachineFactory, agreed, passed, signed
 from tests.factories.people import EnrollmentFactory
 from tests.factories.prints import chart_hung, hung
 from tests.paper import looking
@@ -55,6 +59,16 @@ def test_a_card_comes_as_a_pdf_under_its_code(client: Client, floor: Floor) -> N
     assert response.headers["Content-Disposition"].startswith('inline; filename="Wall-card-')
     assert floor.cast.student.name in looking.text(response.content)
     assert row.code in page(client)
+
+
+def test_card_has_the_number_in_the_units_of_the_school_whoever_scans_it(client: Client, floor: Floor) -> None:
+    floor.make_cleared(floor.cast.student)
+    School.objects.filter(pk=floor.cast.school.pk).update(conventions="international")
+    content, digest = frozen(bank_text(values=(replace(GAP, rule="r0"),)), {})
+    EditionFactory(bank=floor.saw_bank, number=2, content=content, digest=digest)
+    printed = looking.text(card(client, floor, paper="a4").content)
+    assert "1/8 in (3 mm)" in " ".join(printed.split())
+    assert "Current" in scan(Print.objects.get().code), "a stranger has no school, but the card has"
 
 
 def test_the_larger_paper_is_taken_only_where_it_may_be(client: Client, floor: Floor) -> None:

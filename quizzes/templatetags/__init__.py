@@ -1,0 +1,1 @@
+"""What templates of questions and rules may use."""
