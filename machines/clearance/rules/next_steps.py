@@ -17,7 +17,6 @@ KEEPS = {
     EndingCause.REFRESH: marked("a short refresher keeps it."),
     EndingCause.UNUSED: marked("a short refresher keeps it."),
     EndingCause.EDITION: marked("a quiz has changed. Take the new one before that day."),
-    EndingCause.AGREEMENT: AGREEMENT.keeps,
     EndingCause.FIRST: marked("another machine that this one needs ends then."),
     EndingCause.TERM: marked("the term ends then. After that, show your teacher again."),
     EndingCause.YEAR: marked("the year ends then. After that, show your teacher again."),
@@ -151,8 +150,9 @@ def _until(
 
 
 def _keeps(ending: Ending) -> str:
-    sentence = document_kind(ending.document).keeps if ending.document else KEEPS[ending.by]
-    return _(sentence)
+    if ending.document:
+        return document_kind(ending.document).keeps
+    return AGREEMENT.keeps if ending.by == EndingCause.AGREEMENT else _(KEEPS[ending.by])
 
 
 def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone: str) -> NextStep:

@@ -52,8 +52,8 @@ def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
             staff = _("The student must be cleared on {first} first.", first=first.name)
             return Reason(gap.code, NextActor.STUDENT, _("First: {first}.", first=first.name), "bench", staff=staff)
         case DocumentKind() as kind:
-            staff = _(kind.missing_for_staff)
-            return Reason(gap.code, NextActor.GUARDIAN, _(kind.missing), "document", kind.code, staff=staff)
+            staff = kind.missing_for_staff
+            return Reason(gap.code, NextActor.GUARDIAN, kind.missing, "document", kind.code, staff=staff)
         case None:
             return _of_machine(asked, gap.code, alone=alone)
     assert_never(gap.what)
@@ -162,7 +162,7 @@ def _by_days(asked: MachineRequirements, code: GapCode, why: str) -> Reason:
 
 
 def document_met(kind: DocumentKind, at: datetime) -> Ground:
-    return Ground("agreement" if kind.code == AGREEMENT.code else "document", _(kind.met), at)
+    return Ground("agreement" if kind.code == AGREEMENT.code else "document", kind.met, at)
 
 
 def bank_met(bank: QuizRequirement, quiz_pass: QuizPass) -> Ground:

@@ -127,7 +127,10 @@ class KindWordsForm(forms.Form):
         label=_lazy("What puts it out of service at once"), help_text=_lazy("One a line."), required=False
     )
     protect = forms.MultipleChoiceField(
-        label=_lazy("What to wear"), choices=list(PROTECT.items()), required=False, widget=forms.CheckboxSelectMultiple
+        label=_lazy("What to wear"),
+        choices=[(code, _lazy(words)) for code, words in PROTECT.items()],
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
     )
 
     helpers = forms.IntegerField(

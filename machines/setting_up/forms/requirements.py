@@ -56,7 +56,7 @@ class RequirementsForm(forms.Form):
     machines = _ticks(marked("Cleared first on one certain machine"))
     documents = forms.MultipleChoiceField(
         label=_lazy("Documents"),
-        choices=lambda: [(kind.code, _(kind.asks)) for kind in DOCUMENTS.values()],
+        choices=lambda: [(kind.code, kind.asks) for kind in DOCUMENTS.values()],
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
