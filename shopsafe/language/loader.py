@@ -5,11 +5,11 @@ from typing import Any
 
 from django.template import Origin
 from django.template.loaders import cached
-from django.utils.translation import get_language, gettext, ngettext
+from django.utils.translation import get_language, get_language_bidi, gettext, ngettext
 
 from shopsafe.language.languages import ENGLISH
 from shopsafe.language.tags import forms_of
-from shopsafe.language.templates import Message, exchanged
+from shopsafe.language.templates import Message, exchanged, isolated
 
 
 class Loader(cached.Loader):
@@ -22,7 +22,10 @@ class Loader(cached.Loader):
 
     def get_contents(self, origin: Origin) -> str:
         source: str = super().get_contents(origin)
-        return source if (get_language() or ENGLISH) == ENGLISH else exchanged(source, translated)
+        if (get_language() or ENGLISH) == ENGLISH:
+            return source
+        source = exchanged(source, translated)
+        return isolated(source) if get_language_bidi() else source
 
 
 def translated(message: Message) -> Sequence[str] | None:

@@ -20,23 +20,41 @@ def _counted_as_written(singular: str, plural: str, count: int) -> str:
 
 _look_up: Lookup = _as_written
 _look_up_counted: CountedLookup = _counted_as_written
+_runs_from_the_right: Callable[[], bool] = bool
 
 
-def use_catalog(look_up: Lookup, look_up_counted: CountedLookup) -> None:
-    """Takes translations from these functions, of the shape of `gettext` and `ngettext`, from now on."""
-    global _look_up, _look_up_counted
-    _look_up, _look_up_counted = look_up, look_up_counted
+def use_catalog(
+    look_up: Lookup, look_up_counted: CountedLookup, runs_from_the_right: Callable[[], bool] = bool
+) -> None:
+    """Takes translations from these functions, of the shape of `gettext` and `ngettext`, from now on.
+
+    The third says whether the language at hand runs from right to left."""
+    global _look_up, _look_up_counted, _runs_from_the_right
+    _look_up, _look_up_counted, _runs_from_the_right = look_up, look_up_counted, runs_from_the_right
+
+
+def isolated(value: object) -> object:
+    """A text that runs in its own direction whatever stands around it [Unicode Standard Annex 9, 2.4.2]."""
+    if isinstance(value, str) and any(letter.isalpha() for letter in value):
+        return f"\u2068{value}\u2069"
+    return value
+
+
+def _filled(sentence: str, values: dict[str, object]) -> str:
+    if _runs_from_the_right():
+        values = {name: isolated(value) for name, value in values.items()}
+    return sentence.format(**values)
 
 
 def _(sentence: str, /, **values: object) -> str:
     """A sentence in the language at hand, its `{names}` filled with values: `_("{name} is on hold.", name=name)`."""
     translated = _look_up(sentence)
-    return translated.format(**values) if values else translated
+    return _filled(translated, values) if values else translated
 
 
 def counted(singular: str, plural: str, /, count: int, **values: object) -> str:
     """The form for this count: `counted("{count} machine", "{count} machines", count=3)` reads "3 machines"."""
-    return _look_up_counted(singular, plural, count).format(count=count, **values)
+    return _filled(_look_up_counted(singular, plural, count), {"count": count, **values})
 
 
 def marked(sentence: str) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from gettext import NullTranslations
 
+from django.conf import settings
 from django.utils.translation import trans_real
 
 from shopsafe.language.pseudo import PSEUDO
@@ -30,6 +31,8 @@ class PseudoCatalog(NullTranslations):
 
 def install() -> None:
     """From now on `activate("en-xa")` finds the pseudo-language. Django keeps a catalog for each language it was asked
-    for; it has no public way to add one that is not read from a file."""
-    for language, change in PSEUDO.items():
-        trans_real._translations[language] = PseudoCatalog(language, change)  # type: ignore[attr-defined]
+    for, and one for LANGUAGE_CODE; it has no public way to add one that is not read from a file."""
+    catalogs = {language: PseudoCatalog(language, change) for language, change in PSEUDO.items()}
+    trans_real._translations.update(catalogs)  # type: ignore[attr-defined]
+    if settings.LANGUAGE_CODE in catalogs:
+        trans_real._default = catalogs[settings.LANGUAGE_CODE]  # type: ignore[attr-defined]

@@ -7,8 +7,10 @@ from django import template
 from django.template.base import FilterExpression, Node, NodeList, Parser, Token
 from django.template.exceptions import TemplateSyntaxError
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeData, SafeString
 from django.utils.translation import get_language, get_language_bidi, ngettext
+
+from shopsafe.language.messages import isolated
 
 register = template.Library()
 
@@ -27,6 +29,12 @@ def page_language() -> SafeString:
     language, _hyphen, region = (get_language() or "en").partition("-")
     tag = f"{language}-{region.upper()}" if region else language
     return format_html('lang="{}" dir="rtl"' if get_language_bidi() else 'lang="{}"', tag)
+
+
+@register.filter(name="isolated")
+def isolated_value(value: Any) -> Any:
+    """A text that runs in its own direction, whatever stands around it. HTML and numbers stay as they are."""
+    return value if isinstance(value, SafeData) else isolated(value)
 
 
 class CountedForm(Node):

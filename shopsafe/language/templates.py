@@ -47,6 +47,8 @@ TEXT_IN_TAG = re.compile(r"""\b(?:heading|label|what)=(["'])(.*?)\1""")
 PLURAL = re.compile(r"""^\{\{\s*(.+?)\|pluralize(?::\s*(["'])(.*?)\2)?\s*\}\}$""")
 EXPRESSION = re.compile(r"\{\{\s*([\w.]+)")
 FOR_A_SCRIPT = re.compile(r"\{(\w+)\}")
+# What stands in these is no running text.
+AS_TYPED = {"code", "pre", "script", "style", "textarea"}
 PLACE = re.compile(r"\{(\w+)\}|<(/?)([a-z]+\d+)>")
 # A name that says little without the one before it: `section.name`.
 SAYS_LITTLE = {"name", "pk", "id", "number", "label", "text", "says", "first", "last"}
@@ -91,6 +93,19 @@ def exchanged(source: str, translate: Translate) -> str:
     """The template with its sentences exchanged. `translate` gives the form, or the forms in the order in which
     {% counted_form %} counts them, or None to leave a sentence as it is written."""
     return _exchanged(source, sentences(source), translate, 0, len(source))
+
+
+def isolated(source: str) -> str:
+    """The template with what it fills in kept apart from the words around it, for a language from right to left: there
+    "Inga V." beside other words would else become ".Inga V"."""
+    template, parts, at, unread = cut(source), list[str](), 0, ""
+    for piece in template.pieces:
+        if piece.kind in ("open", "close") and piece.name in AS_TYPED:
+            unread = piece.name if piece.kind == "open" else ""
+        elif piece.kind == "value" and not unread and "|pluralize" not in source[piece.start : piece.end]:
+            parts += [source[at : piece.end - 2].rstrip(), "|isolated }}"]
+            at = piece.end
+    return "".join([*parts, source[at:]])
 
 
 def _exchanged(source: str, all_of: Sequence[Sentence], translate: Translate, start: int, end: int) -> str:

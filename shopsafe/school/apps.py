@@ -1,7 +1,7 @@
 """The app of people and classes."""
 
 from django.apps import AppConfig
-from django.utils.translation import gettext, gettext_lazy, ngettext
+from django.utils.translation import get_language_bidi, gettext, gettext_lazy, ngettext
 
 from shopsafe import checks  # noqa: F401  registers them
 from shopsafe.language import pseudo_catalogs
@@ -17,7 +17,7 @@ class SchoolConfig(AppConfig):
     verbose_name = gettext_lazy("School")
 
     def ready(self) -> None:
-        use_catalog(gettext, ngettext)
+        use_catalog(gettext, ngettext, get_language_bidi)
         pseudo_catalogs.install()
         sentences.register(logbook_words.WORDS)
         declared.register(declared_records.RECORDS)

@@ -73,6 +73,7 @@ class Server:
     database: Path  # this server's own
     port: int = field(default_factory=free_port)
     process: subprocess.Popen[bytes] | None = None
+    language: str = "en"
 
     @property
     def url(self) -> str:
@@ -82,7 +83,7 @@ class Server:
         return server_command(host="127.0.0.1", port=self.port)
 
     def environment(self) -> dict[str, str]:
-        return environment(self.var, self.database, self.port)
+        return environment(self.var, self.database, self.port) | {"LANGUAGE": self.language}
 
     def start(self) -> "Server":
         with (self.database.parent / "server.log").open("ab") as log:

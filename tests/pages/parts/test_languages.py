@@ -8,9 +8,11 @@ from django.conf import settings
 from django.template import Context, Template, engines
 from django.template.loader import get_template
 from django.utils import translation
+from django.utils.safestring import SafeString
 
 from shopsafe.language import loader, tags
-from shopsafe.language.templates import exchanged
+from shopsafe.language.messages import _
+from shopsafe.language.templates import exchanged, isolated
 
 SOURCE = (
     "<p>{{ many }} saw{{ many|pluralize }}"
@@ -55,6 +57,15 @@ def test_english_is_handed_through_as_it_is_written() -> None:
 def test_a_page_says_its_language_and_direction(language: str, expected: str) -> None:
     with translation.override(language):
         assert expected in get_template("500.html").render({})
+
+
+def test_names_keep_their_direction_in_a_language_from_right_to_left() -> None:
+    engine = engines["django"].engine
+    page = Template(isolated("<p>{{ name }} {{ count }} {{ html }}</p>"), engine=engine)
+    shown = page.render(Context({"name": "Inga V.", "count": 3, "html": SafeString("<b>x</b>")}))
+    assert shown == "<p>\u2068Inga V.\u2069 3 <b>x</b></p>"
+    with translation.override("ar-xb"):
+        assert _("{name} ({count})", name="Inga V.", count=3) == "\u2068Inga V.\u2069 (3)"
 
 
 def test_each_language_has_its_own_page() -> None:

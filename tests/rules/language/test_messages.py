@@ -12,7 +12,7 @@ SPANISH = {"{name} is on hold.": "{name} está en pausa.", "Saved": "Guardado", 
 
 @pytest.fixture
 def spanish() -> Iterator[None]:
-    kept = messages._look_up, messages._look_up_counted
+    kept = messages._look_up, messages._look_up_counted, messages._runs_from_the_right
     messages.use_catalog(
         lambda sentence: SPANISH.get(sentence, sentence),
         lambda singular, plural, count: SPANISH.get(singular if count == 1 else plural, plural),

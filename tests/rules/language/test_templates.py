@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from shopsafe.language.pieces import cut
-from shopsafe.language.templates import Message, Sentence, exchanged, sentences
+from shopsafe.language.templates import Message, Sentence, exchanged, isolated, sentences
 
 TEMPLATES = Path(__file__).resolve().parents[3] / "templates"
 ALL = {str(path.relative_to(TEMPLATES)): path.read_text() for path in sorted(TEMPLATES.rglob("*.html"))}
@@ -72,6 +72,11 @@ def test_a_sentence_without_a_translation_keeps_what_is_translated_inside_it() -
     translate = {"More": ["Más"], "no": ['el "no"']}
     made = exchanged(source, lambda message: translate.get(message.text))
     assert made == '<p>Kept <a href="/" title="Más">{{ a|default:"el \\"no\\"" }}</a></p>'
+
+
+def test_what_is_filled_in_runs_in_its_own_direction() -> None:
+    source = '<p title="{{ a }}">{{ name|called:names }} {% url "x" %}</p><style>{{ size }}</style>'
+    assert isolated(source) == source.replace("called:names }}", "called:names|isolated }}")
 
 
 @pytest.mark.parametrize("name", ALL)
