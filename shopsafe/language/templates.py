@@ -227,10 +227,26 @@ def _split(pieces: Iterator[Piece] | Sequence[Piece], at: Callable[[Piece], bool
 
 def _runs(template: Cut) -> Iterator[list[Piece]]:
     """Pieces that belong together: whole elements, and text beside them."""
-    for rough in _split(template.pieces, lambda piece: not _goes_on(piece)):
+    for rough in _split(list(_translatable(template)), lambda piece: not _goes_on(piece)):
         lonely = _without_partner(rough)
         for run in _split(rough, lonely.__contains__):
             yield from _apart(template, run)
+
+
+def _translatable(template: Cut) -> Iterator[Piece]:
+    """The pieces without what stands in an element that says translate="no", such as letters that a font makes a mark
+    of. Such an element ends a sentence."""
+    inside, depth = "", 0
+    for piece in template.pieces:
+        if not inside and piece.kind == "open" and 'translate="no"' in template.source[piece.start : piece.end]:
+            inside = piece.name
+        if not inside:
+            yield piece
+            continue
+        depth += {"open": 1, "close": -1}.get(piece.kind, 0) if piece.name == inside else 0
+        if not depth:
+            inside = ""
+            yield Piece("aside", piece.start, piece.end)
 
 
 def _without_partner(run: Sequence[Piece]) -> set[Piece]:
@@ -248,10 +264,12 @@ def _without_partner(run: Sequence[Piece]) -> set[Piece]:
 
 
 def _apart(template: Cut, run: Sequence[Piece]) -> Iterator[list[Piece]]:
-    """Elements side by side with nothing said between them are sentences of their own; so is what one holds alone."""
+    """Elements with no words between them, such as a label before its value, are sentences of their own."""
     run = _trimmed(template, run)
     tops = list(_tops(run))
-    if any(top[0].kind != "open" and not template.source[top[0].start : top[0].end].isspace() for top in tops):
+    beside = [(top[0].kind, template.source[top[0].start : top[0].end]) for top in tops if top[0].kind != "open"]
+    says_words = any(PLURAL.match(text) or (kind == "text" and _has_letters(text)) for kind, text in beside)
+    if says_words or len(beside) == len(tops):
         yield run
         return
     for top in tops:

@@ -3,12 +3,23 @@
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import get_language_bidi
+
 from shopsafe.language.messages import _, marked
 from shopsafe.paper import fonts as files
 from shopsafe.paper.codes import qr_side_mm
 from shopsafe.paper.letters import drawable
 from shopsafe.paper.press.render import as_html, print_htmls, render_pdf
-from shopsafe.paper.rules.card_measures import CHECK, GUTTER, MARGIN, NAMES_FROM, Measures, stop_and_ask, wear_rows
+from shopsafe.paper.rules.card_measures import (
+    CHECK,
+    GUTTER,
+    MARGIN,
+    NAMES_FROM,
+    Measures,
+    reads_from,
+    stop_and_ask,
+    wear_rows,
+)
 from shopsafe.paper.rules.card_plan import CardPlan, plan_card
 from shopsafe.paper.rules.chart_heads import LEADING
 from shopsafe.paper.rules.chart_plan import MEANS, ChartPlan, plan_chart
@@ -62,7 +73,7 @@ def _card(card: WallCard, papers: Sequence[Paper], metres: float) -> tuple[str, 
     if card.tagged_out:
         on = Measures(card, papers[0], faces(), side, papers[0].scale, 14.0)
         reads = reading_distance(on.title_capital)
-        context = {**_measured(on), "reads": f"{reads:g}"}
+        context = {**_measured(on), "reads_from": reads_from(reads)}
         html = as_html("machines/paper/tagged_out_card.html", context, title=f"{card.tagged_out.word}: {card.machine}")
         return html, FinishedPrint(b"", 1, reads, papers[0])
     plan = plan_card(card, papers, faces(), qr_side=side, metres=metres)
@@ -83,6 +94,7 @@ def _measured(on: Measures) -> dict[str, Any]:
             title_high=on.title_high,
             stop=on.stop,
             stop_high=on.stop_high,
+            stop_beside=on.stop_beside,
             stop_pad=(on.stop_high - on.stop_text - on.mm) / 2,
             body=on.size,
             note_high=on.note_high,
@@ -112,7 +124,7 @@ def _planned(plan: CardPlan) -> dict[str, Any]:
             [(code, words := _(PROTECT[code]), on.wear_wraps(words, len(row))) for code in row] for row in rows
         ],
         "by_hand": _(BY_HAND),
-        "reads": f"{plan.reads:g}",
+        "reads_from": reads_from(plan.reads),
     }
 
 
@@ -171,7 +183,8 @@ def _charted(chart: WallChart, plan: ChartPlan) -> dict[str, Any]:
 
 def _lines(chart: WallChart, plan: ChartPlan, rows: int) -> str:
     barred = [place for place, _ in chart.tagged_out]
-    return ruled(plan.wide, plan.head, plan.row, rows, plan.name_column, max(len(chart.machines), 1), barred)
+    columns, from_the_right = max(len(chart.machines), 1), get_language_bidi()
+    return ruled(plan.wide, plan.head, plan.row, rows, plan.name_column, columns, barred, from_the_right=from_the_right)
 
 
 def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:

@@ -5,6 +5,7 @@ A sheet that stands alone takes some 50 ms. Nothing here opens the database.
 
 import atexit
 import logging
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,10 +16,15 @@ from typing import Any
 from django.conf import settings
 
 from shopsafe.language.messages import _, marked
+from shopsafe.paper.rules.mirroring import mirrored
 
 STATIC = Path(settings.BASE_DIR) / "static"
 STYLESHEET = STATIC / "css" / "print" / "print.css"
 BASE = STATIC / "css" / "print" / "base.css"
+
+IMPORT = re.compile(r'@import url\("([\w-]+\.css)"\);')
+FROM_THE_RIGHT = 'dir="rtl"'  # as templates/paper/sheet.html says it
+RIGHT_TO_LEFT = "html { direction: rtl }\n"
 
 log = logging.getLogger("shopsafe.paper")
 
@@ -63,8 +69,8 @@ def attachments(inside: Carried) -> list[Attachment]:
 
 @cache
 def _workshop() -> tuple[Any, Any, Any, Any]:
-    """Fetcher, font configuration, stylesheet, and what makes a sheet of an HTML. WeasyPrint takes a second to import:
-    only who prints pays."""
+    """Fetcher, font configuration, what gives the style sheet, and what makes a sheet of an HTML. WeasyPrint takes a
+    second to import: only who prints pays."""
     from weasyprint import CSS, HTML
     from weasyprint.text.fonts import FontConfiguration
 
@@ -73,7 +79,7 @@ def _workshop() -> tuple[Any, Any, Any, Any]:
     atexit.register(_workshop.cache_clear)  # its folder of fonts is removed while Python can still do so
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
     fetcher, fonts = OwnFilesOnly(), FontConfiguration()
-    stylesheet, base = (CSS(url=file.as_uri(), url_fetcher=fetcher, font_config=fonts) for file in (STYLESHEET, BASE))
+    base = CSS(url=BASE.as_uri(), url_fetcher=fetcher, font_config=fonts)
 
     class PrintHTML(HTML):
         """A sheet on our own base. WeasyPrint's knows every element and script, and costs a fifth of a card's time."""
@@ -81,7 +87,19 @@ def _workshop() -> tuple[Any, Any, Any, Any]:
         def _ua_stylesheets(self, forms: bool = False) -> list[Any]:
             return [base]
 
+    @cache
+    def stylesheet(from_the_right: bool) -> Any:
+        if not from_the_right:
+            return CSS(url=STYLESHEET.as_uri(), url_fetcher=fetcher, font_config=fonts)
+        text = mirrored(whole(STYLESHEET)) + RIGHT_TO_LEFT  # at the end: what is imported comes first
+        return CSS(string=text, base_url=STYLESHEET.as_uri(), url_fetcher=fetcher, font_config=fonts)
+
     return fetcher, fonts, stylesheet, PrintHTML
+
+
+def whole(file: Path) -> str:
+    """A style sheet with those that it takes from its own folder in their places."""
+    return IMPORT.sub(lambda match: whole(file.parent / match[1]), file.read_text(encoding="utf-8"))
 
 
 def to_pdf(htmls: Sequence[str], variant: str | None, inside: Carried = None) -> bytes:
@@ -116,7 +134,7 @@ def _pdf(
     options["attachments"] = [_carried(attached, fetcher) for attached in attachments(inside)] or None
     documents = [
         sheet(string=html, base_url=f"{STATIC.as_uri()}/", url_fetcher=fetcher).render(
-            font_config=fonts, stylesheets=[stylesheet], **options
+            font_config=fonts, stylesheets=[stylesheet(FROM_THE_RIGHT in html[:200])], **options
         )
         for html in htmls
     ]

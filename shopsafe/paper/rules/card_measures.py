@@ -7,9 +7,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shopsafe.conventions import written_day, written_distance
 from shopsafe.language.messages import _
 from shopsafe.paper.rules.legibility import MM_PER_PT, Metrics, capital_of, size_for, width, wrap
-from shopsafe.paper.rules.sheets import PROTECT, Paper, WallCard
+from shopsafe.paper.rules.sheets import FOLLOW, PROTECT, Paper, WallCard
 
 MARGIN = 10.0  # of letter and A4; larger papers have √2 of it
 GUTTER = 7.0
@@ -78,8 +79,14 @@ class Measures:
         return STOP_POINTS * MM_PER_PT * self.mm
 
     @property
+    def stop_beside(self) -> float:
+        """Where the sentence begins: beside the words "To stop", which are longer in another language."""
+        head = width(_("To stop"), self.stop, self.faces.heading) + 3 * self.mm
+        return 17 * self.mm + max(20 * self.mm, head)
+
+    @property
     def stop_text(self) -> float:
-        room = self.wide - 37 * self.mm
+        room = self.wide - self.stop_beside
         return len(wrap(self.card.stop, room, self.stop, self.faces.heading)) * self.stop * 1.15
 
     @property
@@ -108,9 +115,19 @@ class Measures:
         """Cautions and title block beside the QR code."""
         wide = self.wide - self.qr_side
         asked = wrap(stop_and_ask(self.card.stop_and_ask), wide, self.size, self.faces.reading)
+        follow = wrap(_(FOLLOW), wide, 1.12 * self.size, self.faces.heading)
         scope = wrap(self.card.scope, wide * 2 / 3 - 5 * self.mm, 4.2 * self.mm, self.faces.names)
-        block = (len(scope) + 1) * 4.62 * self.mm + 11.5 * self.mm
-        return max((len(asked) + 1.15) * self.size * LEADING + block, self.qr_side - QR_OVERHANG) + 2 * self.mm
+        cells = [wrap(text, wide / 3 - 5 * self.mm, 4.2 * self.mm, self.faces.names) for text in self.title_cells]
+        block = (len(scope) + max(map(len, cells))) * 4.62 * self.mm + 11.5 * self.mm
+        cautions = (len(asked) + 1.15 * len(follow)) * self.size * LEADING
+        return max(cautions + block, self.qr_side - QR_OVERHANG) + 2 * self.mm
+
+    @property
+    def title_cells(self) -> tuple[str, str, str]:
+        """What stands in the second row of the title block, with a distance as long as any."""
+        until = self.card.valid_until
+        ends = written_day(until) if until else _("a new one is printed")
+        return written_day(self.card.printed), ends, reads_from(10.5)
 
     @property
     def note_high(self) -> float:
@@ -123,6 +140,11 @@ class Measures:
         taken = self.title_high + (12 + BREATH) * self.mm + self.stop_high + self.foot + self.note_high
         taken += HAND_LINES * HAND * self.mm if last else 0
         return self.high - taken - (self.facts if first else 0)
+
+
+def reads_from(metres: float | str) -> str:
+    """What the title block says of the distance that a sheet is read from."""
+    return _("Reads from {distance}", distance=written_distance(float(metres)))
 
 
 def wear_rows(codes: Sequence[str]) -> list[list[str]]:

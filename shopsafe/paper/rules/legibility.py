@@ -88,14 +88,23 @@ def advance(letter: str, fonts: Sequence[Metrics]) -> float:
     for font in fonts:
         if (units := font.advances.get(ord(letter))) is not None:
             return units / font.units_per_em
-    return 0.0 if unicodedata.combining(letter) else 1.0
+    return 0.0 if unicodedata.combining(letter) or _only_directs(letter) else 1.0
+
+
+def _only_directs(letter: str) -> bool:
+    """True of what only says in which direction the letters after it run, or where a word may break."""
+    return unicodedata.category(letter) == "Cf"
 
 
 def line_height(texts: Iterable[str], fonts: Sequence[Metrics], plain: float) -> float:
     """Least line height in ems: `plain` where the first font draws every letter, more for scripts that stand higher and
     hang lower than its own."""
     known = fonts[0].advances
-    foreign = any(ord(letter) not in known for text in texts for letter in unicodedata.normalize("NFC", text))
+    foreign = any(
+        ord(letter) not in known and not _only_directs(letter)
+        for text in texts
+        for letter in unicodedata.normalize("NFC", text)
+    )
     return max(plain, TALL) if foreign else plain
 
 

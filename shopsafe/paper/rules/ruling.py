@@ -14,10 +14,19 @@ BAR = 0.4  # of a column's width: the strip of crosses down a column that nobody
 
 
 def ruled(
-    wide: float, head: float, row: float, rows: int, first_column: float, columns: int, barred: Collection[int] = ()
+    wide: float,
+    head: float,
+    row: float,
+    rows: int,
+    first_column: float,
+    columns: int,
+    barred: Collection[int] = (),
+    *,
+    from_the_right: bool = False,
 ) -> str:
     """A data: address of the lines of a matrix: headings that are `head` high above `rows`, and a column of names that
-    is `first_column` wide left of `columns` equal ones, of which the `barred` bear a strip of crosses."""
+    is `first_column` wide left of `columns` equal ones, of which the `barred` bear a strip of crosses; or
+    its mirror image."""
     high = head + row * rows
     cell = (wide - first_column) / columns
     across = {number: f"M0 {head + row * number:.3f}h{wide:.3f}" for number in range(1, rows)}
@@ -35,7 +44,10 @@ def ruled(
         f'<path stroke="{color}" stroke-width="{width}" d="{"".join(d)}"/>' for color, width, d in paths
     )
     box = f'viewBox="0 0 {wide:.3f} {high:.3f}" preserveAspectRatio="none"'
-    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {box} fill="none">{path_elements}</svg>'
+    turned = (
+        f'<g transform="translate({wide:.3f} 0) scale(-1 1)">{path_elements}</g>' if from_the_right else path_elements
+    )
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {box} fill="none">{turned}</svg>'
     return f"data:image/svg+xml,{quote(svg)}"
 
 

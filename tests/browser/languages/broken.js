@@ -5,8 +5,14 @@
   const over = document.documentElement.scrollWidth - innerWidth;
   if (over > 0) faults.push(`${over} px wider than the screen`);
   const called = (text) => text.trim().replace(/\s+/g, " ").slice(0, 40);
+  // What only a screen reader reads is cut down to a dot; the link that skips the head comes into sight with the focus.
+  const isDot = (element) => {
+    for (let at = element; at; at = at.parentElement) if (/inset\(50%/.test(getComputedStyle(at).clipPath)) return true;
+    return false;
+  };
   const shown = (element) =>
-    element.checkVisibility({ visibilityProperty: true, opacityProperty: true }) && !element.closest(".unseen, option, svg, dialog:not([open])");
+    element.checkVisibility({ visibilityProperty: true, opacityProperty: true }) &&
+    !element.closest(".skip, option, svg, dialog:not([open])") && !isDot(element);
   // Bars that stay in sight lie on the page by design.
   const floats = (element) => {
     for (let at = element; at; at = at.parentElement) if (/fixed|sticky/.test(getComputedStyle(at).position)) return true;

@@ -1,0 +1,1 @@
+"""The pages of every day in the two pseudo-languages."""
