@@ -27,6 +27,7 @@ check "ruff format" $BIN/ruff format --no-cache --check .
 check "import contracts" $BIN/lint-imports --no-cache
 check "templates (djade)" templates
 check "house rules" $BIN/python tests/house/house_rules.py
+check "voice" $BIN/python tests/house/voice.py
 check "deployment (check --deploy)" $BIN/python manage.py check --deploy --fail-level WARNING
 check "migrations" $BIN/python manage.py makemigrations --check --dry-run
 $BIN/python tests/house/sizes.py || failed="$failed sizes,"

@@ -11,7 +11,7 @@ export PORT=${PORT:-8000}
 case $PORT in '' | *[!0-9]* | ??????*) stop "PORT must be a number up to 65535, not \"$PORT\"." ;; esac
 [ "$PORT" -le 65535 ] || stop "PORT must be a number up to 65535, not $PORT."
 
-# This computer alone, unless somebody says which of its addresses others may reach it at. Some shells set HOST to the
+# This computer alone, unless someone says which of its addresses others may reach it at. Some shells set HOST to the
 # computer's name by themselves: that must not open it to a whole network.
 HOST=${HOST:-127.0.0.1}
 [[ $HOST =~ ^[0-9]{1,3}(\.[0-9]{1,3}){3}$ ]] || stop "HOST must be an address of this computer such as 192.168.1.20, not \"$HOST\" (HOST=127.0.0.1: this computer alone)."
@@ -33,7 +33,7 @@ collect_static() {
     printf '%s\n' "$now" >"$var/static.collected"
 }
 
-# port free: nobody listens there; port taken: somebody does.
+# port free: no one listens there; port taken: someone does.
 port() {
     $BIN/python - "$1" "$here" "$PORT" <<'END'
 import socket, sys

@@ -62,7 +62,7 @@ def sheet_for(teacher: Person, pk: UUID) -> Attempt:
 
 
 def sheets_out(teacher: Person) -> QuerySet[Attempt]:
-    """The quizzes on paper that nobody has entered yet, the latest first."""
+    """The quizzes on paper that no one has entered yet, the latest first."""
     return _on_paper(teacher).filter(handed_in_at=None, voided_at=None).defer("form").order_by("-started_at")
 
 

@@ -26,7 +26,7 @@ from shopsafe.logbook.verification.triggers import Guard, not_erased
 
 ATTEMPT_KEY = uuid_said("attempt")
 CLOSED = "SELECT 1 FROM quizzes_attempt a WHERE a.id = {row}.attempt_id AND a.handed_in_at IS NOT NULL"
-# What hangs on an attempt goes with the attempt's own entry.
+# What belongs to an attempt goes with the attempt's own entry.
 ATTEMPT_STAYS = f"a.id = OLD.attempt_id AND {not_erased('a.entry_id')}"
 WITH_ATTEMPT = f"EXISTS (SELECT 1 FROM quizzes_attempt a WHERE {ATTEMPT_STAYS})"  # noqa: S608  our own text
 
@@ -55,7 +55,7 @@ ANSWERS = {
     "WHERE attempt_id = r.id)",
 }
 ANSWERED = "CASE WHEN EXISTS (SELECT 1 FROM quizzes_answer WHERE attempt_id = r.id) THEN r.handed_in_at END"
-HAND_INS = ("attempt.passed", "attempt.missed", "attempt.practised", "attempt.regraded")
+HAND_INS = ("attempt.passed", "attempt.missed", "attempt.practiced", "attempt.regraded")
 
 ATTEMPT = RecordTable(
     name="attempt",
@@ -68,7 +68,7 @@ ATTEMPT = RecordTable(
             {
                 "attempt.passed": {},
                 "attempt.missed": {},
-                "attempt.practised": {"practice": always(1)},
+                "attempt.practiced": {"practice": always(1)},
                 "attempt.regraded": {"entered_by_id": always(None)},
             },
             ATTEMPT_KEY,

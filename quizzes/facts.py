@@ -10,12 +10,12 @@ from typing import Any, ClassVar, NamedTuple
 
 from shopsafe.language.messages import marked
 
-# An answer, told by the places of the options in the bank (never by the ids a student sees):
+# An answer, given by the places of the options in the bank (never by the ids a student sees):
 # one, spot: a place · several: a set of places · order: places in the order given ·
 # pair: for each left item the place of the right item · measure: the text as typed · None: not answered.
 Answer = int | frozenset[int] | tuple[int, ...] | str | None
 
-# How a note speaks to the teacher who reads a bank: a student who is asked for one number is not told of others.
+# How a note speaks to the teacher who reads a bank: a student who is asked for one number reads none of others.
 TO_TEACHERS = (" is also taught.", " are also taught.", "Your shop may set its own.")
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})

@@ -38,7 +38,7 @@ def missed(payload: Payload) -> str:
     return graded(payload, counted("{count} rule to learn again", "{count} rules to learn again", count=rules))
 
 
-def practised(payload: Payload) -> str:
+def practiced(payload: Payload) -> str:
     return _("{result}. It counts for nothing", result=graded(payload, right(payload)))
 
 
@@ -113,7 +113,7 @@ def reviewed(payload: Payload) -> str:
 
 
 ORIGINS = {
-    "shelf": marked("from the shelf"),
+    "shelf": marked("from the starter banks"),
     "file": marked("from a file"),
     "nothing": marked("with nothing in it yet"),
 }
@@ -197,14 +197,14 @@ def figures_added(payload: Payload) -> str:
 
 
 WORDS = {
-    "blueprint.set": EntryKind(marked("Blueprint set"), blueprint_set),
+    "blueprint.set": EntryKind(marked("Quiz settings changed"), blueprint_set),
     "bank.added": EntryKind(marked("Bank added"), added),
     "attempt.passed": EntryKind(marked("Perfect attempt"), passed),
     "attempt.missed": EntryKind(marked("Missed attempt"), missed),
-    "attempt.practised": EntryKind(marked("Practice"), practised),
+    "attempt.practiced": EntryKind(marked("Practice"), practiced),
     "attempt.printed": EntryKind(marked("Quiz on paper"), printed),
     "attempt.regraded": EntryKind(marked("Attempt graded again"), regraded),
-    "attempt.voided": EntryKind(marked("Attempt taken back"), voided),
+    "attempt.voided": EntryKind(marked("Attempt voided"), voided),
     "rule.read": EntryKind(marked("Rule card read and recalled"), card_read),
     "rule.checked": EntryKind(marked("Check question answered, which counts for nothing"), card_read),
     "student.released": EntryKind(marked("Released"), released),
@@ -218,5 +218,5 @@ WORDS = {
     "bank.correction_offered": EntryKind(marked("Starter bank corrected"), offered),
     "bank.corrected": EntryKind(marked("Corrections taken"), corrected),
     "bank.correction_declined": EntryKind(marked("Corrections declined"), declined),
-    "bank.acceptance_taken_back": EntryKind(marked("Acceptance taken back"), taken_back),
+    "bank.acceptance_taken_back": EntryKind(marked("Approval withdrawn"), taken_back),
 }

@@ -1,1 +1,1 @@
-"""The project, and the ground every app stands on."""
+"""The project, and the ground that every app is built on."""

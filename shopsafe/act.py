@@ -10,7 +10,7 @@ An act is one function that changes the database. It reads, from top to bottom:
         ...                                                     4  load, 5 ask the rule, 6 write
         append(kind="machine.tagged_out", ...)                  7  the logbook
 
-Each step relies on the one before: a moment taken before the lock would judge by what stood before somebody else's act.
+Each step relies on the one before: a moment taken before the lock would judge by what stood before someone else's act.
 
 The order of locks, the same for every act (`Turn`): the school, its people, its machines, any other row, and last the
 end of the logbook, which `append` holds until the transaction ends. Two acts that lock in one order never wait for each

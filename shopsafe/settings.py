@@ -214,6 +214,6 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
-    # A wrong code or a half-filled form is told to whoever sent it: it is no event of the server's.
+    # A wrong code or a half-filled form is answered with a sentence: it is no event of the server's.
     "loggers": {"django.request": {"level": "ERROR"}},
 }

@@ -1,4 +1,4 @@
-"""What every test stands on: hypothesis profiles, which tests need a database, the cast."""
+"""What every test relies on:  hypothesis profiles, which tests need a database, the cast."""
 
 import gc
 import os

@@ -17,7 +17,7 @@ MADE_BY_MIGRATIONS = {"django_content_type", "auth_permission"}
 
 @contextmanager
 def migrated() -> Iterator[None]:
-    """The test database by its own name, made anew from all migrations."""
+    """The test database by its own name, made again from all migrations."""
     before = connection.settings_dict["NAME"]
     make()
     yield

@@ -1,7 +1,7 @@
 """A database on which all migrations have run, kept from one run of the tests to the next: they take 14 seconds.
 
-It is kept under the digest of the migrations, so that it serves until one of them is changed. Whoever takes a copy runs
-`migrate` on it all the same, which then has only the triggers to install.
+It is kept under the digest of the migrations, so that it serves until one of them is changed. Each copy still runs
+`migrate`, which then has only the triggers to install.
 """
 
 import fcntl

@@ -18,7 +18,7 @@ from tests.house.house_rules import at_clock, in_act, in_template, in_view, with
 
 ROOT = Path(__file__).resolve().parent.parent
 
-# Who may name whom. The ground (school) knows the two floors under it, and nothing knows what stands above it.
+# Who may name whom. The ground (school) knows the two floors under it, and nothing knows what is above it.
 MAY_NAME = {
     "machines": {"machines", "quizzes", "school", "logbook", "paper"},
     "quizzes": {"quizzes", "school", "logbook", "paper"},
@@ -69,7 +69,7 @@ def keys_to_a_person() -> Iterator[tuple[str, str]]:
 
 
 def test_erasing_a_student_follows_every_key_to_a_person() -> None:
-    """A new table that names a person: a row of a student's goes into PARTS, one of a grown-up's into GROWN_UPS."""
+    """A new table that names a person: a row of a student's goes into PARTS, one of a staff member's into GROWN_UPS."""
     erased = {(part.model._meta.label, part.of) for part in erasure.PARTS}
     others = erasure.GROWN_UPS | erasure.SIGNED_IN
     covered = erased | {(label, name) for label, names in others.items() for name in names}

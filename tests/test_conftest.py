@@ -6,7 +6,7 @@ import pytest
 
 
 def test_reaching_outside_fails_by_name() -> None:
-    # 192.0.2.1 is set aside for documentation (RFC 5737): nobody is there, and nothing is sent.
+    # 192.0.2.1 is set aside for documentation (RFC 5737): no one is there, and nothing is sent.
     with pytest.raises(RuntimeError, match=r"192\.0\.2\.1"):
         socket.create_connection(("192.0.2.1", 80), timeout=1)
 

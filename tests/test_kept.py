@@ -179,7 +179,7 @@ def test_changes_in_a_test_do_not_reach_the_next_test(db: None) -> None:
         first = make_floor(make_cast())
         name = first.cast.student.name
         first.saw.pre_use.append("Something else")
-        Person.objects.filter(pk=first.cast.student.pk).update(name="Somebody Else")
+        Person.objects.filter(pk=first.cast.student.pk).update(name="Someone Else")
         first.cast.student.refresh_from_db()
     second = make_floor(make_cast())
     assert (second.cast.student.name, "Something else" in second.saw.pre_use) == (name, False)

@@ -97,7 +97,7 @@ def expected_of(door: Door, role: str) -> frozenset[int | str]:
 
 
 def one_of_each_sort(doors: list[Door]) -> Iterator[str]:
-    """A stranger to all schools, somebody who gets in, and somebody who is signed in and does not."""
+    """A stranger to all schools, someone who gets in, and someone who is signed in and does not."""
     inside = {role for door in doors for role in door.opens_for}
     yield ANONYMOUS
     for sort in (sorted(inside - {ANONYMOUS}), sorted(set(EVERYONE) - inside - {ANONYMOUS})):

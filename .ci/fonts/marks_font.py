@@ -1,7 +1,7 @@
 """Makes static/fonts/Marks.ttf from static/marks.svg: the word "cleared" set in it draws the full wheel.
 
 A drawing in each cell of a chart doubles the time a PDF takes; a letter costs nothing, and as a ligature the cell still
-says "cleared" to whoever copies it out or has it read aloud. Only the full wheel is in the font: every other cell of a
+says "cleared" when it is copied out or read aloud. Only the full wheel is in the font: every other cell of a
 chart stays blank. Run it after a change of the mark: `python .ci/fonts/marks_font.py`.
 """
 

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# `make stalled`: fifty connections stall for a hundred seconds. Everybody else must be answered within one.
+# `make stalled`: fifty connections stall for a hundred seconds. Everyone else must be answered within one.
 set -euo pipefail
 . "$(dirname "$0")/../lib.sh"
 .ci/setup.sh test

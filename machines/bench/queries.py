@@ -30,11 +30,11 @@ class BenchRow:
     machines: tuple[Machine, ...]
     answer: ClearanceResult
     next: NextStep
-    out: tuple[tuple[Machine, OutOfUse], ...] = ()  # those of them that nobody may use now, and why
+    out: tuple[tuple[Machine, OutOfUse], ...] = ()  # those of them that no one may use now, and why
 
     @property
     def out_lines(self) -> list[str]:
-        """ "Band saw 2 is tagged out. Nobody may use it." """
+        """ "Band saw 2 is tagged out. No one may use it." """
         return [off.about(machine) for machine, off in self.out]
 
     @property
@@ -110,7 +110,7 @@ class Bench:
                 row.name,
                 row.next,
                 self.steps,
-                ready=row.answer.standing == "ready to show" and bool(row.in_use),
+                ready=row.answer.standing == "ready for sign-off" and bool(row.in_use),
                 cleared=row.answer.cleared,
             )
             for row in self.rows
@@ -153,7 +153,7 @@ class Bench:
 
     @property
     def may_show(self) -> bool:
-        return any(row.answer.standing == "ready to show" for row in self.rows)
+        return any(row.answer.standing == "ready for sign-off" for row in self.rows)
 
 
 def bench_of(student: Person, at: datetime) -> Bench:
@@ -218,7 +218,7 @@ def with_shared_quizzes(
 
 def other_quizzes(quizzes: Sequence[BankStep], machines: list[Machine], asks: SchoolRequirements) -> list[BankStep]:
     """The quizzes without a row of their own: those that are about no machine, or that one of these machines asks for.
-    A quiz on a machine that does not stand in the student's shops is left out."""
+    A quiz on a machine that is not in the student's shops is left out."""
     own = {machine.kind.bank_id for machine in machines}
     asked = {asked.bank_id for machine in machines for asked in asks.asked_by(machine)[1]}
     extra_quizzes = [quiz for quiz in quizzes if quiz.bank not in own]

@@ -25,7 +25,7 @@ def kinds_used(sections: Iterable[Section], at: datetime) -> dict[int, frozenset
 
 
 def used_by(section: Section, machines: Iterable[Machine], kinds: dict[int, frozenset[int]]) -> list[Machine]:
-    """Those of `machines` that stand in the shop of the class and that it uses, by `kinds_used`."""
+    """Those of `machines` that are in the shop of the class and that it uses, by `kinds_used`."""
     here = [machine for machine in machines if machine.shop_id == section.shop_id]
     if section.pk not in kinds:
         return here

@@ -1,4 +1,4 @@
-"""What the rules of clearance are told, and what they answer: frozen values, no database behind them.
+"""What the rules of clearance receive, and what they answer: frozen values, no database behind them.
 
 Every moment is aware. A moment named `until` or `ends` is the first at which the fact no longer holds.
 What a school has by the thousand is a named tuple, which is made in a third of the time of a frozen dataclass.
@@ -17,11 +17,11 @@ class Standing(StrEnum):
     """The answer to "may this student use this machine?". Only `CLEARED` means yes."""
 
     CLEARED = marked("cleared")
-    READY = marked("ready to show")
+    READY = marked("ready for sign-off")
     TRAINING = marked("in training")
     NOT_STARTED = marked("not started")
     ON_HOLD = marked("on hold")
-    LAPSED = marked("lapsed")
+    LAPSED = marked("expired")
 
     @property
     def words(self) -> str:
@@ -262,7 +262,7 @@ class Reason:
 
     code      stable, dotted, for programs: "bank.missing"
     who       acts next
-    sentence  for the student; `staff` the same for grown-ups where they say it in other words, and `detail` where it
+    sentence  for the student; `staff` the same for staff where they say it in other words, and `detail` where it
               says more to them
     link      what to open next, in a word the pages turn into an address: "quiz", "refresher", "sign-off", "bench",
               "document", "hold", and for what the student can do about a hold "hold-rules", "hold-quiz"; `about` is
@@ -306,7 +306,7 @@ class Ending(NamedTuple):
 
     @property
     def last_moment(self) -> datetime:
-        """The last at which it still holds: on the day that is told as the last."""
+        """The last at which it still holds: on the day that is shown as the last."""
         return self.at - datetime.resolution
 
 

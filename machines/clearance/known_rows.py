@@ -23,7 +23,7 @@ from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school.calendar import FOREVER, NEVER, end_of_day
 from shopsafe.school.models import School
 
-# One row a sign-off that stood then. Where nobody asks when it was made, a null.
+# One row a sign-off that stood then. Where no one asks when it was made, a null.
 SIGN_OFFS = """
 SELECT signed.student_id, signed.machine_id, signed.kind_id, signed.term_id, {made}
   FROM machines_signoff signed
@@ -90,8 +90,8 @@ def records_at(
 def _signed(
     ids: list[int], term_ends: Mapping[int, datetime], days: SchoolDays, at: datetime, *, made: bool, on_kinds: bool
 ) -> tuple[dict[int, Times], dict[int, Times]]:
-    """By student, the sign-offs on each machine and, if `on_kinds`, on each kind. If nobody asks when they were `made`,
-    they say NEVER: whoever asks after all finds them run out."""
+    """By student, the sign-offs on each machine and, if `on_kinds`, on each kind. If no one asks when they were `made`,
+    they say NEVER: a reader who asks after all finds them run out."""
     on: dict[int, Times] = defaultdict(dict)
     kinds: dict[int, Times] = defaultdict(dict)
     in_term: dict[int | None, SignedTimes] = {pk: SignedTimes(NEVER, end, NEVER) for pk, end in term_ends.items()}

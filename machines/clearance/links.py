@@ -1,4 +1,4 @@
-"""Where a reason is acted on: its link as an address and the words of the button, for whoever reads it."""
+"""Where a reason is acted on: its link as an address and the words of the button, for its reader."""
 
 from dataclasses import dataclass
 from typing import assert_never
@@ -24,7 +24,7 @@ def link_of(
 ) -> ActionLink | None:
     """The page on which `asker` acts on `reason`, or sees where it stands; None where it is not theirs to do.
 
-    `section` is the class in which a grown-up looks at the student.
+    `section` is the class in which a staff member looks at the student.
     """
     if asker.is_student:
         return _for_student(reason)

@@ -41,7 +41,7 @@ UNION ALL
 SELECT {"NULL, " * ASKED_COLUMNS}edition_rows.* FROM ({SCHOOL_EDITIONS}) edition_rows
 """  # noqa: S608  statements of ours
 
-# One row a machine that was in its shop then, with what is read of its kind: its lists stand on its own page alone.
+# One row a machine that was in its shop then, with what is read of its kind: its lists are on its own page alone.
 MACHINE = Columns(Machine, "machine")
 KIND = Columns(MachineKind, "kind", ("id", "school_id", "code", "name", "bank_id", "stop", "pictogram"))
 MACHINES = f"""
@@ -59,7 +59,7 @@ type Whose = tuple[int, int | None]
 
 
 class RequirementTerms(NamedTuple):
-    """What requirements say beside the things they ask for. The defaults: where nobody has set anything."""
+    """What requirements say beside the things they ask for. The defaults: where no one has set anything."""
 
     as_kind: bool = False
     agreement: bool = True
@@ -218,7 +218,7 @@ class SchoolRequirements:
         return frozenset(bank for bank, editions in self.publications.items() if editions and not editions[-1].accepted)
 
     def out_of_use(self, machine_ids: Iterable[int]) -> dict[int, OutOfUse]:
-        """Machine → why nobody may use it. No query where all may be used."""
+        """Machine → why no one may use it. No query where all may be used."""
         machines = [self.machines[pk] for pk in machine_ids if pk in self.machines]
         return out_of_use_by_keys((machine.pk, machine.tag_out_key, machine.report_key) for machine in machines)  # type: ignore[attr-defined]  # columns of MACHINES
 
@@ -270,7 +270,7 @@ class SchoolRequirements:
     def of(
         self, kind_id: int, own_bank: PrerequisiteRow | None = None
     ) -> tuple[RequirementTerms, list[PrerequisiteRow]]:
-        """Return what a kind asks for, whether or not a machine of it stands anywhere. A kind for which nobody has set
+        """Return what a kind asks for, whether or not a machine of it stands anywhere. A kind for which no one has set
         anything asks for its own quiz."""
         whose = (kind_id, None)
         if whose in self.terms:
@@ -285,7 +285,7 @@ class SchoolRequirements:
         return [thing.name for thing in self.things.get(whose, []) if thing.bank_id is None]
 
     def to_draw(self) -> dict[str, list[str]]:
-        """Which kind asks for which kind or machine first; a machine stands there if it differs or is asked for."""
+        """Which kind asks for which kind or machine first; a machine is there if it differs or is asked for."""
         graph: dict[str, list[str]] = {}
         for key in self.terms:
             machine = self.machines.get(key[1] or 0)
@@ -300,7 +300,7 @@ class SchoolRequirements:
         """Which kind or machine asks for which first, by their spoken names: for finding circles.
 
         A kind stands for all its machines, since any of them may be the one that is shown first. A machine of its
-        own requirements stands beside its kind.
+        own requirements is beside its kind.
         """
         graph: dict[str, list[str]] = {}
         for kind_id, machine_id in self.terms:

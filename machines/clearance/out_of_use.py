@@ -1,4 +1,4 @@
-"""Machines that nobody may use at a moment, and why: tagged out, or kept off until a teacher looks at a report.
+"""Machines that no one may use at a moment, and why: tagged out, or kept off until a teacher looks at a report.
 
 Everything that asks whether a machine may run asks here, so that a machine kept off is treated like one tagged out.
 """
@@ -18,14 +18,14 @@ KEEP_OFF = HazardReport.Effect.KEEP_OFF
 
 @dataclass(frozen=True)
 class OutOfUse:
-    """Why nobody may use a machine: its tag-out, or the first of the open reports that keep it off."""
+    """Why no one may use a machine: its tag-out, or the first of the open reports that keep it off."""
 
     tag_out: TagOut | None = None
     report: HazardReport | None = None
 
     @property
     def label(self) -> str:
-        """What stands on a tile or in the head of a column."""
+        """What is on a tile or in the head of a column."""
         return _("Tagged out") if self.tag_out else _("Keep off")
 
     def head(self, machine: Machine) -> str:
@@ -36,14 +36,14 @@ class OutOfUse:
 
     @property
     def headline(self) -> str:
-        return _("Tagged out. Nobody may use it.") if self.tag_out else _("Keep off until the teacher looks.")
+        return _("Tagged out. No one may use it.") if self.tag_out else _("Keep off until the teacher looks.")
 
     @property
     def past(self) -> str:
         """The headline for a moment that has passed."""
         if self.tag_out:
-            return _("It was tagged out then. Nobody was allowed to use it.")
-        return _("It was kept off then. Nobody was allowed to use it.")
+            return _("It was tagged out then. No one was allowed to use it.")
+        return _("It was kept off then. No one was allowed to use it.")
 
     @property
     def reason(self) -> str:
@@ -94,14 +94,14 @@ class OutOfUse:
         return self.tag_out.pk if self.tag_out else f"report {self.report.pk if self.report else 0}"
 
     def about(self, machine: Machine) -> str:
-        """ "Band saw 2 is tagged out. Nobody may use it." """
+        """ "Band saw 2 is tagged out. No one may use it." """
         if self.tag_out:
-            return _("{machine} is tagged out. Nobody may use it.", machine=machine)
+            return _("{machine} is tagged out. No one may use it.", machine=machine)
         return _("Keep off {machine} until the teacher looks.", machine=machine.spoken)
 
 
 def out_of_use(machine_ids: Collection[int], at: datetime) -> dict[int, OutOfUse]:
-    """Machine → why nobody may use it at `at`. A tag-out comes before any report. One query while all may be used, two
+    """Machine → why no one may use it at `at`. A tag-out comes before any report. One query while all may be used, two
     or three otherwise."""
     rows = with_out_of_use(Machine.objects.filter(pk__in=list(machine_ids)), at)
     some = rows.filter(Q(out__isnull=False) | Q(off__isnull=False))

@@ -207,7 +207,7 @@ TAG_OUT = RecordTable(
 
 
 def asked_first(column: str) -> Column:
-    """What requirements ask for first, of one sort, in the order in which it is told."""
+    """What requirements ask for first, of one sort, in the order in which it is listed."""
     listed = {"bank_id": "banks", "kind_id": "machine_kinds", "machine_id": "machines"}[column]
     sql = joined_ids(column, "machines_asked", "requirements_id", order="place")
     return Column(listed, sql, said_ids(listed))

@@ -1,1 +1,1 @@
-"""The demo school: invented people with a term behind them, told through the same acts as a real one."""
+"""The demo school: invented people with a term behind them, made by the same acts as a real one."""

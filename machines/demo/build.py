@@ -141,7 +141,7 @@ def _classes(demo: Demo) -> None:
         sheet = read_file("class.csv", f"Last name,First name,ID\n{rows}".encode())
         import_roster(section=section, sheet=sheet, key=UUID(int=number + 1), by=teacher, at=demo.ago(TERM_DAYS + 2))
         for student in students_of(section):
-            # A code that can be printed at every start; a real slip code is drawn by lot and kept nowhere.
+            # A code that can be printed at every start; a real sign-in code is drawn by lot and kept nowhere.
             student.set_password(demo.plan["student_code"])
             student.save(update_fields=["password"])
         demo.sections.append(section)

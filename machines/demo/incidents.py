@@ -27,7 +27,7 @@ OFFCUT = ReportText(
 )
 CLAMP = ReportText(
     doing="working on it",
-    words="The workpiece spun with the bit because it was held by hand. Nobody was touched.",
+    words="The workpiece spun with the bit because it was held by hand. No one was touched.",
     nobody_informed=True,
 )
 BLOCK = ReportText(

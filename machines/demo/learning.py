@@ -29,7 +29,7 @@ class Learner:
         self.demo, self.student, self.teacher, self.rng = demo, student, teacher, rng
 
     def life(self, chapters: Sequence[Chapter], *, agreed: bool) -> Lived:
-        """The story of this student, chapter by chapter. Without a safety agreement nobody shows at a machine."""
+        """The story of this student, chapter by chapter. Without a safety agreement no one shows at a machine."""
         for chapter in chapters:
             yield from self._take(chapter)
             if chapter.done is Progress.SHOWN and agreed:

@@ -39,7 +39,7 @@ def troubles(demo: "Demo") -> list[Lived]:
 
 
 def _refreshers(demo: "Demo") -> Lived:
-    """One kind asks for a refresher: whoever was signed off early on has lapsed. A machine to come asks for another."""
+    """One kind asks for a refresher: early clearances have expired. A machine to come asks for another."""
     at, school = demo.ago(14), demo.office.school
     yield at
     for code, first in FIRST.items():

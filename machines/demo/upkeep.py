@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from machines.demo.build import Demo
 
 BEGAN = 9  # days ago: inspections in the program; longer than a term's inspection may take
-LEFT_OUT = 4  # the number of the machine whose list of the term nobody went through
+LEFT_OUT = 4  # the number of the machine whose list of the term no one went through
 MINUTE = timedelta(minutes=1)
 
 

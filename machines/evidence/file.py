@@ -46,7 +46,7 @@ OTHER = marked("Classes, slips and the rest")
 @dataclass(frozen=True)
 class EvidenceEntry:
     """One entry on the sheets. `questions` and `points` are what was shown and done; `more` is the rest of it. `hash`
-    and `digests` stand on the last page."""
+    and `digests` are on the last page."""
 
     seq: int
     at: datetime
@@ -134,7 +134,7 @@ def evidence_entries(
 
 
 def as_pdf(whole: dict[str, Any], student: Person, at: datetime) -> bytes:
-    """PDF/A-3a, tagged, with the JSON inside as `evidence.json`. Drawings stand on the sheets alone: the JSON names
+    """PDF/A-3a, tagged, with the JSON inside as `evidence.json`. Drawings are on the sheets alone: the JSON names
     them by their digests."""
     return print_htmls([as_sheets(whole, student, at)], variant="pdf/a-3a", inside=attached(whole, at, "evidence.json"))
 

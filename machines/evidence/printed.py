@@ -35,14 +35,14 @@ CODES = {"code", "id", "tap"}  # of the program's own use; evidence.json has the
 
 @dataclass(frozen=True)
 class Digest:
-    """What a digest is of, and the digest: they stand on the last page."""
+    """What a digest is of, and the digest: they are on the last page."""
 
     what: str
     digest: str
 
 
 def as_asked(question: dict[str, Any]) -> dict[str, Any]:
-    """A number is told with its unit once, whether it was typed with it or not."""
+    """A number is shown with its unit once, whether it was typed with it or not."""
     unit, answered = question.get("unit", ""), "; ".join(question["answered"])
     return question | {"answered": answered if answered.endswith(unit) or not answered else f"{answered} {unit}"}
 
@@ -99,7 +99,7 @@ def _label(key: str) -> str:
 
 
 def _based_on(reasons: Any) -> list[Node]:
-    """What a sign-off rests on: what other entries tell is told by their numbers."""
+    """What a sign-off rests on: other entries are named by their numbers."""
     if not isinstance(reasons, list):
         return []
     entries = [str(reason["entry"]) for reason in reasons if reason.get("entry")]

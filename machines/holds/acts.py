@@ -106,7 +106,7 @@ def lift_hold(*, hold: Hold, by: Person, words: str, at: datetime | None = None,
     way = way_for(row, at)
     left, stored_left = shown_and_stored(lambda: way.not_done(at))
     if left and not anyway:
-        raise Refused("hold.not-done", f"{left} {_('Wait for that, or tick that you lift it all the same.')}")
+        raise Refused("hold.not-done", f"{left} {_('Wait for that, or check the box to lift it anyway.')}")
     if not words.strip():
         raise Refused("lift.no-words", _("Say what was done about it."), 422)
     row.lifted_by, row.lifted_at, row.lifted_words = by, at, words.strip()[:300]
@@ -146,7 +146,7 @@ def learn_held_rule(
         return True
     moment = opened_at(opened, student.pk, f"hold {row.pk}", rule)
     if moment is None:
-        raise Refused(*NOT_OPENED)
+        raise Refused("card.not-opened", _(NOT_OPENED))
     text = rules_now(row.bank, at)
     card = text.rule_by_code.get(rule) if text else None
     if card is not None and card.recall is not None and not is_recalled(card.recall, word):
@@ -197,7 +197,7 @@ def _way(
     edition = rules_now(bank, at)
     chosen = [rule.code for rule in edition.live_rules if rule.code in set(rules)] if edition else []
     if not chosen or len(chosen) != len(set(rules)):
-        raise Refused("hold.no-rules", _("Tick the rules to be learned again."), 422)
+        raise Refused("hold.no-rules", _("Check the rules to study again."), 422)
     count = "1 rule" if len(chosen) == 1 else f"{len(chosen)} rules"
     return {"bank": bank, "rules": chosen, "lifts_words": f"{bank.subject}, {count}"}
 

@@ -16,7 +16,7 @@ from shopsafe.school.pages.form_parts import TapForm, area
 class HoldForm(TapForm):
     where = forms.ChoiceField(
         label=_lazy("Which machines?"),
-        choices=[("all", _lazy("Every machine: out of the shop")), ("some", _lazy("Only those ticked below"))],
+        choices=[("all", _lazy("Every machine: out of the shop")), ("some", _lazy("Only those checked below"))],
         widget=forms.RadioSelect,
         error_messages={"required": _lazy("Choose the machines, or all of them.")},
     )
@@ -72,7 +72,7 @@ class HoldForm(TapForm):
 
     @property
     def shows_rules(self) -> bool:
-        """The rules stand there once a quiz is chosen whose rules are to be learned again."""
+        """The rules are there once a quiz is chosen whose rules are to be learned again."""
         return bool(self.is_bound and self["lifts"].value() == Hold.Lifts.RULES and self["bank"].value())
 
     def asked(self) -> dict[str, Any]:
@@ -95,4 +95,4 @@ class LiftForm(forms.Form):
 class LiftUndoneForm(LiftForm):
     """For a hold whose rules are not learned, or whose quiz is not passed again."""
 
-    anyway = forms.BooleanField(label=_lazy("Lift it all the same"), required=False)
+    anyway = forms.BooleanField(label=_lazy("Lift the hold anyway"), required=False)

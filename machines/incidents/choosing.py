@@ -43,7 +43,7 @@ def classes_in(shop: Shop, reader: Person, at: datetime, first: str = "") -> lis
 
 
 def _at_machines(shop: Shop) -> Iterator[tuple[int, str]]:
-    """(student, machine) of the open runs, by the number of the machine: whoever was hurt is probably one of them."""
+    """(student, machine) of the open runs, by the number of the machine: a hurt person is probably one of them."""
     rows = Run.objects.filter(machine__shop=shop, ended_at=None).select_related("machine__kind")
     for run in rows.order_by("machine__number"):
         yield run.student_id, run.machine.spoken
@@ -55,7 +55,7 @@ def _group(section: Section, people: list[Person], names: dict[int, str]) -> Gro
 
 
 def with_people(groups: list[GroupOfStudents], people: list[Person]) -> list[GroupOfStudents]:
-    """The groups, and first whoever of `people` is in none of them any more, such as a student who left the class."""
+    """The groups, and first those of `people` who are in none of them, such as a student who left the class."""
     in_groups = {student.pk for group in groups for student, _ in group.students}
     more = [(student, student.short_name) for student in people if student.pk not in in_groups]
     return [GroupOfStudents(_("In the report"), more), *groups] if more else groups
@@ -75,7 +75,7 @@ def form_to_open(data: Any, query: QueryDict, shop: Shop, reader: Person, at: da
 
 
 def form_to_go_on(data: Any, report: WrittenReport, reader: Person, at: datetime) -> ReportForm:
-    """The report as it stands, to go on with."""
+    """The report as it is, to go on with."""
     shop, version = report.incident.shop, report.version
     people = [*report.concerned, *report.witnesses]
     classes = with_people(classes_in(shop, reader, at), people)
@@ -94,7 +94,7 @@ def form_to_go_on(data: Any, report: WrittenReport, reader: Person, at: datetime
 
 
 def _persons(report: WrittenReport) -> dict[str, str]:
-    """Key → name: one part for all where nobody, or one alone, is concerned."""
+    """Key → name: one part for all where no one, or one alone, is concerned."""
     if len(report.concerned) < 2:
         return {"": ""}
     names = short_names_of(report.concerned)

@@ -26,7 +26,7 @@ INJURIES = frozenset({marked("a little"), marked("to the nurse"), marked("ambula
 
 
 class Informed(NamedTuple):
-    """Somebody who was informed. `at`: the hour at the school, "10:46", or "" if it was not written down."""
+    """Someone who was informed. `at`: the hour at the school, "10:46", or "" if it was not written down."""
 
     whom: str
     at: str = ""

@@ -152,7 +152,7 @@ class ReportForm(TapForm):
         return {str(key) for key in self["witnesses"].value() or ()}
 
     def show_newer(self, number: int) -> None:
-        """The page has shown the version that was saved meanwhile: from now on it goes on from that one."""
+        """The page has shown the version that was saved in the meantime: from now on it goes on from that one."""
         data = self.data.copy()  # type: ignore[attr-defined]
         data["seen"] = str(number)
         self.data = data

@@ -1,4 +1,4 @@
-"""The page of all incidents that somebody may read, and what the form shows beside itself."""
+"""The page of all incidents that someone may read, and what the form shows beside itself."""
 
 from datetime import datetime
 from typing import Any

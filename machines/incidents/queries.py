@@ -115,7 +115,7 @@ class WrittenReport:
 
     @property
     def may_be_injury(self) -> bool:
-        """Nobody has written yet whether it hurt: until then it counts as an injury."""
+        """No one has written yet whether it hurt: until then it counts as an injury."""
         return self.version.sort == "incident" and any(row.hurt == "" for row in self.accounts)
 
     @property

@@ -184,7 +184,7 @@ class SupervisingGrant(models.Model):
             models.CheckConstraint(
                 name="nobody_grants_supervising_to_themselves",
                 condition=~Q(by=F("substitute")),
-                violation_error_message=_lazy("Nobody grants supervising to themselves."),
+                violation_error_message=_lazy("No one grants supervising to themselves."),
             ),
             models.CheckConstraint(
                 name="supervising_is_withdrawn_by_a_person",

@@ -1,6 +1,6 @@
 """Incidents, near misses and misuse: what was written down about them, version by version, and what follows from them.
 
-An incident names nobody. What is written about a student stands in an account of that student's own, with an entry of
+An incident names no one. What is written about a student is in an account of that student's own, with an entry of
 its own, so that erasing one student takes nothing from another. Completing a report adds a version; none is changed.
 """
 
@@ -112,7 +112,7 @@ class IncidentAccount(models.Model):
                 fields=["version", "student"],
                 condition=Q(student__isnull=False),
                 name="one_account_of_a_student",
-                violation_error_message=_lazy("This student stands in the report already."),
+                violation_error_message=_lazy("This student is in the report already."),
             ),
             models.UniqueConstraint(
                 fields=["version"],
@@ -136,7 +136,7 @@ class IncidentAccount(models.Model):
 
 
 class IncidentPhoto(models.Model):
-    """A photo of a report, made anew from the pixels of what was sent: its digest and size. See `PhotoFile`."""
+    """A photo of a report, made again from the pixels of what was sent: its digest and size. See `PhotoFile`."""
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     incident = models.ForeignKey(Incident, models.PROTECT, related_name="photos")
@@ -198,7 +198,7 @@ class FollowUp(models.Model):
                 name="follow_up_is_done_by_somebody",
                 condition=Q(done_at__isnull=True, done_by__isnull=True, done_words="")
                 | Q(done_at__isnull=False, done_by__isnull=False),
-                violation_error_message=_lazy("A follow-up is done once, by somebody."),
+                violation_error_message=_lazy("A follow-up is done once, by someone."),
             ),
         ]
 

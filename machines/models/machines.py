@@ -55,7 +55,7 @@ class MachineKind(models.Model):
 
     @property
     def spoken(self) -> str:
-        """As it stands inside a sentence: "band saw", but "CNC router"."""
+        """As it is written inside a sentence: "band saw", but "CNC router"."""
         return in_a_sentence(self.name)
 
 
@@ -91,7 +91,7 @@ class Machine(models.Model):
 
     @property
     def spoken(self) -> str:
-        """As it stands inside a sentence: "band saw 2"."""
+        """As it is written inside a sentence: "band saw 2"."""
         return f"{self.name or self.kind.spoken} {self.number}"
 
     @property
@@ -102,7 +102,7 @@ class Machine(models.Model):
 
     def as_record(self) -> dict[str, Any]:
         """How the logbook names this machine. Its own name keeps its capital inside a sentence; that of a kind does
-        not, and by the words alone nobody could tell them apart later."""
+        not, and by the words alone no one could tell them apart later."""
         return {"id": self.pk, "name": str(self)} | ({"own_name": True} if self.name else {})
 
 
@@ -132,7 +132,7 @@ class Requirements(models.Model):
     demonstration = models.CharField(max_length=7, choices=Demonstration, default=Demonstration.MACHINE)
     ends_with = models.CharField("a sign-off ends", max_length=5, choices=Ends, default=Ends.TERM)
     refresh_days = models.PositiveSmallIntegerField("days until a refresher is due", null=True, blank=True)
-    unused_days = models.PositiveSmallIntegerField("days without use until it lapses", null=True, blank=True)
+    unused_days = models.PositiveSmallIntegerField("days without use until it expires", null=True, blank=True)
     holds_from = models.DateTimeField()
     set_at = models.DateTimeField()
     set_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
@@ -168,7 +168,7 @@ class Prerequisite(models.Model):
     """One thing that requirements ask for first: a bank passed, or a kind or a machine cleared on."""
 
     requirements = models.ForeignKey(Requirements, models.PROTECT, related_name="asked")
-    place = models.PositiveSmallIntegerField("order in which it is told")
+    place = models.PositiveSmallIntegerField("order in which it is listed")
     bank = models.ForeignKey(Bank, models.PROTECT, null=True, blank=True, related_name="+")
     kind = models.ForeignKey(MachineKind, models.PROTECT, null=True, blank=True, related_name="+")
     machine = models.ForeignKey(Machine, models.PROTECT, null=True, blank=True, related_name="+")
@@ -181,7 +181,7 @@ class Prerequisite(models.Model):
             models.UniqueConstraint(
                 fields=["requirements", "place"],
                 name="one_thing_a_place",
-                violation_error_message=_lazy("Two things stand in the same place."),
+                violation_error_message=_lazy("Two things have the same place."),
             ),
             models.CheckConstraint(
                 name="asks_for_one_thing",

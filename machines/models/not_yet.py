@@ -1,4 +1,4 @@
-"""A demonstration that was not complete: what the student shows again, and what nobody got to."""
+"""A demonstration that was not complete: what the student shows again, and what no one got to."""
 
 import uuid
 from datetime import datetime
@@ -16,7 +16,7 @@ from shopsafe.school.models import Person, School
 class NotYet(models.Model):
     """A try at a demonstration without a sign-off. Points are kept as they were worded.
 
-    again       the points that the student shows again; `not_shown`: those nobody got to, which are not missed
+    again       the points that the student shows again; `not_shown`: those no one got to, which are not missed
     """
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
@@ -26,7 +26,7 @@ class NotYet(models.Model):
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     at = models.DateTimeField()
     again = models.JSONField("points to be shown again", default=list)
-    not_shown = models.JSONField("points that nobody got to", default=list)
+    not_shown = models.JSONField("points that no one got to", default=list)
     note = models.CharField("a line for the student", max_length=200, blank=True)
     tap = models.UUIDField("made by the page for one tap", unique=True, default=uuid.uuid4)
     entry = models.ForeignKey(Entry, models.PROTECT, null=True, blank=True, related_name="+")
@@ -41,7 +41,7 @@ class NotYet(models.Model):
             models.CheckConstraint(
                 name="nobody_judges_their_own_try",
                 condition=~Q(by=F("student")),
-                violation_error_message=_lazy("Nobody records their own demonstration."),
+                violation_error_message=_lazy("No one records their own demonstration."),
             ),
             models.CheckConstraint(
                 name="not_yet_is_undone_by_a_person",

@@ -35,7 +35,7 @@ class PrintSet(models.Model):
     asked_at = models.DateTimeField()
     asked_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)
-    claim = models.UUIDField("whoever is making it", null=True, blank=True)
+    claim = models.UUIDField("the worker that makes it", null=True, blank=True)
     beat_at = models.DateTimeField("last heard of", null=True, blank=True)
     done = models.PositiveSmallIntegerField(default=0)
     of = models.PositiveSmallIntegerField(default=0)
@@ -53,7 +53,7 @@ class PrintSet(models.Model):
             models.CheckConstraint(
                 name="print_set_is_made_by_somebody",
                 condition=~Q(state="printing") | Q(claim__isnull=False, beat_at__isnull=False),
-                violation_error_message=_lazy("A set that is printing is made by somebody."),
+                violation_error_message=_lazy("A set that is printing is made by someone."),
             ),
         ]
 

@@ -1,4 +1,4 @@
-"""Sheets as they were printed, each with its code: what hangs on a wall, and whether it still says what is true."""
+"""Sheets as they were printed, each with its code: what is posted on a wall, and whether it still says what is true."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -43,7 +43,7 @@ class Print(models.Model):
                 fields=["target"],
                 condition=Q(replaced_at__isnull=True, taken_down_at__isnull=True),
                 name="one_current_print_of_a_target",
-                violation_error_message=_lazy("Somebody printed this a moment ago. Look at the print room again."),
+                violation_error_message=_lazy("Someone printed this a moment ago. Open the Print page again."),
             ),
             models.CheckConstraint(
                 name="print_is_replaced_by_another",
@@ -54,7 +54,7 @@ class Print(models.Model):
                 name="print_is_taken_down_by_somebody",
                 condition=Q(taken_down_at__isnull=True, taken_down_by__isnull=True)
                 | Q(taken_down_at__isnull=False, taken_down_by__isnull=False),
-                violation_error_message=_lazy("A print is taken down by somebody."),
+                violation_error_message=_lazy("A print is taken down by someone."),
             ),
         ]
 

@@ -22,7 +22,7 @@ UNDO_FOR = timedelta(minutes=10)
 
 
 def sentence(label: str, words: str) -> str:
-    """ "Horseplay: threw a block." with one full stop, whoever typed it."""
+    """ "Horseplay: threw a block." with one period, whatever was typed."""
     text = f"{label}: {words}" if words else label
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
@@ -58,13 +58,13 @@ class SignOff(models.Model):
             models.CheckConstraint(
                 name="nobody_signs_off_themselves",
                 condition=~Q(by=F("student")),
-                violation_error_message=_lazy("Nobody signs off their own demonstration."),
+                violation_error_message=_lazy("No one signs off their own demonstration."),
             ),
             models.CheckConstraint(
                 name="sign_off_is_undone_by_somebody",
                 condition=Q(undone_at__isnull=True, undone_by__isnull=True)
                 | Q(undone_at__isnull=False, undone_by__isnull=False, withdrawn_at__isnull=True),
-                violation_error_message=_lazy("A sign-off is undone once, by somebody."),
+                violation_error_message=_lazy("A sign-off is undone once, by someone."),
             ),
             models.CheckConstraint(
                 name="sign_off_is_withdrawn_with_a_reason",
@@ -143,13 +143,13 @@ class Hold(models.Model):
             models.CheckConstraint(
                 name="nobody_holds_themselves",
                 condition=~Q(placed_by=F("student")),
-                violation_error_message=_lazy("Nobody places a hold on themselves."),
+                violation_error_message=_lazy("No one places a hold on themselves."),
             ),
             models.CheckConstraint(
                 name="hold_is_lifted_by_somebody",
                 condition=Q(lifted_at__isnull=True, lifted_by__isnull=True)
                 | Q(lifted_at__isnull=False, lifted_by__isnull=False),
-                violation_error_message=_lazy("A hold is lifted once, by somebody."),
+                violation_error_message=_lazy("A hold is lifted once, by someone."),
             ),
             models.CheckConstraint(
                 name="hold_that_ends_by_itself_has_a_day",
@@ -182,7 +182,7 @@ class Hold(models.Model):
 
 
 class TagOut(models.Model):
-    """A machine nobody may use, until a teacher has looked at it and returned it to service."""
+    """A machine no one may use, until a teacher has looked at it and returned it to service."""
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="tag_outs")
@@ -193,7 +193,7 @@ class TagOut(models.Model):
     entry = models.ForeignKey(Entry, models.PROTECT, null=True, blank=True, related_name="+")
     returned_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     returned_at = models.DateTimeField(null=True, blank=True)
-    inspection = models.CharField("what was mended and looked at", max_length=300, blank=True)
+    inspection = models.CharField("what was repaired and inspected", max_length=300, blank=True)
 
     class Meta:
         ordering = ["at", "pk"]
@@ -213,7 +213,7 @@ class TagOut(models.Model):
                 name="returned_to_service_after_an_inspection",
                 condition=Q(returned_at__isnull=True, returned_by__isnull=True, inspection="")
                 | (Q(returned_at__isnull=False, returned_by__isnull=False) & ~Q(inspection="")),
-                violation_error_message=_lazy("Say what was mended and looked at."),
+                violation_error_message=_lazy("Say what was repaired and inspected."),
             ),
         ]
 

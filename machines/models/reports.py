@@ -89,7 +89,7 @@ class HazardReport(models.Model):
 
 
 class ReportPhoto(models.Model):
-    """The photo of a report, made anew on the server: nothing of the file that was sent is kept."""
+    """The photo of a report, made again on the server: nothing of the file that was sent is kept."""
 
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     report = models.OneToOneField(HazardReport, models.PROTECT, related_name="photo")

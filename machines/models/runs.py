@@ -55,7 +55,7 @@ class Run(models.Model):
             models.CheckConstraint(
                 name="nobody_gives_themselves_a_machine",
                 condition=~Q(given_by=F("student")),
-                violation_error_message=_lazy("Nobody gives themselves a machine."),
+                violation_error_message=_lazy("No one gives themselves a machine."),
             ),
             models.CheckConstraint(
                 name="run_starts_after_it_is_given",

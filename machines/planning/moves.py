@@ -1,4 +1,4 @@
-"""What a teacher set by hand in a plan or a rotation, as it stands in the page's address: nothing is stored.
+"""What a teacher set by hand in a plan or a rotation, as it is in the page's address: nothing is stored.
 
 A plan's move is `student-demonstration`, a rotation's `slot-machine-student`, slots from 0.
 """

@@ -34,7 +34,7 @@ MINUTES, MINUTES_EACH = 4, 2
 
 @dataclass(frozen=True)
 class ClassAtMachines:
-    """A class on a day, judged at every machine that it uses. `names`: short ones, told apart."""
+    """A class on a day, judged at every machine that it uses. `names`: short ones, distinguished."""
 
     section: Section
     today: DayList

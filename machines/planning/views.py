@@ -39,7 +39,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @role("teacher")
 @require_safe
 def plan(request: SignedInRequest, section: int) -> HttpResponse:
-    """Which groups show which machine in what order. The moves by hand stand in the address; nothing is stored."""
+    """Which groups show which machine in what order. The moves by hand are in the address; nothing is stored."""
     in_sight = access.section_for(request.user, section)
     at = page_moment(request)
     first = {"minutes": min(minutes_left(in_sight, at) or MINUTES, MOST_MINUTES)}

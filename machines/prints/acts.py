@@ -24,7 +24,7 @@ from shopsafe.school.locks import lock, locked, share_school
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.refusals import Refused
 
-RACE = marked("Somebody printed this meanwhile, so yours was not made. Look at the print room again.")
+RACE = marked("Someone printed this first, so yours was not made. Open the Print page again.")
 CURRENT = {"replaced_at": None, "taken_down_at": None}
 
 
@@ -49,8 +49,8 @@ class PrintRequest:
 
 @dataclass(frozen=True)
 class CodedPrint:
-    """A print under its code, not recorded yet. `row` is what hangs already, if that says the same on the same paper;
-    otherwise it is new, and takes the place of what hung when the code was given."""
+    """A print under its code, not recorded yet. `row` is what is posted, if that says the same on the same paper;
+    otherwise it is new, and takes the place of what was posted when the code was given."""
 
     row: Print
     sections: Sequence[Section]
@@ -64,7 +64,7 @@ class CodedPrint:
 def give_codes(
     print_requests: Sequence[PrintRequest], *, by: Person | None, at: datetime, choose: Callable[[str], str]
 ) -> list[CodedPrint]:
-    """The code of each sheet; nothing is recorded. What hangs unchanged keeps its code; anything else gets a new one.
+    """The code of each sheet; nothing is recorded. An unchanged sheet keeps its code; any other gets a new one.
 
     `by` is None for the server's console; `choose` picks one sign of a new code. Refused: access.not-yours.
     """
@@ -203,7 +203,7 @@ def _free_code(choose: Callable[[str], str], new_codes: Collection[str] = ()) ->
 
 
 def _append(kind: str, row: Print, by: Person | None, at: datetime, **more: str) -> None:
-    """No student is named: whom a sheet showed is told by keys, so that erasing one person leaves the entry whole."""
+    """No student is named: a sheet's people are given by keys, so that erasing one person leaves the entry whole."""
     payload = {
         "sheet": row.sheet,
         "code": row.code,

@@ -1,4 +1,4 @@
-"""What hangs on the walls of a person's shops, and what no longer matches."""
+"""What is posted on the walls of a person's shops, and what no longer matches."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -40,19 +40,19 @@ def prints_for(person: Person) -> QuerySet[Print]:
 
 
 def sets_for(person: Person) -> QuerySet[PrintSet]:
-    """The sets of prints that the asker asked for: what is in one is for nobody else."""
+    """The sets of prints that the asker asked for: what is in one is for no one else."""
     rows = PrintSet.objects.filter(asked_by=person, shop__in=access.shops_for(person))
     return rows.select_related("shop__school", "section")
 
 
 def print_of_code(code: str | None) -> Print | None:
-    """The print under a code, whoever asks: a code on a wall names a sheet and no person."""
+    """The print under a code, for any reader: a code on a wall names a sheet and no person."""
     rows = Print.objects.select_related("shop__school", "machine__kind", "replaced_by")
     return rows.filter(code=code).first()
 
 
 def hanging_in(snapshot: ShopSnapshot) -> list[PostedPrint]:
-    """What hangs in a shop, the gravest first. Two queries beside what `snapshot` has loaded."""
+    """What is posted in a shop, the gravest first. Two queries beside what `snapshot` has loaded."""
     rows = Print.objects.filter(shop=snapshot.shop, **CURRENT).exclude(sheet=Print.SheetKind.POCKET_CARD)
     rows = rows.select_related("machine__kind").prefetch_related("sections")
     posted_prints = [_judge(row, snapshot) for row in rows.order_by("sheet", "machine__number", "pk")]
@@ -61,7 +61,7 @@ def hanging_in(snapshot: ShopSnapshot) -> list[PostedPrint]:
 
 @dataclass(frozen=True)
 class PrintRoom:
-    """A shop's part of the print room: what hangs there, and whose pocket cards should be printed again."""
+    """A shop's part of the Print page: what is posted there, and whose pocket cards should be printed again."""
 
     then: ShopSnapshot
     hanging: list[PostedPrint]
@@ -113,7 +113,7 @@ def stale_pockets(snapshot: ShopSnapshot, students: Collection[Person]) -> set[i
 
 
 def _changed(row: Print, student: Person, snapshot: ShopSnapshot) -> bool:
-    """A machine that is out of use for some days does not ask for new cards for everybody: the page behind a card's
+    """A machine that is out of use for some days does not ask for new cards for everyone: the page behind a card's
     code says so, and the machine bears its tag."""
     _, now = pocket_card(snapshot, student)
     reasons = posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today)
@@ -177,7 +177,7 @@ def _said(changes: tuple[posted.ReprintReason, ...], snapshot: ShopSnapshot) -> 
         elif change.code in OF_THE_SHEET:
             sentences.append(_(OF_THE_SHEET[change.code]))
         else:
-            student = people.get(change.student or 0) or _("Somebody who left")
+            student = people.get(change.student or 0) or _("Someone who left")
             sentences.append(_of_student(change.code, student, machines.get(change.machine or 0, "")))
     return tuple(sentences)
 

@@ -49,7 +49,7 @@ def nothing_recorded() -> Iterator[None]:
     try:
         yield
     except PrintFailed as failed:
-        sentence = f"{failed.sentence} {_('Nothing was recorded: what hangs or is carried still holds.')}"
+        sentence = f"{failed.sentence} {_('Nothing was recorded: posted cards and pocket cards stay valid.')}"
         raise PrintFailed(failed.code, sentence, failed.status) from failed
 
 
@@ -64,7 +64,7 @@ def draw_cards(
 ) -> RenderedPrint:
     """The wall cards of machines for these classes, or for the whole shop if there are none.
 
-    `papers`: the paper, and larger ones that may be taken where names don't read from `metres`.
+    `papers`: the paper, and larger ones that may be taken where names don't read from `meters`.
     """
     card_rows = [(machine, *snapshot.card(machine, sections)) for machine in machines]
     requests = [
@@ -123,7 +123,7 @@ def draw_pocket_cards(
 
 
 def printed_on(row: Print) -> date:
-    """The day that stands on the sheet, at the school."""
+    """The day that is on the sheet, at the school."""
     return local_day(row.printed_at, row.shop.school.time_zone)
 
 

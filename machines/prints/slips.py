@@ -6,5 +6,5 @@ from shopsafe.school.people.queries import students_of
 
 def without_slip(section: Section) -> list[int]:
     """Who has none when the set is asked for: made again after an interruption, the set gives them a new one, since
-    nobody saw the one before."""
+    no one saw the one before."""
     return [student.pk for student in students_of(section) if not student.has_usable_password()]

@@ -42,7 +42,7 @@ class ErasureResult:
 def erase_student(*, student: Person, reason: str, by: Person | None, at: datetime | None = None) -> ErasureResult:
     """Nothing of the student is left in any table. `by` is None at the server's console.
 
-    Others keep what is on record about them; that something was written of somebody, when and of what kind, stays in
+    Others keep what is on record about them; that something was written of someone, when and of what kind, stays in
     the logbook. What the disk still holds goes with `shopsafe.database.sweeping.sweep`. Refused: access.not-yours,
     erase.no-student, erase.no-reason, erase.reason-names, erase.enrolled, erase.kept, erase.injury.
     """
@@ -70,7 +70,7 @@ def remove_student(*, student: Person, section: Section, by: Person, at: datetim
     """A student of the class who was entered by mistake goes at once, also from today's lists, while nothing but the
     class is on record. The logbook says that an entry was erased, and not of whom.
 
-    Refused: access.not-yours, class.left, remove.other-class, remove.recorded (409). Removed by somebody else: 404.
+    Refused: access.not-yours, class.left, remove.other-class, remove.recorded (409). Removed by someone else: 404.
     """
     allow(by, "change a class", section=section)
     lock_school(section.school_id, student)
@@ -98,7 +98,7 @@ def _erase(student: Person, going: ErasurePlan, payload: dict[str, Any], at: dat
 
 @act
 def erase_again(*, gone: ErasedPerson, at: datetime | None = None) -> bool:
-    """Erases who came back with a backup that is older than the erasure; whether there was anybody.
+    """Erases who came back with a backup that is older than the erasure; whether there was anyone.
 
     It was asked for and allowed then, so nothing is asked now.
     """
@@ -128,7 +128,7 @@ def _names_nobody(reason: str, called: Sequence[str]) -> None:
 
 
 def words_of(text: str) -> set[str]:
-    """The words that could be somebody's name."""
+    """The words that could be someone's name."""
     return {word for word in re.findall(r"\w+", names.plain(text)) if len(word) >= SHORTEST_NAME}
 
 

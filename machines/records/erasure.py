@@ -1,6 +1,6 @@
 """What is stored about one student, table by table, and what would go with the student's record. Nothing here writes.
 
-Every key to a person is told of here: a row that is the student's goes, any other key may only name a grown-up. A test
+Every key to a person is listed here: a row that is the student's goes, any other key may only name staff. A test
 holds this list against the models, so that no new table is forgotten.
 """
 
@@ -117,7 +117,7 @@ PARTS = (
     ),
 )
 
-# Rows that go with the person and are no part of the record: they only tell where somebody signs in.
+# Rows that go with the person and are no part of the record: they only tell where someone signs in.
 SIGNED_IN = {"school.Session": {"person"}, "school.KnownDevice": {"person"}, "school.WrongCodes": {"person"}}
 
 # Keys that name who did something, or who teaches. Acts let no student do these, so none of them names a student.
@@ -282,7 +282,7 @@ REPORT_WAITS = marked("A report by this student keeps a machine off. A teacher l
 
 
 def erase_blocker(student: Person, at: datetime) -> rules.EraseBlocker | None:
-    """What keeps this student's record, whoever wants it erased: also a report that still keeps a machine off."""
+    """What keeps this student's record, no matter who wants it erased: also a report that still keeps a machine off."""
     if HazardReport.objects.filter(by=student, ended_at=None, effect=HazardReport.Effect.KEEP_OFF).exists():
         return rules.EraseBlocker("report", _(REPORT_WAITS))
     record = records_of(Person.objects.filter(pk=student.pk), student.school)[student.pk]
@@ -363,7 +363,7 @@ def _reported_injuries(students: QuerySet[Person]) -> Iterator[tuple[int, dateti
     """(student, moment) of every injury that the latest version of a report tells of."""
     numbers = IncidentVersion.objects.filter(incident=OuterRef("version__incident")).order_by("-number")
     rows = IncidentAccount.objects.filter(student__in=students, part="concerned")
-    unknown = Q(hurt="") & Q(version__sort="incident")  # nobody has written yet whether it hurt: it counts as hurt
+    unknown = Q(hurt="") & Q(version__sort="incident")  # no one has written yet whether it hurt: it counts as hurt
     hurt = unknown | ~Q(hurt__in=["", "no one"])
     rows = rows.filter(hurt, version__number=Subquery(numbers.values("number")[:1]))
     yield from rows.values_list("student", "version__happened_at")

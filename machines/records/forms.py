@@ -58,5 +58,5 @@ class EraseForm(forms.Form):
     def clean_typed(self) -> str:
         typed = str(self.cleaned_data["typed"])
         if plain(typed) != plain(self.name):
-            raise forms.ValidationError(_("That is not this student's name. Type it as it stands above."))
+            raise forms.ValidationError(_("That is not this student's name. Type it as it is written above."))
         return typed

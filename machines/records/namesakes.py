@@ -1,4 +1,4 @@
-"""Entries of the logbook about students of one name, told apart where they are read. The record stays as it is."""
+"""Entries of the logbook about students of one name, distinguished where they are read. The record stays as it is."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence

@@ -18,7 +18,7 @@ from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.people.queries import leaving
 
 # What a register can be narrowed to: word in the address → what it says.
-SHOWS = {"ready": marked("Ready to show"), "held": marked("On hold"), "lapsing": marked("Lapsing in 14 days")}
+SHOWS = {"ready": marked("Ready for sign-off"), "held": marked("On hold"), "lapsing": marked("Expiring in 14 days")}
 
 # A longer list than this does not fit under its heads on a laptop's screen, 1366 × 768, when every cell is a target
 # of 24 × 24 pixels (WCAG 2.2, 2.5.8). It is folded in two, side by side, as long as the columns leave room for that.
@@ -37,7 +37,7 @@ class RegisterCell:
 @dataclass(frozen=True)
 class RegisterRow:
     student: Person
-    name: str  # told apart from the others of the class
+    name: str  # distinguished from the others of the class
     cells: list[RegisterCell]
 
 
@@ -62,7 +62,7 @@ class Register:
 
     @property
     def halves(self) -> list[list[RegisterRow]]:
-        """The rows as they stand beside each other: the whole list, or a long one folded in two."""
+        """The rows as they are beside each other: the whole list, or a long one folded in two."""
         if len(self.rows) <= FOLDS_ABOVE or len(self.heads) > FOLDS_UP_TO:
             return [self.rows]
         half = (len(self.rows) + 1) // 2
@@ -89,7 +89,7 @@ class Register:
 
 
 def register_of(section: Section, at: datetime, show: str = "") -> Register:
-    """`show` is a word of SHOWS, or empty for everybody."""
+    """`show` is a word of SHOWS, or empty for everyone."""
     asks = asks_at(section.school_id, at)
     briefs = briefs_by_asks(section, asks, at)
     names = full_names_of(briefs.students)

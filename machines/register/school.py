@@ -45,9 +45,9 @@ class KindCount:
         """["3 ready to show", "1 on hold"]: those a teacher or the office acts on."""
         shown = []
         if count := self.counts[Standing.READY]:
-            shown.append(counted("{count} ready to show", "{count} ready to show", count=count))
+            shown.append(counted("{count} ready for sign-off", "{count} ready for sign-off", count=count))
         if count := self.counts[Standing.LAPSED]:
-            shown.append(counted("{count} lapsed", "{count} lapsed", count=count))
+            shown.append(counted("{count} expired", "{count} expired", count=count))
         if count := self.counts[Standing.ON_HOLD]:
             shown.append(counted("{count} on hold", "{count} on hold", count=count))
         return shown
@@ -58,7 +58,7 @@ class SchoolSummary:
     kinds: list[MachineKind]
     rows: list[tuple[Section, int, list[KindCount]]]  # class, its students, a count for each kind
     decides: list[Hold]  # holds that wait for the office
-    full: dict[int, str]  # student → the name told apart from the others'
+    full: dict[int, str]  # student → the name distinguished from the others'
 
 
 def school_summary(office: Person, at: datetime) -> SchoolSummary:

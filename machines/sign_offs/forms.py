@@ -16,7 +16,7 @@ class SignOffForm(TapForm):
 
 
 class StudentsField(forms.TypedMultipleChoiceField):
-    """The keys of students, whoever they are: the view finds them among those of the asker."""
+    """The keys of any students: the view finds them among those of the asker."""
 
     def valid_value(self, value: Any) -> bool:
         return str(value).isdecimal()

@@ -31,7 +31,7 @@ LATEST = 12
 @dataclass(frozen=True)
 class AtMachine:
     """`ready` holds those who may be signed off, and those just signed off by the asker: lists never shrink under a
-    finger. `cleared` are those who may use it, in reading order. A student sees nobody else, and no class."""
+    finger. `cleared` are those who may use it, in reading order. A student sees no one else, and no class."""
 
     machine: Machine
     asks: SchoolRequirements
@@ -43,7 +43,7 @@ class AtMachine:
     out: OutOfUse | None
     held: list[Person]  # on hold here
     answers: dict[int, ClearanceResult]  # student → what is so for them here
-    called: dict[int, str]  # short names, told apart for staff: a classmate's number is none of a student's business
+    called: dict[int, str]  # short names, distinguished for staff: a classmate's number is none of a student's business
     full: dict[int, str]
     siblings: list[Machine] = field(default_factory=list)  # machines of its kind in its shop, itself among them
     tries: dict[int, NotYet] = field(default_factory=dict)  # student → the last try, where it was not complete
@@ -162,7 +162,7 @@ def _sign_offs_here(teacher: Person, machine: Machine, at: datetime) -> tuple[li
 
 def points_of(machine: Machine, last: NotYet | None) -> list[tuple[int, str, str]]:
     """The points of the demonstration as (number, words, what is known of the last try): those to be shown again
-    first, then those nobody got to, then the rest."""
+    first, then those no one got to, then the rest."""
     again, open_points = (set(last.again), set(last.not_shown)) if last else (set[str](), set[str]())
     rows = [
         (number, point, "again" if point in again else "not shown" if point in open_points else "")

@@ -1,1 +1,1 @@
-"""Machines that nobody may use: tagged out with a reason, returned to service after an inspection."""
+"""Machines that no one may use: tagged out with a reason, returned to service after an inspection."""

@@ -28,7 +28,7 @@ LIST_CHANGED = marked("The list of this machine type was changed while you answe
 
 
 def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None = None) -> TagOut:
-    """Nobody may use `machine` from now on, and its open reports are ended. A `tap` sent again gives the same tag-out;
+    """No one may use `machine` from now on, and its open reports are ended. A `tap` sent again gives the same tag-out;
     with another reason, a refusal.
 
     Refused: access.not-yours, tag-out.no-reason, tag-out.already, tag-out.retired, tag-out.tap-used.

@@ -31,7 +31,7 @@ def tag_out(request: SignedInRequest, machine: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refused_on(form):
             acts.tag_out(machine=stored_machine, by=request.user, **form.cleaned_data)
-            messages.success(request, _("{machine} is tagged out. Nobody may use it.", machine=stored_machine))
+            messages.success(request, _("{machine} is tagged out. No one may use it.", machine=stored_machine))
             return redirect("machine", stored_machine.pk)
     return render(
         request, "machines/tag_outs/tag_out.html", {"machine": stored_machine, "form": form}, status=status_of(form)

@@ -56,7 +56,7 @@ class OtherClass:
 
 @dataclass(frozen=True)
 class Hour:
-    """One class at one moment. `students` are in the order of `names`, which are told apart within the class."""
+    """One class at one moment. `students` are in the order of `names`, which are distinguished within the class."""
 
     section: Section
     meeting: Meeting | None  # where the timetable opened the class
@@ -122,7 +122,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
 def _rows(
     machines: Sequence[Machine], students: Sequence[Person], names: Mapping[int, str], answers: Answers
 ) -> list[WatchRow]:
-    """A row a machine type with somebody to watch, by the number of its first machine."""
+    """A row a machine type with someone to watch, by the number of its first machine."""
     groups: dict[tuple[int, str], list[Machine]] = {}
     for machine in machines:
         groups.setdefault((machine.kind_id, machine.name), []).append(machine)

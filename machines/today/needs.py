@@ -102,7 +102,7 @@ def _ending(hour: Hour, at: datetime) -> list[EndingLine]:
 @dataclass(frozen=True)
 class OfficeNeeds:
     holds: list[Hold]  # those about which the office decides
-    names: dict[int, str]  # student → full name, told apart among these
+    names: dict[int, str]  # student → full name, distinguished among these
     left_open: list[HourCard]  # shops that no one closed
     incidents: OpenIncidents
     reports: list[HazardReport]  # those that no teacher has looked at

@@ -13,7 +13,7 @@ PRESENT = marked("{by} in {shop}")
 
 
 def machine(payload: Payload) -> str:
-    """As it stands inside a sentence: "band saw 2", but "CNC router 1"."""
+    """As it is written inside a sentence: "band saw 2", but "CNC router 1"."""
     machine_name, named = name(payload, "machine"), payload.get("machine")
     as_written = machine_name[1:2].isupper() or (isinstance(named, dict) and named.get("own_name"))
     return machine_name if as_written else machine_name[:1].lower() + machine_name[1:]

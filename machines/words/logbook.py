@@ -11,7 +11,7 @@ STORED = (
 
 
 def machine(payload: Payload, role: str = "machine") -> str:
-    """As it stands inside a sentence: "band saw 2", but "CNC router 1", and "Big Bertha 1" as it was named.
+    """As it is written inside a sentence: "band saw 2", but "CNC router 1", and "Big Bertha 1" as it was named.
 
     Entries of before own names were marked read as if each machine were called after its kind.
     """
@@ -126,7 +126,7 @@ def _of_kind(payload: Payload, what: str) -> str:
 
 
 def kind_added(payload: Payload) -> str:
-    """Those that nobody added came with the ready-made banks."""
+    """Those that no one added came with the ready-made banks."""
     machine_type = name(payload, "machine_kind")
     if "by" in payload:
         return _("{machine_type} by {by}", machine_type=machine_type, by=by(payload))

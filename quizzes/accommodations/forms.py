@@ -12,7 +12,7 @@ from shopsafe.school.reading.accommodations import Accommodations, language_name
 
 class AccommodationsForm(forms.Form):
     aloud = forms.BooleanField(label=gettext_lazy("A button that reads each question aloud"), required=False)
-    described = forms.BooleanField(label=gettext_lazy("Pictures told in words"), required=False)
+    described = forms.BooleanField(label=gettext_lazy("Pictures described in words"), required=False)
     roomy = forms.BooleanField(label=gettext_lazy("More space between letters and lines"), required=False)
     size = forms.ChoiceField(
         label=gettext_lazy("Size of type"),

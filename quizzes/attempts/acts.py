@@ -135,7 +135,7 @@ def _lock(student: Person, bank: int) -> None:
 
 
 def _free_code(school: int) -> str:
-    """A code that stands on no other sheet of the school."""
+    """A code that is on no other sheet of the school."""
     while True:
         code = new_code(secrets.choice)
         if not Attempt.objects.filter(school=school, paper_code=code).exists():
@@ -249,7 +249,7 @@ def _keep(attempt: Attempt, line: FormQuestion, kept: Answer | None, response: d
 
 @act
 def enter_answers(*, by: Person, attempt: UUID, sent: Mapping[int, Sent], at: datetime | None = None) -> Attempt:
-    """Keeps the answers as they stand on the sheet, by the number of the question; what is left out is blank.
+    """Keeps the answers as they are on the sheet, by the number of the question; what is left out is blank.
 
     They replace what was entered before, and count only when they are handed in.
     Refused: access.not-yours (403), paper.on-screen, answer.closed (409), answer.not-on-form (422).
@@ -334,7 +334,7 @@ def _close(attempt: Attempt, saved: dict[str, tuple[dict[str, Any], datetime]], 
     attempt.missed_rules, attempt.missed_questions = list(graded.missed_rules), list(graded.missed_questions)
     # The entry comes first, so that a closed attempt is written once and never touched again.
     attempt.entry = append(
-        kind="attempt.practised" if attempt.practice else "attempt.passed" if graded.perfect else "attempt.missed",
+        kind="attempt.practiced" if attempt.practice else "attempt.passed" if graded.perfect else "attempt.missed",
         school=attempt.school_id,
         at=at,
         payload=hand_in_payload(attempt, edition, lines, responses, graded),

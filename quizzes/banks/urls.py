@@ -1,4 +1,4 @@
-"""A teacher's banks, and the rules as everybody reads them."""
+"""A teacher's banks, and the rules as everyone reads them."""
 
 from django.urls import path
 

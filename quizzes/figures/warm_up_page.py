@@ -68,7 +68,7 @@ WIDE, HIGH = LETTER.width - 40, LETTER.height - 80  # mm for the rules of the po
 
 
 def poster_size(rules: Sequence[Rule]) -> float:
-    """Return the largest font size, in mm, at which each rule stands in its part of the poster."""
+    """Return the largest font size, in mm, at which each rule is in its part of the poster."""
     part = HIGH / max(len(rules), 1) - 12
     return min(largest_size(rule.says, WIDE - 24, part, (heading_font(),), most=24) for rule in rules)
 

@@ -34,7 +34,7 @@ class Sure:
     """What a perfect attempt at so many questions proves."""
 
     questions: int
-    at_least: float  # success-run: the share right that is all but sure (one-sided 95 %), whoever the student is
+    at_least: float  # success-run: the share right that is all but sure (one-sided 95 %), for any student
     knows: float  # chance that a student with a perfect attempt has a share of KNOWS or more
     passes: float  # share of all students with a perfect first attempt
     slips: float  # chance that a student whose share is KNOWS or more misses an attempt
@@ -145,7 +145,7 @@ def _log_beta(a: float, b: float) -> float:
     return math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
 
 
-# ---- told -----------------------------------------------------------------------------------------------------------
+# ---- in words --------------------------------------------------------------------------------------------------
 
 
 def certainty_data(sure: Certainty) -> dict[str, Any]:

@@ -17,7 +17,7 @@ Chance = Fraction | float
 # A number can't be picked from a list. Our own assumption: a guesser tries a sixteenth of an inch, up to one inch.
 MEASURE = Fraction(1, 16)
 # A stricter answer is right too, so a guess on the safe side is right oftener: half, by our own assumption. A table is
-# printed beside its question: whoever can read it is right.
+# printed beside its question: a student who can read it is right.
 BOUNDED = Fraction(1, 2)
 IN_A_TABLE = Fraction(1)
 MOST_QUESTIONS = 200
@@ -51,7 +51,7 @@ def several_of(options: int) -> Fraction:
 
 
 def order_of(steps: int, may_swap: Iterable[Sequence[int]] = ()) -> Fraction:
-    """m steps stand in m! orders; steps that may change places make more of them right."""
+    """m steps are in m! orders; steps that may change places make more of them right."""
     return Fraction(math.prod(math.factorial(len(group)) for group in may_swap), math.factorial(steps))
 
 
@@ -104,7 +104,7 @@ def slips(right: Fraction, questions: int, tries: int = 1) -> tuple[Fraction, Fr
 def easiest_form(bank: BankText, ask: int | None = None) -> tuple[Fraction, ...]:
     """The chances of the easiest form to guess that this blueprint can draw: the risk is never understated.
 
-    Every must-ask rule stands on it, then as many other rules as fit, each by its easiest question.
+    Every must-ask rule is on it, then as many other rules as fit, each by its easiest question.
     """
     room = bank.blueprint.ask if ask is None else ask
     pool: dict[str, list[Question]] = {}

@@ -48,7 +48,7 @@ class Attempt(models.Model):
     voided_at = models.DateTimeField(null=True, blank=True)
     voided_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     void_reason = models.CharField(max_length=300, blank=True)
-    paper_code = models.CharField("stands on its sheet; empty for a quiz on a screen", max_length=7, blank=True)
+    paper_code = models.CharField("printed on its sheet; empty for a quiz on a screen", max_length=7, blank=True)
     printed_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
 
@@ -64,7 +64,7 @@ class Attempt(models.Model):
                 fields=["student", "bank"],
                 condition=Q(handed_in_at__isnull=True, voided_at__isnull=True),
                 name="one_open_attempt",
-                violation_error_message=gettext_lazy("This quiz is open already. Go on with it."),
+                violation_error_message=gettext_lazy("This quiz is open already. Continue it."),
             ),
             models.UniqueConstraint(
                 fields=["school", "paper_code"],

@@ -37,7 +37,7 @@ class Bank(models.Model):
 
 
 class DraftChange(models.Model):
-    """One change of a draft: who, when and what, so that a second teacher can be told."""
+    """One change of a draft: who, when and what, so that a second teacher can read it."""
 
     bank = models.ForeignKey(Bank, models.PROTECT, related_name="draft_changes")
     revision = models.PositiveIntegerField("the draft's revision after it")
@@ -51,7 +51,7 @@ class DraftChange(models.Model):
             models.UniqueConstraint(
                 fields=["bank", "revision"],
                 name="one_change_a_revision",
-                violation_error_message=gettext_lazy("Somebody changed this draft a moment ago. Look at it first."),
+                violation_error_message=gettext_lazy("Someone changed this draft a moment ago. Check it first."),
             ),
         ]
 
@@ -96,7 +96,7 @@ class Edition(models.Model):
                 fields=["bank", "number"],
                 name="edition_number_once_a_bank",
                 violation_error_message=gettext_lazy(
-                    "Somebody published this bank a moment ago. Look at their edition first."
+                    "Someone published this bank a moment ago. Look at their edition first."
                 ),
             ),
             models.CheckConstraint(
@@ -136,7 +136,7 @@ class Acceptance(models.Model):
                 fields=["edition"],
                 condition=Q(taken_back_at__isnull=True),
                 name="one_acceptance_stands",
-                violation_error_message=gettext_lazy("Somebody accepted this edition a moment ago."),
+                violation_error_message=gettext_lazy("Someone accepted this edition a moment ago."),
             ),
             models.CheckConstraint(
                 name="acceptance_is_taken_back_with_a_reason",

@@ -9,9 +9,9 @@ from shopsafe.school.models import Person, School
 
 
 class Review(models.Model):
-    """Somebody has read the print of an edition and signed it; a teacher records name, role and day.
+    """Someone has read the print of an edition and signed it; a teacher records name, role and day.
 
-    A review lets nobody do anything: a teacher of the shop still approves the rules. It may be withdrawn; nothing is
+    A review lets no one do anything: a teacher of the shop still approves the rules. It may be withdrawn; nothing is
     deleted.
     """
 

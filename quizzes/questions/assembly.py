@@ -5,7 +5,7 @@ In order of weight, wherever the bank allows it:
 2. every must-ask rule, by another question than one on a number that the shop or the machine decides;
 3. as many different rules as fit;
 4. questions that stood on the fewest of the student's forms;
-5. questions that stand on the fewest forms that others began in the hour before: neighbors share few (overlap.py);
+5. questions that are on the fewest forms that others began in the hour before: neighbors share few (overlap.py);
 6. kinds mixed.
 A refresher asks the must-ask rules, and as many others as make it REFRESHER_LEAST questions.
 What the bank can't give is said in `shortfalls`. A form is never made easier to hide it: where the blueprint's number

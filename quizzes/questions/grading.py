@@ -29,7 +29,7 @@ def _is_place(answer: Answer) -> bool:
 
 
 def _is_order(answer: tuple[int, ...], question: Order) -> bool:
-    """Each item stands in its own place, or in one that it may change places with; each item once."""
+    """Each item is in its own place, or in one that it may change places with; each item once."""
     count = len(question.steps)
     if sorted(answer) != list(range(count)):
         return False

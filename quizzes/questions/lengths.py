@@ -1,4 +1,4 @@
-"""Reads a number with a unit as a student or a teacher writes it, exactly: fractions, decimals, inches, millimetres."""
+"""Reads a number with a unit as a student or a teacher writes it, exactly: fractions, decimals, inches, millimeters."""
 
 import re
 import unicodedata
@@ -8,7 +8,7 @@ from fractions import Fraction
 from quizzes.facts import AT_MOST
 from shopsafe.language.messages import _, marked
 
-# Units of length in millimetres. An inch is 25.4 mm exactly (the international inch of 1959; from memory).
+# Units of length in millimeters. An inch is 25.4 mm exactly (the international inch of 1959; from memory).
 LENGTHS = {
     "mm": Fraction(1),
     "cm": Fraction(10),
@@ -17,7 +17,7 @@ LENGTHS = {
     "ft": Fraction(3048, 10),
 }
 NAMES = {
-    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+    "mm": ("mm", "millimeter", "millimeters", "millimeter", "millimeters"),
     "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
     "m": ("m", "metre", "metres", "meter", "meters"),
     "in": ("in", "ins", "inch", "inches", '"', "″", "”", "''", "′′", "’’"),
@@ -33,7 +33,7 @@ NAMES = {
 }
 SAME_SCALE = {"dBA": "dB"}  # a bare “decibels” is meant for either
 SPOKEN = {
-    "mm": marked("millimetres"),
+    "mm": marked("millimeters"),
     "cm": marked("centimetres"),
     "m": marked("metres"),
     "in": marked("inches"),
@@ -49,7 +49,7 @@ SPOKEN = {
     "shade": marked("shade numbers"),
 }
 UNITS = {name: unit for unit, names in NAMES.items() for name in names}
-LONGEST = 60  # characters; nobody needs more for one number
+LONGEST = 60  # characters; no one needs more for one number
 SLIP = 10  # our choice: what is typed in another unit is off by 10 (mm, cm), 12 (in, ft), 25.4 (mm, in) or 60
 MOST_DIGITS = 9  # in a row
 
@@ -79,7 +79,7 @@ class Quantity:
 
     @property
     def base(self) -> Fraction:
-        """In millimetres for a length, in its own unit for everything else."""
+        """In millimeters for a length, in its own unit for everything else."""
         return self.amount * LENGTHS.get(self.unit, 1)
 
     @property
@@ -102,10 +102,10 @@ def read_quantity(text: str, unit: str) -> Quantity:
         raise Unreadable(_("At most {number} digits. {hint}", number=MOST_DIGITS, hint=_understood(unit)))
     number_match = NUMBER.match(plain)
     if number_match is None:
-        raise Unreadable(_("We can't read that. {hint}", hint=_understood(unit)))
+        raise Unreadable(_("That isn't a number. {hint}", hint=_understood(unit)))
     own = _unit(number_match["unit"], unit)
     if number_match["decimal"] and own not in LENGTHS and THOUSANDS.match(number_match["decimal"]):
-        raise Unreadable(_("We can't tell what the comma means. Write 1000 or 1.5, with no comma."))
+        raise Unreadable(_("Leave out the comma. Write 1000 or 1.5."))
     return Quantity(_amount(number_match), own)
 
 
@@ -135,9 +135,9 @@ def _unit(written: str | None, asked: str) -> str:
     if unit is None and name == asked.casefold():
         unit = asked  # a unit of the bank's own, such as "turns"
     if unit is None and re.search(r"\d", name):  # more of the number, such as 1e999
-        raise Unreadable(_("We can't read that. {hint}", hint=_understood(asked)))
+        raise Unreadable(_("That isn't a number. {hint}", hint=_understood(asked)))
     if unit is None:
-        raise Unreadable(_("We don't know the unit “{unit}”. {hint}", unit=name, hint=_hint(asked)))
+        raise Unreadable(_("Unknown unit “{unit}”. {hint}", unit=name, hint=_hint(asked)))
     if Quantity(Fraction(0), unit).dimension != Quantity(Fraction(0), asked).dimension:
         raise Unreadable(_("This question asks for another unit. {hint}", hint=_hint(asked)))
     return unit
@@ -151,7 +151,7 @@ def _understood(asked: str) -> str:
 
 
 def spoken_unit(unit: str) -> str:
-    """ "millimetres" of mm; a unit of the bank's own stays as it is."""
+    """ "millimeters" of mm; a unit of the bank's own stays as it is."""
     return _(SPOKEN[unit]) if unit in SPOKEN else unit
 
 

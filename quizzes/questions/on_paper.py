@@ -1,4 +1,4 @@
-"""A question as it stands on paper: letters to mark, blanks to fill; what a teacher enters from it; and its key."""
+"""A question as it is on paper: letters to mark, blanks to fill; what a teacher enters from it; and its key."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -39,7 +39,7 @@ def sent_of(posted: Mapping[str, Sequence[str]]) -> dict[int, dict[str, Sequence
 
 @dataclass(frozen=True, kw_only=True)
 class PaperKey:
-    """The right answer of one question: `mark` as it stands on the sheet, to compare at a glance; `lines` in words."""
+    """The right answer of one question: `mark` as it is on the sheet, to compare at a glance; `lines` in words."""
 
     number: int
     asks: str

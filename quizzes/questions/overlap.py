@@ -1,7 +1,7 @@
 """How many questions two students share who take the same quiz within the hour: the fewest that the bank allows.
 
 Every form asks each must-ask rule, and as many other rules as fit. If `n` students take the quiz, a question that
-stands on x of their forms is shared by x(x − 1)/2 pairs of students, so the forms share least where the questions are
+is on x of their forms is shared by x(x − 1)/2 pairs of students, so the forms share least where the questions are
 used most evenly. The rules part the questions, the must-ask rule's first choice lies inside its rule, and x(x − 1)/2
 grows by x with each use: giving every next use to the least used question that may still take it reaches the exact
 minimum (a separable convex function over a laminar family; scipy is asked for it too, in `test_overlap.py`).

@@ -5,7 +5,7 @@ A bank file holds one table a language, from a text of the bank to the same text
     [text.es]
     "Keep the guard low." = "Mantenga baja la guarda."
 
-A text that is changed later has no translation until the table is changed too, so nobody reads an old rule.
+A text that is changed later has no translation until the table is changed too, so no one reads an old rule.
 """
 
 from collections.abc import Iterator, Mapping

@@ -28,7 +28,7 @@ def shown(value: Value) -> str:
 def shown_rows(value: Value, *, with_unit: bool = False) -> list[tuple[str, str]]:
     unit = f" {value.unit}" if with_unit else ""
     return [
-        (with_millimetres(size), f"{amount}{unit}{beside(amount, value.unit, value.bound)}")
+        (with_millimeters(size), f"{amount}{unit}{beside(amount, value.unit, value.bound)}")
         for size, amount in value.table
     ]
 
@@ -42,19 +42,19 @@ def beside(amount: str, unit: str, bound: str) -> str:
     return f" ({_written(_rounded(exact, other, bound), other)} {other})"
 
 
-def with_millimetres(text: str) -> str:
+def with_millimeters(text: str) -> str:
     """A text that names sizes, such as "up to 3 in", with the size in millimeters where the school uses them."""
     if uses_inches():
         return text
-    return LENGTH_IN_TEXT.sub(_with_millimetres, text)
+    return LENGTH_IN_TEXT.sub(_with_millimeters, text)
 
 
-def _with_millimetres(size: re.Match[str]) -> str:
-    start, end = (_millimetres(figure) for figure in size.groups())
+def _with_millimeters(size: re.Match[str]) -> str:
+    start, end = (_millimeters(figure) for figure in size.groups())
     return f"{size[0]} ({start} to {end} mm)" if start else f"{size[0]} ({end} mm)"
 
 
-def _millimetres(figure: str | None) -> str:
+def _millimeters(figure: str | None) -> str:
     return _written(_rounded(_converted(read_amount(figure), "in", "mm"), "mm", ""), "mm") if figure else ""
 
 

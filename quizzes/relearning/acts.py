@@ -22,7 +22,7 @@ from shopsafe.school.locks import lock
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
-MOST_TRIES = 1000  # a counter, not a limit: nobody is kept from trying to recall
+MOST_TRIES = 1000  # a counter, not a limit: no one is kept from trying to recall
 
 
 @act

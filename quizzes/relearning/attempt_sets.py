@@ -14,7 +14,7 @@ from shopsafe.database.plain_rows import moment, plain_rows
 from shopsafe.school.calendar import FOREVER
 
 # One row an attempt that was begun by then and was no practice: what it was (OTHER, PASS or REFRESHER), the last two if
-# it is perfect and stood by then. Where nobody asks when it was handed in, a null.
+# it is perfect and stood by then. Where no one asks when it was handed in, a null.
 ATTEMPTS = """
 SELECT attempt.student_id, attempt.bank_id, attempt.edition_id,
        CASE WHEN attempt.perfect AND attempt.handed_in_at <= %(at)s
@@ -46,7 +46,7 @@ class StudentAttempts:
 def attempt_sets(
     student_ids: Collection[int], at: datetime, published: Publications, *, proved: bool
 ) -> dict[int, StudentAttempts]:
-    """Student → their attempts as they stood at `at`; nobody without one. One query, however many students."""
+    """Student → their attempts as they stood at `at`; no one without one. One query, however many students."""
     rows = plain_rows(ATTEMPTS.replace("{handed_in}", HANDED_IN if proved else "NULL"), student_ids, at)
     ends = _ends(published, at)
     by_student: dict[int, StudentAttempts] = defaultdict(StudentAttempts)

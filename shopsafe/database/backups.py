@@ -24,7 +24,7 @@ MAGIC = b"SQLite format 3\x00"  # what every database that is not empty begins w
 
 type Progress = Callable[[int, int], None]
 
-FORMER_APPS = {"sessions"}  # whose migrations stand in older backups, and are not the program's any more
+FORMER_APPS = {"sessions"}  # whose migrations are in older backups, and are not the program's any more
 
 
 class NotABackup(Exception):
@@ -37,8 +37,8 @@ class NotCopied(Exception):
 
 @dataclass(frozen=True, order=True)
 class ErasedPerson:
-    """Somebody who was erased, by number. `seq` and `hash` are of an entry that named them: the same number in a
-    database in which that entry is another one is somebody else."""
+    """Someone who was erased, by number. `seq` and `hash` are of an entry that named them: the same number in a
+    database in which that entry is another one is someone else."""
 
     person: int
     school: int
@@ -54,7 +54,7 @@ def copy(source: Path, to: Path, progress: Progress = lambda done, pages: None) 
     """`to` is there whole, on the disk, or not at all. Readable by its owner alone. Raises NotCopied.
 
     It is the database of one moment, and takes as long as the disk does: with each piece copied from what is there by
-    then, SQLite would begin anew whenever somebody writes, and beside a class at work never end. `progress` is called
+    then, SQLite would begin again whenever someone writes, and beside a class at work never end. `progress` is called
     with the pages copied and the pages of all.
     """
     part = to.with_name(f"{to.name}.part")
@@ -83,7 +83,7 @@ def look_at(file: Path) -> int:
             [(entries,)] = kept.execute("SELECT count(*) FROM logbook_entry").fetchall()
             steps = set(kept.execute("SELECT app, name FROM django_migrations").fetchall())
     except (sqlite3.Error, UnicodeDecodeError) as wrong:
-        raise NotABackup(_("{file} is no backup of this program: {wrong}.", file=file, wrong=wrong)) from wrong
+        raise NotABackup(_("{file} is not a backup of this program: {wrong}.", file=file, wrong=wrong)) from wrong
     if sound != "ok":
         raise NotABackup(_("{file} is damaged: {sound}.", file=file, sound=sound))
     if newer := sorted(unknown_steps(steps)):
@@ -126,7 +126,7 @@ def is_database(file: Path) -> bool:
 
 
 def settle(file: Path) -> None:
-    """Leaves no journal beside the database. Raises NotABackup while somebody else has it open."""
+    """Leaves no journal beside the database. Raises NotABackup while someone else has it open."""
     if not file.exists() or not is_database(file):
         return
     with closing(sqlite3.connect(file, timeout=1)) as old:

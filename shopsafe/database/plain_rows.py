@@ -72,7 +72,7 @@ class Columns[M: Model]:
         return ", ".join(f'{self.alias}."{field.column}"' for field in self.fields)
 
     def instance(self, values: Sequence[Any]) -> M:
-        """The row as the ORM would read it. `Model.from_db` sets attribute by attribute and sends signals, which nobody
+        """The row as the ORM would read it. `Model.from_db` sets attribute by attribute and sends signals, which no one
         here listens to: for a class with its machines that is as long as the whole rule."""
         read = list(values)
         for place, column, converters in self._converters:

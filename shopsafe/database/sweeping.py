@@ -1,7 +1,7 @@
 """Sweeps out of the database's files what no table holds any more, so that what was erased can't be read off the disk.
 
-SQLite: the file is written anew (what was deleted was zeroed already: `secure_delete`), the write-ahead log emptied.
-PostgreSQL: every table is written anew. Its own write-ahead log keeps what passed through it until the server recycles
+SQLite: the file is written again (what was deleted was zeroed already: `secure_delete`), the write-ahead log emptied.
+PostgreSQL: every table is written again. Its own write-ahead log keeps what passed through it until the server recycles
 it, and backups keep what they hold: erasures are to be done again after a restore.
 """
 
@@ -18,7 +18,7 @@ PATIENCE = 5  # seconds in which others may end what they began before an erasur
 
 
 def sweep() -> bool:
-    """Whether all is swept. False inside a transaction, or where somebody else is still reading: sweep again later.
+    """Whether all is swept. False inside a transaction, or where someone else is still reading: sweep again later.
 
     Sets of prints name students inside their files: those that wait to be fetched go too, and are made again.
     """
@@ -66,7 +66,7 @@ def _sweep_sqlite() -> bool:
         try:
             cursor.execute("VACUUM")
             cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        except OperationalError:  # somebody else holds the database
+        except OperationalError:  # someone else holds the database
             return False
         busy, *_ = cursor.fetchone()
     return not busy

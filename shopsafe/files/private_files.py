@@ -8,7 +8,7 @@ OTHERS = stat.S_IRWXG | stat.S_IRWXO
 
 
 def write_for_the_owner_alone() -> None:
-    """From now on new files have the mode 0600 and new folders 0700, whoever in this process makes them, SQLite too."""
+    """From now on new files have the mode 0600 and new folders 0700, whatever makes them, SQLite too."""
     os.umask(OTHERS)
 
 

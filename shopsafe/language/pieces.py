@@ -20,7 +20,7 @@ TAG_NAME = re.compile(r"\w+")
 @dataclass(frozen=True, slots=True)
 class Piece:
     """`source[start:end]`: "text", "open" or "close" of an element, "value" for {{ }}, "tag" for {% %}, or "aside" for
-    what nobody reads. `name` is the element's or the tag's."""
+    what no one reads. `name` is the element's or the tag's."""
 
     kind: str
     start: int
@@ -38,7 +38,7 @@ class Cut:
     in_braces: list[Piece]
 
     def in_braces_between(self, start: int, end: int) -> list[Piece]:
-        """What stands in braces there, such as the values inside an attribute."""
+        """What is in braces there, such as the values inside an attribute."""
         starts = [piece.start for piece in self.in_braces]
         return self.in_braces[bisect_right(starts, start - 1) : bisect_right(starts, end - 1)]
 
@@ -125,7 +125,7 @@ class _Elements(HTMLParser):
 
 
 def _side_by_side(source: str, elements: list[Piece], in_braces: list[Piece]) -> Iterator[Piece]:
-    """All pieces in their order. What stands in braces inside an element's own tag belongs to that tag."""
+    """All pieces in their order. What is in braces inside an element's own tag belongs to that tag."""
     at, left = 0, list(reversed(in_braces))
     for element in [*elements, Piece("aside", len(source), len(source))]:
         while left and left[-1].start < element.start:

@@ -1,7 +1,7 @@
 """Pseudo-languages: English made strange, to see what breaks in another language before there is one.
 
 CLDR's two (Unicode Technical Standard 35, "Pseudo-Locales"): en-XA has accents on every letter, is a third longer and
-stands in brackets, so that what is cut off and what was never handed to a translator shows; ar-XB runs from right to
+is in brackets, so that what is cut off and what was never handed to a translator shows; ar-XB runs from right to
 left. What a program fills in, elements and numbers stay as they are.
 """
 

@@ -47,7 +47,7 @@ TEXT_IN_TAG = re.compile(r"""\b(?:heading|label|what)=(["'])(.*?)\1""")
 PLURAL = re.compile(r"""^\{\{\s*(.+?)\|pluralize(?::\s*(["'])(.*?)\2)?\s*\}\}$""")
 EXPRESSION = re.compile(r"\{\{\s*([\w.]+)")
 FOR_A_SCRIPT = re.compile(r"\{(\w+)\}")
-# What stands in these is no running text.
+# What is in these is no running text.
 AS_TYPED = {"code", "pre", "script", "style", "textarea"}
 PLACE = re.compile(r"\{(\w+)\}|<(/?)([a-z]+\d+)>")
 # A name that says little without the one before it: `section.name`.
@@ -143,7 +143,7 @@ def _filled(source: str, sentence: Sentence, forms: Sequence[str], translate: Tr
 
 
 def _quoted(text: str) -> str:
-    """As it stands between quotation marks in a tag."""
+    """As it is between quotation marks in a tag."""
     return text.replace("\\", "\\\\").replace('"', '\\"')
 
 
@@ -234,7 +234,7 @@ def _runs(template: Cut) -> Iterator[list[Piece]]:
 
 
 def _translatable(template: Cut) -> Iterator[Piece]:
-    """The pieces without what stands in an element that says translate="no", such as letters that a font makes a mark
+    """The pieces without what is in an element that says translate="no", such as letters that a font makes a mark
     of. Such an element ends a sentence."""
     inside, depth = "", 0
     for piece in template.pieces:

@@ -65,7 +65,7 @@ def append_all(*, school: int, at: datetime, entries: Sequence[tuple[str, dict]]
 
 
 def lock_last_entry() -> None:
-    """Nobody else appends until the transaction ends.
+    """No one else appends until the transaction ends.
 
     SQLite's transaction began IMMEDIATE and is the only writer already. On PostgreSQL the lock is taken before the
     last entry is read, and UNIQUE(prev) stands behind it.

@@ -19,14 +19,14 @@ EVERY = 2.0  # seconds between two reports
 PRINTED = ("checkpoint", "cut")  # faults that a code can bring out
 FAILED = marked("The check stopped before its end. The server's log says why.")
 NO_MATCH = marked(
-    "The code {code} does not match. Compare it once more with the paper: a code that was typed "
-    "wrong does not match either. If it stands there so, entries up to {size} are not those that it "
+    "The code {code} does not match. Compare it with the paper again: a code that was typed "
+    "wrong does not match either. If the paper has that same code, entries up to {size} are not those that it "
     "was printed for."
 )
 
 
 def read_if_asked() -> Verdict | None:
-    """What the reading found; None if nobody asked for one, or another process is at it."""
+    """What the reading found; None if no one asked for one, or another process is at it."""
     claim = uuid4()
     run = claim_verification(claim=claim, to_read=2 * queries.size())
     if run is None:
@@ -42,7 +42,7 @@ def read_if_asked() -> Verdict | None:
 
 def read(claim: UUID, against: str) -> tuple[Verdict, str]:
     """The verdict, and what became of the code that the logbook was to be compared with. A code that does not match is
-    no fault of the logbook: whoever typed it may have mistyped it."""
+    no fault of the logbook: it may have been mistyped."""
     code = read_code(against)
     marks = [CheckpointMark(*code)] if code else []
     with reported(claim) as progress:

@@ -22,7 +22,7 @@ def erase(*, key: str, names: Collection[str], school: int, at: datetime, payloa
     """Erases what the logbook says of `key`; the new entry that says so, or None where nothing was said.
 
     `payload` is who asked and why; the numbers of the entries are put in here. An entry that is about others too is
-    written again, without `key` and without `names`, so that nobody else loses what is on record about them.
+    written again, without `key` and without `names`, so that no one else loses what is on record about them.
     """
     lock_last_entry()
     entries = subject_entries(key)

@@ -48,7 +48,7 @@ class Checkpoint(models.Model):
 
     size = models.IntegerField(primary_key=True)
     root = models.BinaryField()
-    peaks = models.BinaryField(help_text="Where the next checkpoint goes on from, without reading from the start.")
+    peaks = models.BinaryField(help_text="What the next checkpoint continues from, without reading from the start.")
     at = models.DateTimeField()
 
     def __str__(self) -> str:

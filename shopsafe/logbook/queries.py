@@ -45,7 +45,7 @@ class EntryLine:
 
 @dataclass(frozen=True)
 class SubjectEntries:
-    """The entries that name one subject: those about nobody else go whole, `shared` ones are written again without."""
+    """The entries that name one subject: those about no one else go whole, `shared` ones are written again without."""
 
     whole: tuple[int, ...]
     shared: tuple[int, ...]

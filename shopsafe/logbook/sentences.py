@@ -40,13 +40,13 @@ def sentence(kind: str, payload: Payload) -> str:
     except (AttributeError, KeyError, TypeError, ValueError):
         # Entries are read for years: an old one may not hold what today's words ask for.
         text = listed(payload)
-    # A reason that somebody typed may end in a full stop: where the sentence stands, one is set after it.
+    # A reason that someone typed may end in a full stop: where the sentence stands, one is set after it.
     return f"{label(kind)}: {text.rstrip('. ')}"
 
 
 def listed(payload: Payload) -> str:
     named = [f"{role.replace('_', ' ')} {reference['name']}" for role, reference in subjects.names(dict(payload))]
-    return ", ".join(named) or _("names nobody")
+    return ", ".join(named) or _("names no one")
 
 
 def name(payload: Payload, role: str, otherwise: str | None = None) -> str:
@@ -77,7 +77,7 @@ def restated(payload: Payload) -> str:
     """What the entry said that this one stands for."""
     of = payload["restates"]
     return _(
-        "entry {entry}, without somebody whose record was erased. {sentence}",
+        "entry {entry}, without someone whose record was erased. {sentence}",
         entry=of["entry"],
         sentence=sentence(of["kind"], payload),
     )

@@ -3,7 +3,7 @@
 
 Standard library only. Each entry must give its own commitment and hash, and its path must lead to the root of the
 checkpoint in the file. Hold that checkpoint against one printed at the time: give it as SIZE:ROOT, or compare it by
-eye. What is then shown: these entries were written as they stand here, before that print. What is not: that there
+eye. What is then shown: these entries were written as they are here, before that print. What is not: that there
 are no others. Exit code 0 if all holds, 1 if not, 2 if the file can't be read. The hashes are those of RFC 6962.
 """
 
@@ -58,7 +58,7 @@ def fault(entry, checkpoint, subject, before):
 
 
 def names(payload, subject_id):
-    """How the entry names whoever has this number; a person's name may change over the years."""
+    """How the entry names the person with this number; a person's name may change over the years."""
     values = [
         item for value in json.loads(payload).values() for item in (value if isinstance(value, list) else [value])
     ]
@@ -76,7 +76,7 @@ def check(evidence, printed=None):
         return "The checkpoint in the file is not the one you gave."
     for entry in evidence["entries"]:
         if seen and entry["seq"] <= max(seen):
-            return f"Entry {entry['seq']} stands in the wrong place."
+            return f"Entry {entry['seq']} is in the wrong place."
         wrong = fault(entry, checkpoint, subject, seen)
         if wrong:
             return f"Entry {entry['seq']}: {wrong}."

@@ -24,7 +24,7 @@ def with_check(signs: str) -> str:
 
 def check_sign(signs: str) -> str:
     """The sixth sign, such that places 1-6 times their signs add up to nothing modulo the prime 23: one wrong sign and
-    two swapped neighbours are always noticed."""
+    two swapped neighbors are always noticed."""
     total = sum(place * ALPHABET.index(sign) for place, sign in enumerate(signs, start=1))
     return ALPHABET[-total * pow(6, -1, len(ALPHABET)) % len(ALPHABET)]
 
@@ -45,7 +45,7 @@ def qr_side_mm(text: str, module_mm: float = 1.0) -> float:
 def qr_svg(text: str, *, says: str, module_mm: float = 1.0, side: float = 0.0) -> str:
     """A QR code, level Q, as inline SVG with its quiet zone. `says` is its text alternative.
 
-    It is `side` millimetres wide where its modules need less.
+    It is `side` millimeters wide where its modules need less.
 
     Text in capitals takes a smaller code: a denser mode holds capitals, digits and $%*+-./: [ISO/IEC 18004 §7.4.4].
     """
@@ -53,10 +53,10 @@ def qr_svg(text: str, *, says: str, module_mm: float = 1.0, side: float = 0.0) -
         raise ValueError("A module smaller than 1 mm is not read reliably after a photocopy.")
     matrix = _modules(text)
     modules = len(matrix) + 2 * QUIET
-    millimetres = max(side, modules * module_mm)
+    millimeters = max(side, modules * module_mm)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" viewBox="0 0 {modules} {modules}"'
-        f' width="{millimetres:g}mm" height="{millimetres:g}mm" role="img">'
+        f' width="{millimeters:g}mm" height="{millimeters:g}mm" role="img">'
         f'<title>{escape(says)}</title><path fill="none" stroke="#000" d="{"".join(_runs(matrix))}"/></svg>'
     )
 
@@ -68,7 +68,7 @@ def _modules(text: str) -> tuple[bytes, ...]:
 
 
 def _runs(matrix: tuple[bytes, ...]) -> list[str]:
-    """Dark modules as one line a run, a module thick, so that no hairline shows between neighbours."""
+    """Dark modules as one line a run, a module thick, so that no hairline shows between neighbors."""
     runs = []
     for y, row in enumerate(matrix):
         x = 0

@@ -95,7 +95,7 @@ def _name_size(card: PocketCard) -> float:
 
 @dataclass(frozen=True)
 class _CardList:
-    """How the machines stand on all cards of a print: one size, so many columns of so many lines."""
+    """How the machines are on all cards of a print: one size, so many columns of so many lines."""
 
     size: float
     columns: int
@@ -134,7 +134,7 @@ def _pocket_card(card: PocketCard, listed: _CardList) -> dict[str, Any]:
 
 
 def _place(card: dict[str, Any], place: int) -> dict[str, Any]:
-    """Where a card stands; its back stands in the other column, so that the two meet when the sheet is turned."""
+    """Where a card stands; its back is in the other column, so that the two meet when the sheet is turned."""
     row, column = divmod(place, 2)
     at = {"x": column * CARD_WIDE, "y": row * CARD_HIGH}
     return {**card, "front": style(**at), "back": style(x=(1 - column) * CARD_WIDE, y=at["y"])}
@@ -278,7 +278,7 @@ def _poster(poster: RulePoster, paper: Paper, printed: date) -> dict[str, Any]:
 
 
 def largest_size(text: str, wide: float, high: float, fonts: tuple[Metrics, ...], *, most: float) -> float:
-    """The largest size at which a text stands in a box, its words whole."""
+    """The largest size at which a text is in a box, its words whole."""
     size = most
     while size > 4:
         lines = wrap(text, wide, size, fonts)

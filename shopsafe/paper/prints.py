@@ -29,8 +29,8 @@ from shopsafe.paper.rules.sheets import FOLLOW, LETTER, PROTECT, TABLOID, Paper,
 from shopsafe.paper.setting import FinishedPrint, LayoutResult, faces, qr_square, style
 
 BY_HAND = marked("Added by hand: name, teacher's initials, date. No initials = not allowed.")
-CODE, CODE_APART = 7.0, 0.02  # size of a slip code, and the space between its letters in that size, as in print.css
-HAIRLINE = 0.002  # millimetres: columns that are rounded up would not stand beside each other
+CODE, CODE_APART = 7.0, 0.02  # size of a sign-in code, and the space between its letters in that size, as in print.css
+HAIRLINE = 0.002  # millimeters: columns that are rounded up would not be beside each other
 
 
 def wall_card_reads(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> LayoutResult:
@@ -51,7 +51,7 @@ def wall_card_pdf(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) ->
 
 
 def wall_card(card: WallCard, *papers: Paper, metres: float = NAMES_FROM) -> FinishedPrint:
-    """One machine's card on the first paper, or on a later one where the names don't read from `metres` on the first.
+    """One machine's card on the first paper, or on a later one where the names don't read from `meters` on the first.
 
     A machine that is tagged out gets a card that says so, without names.
     """
@@ -134,7 +134,7 @@ def wall_chart_pdf(chart: WallChart, paper: Paper = TABLOID, *, metres: float = 
 
 
 def wall_chart(chart: WallChart, paper: Paper = TABLOID, *, metres: float = NAMES_FROM) -> FinishedPrint:
-    """One class's matrix, upright or turned, on the fewest sheets of a paper that read from `metres`."""
+    """One class's matrix, upright or turned, on the fewest sheets of a paper that read from `meters`."""
     chart = drawable(chart)
     plan = plan_chart(chart, paper, faces(), qr_side=qr_side_mm(chart.url), metres=metres)
     pdf = render_pdf(
@@ -213,7 +213,7 @@ def slips_pdf(slips: Slips, paper: Paper = LETTER) -> bytes:
 
 
 def _code_size(code: str, room: float) -> float:
-    """The slip code is what has to be read, and is never broken: its widest letters make it smaller."""
+    """The sign-in code is what has to be read, and is never broken: its widest letters make it smaller."""
     return min(CODE, room / (width(code, 1.0, (files.reading_font_bold(),)) + CODE_APART * len(code)))
 
 

@@ -24,7 +24,7 @@ class LayoutResult:
     """What a print comes out as."""
 
     sheets: int
-    reads: float  # metres
+    reads: float  # meters
     paper: Paper
 
 
@@ -34,7 +34,7 @@ class FinishedPrint:
 
     pdf: bytes
     sheets: int
-    reads: float  # metres
+    reads: float  # meters
     paper: Paper
 
 
@@ -44,7 +44,7 @@ def qr_square(url: str, says: str, side: float = 0.0) -> SafeString:
 
 
 def style(**lengths: float) -> str:
-    """Custom properties in millimetres for one sheet's style attribute."""
+    """Custom properties in millimeters for one sheet's style attribute."""
     return "; ".join(f"--{name.replace('_', '-')}: {length:.3f}mm" for name, length in lengths.items())
 
 

@@ -1,4 +1,4 @@
-"""How large a substitute sheet can be set on one page. Its heights are those of css/print/handouts.css, in millimetres.
+"""How large a substitute sheet can be set on one page. Its heights are those of css/print/handouts.css, in millimeters.
 
 On the left the classes, on the right what stays off and the numbers to call. What is too much for one page at the least
 size is set in one column and flows on.
@@ -31,17 +31,17 @@ WRITE_ON, WRITE_HEAD, MOST_LINES = 9.0, 9.0, 9  # lines for what happened
 
 @dataclass(frozen=True)
 class SubstitutePlan:
-    """Sizes in millimetres. `lines` are left to write on; `flows` where one page does not hold it."""
+    """Sizes in millimeters. `lines` are left to write on; `flows` where one page does not hold it."""
 
     size: float
-    reads: float  # metres
+    reads: float  # meters
     lines: int
     flows: bool
     left: float = 0.62  # of the width: the column of the classes
 
 
 def planned(sheet: SubstituteSheet, paper: Paper) -> SubstitutePlan:
-    """The largest names at which all of it stands on one page."""
+    """The largest names at which all of it is on one page."""
     wide = paper.width - 2 * MARGIN
     names = faces().names
     for size, share in product(NAME_SIZES, LEFTS):

@@ -1,4 +1,4 @@
-"""The tag of a machine that nobody may start, and inspection sheets: from dataclass to PDF."""
+"""The tag of a machine that no one may start, and inspection sheets: from dataclass to PDF."""
 
 from shopsafe.conventions import written_day
 from shopsafe.language.messages import _, marked

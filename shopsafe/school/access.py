@@ -182,12 +182,12 @@ def terms_for(person: Person) -> QuerySet[Term]:
 
 
 def staff_ever_for(person: Person) -> QuerySet[Person]:
-    """The grown-ups of the asker's school, those whose access has ended among them."""
+    """The staff of the asker's school, those whose access has ended among them."""
     return in_school(Person.objects.exclude(role=STUDENT), person)
 
 
 def staff_for(person: Person) -> QuerySet[Person]:
-    """The grown-ups of the asker's school who have not left."""
+    """The staff of the asker's school who have not left."""
     return staff_ever_for(person).filter(is_active=True)
 
 

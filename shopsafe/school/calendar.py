@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-# One object each, so that what never ends is told by `is`.
+# One object each, so that `is` recognizes what never ends.
 FOREVER = datetime.max.replace(tzinfo=UTC)
 NEVER = datetime.min.replace(tzinfo=UTC)
 

@@ -1,6 +1,6 @@
 """The moment of an act and of a page: the server's clock, but never before the last entry of the school's logbook.
 
-A clock that is set back by an hour must not put a hold of that hour into the future, where it would stop nobody. Until
+A clock that is set back by an hour must not put a hold of that hour into the future, where it would stop no one. Until
 the clock has caught up, acts follow each other at the moment of the last entry, and pages show that moment.
 """
 
@@ -43,7 +43,7 @@ def moment_after(before: datetime, at: datetime | None) -> datetime:
 
 
 def school_moment(school: int) -> datetime:
-    """The moment for whoever reads the records of a school."""
+    """The moment at which a page reads the records of a school."""
     return _not_before(last_moment(school))
 
 
@@ -57,7 +57,7 @@ def page_moment(request: HttpRequest) -> datetime:
 
 
 def last_entry_of(user: Any) -> datetime | None:
-    """The moment of the last entry of the asker's school; None where there is none, or nobody is signed in."""
+    """The moment of the last entry of the asker's school; None where there is none, or no one is signed in."""
     if not user.is_authenticated:
         return None
     return user.last_entry_at if hasattr(user, "last_entry_at") else last_moment(user.school_id)

@@ -71,7 +71,7 @@ def _lock_of_model(model: type[Model], rows: list[Model]) -> None:
 
 
 def _put_in(row: Model, stored: Model, names: set[str]) -> None:
-    """The stored values. What hangs on the row is kept where it is still the same."""
+    """The stored values. What belongs to the row is kept where it is still the same."""
     for field in row._meta.concrete_fields:
         if field.attname not in names:
             continue

@@ -103,7 +103,7 @@ def taught(payload: Payload) -> str:
 
 
 def teachers_of(payload: Payload) -> str:
-    return name(payload, "teachers", _("nobody yet"))
+    return name(payload, "teachers", _("no one yet"))
 
 
 def days(payload: Payload) -> str:
@@ -216,7 +216,7 @@ WORDS = {
         lambda p: _("{person}, {role}, by {by}", person=name(p, "person"), role=role(p), by=by(p)),
     ),
     "staff.let_in_again": EntryKind(
-        marked("Let in again"),
+        marked("Access restored"),
         lambda p: _("{person}, {role}, by {by}", person=name(p, "person"), role=role(p), by=by(p)),
     ),
     "staff.added": EntryKind(
@@ -263,7 +263,7 @@ WORDS = {
     "student.locked": EntryKind(marked("Name locked"), lambda p: locked(p, "student")),
     "staff.locked": EntryKind(marked("Name locked for a while"), lambda p: locked(p, "person")),
     "student.let_in": EntryKind(
-        marked("Let in"), lambda p: _("{student} by {by} after wrong codes", student=name(p, "student"), by=by(p))
+        marked("Unlocked"), lambda p: _("{student} by {by} after wrong codes", student=name(p, "student"), by=by(p))
     ),
     "idle_minutes.set": EntryKind(
         marked("Signing out after no use"),

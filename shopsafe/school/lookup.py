@@ -67,7 +67,7 @@ def shop_by_pk_or_name(text: str) -> Shop:
 
 
 def student_by_number_or_name(text: str) -> Person:
-    """The student that a command names: primary key, the school's own number, or full name. Nobody is guessed.
+    """The student that a command names: primary key, the school's own number, or full name. No one is guessed.
 
     Refused: student.unknown, student.ambiguous.
     """

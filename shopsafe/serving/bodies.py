@@ -36,7 +36,7 @@ class BodyRefused(Exception):
 
 
 class ClientGone(Exception):
-    """The line broke before the body was whole: there is nobody to answer, and half a form is no form."""
+    """The line broke before the body was whole: there is no one to answer, and half a form is no form."""
 
 
 LATE, LARGE, NO_LENGTH, CROWDED = "late", "large", "no-length", "crowded"

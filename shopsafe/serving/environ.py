@@ -1,4 +1,4 @@
-"""What the WSGI application is told of a request (PEP 3333), from what the server knows of it. Knows no Django."""
+"""What the WSGI application learns of a request (PEP 3333), from what the server knows of it. Knows no Django."""
 
 import io
 import sys

@@ -115,7 +115,7 @@ def no_writing(_: bytes) -> object:
 
 
 def path_of(pieces: Iterable[bytes]) -> str:
-    """Return the path of a large file that is the whole answer, or "". A large file never stands in memory."""
+    """Return the path of a large file that is the whole answer, or "". A large file is never in memory."""
     file = pieces.file if isinstance(pieces, FileAnswer) else None
     if not isinstance(file, io.BufferedReader) or file.tell():
         return ""

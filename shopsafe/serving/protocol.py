@@ -1,4 +1,4 @@
-"""The part of the server's interface (RSGI 1.x) that is used here, so that tests can stand in for the server."""
+"""The part of the server's interface (RSGI 1.x) that is used here, so that tests can take the place of the server."""
 
 from collections.abc import AsyncIterator
 from typing import Protocol

@@ -37,7 +37,7 @@ def trouble_of(error: BaseException | None) -> Trouble | None:
 
 
 def writes_so_far() -> int | None:
-    """Rows that this worker's connection has written, or tried to. None where nobody counts them: on PostgreSQL, and
+    """Rows that this worker's connection has written, or tried to. None where no one counts them: on PostgreSQL, and
     on a connection that was closed amid a transaction."""
     if connection.vendor != "sqlite":
         return None

@@ -1,5 +1,5 @@
-// Signs out a laptop that nobody uses: warns a minute before, and then covers the page. Nothing typed on it is lost, since
-// the page stays where it is until somebody signs in again.
+// Signs out a laptop that no one uses: warns a minute before, and then covers the page. Nothing typed on it is lost, since
+// the page stays where it is until someone signs in again.
 const cover = document.getElementById("unused-page");
 const IDLE = Number(cover.dataset.minutes) * 60_000;
 const WARNING = 60_000;

@@ -13,7 +13,7 @@ from tests.conftest import touches_database
 
 @pytest.fixture(autouse=True)
 def entries_speak(request: pytest.FixtureRequest) -> Iterator[None]:
-    """The words of the kind stand on this very payload: nothing is missing, nobody is left unnamed.
+    """The words of the kind are on this very payload: nothing is missing, no one is left unnamed.
 
     `sentences.sentence` would fall back to a list of names, which says less and hides a mistake.
     """

@@ -1,4 +1,4 @@
-"""Here today: the class list of a day, saved by a teacher or a substitute; a list saved by somebody else is kept."""
+"""Here today: the class list of a day, saved by a teacher or a substitute; a list saved by someone else is kept."""
 
 import json
 from datetime import UTC, datetime, timedelta
@@ -12,7 +12,7 @@ from tests.cast import Cast
 AT = datetime(2026, 10, 12, 15, 0, tzinfo=UTC)
 
 
-def test_everybody_is_here_until_somebody_saves(cast: Cast) -> None:
+def test_everyone_is_here_until_someone_saves(cast: Cast) -> None:
     current = day_list(cast.section, AT)
     assert (current.saved, current.away, current.version) == (None, frozenset(), "")
     assert current.here == current.students != []
@@ -27,12 +27,12 @@ def test_the_student_is_away_and_the_logbook_says_so(cast: Cast) -> None:
     assert (payload["day"], payload["away"]) == ("2026-10-12", 1)
 
 
-def test_tomorrow_everybody_is_here_again(cast: Cast) -> None:
+def test_tomorrow_everyone_is_here_again(cast: Cast) -> None:
     save_here_today(section=cast.section, away=[cast.student.pk], version="", by=cast.teacher, at=AT)
     assert day_list(cast.section, AT + timedelta(days=1)).away == frozenset()
 
 
-def test_a_list_that_somebody_else_saved_meanwhile_is_kept(cast: Cast) -> None:
+def test_list_saved_by_a_colleague_is_kept(cast: Cast) -> None:
     saved = save_here_today(section=cast.section, away=[cast.student.pk], version="", by=cast.teacher, at=AT)
     again = {"section": cast.section, "version": "", "by": cast.colleague, "at": AT}
     assert code_of(save_here_today, away=[], **again) == "here-today.changed"

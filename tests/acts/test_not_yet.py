@@ -64,7 +64,7 @@ def test_it_is_undone_for_ten_minutes_by_its_teacher(floor: Floor) -> None:
     ("change", "code"),
     [({"again": [], "not_shown": []}, "not-yet.no-point"), ({"again": ["Juggles"]}, "not-yet.points-changed")],
 )
-def test_what_names_no_point_of_the_demonstration_is_refused(floor: Floor, change: dict[str, Any], code: str) -> None:
+def test_unknown_point_of_the_demonstration_is_refused(floor: Floor, change: dict[str, Any], code: str) -> None:
     assert code_of(tried, floor, **change) == code
 
 

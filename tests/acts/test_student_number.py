@@ -36,7 +36,7 @@ def test_a_number_that_another_student_has_is_refused(asked: dict[str, Any], cas
 
 
 @pytest.mark.parametrize("number", ["two words", "12*4", "x" * 41, ""])
-def test_what_is_no_number_is_refused(asked: dict[str, Any], number: str) -> None:
+def test_text_that_is_not_a_number_is_refused(asked: dict[str, Any], number: str) -> None:
     assert code_of(set_student_number, **asked | {"number": number}) == "number.to-fix"
 
 

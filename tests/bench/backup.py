@@ -3,8 +3,8 @@
     python -m tests.bench.backup [--megabytes 200] [--rounds 3]
 
 Prints one JSON object. Another process writes one row after the other, each onto the disk, as fast as it can; `writes`
-counts what it wrote meanwhile, and an error of its ends the measurement. The floor knows no other process: a file that
-is copied while somebody writes is no backup.
+counts what it wrote by then, and an error of its ends the measurement. The floor knows no other process: a file that
+is copied while someone writes is no backup.
 """
 
 import argparse

@@ -3,7 +3,7 @@
     python -m tests.bench.paper [--rounds 5] [--evidence 150]
 
 Prints one JSON object: for each print the median of the ratios of rounds in which floor and real thing take turns
-(A B B A), in seconds of the processor, so that a busy neighbour counts for neither; and for a set of evidence files
+(A B B A), in seconds of the processor, so that a busy neighbor counts for neither; and for a set of evidence files
 what the server and the press held at most. Figures of one run can be compared with each other alone.
 """
 
@@ -77,7 +77,7 @@ def record(entries: int = 40) -> dict[str, Any]:
 
 
 class Bare:
-    """A page of fpdf2 with our fonts, on which text is put at a place in millimetres."""
+    """A page of fpdf2 with our fonts, on which text is put at a place in millimeters."""
 
     def __init__(self, width: float, height: float) -> None:
         from fpdf import FPDF

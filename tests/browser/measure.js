@@ -1,5 +1,5 @@
 // What is measured of a page's own part: words in sight, what is hard to press, text that is too small, and how many pixels
-// the page is wider than the screen. What stands in a label is pressed by the whole label.
+// the page is wider than the screen. What is in a label is pressed by the whole label.
 () => {
   const main = document.querySelector("main");
   const seen = (element) => element.checkVisibility({ visibilityProperty: true });

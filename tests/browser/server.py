@@ -186,13 +186,13 @@ def prepare(place: Path) -> None:
 
 
 def closed(database: Path) -> None:
-    """All of a database that nobody uses is in its one file from now on."""
+    """All of a database that no one uses is in its one file from now on."""
     with closing(sqlite3.connect(database)) as connection:
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 def on_a_copy(place: Path, own: Path, name: str = "demo.sqlite3") -> Server:
-    """A server on its own copy of a prepared database. Nobody has the prepared file open, so copying is safe."""
+    """A server on its own copy of a prepared database. No one has the prepared file open, so copying is safe."""
     own.mkdir(parents=True, exist_ok=True)
     shutil.copyfile(place / name, own / name)
     return Server(var=place / "var", database=own / name)

@@ -2,7 +2,7 @@
 heading, a title of its own, a name on every control, nothing wider than the narrowest phone.
 
 The pages come from the matrix, which has a line for every route: a new page is looked at without being named here.
-The server's school is the demo's, in which a student has begun one quiz and missed another, and a card hangs.
+The server's school is the demo's, in which a student has begun one quiz and missed another, and a card is posted.
 """
 
 import json
@@ -45,7 +45,7 @@ FORCED = ("sign-in", "bench", "attempt-question", "today", "register", "machine"
 FILES = {"bank-file", "figures-file", "warm-up-sheet", "register-file", "evidence-checker"}  # saved, not looked at
 FILES |= {"incident-photo", "report-photo", "calendar"}  # the demo has no photo; a calendar is no page
 FILES |= {"bank-corrections", "bank-corrections-decline"}  # the demo offers no correction
-FILES |= {"bank-review-withdraw"}  # and nobody has reviewed one of its banks
+FILES |= {"bank-review-withdraw"}  # and no one has reviewed one of its banks
 RUN = {"run-check"}  # the page of the student who was given the machine: looked at as that student
 CARDS_READ = {"relearn-recall", "relearn-check"}  # open once the card is read: looked at on the way through the cards
 OFFERED = ("wall-chart", "rule-poster", "pocket-cards", "substitute-sheet", "safety-agreement", "monday", "evidence")
@@ -190,7 +190,7 @@ def file_sent(browser: Browser, server: Server) -> UUID:
     sign_in(page, *ODILE)
     page.goto("/banks/import/")
     page.locator("[name=file]").set_input_files(SHELF / "band-saw.toml")
-    page.get_by_role("button", name="Look at it").click()
+    page.get_by_role("button", name="Preview").click()
     page.get_by_role("heading", level=1, name="Band saw").wait_for()
     sent = UUID(page.url.rstrip("/").rpartition("/")[2])
     page.context.close()
@@ -254,13 +254,13 @@ def signed_in(watched: Watched, school: School, role: str) -> Page:
     return page
 
 
-def test_every_page_is_met_by_somebody() -> None:
+def test_every_page_is_met_by_someone() -> None:
     opening = {name for name in MATRIX for door in doors_of(name) if door.method == "get" and 200 in door.gets}
     assert opening - FILES - CARDS_READ == {name for role in ROLES for name in pages_of(role)}
 
 
 @pytest.mark.parametrize("role", ROLES)
-def test_pages_are_for_everybody(watched: Watched, school: School, axe: Axe, role: str) -> None:
+def test_pages_are_for_everyone(watched: Watched, school: School, axe: Axe, role: str) -> None:
     page, titles, wrong = signed_in(watched, school, role), dict[str, str](), list[str]()
     more_addresses = {address: school.filled(address) for address in MORE.get(role, ())}
     for name, address in ({name: school.address(name) for name in pages_of(role)} | more_addresses).items():
@@ -278,7 +278,7 @@ def test_pages_are_for_everybody(watched: Watched, school: School, axe: Axe, rol
     assert not wrong, "\n".join(wrong)
 
 
-def test_check_before_a_run_is_for_everybody(watched: Watched, school: School, axe: Axe) -> None:
+def test_check_before_a_run_is_for_everyone(watched: Watched, school: School, axe: Axe) -> None:
     """It opens for the student whose machine it is, so it is looked at as that student."""
     run = school.part("", "run")
     [(name,)] = school.server.rows(
@@ -292,7 +292,7 @@ def test_check_before_a_run_is_for_everybody(watched: Watched, school: School, a
     assert problems == []
 
 
-def test_study_cards_and_check_questions_are_for_everybody(watched: Watched, school: School, axe: Axe) -> None:
+def test_study_cards_and_check_questions_are_for_everyone(watched: Watched, school: School, axe: Axe) -> None:
     """Each card is read before it is covered, and the check questions follow the cards: an address alone leads back."""
     page, attempt = signed_in(watched, school, STUDENT), school.part("", "attempt")
     words = words_to_recall(school.server, attempt)
@@ -335,7 +335,7 @@ def read(page: Page, address: str) -> tuple[str, list[str]]:
 
 
 def looked_at(page: Page, axe: Axe, address: str, *, forced: bool) -> tuple[str, list[str]]:
-    """The same of a page that is shown: by axe in every scheme of colours, and by us."""
+    """The same of a page that is shown: by axe in every scheme of colors, and by us."""
     answer = opened(page, address)
     if answer is None:
         return "", []

@@ -24,7 +24,7 @@ BOTTOM = "(selector) => document.querySelector(selector).getBoundingClientRect()
 
 @dataclass(frozen=True)
 class DailyPage:
-    """`act` is what somebody comes to the page for; `in_sight` must end within the first screen of these sizes."""
+    """`act` is what someone comes to the page for; `in_sight` must end within the first screen of these sizes."""
 
     address: str
     words: int
@@ -96,7 +96,7 @@ def faults_of(page: Page, entry: DailyPage, size: str, axe: Axe) -> Iterator[str
 
 
 def stops_to(page: Page, act: str) -> int:
-    """How many Tab stops lead to what somebody comes to the page for. The first link of every page skips the menu."""
+    """How many Tab stops lead to what someone comes to the page for. The first link of every page skips the menu."""
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     for stop in range(3, MOST_STOPS + 2):

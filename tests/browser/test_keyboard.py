@@ -16,7 +16,7 @@ from tests.browser.walking import (
     words_to_recall,
 )
 
-# Somebody who has not begun this quiz yet, and its subject.
+# Someone who has not begun this quiz yet, and its subject.
 NOT_BEGUN = """
     SELECT p.sign_in_name, b.subject FROM school_person p JOIN school_enrolment e ON e.student_id = p.id
     JOIN quizzes_bank b ON b.code = 'mitre-saw' AND b.school_id = p.school_id WHERE p.locked_at IS NULL
@@ -24,7 +24,7 @@ NOT_BEGUN = """
     ORDER BY p.id LIMIT 1
 """
 MOST_TABS = 90
-# It has the focus, and a solid line round it or round the row it stands in says so.
+# It has the focus, and a solid line round it or round the row it is in says so.
 SEEN = """e => e === document.activeElement && e.matches(':focus-visible')
     && [e, e.closest('label')].some(one => one && getComputedStyle(one).outlineStyle === 'solid')"""
 

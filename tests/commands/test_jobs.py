@@ -1,4 +1,4 @@
-"""The jobs of the night: one process at a time runs each, and what goes wrong is told."""
+"""The jobs of the night: one process at a time runs each, and what goes wrong is reported."""
 
 import json
 import sqlite3
@@ -45,7 +45,7 @@ def test_job_is_taken_by_one_process_until_it_ends_or_falls_silent() -> None:
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_four_processes_at_the_same_moment_one_gets_the_job(cast: Cast) -> None:
+def test_one_of_four_processes_gets_the_job(cast: Cast) -> None:
     taken: list[bool] = []
 
     def take() -> None:
@@ -123,7 +123,7 @@ def test_backup_of_the_night_is_whole(cast: Cast, folder: Path) -> None:
 
 
 @pytest.mark.django_db
-def test_folder_that_can_not_be_made_is_told(cast: Cast, tmp_path: Path, settings: object) -> None:
+def test_folder_that_cannot_be_made_is_reported(cast: Cast, tmp_path: Path, settings: object) -> None:
     (tmp_path / "file").touch()
     settings.BACKUPS = tmp_path / "file" / "backups"  # type: ignore[attr-defined]
     done = run_job("backup", anyway=True)

@@ -1,4 +1,4 @@
-"""The command line: what shop.env says holds, and a database without a shop is told in a sentence."""
+"""The command line: what shop.env says holds, and a database without a shop is reported in a sentence."""
 
 import subprocess
 import sys

@@ -1,4 +1,4 @@
-"""`make run` is told at which address of this computer it answers; what makes no sense stops before anything starts."""
+"""`make run` learns at which address of this computer it answers; what makes no sense stops before anything starts."""
 
 import os
 import subprocess

@@ -43,12 +43,12 @@ def test_prints_every_student_and_machine_with_reasons(floor: Floor) -> None:
 @pytest.mark.parametrize(
     ("at", "standing"),
     [
-        ("2026-10-09T16:59:59Z", "ready to show"),
+        ("2026-10-09T16:59:59Z", "ready for sign-off"),
         ("2026-10-09T17:00:00Z", "cleared"),
-        ("2026-10-09T11:59:59", "ready to show"),
+        ("2026-10-09T11:59:59", "ready for sign-off"),
         ("2026-10-09 12:00", "cleared"),
         ("2026-10-09", "cleared"),
-        ("2026-10-08", "ready to show"),
+        ("2026-10-08", "ready for sign-off"),
     ],
 )
 def test_any_moment_can_be_asked_for(floor: Floor, at: str, standing: str) -> None:
@@ -59,7 +59,7 @@ def test_any_moment_can_be_asked_for(floor: Floor, at: str, standing: str) -> No
 
 @pytest.mark.parametrize("at", ["yesterday", "2026-02-30", "2026-10-09T25:00"])
 def test_invalid_date_prints_an_error(floor: Floor, at: str) -> None:
-    with pytest.raises(CommandError, match="is no moment"):
+    with pytest.raises(CommandError, match="is not a date or time"):
         standings(str(floor.cast.section.pk), "--at", at)
 
 

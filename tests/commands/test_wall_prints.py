@@ -27,7 +27,7 @@ def run(command: str, *args: str, **more: Any) -> dict[str, Any]:
 
 
 @time_machine.travel(NOON, tick=False)
-def test_a_card_names_who_is_cleared_and_nobody_else(floor: Floor, tmp_path: Path) -> None:
+def test_a_card_names_who_is_cleared_and_no_one_else(floor: Floor, tmp_path: Path) -> None:
     floor.make_cleared(floor.cast.student)
     file = tmp_path / "card.pdf"
     report = run("wall_card", str(floor.saw_2.pk), out=file)
@@ -91,6 +91,6 @@ def test_card_without_approved_rules_says_so_and_prints_no_rules(floor: Floor, t
     take_out(Acceptance.objects.filter(edition__bank=floor.saw_bank))
     run("wall_card", str(floor.saw_2.pk), out=tmp_path / "card.pdf")
     text = " ".join(looking.text((tmp_path / "card.pdf").read_bytes()).split())
-    assert "Nobody may use it: rules not accepted yet" in text
+    assert "No one may use it: rules not accepted yet" in text
     assert floor.cast.student.name not in text
     assert "Keep rule number 0." not in text

@@ -45,7 +45,7 @@ def a_one(code: str = "guard-low-1", rule: str = "guard-low", **more: Any) -> On
 
 
 def every_kind(rule: str = "guard-low") -> tuple[Question, ...]:
-    """One question of each kind, told apart by its code."""
+    """One question of each kind, distinguished by its code."""
     return (
         a_one("q-one", rule),
         AllThatApply(

@@ -4,7 +4,7 @@
     def make_cast() -> Cast: ...
 
 The rows are put in by ordinary INSERTs, keys and all, and the objects are fresh copies, so that nothing which one test
-does to either reaches another. Only where everything is as it was when they were made: else they are made anew.
+does to either reaches another. Only where everything is as it was when they were made: else they are made again.
 """
 
 # ruff: noqa: S608  the names in the statements are those of our own tables
@@ -188,7 +188,7 @@ def ways(arguments: tuple[Any, ...]) -> Iterator[tuple[Any, Way]]:
 
 
 class Pickler(pickle.Pickler):
-    """Writes the given, and what hangs on them, as the way that leads there."""
+    """Writes the given, and what belongs to them, as the way that leads there."""
 
     def __init__(self, buffer: io.BytesIO, arguments: tuple[Any, ...]) -> None:
         super().__init__(buffer, pickle.HIGHEST_PROTOCOL)

@@ -16,7 +16,7 @@ from tests.factories.banks import bank_text
 from tests.factories.kept import kept
 from tests.factories.people import SchoolFactory, ShopFactory, TeacherFactory
 
-SUMMER = datetime(2026, 8, 3, 15, 0, tzinfo=UTC)  # before anybody came
+SUMMER = datetime(2026, 8, 3, 15, 0, tzinfo=UTC)  # before anyone came
 NOON = datetime(2026, 10, 12, 17, 0, tzinfo=UTC)  # October 12, 2026, 12:00 PM at the school
 POINTS = ["Sets the guard just above the wood", "Keeps both hands in sight", "Waits until the wheels stand still"]
 

@@ -1,4 +1,4 @@
-"""Holds a server up with connections that stall, and looks how long everybody else waits.
+"""Holds a server up with connections that stall, and looks how long everyone else waits.
 
     python -m tests.faults.stalled [--seconds 100] [--lines 50] [--rounds 5]
 

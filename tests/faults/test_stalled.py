@@ -1,4 +1,4 @@
-"""Fifty stalled lines hold nobody up, and the harness that says so would notice a server that they hold."""
+"""Fifty stalled lines hold no one up, and the harness that says so would notice a server that they hold."""
 
 import asyncio
 import time

@@ -21,7 +21,7 @@ CHUNK = 1_000_000
 
 @dataclass(frozen=True)
 class Hostile:
-    """One file: `reader` is roster, pasted or bank; `said` stands in the refusal."""
+    """One file: `reader` is roster, pasted or bank; `said` is in the refusal."""
 
     reader: str
     said: str

@@ -64,7 +64,7 @@ def test_number_that_no_database_holds_is_a_404(number: str, teacher: Client, st
                     assert answer.status_code == 404, f"{address}: {answer.status_code}"
 
 
-def test_query_that_no_page_can_read_is_no_fault(teacher: Client, office: Client, cast: Cast) -> None:
+def test_unreadable_query_gets_a_page_and_not_a_fault(teacher: Client, office: Client, cast: Cast) -> None:
     rows = {"section": cast.section, "shop": cast.shop, "student": cast.student, "term": cast.section.term}
     parts = {name: str(row.pk) for name, row in rows.items()}
     opened, reading = 0, 0

@@ -12,7 +12,7 @@ APPS = ("shopsafe", "quizzes", "machines")
 
 
 def kinds() -> dict[str, set[str]]:
-    """Kind → the files that append it. Raises AssertionError for a call whose kind can't be told from its source."""
+    """Kind → the files that append it. Raises AssertionError for a call whose kind can't be read from its source."""
     files_by_kind: dict[str, set[str]] = {}
     for path in sorted(path for app in APPS for path in (ROOT / app).rglob("*.py")):
         source = path.read_text()
@@ -73,7 +73,7 @@ class Module:
         names = [parameter.arg for parameter in function.args.args]
         callers = list(self.calls(function.name))
         assert name in names, f"{self.path}:{call.lineno}: {name} is no parameter"
-        assert callers, f"{self.path}:{call.lineno}: nobody calls {function.name}"
+        assert callers, f"{self.path}:{call.lineno}: no one calls {function.name}"
         place = names.index(name)
         for caller in callers:
             argument = caller.args[place] if place < len(caller.args) else keyword(caller, name)

@@ -45,7 +45,7 @@ def made(mark: Checkpoint, **subject: Any) -> dict[str, Any]:
 
 
 def outside(tmp_path: Path, whole: Any, *more: str) -> subprocess.CompletedProcess[str]:
-    """As somebody runs it who has nothing but Python: isolated, without our packages."""
+    """As someone runs it who has nothing but Python: isolated, without our packages."""
     path = tmp_path / "evidence.json"
     path.write_text(json.dumps(whole), encoding="utf-8")
     command = [sys.executable, "-I", "-S", str(SCRIPT), str(path), *more]
@@ -141,12 +141,12 @@ class TestTouched:
     def test_entries_swapped_or_doubled_are_found(self, mark: Checkpoint) -> None:
         whole = made(mark)
         whole["entries"][0], whole["entries"][1] = whole["entries"][1], whole["entries"][0]
-        assert check(whole) == "Entry 2 stands in the wrong place."
+        assert check(whole) == "Entry 2 is in the wrong place."
         whole = made(mark)
         whole["entries"].insert(1, whole["entries"][0])
-        assert check(whole) == "Entry 2 stands in the wrong place."
+        assert check(whole) == "Entry 2 is in the wrong place."
 
-    def test_an_entry_about_somebody_else_is_found(self, mark: Checkpoint) -> None:
+    def test_an_entry_about_someone_else_is_found(self, mark: Checkpoint) -> None:
         whole = made(mark)
         other = evidence("person:101", subject={"id": 101, "name": "Student 101"}, checkpoint=mark)
         whole["entries"].insert(0, other["entries"][0])

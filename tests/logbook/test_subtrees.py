@@ -95,7 +95,7 @@ def test_entries_of_the_meantime_are_covered(monkeypatch: pytest.MonkeyPatch) ->
 
     def grow(growth: subtrees.Growth, size: int) -> None:
         hashing(growth, size)
-        if Entry.objects.count() < 9:  # somebody acts while the rest is hashed
+        if Entry.objects.count() < 9:  # someone acts while the rest is hashed
             for number in range(4):
                 sign_off(50 + number)
 

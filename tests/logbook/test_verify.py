@@ -276,7 +276,7 @@ class TestAdded:
 
 
 def rewrite(changed: int, checkpoints_too: bool) -> None:
-    """What someone with the whole database and this code can do: mend every hash after the change."""
+    """What someone with the whole database and this code can do: fix every hash after the change."""
     prev = chain.FIRST_PREV
     tree = Tree()
     marks = set(Checkpoint.objects.values_list("size", flat=True)) if checkpoints_too else set()
@@ -324,11 +324,11 @@ class TestListed:
             assert found(partial(without, "listing", f"seq = {seq}")) == (seq, "listing")
 
     @pytest.mark.parametrize(("column", "value"), [("role", "'by'"), ("key", "'person:99'"), ("seq", "5")])
-    def test_as_about_somebody_else(self, column: str, value: str) -> None:
+    def test_as_about_someone_else(self, column: str, value: str) -> None:
         change = f"UPDATE logbook_subject SET {column} = {value} WHERE seq = 6 AND role = 'student'"
         assert found(partial(run, [change])) == (5 if column == "seq" else 6, "listing")
 
-    def test_as_about_nobody_or_one_more(self) -> None:
+    def test_as_about_no_one_or_one_more(self) -> None:
         assert found(partial(without, "subject", "seq = 6")) == (6, "listing")
         assert found(partial(without, "subject", "seq = 6 AND role = 'machine'")) == (6, "listing")
         statement = "INSERT INTO logbook_subject (seq, role, key) VALUES (%s, 'by', 'person:5')"
@@ -349,7 +349,7 @@ class TestListed:
         assert found(both) == (6, "body")
 
     def test_entry_erased_between_two_readings_is_valid(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        """The subjects were read, then somebody erased the entry: looked at again, it holds."""
+        """The subjects were read, then someone erased the entry: looked at again, it holds."""
         read_before = list(Subject.objects.order_by("entry").values_list("entry", "role", "key"))
         erase(6)
         real = listed.batches

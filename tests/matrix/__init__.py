@@ -17,7 +17,7 @@ STUDENT, CLASSMATE, STRANGER_STUDENT = "student", "classmate", "stranger_student
 TEACHER, COLLEAGUE, OTHER_TEACHER = "teacher", "colleague", "other_teacher"
 STRANGER_TEACHER, SUBSTITUTE, OFFICE = "stranger_teacher", "substitute", "office"
 
-# For pages that name nobody and nothing in their address, so that each sees what is theirs.
+# For pages that name no one and nothing in their address, so that each sees what is theirs.
 STUDENTS = (STUDENT, CLASSMATE, STRANGER_STUDENT)
 TEACHERS = (TEACHER, COLLEAGUE, OTHER_TEACHER, STRANGER_TEACHER)
 SIGNED_IN = (*STUDENTS, *TEACHERS, SUBSTITUTE, OFFICE)
@@ -65,5 +65,5 @@ def get(*opens_for: str, of: Parts = nothing, sends: Parts = nothing, gets: tupl
 def post(
     *opens_for: str, of: Parts = nothing, sends: Parts = bare_form, gets: tuple[int, ...] = (302, 409, 422)
 ) -> Door:
-    """A deed. With nothing sent, those who may do it are told what is missing; who they are was asked first."""
+    """A deed. With nothing sent, those who may do it read what is missing; who they are was asked first."""
     return Door("post", opens_for, of, sends, frozenset(gets), frozenset({403, 404}))

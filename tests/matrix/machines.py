@@ -53,7 +53,7 @@ def shop(cast: Cast) -> dict[str, Any]:
 
 
 def sheet(cast: Cast) -> dict[str, Any]:
-    """A sheet of the print room, of a shop with machines."""
+    """A sheet of the Print page, of a shop with machines."""
     make_floor(cast)
     return {"shop": cast.shop.pk, "what": "wall-card"}
 
@@ -63,7 +63,7 @@ def monday(cast: Cast) -> dict[str, Any]:
 
 
 def a_set(cast: Cast) -> dict[str, Any]:
-    """One that the teacher asked for: it is for nobody else."""
+    """One that the teacher asked for: it is for no one else."""
     return {"key": asked_for(cast).key}
 
 

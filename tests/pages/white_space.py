@@ -16,7 +16,7 @@ AS_TYPED = re.compile(r"(<(?:textarea|pre|script)\b.*?</(?:textarea|pre|script)>
 
 
 def as_shown(html: str) -> str:
-    """Return `html` without the white space that lays out its source. What stands in a text box stays as typed."""
+    """Return `html` without the white space that lays out its source. What is in a text box stays as typed."""
     parts = AS_TYPED.split(html)
     return "".join(
         part if number % 2 else BESIDE_BLOCK.sub(r"\1", re.sub(r"\s+", " ", part)) for number, part in enumerate(parts)

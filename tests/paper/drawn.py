@@ -17,7 +17,7 @@ WINDOW = 7  # dots: wider than the fuzz along an edge, smaller than an accent
 type Ink = NDArray[np.float32]
 
 
-SIZE = 24.0  # millimetres
+SIZE = 24.0  # millimeters
 
 
 def drawn_by_us(name: str) -> Ink:
@@ -26,7 +26,7 @@ def drawn_by_us(name: str) -> Ink:
 
 
 def width_by_us(name: str) -> float:
-    """How wide its ink is, in millimetres."""
+    """How wide its ink is, in millimeters."""
     columns = np.flatnonzero((np.asarray(sheet_of(name)) < 128).any(axis=0))
     return float(columns[-1] - columns[0] + 1) / DPI * 25.4
 
@@ -66,7 +66,7 @@ def cropped(picture: Image.Image) -> Ink:
 
 
 def difference(first: Ink, second: Ink) -> float:
-    """How much ink at most stands in one and not in the other, in any window the size of an accent (0 to 1)."""
+    """How much ink at most is in one and not in the other, in any window the size of an accent (0 to 1)."""
     if abs(first.shape[1] - second.shape[1]) > 0.02 * max(first.shape[1], second.shape[1]) + 2:
         return 1.0
     wide = max(first.shape[1], second.shape[1])

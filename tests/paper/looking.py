@@ -24,7 +24,7 @@ NOT_PRINTED = 4.5  # many printers leave a sixth of an inch white all round [com
 
 
 def words(pdf: bytes, page: int = 0) -> list[Word]:
-    """The words of a page: where they stand and how large they are set, in millimetres."""
+    """The words of a page: where they stand and how large they are set, in millimeters."""
     return [
         Word(word_text, *(edge * MM_PER_PT for edge in box))
         for word_text, *box in reading.words(reading.letters(pdf)[page])
@@ -50,14 +50,14 @@ def photos_and_links(pdf: bytes) -> int:
 
 
 def page_sizes(pdf: bytes) -> list[tuple[float, float]]:
-    """Width and height of each page in millimetres."""
+    """Width and height of each page in millimeters."""
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         boxes = [page.mediabox for page in opened.pages]
         return [(float(box[2]) * MM_PER_PT, float(box[3]) * MM_PER_PT) for box in boxes]
 
 
 def white_edge(pdf: bytes) -> float:
-    """How near a letter comes to an edge of its page, in millimetres."""
+    """How near a letter comes to an edge of its page, in millimeters."""
     return min(
         min(word.x0, word.top, wide - word.x1, high - word.bottom)
         for page, (wide, high) in enumerate(page_sizes(pdf))
@@ -101,7 +101,7 @@ def codes(pdf: bytes, page: int = 0, dpi: int = 150) -> list[str]:
 
 
 def ink_height(picture: Image.Image, dpi: int, word: Word, letter_width: float) -> float:
-    """Height in millimetres of the ink of a word's first letter."""
+    """Height in millimeters of the ink of a word's first letter."""
     per_mm = dpi / 25.4
     box = (word.x0, word.top, word.x0 + letter_width, word.bottom)
     left, top, right, bottom = (round(edge * per_mm) for edge in box)
@@ -123,7 +123,7 @@ def qpdf_complaints(pdf: bytes) -> str:
 
 
 def structure(pdf: bytes) -> dict[str, Any]:
-    """Title, language, how often each structure tag stands in the tree, and figures without an alternative."""
+    """Title, language, how often each structure tag is in the tree, and figures without an alternative."""
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         counts: dict[str, int] = {}
         silent = 0

@@ -1,4 +1,4 @@
-"""Reads the letters of a finished PDF, and the words and lines they stand in. Lengths are points from the top left."""
+"""Reads the letters of a finished PDF, and the words and lines they are in. Lengths are points from the top left."""
 
 import ctypes
 import itertools
@@ -11,7 +11,7 @@ import pypdfium2  # type: ignore[import-untyped]  # it ships no types
 import pypdfium2.raw as pdfium  # type: ignore[import-untyped]
 
 APART = 1.5  # a wider gap stands between two words
-DOWN = 3.0  # what stands at most that much lower stands on the same line
+DOWN = 3.0  # what stands at most that much lower is on the same line
 
 type Colour = tuple[float, float, float]
 
@@ -32,7 +32,7 @@ class Letter(NamedTuple):
 
 
 class Word(NamedTuple):
-    """Letters of one size on one line, with no gap between them: in points here, in millimetres from looking.py."""
+    """Letters of one size on one line, with no gap between them: in points here, in millimeters from looking.py."""
 
     text: str
     x0: float
@@ -139,7 +139,7 @@ def text(page: Sequence[Letter]) -> str:
 
 
 def _lines(letters: Sequence[Letter]) -> Iterator[list[Letter]]:
-    """Those that stand beside each other, from the left."""
+    """Those that are beside each other, from the left."""
     line: list[Letter] = []
     for letter in sorted(letters, key=attrgetter("top")):
         if line and letter.top > line[-1].top + DOWN:

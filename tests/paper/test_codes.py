@@ -58,7 +58,7 @@ def test_capitals_take_a_smaller_code() -> None:
     assert qr_side_mm(address.upper()) < qr_side_mm(address)
 
 
-def test_modules_under_a_millimetre_are_refused() -> None:
+def test_modules_under_a_millimeter_are_refused() -> None:
     with pytest.raises(ValueError, match="1 mm"):
         qr_svg("X", says="x", module_mm=0.5)
 

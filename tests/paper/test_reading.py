@@ -1,4 +1,4 @@
-"""What looks at our sheets sees their faults: each is planted here and must be told."""
+"""What looks at our sheets sees their faults: each is planted here and must be reported."""
 
 import base64
 import io

@@ -1,4 +1,4 @@
-"""The tag of a machine that nobody may start, and inspection sheets."""
+"""The tag of a machine that no one may start, and inspection sheets."""
 
 from dataclasses import replace
 from datetime import date

@@ -120,7 +120,7 @@ def test_spreadsheet_has_a_row_for_each_student_and_says_what_is_tagged_out(floo
     head, *rows = chart(floor).as_rows()
     assert head[-3:] == ["Drill press 1", "Band saw 2 (tagged out)", "Band saw 3"]
     of_student = next(row for row in rows if row[0] == floor.cast.student.name)
-    assert of_student[-3:] == ["not started", "cleared", "ready to show"]
+    assert of_student[-3:] == ["not started", "cleared", "ready for sign-off"]
     assert len(rows) == 2
 
 

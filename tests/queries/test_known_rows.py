@@ -128,7 +128,7 @@ def compare(requirements: SchoolRequirements, pks: list[int], school: Any, at: d
             assert record.signed_kind.keys() == known.signed_kind.keys()
 
 
-def test_moments_that_nobody_asked_for_let_nobody_in(floor: Floor) -> None:
+def test_moments_that_no_one_asked_for_let_no_one_in(floor: Floor) -> None:
     """Requirements that count days, judged by records loaded without: run out, never cleared."""
     student = floor.cast.student
     floor.make_cleared(student)
@@ -138,4 +138,4 @@ def test_moments_that_nobody_asked_for_let_nobody_in(floor: Floor) -> None:
     (saw,) = [each for each in plain.as_facts().values() if each.machine == floor.saw_2.pk]
     assert standings_by([saw], record)[saw.machine] == "cleared"
     for other in (replace(saw, ends_with="year"), replace(saw, refresh_days=99), replace(saw, unused_days=99)):
-        assert standings_by([other], record)[saw.machine] == "lapsed"
+        assert standings_by([other], record)[saw.machine] == "expired"

@@ -30,7 +30,7 @@ def test_query_count_is_the_same_for_few_students_and_many(cast: Cast) -> None:
 
 
 def one_by_one(names_read: list[str], taken: set[str]) -> list[str]:
-    """By definition: the name, or the name and the first number from 2, whose key nobody has yet."""
+    """By definition: the name, or the name and the first number from 2, whose key no one has yet."""
     taken, given = set(taken), []
     for name in names_read:
         candidates = [name, *(f"{name} {number}" for number in range(2, 999))]

@@ -21,7 +21,7 @@ def test_class_is_found_by_primary_key_or_name(cast: Cast) -> None:
 
 
 def test_an_unknown_class_is_refused(cast: Cast) -> None:
-    assert refused("Nobody's class").code == "class.unknown"
+    assert refused("No one's class").code == "class.unknown"
     assert refused("9" * 40).code == "class.unknown"
 
 

@@ -132,7 +132,7 @@ def test_the_grounds_name_the_entries_of_the_logbook(floor: Floor) -> None:
     assert grounds[-1].sentence == f"Shown at the machine and signed off by {floor.cast.teacher.name}."
 
 
-def test_a_stored_circle_leaves_nobody_cleared_and_nothing_hanging(floor: Floor) -> None:
+def test_a_stored_circle_leaves_no_one_cleared_and_nothing_hanging(floor: Floor) -> None:
     asks(floor.saw, floor.drill, holds_from=NOON)
     asks(floor.drill, floor.saw, holds_from=NOON)
     floor.make_cleared(floor.cast.student)

@@ -35,7 +35,7 @@ def test_in_words() -> None:
         "Read aloud",
         "Larger type",
         "More space",
-        "Pictures told in words",
+        "Pictures described in words",
         "In Spanish, where the bank has it",
     ]
 

@@ -1,4 +1,4 @@
-"""What a page writes of a wait is kept: a student who comes at that minute is let in."""
+"""What a page writes of a wait is kept: a student who comes at that minute may enter."""
 
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo

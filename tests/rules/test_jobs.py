@@ -31,7 +31,7 @@ def test_job_is_due_once_a_night_and_an_hour_after_a_failure(state: JobState, at
     assert is_due(state, at, ZONE) is due
 
 
-def test_night_is_told_by_the_clock_of_the_school_also_when_the_clocks_change() -> None:
+def test_night_follows_the_clock_of_the_school_across_clock_changes() -> None:
     assert last_night(NIGHT - MINUTE, ZONE) == NIGHT - DAY
     spring = datetime(2027, 3, 14, 18, 0, tzinfo=UTC)  # clocks went from 2:00 to 3:00
     assert last_night(spring, ZONE).astimezone(UTC) == datetime(2027, 3, 14, 8, 0, tzinfo=UTC)
@@ -48,5 +48,5 @@ def test_night_is_told_by_the_clock_of_the_school_also_when_the_clocks_change() 
         (JobState(began_at=NOON - 3 * DAY, succeeded_at=NOON - 3 * DAY), "It has not run for two days."),
     ],
 )
-def test_what_went_wrong_is_told(state: JobState, sentence: str) -> None:
+def test_failed_job_is_reported(state: JobState, sentence: str) -> None:
     assert problem(state, NOON) == sentence

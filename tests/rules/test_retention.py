@@ -73,5 +73,5 @@ def test_says_until_when() -> None:
     )
 
 
-def test_nobody_is_due_before_the_school_has_set_its_years() -> None:
+def test_no_one_is_due_before_the_school_has_set_its_years() -> None:
     assert not is_due(RecordDates(date(1990, 1, 1)), UNSET, date(2099, 1, 1))

@@ -1,4 +1,4 @@
-"""Stands in for the server: a request in pieces, and what was answered."""
+"""Takes the place of the server:  a request in pieces, and what was answered."""
 
 import asyncio
 from collections.abc import AsyncIterator

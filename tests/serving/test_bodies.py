@@ -50,7 +50,7 @@ def test_body_that_arrived_while_the_worker_was_busy_is_taken() -> None:
     async def busy_worker() -> bytes:
         reading = asyncio.create_task(BodyReader(QUICK).read(sent(4), exchange))
         await asyncio.sleep(0)
-        time.sleep(QUICK.seconds * 2)  # a page that takes long: the deadline passes meanwhile
+        time.sleep(QUICK.seconds * 2)  # a page that takes long: the deadline passes in the meantime
         arrived.set()
         return await reading
 

@@ -43,7 +43,7 @@ def caused(message: str, sqlstate: str | None = None) -> OperationalError:
         (None, None),
     ],
 )
-def test_error_is_told_apart(error: BaseException | None, trouble: Trouble | None) -> None:
+def test_kinds_of_trouble_are_distinguished(error: BaseException | None, trouble: Trouble | None) -> None:
     assert trouble_of(error) is trouble
 
 
@@ -68,7 +68,7 @@ def sign_in(client: Client, cast: Cast) -> HttpResponse:
 
 
 @sqlite_alone
-def test_locked_database_is_told_on_one_page_and_in_the_log(
+def test_locked_database_is_reported_on_one_page_and_in_the_log(
     impatient: Cast, client_of_a_server: Client, caplog: pytest.LogCaptureFixture
 ) -> None:
     with closing(sqlite3.connect(connection.settings_dict["NAME"])) as other:
@@ -87,7 +87,7 @@ def test_locked_database_is_told_on_one_page_and_in_the_log(
 
 
 @sqlite_alone
-def test_full_disk_is_told_on_one_page_and_in_the_log(
+def test_full_disk_is_reported_on_one_page_and_in_the_log(
     impatient: Cast, client_of_a_server: Client, caplog: pytest.LogCaptureFixture
 ) -> None:
     with connection.cursor() as cursor:

@@ -42,7 +42,7 @@ HEADS = {
 
 @dataclass(frozen=True)
 class Item:
-    """One question of a file, its answers in the order in which they stand there."""
+    """One question of a file, its answers in the order in which they are there."""
 
     bank: str
     question: Question
@@ -81,7 +81,7 @@ class Item:
 
 
 def samples(seed: int = SEED) -> dict[str, list[Item]]:
-    """Name of the file → its items. No question stands in two files of the rounds, nor two with the same answers in
+    """Name of the file → its items. No question is in two files of the rounds, nor two with the same answers in
     one file: the second would tell of the first."""
     dice, used = random.Random(seed), set[tuple[str, str]]()
     files: dict[str, list[Item]] = {}

@@ -90,7 +90,7 @@ def signs(text: str) -> Iterator[str]:
 
 @cache
 def counts_of(code: str) -> tuple[Counter[str], Counter[str]]:
-    """How often each sign stands in the right and in the wrong answers of one bank."""
+    """How often each sign is in the right and in the wrong answers of one bank."""
     right: Counter[str] = Counter()
     wrong: Counter[str] = Counter()
     for question in asked(code, OneAnswer, AllThatApply):
@@ -101,7 +101,7 @@ def counts_of(code: str) -> tuple[Counter[str], Counter[str]]:
 
 @cache
 def learnt_without(code: str) -> Looks:
-    """A guesser who has learnt from the answers of every other bank which words right answers use."""
+    """A guesser who has learned from the answers of every other bank which words right answers use."""
     right: Counter[str] = Counter()
     wrong: Counter[str] = Counter()
     for other in CODES:
@@ -117,7 +117,7 @@ def learnt_without(code: str) -> Looks:
     return looks
 
 
-# By name: what gives marks in the bank of that code. Only the one who has learnt needs to know which bank it is.
+# By name: what gives marks in the bank of that code. Only the one who has learned needs to know which bank it is.
 GUESSERS: dict[str, Callable[[str], Looks]] = {
     "longest": lambda code: longest,
     "shortest": lambda code: shortest,
@@ -247,7 +247,7 @@ def spot_gain(name: str, codes: Iterable[str]) -> float:
 
 
 def heard_gain(codes: Iterable[str]) -> float:
-    """The gain of somebody who has heard every right answer of a bank, but not what is asked: a wrong answer that is
+    """The gain of someone who has heard every right answer of a bank, but not what is asked: a wrong answer that is
     right elsewhere in its bank can't be ruled out."""
     gains: list[float] = []
     for code in codes:
@@ -285,7 +285,7 @@ def sounds_like_the_shop(text: str) -> float:
 
 
 def words_of_the_rule(code: str, question: Question) -> Looks:
-    """As many words as stand in the rule that the question tests, and in its reason."""
+    """As many words as are in the rule that the question tests, and in its reason."""
     rule = bank_of(code).rule_by_code[question.rule]
     known = set(words_of(f"{rule.says} {rule.why}")) - LITTLE
     return lambda text: len(known.intersection(words_of(text)))
@@ -323,7 +323,7 @@ def right_places(questions: Iterable[Question]) -> Counter[tuple[int, int]]:
 
 
 def story_gain(codes: Sequence[str], learnt_from: Iterable[str]) -> float:
-    """The gain of picking the place in the story that is right most often in the banks that are learnt from."""
+    """The gain of picking the place in the story that is right most often in the banks that are learned from."""
     known, gains = right_places(stories(learnt_from)), []
     for one in stories(codes):
         order = story_order(one)

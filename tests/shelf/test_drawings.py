@@ -94,7 +94,7 @@ def test_every_place_to_point_at_lies_inside_its_picture(code: str) -> None:
 
 @each_bank
 def test_the_letters_of_a_picture_stand_apart(code: str) -> None:
-    """A letter is drawn 28 units wide in the middle of its place; two that touch can't be told apart."""
+    """A letter is drawn 28 units wide in the middle of its place; two that touch can't be distinguished."""
     for question in bank_of(code).live_questions:
         if isinstance(question, Spot):
             spots = [center_of(place) for place in question.places]
@@ -104,7 +104,7 @@ def test_the_letters_of_a_picture_stand_apart(code: str) -> None:
             assert near >= 30, f"{question.code}: two letters are {near:.0f} apart"
 
 
-# Where the answer hangs on how a thing looks, not on where it is: how each place looks is said in words, the right
+# Where the answer depends on how a thing looks, not on where it is: how each place looks is said in words, the right
 # place no more than the others. Bank, question, and how the words on each place begin.
 BY_LOOKS = [
     ("general-shop-safety", "cords-3", ("Chuck: ", "Grip: ", "Cord: ", "Plug: ")),

@@ -1,4 +1,4 @@
-"""Somebody who knows nothing of shops must not find the right answer by its looks: guessers that go by looks alone.
+"""Someone who knows nothing of shops must not find the right answer by its looks: guessers that go by looks alone.
 
 Each picks without reading what is asked. Chance is a blind pick. In a bank, as on the whole shelf, a guesser may be
 right by five in a hundred oftener than chance; on a bank's few questions for all that apply, taken alone, by ten.
@@ -121,7 +121,7 @@ def test_a_giveaway_is_found() -> None:
 
 
 def test_a_word_learnt_elsewhere_is_found() -> None:
-    """A guesser who has learnt the other banks' answers finds a word that is right on the shelf again and again."""
+    """A guesser who has learned the other banks' answers finds a word that is right on the shelf again and again."""
     wrong = [
         text
         for code in CODES
@@ -140,7 +140,7 @@ def test_a_word_learnt_elsewhere_is_found() -> None:
 
 @cache
 def drawn() -> tuple[tuple[Question, FormQuestion], ...]:
-    """Every question of every bank as it stands on twelve forms: enough for luck to stay far below the bar."""
+    """Every question of every bank as it is on twelve forms: enough for luck to stay far below the bar."""
     return tuple(_drawn())
 
 
@@ -179,7 +179,7 @@ def test_the_shape_of_a_place_gains_little(name: str) -> None:
 
 
 def test_no_number_of_right_answers_stands_out() -> None:
-    """Whoever picks as many answers as usual must still pick: no number of right ones is there nearly every time."""
+    """A guesser who picks the usual number must still pick: no number of right ones is there nearly every time."""
     several = [
         question for code in CODES for question in asked(code, AllThatApply) if isinstance(question, AllThatApply)
     ]

@@ -30,7 +30,7 @@ def stored(bank: BankText) -> list[Quantity]:
 
 
 def teaching(code: str) -> Iterator[tuple[str, str]]:
-    """(where, text) of all that is told as true: cards, checklists, right answers."""
+    """(where, text) of all that is said to be true: cards, checklists, right answers."""
     yield from rule_texts(code)
     yield from machine_texts(code)
     for question in bank_of(code).live_questions:

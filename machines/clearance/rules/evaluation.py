@@ -106,7 +106,7 @@ def briefs_by(asked: Iterable[MachineRequirements], known: RecordAt) -> dict[int
 
 
 def may_be_signed_off(answer: ClearanceResult) -> bool:
-    """Whether a sign-off is all that is missing: ready to show, or lapsed in a way that showing again mends."""
+    """Whether a sign-off is all that is missing: ready to show, or lapsed in a way that showing again fixes."""
     return bool(answer.reasons) and all(reason.code in CLOSED_BY_SIGN_OFF for reason in answer.reasons)
 
 
@@ -118,7 +118,7 @@ class Assessment(NamedTuple):
 
     gaps: tuple[Gap, ...]  # the first to act on first; empty means cleared
     signed: SignedTimes | None  # the sign-offs that answer for this machine
-    clocks: list[Ending]  # the moments at which they run out, past or to come, in the order they are told
+    clocks: list[Ending]  # the moments at which they run out, past or to come, in display order
 
 
 # By the identity of the requirements, so that a machine which many ask for first is judged once.

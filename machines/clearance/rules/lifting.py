@@ -1,7 +1,7 @@
 """What lifts a hold, and whether the student has done it. A rule: no Django, no clock.
 
 A hold for some days ends by itself. After a talk, rules learned again or a new quiz a teacher lifts it: what the
-student has done is told, and the teacher decides. What the office decides, the office lifts.
+student has done is shown, and the teacher decides. What the office decides, the office lifts.
 """
 
 from collections.abc import Iterable

@@ -1,4 +1,4 @@
-"""What a student is told of one machine: why, and the one next step. Rules: no Django, no clock."""
+"""What a student reads about one machine: why, and the one next step. Rules: no Django, no clock."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -24,7 +24,7 @@ KEEPS = {
 
 # What a quiz that is under way says to the student, and its button. The steps with a number or a time are not here.
 SAID = {
-    OPEN: (marked("Your quiz is open. Your answers are kept."), marked("Go on with the quiz")),
+    OPEN: (marked("Your quiz is open. Your answers are kept."), marked("Continue the quiz")),
     TEACHER: (marked("Talk to your teacher. Your teacher lets you try again."), ""),
     AGAIN: (marked("New questions are ready for you."), marked("Try again")),
 }
@@ -113,7 +113,7 @@ def after_first(step: NextStep, subject: str) -> NextStep:
 
 
 def _others(reasons: tuple[Reason, ...]) -> NextStep:
-    """Where only somebody else can act."""
+    """Where only someone else can act."""
     if reasons[0].code != GapCode.AGREEMENT:
         return NextStep(reasons[0].sentence)
     follow_up = f" {reasons[1].sentence}" if len(reasons) > 1 else ""
@@ -135,7 +135,7 @@ def _until(
     if ending.at - at > SOON:
         return NextStep(_("Until {last}.", last=last))
     keeps = _(
-        "Your {kind} clearance lapses on {day}: {what_keeps_it}", kind=kind, day=last, what_keeps_it=_keeps(ending)
+        "Your {kind} clearance expires on {day}: {what_keeps_it}", kind=kind, day=last, what_keeps_it=_keeps(ending)
     )
     refresher = ending.by in (EndingCause.REFRESH, EndingCause.UNUSED)
     bank = own_bank if refresher else ending.about
@@ -161,7 +161,7 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
     first = None if bank == own_bank else bank
     step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
     if reason.code == GapCode.RULES_NOT_APPROVED:
-        label = step_words[1] if step_words else _("Practise")
+        label = step_words[1] if step_words else _("Practice")
         return NextStep(reason.sentence, label, bank if label else None, first=first)
     if step_words is None:
         label = _("Start the refresher") if refresher else _("Start the quiz")
@@ -204,7 +204,7 @@ def _checks_said(count: int) -> tuple[str, str]:
 
 
 def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> str:
-    """How far a student is with one quiz, for a grown-up, after its name; no step: no edition of it is out.
+    """How far a student is with one quiz, for a staff member, after its name; no step: no edition of it is out.
 
     `passed` is a pass that counts now: it stands also while a refresher, or a newer edition's quiz, is under way.
     """

@@ -1,6 +1,6 @@
 """How the rules of clearance speak: each gap and each ground as a sentence a student can read, and who acts next.
 
-Grown-ups read another sentence of a gap, which speaks of the student.
+Staff read another sentence of a gap, which speaks of the student.
 """
 
 from collections.abc import Sequence
@@ -91,13 +91,13 @@ def _of_machine(asked: MachineRequirements, code: GapCode, *, alone: bool) -> Re
 def _show(
     asked: MachineRequirements, code: GapCode, why: str, you: str = SHOW_AGAIN, they: str = SHOWS_AGAIN
 ) -> Reason:
-    """What only a demonstration mends; a student's words and a grown-up's."""
+    """What only a demonstration fixes; a student's words and a staff member's."""
     sentence, staff = (f"{why} {_(show)}" if why else _(show) for show in (you, they))
     return Reason(code, NextActor.TEACHER, sentence, "sign-off", str(asked.machine), staff=staff)
 
 
 def _hold(hold: HoldFact) -> Reason:
-    """In kind words for the student; plainly, with why and what lifts it, for the grown-ups."""
+    """In kind words for the student; plainly, with why and what lifts it, for the staff."""
     by, detail = hold.by or _("your teacher"), " ".join(part for part in (hold.why, hold.lifts) if part)
     placed = _("On hold, placed by {by}.", by=hold.by) if hold.by else _("On hold.")
     if hold.way in BY_STUDENT and not hold.done:

@@ -1,4 +1,4 @@
-"""Who is marked as away today in the class for which the shop is open. Until somebody saves a list, no one is."""
+"""Who is marked as away today in the class for which the shop is open. Until someone saves a list, no one is."""
 
 from collections.abc import Iterable
 from datetime import datetime

@@ -22,7 +22,7 @@ from shopsafe.school.models import Person, Shop
 from shopsafe.school.naming.name_labels import short_names_of
 
 SHOWN_WAITING = 3
-FREE_UNKNOWN = marked("Ask first.")  # where a shop keeps no runs, nobody can say that a machine is free
+FREE_UNKNOWN = marked("Ask first.")  # where a shop keeps no runs, no one can say that a machine is free
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ class FloorPage:
 
     @cached_property
     def still_running(self) -> list[FloorTile]:
-        """Machines that nobody may run, with a run on the list: each is to be confirmed stopped."""
+        """Machines that no one may run, with a run on the list: each is to be confirmed stopped."""
         return [tile for tile in self.tiles if tile.run is not None and (tile.tile.still_running or tile.held)]
 
     @property
@@ -160,7 +160,7 @@ def tile_facts(machine: Machine, run: Run | None, off: OutOfUse | None, names: d
 
 
 def in_room_order(rows: Iterable[MachineRow], settings: FloorSettings) -> list[MachineRow]:
-    """The machines in the order of the room; those that nobody placed come last, by number."""
+    """The machines in the order of the room; those that no one placed come last, by number."""
     place = {pk: place for place, pk in enumerate(settings.tile_order)}
     return sorted(rows, key=lambda row: place.get(row.machine.pk, len(place)))
 

@@ -17,7 +17,7 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 @role("student")
 @require_POST
 def waiting_join(request: SignedInRequest, machine: int) -> HttpResponse:
-    """The student asks for the machine, and stands on its list."""
+    """The student asks for the machine, and is on its list."""
     row, form = machine_for(request.user, machine), TapForm(request.POST)
     if not form.is_valid():
         raise out_of_date()

@@ -1,4 +1,4 @@
-"""A photo is added to a report: drawn anew, so that the place and the device it was taken with are gone."""
+"""A photo is added to a report: drawn again, so that the place and the device it was taken with are gone."""
 
 from datetime import datetime
 

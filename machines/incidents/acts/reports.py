@@ -67,7 +67,7 @@ def write_report(
     """
     try:
         return _add_version(incident, report, seen, by, tap, at)
-    except IntegrityError as race:  # the lock lets nobody come this far; the constraint stands behind it
+    except IntegrityError as race:  # the lock lets no one come this far; the constraint stands behind it
         raise _changed(incident) from race
 
 
@@ -103,7 +103,7 @@ def _rows_of(report: Report) -> list[Any]:
 def _changed(incident: Incident) -> Refused:
     latest = incident.versions.select_related("by", "school").order_by("number").last()
     if latest is None:
-        return Refused("incident.changed", _("This report was changed meanwhile. Open it again."))
+        return Refused("incident.changed", _("Someone else changed this report. Open it again."))
     when = clock_text(latest.at, latest.school.time_zone)
     return Refused(
         "incident.changed",
@@ -262,7 +262,7 @@ def _enter(kind: str, version: IncidentVersion, by: Person, at: datetime) -> Ent
 
 
 def _keep_off(machine: Machine | None, by: Person, at: datetime) -> None:
-    """Tag the machine out, unless it is tagged out already: after an incident nobody uses it before a teacher looked.
+    """Tag the machine out, unless it is tagged out already: after an incident no one uses it before a teacher looked.
 
     The same row and entry as those of a tag-out by hand, in this act's own transaction: an act never calls an act.
     """

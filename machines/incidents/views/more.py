@@ -1,4 +1,4 @@
-"""What hangs on a report: photos, follow-ups, files to hand over; and what the school sets."""
+"""What belongs to a report: photos, follow-ups, files to hand over; and what the school sets."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -37,7 +37,7 @@ def incident_photo_add(request: SignedInRequest, incident: int) -> HttpResponse:
 @role("teacher", "office")
 @require_safe
 def incident_photo(request: SignedInRequest, incident: int, photo: str) -> HttpResponse:
-    """The file itself. Nobody else's browser keeps it."""
+    """The file itself. No one else's browser keeps it."""
     row = access.one_of(photos_for(request.user), incident=incident, key=photo, file__isnull=False)
     headers = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
     return HttpResponse(bytes(row.file.content), content_type="image/webp", headers=headers)

@@ -61,7 +61,7 @@ def incident(request: SignedInRequest, incident: int) -> HttpResponse:
 @role("teacher", "office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def incident_report(request: SignedInRequest, incident: int) -> HttpResponse:
-    """Go on with the report: what is saved is a new version, and the earlier ones stay."""
+    """Continue the report: what is saved is a new version, and the earlier ones stay."""
     at, stored = page_moment(request), incident_for(request.user, incident)
     report = report_now(stored, request.user)
     form = form_to_go_on(request.POST or None, report, request.user, at)

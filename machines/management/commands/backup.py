@@ -17,7 +17,7 @@ LARGE = 25_000  # pages: 100 MB
 
 
 class Command(TranslatedCommand):
-    help = marked("Writes a whole copy of the database to a new file, and prints the checkpoint it holds.")
+    help = marked("Writes a whole copy of the database to a new file, and prints its checkpoint.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", type=Path, metavar="FILE", help=_("a new file"))

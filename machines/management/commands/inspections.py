@@ -31,7 +31,9 @@ class Command(TranslatedCommand):
             at = read_moment(options["at"], shop.school.time_zone) if options["at"] else school_moment(shop.school_id)
         except (ValueError, OverflowError) as wrong:
             example = _("Write it as 2026-11-03T10:40 or 2026-11-03.")
-            raise CommandError(_("“{text}” is no moment. {example}", text=options["at"], example=example)) from wrong
+            raise CommandError(
+                _("“{text}” is not a date or time. {example}", text=options["at"], example=example)
+            ) from wrong
         self.stdout.write(json.dumps(as_json(shop, at), ensure_ascii=False, indent=2))
 
 

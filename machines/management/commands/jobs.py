@@ -1,4 +1,4 @@
-"""manage.py jobs [--once | --now JOB]: runs the jobs of the night when they are due, until it is told to stop."""
+"""manage.py jobs [--once | --now JOB]: runs the jobs of the night when they are due, until it is stopped."""
 
 import json
 import signal

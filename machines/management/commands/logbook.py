@@ -33,7 +33,7 @@ def mark(text: str) -> CheckpointMark:
     """A checkpoint as it is printed: how many entries, a colon, the root in hexadecimal, or the beginning of it."""
     known = read_code(text)
     if known is None:
-        raise ArgumentTypeError(_("{text} is no checkpoint; give SIZE:ROOT as printed.", text=repr(text)))
+        raise ArgumentTypeError(_("{text} is not a checkpoint; give SIZE:ROOT as printed.", text=repr(text)))
     return CheckpointMark(*known)
 
 
@@ -102,7 +102,7 @@ class Command(TranslatedCommand):
         erase_parser.add_argument(
             "--reason", default="", metavar="R", help=_("why; it stays, so without the student's name")
         )
-        erase_parser.add_argument("--really", action="store_true", help=_("erase it; this can't be taken back"))
+        erase_parser.add_argument("--really", action="store_true", help=_("erase it; this can't be undone"))
 
     def handle(self, *args: Any, deed: str, **options: Any) -> None:
         try:

@@ -1,4 +1,4 @@
-"""`manage.py print_sets`: makes the sets of prints that wait, and ends. The print room starts it by itself."""
+"""`manage.py print_sets`: makes the sets of prints that wait, and ends. The Print page starts it by itself."""
 
 import os
 from typing import Any

@@ -38,7 +38,9 @@ class Command(TranslatedCommand):
             "--over", action="store_true", help=_("although the database holds something: it is put aside")
         )
         parser.add_argument(
-            "--erasures", action="store_true", help=_("no file: only erase again whom a restore brought back")
+            "--erasures",
+            action="store_true",
+            help=_("no file: only erase again the people that a restore brought back"),
         )
 
     def handle(self, *, file: Path | None, over: bool, erasures: bool, **options: Any) -> None:

@@ -19,7 +19,7 @@ class Command(TranslatedCommand):
     help = marked("Shows which records are due to be erased by each school's rule, as JSON; --really erases them.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--really", action="store_true", help=_("erase them; this can't be taken back"))
+        parser.add_argument("--really", action="store_true", help=_("erase them; this can't be undone"))
 
     def handle(self, *, really: bool, **options: Any) -> None:
         schools = [of_school(school, really=really) for school in School.objects.order_by("pk")]

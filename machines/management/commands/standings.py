@@ -44,7 +44,7 @@ def moment(text: str, section: Section) -> datetime:
         return read_moment(text, section.school.time_zone)
     except (ValueError, OverflowError) as wrong:
         raise CommandError(
-            _("“{text}” is no moment. Write it as 2026-11-03T10:40 or 2026-11-03.", text=text)
+            _("“{text}” is not a date or time. Write it as 2026-11-03T10:40 or 2026-11-03.", text=text)
         ) from wrong
 
 

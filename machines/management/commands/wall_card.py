@@ -29,7 +29,7 @@ class Command(WallCommand):
         sections = [self.section(text) for text in options["sections"]]
         if any(section.shop_id != machine.shop_id for section in sections):
             raise CommandError(
-                _("{machine} stands in {shop}; that class is taught elsewhere.", machine=machine, shop=machine.shop)
+                _("{machine} is in {shop}; that class is taught elsewhere.", machine=machine, shop=machine.shop)
             )
         papers, metres = [self.paper(options)], options["metres"]
         with conventions_in_use(machine.shop.school.conventions):

@@ -1,4 +1,4 @@
-"""A set of sheets is asked for, taken up by a worker, told on, stopped, or failed.
+"""A set of sheets is asked for, taken up by a worker, reported on, stopped, or failed.
 
 It is ready when its codes are recorded (`prints.record_set`). No safety record: a set is not in the logbook, but every
 card and chart of one that is ready is, as if made alone. A set waits for a worker and not for a moment of the school,
@@ -46,7 +46,7 @@ def ask_for_set(
     asked = {"what": what, "shop": shop, "section": section, "wants": dict(wants), "asked_at": at, "asked_by": by}
     row, _is_new = PrintSet.objects.get_or_create(key=key, defaults={**asked, "school_id": shop.school_id})
     if row.asked_by_id != by.pk:
-        raise Refused("access.not-yours", _("This set was asked for by somebody else."), 403)
+        raise Refused("access.not-yours", _("This set was asked for by someone else."), 403)
     return row
 
 

@@ -176,7 +176,7 @@ def _slips(row: PrintSet, section: Section, students: list[Person]) -> bytes:
 
 
 def outdated_prints(row: PrintSet) -> Iterator[BatchFile]:
-    """What hangs and says something else than it should, each on the paper it hangs on."""
+    """What is posted and says something else than it should, each on the paper it is printed on."""
     snapshot = shop_snapshot(row.shop, school_moment(row.school_id))
     by, sections = row.asked_by, {section.pk: section for section in snapshot.sections}
     machines = {machine.pk: machine for machine in snapshot.matrix.machines}

@@ -1,4 +1,4 @@
-"""What the print room offers for work at a machine: the tag of one that is out of use, and inspection sheets."""
+"""What the Print page offers for work at a machine: the tag of one that is out of use, and inspection sheets."""
 
 from typing import Any, cast
 

@@ -40,8 +40,8 @@ def card_distance(form: CardForm) -> str:
     named = [card for card in cards if card.names]
     if not named:
         if len(cards) == 1:
-            return _("Nobody's name stands on it: there is nobody to be named yet.")
-        return _("Nobody's name stands on any of them: there is nobody to be named yet.")
+            return _("No one's name is on it: there is no one to be named yet.")
+        return _("No one's name is on any of them: there is no one to be named yet.")
     papers = [form.papers]
     if len(form.papers) == 1:
         papers = [[paper] for paper in _with_larger(form.papers[0])]
@@ -61,7 +61,7 @@ def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) ->
 def chart_distance(form: ChartForm) -> str:
     chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
     if not chart.rows:
-        return _("Nobody is in this class yet.")
+        return _("No one is in this class yet.")
     asked = form.metres_wanted
     plans = [prints.wall_chart_reads(chart, paper, metres=asked) for paper in _with_larger(form.paper_chosen)]
     return names_read(plans if plans[0].reads + HAIR < asked else plans[:1], asked)

@@ -1,4 +1,4 @@
-"""The forms of the print room: one a sheet, each asking only what its sheet needs."""
+"""The forms of the Print page: one a sheet, each asking only what its sheet needs."""
 
 import uuid
 from collections.abc import Mapping, Sequence
@@ -55,7 +55,7 @@ class SheetForm(forms.Form):
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
-        """What stands in the form when it is opened; `section` is the class that is likely meant."""
+        """What is in the form when it is opened; `section` is the class that is likely meant."""
         return {"paper": usual_paper()}
 
     @property
@@ -99,7 +99,7 @@ class CardForm(SheetForm):
         label=_lazy("Classes"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text=_lazy("None ticked: the whole shop."),
+        help_text=_lazy("Leave unchecked for the whole shop."),
     )
     paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("letter", "a4", "tabloid", "a3"))
     metres = forms.ChoiceField(label=_lazy("Names read from"), choices=distances)
@@ -152,7 +152,7 @@ class ChartForm(OneClassForm):
 
 
 class PocketForm(OneClassForm):
-    """The pocket cards of one class: of everybody, or of those whose card is out of date."""
+    """The pocket cards of one class: of everyone, or of those whose card is out of date."""
 
     which = forms.ChoiceField(
         label=_lazy("Whose"),
@@ -180,7 +180,7 @@ class SubstituteForm(SheetForm):
     def clean(self) -> None:
         if not substitute_words_of(self.then.shop).has_number:
             raise forms.ValidationError(
-                _("Add a phone number first: “Change its words”, below. The sheet says whom to call.")
+                _("Add a phone number first: “Change its words”, below. The sheet says who to call.")
             )
 
 
@@ -226,7 +226,7 @@ class PosterForm(SheetForm):
 
 
 def pocket_card_students(form: PocketForm) -> list[Person]:
-    """The students whose pocket cards are asked for. Refused: print.nobody."""
+    """The students whose pocket cards are asked for. Refused: print.no one."""
     people = form.then.members_of([form.section_chosen])
     students = [student for student in form.then.matrix.students if student.pk in people]
     if form.cleaned_data["which"] == "stale":
@@ -234,7 +234,7 @@ def pocket_card_students(form: PocketForm) -> list[Person]:
         students = [student for student in students if student.pk in stale]
     with_machines = [student for student in students if has_card(form.then, student)]
     if not with_machines:
-        reason = _("Every pocket card of this class is right.") if people else _("Nobody is in this class yet.")
+        reason = _("Every pocket card of this class is right.") if people else _("No one is in this class yet.")
         if students:
             reason = _("These students may use no machine now. Collect the cards that they carry.")
         raise Refused("print.nobody", f"{reason} {_('There is nothing to print.')}")

@@ -1,6 +1,6 @@
-"""What the print room offers: each sheet with its form, how it is made, and how it is looked at before.
+"""What the Print page offers: each sheet with its form, how it is made, and how it is looked at before.
 
-To add a sheet, add it here. Sign-in slips and incident reports have pages of their own, to which the print room links.
+To add a sheet, add it here. Sign-in slips and incident reports have pages of their own, to which the Print page links.
 """
 
 from collections.abc import Callable
@@ -54,7 +54,7 @@ class PrintGroup(StrEnum):
 
 @dataclass(frozen=True)
 class PrintOption:
-    """One sheet of the print room. `look` records nothing; `make` puts what hangs or is carried under a code. A set of
+    """One sheet of the Print page. `look` records nothing; `make` puts a posted or carried print under a code. A set of
     sheets has neither: it is made in the background.
     """
 
@@ -66,7 +66,7 @@ class PrintOption:
     look: Callable[[Any], FinishedPrint] | None = None
     make: Callable[[Any, Person], FinishedPrint] | None = None
     reads: Callable[[Any], str] | None = None  # from how far it will read, in words
-    words: str = ""  # which of the shop's own words stand on it
+    words: str = ""  # which of the shop's own words are on it
     recorded: bool = False
 
     @property
@@ -187,7 +187,7 @@ OFFERS = {
         PrintOption(
             "substitute-sheet",
             _lazy("Substitute sheet"),
-            _lazy("One page: what may run today, who may use what, whom to call."),
+            _lazy("One page: what may run today, who may use what, who to call."),
             PrintGroup.HANDED_OUT,
             SubstituteForm,
             substitute_sheet,
@@ -256,5 +256,5 @@ ALL = OFFERS | SETS
 
 
 def option_form(offer: PrintOption, snapshot: ShopSnapshot, by: Person, data: Any = None) -> SheetForm:
-    """The form as it was sent, or as it stands when it is opened."""
+    """The form as it was sent, or as it is when it is opened."""
     return offer.form(data or offer.form.at_first(snapshot, likely_class(snapshot, by)), then=snapshot)

@@ -1,4 +1,4 @@
-"""The print room, and the page behind the code on a printed sheet."""
+"""The Print page, and the page behind the code on a printed sheet."""
 
 import uuid
 from datetime import datetime
@@ -103,7 +103,7 @@ def print_picture(request: SignedInRequest, shop: int, what: str) -> HttpRespons
 @role("teacher", "substitute", "office")
 @require_GET
 def substitute_sheet(request: SignedInRequest, section: int) -> HttpResponse:
-    """The sheet of one class today, for whoever stands in to print. `?paper=a4` where that is what there is."""
+    """The sheet of one class today, for a substitute to print. `?paper=a4` where that is what there is."""
     of = access.section_for(request.user, section)
     snapshot = shop_snapshot(of.shop, page_moment(request))
     paper = PAPERS.get(request.GET.get("paper", ""), LETTER)

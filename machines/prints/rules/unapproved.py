@@ -47,7 +47,7 @@ def _card_note(doubt: UnapprovedEdition, names: bool) -> str:
     rules = doubt.rules[:1].upper() + doubt.rules[1:]
     if names:
         return _("{rules}. The names here passed {edition}.", rules=rules, edition=doubt.earlier)
-    return _("{rules}. Nobody may be added who has not passed {edition}.", rules=rules, edition=doubt.earlier)
+    return _("{rules}. No one may be added who has not passed {edition}.", rules=rules, edition=doubt.earlier)
 
 
 def footnotes(doubts: Iterable[tuple[str, Sequence[UnapprovedEdition]]], note: str) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""The forms in which a shop words its own sheets: what stands in them first, and what the act is told."""
+"""The forms in which a shop words its own sheets: what is in them first, and what the act receives."""
 
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -40,7 +40,7 @@ class TextLinesField(forms.CharField):
 
 
 class WordsForm(forms.Form):
-    """`instead_of` tells which words these were begun from, so that nobody writes over another's."""
+    """`instead_of` tells which words these were begun from, so that no one writes over another's."""
 
     instead_of = forms.IntegerField(widget=forms.HiddenInput)
 
@@ -71,7 +71,7 @@ class AgreementWordsForm(WordsForm):
 
 class SubstituteWordsForm(WordsForm):
     runs = forms.TypedChoiceField(
-        label=_lazy("When a substitute stands in"),
+        label=_lazy("With a substitute teacher"),
         choices=[
             ("no", _lazy("No machine runs")),
             ("yes", _lazy("The machines on the sheet may run: the school allows it")),
@@ -80,15 +80,13 @@ class SubstituteWordsForm(WordsForm):
         widget=forms.RadioSelect,
     )
     call = TextLinesField(
-        label=_lazy("Whom to call"),
+        label=_lazy("Who to call"),
         help_text=_lazy("One a line with its number, such as “Office: 204”. The first sheet waits for a number."),
         rows=4,
     )
     notes = TextLinesField(
         label=_lazy("What else to know"),
-        help_text=_lazy(
-            "One a line, such as where the first-aid box is. Name no student: who may use what is told anyway."
-        ),
+        help_text=_lazy("One a line, such as where the first-aid box is. Name no student: the sheet has them already."),
         rows=4,
         required=False,
     )
@@ -119,7 +117,7 @@ class SheetText:
     """A sheet with words of the shop's own."""
 
     name: str | Promise
-    offer: str  # its place in the print room
+    offer: str  # its place in the Print page
     about: str | Promise
     form: type[WordsForm]
 
@@ -129,8 +127,8 @@ WORDED = {
         _lazy("Safety agreement"),
         "safety-agreement",
         _lazy(
-            "The words are ours until you change them. They are common practice and no legal "
-            "advice: let whoever answers for your school read them before the sheet goes home."
+            "These are the standard words until you change them. They are common practice and no legal "
+            "advice: ask your school administration to review them before the sheet goes home."
         ),
         AgreementWordsForm,
     ),

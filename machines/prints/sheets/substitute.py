@@ -57,7 +57,7 @@ def substitute_sheet(
 ) -> sheets.SubstituteSheet:
     """What a substitute must know today of a class, or of the whole shop.
 
-    Machines run with a class only where the shop allows it and somebody was granted supervising for that day.
+    Machines run with a class only where the shop allows it and someone was granted supervising for that day.
     """
     facts, sections = facts or substitute_facts(snapshot), [section] if section else snapshot.sections
     running = [of for of in sections if of.pk in facts.grants]
@@ -111,7 +111,7 @@ def _times(snapshot: ShopSnapshot, sections: Sequence[Section]) -> dict[int, str
 
 
 def _cleared(snapshot: ShopSnapshot, machine: Machine, people: set[int]) -> tuple[str, ...]:
-    """Full names of those of these people who may use a machine; nobody may use one that is out of use."""
+    """Full names of those of these people who may use a machine; no one may use one that is out of use."""
     if machine.pk in snapshot.out:
         return ()
     column = snapshot.matrix.column(machine)
@@ -119,7 +119,7 @@ def _cleared(snapshot: ShopSnapshot, machine: Machine, people: set[int]) -> tupl
 
 
 def _rows(snapshot: ShopSnapshot, people: set[int]) -> Iterable[sheets.SubstituteRow]:
-    """Machines with the same names stand in one row."""
+    """Machines with the same names are in one row."""
     by_names: dict[tuple[str, ...], list[Machine]] = {}
     for machine in snapshot.matrix.machines:
         if names := _cleared(snapshot, machine, people):
@@ -169,7 +169,7 @@ def _machines(snapshot: ShopSnapshot, people: set[int]) -> list[sheets.Substitut
     rows = []
     for machine in snapshot.matrix.machines:
         names = _cleared(snapshot, machine, people)
-        off = "" if names else _("Nobody is cleared.")
+        off = "" if names else _("No one is cleared.")
         if state := snapshot.out.get(machine.pk):
             off = f"{state.label}: {state.reason}"
         rows.append(sheets.SubstituteMachine(_called(machine), names, off))

@@ -1,4 +1,4 @@
-"""What whoever stands in sees on the screen: the substitute sheets of the classes that run, shop by shop."""
+"""What a substitute sees on the screen: the substitute sheets of the classes that run, shop by shop."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -29,7 +29,7 @@ class ShopToday:
 class SubstituteDay:
     shops: list[ShopToday]
     held: list[Hold]
-    full: dict[int, str]  # student → the name told apart from the others'
+    full: dict[int, str]  # student → the name distinguished from the others'
 
 
 def substitute_day(person: Person, at: datetime) -> SubstituteDay:

@@ -171,11 +171,11 @@ class ShopSnapshot:
 
     @cached_property
     def named(self) -> dict[int, str]:
-        """Student → the full name, told apart from everybody else's in the shop."""
+        """Student → the full name, distinguished from everyone else's in the shop."""
         return full_names_of(self.matrix.students)
 
     def name_on_card(self, student: Person) -> Name:
-        """Whoever is named like somebody else of the shop stands there whole and with the mark, even if the other is
+        """A person named like someone else of the shop is there whole and with the mark, even if the other is
         not on the card: it must not let the other through."""
         short_name = self.named[student.pk]
         return name_of(student) if short_name == student.name else Name(short_name)
@@ -211,7 +211,7 @@ class ShopSnapshot:
 def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     """Fourteen queries, however many classes, students and machines; one or two more where a machine is out of use, and
     one where a quiz is practice only."""
-    # Whoever looks, even a stranger who scanned a code: a sheet says what its school would print.
+    # anyone who looks, even a stranger who scanned a code: a sheet says what its school would print.
     with conventions_in_use(shop.school.conventions):
         return _shop_snapshot(shop, at)
 

@@ -37,7 +37,7 @@ def checkpoint_file(request: SignedInRequest) -> HttpResponse:
     """The last checkpoint as a text file. That it was handed out is noted: it protects entries from then on."""
     last = queries.latest_checkpoint()
     if last is None:
-        messages.error(request, _("There is no checkpoint yet. The office takes the first one."))
+        messages.error(request, _("No checkpoint yet. The office takes the first one."))
         return redirect("logbook")
     at = moment(last.at, request.user.school.time_zone)
     text = note(size=last.size, root=bytes(last.root).hex(), at=at)

@@ -40,7 +40,7 @@ def evidence(request: SignedInRequest, student: int) -> HttpResponse:
 @login_not_required
 @require_safe
 def evidence_checker(request: HttpRequest) -> HttpResponse:
-    """The script that checks a file without us, for whoever was handed one. It is in the open and holds no record."""
+    """The script that checks an evidence file without this program. It is open to everyone and holds no record."""
     headers = {"Content-Disposition": f'attachment; filename="{CHECKER.name}"'}
     return HttpResponse(CHECKER.read_bytes(), content_type="text/x-python; charset=utf-8", headers=headers)
 

@@ -42,7 +42,7 @@ def retention(request: SignedInRequest) -> HttpResponse:
 @role("office")
 @require_http_methods(["GET", "HEAD", "POST"])
 def student_erase(request: SignedInRequest, student: int) -> HttpResponse:
-    """What would go; then, with the name typed, it goes. Sent twice, it is gone once, and both are told so."""
+    """What would go; then, with the name typed, it goes. A second request is answered like the first."""
     if request.method == "POST" and (entry := erasure.erased_as(student, request.user.school)):
         return _gone(request, entry)
     at, who = page_moment(request), access.student_for(request.user, student)
@@ -74,7 +74,7 @@ def _told(done: ErasureResult, *, swept: bool) -> str:
     if done.going.prints:
         message += " " + _("Print again: {prints}.", prints=", ".join(done.going.prints))
     if not swept:
-        message += " " + _("Somebody was reading, so the disk is not swept yet: run manage.py retention --really.")
+        message += " " + _("Someone was reading, so the disk is not swept yet: run manage.py retention --really.")
     return message
 
 
@@ -86,7 +86,9 @@ def student_keep(request: SignedInRequest, student: int) -> HttpResponse:
     if form.is_valid():
         with refused_on(form):
             acts.keep_record(student=who, reason=form.cleaned_data["reason"], by=request.user)
-            messages.success(request, _("The record of {student} is kept until you let it go.", student=who.name))
+            messages.success(
+                request, _("The record of {student} is kept until you end extended keeping.", student=who.name)
+            )
             return redirect("evidence", who.pk)
     return render(request, "machines/records/keep.html", {"student": who, "form": form}, status=status_of(form))
 

@@ -44,7 +44,7 @@ def report_hazard(
     Refused: access.not-yours, report.not-by-teacher, report.unknown-kind, report.photo-unreadable, report.retired,
     report.tap-used.
     """
-    # A picture is decoded before the transaction begins: nobody else's act waits for it.
+    # A picture is decoded before the transaction begins: no one else's act waits for it.
     return _report_hazard(shop, machine, seen, _photo(seen.photo), by, tap, at)
 
 
@@ -55,7 +55,7 @@ def _report_hazard(
     _may_report(by, shop)
     if seen.keep_off and not may(by, "look at a report", shop=shop):
         raise Refused("report.not-by-teacher", _("Only a teacher of this shop keeps a machine off by choice."), 403)
-    # A student who was entered by mistake may be removed at this moment: then there is nobody to report.
+    # A student who was entered by mistake may be removed at this moment: then there is no one to report.
     lock(machine or shop, *([by] if by.is_student else []))
     at = act_moment(shop.school_id, at)
     words, digest = seen.words.strip()[:300], sha256(photo).hexdigest() if photo else ""
@@ -111,7 +111,7 @@ def _may_report(by: Person, shop: Shop) -> None:
 
 
 def _photo(content: bytes) -> bytes:
-    """Made anew, without the place and the time at which it was taken."""
+    """Made again, without the place and the time at which it was taken."""
     if not content:
         return b""
     try:

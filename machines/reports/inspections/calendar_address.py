@@ -6,7 +6,7 @@ from machines.models import InspectionCalendar
 
 
 def calendar_key(row: InspectionCalendar) -> str:
-    """64 letters that nobody can make without the server's secret."""
+    """64 letters that no one can make without the server's secret."""
     return salted_hmac("inspection calendar", f"{row.pk} {row.nonce}", algorithm="sha256").hexdigest()
 
 

@@ -19,7 +19,7 @@ from machines.reports.rules.inspection_lists import lists_for, read_inspection_l
 @dataclass(frozen=True)
 class KindLists:
     """What is inspected at one machine type. `since`: a teacher set its first list then; None for a starter list, which
-    nobody is asked to go through at an interval yet."""
+    no one is asked to go through at an interval yet."""
 
     lists: Mapping[Interval, tuple[InspectionLine, ...]]
     since: datetime | None = None

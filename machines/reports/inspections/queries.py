@@ -97,7 +97,7 @@ def due_inspections(person: Person, at: datetime) -> list[MachineInspection]:
 
 
 def inspections_in(shop: Shop, at: datetime) -> list[MachineInspection]:
-    """The inspections of one shop, whoever asks."""
+    """The inspections of one shop, for any reader."""
     machines = in_service_life(Machine.objects.filter(shop=shop).select_related("kind", "school"), at)
     return inspections_of(list(machines), shop.school, at)
 
@@ -199,7 +199,7 @@ def calendars_for(person: Person) -> QuerySet[InspectionCalendar]:
 
 
 def open_calendar(pk: int) -> InspectionCalendar | None:
-    """A calendar whose maker still has access to its shop, whoever asks: the address is what protects it."""
+    """A calendar whose maker still has access to its shop, for any reader: the address is what protects it."""
     rows = InspectionCalendar.objects.filter(pk=pk, ended_at=None, made_by__is_active=True)
     rows = rows.filter(Q(made_by__role="office") | Q(shop__teachers=F("made_by")))
     return rows.select_related("shop__school").first()

@@ -47,7 +47,7 @@ def set_class_machines(
 
 
 def _are_enough(section: Section, kinds: Sequence[MachineKind], at: datetime) -> None:
-    """Refuse a machine that asks for another one first which the class would not have: nobody could get to it."""
+    """Refuse a machine that asks for another one first which the class would not have: no one could get to it."""
     asks, chosen = asks_at(section.school_id, at), {kind.pk for kind in kinds}
     for machine in asks.machines.values():
         if machine.shop_id != section.shop_id or machine.kind_id not in chosen:

@@ -53,7 +53,7 @@ def add_machines(*, shop: Shop, wanted: Sequence[NewMachine], by: Person, at: da
 
 
 def _opened(shop: Shop, kinds: Sequence[MachineKind], by: Person) -> set[int]:
-    """The numbers that stand in the shop. Nobody else gives one out until the act is done."""
+    """The numbers that are in the shop. No one else gives one out until the act is done."""
     allow(by, DEED, shop=shop)
     if any(kind.school_id != by.school_id for kind in kinds):
         raise Refused("machine.elsewhere", _("That belongs to another school."), 403)

@@ -33,10 +33,10 @@ def set_requirements(
     seen: int | None = None,
 ) -> Requirements:
     """`wanted` is an unsaved row with kind, machine, holds_from and what it says; `asked` what it asks for first, in
-    the order in which it is told. Without holds_from it holds from the moment at which it is set. A row is added;
+    the order in which it is listed. Without holds_from it holds from the moment at which it is set. A row is added;
     earlier ones stay, so that the past can be asked for.
 
-    `seen` is the last row that the asker's page was made from (0 for none): whoever comes second is told who was
+    `seen` is the last row that the asker's page was made from (0 for none): the second person reads who was
     first, and the same change sent twice is one. Refused: as may_be_set, requirements.changed.
     """
     _may(by, wanted.kind, wanted.machine)
@@ -119,7 +119,7 @@ def _changed(last: Requirements) -> Refused:
     when = clock_text(last.set_at, last.school.time_zone)
     return Refused(
         "requirements.changed",
-        _("{person} set this on {when}. Open the page again and look at it first.", person=who, when=when),
+        _("{person} set this on {when}. Open the page again and check it first.", person=who, when=when),
     )
 
 

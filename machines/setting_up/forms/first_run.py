@@ -33,7 +33,7 @@ class BeginForm(forms.Form):
         initial="America/Chicago",
     )
     teacher_name = NameField(
-        label=_lazy("Your name"), help_text=_lazy("As it stands on prints, such as “Ms Ferrant”."), max_length=120
+        label=_lazy("Your name"), help_text=_lazy("As it appears on prints, such as “Ms Ferrant”."), max_length=120
     )
     teacher_password = password(marked("Your password"), marked("15 characters or more: a few words do."))
     office_name = NameField(

@@ -115,7 +115,7 @@ class PointsField(forms.CharField):
 class KindWordsForm(forms.Form):
     name = NameField(label=_lazy("Name"), help_text=_lazy("Such as “Box joint jig”."), max_length=80)
     stop = forms.CharField(
-        label=_lazy("How to stop it"), help_text=_lazy("One sentence. It stands on the wall card."), max_length=300
+        label=_lazy("How to stop it"), help_text=_lazy("One sentence. It is printed on the wall card."), max_length=300
     )
     demonstration = PointsField(
         label=_lazy("What a student shows you"),
@@ -124,7 +124,7 @@ class KindWordsForm(forms.Form):
     pre_use = PointsField(label=_lazy("Checked before each use"), help_text=_lazy("One a line."), required=False)
     stop_and_ask = PointsField(label=_lazy("Stop and ask if"), help_text=_lazy("One a line."), required=False)
     tag_out = PointsField(
-        label=_lazy("What puts it out of service at once"), help_text=_lazy("One a line."), required=False
+        label=_lazy("What to tag it out for right away"), help_text=_lazy("One a line."), required=False
     )
     protect = forms.MultipleChoiceField(
         label=_lazy("What to wear"),
@@ -167,7 +167,7 @@ class KindForm(KindWordsForm):
 
 
 def kind_words(kind: MachineKind, sent: Any = None) -> KindWordsForm:
-    """A kind as it stands, each list a line a point."""
+    """A kind as it is, each list a line a point."""
     lists = {name: "\n".join(getattr(kind, name)) for name in ("pre_use", "demonstration", "tag_out", "stop_and_ask")}
     own = {name: getattr(kind, name) for name in ("name", "stop", "protect", *HELPER)}
     return KindWordsForm(sent, initial=lists | own)

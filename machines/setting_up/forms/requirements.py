@@ -47,7 +47,7 @@ class RequirementsForm(forms.Form):
     as_kind = forms.TypedChoiceField(
         label=_lazy("What does this machine ask for?"),
         coerce=lambda answer: answer == "kind",
-        choices=[("kind", _lazy("What its kind asks for")), ("own", _lazy("What is ticked here"))],
+        choices=[("kind", _lazy("What its kind asks for")), ("own", _lazy("The requirements checked here"))],
         widget=forms.RadioSelect,
         error_messages={"required": _lazy("Choose one of the two.")},
     )
@@ -88,7 +88,7 @@ class RequirementsForm(forms.Form):
             del self.fields["unused_days"]
 
     def asked(self) -> list[Any]:
-        """The banks, kinds and machines that are ticked, in the order in which they are told."""
+        """The banks, kinds and machines that are checked, in the order in which they are listed."""
         return [thing for name, things in self.there.items() for thing in things if thing.pk in self.cleaned_data[name]]
 
     def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
@@ -110,7 +110,7 @@ class FromDayForm(forms.Form):
         label=_lazy("From which school day?"),
         widget=forms.DateInput(attrs={"type": "date"}),
         error_messages={
-            "required": _lazy("Give the day from which it holds."),
+            "required": _lazy("Enter the first day of these requirements."),
             "invalid": _lazy("Give the day as 2026-11-03."),
         },
     )

@@ -28,7 +28,7 @@ def banks_without_kind(person: Person) -> QuerySet[Bank]:
 
 
 def numbers_in(shop: Shop) -> list[int]:
-    """The numbers of the machines that stand in a shop."""
+    """The numbers of the machines that are in a shop."""
     return list(Machine.objects.filter(shop=shop, retired_at=None).values_list("number", flat=True))
 
 

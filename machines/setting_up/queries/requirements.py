@@ -25,7 +25,7 @@ from shopsafe.school.people.classes import enrolled
 
 
 def kinds_for(teacher: Person) -> QuerySet[MachineKind]:
-    """The kinds that stand in the teacher's shops, and those that stand in none of the school's."""
+    """The kinds that are in the teacher's shops, and those that are in none of the school's."""
     standing = Machine.objects.filter(kind=OuterRef("pk"), retired_at=None)
     mine = standing.filter(shop__in=access.shops_for(teacher))
     kinds = access.in_school(MachineKind.objects.select_related("bank", "school"), teacher)
@@ -83,7 +83,7 @@ class RequirementsPreview:
 @dataclass(frozen=True)
 class RequirementsPreviewLine:
     effect: EffectLine
-    named: list[tuple[str, list[Machine]]]  # the name told apart from everybody else's
+    named: list[tuple[str, list[Machine]]]  # the name distinguished from everyone else's
     unnamed: int  # students of the school who are in none of the asker's classes
 
 
@@ -95,7 +95,7 @@ def kind_has_runs(kind: MachineKind) -> bool:
 def requirements_preview(
     person: Person, requirements: Requirements, things: Sequence[Prerequisite], at: datetime
 ) -> RequirementsPreview:
-    """`requirements` and `things` are unsaved. Everybody in a running class, at every machine of that class's shop."""
+    """`requirements` and `things` are unsaved. Everyone in a running class, at every machine of that class's shop."""
     asks = asks_at(person.school_id, at)
     after = asks.with_change(requirements, things)
     day = local_day(at, person.school.time_zone)

@@ -6,17 +6,19 @@ from dataclasses import dataclass
 from machines.clearance.facts import Standing
 from shopsafe.language.messages import counted
 
-# In the order in which they are told: what is lost comes first.
+# Display order: what is lost comes first.
 EFFECT_WORDING: dict[str, Callable[[int], str]] = {
     "lost": lambda count: counted(
         "{count} student loses a clearance", "{count} students lose a clearance", count=count
     ),
     "cleared": lambda count: counted("{count} student is cleared", "{count} students are cleared", count=count),
     "ready": lambda count: counted(
-        "{count} student becomes ready to show", "{count} students become ready to show", count=count
+        "{count} student becomes ready for sign-off", "{count} students become ready for sign-off", count=count
     ),
     "back": lambda count: counted(
-        "{count} student is no longer ready to show", "{count} students are no longer ready to show", count=count
+        "{count} student is no longer ready for sign-off",
+        "{count} students are no longer ready for sign-off",
+        count=count,
     ),
 }
 
@@ -32,7 +34,7 @@ class Effect:
 
     @property
     def code(self) -> str:
-        """Of TELLS, or empty where nothing changes that anybody would act on."""
+        """Of TELLS, or empty where nothing changes that anyone would act on."""
         if self.before is self.after:
             return ""
         if self.before is Standing.CLEARED:
@@ -54,7 +56,7 @@ class EffectLine:
 
 
 def effect_lines(effects: Iterable[Effect]) -> tuple[EffectLine, ...]:
-    """The lines of a preview, the gravest first; none where nobody's standing changes."""
+    """The lines of a preview, the gravest first; none where no one's standing changes."""
     by_code: dict[str, list[Effect]] = {}
     for effect in effects:
         by_code.setdefault(effect.code, []).append(effect)

@@ -28,7 +28,7 @@ def named_path(circle: Iterable[str]) -> str:
 def ranks[N: Hashable](asks: Mapping[N, Iterable[N]]) -> dict[N, int]:
     """Return for each node how long the longest chain it waits for is: 0 waits for none. Raise ValueError on a circle.
 
-    The nodes stand in the order in which `asks` names them.
+    The nodes are in the order in which `asks` names them.
     """
     if circle := circle_in(asks):
         raise ValueError(named_path(str(node) for node in circle))

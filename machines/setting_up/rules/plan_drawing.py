@@ -1,6 +1,6 @@
 """What comes first, as a drawing: where each box stands and how the arrows run. A rule: numbers in, numbers out.
 
-Machines that ask for nothing first stand in the left column, and every other one right of all it asks for. Arrows
+Machines that ask for nothing first are in the left column, and every other one right of all it asks for. Arrows
 run in straight lines and square corners, from what comes first to what asks for it.
 """
 

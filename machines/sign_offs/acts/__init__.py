@@ -44,7 +44,7 @@ def sign_off(
     try:
         return _sign_off(student, machine, by, list(ticked), tap, at)
     except IntegrityError as race:
-        # Two at once: the database let one through. Whoever comes second is told who was first.
+        # Two at once: the database let one through. The second person reads who was first.
         raise _already(student, machine, standing_sign_off(student, machine)) from race
 
 
@@ -98,7 +98,7 @@ def stopped(*, student: Person, machine: Machine, at: datetime) -> Refused | Non
 
 @act
 def undo_sign_off(*, sign_off: SignOff, by: Person, at: datetime | None = None) -> SignOff:
-    """The wrong student, the wrong machine: gone, within ten minutes, by whoever signed. Undoing twice is once.
+    """The wrong student, the wrong machine: gone, within ten minutes, by its signer. A second call changes nothing.
 
     Refused: access.not-yours, undo.not-yours, undo.too-late, sign-off.gone.
     """
@@ -163,18 +163,18 @@ def _may(by: Person, machine: Machine, student: Person) -> None:
 def _all_points(machine: Machine, ticked: list[str]) -> None:
     asked = machine.kind.demonstration
     if not set(ticked) <= set(asked):
-        raise Refused("sign-off.points-changed", _("The points of this demonstration have changed. Look again."))
+        raise Refused("sign-off.points-changed", _("The points of this demonstration have changed. Check them again."))
     missing = [point for point in asked if point not in ticked]
     if missing:
         raise Refused(
             "sign-off.point-unticked",
-            _("Not ticked yet: “{point}”. Tick each point you watched.", point=missing[0]),
+            _("Not checked yet: “{point}”. Check each point you watched.", point=missing[0]),
             422,
         )
 
 
 def _term_of(student: Person, machine: Machine, at: datetime) -> Term:
-    """The term of the student's class in this shop. A machine nobody may touch is refused here too."""
+    """The term of the student's class in this shop. A machine no one may touch is refused here too."""
     if machine.retired_at is not None:
         raise Refused("sign-off.retired", _("{machine} has left the shop.", machine=machine))
     if refusal := in_use_refusal(machine, "sign-off"):
@@ -195,7 +195,7 @@ def _is_ready(answer: ClearanceResult, student: Person, machine: Machine, before
         why = next(reason for reason in answer.reasons if reason.code not in evaluation.CLOSED_BY_SIGN_OFF)
         raise Refused(
             "sign-off.not-ready",
-            _("{student} is not ready to show this machine. {why}", student=student.name, why=why.for_staff),
+            _("{student} is not ready for sign-off on this machine. {why}", student=student.name, why=why.for_staff),
         )
 
 
@@ -225,7 +225,7 @@ def _locked(sign_off: SignOff) -> SignOff:
 
 def _still_stands(row: SignOff) -> None:
     if not row.stands:
-        raise Refused("sign-off.gone", _("This sign-off was taken back already."))
+        raise Refused("sign-off.gone", _("This sign-off was withdrawn already."))
 
 
 def _term(term: Term) -> dict[str, Any]:

@@ -32,7 +32,7 @@ def record_not_yet(
     tap: UUID,
     at: datetime | None = None,
 ) -> NotYet:
-    """`again` are the points to be shown again, `not_shown` those nobody got to. It changes no clearance.
+    """`again` are the points to be shown again, `not_shown` those no one got to. It changes no clearance.
 
     Refused: access.not-yours, not-yet.points-changed, not-yet.no-point (422), not-yet.tap-used.
     """

@@ -1,4 +1,4 @@
-"""The machines: the list, and one machine's page, for everybody in its shop."""
+"""The machines: the list, and one machine's page, for everyone in its shop."""
 
 from datetime import datetime
 from typing import Any
@@ -37,7 +37,7 @@ ALL = ("student", "teacher", "substitute", "office")
 @role(*ALL)
 @require_safe
 def machines(request: SignedInRequest) -> HttpResponse:
-    """Every machine of my shops, and which nobody may use."""
+    """Every machine of my shops, and which no one may use."""
     at = page_moment(request)
     shop_machines = list(in_service_life(machines_for(request.user), at))
     off = out_of_use([machine.pk for machine in shop_machines], at)

@@ -1,4 +1,4 @@
-"""Quizzes on paper: a teacher prints one for a student, and enters what stands on the sheet."""
+"""Quizzes on paper: a teacher prints one for a student, and enters what is on the sheet."""
 
 from dataclasses import replace
 from uuid import UUID
@@ -86,7 +86,7 @@ def enter(request: SignedInRequest, attempt: UUID) -> HttpResponse:
         sent = sent_of(dict(request.POST.lists()))
         stored_attempt = acts.enter_answers(by=request.user, attempt=attempt, sent=sent)
         if not stored_attempt.answers.exists():
-            messages.info(request, _("Nothing was entered. Enter what stands on the sheet, or give it up."))
+            messages.info(request, _("Nothing was entered. Enter what is on the sheet, or void it."))
         return redirect("paper-quiz", attempt)
     stored_attempt = sheet_for(request.user, attempt)
     if not stored_attempt.is_open:

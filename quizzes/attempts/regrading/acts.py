@@ -59,7 +59,7 @@ def _correct(
         raise Refused("key.reason", _("Say why the key is wrong, so that it can be understood later."), 422)
     before = text_of(last)
     after = _corrected(before.bank, question, key)
-    concern = concerned(stored_bank, last, question, key)  # before the new edition: it words the question anew
+    concern = concerned(stored_bank, last, question, key)  # before the new edition: it words the question again
     new_edition = next_edition(stored_bank, last, EditionText(bank=after, pictures=before.pictures), by, at)
     new_edition.save(force_insert=True)
     _also_in_draft(stored_bank, before.bank, question, key, by, at)
@@ -92,7 +92,7 @@ def _corrected(bank: BankText, question: str, key: str) -> BankText:
 def _also_in_draft(bank: Bank, before: BankText, question: str, key: str, by: Person, at: datetime) -> None:
     draft = draft_of(bank).bank
     if draft.question_by_code.get(question) != before.question_by_code[question]:
-        return  # changed in the draft meanwhile: its editor decides, and the page says so
+        return  # changed in the draft in the meantime: its editor decides, and the page says so
     bank.draft, bank.draft_revision = draft_text(corrected(draft, question, key)), bank.draft_revision + 1
     bank.draft_changed_at, bank.draft_changed_by = at, by
     bank.save(update_fields=["draft", "draft_revision", "draft_changed_at", "draft_changed_by"])
@@ -137,7 +137,7 @@ def _record(
 
 
 def _regrade(original: Attempt, correction: KeyCorrection, at: datetime) -> None:
-    """Hand the original's answers in anew, graded by the corrected key: every answer is right now."""
+    """Hand the original's answers in again, graded by the corrected key: every answer is right now."""
     attempt = Attempt(
         **{name: getattr(original, name) for name in COPIED}, id=uuid.uuid4(), started_at=at, handed_in_at=at
     )

@@ -158,7 +158,7 @@ def _question_page(
 @role("student")
 @require_safe
 def check(request: SignedInRequest, attempt: UUID) -> HttpResponse:
-    """What is answered. `?go=on` leads whoever comes back to the first question that is not, if one is left."""
+    """What is answered. `?go=on` leads a student who comes back to the first question that is not, if one is left."""
     stored_attempt = _on_screen(request, attempt)
     if not stored_attempt.is_open:
         return redirect("attempt-result", attempt)

@@ -32,15 +32,15 @@ from shopsafe.school.locks import lock_school
 from shopsafe.school.models import Person, School
 from shopsafe.school.refusals import Refused
 
-NEWER = marked("Edition {number} has come out since you looked. Look again.")
-DECIDED = marked("Somebody decided about this correction a moment ago. Open the bank to see how.")
+NEWER = marked("Edition {number} was published since you opened this page. Reload the page.")
+DECIDED = marked("Someone decided about this correction a moment ago. Open the bank to see how.")
 
 
 @act
 def offer_corrections(*, school: School, shelf: Path, at: datetime | None = None) -> list[StarterCorrection]:
     """Offers the school each starter bank that was corrected since the school got it; returns what is new.
 
-    An offer that nobody has decided gives way to a later one. What the school has already, or has declined, is not
+    An offer that no one has decided gives way to a later one. What the school has already, or has declined, is not
     offered again. Raises BankFileError or NoPicture for a shelf that is broken.
     """
     texts = {text.code: text for text in shelf_texts(shelf)}

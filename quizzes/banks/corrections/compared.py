@@ -25,7 +25,7 @@ def compared(correction: RuleCorrection, shop: BankText, new: BankText) -> Itera
             after = ""
         if before != after:
             yield ComparedLine(_(WORDS[change.what]), before, after)
-        elif not before:  # a picture, a list, the quiz: told in a sentence
+        elif not before:  # a picture, a list, the quiz: described in a sentence
             yield ComparedLine(_(WORDS[change.what]), "", change.says)
 
 
@@ -35,7 +35,7 @@ def _text(what: str, code: str, bank: BankText) -> str:
             return _rule(bank.rule_by_code.get(code))
         case "question":
             return _question(bank.question_by_code.get(code), bank)
-        case "stored value":
+        case "number to know":
             return _value(bank.value_by_code.get(code))
     return ""
 

@@ -17,7 +17,7 @@ def corrections_for(person: Person) -> QuerySet[StarterCorrection]:
 
 
 def waiting_corrections(person: Person) -> list[StarterCorrection]:
-    """Those that nobody of the school has decided yet, by subject; with their summary, without their content."""
+    """Those that no one of the school has decided yet, by subject; with their summary, without their content."""
     rows = corrections_for(person).filter(decided_at=None).order_by("bank__subject")
     return list(rows.defer("content", "bank__draft"))
 

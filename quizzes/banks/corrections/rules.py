@@ -16,7 +16,7 @@ from shopsafe.language.messages import _, counted, marked
 WHOLE = ""
 AS_A_WHOLE = marked("The bank as a whole")  # kept with an offer, and looked up where it is shown
 NOTES = "correction"  # the table of a bank file that says what was corrected: rows of `rule` and `says`
-RULE, QUESTION, VALUE, PICTURE, TABLE = "rule", "question", "stored value", "picture", "machine"
+RULE, QUESTION, VALUE, PICTURE, TABLE = "rule", "question", "number to know", "picture", "machine"
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def _rule_in(change: Difference, bank: BankText) -> str:
         case "question":
             question = bank.question_by_code.get(change.code)
             return question.rule if question else WHOLE
-        case "stored value":
+        case "number to know":
             return _rule_of_value(change.code, bank)
         case "picture":
             return next((item_rule(item) for item in shown_with(change.code, bank)), WHOLE)
@@ -146,7 +146,7 @@ def _has_already(shop: EditionText, new: EditionText, change: Difference) -> boo
             return shop.bank.rule_by_code.get(change.code) == new.bank.rule_by_code.get(change.code)
         case "question":
             return shop.bank.question_by_code.get(change.code) == new.bank.question_by_code.get(change.code)
-        case "stored value":
+        case "number to know":
             return shop.bank.value_by_code.get(change.code) == new.bank.value_by_code.get(change.code)
         case "picture":
             return shop.pictures.get(change.code) == new.pictures.get(change.code)

@@ -73,7 +73,7 @@ def change_draft(
     says: str,
     at: datetime | None = None,
 ) -> Bank:
-    """Changes the draft that the teacher has seen, told by its revision; `says` tells others what was changed.
+    """Changes the draft that the teacher has seen, identified by its revision; `says` tells others what was changed.
 
     A change that changes nothing is none. Refused: draft.changed (409); draft.not-a-bank (422).
     """
@@ -95,7 +95,7 @@ def set_blueprint(
     at = act_moment(stored_bank.school_id, at)
     before = draft_of(stored_bank).bank
     after = put_blueprint(before, blueprint, must)
-    if _write(stored_bank, after, "set the blueprint", by, at):
+    if _write(stored_bank, after, "changed the quiz settings", by, at):
         payload = {
             "by": by.as_record(),
             "bank": {"id": stored_bank.pk, "name": stored_bank.subject},
@@ -116,7 +116,7 @@ def _opened(by: Person, bank: int, revision: int) -> Bank:
     share_school(by.school_id)
     stored_bank = access.one_of(locked(banks_for(by)), pk=bank)
     if stored_bank.draft_revision != revision:
-        raise Refused(CHANGED, _("Somebody changed the draft since you opened it. Look at theirs, then do it again."))
+        raise Refused(CHANGED, _("Someone changed the draft since you opened it. Look at theirs, then do it again."))
     return stored_bank
 
 
@@ -134,7 +134,7 @@ def _write(bank: Bank, text: BankText, says: str, by: Person, at: datetime) -> b
 
 @act
 def add_picture(*, by: Person, bank: int, content: bytes, at: datetime | None = None) -> str:
-    """Keeps a picture drawn anew beside the draft, and returns its name. No rule and no question shows it yet.
+    """Keeps a picture drawn again beside the draft, and returns its name. No rule and no question shows it yet.
 
     The draft's revision stays: a colleague's open form is not disturbed. Refused: picture.unreadable (422).
     """

@@ -47,7 +47,7 @@ def publish_edition(
 ) -> Edition:
     """Makes the draft the next edition. `earlier` says of passes on earlier editions: count, until (a day), stop.
 
-    `accept`: whoever publishes has read the rules and accepts them; without it the edition is practice only.
+    `accept`: the teacher who publishes has read the rules and accepts them; without it the edition is practice only.
     Refused: publish.changed, publish.same, publish.raced (409); publish.check, publish.until (422); accept.no-shop.
     """
     try:
@@ -66,7 +66,7 @@ def _publish(
     stored_bank, at = open_bank(by, bank, at)
     last = stored_bank.editions.order_by("-number").first()
     if stored_bank.draft_revision != revision:
-        raise Refused("publish.changed", _("The draft was changed since you looked. Read it once more, then publish."))
+        raise Refused("publish.changed", _("The draft has changed since you opened it. Read it again, then publish."))
     edition = _next(stored_bank, last, by, at)
     edition.earlier_passes_count, edition.earlier_passes_until = earlier_passes(by, earlier, until, at)
     edition.save(force_insert=True)
@@ -85,7 +85,7 @@ def set_value(
     *, by: Person, bank: int, edition: int, value: str, own: OwnNumber, earlier: str, at: datetime | None = None
 ) -> Edition:
     """The shop's own number in a stored value: the next edition, which differs from edition number `edition` in this
-    alone. The draft gets the same amount. It is accepted where that edition was: whoever sets it has checked it.
+    alone. The draft gets the same amount. It is accepted where that edition was: its teacher has checked it.
 
     Refused: value.newer, value.same (409); value.amount, value.unlikely, value.source, publish.check (422);
     accept.no-shop (403).
@@ -197,7 +197,7 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
     last = stored_bank.editions.select_related("bank").defer("content").order_by("-number").first()
     standing = current_approval(last) if last else None
     if last is None or standing is None:
-        raise Refused("accept.not-accepted", _("Nobody accepts this edition, so it is practice only already."))
+        raise Refused("accept.not-accepted", _("No one accepts this edition, so it is practice only already."))
     standing.taken_back_at, standing.taken_back_by = at, by
     standing.taken_back_reason = reason.strip()[:300]
     standing.save(update_fields=["taken_back_at", "taken_back_by", "taken_back_reason"])
@@ -210,7 +210,7 @@ def take_back_acceptance(*, by: Person, bank: int, reason: str, at: datetime | N
 def record_review(
     *, by: Person, bank: int, edition: int, name: str, role: str, reviewed_on: date, at: datetime | None = None
 ) -> Review:
-    """Somebody has read the print of edition number `edition` and signed it on that day. Twice is once.
+    """Someone has read the print of edition number `edition` and signed it on that day. Twice is once.
 
     Refused: access.not-yours, accept.no-shop (403); review.who, review.day (422); review.newer (409). 404: no edition.
     """

@@ -43,7 +43,7 @@ class PublishForm(forms.Form):
 class AcceptForm(forms.Form):
     edition = forms.IntegerField(widget=forms.HiddenInput)
     agree = forms.BooleanField(
-        label=ACCEPTS, error_messages={"required": gettext_lazy("Tick that you have read the rules.")}
+        label=ACCEPTS, error_messages={"required": gettext_lazy("Check the box to confirm that you read the rules.")}
     )
 
 
@@ -81,7 +81,7 @@ class OwnValueForm(forms.Form):
         label=gettext_lazy(
             "I have checked this number against the machine's manual, our school's rules and the local rules."
         ),
-        error_messages={"required": gettext_lazy("Tick that you have checked the number.")},
+        error_messages={"required": gettext_lazy("Check the box to confirm that you checked the number.")},
     )
 
     def __init__(self, data: Any = None, *, value: Value, **more: Any) -> None:
@@ -133,7 +133,7 @@ class ReviewForm(forms.Form):
     name = forms.CharField(
         label=gettext_lazy("Name"),
         max_length=80,
-        error_messages={"required": gettext_lazy("Give the name that stands on the print.")},
+        error_messages={"required": gettext_lazy("Enter the name on the print.")},
     )
     role = forms.CharField(
         label=gettext_lazy("Role"),

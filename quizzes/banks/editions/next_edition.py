@@ -17,7 +17,7 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 COUNT, UNTIL, STOP = "count", "until", "stop"
-RACED = marked("Somebody published this bank a moment ago. Look at their edition first.")
+RACED = marked("Someone published this bank a moment ago. Look at their edition first.")
 
 
 def open_bank(by: Person, bank: int, at: datetime | None) -> tuple[Bank, datetime]:

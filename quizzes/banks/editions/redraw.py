@@ -35,7 +35,7 @@ class RedrawnPicture:
     facts: PictureFacts | None = None
     alt: str = ""
     callouts: tuple[tuple[Callout, bool], ...] = ()  # and whether it was pointed at
-    in_words: bool = False  # the student had it told in words instead
+    in_words: bool = False  # the student had it described in words instead
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ STARTER_SHOPS = "starter-shops.toml"  # beside the banks, and none
 def load_shelf(*, school: School, shelf: Path, at: datetime | None = None, by: Person | None = None) -> list[Bank]:
     """Adds each bank on the shelf whose code the school does not have yet; returns those added.
 
-    Its first edition is out at once, for practice only: nobody has accepted its rules.
+    Its first edition is out at once, for practice only: no one has accepted its rules.
 
     `by` is None where a command sets a school up. Raises BankFileError or NoPicture for a shelf that is broken.
     """

@@ -1,4 +1,4 @@
-"""How every edit form goes: show, look, save; and what is said when a colleague changed the draft meanwhile."""
+"""How every edit form goes: show, look, save; and what is said when a colleague changed the draft in the meantime."""
 
 from typing import Any
 
@@ -49,12 +49,12 @@ def edit(request: SignedInRequest, bank: Bank, kind: Any, item: Any, noun: str, 
                 return _saved(request, bank, form)
             except Refused as refusal:
                 context |= conflict_context(bank, form, refusal)
-    status = 409 if "told" in context else 422 if form.errors else 200
+    status = 409 if "conflicts" in context else 422 if form.errors else 200
     return render(request, f"quizzes/banks/editor/{form.page}.html", context, status=status)
 
 
 def _form(request: SignedInRequest, bank: Bank, kind: Any, item: Any, **more: Any) -> DraftForm:
-    """The form with what was sent, or with what stands in the draft. A picture that came along is kept first."""
+    """The form with what was sent, or with what is in the draft. A picture that came along is kept first."""
     if request.method != "POST":
         return kind(draft=draft_of(bank), revision=bank.draft_revision, item=item, **more)
     sent: QueryDict = request.POST
@@ -93,7 +93,7 @@ def conflict_context(bank: Bank, form: DraftForm, refusal: Refused) -> dict[str,
     since = form.cleaned_data["revision"]
     bank.refresh_from_db()
     form.seen(bank.draft_revision)
-    return {"bank": bank, "told": changes_since(bank, since), "theirs": form.differences(draft_of(bank))}
+    return {"bank": bank, "conflicts": changes_since(bank, since), "theirs": form.differences(draft_of(bank))}
 
 
 def _tried(form: DraftForm) -> TrialResult | None:

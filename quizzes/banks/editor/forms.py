@@ -57,7 +57,7 @@ class DraftForm(forms.Form):
 
     @property
     def anchor(self) -> str:
-        """Where it stands on the bank's page."""
+        """Where it is on the bank's page."""
         return ""
 
     def not_judged(self) -> None:
@@ -297,7 +297,7 @@ class RuleForm(ItemForm):
 
 
 class ValueForm(ItemForm):
-    noun, names = "stored value", "says"
+    noun, names = "number to know", "says"
 
     says = one_line(gettext_lazy("What is measured"), gettext_lazy("Say it, such as: upper guard above the wood."))
     amount = AmountField(

@@ -145,9 +145,9 @@ class MeasureForm(QuestionForm):
     kind = Measure
 
     value = forms.ChoiceField(
-        label=gettext_lazy("Stored value"),
+        label=gettext_lazy("Number to know"),
         error_messages={
-            "required": gettext_lazy("Stored value: choose one. Add it to the bank first if it is not there.")
+            "required": gettext_lazy("Number to know: choose one. Add it to the bank first if it is not there.")
         },
         help_text=gettext_lazy("The key is this value: the wall card prints the same."),
     )

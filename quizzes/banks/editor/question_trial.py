@@ -13,7 +13,7 @@ from quizzes.questions.showing import QuestionView, filled, show
 @dataclass(frozen=True)
 class TrialResult:
     asked: QuestionView
-    problem: str = ""  # what is missing in the answer, as a student is told
+    problem: str = ""  # what is missing in the answer, as a student reads it
     right: bool | None = None  # None while nothing was answered
 
 

@@ -39,7 +39,7 @@ def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
                 return _saved(request, stored_bank, form)
             except Refused as refusal:
                 context |= conflict_context(stored_bank, form, refusal)
-    status = 409 if "told" in context else 422 if form.errors else 200
+    status = 409 if "conflicts" in context else 422 if form.errors else 200
     return render(
         request,
         "quizzes/banks/editor/blueprint.html",
@@ -51,7 +51,7 @@ def blueprint(request: SignedInRequest, bank: int) -> HttpResponse:
 def _saved(request: SignedInRequest, bank: Bank, form: BlueprintForm) -> HttpResponse:
     revision, numbers = form.cleaned_data["revision"], form.blueprint
     set_blueprint(by=request.user, bank=bank.pk, revision=revision, blueprint=numbers, must=form.must_codes)
-    messages.success(request, _("The blueprint is set. It holds from the next edition on."))
+    messages.success(request, _("Quiz settings saved. They take effect with the next edition."))
     return redirect("bank-blueprint", bank.pk)
 
 

@@ -27,7 +27,7 @@ ITEM_ACTIONS: dict[str, tuple[str, Callable[..., BankText]]] = {
     "up": ("moved up", partial(editing.move, step=-1)),
     "down": ("moved down", partial(editing.move, step=1)),
     "retire": ("retired", editing.retire),
-    "restore": ("brought back", partial(editing.retire, retired=False)),
+    "restore": ("restored", partial(editing.retire, retired=False)),
 }
 
 
@@ -65,7 +65,7 @@ def rule(request: SignedInRequest, bank: int, rule: str = "") -> HttpResponse:
 def value(request: SignedInRequest, bank: int, value: str = "") -> HttpResponse:
     """One stored value; without a code, a new one."""
     stored_bank, draft = draft_at(request, bank)
-    return edit(request, stored_bank, ValueForm, item_of(draft.bank.value_by_code, value), marked("stored value"))
+    return edit(request, stored_bank, ValueForm, item_of(draft.bank.value_by_code, value), marked("number to know"))
 
 
 @role("teacher")

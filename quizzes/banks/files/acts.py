@@ -23,9 +23,9 @@ from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
 CHANGED = "draft.changed"
-KEPT = timedelta(days=2)  # a file that nobody takes over
+KEPT = timedelta(days=2)  # a file that no one takes over
 MEANWHILE = marked(
-    "Somebody changed this bank since you looked at the file. Look at what is different now, then take it over."
+    "Someone changed this bank since you looked at the file. Look at what is different now, then take it over."
 )
 
 
@@ -71,7 +71,7 @@ def _take_over(*, by: Person, upload: UUID, revision: int, at: datetime | None) 
         raise Refused(CHANGED, _(MEANWHILE))
     looked = look(content, draft_of(here).pictures if here else {})
     if looked.bank is None:
-        raise Refused("file.problems", _("The file can't be taken over: {problem}", problem=looked.problems[0]), 422)
+        raise Refused("file.problems", _("The file can't be imported:  {problem}", problem=looked.problems[0]), 422)
     _keep_pictures(by, looked)
     bank = _next_text(here, looked.bank, looked, by, at) if here else _new(looked.bank, looked, by, at)
     sent.bank, sent.content = bank, b""
@@ -112,5 +112,5 @@ def _next_text(bank: Bank, text: BankText, looked: ImportPreview, by: Person, at
     bank.save(
         update_fields=["draft", "subject", "draft_revision", "draft_pictures", "draft_changed_at", "draft_changed_by"]
     )
-    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says="took over a bank file")
+    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says="imported a bank file")
     return bank

@@ -17,12 +17,12 @@ from shopsafe.school.models import Person
 
 
 def uploads_for(teacher: Person) -> QuerySet[BankUpload]:
-    """The files that this teacher sent: nobody takes over another's."""
+    """The files that this teacher sent: no one takes over another's."""
     return access.in_school(BankUpload.objects.filter(by=teacher), teacher)
 
 
 def idle_uploads(teacher: Person, since: datetime) -> QuerySet[BankUpload]:
-    """The files at the teacher's school that nobody has taken over since then."""
+    """The files at the teacher's school that no one has taken over since then."""
     return access.in_school(BankUpload.objects.filter(bank=None, at__lt=since), teacher)
 
 

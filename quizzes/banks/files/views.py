@@ -66,7 +66,7 @@ def bank_import_look(request: SignedInRequest, upload: UUID) -> HttpResponse:
         except Refused as error:
             refusal = error
         else:
-            messages.success(request, _("Taken over as a draft. Students see it when it is published."))
+            messages.success(request, _("Imported as a draft. Students see it when it is published."))
             return redirect("bank", bank.pk)
     if sent.bank_id is not None:
         return redirect("bank", sent.bank_id)

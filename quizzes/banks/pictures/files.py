@@ -1,4 +1,4 @@
-"""Pictures of banks: what kind a file is and how large, in the units its callouts are told in."""
+"""Pictures of banks: what kind a file is and how large, in the units its callouts use."""
 
 import warnings
 from dataclasses import replace
@@ -21,7 +21,7 @@ UNITS_WIDE = 480  # as wide as our drawings: letters on a photo come out as larg
 LARGEST_SIDE = 1600  # pixels kept of a photo: sharp on a screen, and small enough for a class on one network
 QUALITY = 82
 ORIENTATION = 0x0112  # the tag of Exif that says which side is up
-MOST_KEPT = 2_500_000  # bytes of a photo drawn anew elsewhere; a print takes no more
+MOST_KEPT = 2_500_000  # bytes of a photo drawn again elsewhere; a print takes no more
 
 
 class NoPicture(ValueError):
@@ -40,8 +40,8 @@ def drawing(name: str, content: bytes) -> BankPicture:
 def sent_picture(name: str, content: bytes) -> tuple[str, BankPicture, bytes]:
     """(name, facts, bytes) of a picture that came in a bank file. Raises NoPicture.
 
-    A drawing of plain shapes, and a photo that was drawn anew here or by another shopsafe, stay as they are, so that a
-    bank comes out as it went in. Every other photo is drawn anew and gets the name of its digest.
+    A drawing of plain shapes, and a photo that was drawn again here or by another shopsafe, stay as they are, so that a
+    bank comes out as it went in. Every other photo is drawn again and gets the name of its digest.
     """
     if name.endswith(".svg"):
         return name, drawing(name, content), content
@@ -76,7 +76,7 @@ def picture_names(bank: BankText) -> list[str]:
 
 
 def photo(content: bytes) -> tuple[str, BankPicture, bytes]:
-    """(name, facts, bytes) of a PNG, JPEG or WebP, drawn anew as WebP: nothing of the file itself is kept.
+    """(name, facts, bytes) of a PNG, JPEG or WebP, drawn again as WebP: nothing of the file itself is kept.
 
     Where and when it was taken, color tables and whatever else travels in a picture file is gone. The name is its
     digest and says nothing of what it shows. Raises NoPicture.
@@ -108,9 +108,9 @@ def _opened(content: bytes) -> Image.Image:
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise NoPicture(_(TOO_MANY)) from error
     except UnidentifiedImageError as error:
-        raise NoPicture(_("This is no picture we can read. Send a PNG, a JPEG or a WebP.")) from error
+        raise NoPicture(_("This picture cannot be read. Send a PNG, a JPEG or a WebP.")) from error
     except (OSError, ValueError, SyntaxError, EOFError, MemoryError) as error:
-        raise NoPicture(_("The picture is broken. Save it anew, then send it again.")) from error
+        raise NoPicture(_("The picture is broken. Save it again, then send it again.")) from error
 
 
 def _check_size(image: ImageFile.ImageFile, content: bytes) -> None:
@@ -135,7 +135,7 @@ def _small(image: Image.Image) -> Image.Image:
 
 
 def _load_whole(image: Image.Image) -> None:
-    """Raises OSError for a file cut short, which WeasyPrint, once loaded, tells Pillow to fill up with grey."""
+    """Raises OSError for a file cut short, which WeasyPrint, once loaded, tells Pillow to fill up with gray."""
     forgiving, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
     try:
         image.load()

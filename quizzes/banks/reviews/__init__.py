@@ -1,1 +1,1 @@
-"""Reviews of an edition by somebody outside of the class: the print to sign, and who signed it."""
+"""Reviews of an edition by someone outside of the class: the print to sign, and who signed it."""

@@ -1,4 +1,4 @@
-"""What stands on the print of an edition for its reviewer, loaded from the records."""
+"""What is on the print of an edition for its reviewer, loaded from the records."""
 
 import base64
 from datetime import datetime

@@ -7,20 +7,20 @@ from typing import Any
 from quizzes.facts import BankText, Question, Rule, Value
 from shopsafe.language.messages import _, marked
 
-ADDED, CHANGED, RETIRED, BACK, GONE = "added", "changed", "retired", "brought back", "left out"
+ADDED, CHANGED, RETIRED, BACK, GONE = "added", "changed", "retired", "restored", "left out"
 
 # What a reader is shown for the codes of a difference.
 WORDS = {
     ADDED: marked("added"),
     CHANGED: marked("changed"),
     RETIRED: marked("retired"),
-    BACK: marked("brought back"),
+    BACK: marked("restored"),
     GONE: marked("left out"),
     "bank": marked("bank"),
     "blueprint": marked("blueprint"),
     "rule": marked("rule"),
     "question": marked("question"),
-    "stored value": marked("stored value"),
+    "number to know": marked("number to know"),
     "picture": marked("picture"),
     "machine": marked("machine"),
 }
@@ -62,7 +62,7 @@ def _changes(before: BankText, after: BankText) -> Iterator[Difference]:
                 "",
                 _("{description}: {was} before, {now} now", description=_(description), was=was, now=now),
             )
-    yield from _each("stored value", before.value_by_code, after.value_by_code)
+    yield from _each("number to know", before.value_by_code, after.value_by_code)
     yield from _each("rule", before.rule_by_code, after.rule_by_code)
     yield from _each("question", before.question_by_code, after.question_by_code)
 

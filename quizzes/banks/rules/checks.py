@@ -115,9 +115,7 @@ def sources_present(bank: BankText) -> Iterator[Finding]:
             )
     for value in bank.values:
         if not value.source.strip():
-            yield Finding(
-                ERROR, "source", value.code, _("The stored value has no source. Name it, or say: common practice.")
-            )
+            yield Finding(ERROR, "source", value.code, _("The number has no source. Name it, or say: common practice."))
 
 
 # ---- answers that give themselves away ------------------------------------------------------------------------------
@@ -141,7 +139,7 @@ def answers_alike(bank: BankText) -> Iterator[Finding]:
             for text, other_text in combinations(texts, 2):
                 if _bare(text) == _bare(other_text):
                     yield Finding(
-                        ERROR, "alike", question.code, _("“{text}” stands twice. Change one of them.", text=text)
+                        ERROR, "alike", question.code, _("“{text}” appears twice. Change one of them.", text=text)
                     )
                 elif not isinstance(question, Order) and fuzz.ratio(_bare(text), _bare(other_text)) >= 97:
                     sentence = _(
@@ -282,7 +280,7 @@ def measures_match(bank: BankText) -> Iterator[Finding]:
         ):
             number = f"{value.key(question.row)} {value.unit}"
             sentence = _(
-                "Its rule says {length}, the stored value is {number}. Make them agree.",
+                "Its rule says {length}, the number to know is {number}. Make them agree.",
                 length=lengths[0][0],
                 number=number,
             )

@@ -112,7 +112,7 @@ def _value(row: TableRow) -> Value:
     value = Value(**row.take(VALUE))
     if bool(value.amount) == bool(value.table):
         row.wrong(
-            _("A stored value has an “amount”, or a “table” of sizes with an amount for each. Write one of them.")
+            _("A number to know has an “amount”, or a “table” of sizes with an amount for each. Write one of them.")
         )
     return value
 
@@ -178,7 +178,7 @@ class Reader:
             if read is None:
                 continue
             if read.code in seen:
-                row.wrong(_("The code “{code}” stands twice. Give each {table} its own.", code=read.code, table=name))
+                row.wrong(_("The code “{code}” appears twice. Give each {table} its own.", code=read.code, table=name))
             seen.add(read.code)
             self.met.append((row, read))
             yield read
@@ -219,7 +219,7 @@ def _check_sentences(question: Question, bank: BankText, row: TableRow) -> None:
 def _check_measure(question: Measure, bank: BankText, row: TableRow) -> None:
     value = bank.value_by_code.get(question.value)
     if value is None:
-        row.wrong(_("There is no stored value “{code}”. Add it under [[value]].", code=question.value))
+        row.wrong(_("There is no number to know “{code}”. Add it under [[value]].", code=question.value))
     elif value.table and not 1 <= question.row <= len(value.table):
         row.wrong(
             _(
@@ -229,7 +229,7 @@ def _check_measure(question: Measure, bank: BankText, row: TableRow) -> None:
             )
         )
     elif question.row and not value.table:
-        row.wrong(_("The stored value “{code}” is one number. Leave “row” out.", code=value.code))
+        row.wrong(_("The number to know “{code}” is one number. Leave “row” out.", code=value.code))
 
 
 def _check_extras(extras: Mapping[str, Any], read: Reader) -> None:

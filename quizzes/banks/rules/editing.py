@@ -67,7 +67,7 @@ def retire(bank: BankText, what: str, code: str, *, retired: bool = True) -> Ban
 
 
 def move(bank: BankText, what: str, code: str, step: int) -> BankText:
-    """A rule past its neighbour (step −1, +1), a question past one of its rule. Raises KeyError as `retire` does."""
+    """A rule past its neighbor (step −1, +1), a question past one of its rule. Raises KeyError as `retire` does."""
     if what == RULE:
         return replace(bank, rules=_moved(bank.rules, bank.rule_by_code[code], bank.rules, step))
     question = bank.question_by_code[code]
@@ -94,7 +94,7 @@ def _put[T: (Rule, Question, Value)](items: Sequence[T], item: T) -> tuple[T, ..
 
 
 def _moved(items: Sequence[Any], item: Any, siblings: Sequence[Any], step: int) -> tuple[Any, ...]:
-    """The item and its neighbour among the siblings, changed about; at the end of the row nothing moves."""
+    """The item and its neighbor among the siblings, changed about; at the end of the row nothing moves."""
     to = siblings.index(item) + step
     if not 0 <= to < len(siblings):
         return tuple(items)

@@ -14,7 +14,7 @@ CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 PICTURE = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*\.(svg|png|jpg|webp)\Z")
 BLANK = re.compile(r"_{3,}")
 LONGEST = 600  # characters in one text
-MOST_PROBLEMS = 200  # told at once; a file with more is not fixed in one go
+MOST_PROBLEMS = 200  # reported together; a file with more is not fixed in one go
 MOST_ROWS = 12  # of a stored value's table: it must fit a wall card
 
 REQUIRED = object()
@@ -43,7 +43,7 @@ class BankFileError(ValueError):
 
 
 class TableRow:
-    """One table taken apart: typed fields, every problem kept, so that an author mends a file in one go."""
+    """One table taken apart: typed fields, every problem kept, so that an author fixes a file in one go."""
 
     def __init__(self, row: Mapping[str, Any], line: int, where: str, problems: list[Problem]):
         self.row, self.line, self.where, self.problems = row, line, where, problems
@@ -189,7 +189,7 @@ def recall(row: TableRow, key: str) -> Recall | None:
 
 
 def swaps(row: TableRow, key: str) -> tuple[tuple[int, ...], ...]:
-    """Groups of 1-based places; a place stands in one group at most, so that "may change places" has one meaning."""
+    """Groups of 1-based places; a place is in one group at most, so that "may change places" has one meaning."""
     groups = row.get(key, tuple, ())
     steps = len(row.row["steps"]) if isinstance(row.row.get("steps"), list | tuple) else 0
     if not all(isinstance(group, list | tuple) and len(group) > 1 for group in groups):

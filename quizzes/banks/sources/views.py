@@ -1,4 +1,4 @@
-"""The page of sources, for teachers and for whoever checks the rules for the school."""
+"""The page of sources, for teachers and for a person who checks the rules for the school."""
 
 from django.http import HttpResponse
 from django.shortcuts import render

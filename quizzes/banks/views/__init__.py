@@ -1,1 +1,1 @@
-"""The pages of banks: a teacher's list and bank page, and the rules as everybody reads them."""
+"""The pages of banks: a teacher's list and bank page, and the rules as everyone reads them."""

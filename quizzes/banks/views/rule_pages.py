@@ -25,7 +25,7 @@ def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
 
 @require_safe
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:
-    """The rules of one subject, as they stand in its latest edition."""
+    """The rules of one subject, as they are in its latest edition."""
     edition = access.one_of(latest_editions(request.user, page_moment(request)), bank=bank)
     language = request.user.given.language
     written, text = text_of(edition).bank, text_of(edition, language)

@@ -1,4 +1,4 @@
-"""A teacher's banks: what stands in them, what the check finds, publishing; and the students who wait for a release."""
+"""A teacher's banks: what is in them, what the check finds, publishing; and the students who wait for a release."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -60,7 +60,7 @@ def _draft_context(stored_bank: Bank) -> dict[str, object]:
 
 
 def _mends(stored_bank: Bank, text: BankText, finding: Finding) -> tuple[str, str]:
-    """(what is meant, the address of the form that mends it) of a finding."""
+    """(what is meant, the address of the form that fixes it) of a finding."""
     forms = (
         (text.question_by_code, "question-edit"),
         (text.rule_by_code, "rule-edit"),
@@ -70,14 +70,14 @@ def _mends(stored_bank: Bank, text: BankText, finding: Finding) -> tuple[str, st
         if finding.where in items:
             return says(items[finding.where]) or finding.where, reverse(route, args=[stored_bank.pk, finding.where])
     if finding.check == "enough":
-        return _("the blueprint"), reverse("bank-blueprint", args=[stored_bank.pk])
+        return _("the quiz settings"), reverse("bank-blueprint", args=[stored_bank.pk])
     return _("the bank"), reverse("bank", args=[stored_bank.pk])
 
 
 @role("teacher")
 @require_safe
 def bank_check(request: SignedInRequest, bank: int) -> HttpResponse:
-    """What a careful colleague would find in the draft, each finding beside the form that mends it."""
+    """What a careful colleague would find in the draft, each finding beside the form that fixes it."""
     stored_bank = access.one_of(banks_for(request.user), pk=bank)
     return render(request, "quizzes/banks/check.html", _draft_context(stored_bank))
 

@@ -77,7 +77,7 @@ def contributions(bank: BankText, attempt: GradedAttempt) -> tuple[Contribution,
 
 
 def _picked(bank: BankText, attempt: GradedAttempt, line: FormQuestion) -> str:
-    """Return the answer picked. Right ones are all told as the key: steps may change places, a number may be near."""
+    """Return the answer picked. Right ones all count as the key: steps may change places, a number may be near."""
     question = bank.question_by_code[line.code]
     if line.code not in attempt.wrong:
         return key_of(question, bank)

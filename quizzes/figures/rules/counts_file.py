@@ -1,7 +1,7 @@
 """The counts of a bank as a file: figures to send, without people. Questions that fewer than five met stay out.
 
 JSON: {"figures": 1, "bank": code, "answers": [...], "rules": [...], "scores": [...]}, each row its key and its numbers.
-Months are told as the year's first alone, so that no lesson can be made out.
+Months are given as the year's first alone, so that no lesson can be made out.
 """
 
 import json

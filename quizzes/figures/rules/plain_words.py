@@ -57,7 +57,7 @@ def _share(raised: dict[str, Flag], history: QuestionHistory) -> Remark:
     if flags.TOO_EASY in raised:
         return Remark(tag=NOTE, point=point, meaning="Nearly everyone gets this right: it checks little.")
     if flags.TOO_HARD in raised:
-        meaning = "Few students know this. Teach the rule again, and read the question once more."
+        meaning = "Few students know this. Teach the rule again, and read the question again."
         return Remark(tag=FIX, point=point, meaning=meaning, act=EDIT)
     if flags.WRONG_KEY in raised:
         return Remark(tag=NOTE, point=point, meaning="That is by the key as it is now.")

@@ -12,7 +12,7 @@ from quizzes.figures.rules.plain_words import FIX, Remark, answer_text, remarks
 from quizzes.figures.rules.reteaching import SHOWN
 from quizzes.guessing.chances import by_guessing
 
-MOST_ANSWERS = 8  # rows of what students picked; the rest is told in one
+MOST_ANSWERS = 8  # rows of what students picked; the rest is summed up in one
 
 
 @dataclass(frozen=True, kw_only=True)

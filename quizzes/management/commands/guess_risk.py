@@ -19,7 +19,7 @@ from shopsafe.language.messages import _, marked
 
 class Command(TranslatedCommand):
     help = marked(
-        "How likely a perfect attempt is by luck, as JSON: for a bank's blueprint, or for questions of so many options."
+        "How likely a perfect attempt is by luck, as JSON: for a bank's settings, or for questions of so many options."
     )
     requires_system_checks = []
 

@@ -57,7 +57,7 @@ class Command(TranslatedCommand):
 
 
 def _keep(name: str | None) -> None:
-    """Store what pages otherwise count anew each time. It changes no figure."""
+    """Store what pages otherwise count again each time. It changes no figure."""
     if not name:
         raise CommandError(_("--keep goes with a bank."))
     bank = bank_named(name)

@@ -80,7 +80,7 @@ class Step:
         return _(STEP_LABELS[self.code])
 
     def may_start(self, *, refresher: bool = False) -> bool:
-        """A new attempt may begin. Early where a pass will end, so that nobody stands idle on the day it does."""
+        """A new attempt may begin. Early where a pass will end, so that no one stands idle on the day it does."""
         if self.code == PASSED:
             return refresher or self.until is not None
         return self.code in MAY_START

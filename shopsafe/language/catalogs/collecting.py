@@ -69,7 +69,7 @@ def _each(of: Iterable[Sentence]) -> Iterator[Sentence]:
 
 
 def _around(template: Cut, sentence: Sentence) -> str:
-    """The text of the whole block element that the sentence stands in, where that is more than the sentence."""
+    """The text of the whole block element that the sentence is in, where that is more than the sentence."""
     ends = [piece for piece in template.pieces if piece.kind in ("open", "close", "void") and piece.name not in INLINE]
     start = max((piece.end for piece in ends if piece.end <= sentence.start), default=0)
     end = min((piece.start for piece in ends if piece.start >= sentence.end), default=len(template.source))

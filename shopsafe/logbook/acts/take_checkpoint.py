@@ -10,9 +10,9 @@ from shopsafe.logbook.subtrees import Growth
 
 
 def take_checkpoint(*, at: datetime | None = None) -> Checkpoint:
-    """The checkpoint of the logbook as it stands. Nothing new is stored where the last one covers all of it.
+    """The checkpoint of the logbook as it is. Nothing new is stored where the last one covers all of it.
 
-    What is there already is hashed before anybody has to wait: entries never change.
+    What is there already is hashed before anyone has to wait: entries never change.
     """
     growth = Growth(latest_checkpoint())
     growth.grow(size())
@@ -24,7 +24,7 @@ def store_checkpoint(*, growth: Growth, at: datetime | None = None) -> Checkpoin
     """Take in what was appended since, and store the checkpoint with the roots that are to be kept."""
     lock_last_entry()
     growth.grow(size())
-    # Another checkpoint may have been taken meanwhile, and have kept the same roots.
+    # Another checkpoint may have been taken in the meantime, and have kept the same roots.
     Subtree.objects.bulk_create(growth.new, ignore_conflicts=True, batch_size=500)
     last = latest_checkpoint()
     if last and last.size == growth.tree.size:

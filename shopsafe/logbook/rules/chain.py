@@ -173,7 +173,7 @@ def fault_in(link: ChainLink, seq: int, prev: bytes) -> Fault | None:
 def link_fault(link: ChainLink, seq: int, prev: bytes) -> Fault | None:
     if link.seq != seq:
         return Fault(
-            seq, "missing", _("Entry {entry} is missing: entry {other} stands in its place.", entry=seq, other=link.seq)
+            seq, "missing", _("Entry {entry} is missing: entry {other} is in its place.", entry=seq, other=link.seq)
         )
     if link.prev != prev:
         return Fault(

@@ -22,12 +22,12 @@ class Node:
 # As chain.second writes one.
 MOMENT = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 DAY = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]")
-# What the code calls otherwise than the page.
+# Words that differ between code and page.
 SPOKEN = {"section": marked("Class"), "at_console": marked("At the server's console")}
 
 
 def outline(payload: Mapping[str, Any], zone: str = "UTC") -> list[Node]:
-    """`zone` is the school's: moments are told as its clocks showed them."""
+    """`zone` is the school's: moments are written as its clocks showed them."""
     return [node(spoken(key), value, zone) for key, value in payload.items()]
 
 

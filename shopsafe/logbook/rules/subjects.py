@@ -1,8 +1,8 @@
 """Which people and things an entry is about, read from its payload.
 
 A payload names someone or something at its top level, as `"student": {"id": 12, "name": "Amira Kaya"}` or as a
-list of such. The role is the key. Roles are listed here so that nobody is named without being found again when
-their data is asked for, or erased. One student an entry wherever an act can be told apart: a class of thirty
+list of such. The role is the key. Roles are listed here so that no one is named without being found again when
+their data is asked for, or erased. One student an entry wherever an act can be distinguished: a class of thirty
 imported is thirty entries, so that erasing one takes nothing from the others.
 """
 
@@ -38,7 +38,7 @@ KEY_MAX = 60
 
 
 class UnknownRole(ValueError):
-    """A payload names someone in a role the logbook has not been told of."""
+    """A payload names someone in a role that the logbook does not know."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,7 @@ def names(payload: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def without(payload: dict[str, Any], key: str) -> dict[str, Any]:
-    """The payload with nobody in it who has this key. A role that named them alone is left out."""
+    """The payload with no one in it who has this key. A role that named them alone is left out."""
     kept = {}
     for role, value in payload.items():
         if isinstance(value, list):

@@ -88,7 +88,7 @@ class Tree:
         return self._folded({})
 
     def paths(self) -> dict[int, list[bytes]]:
-        """The inclusion path of each watched leaf in the tree as it stands, nearest sibling first."""
+        """The inclusion path of each watched leaf in the tree as it is, nearest sibling first."""
         paths = {leaf: list(path) for leaf, path in self._paths.items() if leaf < self.size}
         self._folded(paths)
         return paths

@@ -1,7 +1,7 @@
 """Whether the database still refuses to change the logbook and the records; and how it is made to.
 
 The triggers are installed after every migration, from what the apps declare: SQLite drops a table's triggers when a
-migration makes the table anew. Each must stand as the program writes it: one of the same name that refuses less is as
+migration makes the table again. Each must stand as the program writes it: one of the same name that refuses less is as
 good as none.
 """
 
@@ -92,7 +92,7 @@ def install_triggers(**signal: Any) -> None:
 
 
 def remove_triggers(plan: Iterable[Any] = (), **signal: Any) -> None:
-    """Take the records' triggers away before a migration that has something to do: SQLite could not make a table anew
+    """Take the records' triggers away before a migration that has something to do: SQLite could not make a table again
     that another table's trigger names."""
     if not list(plan):
         return

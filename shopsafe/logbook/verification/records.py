@@ -3,7 +3,7 @@ its record.
 
 Rows and entries are read once, in any order. Each is reduced to a fact, and each fact to a keyed digest: entries are
 added up, rows are taken off. Where a sum is not zero, the records of that bucket are read again, one by one. The key is
-drawn anew for each reading, so that nobody can make facts whose digests cancel out. A record written between two
+drawn again for each reading, so that no one can make facts whose digests cancel out. A record written between two
 readings is no fault: what is found must be found twice.
 """
 

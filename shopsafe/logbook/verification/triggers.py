@@ -38,7 +38,7 @@ class Guard:
     one_of     what only one row can have, as each unique constraint of the table says it of NEW
     keeps      when a DELETE is too early, by engine; NEVER is always
     closed     when an INSERT is too late
-    pairs      the tables that hang on this one, such as the machines of a hold, with their own guards
+    pairs      the tables that belong to this one, such as the machines of a hold, with their own guards
     """
 
     fixed: str
@@ -50,7 +50,7 @@ class Guard:
     pairs: tuple[tuple[str, "Guard"], ...] = ()
 
     def of_tables(self, table: str) -> Iterator[tuple[str, "Guard"]]:
-        """This guard for its table, and those of the tables of pairs that hang on it."""
+        """This guard for its table, and those of the tables of pairs that belong to it."""
         yield table, self
         yield from self.pairs
 

@@ -3,7 +3,7 @@
 Seven things must hold: each entry follows the one before and gives its own hash; each body gives its entry's
 commitment; a body is missing exactly where an `erased` entry names it; each checkpoint is the root over the entries
 it covers; each entry is found by what it says (listed.py); every safety record says what its entry says, and the other
-way round (records.py); the triggers stand as the program writes them (guards.py). A rewrite that mends all of these,
+way round (records.py); the triggers stand as the program writes them (guards.py). A rewrite that fixes all of these,
 checkpoints included, shows only against a checkpoint kept elsewhere: hand those in as `printed`.
 """
 
@@ -29,7 +29,7 @@ LINKS = """
 """
 CHECKPOINTS = "SELECT size, root, peaks FROM logbook_checkpoint ORDER BY size"
 NOTED = "SELECT seq FROM logbook_erasure WHERE by_id = %s"
-# What hangs on no entry.
+# What belongs to no entry.
 STRAY = """
     SELECT b.seq, 0 FROM logbook_body b LEFT JOIN logbook_entry e ON e.seq = b.seq WHERE e.seq IS NULL
     UNION ALL
@@ -135,7 +135,7 @@ class ChainCheck:
         self._awaited: dict[int, int] = {}
 
     def read(self, batches: Iterable[Sequence[tuple]]) -> Fault | None:
-        """The first fault, after which nothing is read: what follows a break can't be told right from wrong."""
+        """The first fault, after which nothing is read: what follows a break can't be judged."""
         fault = self._fault_at_marks()
         for batch in batches:
             if fault:
@@ -175,7 +175,7 @@ class ChainCheck:
                 fault = chain.erasure_fault(link, noted_by(seq))
                 self._awaited.pop(seq, None)
         except (AttributeError, TypeError, ValueError):
-            # SQLite lets a column hold text where bytes were; and whoever forges an entry may forge nonsense.
+            # SQLite lets a column hold text where bytes were; and a forged entry may hold nonsense.
             return Fault(seq, "unreadable", _("Entry {entry} was changed: it can't be read as an entry.", entry=seq))
         if fault is None and link.erased_by is not None:
             self.erased += 1

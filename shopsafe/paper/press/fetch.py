@@ -20,10 +20,10 @@ MOST_DATA = 4_000_000  # characters of one data: address; a page-wide photograph
 
 
 class OwnFilesOnly(URLFetcher):
-    """Fails closed: what is not on the list is not fetched and the print stops, so that no sheet is hung with a hole.
+    """Fails closed: what is not on the list is not fetched and the print stops, so that no sheet is posted with a hole.
 
     The base class would open network and file handlers; none is built here. `refused` keeps what was turned away, since
-    WeasyPrint passes over errors inside an SVG drawing: whoever prints looks there at the end.
+    WeasyPrint passes over errors inside an SVG drawing: the caller looks there at the end.
     """
 
     def __init__(self) -> None:
@@ -40,7 +40,7 @@ class OwnFilesOnly(URLFetcher):
             kind = ""
         if not kind:
             self.refused.append(url[:200])
-            raise FatalURLFetchingError(f"Not printed: {url[:200]} is none of our own files")
+            raise FatalURLFetchingError(f"Not printed: {url[:200]} is not a file of this program")
         return URLFetcherResponse(url, body, {"Content-Type": kind})
 
 

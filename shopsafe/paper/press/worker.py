@@ -114,7 +114,7 @@ def to_pdf(htmls: Sequence[str], variant: str | None, inside: Carried = None) ->
         log.error("%s", refused)
         raise PrintFailed() from refused
     if fetcher.refused:
-        log.error("Not printed: %s is none of our own files", fetcher.refused[0])
+        log.error("Not printed: %s is not a file of this program", fetcher.refused[0])
         raise PrintFailed()
     return pdf
 

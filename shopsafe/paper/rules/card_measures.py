@@ -1,4 +1,4 @@
-"""How much room the parts of a wall card take, from what they say and how large it is set. Pure; millimetres.
+"""How much room the parts of a wall card take, from what they say and how large it is set. Pure; millimeters.
 
 The numbers here and in static/css/print/print.css are the same numbers: there in rem, here times `mm`.
 """
@@ -14,7 +14,7 @@ from shopsafe.paper.rules.sheets import FOLLOW, PROTECT, Paper, WallCard
 
 MARGIN = 10.0  # of letter and A4; larger papers have √2 of it
 GUTTER = 7.0
-NAMES_FROM = 3.0  # metres
+NAMES_FROM = 3.0  # meters
 HAND = 9.5  # one line to write on
 HAND_LINES = 2
 BREATH = 2.0  # below the last name, so that no descender meets a rule
@@ -56,7 +56,7 @@ class Measures:
 
     @property
     def size(self) -> float:
-        """Of the small print, in millimetres."""
+        """Of the small print, in millimeters."""
         return self.points * MM_PER_PT * self.mm
 
     @property
@@ -124,7 +124,7 @@ class Measures:
 
     @property
     def title_cells(self) -> tuple[str, str, str]:
-        """What stands in the second row of the title block, with a distance as long as any."""
+        """What is in the second row of the title block, with a distance as long as any."""
         until = self.card.valid_until
         ends = written_day(until) if until else _("a new one is printed")
         return written_day(self.card.printed), ends, reads_from(10.5)

@@ -1,7 +1,7 @@
 """Plans a wall card: which names at which size, on how many sheets, and how large the rest is set. Pure.
 
 A sheet is, from the top: machine name, band, names, lines for names added by hand, how to stop, what to wear, two lists
-(before you start, rules), and the foot with cautions, title block and QR code. The lists stand on the first sheet, the
+(before you start, rules), and the foot with cautions, title block and QR code. The lists are on the first sheet, the
 lines on the last.
 """
 
@@ -34,7 +34,7 @@ from shopsafe.paper.rules.sheets import Paper, WallCard
 
 PITCH = 1.03  # least line height of names in ems: ascender and descender of Barlow take .94
 LOOSE = 1.32  # line height of names where there is room
-NAMES_AT_MOST = TITLE_CAPITAL  # ems in millimetres: capitals of 14 mm, since the machine's name leads
+NAMES_AT_MOST = TITLE_CAPITAL  # ems in millimeters: capitals of 14 mm, since the machine's name leads
 MORE_HAND = 5  # further lines to write on where there is room
 SCALES = (2**0.5, 1.2, 1.0)  # of the drawing on tabloid and A3; on letter and A4 only the last
 POINTS = (14.0, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0)  # of the small print
@@ -42,7 +42,7 @@ POINTS = (14.0, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0)  # of the small print
 
 @dataclass(frozen=True)
 class CardSheet:
-    """One sheet of a card: its columns of names, and what else stands on it."""
+    """One sheet of a card: its columns of names, and what else is on it."""
 
     number: int
     columns: tuple[tuple[str, ...], ...]
@@ -71,7 +71,7 @@ class CardPlan:
 def plan_card(
     card: WallCard, papers: Sequence[Paper], faces: Faces, *, qr_side: float, metres: float = NAMES_FROM
 ) -> CardPlan:
-    """The first way down the ladder that reads from `metres`: full names, first name and initial, the larger papers
+    """The first way down the ladder that reads from `meters`: full names, first name and initial, the larger papers
     offered, more sheets; if none does, the way that reads from furthest."""
     people = sorted(card.names, key=lambda person: in_order(person.full))
     shown = {"full": sorted(full_names(people), key=in_order), "short": sorted(short_names(people), key=in_order)}

@@ -33,7 +33,7 @@ class Columns:
 
 @dataclass(frozen=True)
 class ChartHeads:
-    """The heads of a chart below its numbers; lengths in millimetres. `names` is empty where the key has them."""
+    """The heads of a chart below its numbers; lengths in millimeters. `names` is empty where the key has them."""
 
     names: tuple[str, ...]
     size: float
@@ -90,7 +90,7 @@ def _plate_words(note: TagOutNote) -> tuple[str, ...]:
 
 
 def _name_size(labels: Sequence[str], room: float, faces: Faces) -> float:
-    """The largest size at which every name stands in its column, its words whole; 0 where none does."""
+    """The largest size at which every name is in its column, its words whole; 0 where none does."""
     for size in NAME_SIZES:
         broken = [wrap(label, room, size, faces.names) for label in labels]
         lines = max((len(words) for words in broken), default=0)
@@ -101,7 +101,7 @@ def _name_size(labels: Sequence[str], room: float, faces: Faces) -> float:
 
 
 def _fits(words: Sequence[str], room: float, faces: Faces) -> float:
-    """The largest size up to that of names at which the words stand in a column; 0 without words."""
+    """The largest size up to that of names at which the words are in a column; 0 without words."""
     widest = max((width(word, 1.0, faces.heading) for word in words), default=0.0)
     return min(NAME_SIZES[0], room / widest) if widest else 0.0
 

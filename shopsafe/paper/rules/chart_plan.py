@@ -46,7 +46,7 @@ class ChartSheet:
 
 @dataclass(frozen=True)
 class ChartPlan:
-    """A chart ready to be set; lengths in millimetres."""
+    """A chart ready to be set; lengths in millimeters."""
 
     paper: Paper
     sheets: tuple[ChartSheet, ...]
@@ -77,7 +77,7 @@ class _Room:
 def plan_chart(
     chart: WallChart, paper: Paper, faces: Faces, *, qr_side: float, metres: float = NAMES_FROM
 ) -> ChartPlan:
-    """The fewest sheets, either way round, that read from `metres`; if none do, the most legible of at most two."""
+    """The fewest sheets, either way round, that read from `meters`; if none do, the most legible of at most two."""
     people = [row.name for row in chart.rows]
     named = sorted(zip(short_names(people), chart.rows, strict=True), key=lambda named_row: in_order(named_row[0]))
     best = None

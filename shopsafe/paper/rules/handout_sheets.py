@@ -5,10 +5,10 @@ from datetime import date
 
 from shopsafe.language.messages import _, marked
 
-# What a substitute holds everybody to: where machines run, and where none does [common practice].
+# What a substitute holds everyone to: where machines run, and where none does [common practice].
 RUNNING_RULES = (
     marked("Only a name on this sheet may use that machine."),
-    marked("One person at a machine. Nobody waits beside it."),
+    marked("One person at a machine. No one waits beside it."),
     marked("You are in the room, and you can see it."),
     marked("Eyes covered, hair tied back, sleeves up."),
     marked("Do not teach machine use. Do not sign anyone off."),
@@ -17,10 +17,10 @@ RUNNING_RULES = (
 QUIET_RULES = (
     marked("No one turns on a machine. No exceptions."),
     marked("Work is what the teacher has left, at the benches."),
-    marked("You are in the room, and you can see everybody."),
-    marked("Eyes covered wherever anybody works with a tool."),
+    marked("You are in the room, and you can see everyone."),
+    marked("Eyes covered wherever anyone works with a tool."),
     marked("Do not teach machine use. Do not sign anyone off."),
-    marked("In doubt: tools down, everybody sits."),
+    marked("In doubt: tools down, everyone sits."),
 )
 
 
@@ -74,7 +74,7 @@ class SubstituteRow:
 
 @dataclass(frozen=True)
 class SubstituteClass:
-    """One class of the day. `runs` is False where nobody was granted supervising with it: then it has no rows."""
+    """One class of the day. `runs` is False where no one was granted supervising with it: then it has no rows."""
 
     name: str
     students: int
@@ -121,7 +121,7 @@ class SubstituteSheet:
         if not self.runs:
             return _("No machine runs today.")
         return (
-            _("May run: {machines}.", machines=self.verdict) if self.on else _("No machine may run: nobody is cleared.")
+            _("May run: {machines}.", machines=self.verdict) if self.on else _("No machine may run: no one is cleared.")
         )
 
     @property

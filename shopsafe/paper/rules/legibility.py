@@ -1,6 +1,6 @@
 """How large print must be to be read from a distance, and how names fit on a sheet. Metrics are handed in.
 
-Lengths are millimetres unless the name says otherwise; distances are metres. A "size" is a font size (the em), a
+Lengths are millimeters unless the name says otherwise; distances are meters. A "size" is a font size (the em), a
 "capital" the height of a capital letter, which is what a reader's eye resolves and what the published ratios are about.
 """
 
@@ -44,12 +44,12 @@ class Fit:
 
 
 def capital_for(metres: float, ratio: int = TEXT) -> float:
-    """Capital height that reads from `metres`, never under the least height of a sign's message."""
+    """Capital height that reads from `meters`, never under the least height of a sign's message."""
     return max(1000 * metres / ratio, LEAST_CAPITAL)
 
 
 def capital_in_whole_mm(metres: float, ratio: int = TEXT) -> int:
-    """The same as tables give it: whole millimetres, rounded up [ASR A1.3]."""
+    """The same as tables give it: whole millimeters, rounded up [ASR A1.3]."""
     return math.ceil(1000 * metres / ratio - HAIR)
 
 

@@ -1,4 +1,4 @@
-"""How a name stands on the wall: full, or first name and initial; never two people under one name. Pure."""
+"""How a name is on the wall: full, or first name and initial; never two people under one name. Pure."""
 
 import unicodedata
 from collections import Counter
@@ -45,7 +45,7 @@ def clusters(text: str) -> list[str]:
 
 
 def full_names(people: Sequence[Name]) -> list[str]:
-    """Full names in the given order, told apart by their marks where two are the same."""
+    """Full names in the given order, distinguished by their marks where two are the same."""
     return with_marks(people, [person.full for person in people])
 
 

@@ -1,4 +1,4 @@
-"""The lines of a wall chart's matrix as one drawing behind the table. Pure; millimetres.
+"""The lines of a wall chart's matrix as one drawing behind the table. Pure; millimeters.
 
 Borders of cells are drawn one by one: a tenth of a chart's time went there.
 """
@@ -10,7 +10,7 @@ INK, LINE, FAINT = "#1B1F24", "#7A838C", "#D9D5CA"  # as in static/css/tokens.cs
 EVERY = 5  # rows: a line the eye can follow to the name
 
 
-BAR = 0.4  # of a column's width: the strip of crosses down a column that nobody may use
+BAR = 0.4  # of a column's width: the strip of crosses down a column that no one may use
 
 
 def ruled(

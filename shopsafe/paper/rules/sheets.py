@@ -1,6 +1,6 @@
-"""What each sheet says, as plain dataclasses: whoever prints fills them in, and no model comes in here.
+"""What each sheet says, as plain dataclasses: the code that prints fills them in, and no model comes in here.
 
-Names stand in the order given only where the sheet says so; wall cards and charts put them in reading order themselves.
+Names are in the order given only where the sheet says so; wall cards and charts put them in reading order themselves.
 Texts are plain text; templates escape them.
 """
 
@@ -35,7 +35,7 @@ PROTECT = {
 
 @dataclass(frozen=True)
 class Paper:
-    """A paper size in millimetres, upright."""
+    """A paper size in millimeters, upright."""
 
     code: str
     name: str
@@ -65,7 +65,7 @@ TAGGED_OUT = marked("Tagged out")
 
 @dataclass(frozen=True)
 class TagOutNote:
-    """Why nobody may use a machine, and since when."""
+    """Why no one may use a machine, and since when."""
 
     reason: str
     since: date

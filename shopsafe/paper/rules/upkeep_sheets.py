@@ -10,7 +10,7 @@ A6 = Paper("a6", "A6", 105.0, 148.0)
 
 @dataclass(frozen=True)
 class Tag:
-    """The tag of a machine that nobody may start. `code` names the tag-out; `url` leads to the machine's page."""
+    """The tag of a machine that no one may start. `code` names the tag-out; `url` leads to the machine's page."""
 
     machine: str
     shop: str

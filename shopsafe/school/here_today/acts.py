@@ -29,7 +29,7 @@ def save_here_today(
     at = act_moment(section.school_id, at)
     current = day_list(section, at)
     if not set(away) <= {student.pk for student in current.students}:
-        raise Refused("here-today.unknown", _("The class list has changed. Look at it once more, then save."), 422)
+        raise Refused("here-today.unknown", _("The class list has changed. Check it again, then save."), 422)
     if current.saved and current.away == set(away):
         return current.saved
     if current.version != version:
@@ -53,5 +53,5 @@ def save_here_today(
 
 def _changed(saved: HereToday | None) -> str:
     if saved is None:
-        return _("It is another day now. Look at the list once more, then save.")
+        return _("It is another day now. Check the list again, then save.")
     return _("{by} saved this list after you opened it. It is shown as saved. Change it, then save.", by=saved.by.name)

@@ -10,7 +10,7 @@ from shopsafe.school.people.classes import students_of
 
 @dataclass(frozen=True)
 class DayList:
-    """The students of a class on a day. `saved`: the list that somebody saved, or None while nobody has."""
+    """The students of a class on a day. `saved`: the list that someone saved, or None while no one has."""
 
     section: Section
     day: date
@@ -29,7 +29,7 @@ class DayList:
 
 
 def day_list(section: Section, at: datetime) -> DayList:
-    """The list of the day of `at`. Until somebody saves one, every student counts as here. Three queries."""
+    """The list of the day of `at`. Until someone saves one, every student counts as here. Three queries."""
     day = local_day(at, section.school.time_zone)
     saved = HereToday.objects.filter(section=section, day=day).select_related("by").first()
     away = AwayStudent.objects.filter(here_today=saved).values_list("student", flat=True) if saved else ()

@@ -32,7 +32,7 @@ def beat(*, code: str, claim: UUID, at: datetime | None = None) -> None:
 
 @act
 def end_job(*, code: str, claim: UUID, result: str, failed: bool, at: datetime | None = None) -> None:
-    """The run is over. A process whose job was taken over meanwhile changes nothing."""
+    """The run is over. A process whose job was taken over in the meantime changes nothing."""
     at = at or server_time()
     ended = {"claim": None, "ended_at": at, "failed": failed, "result": result[:500]}
     if not failed:

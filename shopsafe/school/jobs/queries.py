@@ -34,6 +34,6 @@ def _line(name: str, state: JobState, at: datetime) -> JobLine:
 
 
 def zone_of_the_night() -> str:
-    """The time zone by which the night is told: of the first school of this server."""
+    """The time zone that decides when it is night: of the first school of this server."""
     school = School.objects.order_by("pk").first()
     return school.time_zone if school else "UTC"

@@ -28,7 +28,7 @@ class KnownDevice(models.Model):
 
 
 class WrongCodes(models.Model):
-    """The wrong codes that one device gave for one name since the last right one. The name may be nobody's: it is kept
+    """The wrong codes that one device gave for one name since the last right one. The name may be no one's: it is kept
     as a keyed digest, since people type passwords into the wrong field."""
 
     device = models.CharField("SHA-256 of the cookie's number", max_length=64)

@@ -20,7 +20,7 @@ class RosterImport(models.Model):
     added = models.PositiveIntegerField()
     already_here = models.PositiveIntegerField()
     twice = models.PositiveIntegerField(
-        "of those already here, rows that stand twice in the list", default=0, db_default=0
+        "of those already here, rows that are in the list twice", default=0, db_default=0
     )
     to_fix = models.PositiveIntegerField()
     skipped = models.PositiveIntegerField()

@@ -36,7 +36,7 @@ class Keeping(models.Model):
                 name="keeping_is_ended_by_somebody",
                 condition=Q(ended_at__isnull=True, ended_by__isnull=True)
                 | Q(ended_at__isnull=False, ended_by__isnull=False),
-                violation_error_message=gettext_lazy("A keeping is ended once, by somebody."),
+                violation_error_message=gettext_lazy("A keeping is ended once, by someone."),
             ),
         ]
 

@@ -25,9 +25,9 @@ class PersonManager(BaseUserManager["Person"]):
         return self.get(sign_in_key=names.sign_in_key(username or ""))
 
     def enter(self, *, school: School, role: str, name: str, code: str | None = None, **more: Any) -> "Person":
-        """A new person under a sign-in name nobody has yet: the name itself, or the name and a number.
+        """A new person under a sign-in name no one has yet: the name itself, or the name and a number.
 
-        `code` is the slip code or password, kept only as a hash; without one nobody can sign in as this person.
+        `code` is the sign-in code or password, kept only as a hash; without one no one can sign in as this person.
         """
         person = Person(school=school, role=role, name=name, **more)
         person.sign_in_as(self.free_name(name))
@@ -43,12 +43,12 @@ class PersonManager(BaseUserManager["Person"]):
         return self.bulk_create(people)
 
     def free_name(self, name: str, *, besides: int = 0) -> str:
-        """The name, or the name and a number, under which nobody signs in; what `besides` has counts as free."""
+        """The name, or the name and a number, under which no one signs in; what `besides` has counts as free."""
         return self.free_names([name], besides=besides)[0]
 
     def free_names(self, names_read: Sequence[str], *, besides: int = 0) -> list[str]:
         """The same for people who come at once, each name another. Asked are the keys that could be given: by the
-        index, where everybody whose key begins so would be a scan of the people of all schools."""
+        index, where everyone whose key begins so would be a scan of the people of all schools."""
         bases = [_base(name) for name in names_read]
         by_stem = Counter(_stem(base) for base in bases)  # "Sam" and "Sam 2" may get in each other's way
         taken: set[str] = set()
@@ -85,7 +85,7 @@ def _free(base: str, asked: int, taken: Collection[str]) -> list[int]:
 
 
 class Person(AbstractBaseUser):
-    """Anyone who signs in. `password` holds the hash of a student's slip code or of a grown-up's password."""
+    """Anyone who signs in. `password` holds the hash of a student's sign-in code or of a staff member's password."""
 
     class Role(models.TextChoices):
         STUDENT = "student", gettext_lazy("Student")
@@ -120,7 +120,7 @@ class Person(AbstractBaseUser):
                 fields=["school", "local_id"],
                 condition=~Q(local_id=""),
                 name="local_id_once_a_school",
-                violation_error_message=gettext_lazy("Somebody at this school has that number already."),
+                violation_error_message=gettext_lazy("Someone at this school has that number already."),
             ),
             models.CheckConstraint(
                 name="person_has_a_role",
@@ -249,7 +249,7 @@ class StudentDocument(models.Model):
                 name="agreement_is_taken_back_with_a_reason",
                 condition=Q(taken_back_at__isnull=True, taken_back_by__isnull=True, taken_back_reason="")
                 | (Q(taken_back_at__gte=F("recorded_at"), taken_back_by__isnull=False) & ~Q(taken_back_reason="")),
-                violation_error_message=gettext_lazy("Say why the document is taken back."),
+                violation_error_message=gettext_lazy("Say why the document is withdrawn."),
             ),
         ]
 

@@ -1,4 +1,4 @@
-"""Sessions: the browsers in which somebody is signed in."""
+"""Sessions: the browsers in which someone is signed in."""
 
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def name_of(student: Person) -> Name:
     """The last of the school's number tells two of one name apart; where there is no number, the one that the sign-in
-    name ends with, as it stands on the slip."""
+    name ends with, as it is on the slip."""
     added = student.sign_in_name.removeprefix(student.name).strip()
     mark = student.local_id[-4:] or (added if added.isdigit() else "")
     return Name(student.name, student.given_name, student.family_name, mark)

@@ -55,7 +55,7 @@ PLACES: dict[str, list[tuple[str, str]]] = {
 
 def places(request: HttpRequest) -> list[dict[str, Any]]:
     links = []
-    first = [(marked("First run"), "first-run")] if request.session.get("first_run") else []
+    first = [(marked("Shop setup"), "first-run")] if request.session.get("first_run") else []
     for label, name in first + PLACES.get(getattr(request.user, "role", ""), []):
         try:
             url = reverse(name)

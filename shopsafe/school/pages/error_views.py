@@ -5,5 +5,5 @@ from django.shortcuts import render
 
 
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """A form from before a sign-out, or from somebody else's session."""
+    """A form from before a sign-out, or from someone else's session."""
     return render(request, "school/form_expired.html", status=403)

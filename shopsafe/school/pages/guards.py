@@ -9,7 +9,7 @@ from shopsafe.school.models import Person
 
 
 class SignedInRequest(HttpRequest):
-    """A request of somebody who is signed in: what a guarded view is handed."""
+    """A request of someone who is signed in: what a guarded view is handed."""
 
     user: Person
 

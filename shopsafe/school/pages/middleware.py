@@ -21,7 +21,7 @@ CODES = {401: "signed-out", 403: "form-expired", 404: "not-found", 409: "refused
 
 LARGEST_KEY = 2**63 - 1
 
-# A page that asks by itself says so: a laptop that nobody sits at does not stay signed in by it.
+# A page that asks by itself says so: a laptop that no one sits at does not stay signed in by it.
 BY_ITSELF = "Shopsafe-By-Itself"
 
 
@@ -40,7 +40,9 @@ class SchoolMiddleware:
         if wants_json(request) and response.status_code == 302:
             response = _without_redirect(request, response)
         if BY_ITSELF in request.headers and response.status_code == 302:
-            response = HttpResponse(status=204)  # signed out meanwhile: the sign-in page must not stand inside a page
+            response = HttpResponse(
+                status=204
+            )  # signed out in the meantime: the sign-in page must not stand inside a page
         if request.user.is_authenticated:
             response = page_after_sign_in(request, response)
             # A shared laptop: the back button after signing out must show nothing of the one before.
@@ -73,7 +75,7 @@ def _is_gone(request: HttpRequest) -> bool:
 
 
 def _conventions_of(request: HttpRequest) -> str:
-    """Of the school of the person who asks; before anybody has signed in, those of the United States."""
+    """Of the school of the person who asks; before anyone has signed in, those of the United States."""
     return request.user.school.conventions if request.user.is_authenticated else Conventions.UNITED_STATES
 
 

@@ -14,7 +14,7 @@ KEPT = "refused_with"
 
 
 class refused_on:  # noqa: N801  read as contextlib.suppress is
-    """`with refused_on(form): act(...); return redirect(...)`. What the act refuses stands on the form instead: at the
+    """`with refused_on(form): act(...); return redirect(...)`. What the act refuses is on the form instead: at the
     field `at`, or at the one that `at` gives for its code, or above all fields. The page goes on after the block.
     """
 
@@ -42,5 +42,5 @@ def sentence_of(form: BaseForm) -> JsonResponse:
 
 
 def status_of(form: BaseForm) -> int:
-    """200 as it is opened, 422 with something to mend, and the refusal's own where an act said no."""
+    """200 as it is opened, 422 with something to fix, and the refusal's own where an act said no."""
     return int(vars(form).get(KEPT, 422 if form.errors else 200))

@@ -21,7 +21,7 @@ class DocumentForm(forms.Form):
         widget=DayInput,
         error_messages={
             "required": gettext_lazy("Say on which day it was signed."),
-            "invalid": gettext_lazy("That is no day. Write it as 2026-09-08."),
+            "invalid": gettext_lazy("That is not a date. Write it as 2026-09-08."),
         },
     )
 
@@ -66,7 +66,7 @@ class LeaveForm(forms.Form):
         widget=DayInput,
         error_messages={
             "required": gettext_lazy("Say which day is the last one."),
-            "invalid": gettext_lazy("That is no day. Write it as 2026-09-08."),
+            "invalid": gettext_lazy("That is not a date. Write it as 2026-09-08."),
         },
     )
 
@@ -106,11 +106,11 @@ class StudentForm(forms.Form):
     )
     local_id = forms.CharField(
         label=gettext_lazy("Student number"),
-        help_text=gettext_lazy("Needed, or else tick the box below."),
+        help_text=gettext_lazy("Required unless you check the box below."),
         max_length=40,
         required=False,
     )
     accept = forms.BooleanField(
-        label=gettext_lazy("A student of their own, though without a number or named like somebody else"),
+        label=gettext_lazy("A student of their own, though without a number or named like someone else"),
         required=False,
     )

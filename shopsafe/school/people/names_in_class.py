@@ -10,7 +10,7 @@ from shopsafe.school.people.classes import enrolled, running_sections, students_
 
 
 def full_name_in(section: Section, student: Person, at: datetime) -> str:
-    """The name of a student who is or was in the class, as it stands in its register."""
+    """The name of a student who is or was in the class, as it is in its register."""
     return full_names_of([*students_of(section, at), student])[student.pk]
 
 

@@ -59,7 +59,7 @@ def with_documents(students: list[Person], section: Section, *, day: date) -> li
 def documents_of(
     students: list[Person], kind: DocumentKind, year: int, dated: date | None = None
 ) -> QuerySet[StudentDocument]:
-    """The documents of this kind that these students have on record and that nobody withdrew: for the school year
+    """The documents of this kind that these students have on record and that no one withdrew: for the school year
     where the kind counts for one, otherwise those of the date `dated`, or of any date."""
     rows = StudentDocument.objects.filter(student__in=students, kind=kind.code, taken_back_at=None)
     if kind.valid_days is None:
@@ -95,7 +95,7 @@ def classes_to_move_to(person: Person, section: Section, *, day: date) -> list[S
 
 
 def name_in_class(section: Section, student: Person) -> str:
-    """The full name of a student, told apart from those of the class."""
+    """The full name of a student, distinguished from those of the class."""
     return full_names_of([*students_of(section), student])[student.pk]
 
 

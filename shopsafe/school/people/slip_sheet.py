@@ -70,7 +70,7 @@ def _slip(slip: IssuedSlip, name: str) -> Slip:
 def _url(sign_in_name: str) -> str:
     """The sign-in page with the name filled in, in plain letters, since accents make the square larger.
 
-    The code is not in it: a photo lets nobody in. A very long name is left out, so that the square fits.
+    The code is not in it: a photo lets no one in. A very long name is left out, so that the square fits.
     """
     url = f"{_address()}?{urlencode({'name': plain(sign_in_name).title()})}"
     return url if qr_side_mm(url) <= WIDEST_SQUARE else _address()

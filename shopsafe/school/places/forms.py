@@ -17,7 +17,7 @@ from shopsafe.school.signing_in.rules.idle import CHOICES
 
 
 class TermForm(forms.Form):
-    name = NameField(label=gettext_lazy("Name"), help_text=gettext_lazy("Such as “Autumn 2026”."), max_length=80)
+    name = NameField(label=gettext_lazy("Name"), help_text=gettext_lazy("Such as “Fall 2026”."), max_length=80)
     first_day = forms.DateField(label=gettext_lazy("First day"), widget=DayInput)
     last_day = forms.DateField(label=gettext_lazy("Last day"), widget=DayInput)
 
@@ -90,7 +90,10 @@ class ConventionsForm(forms.Form):
                 Conventions.UNITED_STATES.value,
                 gettext_lazy("United States: November 27, 2026, 5:38 PM, letter paper, feet"),
             ),
-            (Conventions.INTERNATIONAL.value, gettext_lazy("International: 27 November 2026, 17:38, A4 paper, meters")),
+            (
+                Conventions.INTERNATIONAL.value,
+                gettext_lazy("International: 27 November 2026, 17:38, A4 paper, meters"),  # voice: ok
+            ),
         ],
         coerce=Conventions,
         widget=forms.RadioSelect,
@@ -104,7 +107,7 @@ class NameForm(forms.Form):
 class StaffForm(forms.Form):
     name = NameField(
         label=gettext_lazy("Name"),
-        help_text=gettext_lazy("As it stands on prints, such as “Ms Ferrant”."),
+        help_text=gettext_lazy("As it appears on prints, such as “Ms Ferrant”."),
         max_length=120,
     )
     role = forms.ChoiceField(

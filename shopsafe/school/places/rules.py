@@ -33,7 +33,7 @@ class SchoolFacts:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """One line of the office's first page. `page` is the name of the page that mends it."""
+    """One line of the office's first page. `page` is the name of the page that fixes it."""
 
     sentence: str
     page: str

@@ -204,7 +204,7 @@ def staff_password(request: SignedInRequest, person: int) -> HttpResponse:
     who = access.one_of(access.staff_for(request.user), pk=person)
 
     def message(changed: Person) -> str:
-        if changed == request.user:  # or the office would be signed out of the page it stands on
+        if changed == request.user:  # or the office would be signed out of the page it is on
             begin_session(request, changed)
         return _(
             "{name} has a new password, and signs in as {sign_in_name}.",
@@ -221,7 +221,7 @@ def staff_password(request: SignedInRequest, person: int) -> HttpResponse:
 @role("office")
 @require_http_methods(["GET", "POST"])
 def staff_end(request: SignedInRequest, person: int) -> HttpResponse:
-    """Asked first; a refusal stands on the page that asked."""
+    """Asked first; a refusal is on the page that asked."""
     who, form = access.one_of(access.staff_for(request.user), pk=person), forms.Form(_sent(request))
     if request.method == "POST":
         with refused_on(form):
@@ -240,7 +240,7 @@ def staff_let_in(request: SignedInRequest, person: int) -> HttpResponse:
     messages.success(
         request,
         _(
-            "{name} may sign in again, as {sign_in_name}, with the password of before.",
+            "{name} may sign in again, as {sign_in_name}, with the previous password.",
             name=who.name,
             sign_in_name=who.sign_in_name,
         ),

@@ -1,1 +1,1 @@
-"""What helps somebody to read: how pages look, and the accommodations of a student."""
+"""What helps someone to read: how pages look, and the accommodations of a student."""

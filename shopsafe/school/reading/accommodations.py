@@ -31,7 +31,7 @@ LANGUAGES = {
     "zh": marked("Chinese"),
 }
 
-DESCRIBED = marked("Pictures told in words")
+DESCRIBED = marked("Pictures described in words")
 SIZES = {"larger": marked("Larger type"), "largest": marked("Largest type")}
 
 
@@ -40,7 +40,7 @@ class Accommodations:
     aloud: bool = False  # a button on every question and rule that reads it aloud
     size: str = "usual"
     roomy: bool = False
-    described: bool = False  # a picture told in words, in place of the picture
+    described: bool = False  # a picture described in words, in place of the picture
     language: str = ""  # empty: the bank's own
 
     @property

@@ -24,7 +24,7 @@ class RetentionRule:
 class RecordDates:
     """What the rule asks of one student.
 
-    left_on  the last day in any class, which may be still to come; None for somebody who never was in one
+    left_on  the last day in any class, which may be still to come; None for someone who never was in one
     injured  the day of the latest injury on record
     kept     why the office keeps the record beyond the rule; empty if it doesn't
     """
@@ -47,7 +47,7 @@ LAST_DAY = marked("Today is the student's last day in a class. The record can't 
 
 
 def erase_blocker(record: RecordDates, rule: RetentionRule, today: date) -> EraseBlocker | None:
-    """What keeps this record, whoever wants it erased; None if nothing does."""
+    """What keeps this record, no matter who wants it erased; None if nothing does."""
     if record.left_on == today:
         return EraseBlocker("enrolled", _(LAST_DAY), today)
     if record.left_on is not None and record.left_on > today:

@@ -28,7 +28,7 @@ from shopsafe.school.rosters.rules import (
     preview,
 )
 
-RACED = marked("Somebody else changed this school's people at the same moment. Look at the list once more.")
+RACED = marked("Someone else changed this school's people at the same moment. Check the list again.")
 
 
 def import_roster(
@@ -41,9 +41,9 @@ def import_roster(
     mends: Mapping[int, RowCorrection] | None = None,
     columns: Sequence[str] | None = None,
 ) -> RosterImport:
-    """Everybody in `sheet` who is ready comes into the class; the rest stays out. Sending `key` again changes nothing.
+    """Everyone in `sheet` who is ready comes into the class; the rest stays out. Sending `key` again changes nothing.
 
-    `by` is None at the server's console. Nothing is recorded where nobody was ready.
+    `by` is None at the server's console. Nothing is recorded where no one was ready.
     Refused: access.not-yours, roster.key-used, roster.raced, and every code of NotARoster.
     """
     digest = _digest(sheet, mends or {}, columns)
@@ -111,7 +111,7 @@ def _to_fix(entry: PreviewRow) -> Refused:
         same = _("If it is the same student, correct the name of {student} instead.", student=entry.other.name)
         return Refused("student.number-taken", f"{entry.reason} {same}", 422)
     if entry.reason == _(NO_NUMBER):
-        no_number = _("There is no student number. Type it, or tick the box below for a student who has none.")
+        no_number = _("There is no student number. Type it, or check the box below for a student who has none.")
         return Refused("student.no-number", no_number, 422)
     return Refused("student.to-fix", entry.reason, 422)
 
@@ -161,7 +161,7 @@ def _bring_in(
     """The people, new or known to the school, enrolled from today at the school, and one entry in the logbook for each,
     after those of `before`.
 
-    A list of a thousand takes as many statements as one of three: the school is held meanwhile.
+    A list of a thousand takes as many statements as one of three: the school is held in the meantime.
     """
     known = Person.objects.in_bulk([entry.person for entry in entries if entry.person is not None])
     new = iter(Person.objects.enter_all([_new(entry, section) for entry in entries if entry.person is None]))

@@ -154,12 +154,12 @@ def _mend(post: QueryDict, entry: PreviewRow) -> RowCorrection:
 
 
 def _written(given: str, family: str) -> str:
-    """One name of the two fields, as a list would have it; whoever types “Last, First” into the first is understood."""
+    """One name of the two fields, as a list would have it; “Last, First” in the first field is understood."""
     return f"{family}, {given}" if given and family else given or family
 
 
 def parts_of(read: ParsedStudent) -> tuple[str, str]:
-    """What stands in the two fields: a name that was read whole is never guessed apart, and stands in the first."""
+    """What is in the two fields: a name that was read whole is never guessed apart, and is in the first."""
     return (read.given, read.family) if read.given or read.family else (read.written, "")
 
 
@@ -197,7 +197,7 @@ def _listed(seen: RosterPreview) -> list[tuple[str, str, list[PreviewRow]]]:
 
 
 def _line(entry: PreviewRow, draft: RosterDraft) -> dict[str, Any]:
-    """One row of the preview; `open` where it has fields to mend it in."""
+    """One row of the preview; `open` where it has fields to fix it in."""
     mend = draft.mends.get(entry.row, RowCorrection())
     mended = mend.name is not None or mend.local_id is not None or mend.accept
     halved = entry.where == "ready" and _(NO_FAMILY_NAME) in entry.notes

@@ -1,4 +1,4 @@
-"""A class list comes in: paste or choose, look at every row, mend or leave out, apply."""
+"""A class list comes in: paste or choose, look at every row, fix or leave out, apply."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -49,8 +49,8 @@ def _apply(request: SignedInRequest, section: Section, draft: RosterDraft) -> Ht
 
 def said(done: RosterImport) -> str:
     """ "26 added. 1 already here, 2 still to fix and not added, 1 left out." As the preview, it counts by themselves
-    those that stand twice in the list."""
-    added = _("{number} added.", number=done.added) if done.added else _("Nobody added.")
+    those that are twice in the list."""
+    added = _("{number} added.", number=done.added) if done.added else _("No one added.")
     rest = [_("{number} already here", number=done.already_here - done.twice)]
     if done.twice:
         rest.append(_("{number} twice in this list", number=done.twice))

@@ -1,4 +1,4 @@
-"""A shop words its safety agreement or its substitute sheet anew."""
+"""A shop words its safety agreement or its substitute sheet again."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -47,7 +47,7 @@ def set_words(
 
 def _changed(before: SheetWords | None, shop: Shop) -> str:
     if before is None:
-        return _("Somebody went back to other words meanwhile. Open this page again.")
+        return _("Someone went back to other words. Open this page again.")
     day = local_day(before.set_at, shop.school.time_zone)
     return _(
         "{person} changed these words on {day} while you were writing. Yours are still below: copy them, "

@@ -15,5 +15,5 @@ def substitute_words_of(shop: Shop) -> SubstituteWords:
 
 
 def stays_off(person: Person, shop: Shop) -> bool:
-    """Whether a substitute must be told that nothing runs there: the shop has not said that it may."""
+    """Whether a substitute must read that nothing runs there: the shop has not said that it may."""
     return person.is_substitute and not substitute_words_of(shop).runs

@@ -1,7 +1,7 @@
 """What the safety agreement and the substitute sheet say until a shop says it in its own words. Pure.
 
 The words of the agreement are ours and common practice in school shops; they are no legal advice. A school reads them,
-changes them, and lets whoever answers for it agree before they are handed out.
+changes them, and lets its administration agree before they are handed out.
 """
 
 from collections.abc import Iterable, Mapping
@@ -25,16 +25,16 @@ class AgreementWords:
             "I use a machine only after my teacher has signed me off on it, and only while a teacher is in the room."
         ),
         marked("I ask before I switch a machine on. I ask each time."),
-        marked("I cover my eyes. I tie back long hair, push up my sleeves, and take off jewellery and gloves."),
+        marked("I cover my eyes. I tie back long hair, push up my sleeves, and take off jewelry and gloves."),
         marked("I look before I start: guard in place, blade or belt whole, floor clear."),
         marked("One person at a machine. I do not talk to, touch or crowd anyone who works at one."),
         marked("I keep my hands out of the line of the cut, and I never reach over or behind a moving blade."),
         marked("I never take a guard off or work around it."),
-        marked("I switch off and wait until it stands still before I clear scraps, measure or change anything."),
+        marked("I switch off and wait until it stops before I clear scraps, measure or change anything."),
         marked("I know how to stop the machine before I start it, and where the shop's emergency stop is."),
         marked("I walk, I throw nothing, and I play no jokes in the shop."),
         marked(
-            "I tell my teacher at once when something is broken, when someone is hurt even a little, or nearly was."
+            "I tell my teacher right away when something is broken, when someone is hurt even a little, or nearly was."
         ),
         marked("When I am not sure, tired or unwell, I do not start. I tell my teacher."),
     )
@@ -60,7 +60,7 @@ class SubstituteWords:
 
     @property
     def has_number(self) -> bool:
-        """Return True if somebody can be called: a line has a number."""
+        """Return True if someone can be called: a line has a number."""
         return any(letter.isdigit() for line in self.call for letter in line)
 
     def work_of(self, section: str) -> tuple[str, ...]:

@@ -1,1 +1,1 @@
-"""Signing in: slip codes, passwords, sessions, and the word that tells a teacher who stands there."""
+"""Signing in: sign-in codes, passwords, sessions, and the word that tells a teacher who is there."""

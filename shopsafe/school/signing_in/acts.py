@@ -1,4 +1,4 @@
-"""Signing in with a name and a slip code (students) or a password (everyone else), and changing one's own password."""
+"""Signing in with a name and a sign-in code (students) or a password (staff), and changing one's own password."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -47,8 +47,8 @@ def sign_in(*, name: str, code: str, device: str = "", at: datetime | None = Non
     """
     key = names.sign_in_key(name)
     person = Person.objects.filter(sign_in_key=key, is_active=True).first()
-    # Hashing is slow on purpose: done once for every try, whoever is asked for, so that the time taken tells nothing;
-    # and before the transaction, so that nobody waits for the database meanwhile.
+    # Hashing is slow on purpose: done once for every try, whatever the name, so that the time taken tells nothing;
+    # and before the transaction, so that no one waits for the database in the meantime.
     is_right = check_password(_as_compared(code, person), person.password if person else nobodys_hash())
     outcome = _count(person, key, device, is_right and person is not None, at)
     if isinstance(outcome, Refused):
@@ -58,8 +58,8 @@ def sign_in(*, name: str, code: str, device: str = "", at: datetime | None = Non
 
 @cache
 def nobodys_hash() -> str:
-    """A hash as any other, of a code that nobody has."""
-    return make_password("nobody's code")
+    """A hash as any other, of a code that no one has."""
+    return make_password("no one's code")
 
 
 def _as_compared(code: str, person: Person | None) -> str:
@@ -103,7 +103,7 @@ def _record_locks(locks: Sequence[NewLock], person: Person | None, device: str, 
 def change_password(
     *, person: Person, current: str, password: str, device: str = "", at: datetime | None = None
 ) -> Person:
-    """A grown-up's own password: the old one ends, and open sessions with it. Wrong tries count as those to sign in.
+    """A staff member's own password: the old one ends, and open sessions with it. Wrong tries count as at sign-in.
 
     Refused: access.not-yours, password.weak (422), password.wrong (422), sign-in.device-locked (409).
     """
@@ -138,5 +138,5 @@ def _change(asked: Person, is_right: bool, hashed: str, device: str, at: datetim
 
 
 def slip_code(typed: str) -> str:
-    """A slip code as it is compared: capitals, without the dash or spaces it is printed with."""
+    """A sign-in code as it is compared: capitals, without the dash or spaces it is printed with."""
     return "".join(c for c in typed.upper() if c.isalnum())

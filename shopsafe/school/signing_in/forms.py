@@ -20,11 +20,11 @@ class SignInForm(forms.Form):
         label=gettext_lazy("Your name, as on your slip"),
         help_text=gettext_lazy("If your slip has a sign-in name, type that."),
         max_length=140,
-        error_messages={"required": gettext_lazy("Type your name as it stands on your slip.")},
+        error_messages={"required": gettext_lazy("Type your name as it is written on your slip.")},
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "words", "spellcheck": "false"}),
     )
     code = forms.CharField(
-        label=gettext_lazy("Slip code or password"),
+        label=gettext_lazy("Sign-in code or password"),
         max_length=128,
         error_messages={"required": gettext_lazy("Type the code from your slip.")},
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
@@ -55,7 +55,7 @@ class OwnPasswordForm(forms.Form):
     )
     password = new_password("", label=gettext_lazy("New password"))
     again = forms.CharField(
-        label=gettext_lazy("The new one once more"),
+        label=gettext_lazy("Repeat the new password"),
         max_length=128,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
@@ -64,5 +64,5 @@ class OwnPasswordForm(forms.Form):
     def clean_again(self) -> str:
         again = str(self.cleaned_data["again"])
         if again != self.cleaned_data.get("password", again):
-            raise forms.ValidationError(_("The two new passwords are not the same. Type both once more."))
+            raise forms.ValidationError(_("The two new passwords are not the same. Type both again."))
         return again

@@ -1,4 +1,4 @@
-"""How slip codes and passwords are hashed: Argon2id, 19 MiB, two passes (OWASP's password storage guidance)."""
+"""How sign-in codes and passwords are hashed: Argon2id, 19 MiB, two passes (OWASP's password storage guidance)."""
 
 from django.contrib.auth.hashers import Argon2PasswordHasher
 

@@ -1,4 +1,4 @@
-"""Whether a password that a grown-up is to sign in with is good enough."""
+"""Whether a password that a staff member is to sign in with is good enough."""
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError

@@ -26,18 +26,18 @@ register = template.Library()
 # standing → symbol in static/marks.svg. Only the full wheel means go.
 SYMBOLS = {
     "cleared": "cleared",
-    "ready to show": "ready",
+    "ready for sign-off": "ready",
     "in training": "training",
     "not started": "not-started",
     "on hold": "on-hold",
-    "lapsed": "lapsed",
+    "expired": "lapsed",
     "shop": "shop",  # the sign in the head of every page: cornered, since a wheel says "go"
 }
 
 
 @register.simple_tag
 def mark(standing: str) -> SafeString:
-    """The mark of a standing ("ready to show"). Always stands beside its words, so it is hidden from readers."""
+    """The mark of a standing ("ready for sign-off"). Always shown beside its words, so it is hidden from readers."""
     return format_html(
         '<svg class="mark" aria-hidden="true"><use href="{}#{}"/></svg>', static("marks.svg"), SYMBOLS[standing]
     )
@@ -65,10 +65,10 @@ def cells(row: Any, out_of_use: Container[int], query: str, show: str, stays_off
 
 
 def _look(standing: str, faint: bool, idle: bool, off: bool) -> tuple[str, str]:
-    """(CSS classes, what stands in the cell). Only a wheel means go: none where a machine is out, or nothing runs."""
+    """(CSS classes, what is in the cell). Only a wheel means go: none where a machine is out, or nothing runs."""
     classes = slug_of(standing) + (" faint" if faint else "") + (" idle" if idle else "")
     if idle or (off and standing == "cleared"):
-        words = _("Out of use") if idle else _("Nobody may use it today")
+        words = _("Out of use") if idle else _("No one may use it today")
         return classes, format_html('<span class="unseen">{}</span>', words)
     return classes, format_html('{}<span class="unseen">{}</span>', mark(standing), capfirst(_(standing)))
 

@@ -1,5 +1,5 @@
 // The register by keyboard: Tab comes to one cell, arrow keys walk from there, Home and End go to the ends of a row.
-// A long list stands in two tables beside each other: from the foot of the first the arrow leads to the head of the
+// A long list is in two tables beside each other: from the foot of the first the arrow leads to the head of the
 // second. Who comes back from a cell's reasons finds the cell again by its name in the address.
 // Without scripts every cell is a link and Tab goes through them all.
 const step = { ArrowLeft: [0, -1], ArrowRight: [0, 1], ArrowUp: [-1, 0], ArrowDown: [1, 0] };
@@ -8,7 +8,7 @@ let current = "";
 
 const cellAt = (rows, row, column) => rows[row]?.cells[column]?.querySelector("a");
 
-// The rows as one list: the heads once, then everybody.
+// The rows as one list: the heads once, then everyone.
 const rowsOf = () => [...document.querySelectorAll(".register:first-of-type thead tr, .register tbody tr")];
 
 // One link of the table is the stop of the Tab key: the one last walked to, or the first.

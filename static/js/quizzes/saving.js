@@ -1,4 +1,4 @@
-// One question's page: saves the answer as it is given, and says at each moment whether what stands here is saved.
+// One question's page: saves the answer as it is given, and says at each moment whether what is here is saved.
 import * as conflict from "./conflict.js";
 import { deliver, onProgress } from "../sending/delivery.js";
 import { go } from "../sending/leaving.js";
@@ -53,7 +53,7 @@ const stay = () => {
 
 // ---- what was given -------------------------------------------------------------------------------------------------
 
-// Keeps what stands on the page. Nothing chosen is nothing to save, unless it takes an answer away.
+// Keeps what is on the page. Nothing chosen is nothing to save, unless it takes an answer away.
 const note = () => {
   const now = given();
   const before = entry(url);

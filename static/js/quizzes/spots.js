@@ -1,5 +1,5 @@
 // A press on a letter in a picture chooses that letter in the list below it, as a press on its row does. The letters
-// and the rows stand in one order. Without scripts, and by keyboard, the rows are all there is.
+// and the rows are in one order. Without scripts, and by keyboard, the rows are all there is.
 const plate = document.querySelector(".plate");
 const rows = [...document.querySelectorAll(".answers input")];
 const NEAR = 28; // CSS pixels from the middle of a letter: a finger is wider than the circle on a phone

@@ -65,7 +65,7 @@ const signOut = document.querySelector("form.who");
 signOut.addEventListener("submit", (event) => {
   if (!holdsAnything()) return;
   event.preventDefault();
-  // The server empties the browser's storage at a sign-out unless it is told that something waits there.
+  // The server empties the browser's storage at a sign-out unless the request says that something waits there.
   leave("sign-out", entries, () => {
     if (holdsAnything()) {
       signOut.append(Object.assign(document.createElement("input"), { type: "hidden", name: "waiting", value: "1" }));

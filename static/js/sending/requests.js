@@ -4,7 +4,7 @@ const LONGEST = 8000; // milliseconds
 const TOKEN = "[name=csrfmiddlewaretoken]";
 
 // Resolves to {refusal, sentence} where this server refuses, to its JSON where it accepts, otherwise to null: then
-// nobody knows whether the request arrived.
+// no one knows whether the request arrived.
 export const post = async (url, fields) => {
   const response = await fetch(url, {
     method: "POST",

@@ -1,4 +1,4 @@
-"""Two taps on the floor at one moment: one effect, and whoever comes second reads why not."""
+"""Two taps on the floor at one moment: one effect, and the second person reads why not."""
 
 import uuid
 
@@ -53,7 +53,7 @@ def test_machine_is_tagged_out_as_it_is_started(ready: Floor) -> None:
     tag = {"machine": ready.saw_2, "reason": "Blade cracked", "by": ready.cast.colleague, "tap": uuid.uuid4()}
     outcomes = answers_at_once(lambda: started(run), lambda: tag_out(at=NOON, **tag))
     assert outcomes in (["done", "done"], ["done", "machine.tagged-out"])
-    # Whoever was first: what still runs is ended by a person.
+    # In either order: what still runs is ended by a person.
     assert stopped(Run.objects.get(), ready.cast.teacher).ended_at is not None
 
 
@@ -76,7 +76,7 @@ def test_hold_is_placed_as_the_machine_is_started(ready: Floor) -> None:
     hold = {"student": cast.student, "machines": None, "reason": "horseplay", "lifts": "talk", "by": cast.colleague}
     outcomes = answers_at_once(lambda: started(run), lambda: place_hold(tap=uuid.uuid4(), at=NOON, **hold))
     assert outcomes in (["done", "done"], ["done", "student.on-hold"])
-    # Whoever was first: the run is ended by a person, and the student gets no other.
+    # In either order: the run is ended by a person, and the student gets no other.
     assert stopped(Run.objects.get(), cast.teacher).ended_at is not None
     with pytest.raises(Refused) as caught:
         given(ready, cast.student, at=NOON + 6 * MINUTE)

@@ -35,7 +35,7 @@ def closed(floor: Floor, **more: Any) -> ShopOpening:
 
 
 class TestCloses:
-    def test_by_the_list_with_who_checked_what(self, floor: Floor) -> None:
+    def test_closing_list_records_the_person_who_checked_each_line(self, floor: Floor) -> None:
         opened(floor)
         row = closed(floor, answers=answers(floor.cast.student, not_done="One knife is missing. Drawer locked."))
         assert row.answers[-1] == {
@@ -143,7 +143,7 @@ class TestSupervising:
         assert granted(floor) != row
         assert floor_faults() == ()
 
-    def test_granting_twice_is_once(self, floor: Floor) -> None:
+    def test_second_grant_changes_nothing(self, floor: Floor) -> None:
         assert granted(floor) == granted(floor)
 
     def test_says_what_is_wrong(self, floor: Floor) -> None:

@@ -1,4 +1,4 @@
-"""A report keeps its machine off the floor too: nobody is given it, a run that waits can't start, one in use stops."""
+"""A report keeps its machine off the floor too: no one is given it, a run that waits can't start, one in use stops."""
 
 import uuid
 

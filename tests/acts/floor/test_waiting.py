@@ -46,7 +46,7 @@ def test_a_press_sent_again_after_leaving_joins_nothing(ready: Floor) -> None:
     assert joins(ready, tap=tap, at=NOON + 3 * MINUTE).left_at == NOON + 2 * MINUTE
 
 
-def test_who_is_given_the_machine_no_longer_waits(ready: Floor) -> None:
+def test_student_given_the_machine_no_longer_waits(ready: Floor) -> None:
     row = joins(ready)
     given(ready, ready.cast.student, at=NOON + 2 * MINUTE)
     row.refresh_from_db()

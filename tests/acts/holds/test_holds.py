@@ -100,7 +100,7 @@ def test_a_hold_is_lifted_once_and_with_words(floor: Floor) -> None:
     assert code_of(lift_hold, hold=hold, by=floor.cast.colleague, words="x", at=NOON) == "hold.lifted-already"
 
 
-def test_nobody_else_places_or_lifts(floor: Floor) -> None:
+def test_no_one_else_places_or_lifts(floor: Floor) -> None:
     hold = place(floor)
     for person in floor.cast.not_teachers:
         assert code_of(place, floor, by=person) == "access.not-yours", person

@@ -110,7 +110,7 @@ def test_a_quiz_of_another_school_is_refused(floor: Floor) -> None:
     assert code_of(place, floor, "quiz", bank=floor.far_saw.kind.bank) == "hold.elsewhere"
 
 
-def test_nobody_else_learns_it_for_the_student(floor: Floor) -> None:
+def test_no_one_else_learns_it_for_the_student(floor: Floor) -> None:
     hold = place(floor, "rules", bank=floor.saw_bank, rules=["r0"])
     for person in (floor.cast.classmate, floor.cast.stranger_student):
         with pytest.raises(Http404):

@@ -1,4 +1,4 @@
-"""Whoever has the whole database and changes a report: verify names it, and the triggers refuse it."""
+"""A person with the whole database changes a report: verify names it, and the triggers refuse it."""
 
 from datetime import timedelta
 from uuid import uuid4

@@ -45,13 +45,13 @@ def goes_on(floor: Floor, incident: Incident, seen: int = 1, **changes: Any) -> 
 
 
 class TestBegins:
-    def test_with_who_alone(self, floor: Floor) -> None:
+    def test_report_needs_only_the_person(self, floor: Floor) -> None:
         incident = begun(floor, machine=None, text=ReportText(), own=None)
         report = report_now(incident, floor.cast.teacher)
         assert (report.concerned, report.version.number) == ([floor.cast.student], 1)
         assert not report.version.is_complete
 
-    def test_without_anyone_only_where_no_one_was_hurt(self, floor: Floor) -> None:
+    def test_report_names_no_student_only_where_no_one_was_hurt(self, floor: Floor) -> None:
         assert code_of(begun, floor, concerned=[]) == "incident.no-one"
         begun(floor, concerned=[], sort="near-miss")
         begun(floor, concerned=[], text=ReportText(other_person="A visitor"))
@@ -161,7 +161,7 @@ class TestFreezes:
 
 
 class TestGoesOn:
-    def test_by_a_version_that_overwrites_nothing(self, floor: Floor) -> None:
+    def test_second_saving_is_a_version_that_overwrites_nothing(self, floor: Floor) -> None:
         incident = begun(floor, text=ReportText(), own=None)
         goes_on(floor, incident, by=floor.cast.colleague, wants_complete=True)
         latest, first = versions_of(incident, floor.cast.teacher)
@@ -175,7 +175,7 @@ class TestGoesOn:
         assert code_of(goes_on, floor, incident) == "incident.changed"
         assert goes_on(floor, incident, seen=2).number == 3
 
-    def test_with_another_student_whose_body_is_that_students_own_matter(self, floor: Floor) -> None:
+    def test_account_of_another_student_has_an_entry_of_its_own(self, floor: Floor) -> None:
         cast = floor.cast
         incident = begun(floor)
         own = {cast.student.pk: THUMB, cast.classmate.pk: OwnPart("no one")}
@@ -225,7 +225,7 @@ class TestReaders:
         goes_on(floor, incident, by=cast.other_teacher)  # and does not take the witness out
         assert report_now(incident, cast.teacher).witnesses == (cast.classmate,)
 
-    def test_of_the_logbook_are_no_others(self, floor: Floor) -> None:
+    def test_kinds_in_the_logbook_are_the_declared_ones(self, floor: Floor) -> None:
         cast = floor.cast
         incident = begun(floor, concerned=[], text=ReportText(other_person="A visitor"), machine=None)
         add_follow_up(incident=incident, words="A rope at the door", by=cast.teacher, tap=uuid4(), at=NOON)
@@ -243,7 +243,7 @@ def _section_of(teacher: Person) -> Any:
 
 
 class TestPhotos:
-    def test_are_drawn_anew_without_place_or_device(self, floor: Floor) -> None:
+    def test_photos_are_drawn_again_without_place_or_device(self, floor: Floor) -> None:
         row = add_photo(incident=begun(floor), sent=photo_of(), by=floor.cast.teacher, at=NOON)
         kept = bytes(row.file.content)
         with Image.open(BytesIO(kept)) as picture:
@@ -321,7 +321,7 @@ class TestErasing:
         assert code_of(self.erase, floor, NOON + timedelta(days=400)) == "erase.injury"
         self.erase(floor)
 
-    def test_waits_while_nobody_has_written_whether_it_hurt(self, floor: Floor) -> None:
+    def test_waits_while_no_one_has_written_whether_it_hurt(self, floor: Floor) -> None:
         self.left(floor, own=None)
         assert code_of(self.erase, floor) == "erase.injury"
 
@@ -339,7 +339,7 @@ class TestErasing:
         assert incident.photos.count() == 1
         assert not wrong()
 
-    def test_of_the_only_one_concerned_leaves_a_report_that_says_so(self, floor: Floor) -> None:
+    def test_erasing_the_only_student_leaves_a_report_that_says_so(self, floor: Floor) -> None:
         incident = self.left(floor)
         set_retention(years=1, years_after_injury=1, by=floor.cast.office, at=NOON)
         self.erase(floor)

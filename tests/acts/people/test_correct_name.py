@@ -90,13 +90,13 @@ def test_invalid_or_unchanged_name_is_refused(asked: dict[str, Any], given: str,
     assert not entries("student.name_corrected")
 
 
-def test_nobody_else_corrects_one(cast: Cast, asked: dict[str, Any]) -> None:
+def test_no_one_else_corrects_one(cast: Cast, asked: dict[str, Any]) -> None:
     for person in may_not_change_the_class(cast):
         assert code_of(correct_name, **asked | {"by": person}) == "access.not-yours", person
     assert Person.objects.get(pk=asked["student"].pk).name == "Elif"
 
 
-def test_nobody_of_elsewhere_and_nobody_who_left(cast: Cast, asked: dict[str, Any]) -> None:
+def test_no_one_of_elsewhere_and_no_one_who_left(cast: Cast, asked: dict[str, Any]) -> None:
     assert code_of(correct_name, **asked | {"student": cast.stranger_student}) == "name.left"
     assert code_of(correct_name, **asked | {"student": cast.colleague}) == "name.left"
     end_enrollment(section=cast.section, student=asked["student"], by=cast.teacher, at=AT)

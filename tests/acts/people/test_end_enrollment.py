@@ -57,7 +57,7 @@ def test_a_second_time_is_refused_and_so_is_a_stranger(cast: Cast) -> None:
     assert code_of(end_enrollment, student=cast.stranger_student, **arguments) == "class.left"
 
 
-def test_nobody_else_may(cast: Cast) -> None:
+def test_no_one_else_may(cast: Cast) -> None:
     for person in may_not_change_the_class(cast):
         refused = code_of(end_enrollment, section=cast.section, student=cast.student, by=person, at=AT)
         assert refused == "access.not-yours", person

@@ -1,4 +1,4 @@
-"""Sign-in slips: new codes, told once."""
+"""Sign-in slips: new codes, shown once."""
 
 from datetime import UTC, datetime
 
@@ -23,7 +23,7 @@ def test_new_slip_code_works_in_any_case_and_replaces_the_old_code(cast: Cast) -
         assert sign_in(name=name, code=typed, at=AT) == cast.student
 
 
-def test_codes_have_eight_signs_that_nobody_takes_for_another(cast: Cast) -> None:
+def test_codes_have_eight_signs_that_no_one_takes_for_another(cast: Cast) -> None:
     slips = issue_slips(section=cast.section, students=[cast.student, cast.classmate], by=cast.teacher, at=AT)
     assert len({slip.code for slip in slips}) == 2
     assert all(len(slip.code) == LENGTH and set(slip.code) <= set(ALPHABET) for slip in slips)
@@ -59,7 +59,7 @@ def test_only_students_of_the_class_get_one(cast: Cast) -> None:
     assert [slip.student for slip in slips] == [cast.student]
 
 
-def test_nobody_else_issues_slips(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_one_else_issues_slips(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
     for person in may_not_change_the_class(cast):
         refused = code_of(issue_slips, section=cast.section, students=[cast.student], by=person, at=AT)
         assert refused == "access.not-yours", person

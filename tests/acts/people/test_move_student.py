@@ -76,7 +76,7 @@ def test_class_out_of_sight_is_not_there(cast: Cast) -> None:
     assert move(cast, elsewhere, by=cast.office).section == elsewhere
 
 
-def test_nobody_else_may(cast: Cast, other: Section) -> None:
+def test_no_one_else_may(cast: Cast, other: Section) -> None:
     for person in may_not_change_the_class(cast):
         assert code_of(move, cast, other, by=person) == "access.not-yours", person
     assert cast.student.enrollments.get().until_day is None

@@ -1,4 +1,4 @@
-"""Two requests at one moment: one effect, and the second is told."""
+"""Two requests at one moment: one effect, and the second person reads why."""
 
 import uuid
 from datetime import UTC, date, datetime

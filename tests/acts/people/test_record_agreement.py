@@ -53,7 +53,7 @@ def test_only_students_of_the_class(cast: Cast) -> None:
     assert code_of(record_document, students=[cast.stranger_student], **arguments) == "document.nobody"
 
 
-def test_nobody_else_records_one(cast: Cast) -> None:
+def test_no_one_else_records_one(cast: Cast) -> None:
     arguments = {"section": cast.section, "students": [cast.student], "signed_on": SIGNED, "at": AT}
     for person in may_not_change_the_class(cast):
         assert code_of(record_document, by=person, **arguments) == "access.not-yours", person

@@ -1,4 +1,4 @@
-"""The office gives a new password, ends an access, and lets somebody in again."""
+"""The office gives a new password, ends an access, and restores it."""
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -61,13 +61,13 @@ class TestPassword:
 
 
 class TestEndedAccess:
-    def test_lets_nobody_sign_in_and_what_was_taught_stays(self, cast: Cast) -> None:
+    def test_lets_no_one_sign_in_and_what_was_taught_stays(self, cast: Cast) -> None:
         assert not ended(cast).is_active
         assert signing_in(cast.teacher, PASSWORD) == "sign-in.wrong"
         assert cast.teacher in cast.section.teachers.all()
         assert len(entries("staff.access_ended")) == 1
 
-    def test_is_nobody_s_own(self, cast: Cast) -> None:
+    def test_staff_cannot_end_their_own_access(self, cast: Cast) -> None:
         PersonFactory(school=cast.school, role="office")
         assert code_of(ended, cast, person=cast.office) == "staff.own-access"
 

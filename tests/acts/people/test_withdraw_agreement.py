@@ -48,7 +48,7 @@ def test_it_needs_a_reason(given: dict[str, Any]) -> None:
     assert code_of(withdraw_document, **given | {"reason": " "}) == "document.no-reason"
 
 
-def test_nobody_else_takes_one_back(cast: Cast, given: dict[str, Any]) -> None:
+def test_no_one_else_takes_one_back(cast: Cast, given: dict[str, Any]) -> None:
     for person in may_not_change_the_class(cast):
         assert code_of(withdraw_document, **given | {"by": person}) == "access.not-yours", person
     assert StudentDocument.objects.get().taken_back_at is None

@@ -64,7 +64,7 @@ def test_anything_wrong_leaves_nothing(db: None, field: str, value: str, code: s
     assert (School.objects.count(), Person.objects.count()) == (0, 0)
 
 
-def test_nobody_begins_a_second_school_with_it(db: None) -> None:
+def test_no_one_begins_a_second_school_with_it(db: None) -> None:
     begin_school(**new())
     assert code_of(begin_school, **(new() | {"name": "Another"})) == "begin.there"
     assert School.objects.count() == 1
@@ -103,7 +103,7 @@ def test_shop_setup_refuses_a_past_term_and_accepts_one_ending_today(db: None) -
     assert begin_shop(**(wrong | {"last_day": date(2026, 8, 20)}), by=TeacherFactory())
 
 
-def test_nobody_else_begins_a_shop(cast: Cast) -> None:
+def test_no_one_else_begins_a_shop(cast: Cast) -> None:
     before = Section.objects.count()
     for person in (cast.student, cast.substitute, cast.office):
         assert code_of(begin_shop, **SHOP, by=person) == "access.not-yours"

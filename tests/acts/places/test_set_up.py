@@ -181,7 +181,7 @@ def test_returning_staff_member_is_restored_and_not_added_again(cast: Cast) -> N
     assert refused.value.code == "set-up.same-name"
 
 
-def test_nobody_becomes_a_student_here(cast: Cast) -> None:
+def test_no_one_becomes_a_student_here(cast: Cast) -> None:
     assert code_of(staff, cast, role="student") == "set-up.not-valid"
 
 

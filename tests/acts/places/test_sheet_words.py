@@ -1,4 +1,4 @@
-"""set_words: a shop words its safety agreement or its substitute sheet anew."""
+"""set_words: a shop words its safety agreement or its substitute sheet again."""
 
 from typing import Any
 
@@ -37,7 +37,7 @@ def test_the_same_words_again_are_no_change(cast: Cast) -> None:
     assert Entry.objects.count() == entries
 
 
-def test_nobody_writes_over_another(cast: Cast) -> None:
+def test_no_one_writes_over_another(cast: Cast) -> None:
     set_words(**said(cast))
     assert code_of(set_words, **said(cast, words=WORDS | {"runs": True}, by=cast.colleague)) == "words.changed"
 

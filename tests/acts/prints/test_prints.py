@@ -1,4 +1,4 @@
-"""Printing under a code, replacing what hung before, and taking down."""
+"""Printing under a code, replacing what was posted before, and taking down."""
 
 import random
 import uuid
@@ -145,7 +145,7 @@ def given(floor: Floor, *machines: Machine, choose: Any = SIGNS.choice) -> list[
     return acts.give_codes(requests, by=floor.cast.teacher, at=NOON, choose=choose)
 
 
-def test_nobody_else_prints_or_takes_down(floor: Floor) -> None:
+def test_no_one_else_prints_or_takes_down(floor: Floor) -> None:
     row = hung(floor)
     for person in floor.cast.not_teachers:
         if person == floor.cast.office:

@@ -36,7 +36,7 @@ def code_of(act: Any, *args: Any, **fields: Any) -> str:
     return caught.value.code
 
 
-def test_a_review_is_kept_and_in_the_logbook_and_lets_nobody_do_anything(cast: Cast, bank: Bank) -> None:
+def test_a_review_is_kept_and_in_the_logbook_and_lets_no_one_do_anything(cast: Cast, bank: Bank) -> None:
     review = record(bank, cast.teacher)
     assert (review.name, review.role, review.by) == ("Ro Marsh", "Safety officer", cast.teacher)
     payload = bytes(Body.objects.get(entry=Listing.objects.get(kind="bank.reviewed").entry).payload).decode()
@@ -46,7 +46,7 @@ def test_a_review_is_kept_and_in_the_logbook_and_lets_nobody_do_anything(cast: C
     assert verify().says_wrong == ""
 
 
-def test_recording_twice_is_once(cast: Cast, bank: Bank) -> None:
+def test_second_recording_changes_nothing(cast: Cast, bank: Bank) -> None:
     assert record(bank, cast.teacher) == record(bank, cast.colleague, at=AT + 2 * DAY)
     assert Listing.objects.filter(kind="bank.reviewed").count() == 1
 

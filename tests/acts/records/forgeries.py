@@ -33,7 +33,7 @@ SHOWN = ["Sets the guard", "Keeps both hands in sight"]
 
 @dataclass
 class Recorded:
-    """What stands on record once everything has happened once."""
+    """What is on record once everything has happened once."""
 
     cast: Cast
     bank: Bank

@@ -126,7 +126,7 @@ class TestGoes:
         assert {part.model: part.rows(mate).count() for part in parts} == before
         assert json.loads(entries("student.let_in")[0])["student"] == mate.as_record()
 
-    def test_whoever_is_signed_in_as_the_student_is_signed_out(self, floor: Floor) -> None:
+    def test_sessions_of_the_erased_student_end(self, floor: Floor) -> None:
         student = lived(floor)
         theirs, other = Client(), Client()
         theirs.force_login(student)
@@ -168,7 +168,7 @@ class TestOthers:
         line = queries.lines(queries.listings_about(queries.listings(cast.school.pk), [f"person:{cast.classmate.pk}"]))[
             0
         ]
-        assert line.sentence.startswith(f"Written again: entry {shared.seq}, without somebody")
+        assert line.sentence.startswith(f"Written again: entry {shared.seq}, without someone")
 
     def test_written_again_twice_it_still_names_the_first_entry(self, floor: Floor) -> None:
         cast, student = floor.cast, lived(floor)
@@ -208,7 +208,7 @@ class TestOthers:
             if posted_print.changes
         }
         assert set(flagged) == {card.code, chart.code}
-        assert "Somebody who left: no longer on band saw 2" in flagged[card.code].changes
+        assert "Someone who left: no longer on band saw 2" in flagged[card.code].changes
         assert other.code not in flagged
 
 

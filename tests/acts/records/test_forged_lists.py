@@ -1,4 +1,4 @@
-"""Whoever has the whole database and changes an inspection, an inspection list, a service record or a review: verify
+"""A person with the whole database changes an inspection,  an inspection list, a service record or a review: verify
 names the row, and the entry that says otherwise."""
 
 # ruff: noqa: S608  the statements are written here, and are the point
@@ -115,11 +115,11 @@ CHANGED = {
     "a service of another machine": ("service", "machine_id = {r.saw.pk}"),
     "a service on another day": ("service", "day = '2026-01-05'"),
     "a service of something else": ("service", "did = 'New guard'"),
-    "a service by somebody else": ("service", "done_by = 'Nobody'"),
+    "a service by someone else": ("service", "done_by = 'No one'"),
     "parts of a service": ("service", "parts = ''"),
     "a service recorded by a colleague": ("service", "by_id = {r.colleague.pk}"),
     "a service deleted": ("service", ""),
-    "a review by somebody else": ("review", "name = 'Nobody'"),
+    "a review by someone else": ("review", "name = 'No one'"),
     "a review in another role": ("review", "role = 'Engineer'"),
     "a review on another day": ("review", "reviewed_on = '2026-01-05'"),
     "a review recorded by a colleague": ("review", "by_id = {r.colleague.pk}"),
@@ -131,7 +131,7 @@ CHANGED = {
 WITHDRAWN = "withdrawn_at = at, withdrawn_by_id = by_id, withdrawn_reason = 'No'"
 
 
-def test_lists_and_reviews_hold_when_nobody_forged_them(listed: Listed) -> None:
+def test_lists_and_reviews_hold_when_no_one_forged_them(listed: Listed) -> None:
     assert verify().says_wrong == ""
 
 

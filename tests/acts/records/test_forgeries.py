@@ -1,4 +1,4 @@
-"""What somebody with the whole database may do to the records: verify names the record, and the entry where one is."""
+"""What someone with the whole database may do to the records: verify names the record, and the entry where one is."""
 
 # ruff: noqa: S608  the statements are written here, and are the point
 
@@ -38,7 +38,7 @@ def forged(*statements: str) -> Verdict:
     return verdict
 
 
-def test_records_hold_when_nobody_forged_them(records: Recorded) -> None:
+def test_records_hold_when_no_one_forged_them(records: Recorded) -> None:
     verdict = verify()
     assert verdict.says_wrong == ""
     assert verdict.holds
@@ -363,7 +363,7 @@ def test_verify_names_the_record_and_its_entry_after(forgery: str, records: Reco
 
 
 def test_verify_names_an_entry_that_has_no_record(records: Recorded) -> None:
-    """Somebody restores yesterday's tables of records beside today's logbook."""
+    """Someone restores yesterday's tables of records beside today's logbook."""
     made = records.sign_off
     payload = {
         "student": records.cast.student.as_record(),

@@ -45,7 +45,7 @@ class TestSetRetention:
     def test_refuses_years_that_make_no_sense(self, cast: Cast, years: int, injury: int | None, code: str) -> None:
         assert code_of(set_retention, years=years, years_after_injury=injury, by=cast.office, at=AT) == code
 
-    def test_refuses_everybody_else(self, cast: Cast) -> None:
+    def test_refuses_everyone_else(self, cast: Cast) -> None:
         for person in not_office(cast):
             asked: dict[str, Any] = {"years": 1, "years_after_injury": 1, "by": person, "at": AT}
             assert code_of(set_retention, **asked) == "access.not-yours"
@@ -69,7 +69,7 @@ class TestKeepRecord:
         let_record_go(**asked)
         assert code_of(let_record_go, **asked) == "keeping.not-kept"
 
-    def test_refuses_everybody_else(self, cast: Cast) -> None:
+    def test_refuses_everyone_else(self, cast: Cast) -> None:
         for person in not_office(cast):
             asked: dict[str, Any] = {"student": cast.student, "by": person, "at": AT}
             assert code_of(keep_record, reason="A claim", **asked) == "access.not-yours"

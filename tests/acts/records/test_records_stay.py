@@ -1,4 +1,4 @@
-"""What is on record stays as it was recorded, whoever writes to the database and however: raw SQL, on both engines."""
+"""What is on record stays as it was recorded, however the database is written: raw SQL, on both engines."""
 
 # ruff: noqa: S608  the statements are written here, and are the point
 
@@ -247,7 +247,7 @@ def test_rules_learned_again_are_added_and_never_taken_away(floor: Floor) -> Non
     refused("UPDATE machines_hold SET learned = %s", added, match="not changed")
 
 
-def test_an_erasure_of_somebody_else_removes_nothing(ended: Floor) -> None:
+def test_an_erasure_of_someone_else_removes_nothing(ended: Floor) -> None:
     other = ended.cast.classmate
     note(other)
     with transaction.atomic():
@@ -267,7 +267,7 @@ def test_erasure_removes_student_records_and_keeps_machine_records(ended: Floor)
 
 
 def test_every_trigger_stands_after_all_migrations(db: None) -> None:
-    """A migration that makes one of these tables anew on SQLite must put its triggers back."""
+    """A migration that makes one of these tables again on SQLite must put its triggers back."""
     trigger_queries = {
         "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
         "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled IN ('O', 'A') AND NOT tgisinternal",

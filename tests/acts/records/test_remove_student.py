@@ -47,7 +47,7 @@ def test_name_leaves_every_list_and_the_logbook(cast: Cast, wren: Person) -> Non
     assert key in {erased.person for erased in noted_erasures()}, "a restored backup would bring the student back"
 
 
-def test_what_is_on_record_keeps_the_student(floor: Floor, wren: Person) -> None:
+def test_student_with_records_is_not_removed(floor: Floor, wren: Person) -> None:
     cast = floor.cast
     asked = {"section": cast.section, "students": [wren], "signed_on": NOON.date(), "by": cast.teacher, "at": NOON}
     record_document(**asked)
@@ -69,7 +69,7 @@ def test_a_second_time_is_refused_and_so_is_a_student_of_elsewhere(cast: Cast, w
         remove(cast, wren)
 
 
-def test_nobody_else_may(cast: Cast, wren: Person) -> None:
+def test_no_one_else_may(cast: Cast, wren: Person) -> None:
     for person in may_not_change_the_class(cast):
         assert code_of(remove, cast, wren, by=person) == "access.not-yours", person
     assert Person.objects.filter(pk=wren.pk).exists()

@@ -51,7 +51,7 @@ def test_nothing_is_due_before_a_teacher_begins(floor: Floor) -> None:
 
 
 def test_a_weekly_list_is_due_again_in_the_next_week(shop: Floor) -> None:
-    assert of(shop, shop.saw_2, Interval.WEEKLY).due.state is DueState.OVERDUE, "nobody did it on Friday"
+    assert of(shop, shop.saw_2, Interval.WEEKLY).due.state is DueState.OVERDUE, "no one did it on Friday"
     inspected(shop.saw_2, shop.cast.teacher, at=NOON)
     row = of(shop, shop.saw_2, Interval.WEEKLY)
     assert (row.due.state, row.last) == (DueState.NOT_DUE, NOON.date())
@@ -77,7 +77,7 @@ def test_a_no_keeps_the_machine_off_and_the_list_stays_due(shop: Floor) -> None:
 def test_a_return_to_service_counts_for_every_interval(shop: Floor) -> None:
     row = tag_out(machine=shop.saw_2, reason="Guard", by=shop.cast.teacher, tap=uuid.uuid4(), at=NOON)
     machines = {line.machine for line in due_inspections(shop.cast.teacher, NOON)}
-    assert shop.saw_2 not in machines, "nobody inspects what is tagged out"
+    assert shop.saw_2 not in machines, "no one inspects what is tagged out"
     returned(row, shop.cast.teacher, NOON)
     assert not of(shop, shop.saw_2, Interval.WEEKLY).waits
     assert not of(shop, shop.saw_2, Interval.TERM).waits
@@ -127,7 +127,7 @@ def test_list_that_can_not_be_gone_through_is_refused(shop: Floor, lines: list[I
     assert code_of(set_inspection_list, lines={Interval.DAILY: lines}, **sent) == code
 
 
-def test_beginning_twice_is_once(shop: Floor) -> None:
+def test_second_start_changes_nothing(shop: Floor) -> None:
     assert start_inspections(shop=shop.cast.shop, by=shop.cast.colleague, at=NOON) == []
 
 
@@ -166,7 +166,7 @@ def test_calendar_is_one_a_person_and_ends_once(floor: Floor) -> None:
     assert open_calendar(**sent) != row
 
 
-def test_nobody_else_may(shop: Floor) -> None:
+def test_no_one_else_may(shop: Floor) -> None:
     cast, entries = shop.cast, Listing.objects.count()
     done = ServiceDone(NOON.date(), "Oiled", "Me")
     answers = answers_of(shop.saw_2, NOON, Interval.WEEKLY)

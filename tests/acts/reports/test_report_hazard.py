@@ -61,7 +61,7 @@ def test_guard_reported_by_a_student_keeps_the_machine_off_until_cleared(floor: 
 
 
 @pytest.mark.parametrize("seen", ["broken", "abrasive", "cord", "smoke", "will-not-stop"])
-def test_what_may_hurt_with_the_next_use_keeps_the_machine_off(floor: Floor, seen: str) -> None:
+def test_hazard_that_may_hurt_at_the_next_use_keeps_the_machine_off(floor: Floor, seen: str) -> None:
     report(floor, seen)
     assert floor.saw_2.pk in out_of_use([floor.saw_2.pk], NOON)
 
@@ -79,7 +79,7 @@ def test_report_from_elsewhere_in_the_shop_names_no_machine(floor: Floor) -> Non
     assert code_of(report, floor, "will-not-stop", machine=None) == "report.unknown-kind"
 
 
-def test_nobody_is_signed_off_while_a_report_keeps_the_machine_off(floor: Floor) -> None:
+def test_no_one_is_signed_off_while_a_report_keeps_the_machine_off(floor: Floor) -> None:
     student = floor.cast.student
     floor.make_ready(student)
     row = report(floor)

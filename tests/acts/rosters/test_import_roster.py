@@ -59,7 +59,7 @@ def test_the_logbook_has_the_import_and_each_student(cast: Cast) -> None:
         ("period1-excel.xlsx", 26),
     ],
 )
-def test_every_kept_list_comes_in_and_a_second_time_adds_nobody(cast: Cast, name: str, added: int) -> None:
+def test_every_kept_list_comes_in_and_a_second_time_adds_no_one(cast: Cast, name: str, added: int) -> None:
     sheet = read_file(name, (FILES / name).read_bytes())
     assert bring(cast, sheet=sheet).added == added
     before = rows_of(cast)
@@ -108,7 +108,7 @@ def test_import_enrolls_a_former_student_again(cast: Cast) -> None:
 
 
 def test_import_ignores_numbers_of_another_school(cast: Cast) -> None:
-    PersonFactory(school=cast.stranger_school, name="Somebody Else", local_id="000417")
+    PersonFactory(school=cast.stranger_school, name="Someone Else", local_id="000417")
     assert bring(cast).added == 3
 
 
@@ -123,7 +123,7 @@ def test_the_office_may_and_so_may_the_console(cast: Cast) -> None:
     assert '"at_console":true' in entries("roster.imported")[1]
 
 
-def test_nobody_else_may(cast: Cast) -> None:
+def test_no_one_else_may(cast: Cast) -> None:
     before = rows_of(cast)
     for person in may_not_change_the_class(cast):
         assert code_of(bring, cast, by=person) == "access.not-yours", person
@@ -135,7 +135,7 @@ def test_nothing_stays_of_an_import_that_breaks_off(cast: Cast, monkeypatch: pyt
 
     def breaks(**entries: Any) -> Any:
         append_all(**entries)
-        raise IntegrityError("somebody was faster")
+        raise IntegrityError("someone was faster")
 
     monkeypatch.setattr(acts, "append_all", breaks)
     assert code_of(bring, cast) == "roster.raced"
@@ -165,7 +165,7 @@ def test_added_student_is_refused_when_number_is_taken_or_known(cast: Cast) -> N
     assert code_of(add_student, name="Uma Lund", **arguments) == "student.already-here"
 
 
-def test_nobody_else_adds_a_student(cast: Cast) -> None:
+def test_no_one_else_adds_a_student(cast: Cast) -> None:
     for person in may_not_change_the_class(cast):
         refused = code_of(add_student, section=cast.section, name="Uma Lund", local_id="1", by=person, at=AT)
         assert refused == "access.not-yours", person

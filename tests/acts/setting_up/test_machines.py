@@ -69,7 +69,7 @@ def test_retired_machine_leaves_the_shop_and_frees_its_number(floor: Floor) -> N
     add_machine(shop=floor.cast.shop, kind=floor.saw, by=floor.cast.teacher, at=NOON, number=2)
 
 
-def test_nobody_else_sets_machines_up(floor: Floor) -> None:
+def test_no_one_else_sets_machines_up(floor: Floor) -> None:
     before = Machine.objects.count()
     for person in floor.cast.not_teachers:
         if person == floor.cast.office:
@@ -120,7 +120,7 @@ def test_renamed_machine_is_recorded_with_both_names(floor: Floor) -> None:
     assert code_of(rename_machine, number=2, name="", **again) == "machine.retired"
 
 
-def test_nobody_is_signed_off_on_a_machine_that_has_left(floor: Floor) -> None:
+def test_no_one_is_signed_off_on_a_machine_that_has_left(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
     retired = retire_machine(machine=floor.saw_2, by=floor.cast.teacher, at=NOON)
     sign = {

@@ -93,7 +93,7 @@ def test_is_recorded_with_all_it_says(floor: Floor) -> None:
     assert (payload["refresh_days"], payload["ends_with"], payload["by"]["id"]) == (60, "year", floor.cast.teacher.pk)
 
 
-def test_nobody_else_sets_them(floor: Floor) -> None:
+def test_no_one_else_sets_them(floor: Floor) -> None:
     rows = Requirements.objects.count()
     for person in floor.cast.not_teachers:
         assert code_of(ask, floor, floor.saw, by=person) == "access.not-yours", person

@@ -66,7 +66,7 @@ def test_a_colleague_of_the_same_shop_may_sign_off_too(floor: Floor) -> None:
     assert tap_sign_off(floor, by=floor.cast.colleague).by == floor.cast.colleague
 
 
-def test_nobody_else_may_sign_off(floor: Floor) -> None:
+def test_no_one_else_may_sign_off(floor: Floor) -> None:
     floor.make_ready(floor.cast.student)
     for person in floor.cast.not_teachers:
         assert refused(floor, by=person).status == 403

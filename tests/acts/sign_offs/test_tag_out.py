@@ -62,7 +62,7 @@ def test_a_second_teacher_returns_it_with_a_reason_on_record(floor: Floor) -> No
     assert (check.by, check.tagged_out_by, check.reason) == (colleague, floor.cast.teacher, SECOND_REASON)
 
 
-def test_a_list_that_was_changed_meanwhile_is_answered_again(floor: Floor) -> None:
+def test_list_changed_by_a_colleague_is_answered_again(floor: Floor) -> None:
     row, teacher = out(floor), floor.cast.teacher
     answers = answers_of(floor.saw_2, NOON)
     sent = {"tag_out": row, "answers": answers, "seen": "0" * 16, "words": ReturnWords("New blade."), "by": teacher}
@@ -104,7 +104,7 @@ def test_words_are_asked_for_both_ways(floor: Floor) -> None:
     assert code_of(returned, row, teacher, NOON) == "return.already"
 
 
-def test_nobody_else_may(floor: Floor) -> None:
+def test_no_one_else_may(floor: Floor) -> None:
     row = out(floor)
     for person in floor.cast.not_teachers:
         assert code_of(out, floor, machine=floor.saw_3, by=person) == "access.not-yours", person

@@ -49,7 +49,7 @@ def test_a_withdrawal_says_why(floor: Floor) -> None:
     assert code_of(undo_sign_off, **withdraw) == "sign-off.gone"
 
 
-def test_nobody_else_takes_a_sign_off_back(floor: Floor) -> None:
+def test_no_one_else_takes_a_sign_off_back(floor: Floor) -> None:
     row = floor.make_cleared(floor.cast.student)
     for person in floor.cast.not_teachers:
         assert code_of(undo_sign_off, sign_off=row, by=person, at=row.at) == "access.not-yours", person

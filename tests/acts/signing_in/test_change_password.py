@@ -1,4 +1,4 @@
-"""A grown-up's own password: only with the one it takes the place of, and never a student's."""
+"""A staff member's own password: only with the one it takes the place of, and never a student's."""
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -34,7 +34,7 @@ def test_office_and_substitute_may(cast: Cast) -> None:
         assert changed(cast, person=person, current=CODE).check_password(ANOTHER)
 
 
-def test_no_student_may_and_nobody_whose_access_has_ended(cast: Cast) -> None:
+def test_no_student_may_and_no_one_whose_access_has_ended(cast: Cast) -> None:
     cast.substitute.is_active = False
     cast.substitute.save()
     for person in (cast.student, cast.classmate, cast.stranger_student, cast.substitute):

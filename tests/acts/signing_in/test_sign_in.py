@@ -1,4 +1,4 @@
-"""Signing in: the right code, wrong ones by device and by name, and what tells nobody which names there are."""
+"""Signing in: the right code, wrong ones by device and by name, and what tells no one which names there are."""
 
 import statistics
 import time
@@ -124,7 +124,7 @@ class TestWrongCodesOnManyDevices:
         name = cast.student.sign_in_name
         assert opens(cast.student, LAPTOP)
         guess(name, DEVICE_TRIES, OTHER)
-        assert opens(cast.student, digest_of("fresh")), "one device locks nobody else out"
+        assert opens(cast.student, digest_of("fresh")), "one device locks no one else out"
         guess(name, NAME_TRIES)
         assert not opens(cast.student, digest_of("another fresh one"))
         assert not opens(cast.student, "")
@@ -179,7 +179,7 @@ class TestTellsNothing:
         guess(cast.classmate.sign_in_name, NAME_TRIES)
         PersonFactory(school=cast.school, given_name="Gone", family_name="Away", is_active=False)
         return {
-            "unknown": "Nobody Here",
+            "unknown": "No one Here",
             "ended": "Gone Away",
             "locked": cast.classmate.sign_in_name,
             "wrong": cast.student.sign_in_name,
@@ -202,7 +202,7 @@ class TestTellsNothing:
     def test_right_code_of_a_locked_name_reads_like_a_wrong_one(self, cast: Cast) -> None:
         guess(cast.student.sign_in_name, NAME_TRIES)
         right = refused(name=cast.student.sign_in_name, code=CODE, device=LAPTOP, at=AT)
-        unknown = refused(name="Nobody Here", code=CODE, device=OTHER, at=AT)
+        unknown = refused(name="No one Here", code=CODE, device=OTHER, at=AT)
         assert (right.code, right.sentence, right.status) == (unknown.code, unknown.sentence, unknown.status)
 
     def test_each_try_hashes_once(self, cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -249,7 +249,7 @@ def test_person_who_has_left_can_not_sign_in(cast: Cast) -> None:
 
 
 def test_counts_that_lock_nothing_any_more_are_cleared(cast: Cast) -> None:
-    guess("Nobody Here", 1, LAPTOP)
+    guess("No one Here", 1, LAPTOP)
     guess(cast.student.sign_in_name, DEVICE_TRIES, LAPTOP, AT + timedelta(hours=1))
     clear_old_wrong_codes(AT + timedelta(hours=24), most=50)
     assert WrongCodes.objects.get().person == cast.student

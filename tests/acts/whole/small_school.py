@@ -5,20 +5,20 @@ from datetime import date, datetime
 from machines.models import Machine, MachineKind
 from quizzes.models import Bank
 from shopsafe.school.models import Section
-from tests.acts.whole.told_school import DAY, SCHOOL, Told, school_day
+from tests.acts.whole.sample_school import DAY, SCHOOL, History, school_day
 from tests.cast import Cast, make_cast
 from tests.factories.banks import bank_text, published
 from tests.factories.machines import KindFactory, MachineFactory, asks
 from tests.factories.people import EnrollmentFactory, SectionFactory, TermFactory
 
-# In autumn the clocks go back on 1 November; in spring there is a 29 February, the clocks go forward on 12 March, and
+# In fall the clocks go back on 1 November; in spring there is a 29 February, the clocks go forward on 12 March, and
 # a school year ends on 31 July.
 STARTS = {
     "autumn": datetime(2026, 10, 20, 10, tzinfo=SCHOOL),
     "spring": datetime(2028, 2, 22, 10, tzinfo=SCHOOL),
     "summer": datetime(2027, 7, 20, 10, tzinfo=SCHOOL),
 }
-# Of the band saws and of the drill press, until somebody asks for something else.
+# Of the band saws and of the drill press, until someone asks for something else.
 DAYS = [{"refresh_days": 10, "unused_days": None}, {"refresh_days": None, "unused_days": 7}]
 TERMS, TERM = 8, 25  # how many, of how many days
 
@@ -47,7 +47,7 @@ class Ground:
         ]
         for kind, days in zip(self.kinds, DAYS, strict=True):
             asks(kind, self.banks[0], kind.bank, holds_from=self.early, set_at=self.early, **days)
-        self.told = self.as_told()
+        self.told = self.as_history()
 
     def a_class(self, cast: Cast, begins: date, ends: date) -> Section:
         term = TermFactory(school=cast.school, first_day=begins, last_day=ends)
@@ -57,9 +57,9 @@ class Ground:
             EnrollmentFactory(section=section, student=student, from_day=begins)
         return section
 
-    def as_told(self) -> Told:
+    def as_history(self) -> History:
         """The same, as the model knows it."""
-        known_school = Told(self.students, self.machines, self.terms)
+        known_school = History(self.students, self.machines, self.terms)
         known_school.editions = [(bank.pk, 1, self.early, None) for bank in self.banks]
         for kind, days in zip(self.kinds, DAYS, strict=True):
             known_school.asks(kind, self.early, [self.banks[0], kind.bank], demonstration="machine",

@@ -1,10 +1,10 @@
 """Every act in any order at any moment, against a short model that never looks into the database.
 
-`Told` keeps plain lists of what was done and judges them with `clearance_model`; the program is asked through the
+`History` keeps plain lists of what was done and judges them with `clearance_model`; the program is asked through the
 database, by the same query the register uses. After each step every student and machine must agree, and so must now
 and then a moment of the past, which no later act may change.
 
-The school is built once for a test. Each story begins in it anew: what the last one did is rolled back.
+The school is built once for a test. Each story begins in it again: what the last one did is rolled back.
 """
 
 import os
@@ -33,8 +33,8 @@ from quizzes.models import Attempt
 from quizzes.relearning.acts import release_student
 from shopsafe.school.people.acts.documents import record_document, withdraw_document
 from shopsafe.school.refusals import Refused
+from tests.acts.whole.sample_school import DAY, SECOND, History, midnight_after, school_day, school_year
 from tests.acts.whole.small_school import STARTS, Ground
-from tests.acts.whole.told_school import DAY, SECOND, Told, midnight_after, school_day, school_year
 from tests.factories.banks import answer_all, bank_text, change, learn, publish
 from tests.factories.machines import POINTS
 from tests.factories.reports.inspections import returned
@@ -61,7 +61,7 @@ class Story(RuleBasedStateMachine):
     """What may happen in that school. `ground` is set by the test."""
 
     ground: Ground
-    met: Counter[str]  # how many steps ended with somebody in each standing, and how each act went
+    met: Counter[str]  # how many steps ended with someone in each standing, and how each act went
 
     def __init__(self) -> None:
         super().__init__()
@@ -79,7 +79,7 @@ class Story(RuleBasedStateMachine):
         finally:
             transaction.savepoint_rollback(self.whole)
 
-    def one_is_cleared(self) -> tuple[Told, datetime]:
+    def one_is_cleared(self) -> tuple[History, datetime]:
         """How every story begins: a student has done nothing yet, a classmate all there is to do."""
         for machine in range(len(self.machines)):
             self.certify(1, machine)
@@ -249,11 +249,11 @@ class Story(RuleBasedStateMachine):
         if self.went("sign-off", code):
             self.told.signed.append(new)
 
-    @precondition(lambda self: {"ready to show", "lapsed"} & set(self.past[-1][1]))
+    @precondition(lambda self: {"ready for sign-off", "expired"} & set(self.past[-1][1]))
     @rule(which=pick)
     def sign_off_who_waits(self, which: int) -> None:
         """As above, where it mostly goes through."""
-        waiting = [n for n, standing in enumerate(self.past[-1][1]) if standing in ("ready to show", "lapsed")]
+        waiting = [n for n, standing in enumerate(self.past[-1][1]) if standing in ("ready for sign-off", "expired")]
         student, machine = divmod(waiting[which % len(waiting)], len(self.machines))
         self.sign_off(student, machine, which % 2)
 
@@ -271,7 +271,7 @@ class Story(RuleBasedStateMachine):
     @precondition(lambda self: any(signed["gone"] is None for signed in self.told.signed))
     @rule(which=pick, undo=st.booleans(), wait=st.sampled_from([0, 0, 599, 600]))
     def take_a_sign_off_back(self, which: int, undo: bool, wait: int) -> None:
-        """By whoever made it, within ten minutes; or by any teacher of the shop, with a reason."""
+        """By its signer, within ten minutes; or by any teacher of the shop, with a reason."""
         signed = self.one_of(self.told.signed, which)
         self.now = max(self.now, signed["at"] + wait * SECOND)
         in_time = self.now < signed["at"] + timedelta(minutes=10)
@@ -309,7 +309,7 @@ class Story(RuleBasedStateMachine):
     @now_and_then
     @rule(machine=machines)
     def tag_out_or_return(self, machine: int) -> None:
-        """It changes nobody's clearance, only who may be signed off. One machine at a time."""
+        """It changes no one's clearance, only who may be signed off. One machine at a time."""
         where, tag_outs, by = self.machines[machine], self.told.out, self.teachers[0]
         if tag_outs:
             returned(tag_outs.popitem()[1], by, self.now)
@@ -349,9 +349,9 @@ class Story(RuleBasedStateMachine):
 # Quick tells what it found at once; nightly takes the minutes to make the story short.
 NIGHTLY = os.environ.get("HYPOTHESIS_PROFILE") == "nightly"
 STEPS = 50  # of one story
-LEAST = 34 if NIGHTLY else STEPS - 10  # told of them on average: stories drawn anew are sometimes shorter
+LEAST = 34 if NIGHTLY else STEPS - 10  # steps on average: stories drawn again are sometimes shorter
 QUICK = {"phases": [Phase.generate], "derandomize": True}
-STANDINGS = ("cleared", "lapsed", "on hold", "ready to show", "in training", "not started")
+STANDINGS = ("cleared", "expired", "on hold", "ready for sign-off", "in training", "not started")
 
 
 def how_many() -> int:

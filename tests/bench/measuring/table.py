@@ -19,7 +19,7 @@ GROWTH_AIM = 1.3  # of a page in the largest district, beside the smallest
 class Line:
     """One figure: the bench that gives it, its place in the bench's JSON, its floor, and the aim of the ratio.
 
-    spent  what the time is, told where the aim is missed
+    spent  what the time is, given where the aim is missed
     """
 
     what: str

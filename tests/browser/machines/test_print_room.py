@@ -1,4 +1,4 @@
-"""The print room in a browser: the picture follows what is chosen, and a set is made by a worker of its own."""
+"""The Print page in a browser: the picture follows what is chosen, and a set is made by a worker of its own."""
 
 import re
 import zipfile

@@ -90,7 +90,7 @@ def test_narrowed_it_stays_so_on_the_way_back(watched: Watched, demo_server: Ser
     page = watched.open(demo_server)
     register_of(page, demo_server)
     everybody = page.locator(".register tbody tr").count()
-    narrowed = page.get_by_role("navigation", name="Narrow the register").get_by_role("link", name="Ready to show")
+    narrowed = page.get_by_role("navigation", name="Narrow the register").get_by_role("link", name="Ready for sign-off")
     narrowed.click()
     expect(narrowed).to_have_attribute("aria-current", "true")
     rows = page.locator(".register tbody tr")
@@ -185,7 +185,7 @@ def test_chart_of_36_students_and_16_machines_fits_one_screen(watched: Watched, 
     assert min(letters) >= 14
     axe(page)
     foot, head = rows.nth(STUDENTS // 2 - 1), rows.nth(STUDENTS // 2)
-    assert bottom(head) < bottom(foot)  # the second half stands beside the first
+    assert bottom(head) < bottom(foot)  # the second half is beside the first
     foot.locator("td a").nth(3).focus()
     page.keyboard.press("ArrowDown")
     expect(head.locator("td a").nth(3)).to_be_focused()

@@ -95,7 +95,7 @@ def test_sign_off_is_forgotten_when_the_teacher_says_so(page: Page, demo_server:
     assert sign_offs(demo_server) == before
 
 
-def test_sign_off_refused_meanwhile_is_said_on_any_page(page: Page, demo_server: Server) -> None:
+def test_refused_sign_off_is_shown_on_any_page(page: Page, demo_server: Server) -> None:
     teacher_at_a_machine(page)
     hanging = Hanging(page)
     label = press_sign_off(page)

@@ -1,6 +1,6 @@
 """A class period acted through on two browsers at once, and what it costs in taps, sizes and time on a slow network.
 
-The teacher's tablet stands beside the machines; on a phone, students check their machines and report a hazard.
+The teacher's tablet is beside the machines; on a phone, students check their machines and report a hazard.
 """
 
 import itertools

@@ -26,7 +26,7 @@ FIELDS = """() => new URLSearchParams([...new FormData(document.querySelector("f
 class Obstacle:
     """What saves of a page, or with `others` of the other tabs of its browser, meet in place of the server.
 
-    `lift` ends the requests that hang, and lets later ones through.
+    `lift` ends the requests that wait, and lets later ones through.
     """
 
     def __init__(self, page: Page, *, others: bool = False, **fulfilled: Any) -> None:

@@ -26,7 +26,7 @@ def begin(page: Page) -> str:
     page.goto("/sign-in/?next=/quizzes/")
     sign_in(page)
     rows = page.locator(".quiz-row").filter(has_text="Not started.")
-    rows.first.get_by_role("link", name="Look at it").click()
+    rows.first.get_by_role("link", name="Open quiz").click()
     page.get_by_role("button", name="Start the quiz").click()
     expect(page.get_by_text("Question 1 of")).to_be_visible()
     address_match = re.match(r".*(/attempts/[^/]+/)", page.url)

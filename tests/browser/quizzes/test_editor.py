@@ -23,7 +23,7 @@ def new_question(page: Page, server: Server) -> None:
 
 
 def click_at(page: Page, x: float, y: float) -> None:
-    """A click on the picture, measured anew: the fonts may come late and push it down or make it narrower."""
+    """A click on the picture, measured again: the fonts may come late and push it down or make it narrower."""
     plate = page.locator("[data-plate]")
     page.evaluate("document.fonts.ready")
     box = plate.bounding_box()
@@ -49,7 +49,7 @@ def test_corners_are_set_by_clicks_and_taken_back(page: Page, demo_server: Serve
             click_at(page, x + shift, y + shift)
     assert re.fullmatch(r"(\d+,\d+ ){2}\d+,\d+", page.get_by_label("Corners of A").input_value())
     assert plate.locator("polygon").count() == 2
-    page.get_by_role("button", name="Take back the last corner of B").click()
+    page.get_by_role("button", name="Undo the last corner of B").click()
     assert len(page.get_by_label("Corners of B").input_value().split()) == 2
     click_at(page, 0.8, 0.9)
     save(page)

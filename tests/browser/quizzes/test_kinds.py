@@ -122,7 +122,7 @@ def test_each_kind_by_keyboard(watched: Watched, demo_server: Server, axe: Calla
 def unreadable(page: Page) -> None:
     page.get_by_label("Your answer, in").fill("about an inch")
     page.get_by_role("button", name="Save and continue").click()
-    expect(page.locator(".errors")).to_contain_text("We can't read that. Write a number in digits")
+    expect(page.locator(".errors")).to_contain_text("That isn't a number. Write a number in digits")
     expect(page.get_by_label("Your answer, in")).to_have_value("about an inch")
     page.get_by_label("Your answer, in").clear()
 

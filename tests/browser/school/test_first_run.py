@@ -134,4 +134,4 @@ def slips_and_card(hands: Hands, tmp_path: Path) -> None:
     assert "Inga Vale" in words_of(tmp_path / "slips.pdf")
     hands.go("/prints/")
     hands.print("Make the PDF", tmp_path / "card.pdf")
-    assert "Nobody may use it yet" in " ".join(words_of(tmp_path / "card.pdf").split())
+    assert "No one may use it yet" in " ".join(words_of(tmp_path / "card.pdf").split())

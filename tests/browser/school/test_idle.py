@@ -1,4 +1,4 @@
-"""A laptop that nobody uses is signed out: warned of first, covered, and nothing typed is lost."""
+"""A laptop that no one uses is signed out: warned of first, covered, and nothing typed is lost."""
 
 from playwright.sync_api import Page, expect
 

@@ -15,7 +15,7 @@ def test_fits_every_screen_and_axe_finds_nothing(reading_page: Page, axe: Axe) -
 
 def test_wrong_code_shows_an_error_without_javascript(page_without_js: Page) -> None:
     page_without_js.goto("/sign-in/")
-    page_without_js.get_by_label("Your name").fill("Nobody Here")
+    page_without_js.get_by_label("Your name").fill("No one Here")
     page_without_js.get_by_label("Slip code").fill("WRONG")
     page_without_js.get_by_role("button", name="Sign in").click()
     expect(page_without_js.get_by_text("Check both and try again.").first).to_be_visible()

@@ -1,4 +1,4 @@
-"""manage.py backup and restore: the same head, nothing overwritten unasked, and nobody erased comes back."""
+"""manage.py backup and restore: the same head, nothing overwritten unasked, and no one erased comes back."""
 
 import gc
 import json
@@ -119,7 +119,7 @@ def test_restore_erases_again_when_the_newer_database_is_lost(cast_of_own: Cast,
     assert said("restore", "--erasures") == {"erased_again": 0}
 
 
-def test_the_same_number_in_another_database_is_somebody_else(cast_of_own: Cast) -> None:
+def test_the_same_number_in_another_database_is_someone_else(cast_of_own: Cast) -> None:
     erased_person = backups.ErasedPerson(cast_of_own.student.pk, cast_of_own.school.pk, 1, "ab" * 32)
     backups.note_erasure(erased_person)
     assert said("restore", "--erasures") == {"erased_again": 0}
@@ -182,7 +182,7 @@ def test_database_of_another_program_is_refused_in_a_sentence(cast_of_own: Cast,
         file = tmp_path / f"other{number}.sqlite3"
         with closing(sqlite3.connect(file)) as other:
             other.executescript(tables)
-        with pytest.raises(CommandError, match=r"is no backup of this program|can't be read as a backup"):
+        with pytest.raises(CommandError, match=r"is not a backup of this program|can't be read as a backup"):
             said("restore", str(file), "--over")
     assert Entry.objects.count() == 3
     assert not list(tmp_path.glob("*.restoring*"))
@@ -226,7 +226,7 @@ def test_damaged_database_is_set_aside_with_its_journals(cast_of_own: Cast, own:
 
 
 @pytest.mark.skipif(not wal_is_sound(), reason="without a write-ahead log writers wait for a backup")
-def test_a_backup_ends_although_somebody_writes_at_every_piece(
+def test_a_backup_ends_although_someone_writes_at_every_piece(
     cast_of_own: Cast, own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(backups, "PIECE", 4)
@@ -280,13 +280,13 @@ def test_backup_into_a_folder_that_is_not_there_is_refused_in_a_sentence(cast_of
 @pytest.mark.parametrize("content", [b"", b"no database at all", b"SQLite format 3\0" + bytes(4080)])
 def test_another_file_is_refused(cast_of_own: Cast, tmp_path: Path, content: bytes) -> None:
     (tmp_path / "other").write_bytes(content)
-    with pytest.raises(CommandError, match="is no backup of this program"):
+    with pytest.raises(CommandError, match="is not a backup of this program"):
         said("restore", str(tmp_path / "other"), "--over")
-    with pytest.raises(CommandError, match="is no backup of this program"):
+    with pytest.raises(CommandError, match="is not a backup of this program"):
         said("restore", str(tmp_path / "not there"), "--over")
 
 
-@pytest.mark.skipif(not wal_is_sound(), reason="without a write-ahead log nobody can tell who has the file open")
+@pytest.mark.skipif(not wal_is_sound(), reason="without a write-ahead log no one can tell who has the file open")
 def test_a_database_in_use_is_left_alone(cast_of_own: Cast, own: Path, tmp_path: Path) -> None:
     file = tmp_path / "kept.sqlite3"
     said("backup", str(file))

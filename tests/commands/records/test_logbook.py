@@ -68,5 +68,5 @@ def test_a_printed_checkpoint_is_held_against_the_logbook() -> None:
 
 @pytest.mark.parametrize("text", ["", "5", "5:", "5:abcd", "five:" + "0" * 64, "-1:" + "0" * 64, "5:" + "g" * 64])
 def test_invalid_checkpoint_is_refused(text: str) -> None:
-    with pytest.raises(CommandError, match="is no checkpoint; give SIZE:ROOT as printed"):
+    with pytest.raises(CommandError, match="is not a checkpoint; give SIZE:ROOT as printed"):
         said("verify", f"--against={text}")

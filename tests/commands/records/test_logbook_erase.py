@@ -55,7 +55,7 @@ def canary(cast: Cast) -> Person:
 
 
 def on_disk() -> list[str]:
-    """Which canaries still stand in a file: of the database, its journals, and var/."""
+    """Which canaries still are in a file: of the database, its journals, and var/."""
     if connection.vendor == "postgresql":
         content = list(table_files())
     else:

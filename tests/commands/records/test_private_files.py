@@ -11,7 +11,7 @@ from tests.browser.server import ROOT, environment
 
 
 def manage(var: Path, database: Path, *arguments: str) -> None:
-    """As a shell with a loose mask calls it: what it writes may be read by everybody."""
+    """As a shell with a loose mask calls it: what it writes may be read by everyone."""
     known = {name: value for name, value in environment(var, database).items() if name != "SHOPSAFE_SECRET_KEY"}
     subprocess.run(
         [sys.executable, "manage.py", *arguments],

@@ -1,4 +1,4 @@
-"""manage.py retention: who is due by each school's rule; --really erases them and nobody else."""
+"""manage.py retention: who is due by each school's rule; --really erases them and no one else."""
 
 import json
 from datetime import date
@@ -36,7 +36,7 @@ def student(cast: Cast) -> Person:
     return cast.student
 
 
-def test_shows_who_is_due_and_erases_nobody(cast: Cast, student: Person) -> None:
+def test_shows_who_is_due_and_erases_no_one(cast: Cast, student: Person) -> None:
     answer = said()
     assert answer["really"] is False
     assert [school["school"] for school in answer["schools"]] == [cast.school.name, cast.stranger_school.name]
@@ -45,7 +45,7 @@ def test_shows_who_is_due_and_erases_nobody(cast: Cast, student: Person) -> None
     assert Person.objects.filter(pk=student.pk).exists()
 
 
-def test_really_erases_those_and_a_second_time_nobody(cast: Cast, student: Person) -> None:
+def test_really_erases_those_and_a_second_time_no_one(cast: Cast, student: Person) -> None:
     people = Person.objects.count()
     answer = said("--really")
     assert answer["schools"][0]["due"] == [{"entry": 2, "print_again": []}]
@@ -54,7 +54,7 @@ def test_really_erases_those_and_a_second_time_nobody(cast: Cast, student: Perso
     assert said("--really")["schools"][0]["due"] == []
 
 
-def test_nobody_is_due_where_the_school_has_set_no_years(cast: Cast, student: Person) -> None:
+def test_no_one_is_due_where_the_school_has_set_no_years(cast: Cast, student: Person) -> None:
     cast.school.keep_years = None
     cast.school.save(update_fields=["keep_years"])
     assert said()["schools"][0]["due"] == []

@@ -43,7 +43,7 @@ class Noted:
         self.under_way: Counter[str] = Counter()
 
     def post(self, client: Client, sent: Sent) -> int:
-        """Sends it. What is acknowledged is noted; Unanswered goes on to whoever asked."""
+        """Sends it. What is acknowledged is noted; Unanswered is raised for the caller."""
         try:
             with self.doing(sent.kind):
                 status = client.post(sent.path, sent.fields)

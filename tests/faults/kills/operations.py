@@ -34,7 +34,7 @@ ALREADY, SAVED = frozenset({409}), frozenset({200})
 
 
 class Operation:
-    """Somebody at work: signs in once, and takes turns until the server is gone."""
+    """Someone at work: signs in once, and takes turns until the server is gone."""
 
     kinds: tuple[str, ...] = ()
     people: tuple[tuple[str, str], ...] = (ODILE,)
@@ -291,7 +291,7 @@ class PrintSets(Operation):
             self.noted.acts.append(("print set", self.asked))
             self.asked = None
         elif self.server.rows("SELECT 1 FROM machines_printset WHERE key = ? AND state = 'ready'", self.key):
-            self.asked = None  # an erasure has swept its file away: it named somebody
+            self.asked = None  # an erasure has swept its file away: it named someone
 
     def finish(self) -> None:
         """The last set is made, however often its worker was killed."""

@@ -54,7 +54,7 @@ class Outcome:
 
     @property
     def never(self) -> list[str]:
-        """Kinds that nobody got to: then the run says nothing of them."""
+        """Kinds that no one got to: then the run says nothing of them."""
         return [kind for kind in KINDS if not self.acknowledged.get(kind)]
 
     @property

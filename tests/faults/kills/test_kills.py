@@ -21,7 +21,7 @@ def server(prepared: Path, tmp_path: Path) -> SqliteServer:
     return sqlite_server(prepared, tmp_path)
 
 
-def test_what_was_acknowledged_stands_once_and_nothing_is_half_there(server: SqliteServer) -> None:
+def test_acknowledged_acts_are_stored_once_and_whole(server: SqliteServer) -> None:
     outcome = killed(server, KILLS, SEED)
     assert (outcome.wrong, outcome.half) == ([], []), f"seed {SEED}"
     assert outcome.verify["holds"], outcome.verify["says"]

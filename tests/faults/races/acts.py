@@ -69,7 +69,7 @@ def withdraw(scene: Scene, actor: int) -> Request:
 
 
 def here_today(scene: Scene, actor: int) -> Request:
-    """Each teacher marks the student away, or nobody; both from a page opened before either saved."""
+    """Each teacher marks the student away, or no one; both from a page opened before either saved."""
     fields = {"version": [""], "away": [str(scene.student.pk)] if actor else []}
     return teacher(scene, actor, "here-today", scene.place.section.pk, fields)
 

@@ -4,7 +4,7 @@ They are kept in orders.txt, a line each, so that the short run need not work th
 
     start + void | 409 302 | attempt.voided | passed, voided, ...
 
-The statuses are in the order of the names. `python -m tests.faults.races.run --write` works them out anew.
+The statuses are in the order of the names. `python -m tests.faults.races.run --write` works them out again.
 """
 
 from collections import defaultdict
@@ -27,7 +27,7 @@ def read() -> Orders:
 
 
 def meeting(orders: Orders) -> Orders:
-    """The pairs in which it matters to somebody who was first: an answer depends on it."""
+    """The pairs in which it matters to someone who was first: an answer depends on it."""
     return {
         names: outcomes
         for names, outcomes in orders.items()

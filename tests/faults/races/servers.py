@@ -22,7 +22,7 @@ from tests.browser.server import answers, free_port
 
 ROOT = Path(__file__).resolve().parents[3]
 STARTS_WITHIN = 60  # seconds, on a busy machine
-IDLE = 10  # seconds after which a connection is opened anew
+IDLE = 10  # seconds after which a connection is opened again
 PATIENCE = 60  # seconds for one answer
 TOKEN = "a" * 32  # the form's token, which must be that of the cookie
 

@@ -81,7 +81,7 @@ def test_missed_quiz_reads_the_same_on_both_pages(client: Client, cast: Cast, fl
         assert "Take the Band saw quiz" not in page
 
 
-def test_what_may_be_used_stands_apart_with_how_many_of_how_many(client: Client, cast: Cast, floor: Floor) -> None:
+def test_cleared_machines_are_listed_apart_and_counted(client: Client, cast: Cast, floor: Floor) -> None:
     floor.make_cleared(cast.student)
     page = bench(client, cast)
     may, _, not_yet = page.partition('id="not"')
@@ -92,7 +92,7 @@ def test_what_may_be_used_stands_apart_with_how_many_of_how_many(client: Client,
     page = bench(client, cast)
     assert "0 of 3 machines" in page
     assert "#cleared" not in page
-    assert "Tagged out. Nobody may use it." in page
+    assert "Tagged out. No one may use it." in page
 
 
 def test_number_of_queries_grows_with_no_machine(client: Client, cast: Cast, floor: Floor) -> None:

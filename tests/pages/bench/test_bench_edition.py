@@ -23,5 +23,5 @@ def test_the_bench_says_until_when_an_earlier_pass_counts(client: Client, cast: 
     with time_machine.travel(NOON, tick=False):
         client.force_login(cast.student)
         page = client.get("/bench/").content.decode()
-    assert "clearance lapses on October 22, 2026: a quiz has changed. Take the new one before that day." in page
+    assert "clearance expires on October 22, 2026: a quiz has changed. Take the new one before that day." in page
     assert "Take the new quiz" in page

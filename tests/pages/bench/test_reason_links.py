@@ -1,4 +1,4 @@
-"""Each reason says who acts next and leads there, for whoever reads it."""
+"""Each reason says who acts next and leads there, for its reader."""
 
 import re
 from datetime import timedelta
@@ -76,7 +76,7 @@ def test_a_student_is_led_to_the_quiz_from_the_machine(floor: Floor, client: Cli
 
 @pytest.mark.parametrize("link", LINKS)
 def test_next_step_of_a_student_or_teacher_has_a_link(floor: Floor, link: str):
-    """Whoever acts next finds a link, but for what is only said: show your teacher, hand in the agreement."""
+    """The person who acts next finds a link, but for what is only said: show your teacher, hand in the agreement."""
     reason = Reason("code", NextActor.TEACHER, "Sentence.", link, "7")
     where = {"student": floor.cast.student.pk, "machine": floor.saw_2.pk}
     assert link_of(reason, floor.cast.teacher, section=floor.cast.section.pk, **where) is not None

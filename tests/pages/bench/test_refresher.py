@@ -1,4 +1,4 @@
-"""A clearance that will lapse is told ahead on the bench, and a short refresher keeps it or brings it back."""
+"""A clearance that will lapse is announced on the bench, and a short refresher keeps it or brings it back."""
 
 from datetime import timedelta
 from typing import Any
@@ -46,7 +46,7 @@ def refresh(client: Client, floor: Floor, at: Any, wrong: tuple[str, ...] = ()) 
 
 
 def test_the_bench_tells_it_fourteen_days_ahead_and_not_before(lapsing: Floor, client: Client):
-    notice = f"Your band saw clearance lapses on {LAST}: a short refresher keeps it."
+    notice = f"Your band saw clearance expires on {LAST}: a short refresher keeps it."
     assert notice in bench(client, lapsing, NOON + 12 * DAY)
     early = bench(client, lapsing, NOON + 9 * DAY)
     assert f"until {LAST}" in early
@@ -81,7 +81,7 @@ def test_a_miss_is_learned_again_and_renews_nothing(lapsing: Floor, client: Clie
     assert "1 rule to learn again" in bench(client, lapsing, at)
 
 
-def test_the_result_sends_nobody_to_show_again(lapsing: Floor, client: Client):
+def test_the_result_sends_no_one_to_show_again(lapsing: Floor, client: Client):
     attempt = refresh(client, lapsing, NOON + 20 * DAY)
     with time_machine.travel(NOON + 20 * DAY, tick=False):
         page = client.get(f"/attempts/{attempt.pk}/result/").content.decode()

@@ -1,4 +1,4 @@
-"""Reading a page as a person does: what stands in its main part, as words."""
+"""Reading a page as a person does: what is in its main part, as words."""
 
 from html import unescape
 

@@ -30,9 +30,9 @@ def test_placed_once_however_often_it_is_sent(teacher: Client, cast: Cast, floor
     assert (hold.student, list(hold.machines.all()), hold.words) == (cast.student, [floor.saw_2], "Too fast.")
 
 
-def test_the_machine_it_came_from_is_ticked(teacher: Client, floor: Floor, place: str) -> None:
+def test_the_machine_it_came_from_is_checked(teacher: Client, floor: Floor, place: str) -> None:
     page = main_of(teacher.get(place, {"machine": floor.saw_2.pk}))
-    assert page.count(" checked") == 2, "only those ticked below, and this one"
+    assert page.count(" checked>") == 2, "only those checked below, and this one"
 
 
 def test_other_body_under_one_tap_is_refused_and_can_be_sent(

@@ -39,8 +39,8 @@ def test_missing_point_is_named_and_checked_points_stay(teacher: Client, cast: C
     response = teacher.post(place, ticked(*POINTS[:2]))
     assert response.status_code == 422
     page = main_of(response)
-    assert POINTS[2] in page.partition("Not ticked yet")[2].partition("</ul>")[0]
-    assert page.count(" checked") == 2
+    assert POINTS[2] in page.partition("Not checked yet")[2].partition("</ul>")[0]
+    assert page.count(" checked>") == 2
     assert not SignOff.objects.exists()
 
 
@@ -62,10 +62,10 @@ def test_unready_student_is_not_signed_off(teacher: Client, place: str) -> None:
     assert not SignOff.objects.exists()
 
 
-def test_script_that_asks_is_told_why_a_sign_off_is_refused(teacher: Client, place: str) -> None:
+def test_script_reads_why_a_sign_off_is_refused(teacher: Client, place: str) -> None:
     response = teacher.post(place, ticked(), headers={"Accept": "application/json"})
     assert (response.status_code, response.headers["Shopsafe-Refusal"]) == (409, "refused")
-    assert "is not ready to show this machine. The safety agreement" in response.json()["sentence"]
+    assert "is not ready for sign-off on this machine. The safety agreement" in response.json()["sentence"]
 
 
 def stop_of(page: str) -> str:
@@ -77,7 +77,7 @@ def stop_of(page: str) -> str:
 
 def test_unready_student_is_shown_with_the_next_step(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
     stop_text = stop_of(main_of(teacher.get(place)))
-    assert "is not ready to show this machine. The safety agreement for this school year" in stop_text
+    assert "is not ready for sign-off on this machine. The safety agreement for this school year" in stop_text
     assert f"/classes/{cast.section.pk}/register/{cast.student.pk}/{floor.saw_2.pk}/" in stop_text
     floor.make_ready(cast.student)
     assert 'name="point"' in main_of(teacher.get(place))

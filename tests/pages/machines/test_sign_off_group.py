@@ -1,4 +1,4 @@
-"""A group at one machine: each student tapped, each judged and signed off alone, and told apart in the result."""
+"""A group at one machine: each student tapped, each judged and signed off alone, and distinguished in the result."""
 
 from typing import Any
 from uuid import uuid4
@@ -80,7 +80,7 @@ def test_refused_student_is_named_with_the_reason_and_the_others_are_signed_off(
     response = teacher.post(place, tapped(*ready[:3]))
     assert response.status_code == 409
     errors = main_of(response).partition('class="errors"')[2].partition("</div>")[0]
-    assert f"{ready[0].name} is not ready to show this machine. On hold" in errors
+    assert f"{ready[0].name} is not ready for sign-off on this machine. On hold" in errors
     assert f"{cast.colleague.name} signed off {ready[1].name} on band saw 2" in errors
     assert ready[2].short_name not in errors
     assert signed_students() == [ready[1].pk, ready[2].pk]
@@ -93,8 +93,8 @@ def test_missing_point_signs_off_no_one_and_keeps_what_was_tapped(
     response = teacher.post(place, tapped(*ready[:2], points=POINTS[:2]))
     assert response.status_code == 422
     page = main_of(response)
-    assert f"Not ticked yet: “{POINTS[2]}”" in page
-    assert page.count(" checked") == 4
+    assert f"Not checked yet: “{POINTS[2]}”" in page
+    assert page.count(" checked>") == 4
     assert not signed_students()
 
 

@@ -1,4 +1,4 @@
-"""What whoever stands in reads on every page: whether machines run today, and who may use what."""
+"""What a substitute reads on every page: whether machines run today, and who may use what."""
 
 import re
 from uuid import uuid4
@@ -48,29 +48,29 @@ def test_every_page_says_that_no_machine_runs_until_the_shop_says_so(
     assert main_of(substitute.get(address)).count(NOTHING) == before - 1, "the shop next door has said nothing"
 
 
-def test_nobody_is_named_where_nothing_runs(substitute: Client, cast: Cast) -> None:
+def test_no_one_is_named_where_nothing_runs(substitute: Client, cast: Cast) -> None:
     assert cast.student.short_name not in main_of(substitute.get("/today/"))
 
 
 def test_a_machine_names_those_who_may_use_it_another_day(substitute: Client, cast: Cast, floor: Floor) -> None:
     page = plain(main_of(substitute.get(f"/machines/{floor.saw_2.pk}/")))
     assert "Only these people may use it" not in page
-    assert f"Nobody may use it today When its teacher is back, only these people: {cast.student.short_name}" in page
+    assert f"No one may use it today When its teacher is back, only these people: {cast.student.short_name}" in page
     let_run(cast)
     assert f"Only these people may use it {cast.student.short_name}" in plain(
         main_of(substitute.get(f"/machines/{floor.saw_2.pk}/"))
     )
 
 
-def test_today_names_who_may_use_what_and_nobody_else(substitute: Client, cast: Cast) -> None:
+def test_today_names_who_may_use_what_and_no_one_else(substitute: Client, cast: Cast) -> None:
     let_run(cast)
     page = plain(main_of(substitute.get("/today/")))
     assert "Only these machines. Only these people." in page
     assert f"Band saw 2 {cast.student.name} Stays off Drill press 1 Tagged out: Chuck cracked." in page
-    assert "Band saw 3 Nobody is cleared." in page
+    assert "Band saw 3 No one is cleared." in page
     assert "Press the stop, then call: Office: 204 From the teacher The key is with the caretaker." in page
     assert cast.classmate.short_name not in page
-    assert "Ready to show" not in page
+    assert "Ready for sign-off" not in page
 
 
 def test_shop_that_allows_it_runs_nothing_until_supervising_is_granted(substitute: Client, cast: Cast) -> None:

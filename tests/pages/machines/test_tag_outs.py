@@ -23,7 +23,7 @@ def test_tagged_out_once_however_often_it_is_sent(teacher: Client, floor: Floor,
         assert teacher.post(place, sent).status_code == 302
     assert TagOut.objects.get().machine == floor.saw_2
     page = main_of(teacher.get(f"/machines/{floor.saw_2.pk}/"))
-    assert "<b>Nobody may use it.</b> Blade cracked." in page
+    assert "<b>No one may use it.</b> Blade cracked." in page
     assert place not in page, "it is out already"
 
 

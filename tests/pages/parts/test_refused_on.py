@@ -1,4 +1,4 @@
-"""What an act refuses stands on the form that asked for it; everything else goes its way."""
+"""What an act refuses is on the form that asked for it; everything else goes its way."""
 
 import pytest
 from django import forms
@@ -35,10 +35,10 @@ def test_the_sentence_stands_at_its_field(at: object, field: str) -> None:
     assert status_of(form) == 409
 
 
-def test_the_page_of_a_form_with_something_to_mend_says_so() -> None:
+def test_page_of_a_form_with_an_error_says_so() -> None:
     assert (status_of(Asked()), status_of(asked()), status_of(asked(""))) == (200, 200, 422)
 
 
-def test_no_other_error_is_kept_from_anybody() -> None:
+def test_no_other_error_is_kept_from_anyone() -> None:
     with pytest.raises(KeyError), refused_on(asked()):
         raise KeyError

@@ -129,7 +129,7 @@ def test_wave_of_locks_is_shown_and_unlocked_in_one_tap(client: Client, cast: Ca
         assert "names were locked" not in text_of(client, f"/people/{cast.section.pk}/")
 
 
-def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> None:
+def test_agreements_of_those_checked_are_recorded(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     sent = {"student": [cast.student.pk, cast.classmate.pk, cast.stranger_student.pk], "signed_on": "2026-09-08"}
     page = client.post(f"/people/{cast.section.pk}/documents/", sent, follow=True)
@@ -142,7 +142,7 @@ def test_agreements_of_those_ticked_are_recorded(client: Client, cast: Cast) -> 
     [
         ("", True, "on which day it was signed"),
         ("2999-01-01", True, "has not come yet"),
-        ("2026-09-08", False, "Tick the"),
+        ("2026-09-08", False, "Select the"),
     ],
 )
 def test_invalid_agreement_shows_an_error_and_keeps_the_checks(
@@ -158,7 +158,7 @@ def test_invalid_agreement_shows_an_error_and_keeps_the_checks(
     assert not StudentDocument.objects.exists()
 
 
-def test_everybody_can_be_ticked_without_a_script(client: Client, cast: Cast) -> None:
+def test_everyone_can_be_checked_without_a_script(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     assert text_of(client, f"/people/{cast.section.pk}/?tick=all").count(" checked") == 2
 
@@ -176,7 +176,7 @@ def test_a_student_is_added_by_hand_or_asked_about(client: Client, cast: Cast) -
 def test_missing_number_shows_an_error_at_the_add_form(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     place = f"/people/{cast.section.pk}/"
-    assert "Needed, or else tick the box below." in text_of(client, place)
+    assert "Required unless you check the box below." in text_of(client, place)
     text = client.post(f"{place}add/", {"name": "Lund, Uma", "local_id": ""}).content.decode()
     before, _, form = text.partition("Add one student")
     assert '<a href="#id_local_id">There is no student number.' in form
@@ -184,7 +184,7 @@ def test_missing_number_shows_an_error_at_the_add_form(client: Client, cast: Cas
     assert 'role="alert"' not in before
 
 
-def test_a_number_of_somebody_else_is_said_at_the_number(client: Client, cast: Cast) -> None:
+def test_a_number_of_someone_else_is_said_at_the_number(client: Client, cast: Cast) -> None:
     client.force_login(cast.teacher)
     place = f"/people/{cast.section.pk}/add/"
     client.post(place, {"name": "Elif", "local_id": "S1004"})
@@ -213,7 +213,7 @@ def test_student_is_taken_out_after_a_day_and_kept_after_all(client: Client, cas
 @pytest.mark.parametrize(
     ("day", "sentence"), [("", "Say which day is the last one."), ("2026-10-11", "That day is over.")]
 )
-def test_last_day_that_is_over_or_missing_is_told_at_its_field(
+def test_last_day_that_is_over_or_missing_is_refused_at_its_field(
     client: Client, cast: Cast, day: str, sentence: str
 ) -> None:
     client.force_login(cast.teacher)
@@ -259,7 +259,7 @@ def test_teacher_adds_an_own_class(client: Client, cast: Cast) -> None:
     assert Section.objects.get(name="9 Oak").teachers.get() == cast.teacher
 
 
-def test_teacher_without_a_shop_is_told_to_ask_the_office(client: Client, cast: Cast) -> None:
+def test_teacher_without_a_shop_is_sent_to_the_office(client: Client, cast: Cast) -> None:
     lone = PersonFactory(school=cast.school, role="teacher")
     client.force_login(lone)
     assert "once the office has added a term and made you a teacher of a shop" in text_of(client, "/people/")

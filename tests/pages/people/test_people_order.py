@@ -1,4 +1,4 @@
-"""Wherever people are listed they stand in the order of the names as displayed, by first name; case and accents do not
+"""Wherever people are listed they are in the order of the names as displayed, by first name; case and accents do not
 count."""
 
 import re

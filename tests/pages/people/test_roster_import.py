@@ -20,7 +20,7 @@ THREE = 'Name,ID\n"Lund, Uma",000417\n,000418\n"Moor, Ilse",000419\n'
 
 
 class Fields(HTMLParser):
-    """What a browser would send of a form that nobody has touched."""
+    """What a browser would send of a form that no one has touched."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -111,7 +111,7 @@ def test_every_kept_list_is_looked_at_and_then_applied(
     assert Person.objects.count() == before + int(button.split()[2])
 
 
-def test_a_row_is_mended_in_place_another_left_out(client: Client, cast: Cast, url: str) -> None:
+def test_a_row_is_fixed_in_place_another_left_out(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": THREE, "step": "look"})
     assert heading(page) == "3 rows: 2 ready, 0 already here, 1 to fix"
     again = client.post(url, fields(page) | {"given-3": "Ro", "family-3": "Berg", "skip-4": "on", "step": "look"})
@@ -195,11 +195,11 @@ def test_unprintable_name_shows_a_warning_before_it_is_saved(client: Client, cas
 
 
 def line_of(page: HttpResponse, row: int) -> str:
-    """What stands on the page of one row of the list."""
+    """What is on the page of one row of the list."""
     return unescape(page.content.decode()).partition(f"<span>Row</span> {row}</p>")[2].partition("</li>")[0]
 
 
-def test_a_name_mended_in_two_fields_is_sorted_and_shortened(client: Client, cast: Cast, url: str) -> None:
+def test_a_name_fixed_in_two_fields_is_sorted_and_shortened(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": f"Name,ID\nPavel {'Wolfeschlegel' * 7},000417\n", "step": "look"})
     assert 'name="given-2"' in line_of(page, 2)
     again = client.post(url, fields(page) | {"given-2": "Pavel", "family-2": "Wolfeschlegel", "step": "look"})
@@ -215,10 +215,10 @@ def test_last_and_first_in_one_field_are_still_understood(client: Client, cast: 
     assert Person.objects.get(local_id="000418").family_name == "Berg"
 
 
-def test_a_name_without_a_family_name_says_so_and_can_be_mended(client: Client, cast: Cast, url: str) -> None:
+def test_a_name_without_a_family_name_says_so_and_can_be_fixed(client: Client, cast: Cast, url: str) -> None:
     page = client.post(url, {"text": 'Name,ID\n"Lund, Uma",000417\nElif,000418\n', "step": "look"})
     assert heading(page) == "2 rows: 2 ready, 0 already here, 0 to fix"
-    assert "There is no family name." in line_of(page, 3)
+    assert "No last name was found." in line_of(page, 3)
     assert "family-2" not in line_of(page, 2)
     client.post(url, fields(page) | {"family-3": "Kaya", "step": "apply"})
     assert Person.objects.get(local_id="000418").name == "Elif Kaya"

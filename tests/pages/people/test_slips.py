@@ -1,4 +1,4 @@
-"""The printed slips: told once, to be read by a person and by a phone."""
+"""The printed slips: shown once, to be read by a person and by a phone."""
 
 import re
 from itertools import chain
@@ -90,7 +90,7 @@ def test_a_sheet_that_fails_leaves_the_old_codes(
 def test_slips_without_a_checked_student_show_an_error(client: Client, cast: Cast, uma: Person) -> None:
     page = client.post(f"/people/{cast.section.pk}/slips/", {"student": [cast.stranger_student.pk]})
     assert page.status_code == 422
-    assert "<p>Tick the students who need a slip.</p>" in page.content.decode()
+    assert "<p>Select the students who need a slip.</p>" in page.content.decode()
     assert f"<h1>{cast.section.name}</h1>" in page.content.decode()
 
 
@@ -100,7 +100,7 @@ def test_repeated_slip_request_shows_an_error_on_its_page(client: Client, cast: 
     before = Person.objects.get(pk=uma.pk).password
     page = client.post(path, {"which": "first"})
     assert page.status_code == 422
-    assert "Everybody in this class has a slip by now." in page.content.decode()
+    assert "Everyone in this class has a slip by now." in page.content.decode()
     assert f"<h1>{cast.section.name}</h1>" in page.content.decode()
     assert Person.objects.get(pk=uma.pk).password == before
 

@@ -1,4 +1,4 @@
-"""What the print room hands out and puts at a machine: substitute sheet, agreement, posters, tags, inspections."""
+"""What the Print page hands out and puts at a machine: substitute sheet, agreement, posters, tags, inspections."""
 
 import re
 import uuid
@@ -63,14 +63,14 @@ def test_no_machine_runs_under_a_substitute_until_the_shop_says_so(client: Clien
     response = own_words(client, floor, "substitute", runs="yes", instead_of=stored, **sent)
     assert response.headers["Location"] == f"/prints/?shop={floor.cast.shop.pk}&what=substitute-sheet"
     text = looking.text(make(client, floor, "substitute-sheet"))
-    assert "No machine runs today." in text, "nobody was granted supervising"
+    assert "No machine runs today." in text, "no one was granted supervising"
     assert floor.cast.student.name not in text
     tag_out(machine=floor.drill_1, reason="Belt torn", by=floor.cast.teacher, tap=uuid.uuid4(), at=NOON)
     granted(floor.cast)
     text = " ".join(word.text for word in looking.words(make(client, floor, "substitute-sheet")))
     assert "May run: Band saw 2. All other machines stay off" in text
     assert f"Band saw 2 {floor.cast.student.name}" in text
-    assert "Band saw 3: Nobody is cleared." in text
+    assert "Band saw 3: No one is cleared." in text
     assert "Drill press 1: Tagged out: Belt torn" in text
     assert text.index("Office: 204") < text.index("Nurse: 118")
     assert "Work Box lids" in text

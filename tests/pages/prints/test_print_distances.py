@@ -1,4 +1,4 @@
-"""The print room says from how far a sheet reads before it is made, and the sheet then says the same."""
+"""The Print page says from how far a sheet reads before it is made, and the sheet then says the same."""
 
 import html
 import re
@@ -49,7 +49,7 @@ def filled(floor: Floor, names: int) -> None:
         floor.make_cleared(row.student)
 
 
-ONE_EACH = ("pocket-cards", "safety-agreement")  # of each student, the same whoever else is in the class
+ONE_EACH = ("pocket-cards", "safety-agreement")  # of each student, whatever else the class is
 
 
 DISTANT = [code for code, offer in OFFERS.items() if offer.reads]  # what is filled in at a machine names no distance
@@ -126,8 +126,8 @@ def test_all_machines_show_the_least_reading_distance(client: Client, floor: Flo
     assert reads(client, paper="letter", machine=floor.saw_3.pk, metres="3").split(" on letter")[0] != saw_reads
 
 
-def test_a_card_of_nobody_says_so(client: Client, floor: Floor) -> None:
-    assert reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").startswith("Nobody's name stands on it")
+def test_a_card_of_no_one_says_so(client: Client, floor: Floor) -> None:
+    assert reads(client, paper="letter", machine=floor.saw_2.pk, metres="3").startswith("No one's name is on it")
 
 
 @pytest.mark.usefixtures("floor")

@@ -1,4 +1,4 @@
-"""The print room: what is offered, looked at and made; and the shop's own words on what is handed out."""
+"""The Print page: what is offered, looked at and made; and the shop's own words on what is handed out."""
 
 import re
 import uuid
@@ -172,13 +172,13 @@ def test_card_of_a_student_without_a_machine_is_taken_back(client: Client, floor
     sign_off.withdrawn_at, sign_off.withdrawn_by, sign_off.withdrawn_reason = NOON, cast.teacher, "Wrong student."
     sign_off.save()
     before = room(client)
-    assert "Take back 1 pocket card" in before
+    assert "Collect 1 pocket card" in before
     assert f"<b>{cast.student.name}</b>" in before
     assert "out of date" not in before, "a card with no machine can't be printed again"
     code = Print.objects.get().code
     answer = client.post(reverse("print-take-down", args=[cast.shop.pk, code]), follow=True).content.decode()
     assert f"Pocket card {code} is back." in answer
-    assert "Take back" not in answer
+    assert "Collect" not in answer
     assert "Given back on" in Client().get(f"/C/{code}").content.decode()
 
 
@@ -259,7 +259,7 @@ def test_a_press_that_fails_leaves_what_hung_and_the_message_says_so(
     response = client.post(reverse("print-make", args=[floor.cast.shop.pk, what]), sent)
     text = response.content.decode()
     assert response.status_code == 503
-    assert f"{FAILING[code].sentence} Nothing was recorded: what hangs or is carried still holds." in text
+    assert f"{FAILING[code].sentence} Nothing was recorded: posted cards and pocket cards stay valid." in text
     assert f'<option value="{paper}" selected>' in text, "the form is as it was sent"
     assert (list(Print.objects.values()), Entry.objects.count()) == (before, entries)
 
@@ -299,7 +299,7 @@ def test_a_set_is_asked_for_watched_and_fetched(client: Client, floor: Floor) ->
 
 
 @pytest.mark.usefixtures("shelf")
-def test_a_set_is_for_whoever_asked_for_it(client: Client, floor: Floor) -> None:
+def test_print_batch_is_for_the_person_who_asked_for_it(client: Client, floor: Floor) -> None:
     page = ask(client, floor).headers["Location"]
     for person in (floor.cast.colleague, floor.cast.office, floor.cast.stranger_teacher):
         other = Client()
@@ -315,7 +315,7 @@ def test_a_set_is_stopped_and_started_again(client: Client, floor: Floor) -> Non
 
 
 @pytest.mark.usefixtures("shelf")
-def test_a_set_nobody_took_up_gets_another_worker(
+def test_a_set_no_one_took_up_gets_another_worker(
     client: Client, floor: Floor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     woken: list[int] = []

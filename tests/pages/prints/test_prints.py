@@ -61,7 +61,7 @@ def test_a_card_comes_as_a_pdf_under_its_code(client: Client, floor: Floor) -> N
     assert row.code in page(client)
 
 
-def test_card_has_the_number_in_the_units_of_the_school_whoever_scans_it(client: Client, floor: Floor) -> None:
+def test_card_has_the_number_in_the_units_of_the_school_for_any_reader(client: Client, floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     School.objects.filter(pk=floor.cast.school.pk).update(conventions="international")
     content, digest = frozen(bank_text(values=(replace(GAP, rule="r0"),)), {})
@@ -135,7 +135,7 @@ def test_the_card_of_a_machine_that_left_is_not_offered_again(client: Client, fl
     assert f'aria-label="Taken down: {row}"' in page_text
 
 
-def test_a_card_that_names_nobody_holds_until_there_is_a_new_one(client: Client, floor: Floor) -> None:
+def test_a_card_that_names_no_one_holds_until_there_is_a_new_one(client: Client, floor: Floor) -> None:
     words = " ".join(looking.text(card(client, floor).content).split())
     assert "October 12, 2026 a new one is printed Reads from" in words
 
@@ -160,7 +160,7 @@ def test_as_many_queries_for_ten_cards_as_for_one(client: Client, floor: Floor) 
 
 
 def test_empty_shops_say_why(client: Client, cast: Cast) -> None:
-    assert "No machine stands in this shop yet" in page(client)
+    assert "This shop has no machines yet" in page(client)
 
 
 def test_a_shop_without_a_class_this_term_says_so(client: Client, floor: Floor) -> None:
@@ -174,7 +174,7 @@ def scan(code: str) -> str:
     return Client().get(f"/C/{code.upper()}").content.decode()
 
 
-def test_a_scanned_code_says_current_and_names_nobody(floor: Floor) -> None:
+def test_a_scanned_code_says_current_and_names_no_one(floor: Floor) -> None:
     floor.make_cleared(floor.cast.student)
     row = hung(floor)
     text = scan(row.code)
@@ -197,5 +197,5 @@ def test_a_scanned_code_says_out_of_date_replaced_or_taken_down(floor: Floor) ->
 
 
 @pytest.mark.parametrize("code", ["7K3D-QV", "AAAA-AA", "7K3D-Q"])
-def test_a_code_nobody_printed_is_not_found(floor: Floor, code: str) -> None:
+def test_a_code_no_one_printed_is_not_found(floor: Floor, code: str) -> None:
     assert Client().get(f"/c/{code}/").status_code == 404

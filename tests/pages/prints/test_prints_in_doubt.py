@@ -1,4 +1,4 @@
-"""A quiz has a new edition that no teacher has accepted: every sheet that names anybody says so."""
+"""A quiz has a new edition that no teacher has accepted: every sheet that names anyone says so."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -55,16 +55,16 @@ def test_the_wall_card_keeps_its_names_and_says_why_they_stand(cleared: Floor) -
     assert cleared.cast.student.name in text
 
 
-def test_the_wall_card_names_nobody_where_no_pass_counts(cleared: Floor) -> None:
+def test_the_wall_card_names_no_one_where_no_pass_counts(cleared: Floor) -> None:
     text = card_of(cleared, out(cleared, count=False))
-    assert "Nobody may use it: rules not accepted yet" in text
+    assert "No one may use it: rules not accepted yet" in text
     assert cleared.cast.student.name not in text
     assert "Added by hand" not in text
 
 
 def test_a_card_without_names_says_who_may_be_added(cleared: Floor) -> None:
     card = out(cleared).card(cleared.saw_3, [cleared.cast.section])[0]
-    assert card.note == f"T{RULES} Nobody may be added who has not passed edition 1, which still counts."
+    assert card.note == f"T{RULES} No one may be added who has not passed edition 1, which still counts."
 
 
 def test_unaffected_or_newly_approved_cards_have_no_note(cleared: Floor) -> None:
@@ -93,9 +93,9 @@ def test_the_substitute_sheet_says_it_below_the_names(cleared: Floor) -> None:
     assert text.index("May run") < text.index(RULES)
 
 
-def test_the_substitute_sheet_names_nobody_where_no_pass_counts(cleared: Floor) -> None:
+def test_the_substitute_sheet_names_no_one_where_no_pass_counts(cleared: Floor) -> None:
     sheet = substitute_sheet(out(cleared, count=False), cleared.cast.section)
-    assert {machine.machine: machine.stays_off for machine in sheet.machines}["Band saw 2"] == "Nobody is cleared."
+    assert {machine.machine: machine.stays_off for machine in sheet.machines}["Band saw 2"] == "No one is cleared."
     assert sheet.about == ()
 
 

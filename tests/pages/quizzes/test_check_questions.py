@@ -1,4 +1,4 @@
-"""The check questions on their pages: after the cards, one a page, told right or not yet, and nothing of the key."""
+"""The check questions on their pages: after the cards, one a page, judged right or not yet, and nothing of the key."""
 
 from dataclasses import replace
 
@@ -40,22 +40,22 @@ def test_check_asks_one_question_on_the_rule(student: Client, missed: Attempt) -
     assert page.count('type="radio"') == 4
 
 
-def test_right_answer_is_told_and_leads_to_the_next_question(student: Client, missed: Attempt) -> None:
+def test_right_answer_is_shown_and_leads_to_the_next_question(student: Client, missed: Attempt) -> None:
     page = student.post(address(missed), key_for(check_line(missed, "r1"))).content.decode()
     assert "<h1>Right.</h1>" in page
     assert address(missed, 2) in page
     page = student.post(address(missed, 2), key_for(check_line(missed, "r2"))).content.decode()
-    assert "Go on" in page
+    assert "Continue" in page
     page = student.get(reverse("attempt-result", args=[missed.pk])).content.decode()
     assert "Wait until" in page
     assert page.count("Read and recalled. Check question answered") == 2
 
 
-def test_wrong_answer_is_told_with_the_rule_and_without_the_key(student: Client, missed: Attempt) -> None:
+def test_wrong_answer_shows_the_rule_and_not_the_key(student: Client, missed: Attempt) -> None:
     line = check_line(missed, "r1")
     page = student.post(address(missed), wrong_for(line)).content.decode()
     assert "<h1>Not yet right.</h1>" in page
-    assert "Read the rule once more." in page
+    assert "Read the rule again." in page
     assert "Keep rule number 1." in page
     assert "Do 1" not in page
     assert reverse("relearn-card", args=[missed.pk, 1]) in page

@@ -239,7 +239,7 @@ def test_both_results_say_that_the_key_was_corrected(cast: Cast, page: Client) -
     original = answering(cast.student, bank, {"r1-q0": 1})
     correct_key(by=cast.teacher, bank=bank.pk, edition=1, question="r1-q0", key="1", reason="The manual.", at=AT + DAY)
     shown = words(page, f"/attempts/{original.pk}/void/")
-    assert "because a key was corrected: The manual. The new result stands beside this one." in shown
+    assert "because a key was corrected: The manual. The new result is shown beside this one." in shown
     regraded = Regrade.objects.get().attempt
     assert "The first result is kept." in words(page, f"/attempts/{regraded.pk}/void/")
 

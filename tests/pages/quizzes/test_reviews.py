@@ -31,13 +31,13 @@ def test_acceptance_page_takes_names_and_days_of_reviewers(client: Client, cast:
     assert "It was withdrawn by" in client.get(withdraw).content.decode()
 
 
-def test_what_is_wrong_stands_at_its_field(client: Client, cast: Cast, bank: Bank) -> None:
+def test_error_is_shown_at_its_field(client: Client, cast: Cast, bank: Bank) -> None:
     client.force_login(cast.teacher)
     fields = {"edition": 1, "name": "", "role": "Safety officer", "reviewed_on": "someday"}
     answer = client.post(f"/banks/{bank.pk}/review/", fields)
     assert answer.status_code == 422
     page = answer.content.decode()
-    assert "Give the name that stands on the print." in page
+    assert "Enter the name on the print." in page
     assert "Write the day as 2026-09-08." in page
     assert 'value="Safety officer"' in page
     late = fields | {"name": "Ro Marsh", "reviewed_on": "2100-01-01"}

@@ -216,7 +216,7 @@ class TestCommand:
         self.said(str(student.pk), "--out", str(tmp_path / "e.pdf"))
         assert (tmp_path / "e.pdf").read_bytes()[:5] == b"%PDF-"
 
-    def test_nobody_is_guessed(self, student: Any, cast: Cast) -> None:
+    def test_no_one_is_guessed(self, student: Any, cast: Cast) -> None:
         twin = PersonFactory(school=cast.school, role="student", name=student.name)
         with pytest.raises(CommandError, match=f"any of 2 students: {student.pk} is"):
             self.said(student.name)

@@ -69,7 +69,7 @@ def said(pdf: bytes) -> str:
 
 
 def grey(sheet: Image.Image) -> int:
-    """How many dots of the drawing's grey are on a sheet."""
+    """How many dots of the drawing's gray are on a sheet."""
     dots = np.asarray(sheet).astype(int)
     return int((abs(dots - 128) < 4).sum())
 
@@ -131,7 +131,7 @@ def test_changed_places_get_no_letters(attempt: Attempt) -> None:
 
 
 def test_described_picture_is_marked_in_the_record(attempt: Attempt) -> None:
-    payload = payload_of(attempt) | {"accommodations": ["Pictures told in words"]}
+    payload = payload_of(attempt) | {"accommodations": ["Pictures described in words"]}
     redrawn = drawings([payload], attempt.school_id).of(payload, payload["questions"][0])
     assert redrawn
     assert redrawn.in_words

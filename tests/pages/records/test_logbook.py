@@ -36,7 +36,7 @@ def client(cast: Cast) -> Client:
 
 
 class TestWhoReadsWhat:
-    def test_a_teacher_reads_of_own_students_and_of_nobody_else_s(self, client: Client, cast: Cast) -> None:
+    def test_a_teacher_reads_of_own_students_and_of_no_one_else_s(self, client: Client, cast: Cast) -> None:
         note(cast.student)
         elsewhere = PersonFactory(school=cast.school, role="student")
         hidden, far = note(elsewhere), note(cast.stranger_student)
@@ -65,7 +65,7 @@ class TestWhoReadsWhat:
         entry = note(cast.student, witnesses=[elsewhere.as_record()])
         assert client.get(reverse("logbook-entry", args=[entry.seq])).status_code == 404
 
-    def test_a_search_for_somebody_else_s_student_is_a_404(self, client: Client, cast: Cast) -> None:
+    def test_a_search_for_someone_else_s_student_is_a_404(self, client: Client, cast: Cast) -> None:
         assert client.get(reverse("logbook"), {"student": cast.stranger_student.pk}).status_code == 404
 
     @pytest.mark.parametrize("look", [1, 2, 3, 256])
@@ -110,7 +110,7 @@ class TestSearch:
         late = datetime(2026, 9, 15, 4, 30, tzinfo=UTC)  # 23:30 of the 14th in Chicago
         note(cast.student, at=late), note(cast.classmate, kind="slip.issued", at=late)
         same_day = page(client, since="2026-09-14", until="2026-09-14", kind="student.let_in")
-        assert f"Let in: {cast.student.name}" in same_day
+        assert f"Unlocked: {cast.student.name}" in same_day
         assert cast.classmate.name not in same_day
         assert "No entry fits" in page(client, since="2026-09-15")
         assert "No entry fits" in page(client, until="2026-09-13")
@@ -175,7 +175,7 @@ class TestEntry:
         Body.objects.filter(pk=entry.seq).delete()
         Subject.objects.filter(entry=entry.seq).delete()
         text = client.get(reverse("logbook-entry", args=[entry.seq])).content.decode()
-        assert f"Let in: erased, as entry {erasing_entry.seq} says" in text
+        assert f"Unlocked: erased, as entry {erasing_entry.seq} says" in text
         assert cast.student.name not in text
 
 

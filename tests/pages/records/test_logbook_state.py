@@ -121,7 +121,7 @@ class TestCheck:
         assert "The check stopped before its end." in page(client)
         assert not Verification.objects.exists()
 
-    def test_process_that_nobody_asked_for_ends_at_once(self) -> None:
+    def test_process_that_no_one_asked_for_ends_at_once(self) -> None:
         assert read_if_asked() is None
         assert not VerificationRun.objects.exists()
 
@@ -138,7 +138,7 @@ class TestCode:
         check(client, code=code)
         assert f"The code {code} matches: entries 1 to 1" in page(client)
 
-    def test_mistyped_code_is_no_fault_of_the_logbook(self, client: Client, code: str) -> None:
+    def test_mistyped_code_is_not_reported_as_a_fault_of_the_logbook(self, client: Client, code: str) -> None:
         typed = code[:-1] + ("0" if code[-1] != "0" else "1")
         check(client, code=typed)
         text = page(client)
@@ -148,7 +148,7 @@ class TestCode:
         assert f"The code 99{code} does not match" in page(client)
 
     def test_rewritten_logbook_does_not_give_the_code(self, client: Client, cast: Cast, code: str) -> None:
-        """Somebody writes all anew, checkpoints included: only the code on paper shows it."""
+        """Someone writes all again, checkpoints included: only the code on paper shows it."""
         with lifted(connection):
             tables = ("subject", "listing", "body", "checkpoint", "entry")
             run([f"DELETE FROM logbook_{table}" for table in tables])  # noqa: S608  our own tables
@@ -192,7 +192,7 @@ class TestCheckpoint:
     def test_download_without_a_checkpoint_leads_back_with_a_reason(self, client: Client) -> None:
         answer = client.post(reverse("logbook-checkpoint-file"))
         assert answer.headers["Location"] == reverse("logbook")
-        assert "There is no checkpoint yet." in client.get(reverse("logbook")).content.decode()
+        assert "No checkpoint yet." in client.get(reverse("logbook")).content.decode()
 
     def test_copy_of_fewer_entries_does_not_take_protection_away(self, client: Client, cast: Cast) -> None:
         note(cast.student)

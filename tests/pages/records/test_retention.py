@@ -63,7 +63,7 @@ class TestYears:
 
 
 class TestList:
-    def test_shows_who_has_left_and_nobody_else(self, office: Client, left: Person, cast: Cast) -> None:
+    def test_shows_who_has_left_and_no_one_else(self, office: Client, left: Person, cast: Cast) -> None:
         text = text_of(office, "retention")
         assert left.name in text
         assert "February 29, 2020" in text
@@ -72,7 +72,7 @@ class TestList:
 
     def test_is_searched_by_part_of_a_name(self, office: Client, left: Person) -> None:
         assert left.name in text_of(office, "retention", who=left.given_name.lower())
-        assert "Nobody of that name has left" in text_of(office, "retention", who="xyz")
+        assert "No one of that name has left" in text_of(office, "retention", who="xyz")
 
     def test_asks_no_more_for_many(self, office: Client, left: Person, cast: Cast) -> None:
         with queries() as few:

@@ -27,7 +27,7 @@ def filled_in() -> dict[str, str]:
     }
 
 
-def test_an_empty_installation_leads_everybody_to_its_beginning(client: Client, db: None) -> None:
+def test_an_empty_installation_leads_everyone_to_its_beginning(client: Client, db: None) -> None:
     page = client.get("/first-run/", follow=True)
     assert page.redirect_chain[-1][0] == "/first-run/begin/"
     assert "Setup code" in page.content.decode()
@@ -86,7 +86,7 @@ def test_people_leads_a_teacher_without_a_shop_to_the_first_step(client: Client,
     assert 'href="/first-run/shop/"' in client.get("/people/").content.decode()
 
 
-def test_people_leads_nobody_else_there(client: Client, cast: Cast) -> None:
+def test_people_leads_no_one_else_there(client: Client, cast: Cast) -> None:
     client.force_login(TeacherFactory(school=cast.school))
     assert "Ask there." in client.get("/people/").content.decode()
 
@@ -99,7 +99,7 @@ def test_the_last_step_says_where_the_safety_agreement_is(client: Client, floor:
     assert "<h2>Safety agreement</h2>" in client.get(address.replace("&amp;", "&")).content.decode()
 
 
-def test_once_there_is_a_school_nobody_begins_again(client: Client, cast: Cast) -> None:
+def test_once_there_is_a_school_no_one_begins_again(client: Client, cast: Cast) -> None:
     assert client.post("/first-run/begin/", filled_in()).status_code == 302
     assert School.objects.count() == 2, "the two of the cast"
     assert client.get("/first-run/").headers["Location"].startswith("/sign-in/")
@@ -111,7 +111,7 @@ def test_the_steps_of_a_shop_say_what_is_done_and_what_is_next(client: Client, f
     assert "Done: 3 machines." in page
     assert "Done: 2 students" in page
     assert "Done: 3 banks accepted." in page
-    assert "First run</a>" in page, "it stands in the navigation until the last step is done"
+    assert "Shop setup</a>" in page, "it stands in the navigation until the last step is done"
 
 
 def test_the_rules_lead_to_every_unread_bank_in_one_sitting(client: Client, floor: Floor) -> None:

@@ -209,7 +209,7 @@ class TestStaff:
         assert address not in office.get("/office/").content.decode()
         page = office.post(address)
         assert page.status_code == 409
-        assert "Nobody ends their own access." in page.content.decode()
+        assert "No one ends their own access." in page.content.decode()
         assert office.get("/office/").status_code == 200
 
     def test_staff_pages_return_404_for_students_and_other_schools(self, office: Client, cast: Cast) -> None:

@@ -114,7 +114,8 @@ def test_from_today_holds_from_now(page: Page):
 
 
 @pytest.mark.parametrize(
-    ("day", "says"), [("2026-10-11", "a day that has passed"), ("", "Give the day"), ("soon", "Give the day")]
+    ("day", "says"),
+    [("2026-10-11", "a day that has passed"), ("", "Enter the first day"), ("soon", "Give the day")],
 )
 def test_invalid_day_shows_an_error_and_sets_nothing(page: Page, day: str, says: str):
     rows = Requirements.objects.count()

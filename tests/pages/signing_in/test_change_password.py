@@ -1,4 +1,4 @@
-"""The page on which a grown-up changes the own password."""
+"""The page on which a staff member changes the own password."""
 
 import pytest
 from django.test import Client
@@ -40,7 +40,7 @@ def test_the_name_at_the_head_leads_there_but_not_a_student(teacher: Client, cas
         ({"current": "no"}, "current", "That is not your current password. Try again."),
         ({"current": ""}, "current", "Type the password you signed in with."),
         ({"password": "short", "again": "short"}, "password", "This password is too short."),
-        ({"again": "nine teak boards"}, "again", "The two new passwords are not the same. Type both once more."),
+        ({"again": "nine teak boards"}, "again", "The two new passwords are not the same. Type both again."),
     ],
 )
 def test_invalid_password_shows_an_error_at_its_field(

@@ -1,4 +1,4 @@
-"""After the server's clock was set back: records of that hour count on every page, and staff are told."""
+"""After the server's clock was set back: records of that hour count on every page, and staff read of it."""
 
 import uuid
 from collections.abc import Iterator

@@ -75,7 +75,7 @@ def test_a_page_asks_strangers_to_sign_in(client: Client, db: None) -> None:
     assert client.get("/").headers["Location"] == "/sign-in/?next=/"
 
 
-MID_QUIZ = "/attempts/0b7e1bc8-4a9c-4f0f-9a53-5d6f9a3a7f10/questions/3/"  # of nobody here
+MID_QUIZ = "/attempts/0b7e1bc8-4a9c-4f0f-9a53-5d6f9a3a7f10/questions/3/"  # of no one here
 
 
 def test_signed_out_in_mid_quiz_is_said_and_elsewhere_not(client: Client, cast: Cast) -> None:
@@ -111,7 +111,7 @@ def said_of(name: str, count: int) -> list[str]:
 
 
 def test_wrong_codes_read_alike_for_every_name_and_the_fourth_warns(cast: Cast) -> None:
-    sentences = said_of("Nobody Here", 6)
+    sentences = said_of("No one Here", 6)
     assert [acts.LAST_BUT_ONE in sentence for sentence in sentences] == [False, False, False, True, False, False]
     assert sentences[4] == sentences[5] == acts.DEVICE_LOCKED
     for person in (cast.student, cast.teacher, cast.office):
@@ -120,7 +120,7 @@ def test_wrong_codes_read_alike_for_every_name_and_the_fourth_warns(cast: Cast) 
 
 def test_warning_counts_one_name_and_restarts_after_the_right_code(client: Client, cast: Cast) -> None:
     wrong, right = ({"name": cast.student.sign_in_name, "code": code} for code in ("WRONG", CODE))
-    other = {"name": "Nobody Here", "code": "WRONG"}
+    other = {"name": "No one Here", "code": "WRONG"}
     client.get("/sign-in/")
     for form in (wrong, wrong, wrong, other):
         page = client.post("/sign-in/", form)

@@ -1,4 +1,4 @@
-"""Sheets stand on a base of their own: whatever a template holds is named there, or it would be set inside a line."""
+"""Sheets are on a base of their own: whatever a template holds is named there, or it would be set inside a line."""
 
 import re
 from pathlib import Path
@@ -24,7 +24,7 @@ def test_every_element_of_a_sheet_is_on_the_base(template: Path) -> None:
 
 
 def test_every_place_in_the_margin_is_on_the_base() -> None:
-    """Without a line there, what stands in a margin hangs at its very edge."""
+    """Without a line there, what is in a margin touches its very edge."""
     styles = "".join(path.read_text() for path in (*SHEETS, *ROOT.glob("static/css/**/*.css")) if path != worker.BASE)
     used = set(re.findall(r"@((?:top|bottom|left|right)-[a-z]+)", styles))
     assert used

@@ -1,4 +1,4 @@
-"""What holds of every sheet: it reads from where it says, in grey and copied, and its words come out as text."""
+"""What holds of every sheet: it reads from where it says, in gray and copied, and its words come out as text."""
 
 import subprocess
 from collections.abc import Callable
@@ -201,7 +201,7 @@ def test_no_letter_is_where_a_printer_prints_nothing(sheet: str) -> None:
 
 @EVERY
 def test_no_letter_is_paler_than_grey_print_allows(sheet: str) -> None:
-    """4.5 to 1 on white [WCAG 2.2, 1.4.3], also for a printer that knows no colour."""
+    """4.5 to 1 on white [WCAG 2.2, 1.4.3], also for a printer that knows no color."""
     pages = reading.letters(pdf_of(sheet))
     colours = {letter.colour for page in pages for letter in page if letter.text.strip()}
     assert colours
@@ -210,7 +210,7 @@ def test_no_letter_is_paler_than_grey_print_allows(sheet: str) -> None:
 
 
 def brightness(colour: reading.Colour) -> float:
-    """Relative luminance of an RGB colour [WCAG 2.2]."""
+    """Relative luminance of an RGB color [WCAG 2.2]."""
     red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in colour)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
@@ -293,6 +293,6 @@ def test_the_reason_stands_under_every_rule() -> None:
 
 @pytest.mark.parametrize("code", ["WMWM-WWMW", "VTYV-TVTY"])
 def test_a_slip_code_is_one_word_on_one_line_whatever_its_letters(code: str) -> None:
-    """Wide letters, and those that stand apart: V and T were read as two words."""
+    """Wide letters, and those that are apart: V and T were read as two words."""
     same = replace(slips(), slips=tuple(Slip(name, name, code, URL) for name in NAMES[:8]))
     assert [word.text for word in looking.words(once.slips_pdf(same))].count(code) == 8

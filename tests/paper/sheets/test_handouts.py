@@ -141,7 +141,7 @@ SUBSTITUTE = SubstituteSheet(
         SubstituteMachine("Drill press 1", FULL[:14]),
         SubstituteMachine("Drill press 2", FULL[:14]),
         SubstituteMachine("Scroll saw 4", (), "Tagged out: blade guard cracked."),
-        SubstituteMachine("Jointer 9", (), "Nobody is cleared."),
+        SubstituteMachine("Jointer 9", (), "No one is cleared."),
     ),
     call=("Office: 204", "Nurse: 118"),
     notes=("Jo L. works at the bench this week.",),
@@ -176,7 +176,7 @@ def with_rows(rows: list[SubstituteRow], off: int = 0, **more: object) -> Substi
 @BOTH
 @pytest.mark.parametrize("rows", CROWDED, ids=["machines", "names", "long machines"])
 def test_as_large_as_one_page_lets_it(rows: list[SubstituteRow], paper: Paper) -> None:
-    notes = ("Jo L. works at the bench this week, and nobody else there.",) * 2
+    notes = ("Jo L. works at the bench this week, and no one else there.",) * 2
     sheet = with_rows(rows, off=1, notes=notes)
     printed = once.substitute_sheet(sheet, paper)
     assert printed.sheets == 1

@@ -1,4 +1,4 @@
-"""A text that no font here can draw is told before it is printed, with the name and the letters."""
+"""A text that no font here can draw is reported before it is printed, with the name and the letters."""
 
 from dataclasses import replace
 from typing import Any

@@ -95,7 +95,7 @@ MANY = (
 
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=lambda paper: paper.code)
 def test_a_card_of_many_scripts_keeps_its_lines_apart(paper: Paper) -> None:
-    """What stands below the names would be pushed over what stands below it."""
+    """What is below the names would be pushed over what is below it."""
     noto("NotoSansMyanmar-Bold.ttf")
     noto(fonts.CJK)
     card = replace(CARD, names=tuple(Name(name) for name in MANY.split("|")))

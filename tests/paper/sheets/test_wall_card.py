@@ -202,9 +202,9 @@ def test_every_letter_of_the_sample_people_can_be_drawn() -> None:
         assert missing_letters(person.full, [fonts.names_font()]) == ()
 
 
-def test_nobody_cleared_says_so() -> None:
+def test_no_one_cleared_says_so() -> None:
     card_text = looking.text(made(replace(CARD, names=()), LETTER))
-    assert "Nobody may use it yet" in card_text
+    assert "No one may use it yet" in card_text
     assert "Only these people" not in card_text
 
 
@@ -212,7 +212,7 @@ def test_a_machine_tagged_out_gets_a_card_without_names() -> None:
     tag_out_note = TagOutNote("Blade guard cracked", date(2026, 10, 13), "Ms Falkenrath")
     pdf = made(replace(CARD, tagged_out=tag_out_note), LETTER)
     card_text = looking.text(pdf)
-    assert "Nobody may use it." in card_text
+    assert "No one may use it." in card_text
     assert "Blade guard cracked" in card_text
     assert "Amira" not in card_text
     assert looking.structure(pdf)["title"] == "Tagged out: Band saw 2"

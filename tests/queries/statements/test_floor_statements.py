@@ -99,7 +99,7 @@ def test_opening_comes_with_all_that_a_page_says_of_it(floor: Floor) -> None:
     assert opened_again.opened_at == presence.opening.opened_at
 
 
-def test_who_waits_comes_in_the_order_of_asking(floor: Floor) -> None:
+def test_waiting_students_come_in_the_order_of_asking(floor: Floor) -> None:
     cast = floor.cast
     for student in (cast.student, cast.classmate):
         floor.make_cleared(student)

@@ -67,7 +67,7 @@ def test_statements_joined_to_one_scan_no_table(cast: Cast, statement: str) -> N
 
 
 @pytest.mark.django_db
-def test_asks_nothing_about_nobody() -> None:
+def test_asks_nothing_about_no_one() -> None:
     with queries() as sent:
         assert plain_rows(ATTEMPTS, [], NOON) == []
     assert sent == []

@@ -36,7 +36,7 @@ def test_candidate_has_its_rank_and_its_title(
     assert (act.rank, act.title) == (rank, title)
 
 
-def test_what_is_begun_comes_before_what_is_new() -> None:
+def test_started_quizzes_come_before_new_ones() -> None:
     order = [rules.STUDY, rules.REFRESH, rules.OPEN_QUIZ, rules.NEW_QUESTIONS, rules.SHOW, rules.FIRST_QUIZ]
     assert order == sorted(order)
 

@@ -44,7 +44,7 @@ def model(r: MachineRequirements, e: StudentRecord, at: datetime) -> str:
     if agreed and asked_banks <= now and first and shown and not (over or stale or idle):
         return "cleared"
     if shown and (over or stale or idle or (asked_banks - now) & (ever | unread)):
-        return "lapsed"
+        return "expired"
     if agreed and asked_banks <= now and first and not shown:
-        return "ready to show"
+        return "ready for sign-off"
     return "in training" if shown or begun & own else "not started"

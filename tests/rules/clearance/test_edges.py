@@ -232,7 +232,7 @@ def test_the_ground_is_when_this_years_agreement_was_first_recorded(
     assert ground(replace(CLEARED, documents=agreements), "agreement").at == recorded_at
 
 
-def test_an_agreement_that_nobody_asks_for_is_neither_ground_nor_end() -> None:
+def test_an_agreement_that_no_one_asks_for_is_neither_ground_nor_end() -> None:
     answer = evaluate(replace(FOR_EVER, documents=()), CLEARED, NOON)
     assert (answer.grounds, answer.ending) == (GROUNDS[1:], None)
 
@@ -263,7 +263,7 @@ def test_training_starts_with_the_own_quiz_or_any_required_quiz(
 
 
 class Counted(tuple[QuizRequirement, ...]):
-    """Banks that count how often somebody goes through them."""
+    """Banks that count how often someone goes through them."""
 
     times = 0
 

@@ -167,7 +167,7 @@ def test_the_end_of_the_term_is_the_end_of_its_last_school_day():
 
 
 @pytest.mark.parametrize(
-    ("ends_with", "after_the_term"), [("term", "lapsed"), ("year", "cleared"), ("never", "cleared")]
+    ("ends_with", "after_the_term"), [("term", "expired"), ("year", "cleared"), ("never", "cleared")]
 )
 def test_a_shop_may_let_a_sign_off_last_the_year_or_longer(ends_with: str, after_the_term: str):
     asked = replace(BAND_SAW, ends_with=ends_with)
@@ -328,7 +328,7 @@ def test_a_bank_no_teacher_accepts_is_the_teachers_to_act_on():
     assert "practice only" in reason.sentence
 
 
-def test_nobody_is_ready_or_cleared_by_a_bank_no_teacher_accepts():
+def test_no_one_is_ready_or_cleared_by_a_bank_no_teacher_accepts():
     general = replace(READY, passes=READY.passes[:1])
     assert standing(general, asked=UNREAD) is Standing.NOT_STARTED
     assert not may_be_signed_off(evaluate(UNREAD, general, NOON))

@@ -32,7 +32,7 @@ def test_is_cleared_exactly_when_no_reason_is_left(world):
 
 
 @given(WORLDS)
-def test_nobody_is_cleared_without_a_teachers_sign_off_that_stands(world):
+def test_no_one_is_cleared_without_a_teachers_sign_off_that_stands(world):
     requirements, evidence, at = world
     if evaluate(requirements, evidence, at).cleared:
         assert any(
@@ -125,7 +125,7 @@ def test_clearance_lasts_exactly_to_its_announced_end(world):
     else:
         assert answer.ending.at > at
         assert evaluate(requirements, quiet, answer.ending.at - TICK).cleared
-        # A machine asked first may be cleared anew at that moment by an agreement that begins then.
+        # A machine asked first may be cleared again at that moment by an agreement that begins then.
         assert requirements.first or not evaluate(requirements, quiet, answer.ending.at).cleared
 
 

@@ -80,12 +80,12 @@ def test_every_tile_says_keep_off_when_the_shop_is_not_open(shop, detail):
     assert only_tile(BUSY, shop).user == "Jory K."
 
 
-def test_run_on_a_machine_tagged_out_meanwhile_is_still_named():
+def test_run_on_a_machine_tagged_out_since_is_still_named():
     tile = only_tile(replace(BUSY, machine=replace(BUSY.machine, tagged_out="Smoke")))
     assert (tile.state, tile.still_running, tile.user) == (TileState.TAGGED_OUT, True, "Jory K.")
 
 
-def test_run_on_a_machine_reported_meanwhile_is_still_named():
+def test_run_on_a_machine_reported_since_is_still_named():
     tile = only_tile(replace(BUSY, machine=replace(BUSY.machine, kept_off="Keep off until the teacher looks")))
     assert (tile.state, tile.still_running) == (TileState.KEEP_OFF, True)
 

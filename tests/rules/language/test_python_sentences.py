@@ -1,6 +1,6 @@
 """Every sentence of the code that people read goes through the catalog: none is built of pieces, none is left out.
 
-What is found is a string that looks like a sentence, or any words at a place where people read what stands there (the
+What is found is a string that looks like a sentence, or any words at a place where people read what is there (the
 label of a field, a refusal, a message). Left alone are kinds of places, never single sentences.
 """
 
@@ -128,7 +128,7 @@ def looked_up(source: str) -> Iterator[tuple[ast.Call, list[ast.expr]]]:
         ('name = CharField(label="Name")', ["Name"]),
         ('name = models.CharField("What was seen", max_length=3)', []),
         ('"""A docstring of two words."""\nSQL = "SELECT Name FROM table"', []),
-        ('NOTE = "Nobody is cleared."', ["Nobody is cleared."]),
+        ('NOTE = "No one is cleared."', ["No one is cleared."]),
         ('NOTE = stored("Erased by rule.")', []),
         ('raise ValueError("The caller is wrong.")', []),
         ('return f"{day(at)} at noon"', ["{} at noon"]),
@@ -159,7 +159,7 @@ def test_a_sentence_is_looked_up_whole() -> None:
     assert found == []
 
 
-def test_what_is_filled_in_has_a_name_and_is_given() -> None:
+def test_filled_in_values_have_a_name_and_are_given() -> None:
     found = []
     for path in python_files():
         for call, sentences in looked_up(path.read_text()):

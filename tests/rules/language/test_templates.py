@@ -77,7 +77,7 @@ def test_a_sentence_without_a_translation_keeps_what_is_translated_inside_it() -
     assert made == '<p>Kept <a href="/" title="Más">{{ a|default:"el \\"no\\"" }}</a></p>'
 
 
-def test_what_is_filled_in_runs_in_its_own_direction() -> None:
+def test_filled_in_values_run_in_their_own_direction() -> None:
     source = '<p title="{{ a }}">{{ name|called:names }} {% url "x" %}</p><style>{{ size }}</style>'
     assert isolated(source) == source.replace("called:names }}", "called:names|isolated }}")
 
@@ -99,7 +99,7 @@ def bare(source: str) -> str:
     return "".join(source.split())
 
 
-def test_what_is_collected_can_be_put_back() -> None:
+def test_collected_sentences_can_be_put_back() -> None:
     """A sentence may not end the tag that carries it, and has one count that it is said for."""
     wrong = [
         f"{name}: {sentence.message.text}"
@@ -123,7 +123,7 @@ def test_every_plural_stands_in_a_sentence() -> None:
 
 
 def test_a_block_inside_of_an_element_says_so_in_its_name() -> None:
-    """What fills it are attributes, which nobody reads."""
+    """What fills it are attributes, which no one reads."""
     wrong = [
         f"{name}: {piece.name} {source[piece.start : piece.end]}"
         for name, source in ALL.items()

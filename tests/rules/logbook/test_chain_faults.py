@@ -44,7 +44,7 @@ class TestFaultIn:
     @pytest.mark.parametrize(
         ("changed", "code", "sentence"),
         [
-            (THREE, "missing", "Entry 2 is missing: entry 3 stands in its place."),
+            (THREE, "missing", "Entry 2 is missing: entry 3 is in its place."),
             (
                 TWO._replace(prev=bytes(32)),
                 "order",
@@ -120,7 +120,7 @@ class TestFaultIn:
     def test_names_the_entry_and_what_is_wrong(self, changed: ChainLink, code: str, sentence: str) -> None:
         assert fault(changed) == Fault(2, code, sentence)
 
-    def test_an_erased_body_is_missed_by_nobody(self) -> None:
+    def test_an_erased_body_is_missed_by_no_one(self) -> None:
         assert fault(TWO._replace(salt=None, payload=None, erased_by=3)) is None
 
 

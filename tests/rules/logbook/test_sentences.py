@@ -10,7 +10,7 @@ PAYLOAD = {
     "student": {"id": 7, "name": "Amira Kaya"},
     "machine": {"id": 2, "name": "band saw 2"},
     "by": {"id": 1, "name": "Ms Ferrant"},
-    "note": {"id": 4, "text": "no name, so nobody"},
+    "note": {"id": 4, "text": "no name, so no one"},
 }
 
 
@@ -25,7 +25,7 @@ def test_a_registered_kind_speaks_its_own_words(monkeypatch: pytest.MonkeyPatch)
 def test_a_kind_without_words_lists_who_is_named() -> None:
     sentence = sentences.sentence("gate.opened_wide", PAYLOAD)
     assert sentence == "Gate opened wide: student Amira Kaya, machine band saw 2, by Ms Ferrant"
-    assert sentences.sentence("gate.opened", {}) == "Gate opened: names nobody"
+    assert sentences.sentence("gate.opened", {}) == "Gate opened: names no one"
 
 
 def test_incomplete_entry_still_lists_the_people_it_names(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -51,7 +51,7 @@ def test_an_erasure_says_how_much_and_why() -> None:
     assert "what 1 entry said" in sentences.sentence("logbook.erased", {**payload, "seqs": [4]})
 
 
-def test_nobody_at_the_screen_is_the_console() -> None:
+def test_no_one_at_the_screen_is_the_console() -> None:
     assert sentences.by({}) == "the server's console"
     assert sentences.name({"teachers": [{"id": 1, "name": "A"}, {"id": 2, "name": "B"}]}, "teachers") == "A, B"
 

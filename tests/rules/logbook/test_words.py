@@ -131,7 +131,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         "Missed attempt: A. Kaya in the Band saw quiz, 2 rules to learn again",
     ),
     (
-        "attempt.practised",
+        "attempt.practiced",
         {"student": STUDENT, "bank": BANK, "edition": {"id": 9, "name": "1"}, "correct": 11, "asked": 12},
         "Practice: A. Kaya in the Band saw quiz, edition 1, 11 of 12 right. It counts for nothing",
     ),
@@ -143,7 +143,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "bank.acceptance_taken_back",
         {"bank": BANK, "edition": {"id": 9, "name": "2"}, "by": BY, "reason": "Gap is not ours."},
-        "Acceptance taken back: Band saw, edition 2, by Ms Ferrant: Gap is not ours",
+        "Approval withdrawn: Band saw, edition 2, by Ms Ferrant: Gap is not ours",
     ),
     ("rule.read", CARD, "Rule card read and recalled: A. Kaya, Band saw: Set the guard low"),
     ("rule.checked", CARD, "Check question answered, which counts for nothing: A. Kaya, Band saw: Set the guard low"),
@@ -162,7 +162,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "staff.let_in_again",
         {"person": PERSON, "by": BY, "role": "office"},
-        "Let in again: Mr Bexley, office, by Ms Ferrant",
+        "Access restored: Mr Bexley, office, by Ms Ferrant",
     ),
     (
         "student.enrolled",
@@ -202,12 +202,12 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "attempt.voided",
         {"student": STUDENT, "bank": BANK, "by": BY, "reason": "Fire alarm."},
-        "Attempt taken back: A. Kaya in the Band saw quiz, by Ms Ferrant: Fire alarm",
+        "Attempt voided: A. Kaya in the Band saw quiz, by Ms Ferrant: Fire alarm",
     ),
     (
         "bank.added",
         {"bank": BANK, "by": BY, "from": "shelf", "rules": 14},
-        "Bank added: Band saw, from the shelf, 14 rules, by Ms Ferrant",
+        "Bank added: Band saw, from the starter banks, 14 rules, by Ms Ferrant",
     ),
     ("bank.added", {"bank": BANK, "from": "file", "rules": 1}, "Bank added: Band saw, from a file, 1 rule"),
     (
@@ -217,7 +217,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
             "by": BY,
             "blueprint": {"ask": 12, "must_ask": ["a", "b"], "wait_minutes": 20, "misses_a_day": 3},
         },
-        "Blueprint set: Band saw: 12 questions, 2 rules every time, 20 minutes of waiting, 3 misses a day,"
+        "Quiz settings changed: Band saw: 12 questions, 2 rules every time, 20 minutes of waiting, 3 misses a day,"
         " by Ms Ferrant",
     ),
     (
@@ -250,7 +250,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "logbook.restated",
         {"restates": {"entry": 7, "kind": "machine.tagged_out"}, "machine": SAW, "by": BY, "reason": "Blade cracked"},
-        "Written again: entry 7, without somebody whose record was erased."
+        "Written again: entry 7, without someone whose record was erased."
         " Tagged out: band saw 2 by Ms Ferrant: Blade cracked",
     ),
     ("machine.added", {"machine": SAW, "shop": SHOP, "by": BY}, "Machine: band saw 2 into Room W by Ms Ferrant"),
@@ -293,7 +293,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
     (
         "section.added",
         {"section": CLASS, "teachers": [], "by": BY},
-        "Class: Period 3, taught by nobody yet, by Ms Ferrant",
+        "Class: Period 3, taught by no one yet, by Ms Ferrant",
     ),
     (
         "section.teachers_set",
@@ -318,7 +318,7 @@ SAID: list[tuple[str, dict[str, Any], str]] = [
         },
         "Name corrected: A. Kaya: given name A., family name Kaya, by Ms Ferrant",
     ),
-    ("student.let_in", {"student": STUDENT, "by": BY}, "Let in: A. Kaya by Ms Ferrant after wrong codes"),
+    ("student.let_in", {"student": STUDENT, "by": BY}, "Unlocked: A. Kaya by Ms Ferrant after wrong codes"),
     (
         "student.released",
         {"student": STUDENT, "bank": BANK, "by": BY},

@@ -103,7 +103,7 @@ def test_a_student_out_of_reach_is_not_named(row: str, said: str) -> None:
     assert "Roberta" not in entry.reason + " ".join(entry.notes)
 
 
-def test_a_namesake_out_of_reach_is_told_without_the_number() -> None:
+def test_namesake_out_of_reach_is_named_without_the_number() -> None:
     (entry,) = seen("Name,ID\nRo Berg,000500\n", ExistingPerson(1, "Ro Berg", "000417", in_reach=False)).ready
     assert "000417" not in " ".join(entry.notes)
     assert "in another class" in " ".join(entry.notes)

@@ -1,4 +1,4 @@
-"""How names stand on the wall: short enough to read, never two people under one name."""
+"""How names are written on the wall: short enough to read, never two people under one name."""
 
 from hypothesis import given
 from hypothesis import strategies as st

@@ -97,7 +97,7 @@ def test_stored_contents_are_read_back(one: SheetContents) -> None:
 
 
 @given(shows, shows)
-def test_nobody_who_lost_a_clearance_is_missed(printed: SheetContents, now: SheetContents) -> None:
+def test_no_one_who_lost_a_clearance_is_missed(printed: SheetContents, now: SheetContents) -> None:
     reported = {
         (change.student, change.machine) for change in reprint_reasons(printed, now, TODAY) if change.code == "gone"
     }

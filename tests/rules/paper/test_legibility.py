@@ -11,7 +11,7 @@ from shopsafe.paper.rules.legibility import Metrics, NameLayout
 
 # ANSI Z535.2 §9.2.3, minimum letter height of message text: viewing distance in feet → inches.
 IN_INCHES = [(8, 0.32), (10, 0.40), (15, 0.60), (20, 0.80), (30, 1.20), (40, 1.60), (60, 2.40), (80, 3.20), (100, 4.00)]
-# ASR A1.3, the same ratio in whole millimetres: metres → millimetres.
+# ASR A1.3, the same ratio in whole millimeters: meters → millimeters.
 IN_MILLIMETRES = [(3, 10), (4, 14), (5, 17), (6, 20), (10, 34)]
 
 # A made-up font with letters half an em wide, W a whole one, and capitals of .7 em.
@@ -26,7 +26,7 @@ def test_capitals_are_as_high_as_the_table_in_inches_says(feet: int, inches: flo
 
 
 @pytest.mark.parametrize(("metres", "mm"), IN_MILLIMETRES)
-def test_capitals_are_as_high_as_the_table_in_millimetres_says(metres: int, mm: int) -> None:
+def test_capitals_are_as_high_as_the_table_in_millimeters_says(metres: int, mm: int) -> None:
     assert rule.capital_in_whole_mm(metres) == mm
 
 

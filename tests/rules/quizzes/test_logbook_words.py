@@ -17,7 +17,7 @@ def test_paper_answers_are_recorded_with_the_entering_teacher() -> None:
     on_paper = ", on paper 7K3D-Q2, entered by Odile Ferrant"
     assert WORDS["attempt.passed"].says(SHEET).endswith(f"9 of 10 right{on_paper}")
     assert WORDS["attempt.missed"].says(SHEET).endswith(f"1 rule to learn again{on_paper}")
-    assert WORDS["attempt.practised"].says(SHEET).endswith(f"9 of 10 right{on_paper}. It counts for nothing")
+    assert WORDS["attempt.practiced"].says(SHEET).endswith(f"9 of 10 right{on_paper}. It counts for nothing")
 
 
 def test_a_quiz_on_a_screen_says_nothing_of_paper() -> None:

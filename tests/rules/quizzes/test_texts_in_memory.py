@@ -18,7 +18,7 @@ def test_keeps_many_small_texts_and_few_large_ones() -> None:
     assert (len(large), large.bytes) == (3, 900)
 
 
-def test_what_was_not_asked_for_longest_goes_first() -> None:
+def test_least_recently_used_text_is_dropped_first() -> None:
     texts = TextsInMemory(30)
     for number in range(3):
         texts.keep((str(number), ""), a_text(number), 10)

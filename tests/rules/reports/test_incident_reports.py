@@ -45,7 +45,7 @@ def test_names_each_part_without_an_answer(
     assert missing(text, own, has_machine=has_machine) == left
 
 
-def test_what_is_stored_is_read_as_it_was() -> None:
+def test_stored_report_is_read_unchanged() -> None:
     text = replace(WHOLE, informed=(Informed("nurse"), Informed("office", "09:05")), witness_words="The aide")
     content = text.as_content() | THUMB.as_content()
     assert (text_of(content), own_of(content)) == (text, THUMB)

@@ -1,4 +1,4 @@
-"""Class lists of any shape: nobody lost, nobody twice, nothing merged, numbers as they stood."""
+"""Class lists of any shape: no one lost, no one twice, nothing merged, numbers as they stood."""
 
 import csv
 import io
@@ -72,7 +72,7 @@ def test_numbers_come_out_as_they_went_in(rows: list[tuple[str, str]], people: l
 
 
 @given(st.lists(tidy, min_size=1, max_size=14), known)
-def test_nobody_who_is_ready_shares_a_number(rows: list[tuple[str, str]], people: list[ExistingPerson]) -> None:
+def test_no_one_who_is_ready_shares_a_number(rows: list[tuple[str, str]], people: list[ExistingPerson]) -> None:
     ready = seen(rows, people).ready
     keys = [id_key(entry.read.id) for entry in ready]
     assert len(keys) == len(set(keys))
@@ -97,7 +97,7 @@ def test_the_order_of_rows_decides_nothing(
 
 
 @given(st.lists(tidy, min_size=1, max_size=12, unique_by=lambda row: row[1]))
-def test_importing_a_second_time_finds_everybody_here(rows: list[tuple[str, str]]) -> None:
+def test_importing_a_second_time_finds_everyone_here(rows: list[tuple[str, str]]) -> None:
     first = seen(rows)
     people = [
         ExistingPerson(n, entry.read.name, entry.read.id, here=True) for n, entry in enumerate(first.ready, start=1)

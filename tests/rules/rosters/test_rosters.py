@@ -1,4 +1,4 @@
-"""Class lists: what is read, what is asked, who is told from whom."""
+"""Class lists: what is read, what is asked, how people are distinguished."""
 
 from typing import Any
 
@@ -59,8 +59,8 @@ def test_invalid_name_needs_correction(written: str) -> None:
 def test_columns_of_first_and_last_names_are_used_as_they_are() -> None:
     seen = of("Last,First,ID\nLund,Uma,1001\nBerg,,1002\n,Ro,1003")
     assert [entry.read.name for entry in seen.ready] == ["Uma Lund", "Berg", "Ro"]
-    assert seen.ready[1].notes == ("There is no given name. It is read as it stands.",)
-    assert seen.ready[2].notes == ("There is no family name. It is read as it stands.",)
+    assert seen.ready[1].notes == ("No first name was found. The name is kept as it is written.",)
+    assert seen.ready[2].notes == ("No last name was found. The name is kept as it is written.",)
 
 
 @pytest.mark.parametrize(
@@ -172,7 +172,7 @@ def test_a_student_of_another_class_is_ready_and_joins() -> None:
     ]
 
 
-def test_a_number_of_somebody_else_is_to_fix_and_says_whose() -> None:
+def test_a_number_of_someone_else_is_to_fix_and_says_whose() -> None:
     seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Ro Berg", "000417")])
     assert [entry.reason for entry in seen.to_fix] == ["The number 000417 belongs to Ro Berg."]
 
@@ -195,7 +195,7 @@ def test_a_name_already_here_without_a_number_to_tell_is_to_fix(local_id: str) -
     assert of("Name\nUma Lund\nRo Berg", known, mends={2: RowCorrection(accept=True)}).counts["ready"] == 2
 
 
-def test_a_numbered_row_does_not_take_over_somebody_without_a_number() -> None:
+def test_a_numbered_row_does_not_take_over_someone_without_a_number() -> None:
     seen = of(f'{HEADED}"Lund, Uma",000417', [ExistingPerson(7, "Uma Lund", here=True)])
     assert "Is this the same student?" in seen.to_fix[0].reason
 
@@ -209,7 +209,7 @@ def test_a_namesake_with_another_number_stays_another_student() -> None:
 # Corrections
 
 
-def test_a_row_is_mended_in_place() -> None:
+def test_a_row_is_fixed_in_place() -> None:
     text = f'{HEADED}"Lund, Uma",000417\n,000418\n"Total: 2",'
     seen = of(text, mends={3: RowCorrection(name="Berg, Ro"), 4: RowCorrection(skip=True)})
     assert seen.sentence == "3 rows: 2 ready, 0 already here, 0 to fix, 1 skipped"
@@ -217,7 +217,7 @@ def test_a_row_is_mended_in_place() -> None:
     assert "The name was corrected by hand." in seen.ready[1].notes
 
 
-def test_a_mend_may_insist_on_an_odd_name_but_not_on_none() -> None:
+def test_a_fix_may_insist_on_an_odd_name_but_not_on_none() -> None:
     text = f'{HEADED}"Lund 3, Uma",000417'
     assert of(text, mends={2: RowCorrection(name="Lund 3, Uma")}).counts["ready"] == 1
     assert of(text, mends={2: RowCorrection(name="  ")}).counts["to_fix"] == 1
@@ -231,12 +231,12 @@ def test_an_odd_row_may_be_taken_as_it_stands_but_not_an_empty_one() -> None:
     assert ([entry.row for entry in seen.ready], [entry.row for entry in seen.to_fix]) == ([2, 3], [4])
 
 
-def test_taking_a_row_as_it_stands_never_takes_somebody_s_number() -> None:
+def test_taking_a_row_as_it_stands_never_takes_someone_s_number() -> None:
     known = [ExistingPerson(7, "Ro Berg", "000417")]
     assert of(f'{HEADED}"Lund, Uma",000417', known, mends={2: RowCorrection(accept=True)}).counts["to_fix"] == 1
 
 
-def test_a_mended_number_is_weighed_like_any_other() -> None:
+def test_a_fixed_number_is_weighed_like_any_other() -> None:
     text = f'{HEADED}"Lund, Uma",000417\n"Berg, Ro",'
     assert of(text, mends={3: RowCorrection(local_id="000417")}).counts["to_fix"] == 2
     assert of(text, mends={3: RowCorrection(local_id="000418")}).counts["ready"] == 2
@@ -276,7 +276,7 @@ def test_row_counter_is_not_read_as_a_student_number() -> None:
 
 
 @pytest.mark.parametrize("counted", [["1", "2", "3"], ["01", "02", "03"], ["1.", "2.", "3."], ["0", "1", "2"]])
-def test_column_that_counts_the_rows_is_no_student_number_whatever_its_heading_says(counted: list[str]) -> None:
+def test_column_that_counts_the_rows_is_not_read_as_student_numbers(counted: list[str]) -> None:
     rows = zip(counted, ["Uma Lund", "Ro Berg", "Ilse Moor"], strict=True)
     seen = of("ID,Name\n" + "\n".join(f"{count},{name}" for count, name in rows))
     assert [entry.read.id for entry in seen.ready] == ["", "", ""]

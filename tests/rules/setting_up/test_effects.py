@@ -31,6 +31,6 @@ def test_students_are_counted_once_and_losses_come_first():
     assert [line.sentence for line in effect_lines(effects)] == [
         "1 student loses a clearance",
         "3 students are cleared",
-        "12 students become ready to show",
+        "12 students become ready for sign-off",
     ]
     assert effect_lines([Effect(1, 1, TRAINING, TRAINING)]) == ()

@@ -24,7 +24,7 @@ def test_empty_school_needs_a_shop_and_a_term_first() -> None:
     assert sentences(replace(WHOLE, classes=0)) == ["There is no class in this term."]
 
 
-def test_term_that_ends_within_two_weeks_is_told_unless_the_next_term_is_there() -> None:
+def test_term_that_ends_within_two_weeks_is_listed_unless_the_next_is_there() -> None:
     assert sentences(WHOLE, date(2026, 12, 31)) == []
     assert sentences(WHOLE, date(2027, 1, 1)) == [
         "Fall 2026 ends soon, and with it every clearance. Add the next term."

@@ -1,4 +1,4 @@
-"""Wrong codes slow a device down first, then a name; waves of locks are told together."""
+"""Wrong codes slow a device down first, then a name; waves of locks are reported together."""
 
 from datetime import UTC, datetime, timedelta
 

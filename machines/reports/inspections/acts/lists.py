@@ -47,7 +47,7 @@ def set_inspection_list(
         return StoredList.objects.filter(kind=kind).latest("set_at", "pk")
     if seen != before.digest():
         raise Refused(
-            "list.changed", _("{person} changed this list a moment ago. Look at it again.", person=before.set_by)
+            "list.changed", _("{person} changed this list a moment ago. Check it again.", person=before.set_by)
         )
     return _set(kind, wanted, by, at)
 

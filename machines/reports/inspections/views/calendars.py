@@ -32,7 +32,7 @@ def calendar_end(request: SignedInRequest, calendar: int) -> HttpResponse:
 @login_not_required
 @require_safe
 def calendar(request: HttpRequest, calendar: int, key: str) -> HttpResponse:
-    """Machines and lists, no people. Whoever has the address reads it; ended or made up, it is the same 404."""
+    """Machines and lists, no people. Anyone with the address reads it; ended or made up, it is the same 404."""
     row = open_calendar(calendar)
     if row is None or not is_key_of(row, key):
         raise Http404

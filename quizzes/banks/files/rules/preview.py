@@ -94,13 +94,13 @@ def _first_line(bank: BankText, name: str, lines: Lines) -> int:
 
 
 def _outside(bank: BankText, pictures: Mapping[str, BankPicture], lines: Lines) -> Iterator[Problem]:
-    """Places that lie outside their picture, as where somebody counted the pixels of a photo."""
+    """Places that lie outside their picture, as where someone counted the pixels of a photo."""
     for number, question in enumerate(bank.questions):
         if isinstance(question, Spot):
             width, height = pictures[question.picture].width, pictures[question.picture].height
             if any(x > width or y > height for place in question.places for x, y in place.points):
                 sentence = _(
-                    "A corner lies outside the picture, which is {width} across and {height} down. Mend it.",
+                    "A corner lies outside the picture, which is {width} across and {height} down. Fix it.",
                     width=width,
                     height=height,
                 )
@@ -110,7 +110,7 @@ def _outside(bank: BankText, pictures: Mapping[str, BankPicture], lines: Lines) 
 
 
 def _renamed(bank: BankText, names: Mapping[str, str]) -> BankText:
-    """The bank with the names under which its pictures are kept: one that was drawn anew has another name."""
+    """The bank with the names under which its pictures are kept: one that was drawn again has another name."""
     rules = tuple(replace(rule, picture=names.get(rule.picture, "")) for rule in bank.rules)
     questions = tuple(
         replace(question, picture=names[question.picture]) if isinstance(question, Spot) else question
@@ -121,7 +121,7 @@ def _renamed(bank: BankText, names: Mapping[str, str]) -> BankText:
 
 def _lines(bank: BankText, lines: Lines) -> Iterator[FileItem]:
     tables: tuple[tuple[str, str, tuple[Any, ...]], ...] = (
-        ("value", _("stored value"), bank.values),
+        ("value", _("number to know"), bank.values),
         ("rule", "rule", bank.rules),
         ("question", "question", bank.questions),
     )

@@ -81,7 +81,7 @@ def _syntax(error: tomllib.TOMLDecodeError) -> Problem:
     return Problem(
         int(line_match[1]) if line_match else 0,
         _("the file"),
-        _("This is not TOML: {reason}. Mend this line.", reason=reason),
+        _("This is not TOML: {reason}. Fix this line.", reason=reason),
     )
 
 

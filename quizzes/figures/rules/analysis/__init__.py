@@ -1,1 +1,1 @@
-"""Item analysis: plain numpy on answers, no database. Each formula stands beside its source."""
+"""Item analysis: plain numpy on answers, no database. Each formula is beside its source."""

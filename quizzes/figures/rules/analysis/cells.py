@@ -2,7 +2,7 @@
 
 Counts are whole numbers, so they can be kept and added to in any order, and everything here can be worked out from them
 without a student in sight. The score on the other questions is a share, (correct − right)/(asked − 1): the same as in
-`sums`, told in parts of the other questions instead of in questions.
+`sums`, given in parts of the other questions instead of in questions.
 """
 
 from collections.abc import Mapping, Sequence

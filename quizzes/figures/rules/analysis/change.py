@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from quizzes.figures.rules.analysis.intervals import difference, wilson
 
-FEWEST = 20  # on either side, before a change is told
+FEWEST = 20  # on either side, before a change is reported
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,7 +22,7 @@ class Command(TranslatedCommand):
         parser.add_argument("--time-zone", default=_("America/Chicago"), help=_("such as America/Denver"))
 
     def handle(self, **options: Any) -> None:
-        # From the environment where no terminal is: a password on the command line would be in everybody's sight.
+        # From the environment where no terminal is: a password on the command line would be in everyone's sight.
         password = os.environ.get("OFFICE_PASSWORD") or getpass(_("Password for the office (15 characters or more): "))
         try:
             office = found_school(

@@ -30,12 +30,12 @@ def record_document(
     """Record a document of this kind and date for these students of the class; who has one that counts as well is left
     as they are.
 
-    Returns those for whom it is new. Refused: access.not-yours, document.nobody, document.in-future,
+    Returns those for whom it is new. Refused: access.not-yours, document.no one, document.in-future,
     document.too-old, document.recorded-already.
     """
     allow(by, "change a class", section=section)
     chosen_pks = [student.pk for student in students]
-    class_students = chosen_of_class(section, chosen_pks, "document.nobody", _("Tick the students who brought it."))
+    class_students = chosen_of_class(section, chosen_pks, "document.nobody", _("Select the students who handed it in."))
     at = act_moment(section.school_id, at)
     today, first_month = local_day(at, section.school.time_zone), section.school.year_first_month
     if signed_on > today:
@@ -49,7 +49,7 @@ def record_document(
     new = [student for student in class_students if student.pk not in having]
     if not new:
         raise Refused(
-            "document.recorded-already", _("The {kind} is recorded already for all who are ticked.", kind=kind.name)
+            "document.recorded-already", _("The {kind} is recorded already for all selected students.", kind=kind.name)
         )
     for student in new:
         document = StudentDocument.objects.create(

@@ -17,7 +17,7 @@ from shopsafe.school.people.queries import students_among
 from shopsafe.school.refusals import Refused
 from shopsafe.school.rosters.rules import against_name, clean
 
-RACED = marked("Somebody else changed this school's people at the same moment. Send it once more.")
+RACED = marked("Someone else changed this school's people at the same moment. Send it again.")
 
 
 def correct_name(

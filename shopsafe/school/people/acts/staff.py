@@ -1,6 +1,6 @@
-"""The office gives a grown-up of the school a new password, ends their access, and lets them in again.
+"""The office gives a staff member of the school a new password, ends their access, and restores it.
 
-What somebody has recorded stays as it is, whoever they are now: only signing in ends.
+What someone has recorded stays as it is, whatever their role is now: only signing in ends.
 """
 
 from datetime import datetime
@@ -30,7 +30,7 @@ def set_password(*, person: Person, password: str, by: Person, at: datetime | No
     """
     allow(by, DEED)
     must_be_strong(password, "set-up.weak-password")
-    # Hashing is slow on purpose: done before the transaction, so that nobody waits for the database meanwhile.
+    # Hashing is slow on purpose: done before the transaction, so that no one waits for the database in the meantime.
     return _store_password(person, make_password(password), by, at)
 
 
@@ -42,7 +42,7 @@ def _store_password(person: Person, hashed: str, by: Person, at: datetime | None
     if not locked_person.is_active:
         raise Refused(
             "staff.ended",
-            _("The access of {locked_person} has ended. Let them in again first.", locked_person=locked_person.name),
+            _("The access of {locked_person} has ended. Restore their access first.", locked_person=locked_person.name),
         )
     locked_person.password = hashed
     locked_person.save(update_fields=["password"])
@@ -59,18 +59,18 @@ def end_access(*, person: Person, by: Person, at: datetime | None = None) -> Per
     Refused: access.not-yours, staff.own-access, staff.last-office, staff.ended. Of another school: 404.
     """
     allow(by, DEED)
-    # Two of the office who end each other come one after the other, and the second finds nobody else left.
+    # Two of the office who end each other come one after the other, and the second finds no one else left.
     locked_person = _locked(person, by)
     at = act_moment(by.school_id, at)
     if locked_person.pk == by.pk:
-        raise Refused("staff.own-access", _("Nobody ends their own access. Ask somebody else of the office."))
+        raise Refused("staff.own-access", _("No one ends their own access. Ask someone else of the office."))
     if not locked_person.is_active:
         raise Refused(
             "staff.ended", _("The access of {locked_person} has ended already.", locked_person=locked_person.name)
         )
     others = Person.objects.filter(school=by.school_id, role=OFFICE, is_active=True).exclude(pk=locked_person.pk)
     if locked_person.is_office and not others.exists():
-        raise Refused("staff.last-office", _("A school can't be without an office. Add somebody to the office first."))
+        raise Refused("staff.last-office", _("A school can't be without an office. Add someone to the office first."))
     locked_person.is_active = False
     locked_person.save(update_fields=["is_active"])
     end_sessions(locked_person)

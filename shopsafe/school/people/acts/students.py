@@ -42,12 +42,12 @@ def issue_slips(
     """New codes for these students of the class, in reading order. Their old codes stop working, and locks are lifted.
 
     `draw` makes the sheet before anything is stored: where it fails, the old codes work on.
-    Refused: access.not-yours, slips.nobody.
+    Refused: access.not-yours, slips.no one.
     """
     allow(by, "change a class", section=section)
     codes = {student.pk: new_code(secrets.choice) for student in students}
     draw([IssuedSlip(student, codes[student.pk]) for student in students])
-    # Hashing is slow on purpose: done before the transaction, so that nobody waits for the database meanwhile.
+    # Hashing is slow on purpose: done before the transaction, so that no one waits for the database in the meantime.
     hashes = {pk: make_password(code) for pk, code in codes.items()}
     return [IssuedSlip(student, codes[student.pk]) for student in _store_codes(section, hashes, by, at)]
 
@@ -55,7 +55,7 @@ def issue_slips(
 @act
 def _store_codes(section: Section, hashes: dict[int, str], by: Person, at: datetime | None) -> list[Person]:
     allow(by, "change a class", section=section)
-    students = chosen_of_class(section, list(hashes), "slips.nobody", _("Tick the students who need a slip."))
+    students = chosen_of_class(section, list(hashes), "slips.nobody", _("Select the students who need a slip."))
     at = act_moment(section.school_id, at)
     for student in students:
         student.password = hashes[student.pk]

@@ -106,7 +106,7 @@ DOCUMENTS = {kind.code: kind for kind in (AGREEMENT,)}
 
 
 def document_kind(code: str) -> DocumentKind:
-    """Return the kind of this code. One that this version does not know is still required, so nobody is cleared."""
+    """Return the kind of this code. One that this version does not know is still required, so no one is cleared."""
     return DOCUMENTS.get(code) or DocumentKind(
         code=code,
         words=DocumentWords(

@@ -114,7 +114,7 @@ def documents_record(request: SignedInRequest, section: int) -> HttpResponse:
 @role("teacher", "office")
 @require_POST
 def slips_issue(request: SignedInRequest, section: int) -> HttpResponse:
-    """The slips as a PDF: the only time the codes are shown. `which=first` is everybody who has none yet."""
+    """The slips as a PDF: the only time the codes are shown. `which=first` is everyone who has none yet."""
     of = access.own_section_for(request.user, section)
     form = Form(request.POST)
     if request.POST.get("which") == "first":
@@ -122,7 +122,7 @@ def slips_issue(request: SignedInRequest, section: int) -> HttpResponse:
     else:
         students = students_among(of, _ticked(request))
     if form.is_valid() and not students and "which" in request.POST:  # pressed again on a page that still stood there
-        form.add_error(None, _("Everybody in this class has a slip by now. Tick those who need a new one."))
+        form.add_error(None, _("Everyone in this class has a slip by now. Select those who need a new one."))
         return _page(request, of, slips=form)
     with refused_on(form):
         pdf = drawn_slips(of, students, by=request.user)

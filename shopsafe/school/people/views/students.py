@@ -142,7 +142,7 @@ def document_withdraw(request: SignedInRequest, section: int, student: int, kind
 @require_http_methods(["GET", "POST"])
 def name_correct(request: SignedInRequest, section: int, student: int) -> HttpResponse:
     of, who = _student(request, section, student)
-    # A name that was read whole is never guessed apart: it stands in the first field until somebody says so.
+    # A name that was read whole is never guessed apart: it is in the first field until someone says so.
     start = {"given": who.given_name if who.family_name else who.name, "family": who.family_name}
     form = NameCorrectForm(request.POST if request.method == "POST" else None, initial=start)
     if form.is_bound and form.is_valid():

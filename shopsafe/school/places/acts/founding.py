@@ -21,7 +21,7 @@ WEAK = "school.weak-password"  # of the office
 def found_school(*, name: str, time_zone: str, office_name: str, password: str, at: datetime | None = None) -> Person:
     """The first office person of a new school. Refused: school.name-taken, school.bad-field, school.weak-password.
 
-    Asked of nobody's access: it is for whoever runs the server, at its command line.
+    Asked of no one's access: it is for the person who runs the server, at its command line.
     """
     lock_last_entry()  # there is no school to lock yet
     return _found(name, time_zone, office_name, password, at or server_time())
@@ -39,7 +39,7 @@ def begin_school(
     office_password: str,
     at: datetime | None = None,
 ) -> Person:
-    """The first teacher of the first school of an installation, for whoever has its setup code.
+    """The first teacher of the first school of an installation, for the person who has its setup code.
 
     Refused: begin.there (409), begin.code, begin.same-name, begin.weak-password, school.bad-field,
     school.weak-password (422).
@@ -47,7 +47,7 @@ def begin_school(
     lock_last_entry()  # two at once: the second finds the first one's school
     at = at or server_time()
     if School.objects.exists():
-        raise Refused("begin.there", _("Somebody has set this shop up already. Sign in."))
+        raise Refused("begin.there", _("Someone has set this shop up already. Sign in."))
     if not is_setup_code(setup_code):
         raise Refused("begin.code", _("That is not the setup code. It stands where the program was started."), 422)
     _named_apart(teacher_name, office_name)
@@ -61,7 +61,7 @@ def begin_school(
 
 
 def _named_apart(teacher: str, office: str) -> None:
-    """Whoever types a name to sign in must get to one of the two, and know which."""
+    """A person who types a name to sign in must get to one of the two, and know which."""
     if sign_in_key(teacher) == sign_in_key(office):
         raise Refused("begin.same-name", _("That is your own name too. Give the office another, to sign in with."), 422)
 

@@ -224,7 +224,7 @@ def add_staff(
     given: str = "",
     family: str = "",
 ) -> Person:
-    """A teacher, substitute or office person. The password is stored as a hash and told to nobody.
+    """A teacher, substitute or office person. The password is stored as a hash and shown to no one.
 
     Refused: access.not-yours, set-up.not-valid, set-up.weak-password, set-up.same-name,
     set-up.elsewhere.
@@ -260,8 +260,8 @@ def _kept[M: models.Model](row: M, **how: Any) -> M:
         raise Refused("set-up.not-valid", " ".join(wrong.messages), 422) from wrong
     try:
         row.save(**(how or {"force_insert": True}))
-    except IntegrityError as raced:  # somebody added the same between the question and the answer
-        raise Refused("set-up.raced", _("Somebody else has just added that. Look at the office page.")) from raced
+    except IntegrityError as raced:  # someone added the same between the question and the answer
+        raise Refused("set-up.raced", _("Someone else has just added that. Look at the office page.")) from raced
     return row
 
 

@@ -41,7 +41,7 @@ def understand(sheet: RosterTable, chosen: Sequence[str] | None = None) -> Layou
     notes = [
         _header_note(header),
         *(
-            _("Row {number} stands above it and was not read: {row}.", number=row.number, row=shown_row(row))
+            _("Row {number} is above it and was not read: {row}.", number=row.number, row=shown_row(row))
             for row in above
         ),
     ]
@@ -102,7 +102,7 @@ def _width(people: Sequence[RosterRow], header: RosterRow | None) -> int:
 
 def _header_note(header: RosterRow | None) -> str:
     if header is None:
-        return _("No header row was found. The columns were told apart by what is in them.")
+        return _("No header row was found. The columns were identified by their contents.")
     return _("Row {number} is the header.", number=header.number)
 
 
@@ -200,7 +200,7 @@ def _column_notes(columns: Sequence[Column], people: Sequence[RosterRow]) -> lis
         elif cells:
             notes.append(_("{column} was not read.", column=label))
     if not any(column.read_as == "id" for column in columns):
-        notes.append(_("There is no column of student numbers. Students of one name cannot be told apart."))
+        notes.append(_("There is no column of student numbers. Students with the same name look the same."))
     return notes + _widths(columns, people)
 
 

@@ -33,7 +33,7 @@ class RosterRow:
 
 @dataclass(frozen=True, slots=True)
 class RosterTable:
-    """The rows of one file, before anybody has asked what they mean."""
+    """The rows of one file, before anyone has asked what they mean."""
 
     file: str
     kind: str  # "text" or "workbook"
@@ -89,12 +89,12 @@ class RowCorrection:
     name: str | None = None
     local_id: str | None = None
     skip: bool = False
-    accept: bool = False  # taken as it stands: odd to look at, without a number, or named like somebody else
+    accept: bool = False  # taken as it is: odd to look at, without a number, or named like someone else
 
 
 @dataclass(frozen=True, slots=True)
 class ParsedStudent:
-    """One person as read. `written` is the name as it stands in the file, "Last, First" or whole."""
+    """One person as read. `written` is the name as it is in the file, "Last, First" or whole."""
 
     name: str = ""
     given: str = ""
@@ -108,7 +108,7 @@ class PreviewRow:
     """One row of the preview. `person` is set where the row is a student whom the school has already.
 
     twice       the row is ready or here already a row further up
-    may_accept  to fix, and ready once a teacher takes it as it stands
+    may_accept  to fix, and ready once a teacher takes it as it is
     other       the student of the school who has the row's number under another name
     """
 

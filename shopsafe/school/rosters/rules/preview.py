@@ -1,4 +1,4 @@
-"""Rows to a preview: who is ready, who is already here, what is to fix. Nobody is merged or guessed."""
+"""Rows to a preview: who is ready, who is already here, what is to fix. No one is merged or guessed."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -39,7 +39,7 @@ from shopsafe.school.rosters.rules.names import (
 from shopsafe.school.rosters.rules.same_names import known_at_this_school, namesake, same_name, without_number
 
 NO_NUMBER = marked("There is no student number in this row.")
-NO_FAMILY_NAME = marked("There is no family name. It is read as it stands.")
+NO_FAMILY_NAME = marked("No last name was found. The name is kept as it is written.")
 _AS_READ = RowCorrection()
 _NEARLY_UNSEEN = marked("A student in none of your classes has nearly the same number.")
 MOST_NAMESAKES = 5  # named in a note
@@ -53,9 +53,9 @@ def preview(
     mends: Mapping[int, RowCorrection] | None = None,
     columns: Sequence[str] | None = None,
 ) -> RosterPreview:
-    """What importing `sheet` would do, row by row, given everybody the school knows.
+    """What importing `sheet` would do, row by row, given everyone the school knows.
 
-    `mends` are a teacher's corrections by row number, `columns` a teacher's reading of the columns.
+    `fixes` are a teacher's corrections by row number, `columns` a teacher's reading of the columns.
     Raises NotARoster where there are no names.
     """
     layout = understand(sheet, columns)
@@ -72,7 +72,7 @@ def preview(
 def _offered(
     judge: "RowChecker", row: RosterRow, layout: Layout, row_candidate: "Candidate", entry: PreviewRow
 ) -> PreviewRow:
-    """The same, told whether it helps to take the row as it stands: what can't work isn't offered."""
+    """The same; `helps` says whether it helps to take the row as it is: what can't work isn't offered."""
     if entry.where != TO_FIX or row_candidate.mend.accept or layout.question:
         return entry
     taken = candidate(row, layout, replace(row_candidate.mend, accept=True))
@@ -155,9 +155,9 @@ def _read_name(row: RosterRow, layout: Layout, mend: RowCorrection) -> tuple[Par
 
 
 def _half(read: ParsedStudent) -> tuple[str, ...]:
-    """What is said of a name that is read as it stands although a part of it is missing."""
+    """What is said of a name that is read as it is although a part of it is missing."""
     if read.family:
-        return () if read.given else (_("There is no given name. It is read as it stands."),)
+        return () if read.given else (_("No first name was found. The name is kept as it is written."),)
     one_word = bool(read.name) and " " not in read.name
     return (_(NO_FAMILY_NAME),) if read.given or one_word else ()
 
@@ -300,7 +300,7 @@ class RowChecker:
         return ""
 
     def _nameless_twin(self, row_candidate: Candidate) -> str:
-        """Somebody of this name without a number may be this student, or may not: a teacher knows."""
+        """Someone of this name without a number may be this student, or may not: a teacher knows."""
         if row_candidate.mend.accept or self._same_person(row_candidate):
             return ""
         for who in self.known_by_name[row_candidate.name_key]:
@@ -317,7 +317,7 @@ class RowChecker:
             return same_name(who)
         for local_id, other in self.rows_by_name[row_candidate.name_key].items():
             if local_id or other.row < row_candidate.row:
-                return _("Row {row} has the same name. Without numbers the two cannot be told apart.", row=other.row)
+                return _("Row {row} has the same name. Without numbers the two look the same.", row=other.row)
         return ""
 
     def _same_person(self, row_candidate: Candidate) -> ExistingPerson | None:

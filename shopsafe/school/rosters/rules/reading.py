@@ -15,7 +15,7 @@ MOST_LINES = 20_000  # a row may go over several lines, and blank ones don't cou
 PASTED = marked("Pasted text")
 
 _CHOOSE = marked("Choose a class list in CSV, XLSX or plain text.")
-_RESAVE = marked("Mend that line, or save the list again from the spreadsheet program.")
+_RESAVE = marked("Fix that line, or save the list again from the spreadsheet program.")
 _STARTS = (
     (b"%PDF", "pdf", marked("it is a PDF, a picture of a list.")),
     (b"\x89PNG", "image", marked("it is a picture.")),

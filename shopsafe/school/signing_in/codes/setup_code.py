@@ -1,4 +1,4 @@
-"""The setup code of an installation: who sees the server's terminal may begin the first school, nobody else."""
+"""The setup code of an installation: who sees the server's terminal may begin the first school, no one else."""
 
 import hmac
 

@@ -60,7 +60,7 @@ def note_wrong_code(
     is_counted = counts(state, at)
     count, locks = 0, []
     if device:
-        # Whether the name is locked or not, known or not: the device's own count goes up, since that is what is told.
+        # Whether the name is locked or not, known or not: the device's own count goes up, since it is reported.
         is_open = not is_device_locked(state.device, state.is_student, at)
         count = _note_on_device(person, sign_in_key, device, is_open, at)
         if is_counted and count == DEVICE_TRIES:
@@ -75,7 +75,7 @@ def note_wrong_code(
 
 
 def _note_on_device(person: Person | None, sign_in_key: str, device: str, is_open: bool, at: datetime) -> int:
-    """A try on a locked device leaves the moment as it is: trying on makes nobody wait longer."""
+    """A try on a locked device leaves the moment as it is: trying on makes no one wait longer."""
     row, is_new = locked(WrongCodes.objects.all()).get_or_create(
         device=device,
         name_digest=name_digest(sign_in_key),
@@ -97,7 +97,7 @@ def _note_on_device(person: Person | None, sign_in_key: str, device: str, is_ope
 def note_right_code(person: Person, sign_in_key: str, device: str, state: SignInState, at: datetime) -> None:
     """The device is known from now on, and its wrong codes are forgotten.
 
-    A name that is locked for unknown devices stays so when a known one opens it: whoever guessed may go on guessing.
+    A name that is locked for unknown devices stays so when a known one opens it: the guesser may continue.
     """
     if device:
         WrongCodes.objects.filter(device=device, name_digest=name_digest(sign_in_key)).delete()

@@ -1,1 +1,1 @@
-"""Rules of signing in, without Django: slip codes and check words."""
+"""Rules of signing in, without Django: sign-in codes and check words."""

@@ -1,4 +1,4 @@
-"""When a sign-in ends by itself: a shared laptop that nobody uses must not stay open under a student's name."""
+"""When a sign-in ends by itself: a shared laptop that no one uses must not stay open under a student's name."""
 
 from datetime import datetime, timedelta
 

@@ -1,4 +1,4 @@
-"""Slip codes: how they are made, printed and compared. Rules: randomness is handed in."""
+"""Sign-in codes: how they are made, printed and compared. Rules: randomness is handed in."""
 
 from collections.abc import Callable
 
@@ -13,5 +13,5 @@ def new_code(choose: Callable[[str], str]) -> str:
 
 
 def printed(code: str) -> str:
-    """The code as it stands on a slip: 7K3D-Q2XM."""
+    """The code as it is on a slip: 7K3D-Q2XM."""
     return f"{code[:4]}-{code[4:]}"

@@ -5,7 +5,7 @@ that gave them: five for one name, and that device can't try the name any more. 
 on none of which the person has signed in before, lock the name for every such device. On a device where the person has
 signed in before, the right code still opens.
 
-The numbers are our own choice. A slip code is one of 78 billion (rules/slips.py), so what they must keep small is not
+The numbers are our own choice. A code is one of 78 billion (rules/slips.py), so what they must keep small is not
 the chance to guess a code but the harm done by trying.
 """
 
@@ -20,7 +20,7 @@ DEVICE_LOCK = timedelta(days=1)
 # Staff are never locked out for good: any student could do that to a teacher. Each wrong password doubles the wait.
 LONGEST_WAIT = timedelta(minutes=15)
 
-MANY = 3  # names locked from one device are told together
+MANY = 3  # names locked from one device are reported together
 TOGETHER = timedelta(minutes=10)
 
 
@@ -34,7 +34,7 @@ class WrongCount:
 
 @dataclass(frozen=True)
 class SignInState:
-    """What is known when somebody tries a code for a name.
+    """What is known when someone tries a code for a name.
 
     device     wrong codes for this name on this device
     name       wrong codes for this name on devices where the person has not signed in before

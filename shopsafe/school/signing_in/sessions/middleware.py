@@ -34,7 +34,7 @@ class PersonMiddleware(AuthenticationMiddleware):
 
 
 def person_of(request: HttpRequest) -> Person | AnonymousUser:
-    """The person who is signed in. A session of somebody whose access has ended, or from before a new password or
+    """The person who is signed in. A session of someone whose access has ended, or from before a new password or
     another role, is deleted."""
     session = store_of(request)
     person = session.person

@@ -44,7 +44,7 @@ class SessionStore(db.SessionStore):
         return self.decode(self.row.session_data)
 
     def save(self, must_create: bool = False) -> None:
-        """A database that can't store says so: Django takes every failure for a session that somebody else ended."""
+        """A database that can't store says so: Django takes every failure for a session that someone else ended."""
         try:
             super().save(must_create)
         except UpdateError as failed:
@@ -73,7 +73,7 @@ class SessionStore(db.SessionStore):
         )
 
     def note_use(self, at: datetime) -> None:
-        """Store that the person is here, once a minute. A session that was ended meanwhile stays ended."""
+        """Store that the person is here, once a minute. A session that was ended in the meantime stays ended."""
         row = self.row
         if row is None or row.person is None or not is_to_be_noted(seen_at=row.seen_at, at=at):
             return

@@ -145,7 +145,7 @@ def tries(student: Person, bank: Bank, day: int, dice: random.Random) -> Iterato
 
 @pytest.mark.django_db(transaction=True)
 def test_two_hands_at_once_are_both_counted() -> None:
-    """Six students of a class hand in the same answers at one moment, and a seventh attempt is voided meanwhile."""
+    """Six students of a class hand in the same answers at one moment, while a seventh attempt is voided."""
     cast = make_cast()
     bank = published(cast.teacher, bank_text(rules=3, each=1, ask=3))  # everyone meets the same three questions
     voided = take(cast.student, bank, wrong=["r1"])

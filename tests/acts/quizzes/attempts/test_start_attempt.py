@@ -215,7 +215,7 @@ def test_a_form_kept_before_neighbors_were_looked_at_can_be_read(cast: Cast, ban
 
 @pytest.mark.django_db(transaction=True)
 def test_students_who_start_at_the_same_moment_share_nothing() -> None:
-    """Whoever is second waits for the form of the first: no two of three draw from the same look at the bank."""
+    """The second student waits for the form of the first: no two of three draw from the same look at the bank."""
     cast = make_cast()
     bank = published(cast.teacher, bank_text(rules=3, each=3, ask=3))
     students = [EnrollmentFactory(section=cast.section).student for _ in range(3)]

@@ -70,7 +70,7 @@ def test_second_approval_changes_nothing(cast: Cast, bank: Bank) -> None:
 def test_an_attempt_before_it_is_practice_and_never_becomes_a_pass(cast: Cast, bank: Bank) -> None:
     done = take(cast.student, bank)
     assert (done.practice, done.perfect) == (True, True)
-    assert Listing.objects.get(entry=done.entry).kind == "attempt.practised"
+    assert Listing.objects.get(entry=done.entry).kind == "attempt.practiced"
     assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, True)
     accept(bank, cast.teacher)
     assert passes([cast.student.pk], AT + 9 * DAY) == []

@@ -1,4 +1,4 @@
-"""Changing a draft: on the revision that was seen, told to the others, refused for everyone but teachers."""
+"""Changing a draft: on the revision that was seen, shown to the others, refused for everyone but teachers."""
 
 from functools import partial
 from io import BytesIO
@@ -106,7 +106,7 @@ def picture(bank: Bank, by: Any, content: bytes | None = None) -> str:
     return add_picture(by=by, bank=bank.pk, content=photo() if content is None else content, at=AT)
 
 
-def test_a_picture_is_kept_once_under_its_digest_and_disturbs_nobody(cast: Cast, bank: Bank) -> None:
+def test_a_picture_is_kept_once_under_its_digest_and_disturbs_no_one(cast: Cast, bank: Bank) -> None:
     name = picture(bank, cast.teacher)
     assert picture(bank, cast.colleague) == name
     bank.refresh_from_db()

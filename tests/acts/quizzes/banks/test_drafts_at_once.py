@@ -1,4 +1,4 @@
-"""Several teachers, or one impatient one, at one moment: one effect, nothing lost, the others are told."""
+"""Several teachers, or one impatient one, at one moment: one effect, nothing lost, the others read of it."""
 
 from collections.abc import Iterator
 from functools import partial

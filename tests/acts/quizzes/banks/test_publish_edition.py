@@ -76,7 +76,7 @@ def test_earlier_passes_count_until_the_end_of_a_day_at_the_school(cast: Cast, b
     assert quiz_pass.counts_until == datetime(2026, 11, 2, tzinfo=ZoneInfo("America/Chicago"))
 
 
-def test_a_draft_changed_meanwhile_is_not_published(cast: Cast, bank: Bank) -> None:
+def test_draft_changed_by_a_colleague_is_not_published(cast: Cast, bank: Bank) -> None:
     assert code_of(bank, cast.teacher, revision=bank.draft_revision - 1) == "publish.changed"
 
 

@@ -157,7 +157,7 @@ def test_the_page_sets_it_and_study_pages_follow(client: Client, cast: Cast, ban
     assert '<option value="in" selected>inches</option>' in client.get(path).content.decode()
     sent = OWN | {"earlier": "count"}
     refused = client.post(path, sent)
-    assert (refused.status_code, "Tick that you have checked" in refused.content.decode()) == (422, True)
+    assert (refused.status_code, "Check the box to confirm that you checked" in refused.content.decode()) == (422, True)
     page = client.post(path, sent | {"checked": "on"}, follow=True).content.decode()
     assert "1/4 in" in page
     assert "manual, page 3" in page

@@ -65,7 +65,7 @@ def test_a_bank_that_is_here_gets_the_text_and_keeps_the_rest_retired(cast: Cast
     draft = draft_of(bank).bank
     assert [(rule.code, rule.retired) for rule in draft.rules] == [("r1", False), ("new", False), ("r0", True)]
     assert {question.code for question in draft.questions if question.retired} == {"r0-q0", "r0-q1", "r1-q1"}
-    assert (bank.draft_revision, DraftChange.objects.get().says) == (2, "took over a bank file")
+    assert (bank.draft_revision, DraftChange.objects.get().says) == (2, "imported a bank file")
 
 
 def test_a_file_without_its_pictures_uses_those_that_are_here(cast: Cast) -> None:
@@ -76,7 +76,7 @@ def test_a_file_without_its_pictures_uses_those_that_are_here(cast: Cast) -> Non
     assert (draft_of(bank).bank, list(draft_of(bank).pictures)) == (text, ["saw.svg"])
 
 
-def test_a_draft_changed_meanwhile_is_not_overwritten(cast: Cast) -> None:
+def test_draft_changed_by_a_colleague_is_not_overwritten(cast: Cast) -> None:
     make_bank(cast.school, plain_bank(2, 2, ask=2))
     upload = sent(cast.teacher)
     for seen in (0, 2):

@@ -75,7 +75,7 @@ def test_question_of_the_check_is_not_on_the_next_form(cast: Cast, bank: Bank, m
 
 
 def test_question_of_the_quiz_comes_again_when_the_bank_has_none_to_spare(cast: Cast) -> None:
-    """Three questions a rule: one was asked, and the next form needs two that nobody saw."""
+    """Three questions a rule: one was asked, and the next form needs two that no one saw."""
     missed = take(cast.student, published(cast.teacher, bank_text(each=3)), wrong=["r1"])
     assert check_line(missed, "r1").code in asked_on(missed.form)
     read_cards(missed, LATER)
@@ -86,7 +86,7 @@ def test_question_of_the_quiz_comes_again_when_the_bank_has_none_to_spare(cast: 
 
 
 @pytest.mark.parametrize(("make", "right"), [(key_for, True), (wrong_for, False)])
-def test_answer_is_told_and_not_kept(missed: Attempt, make: Any, right: bool) -> None:
+def test_answer_is_judged_and_not_kept(missed: Attempt, make: Any, right: bool) -> None:
     read_cards(missed, LATER)
     answers = Answer.objects.count()
     line: FormQuestion = check_line(missed, "r1")

@@ -170,7 +170,7 @@ def test_the_next_two_misses_need_a_teacher_again(cast: Cast, bank: Bank, stuck:
     assert step_of(fourth, AT + 60 * MINUTE).teacher
 
 
-def test_nobody_is_released_who_does_not_wait(cast: Cast, missed: Attempt) -> None:
+def test_no_one_is_released_who_does_not_wait(cast: Cast, missed: Attempt) -> None:
     assert code_of(release_student, by=cast.teacher, attempt=missed.pk, at=LATER) == "release.not-waiting"
 
 

@@ -322,9 +322,7 @@ def test_today_opens_the_shop_in_one_press(teacher: Client, floor: Floor) -> Non
     assert "was not closed" not in page
 
 
-def test_what_a_closing_left_stands_on_today_and_on_the_substitute_sheet_until_done(
-    teacher: Client, floor: Floor
-) -> None:
+def test_left_closing_lines_show_on_today_and_the_substitute_sheet_until_done(teacher: Client, floor: Floor) -> None:
     cast = floor.cast
     url = f"/shops/{cast.shop.pk}/closing/"
     substitute = signed_in(cast.substitute)

@@ -30,14 +30,14 @@ def page(client: Client, floor: Floor, query: str = "", name: str = "plan") -> s
 
 def test_a_student_who_is_ready_is_planned_and_may_be_left_out(teacher: Client, floor: Floor) -> None:
     student, machine = floor.cast.student, floor.saw_2
-    assert "Nobody who is here is ready" in page(teacher, floor)
+    assert "No one who is here is ready" in page(teacher, floor)
     floor.make_ready(student)
     first = page(teacher, floor, "?minutes=40")
     assert "Band saw 2" in first
     assert student.short_name in first
     left_out = page(teacher, floor, f"?minutes=40&bar={student.pk}-{machine.pk}&bar={student.pk}-{floor.saw_3.pk}")
     assert "Left out by the teacher." in left_out
-    assert "Take back" in left_out
+    assert "Undo" in left_out
 
 
 def test_a_move_that_clearance_does_not_allow_is_refused_by_name(teacher: Client, floor: Floor) -> None:
@@ -48,7 +48,7 @@ def test_a_move_that_clearance_does_not_allow_is_refused_by_name(teacher: Client
 
 def test_words_that_are_no_move_change_nothing(teacher: Client, floor: Floor) -> None:
     for query in ("?minutes=40&keep=x&bar=9-9-9-9", f"?minutes=40&keep={'9' * 30}-1&bar=1-2"):
-        assert "Nobody who is here is ready" in page(teacher, floor, query)
+        assert "No one who is here is ready" in page(teacher, floor, query)
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ def test_a_day_gone_by_comes_out_as_it_was(teacher: Client, cast: Cast, floor: F
     floor.make_cleared(cast.student)
     before = (NOON - timedelta(days=4)).strftime("%Y-%m-%dT%H:%M")
     page = main_of(teacher.get(f"/classes/{cast.section.pk}/register/", {"at": before}))
-    assert standing_in(page, cell(cast, floor)) == "Ready to show"
+    assert standing_in(page, cell(cast, floor)) == "Ready for sign-off"
 
 
 @pytest.mark.parametrize("at", ["yesterday", "2026-13-45T10:00", "9999-12-31T23:59"])

@@ -104,7 +104,7 @@ def test_the_whole_school_counts_a_class_at_each_kind(floor: Floor, client: Clie
     with time_machine.travel(NOON, tick=False):
         client.force_login(floor.cast.office)
         page = client.get("/office/standings/").content.decode()
-    assert '<b>1</b><span class="sub">1 ready to show</span>' in page
+    assert '<b>1</b><span class="sub">1 ready for sign-off</span>' in page
     assert floor.cast.section.name in page
     assert 'href="/office/standings/" aria-current="page"' in page
     assert 'href="/office/" aria-current' not in page

@@ -65,7 +65,7 @@ def test_query_count_is_constant_for_many_machines_and_quizzes(
 def test_a_cell_names_who_acts_next_and_what_it_rests_on(teacher: Client, cast: Cast, floor: Floor, place: str) -> None:
     floor.make_ready(cast.student)
     page = main_of(teacher.get(f"{place}{floor.saw_2.pk}/"))
-    assert "Ready to show" in page
+    assert "Ready for sign-off" in page
     assert "The safety agreement for this school year is in." in page
     assert f"/machines/{floor.saw_2.pk}/sign-off/{cast.student.pk}/" in page
 
@@ -77,12 +77,12 @@ def test_past_tag_out_is_shown_only_for_its_moment(teacher: Client, cast: Cast, 
     )
     cell = f"{place}{floor.saw_2.pk}/"
     for path in (place, cell):
-        assert "Tagged out. Nobody may use it." in main_of(teacher.get(path))
+        assert "Tagged out. No one may use it." in main_of(teacher.get(path))
     returned(row, cast.teacher, NOON - timedelta(hours=1))
     for path in (place, cell):
         assert "agged out" not in main_of(teacher.get(path))
         past_page = main_of(teacher.get(path, {"at": "2026-10-11T12:00"}))
-        assert "It was tagged out then. Nobody was allowed to use it." in past_page
+        assert "It was tagged out then. No one was allowed to use it." in past_page
     assert "Why yes" not in main_of(teacher.get(cell, {"at": "2026-10-11T12:00"}))
 
 

@@ -1,4 +1,4 @@
-"""Pages of incidents: a form where only who is needed, typed words that nobody loses, and files."""
+"""Pages of incidents: a form where only who is needed, typed words that no one loses, and files."""
 
 from typing import Any
 from uuid import uuid4
@@ -144,7 +144,7 @@ class TestReport:
         hold = f"/classes/{cast.section.pk}/register/{cast.student.pk}/hold/"
         address = f"{hold}?report={incident.pk}&next=/incidents/{incident.pk}/&reason=injury&machine={floor.saw_2.pk}"
         page = text_of(teacher.get(address))
-        assert page.count(" checked") == 3, "some machines, this machine, and the reason"
+        assert page.count(" checked>") == 3, "some machines, this machine, and the reason"
         assert f"See report {incident.pk}." in page
         fields = {"tap": str(uuid4()), "where": "some", "machines": floor.saw_2.pk, "reason": "injury", "lifts": "talk"}
         answer = teacher.post(address, fields | {"words": f"See report {incident.pk}."})
@@ -165,12 +165,12 @@ class TestReport:
         assert teacher.get(address).status_code == 404
         assert "was removed with a student’s record" in text_of(teacher.get(f"/incidents/{incident.pk}/"))
 
-    def test_photo_that_is_no_picture_is_refused_beside_its_field(self, floor: Floor, teacher: Client) -> None:
+    def test_photo_that_is_not_a_picture_is_refused_beside_its_field(self, floor: Floor, teacher: Client) -> None:
         incident = begun(floor, at=timezone.now())
         file = SimpleUploadedFile("saw.pdf", b"%PDF-1.7", "application/pdf")
         answer = teacher.post(f"/incidents/{incident.pk}/photos/", {"photo": file})
         assert answer.status_code == 422
-        assert "This is no picture we can read." in text_of(answer)
+        assert "This picture cannot be read." in text_of(answer)
 
     def test_follow_up_is_added_and_done(self, floor: Floor, teacher: Client) -> None:
         incident = begun(floor, at=timezone.now())

@@ -38,7 +38,7 @@ def test_student_reports_from_the_menu_in_place_and_two_presses(cast: Cast, floo
     what = main_of(student.get(address))
     assert 'href="?seen=guard"' in what
     assert "Press stop. Call your teacher." in what
-    assert "Nobody may use band saw 2" in main_of(student.get(f"{address}?seen=guard"))
+    assert "No one may use band saw 2" in main_of(student.get(f"{address}?seen=guard"))
     page = main_of(student.get(send(student, floor, words="The left one.", photo=SimpleUploadedFile("a.png", png()))))
     assert "Stay away from band saw 2 until your teacher has looked." in page
     assert f"/reports/{HazardReport.objects.get().pk}/photo/" in page
@@ -88,12 +88,12 @@ def test_a_hazard_that_is_not_offered_asks_again(cast: Cast, floor: Floor) -> No
     assert not HazardReport.objects.exists()
 
 
-def test_file_that_is_no_picture_is_named_and_nothing_is_sent(cast: Cast, floor: Floor) -> None:
+def test_file_that_is_not_a_picture_is_named_and_nothing_is_sent(cast: Cast, floor: Floor) -> None:
     sent = {"tap": str(uuid4()), "photo": SimpleUploadedFile("a.png", b"no picture"), "words": "The left one."}
     response = as_person(cast.student).post(f"/machines/{floor.saw_2.pk}/report/?seen=guard", sent)
     assert response.status_code == 422
     page = main_of(response)
-    assert "This is no picture we can read." in page
+    assert "This picture cannot be read." in page
     assert "The left one." in page, "what was typed stays"
     assert not HazardReport.objects.exists()
 

@@ -93,7 +93,7 @@ def masked(response: HttpResponse) -> tuple[object, ...]:
 
 
 def picked(attempt: Attempt, line: FormQuestion, turn: int) -> dict[str, list[str]]:
-    """An answer told by what stands on the page and not by places in the bank. `turn` gives different ones."""
+    """An answer given by what is on the page and not by places in the bank. `turn` gives different ones."""
     texts = option_texts(text_of(attempt.edition).bank.question_by_code[line.code])
     ids = [option.id for option in sorted(line.options, key=lambda option: texts[option.place])]
     ids = ids[turn % max(1, len(ids)) :] + ids[: turn % max(1, len(ids))]
@@ -212,7 +212,7 @@ def test_after_a_miss_nothing_tells_which_question_was_wrong(cast: Cast, client:
 def test_a_miss_says_the_same_whichever_option_was_right(cast: Cast, student: Client) -> None:
     """Both attempts are wrong in every question, with the same texts picked.
 
-    A rule's stored value stands on its card as on the page of rules, whatever was asked and answered.
+    A rule's stored value is on its card as on the page of rules, whatever was asked and answered.
     """
     pages = []
     for bank in banks_of(cast.teacher):

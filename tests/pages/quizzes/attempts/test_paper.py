@@ -175,7 +175,7 @@ def test_accommodations_hold_on_paper(cast: Cast, short: Attempt) -> None:
 
 
 def size_of_text(pdf: bytes) -> float:
-    """How large "Take your time." is set, in millimetres."""
+    """How large "Take your time." is set, in millimeters."""
     return next(word.size for word in looking.words(pdf) if word.text == "Take")
 
 

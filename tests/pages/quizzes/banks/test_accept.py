@@ -40,13 +40,13 @@ def test_accepting_needs_the_tick(client: Client, cast: Cast, bank: Bank) -> Non
     client.force_login(cast.teacher)
     refused = client.post(f"/banks/{bank.pk}/accept/", {"edition": 1})
     assert (refused.status_code, Acceptance.objects.count()) == (422, 0)
-    assert "Tick that you have read the rules." in refused.content.decode()
+    assert "Check the box to confirm that you read the rules." in refused.content.decode()
     done = client.post(f"/banks/{bank.pk}/accept/", {"edition": 1, "agree": "on"}, follow=True)
     assert "Attempts count from now on." in done.content.decode()
     assert Acceptance.objects.get().by == cast.teacher
 
 
-def test_an_edition_that_came_out_meanwhile_is_not_accepted_unread(client: Client, cast: Cast, bank: Bank) -> None:
+def test_edition_published_since_the_page_opened_is_not_accepted_unread(client: Client, cast: Cast, bank: Bank) -> None:
     client.force_login(cast.teacher)
     refused = client.post(f"/banks/{bank.pk}/accept/", {"edition": 0, "agree": "on"})
     assert (refused.status_code, Acceptance.objects.count()) == (409, 0)

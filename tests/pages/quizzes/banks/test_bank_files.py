@@ -36,7 +36,7 @@ def test_a_file_is_looked_at_by_lines_and_taken_over(cast: Cast, teacher: Client
     assert "Rules: 1. Questions: 1. Pictures: 0." in page
     assert not Bank.objects.exists()
     page = teacher.post(address, {"revision": "0"}, follow=True).content.decode()
-    assert "Taken over as a draft." in page
+    assert "Imported as a draft." in page
     assert teacher.get(address).headers["Location"] == reverse("bank", args=[Bank.objects.get().pk])
 
 

@@ -116,7 +116,7 @@ def test_every_kind_is_added_and_edited(cast: Cast, teacher: Client, bank: Bank,
         ("spot", {"right": ""}, "right", "Right place: choose its letter."),
         ("spot", {"picture": ""}, "picture", "Picture: choose one"),
         ("measure", {"tolerance": "a bit"}, "tolerance", "Give or take:"),
-        ("measure", {"value": ""}, "value", "Stored value: choose one."),
+        ("measure", {"value": ""}, "value", "Number to know: choose one."),
     ],
 )
 def test_a_bad_input_names_its_field_and_keeps_what_was_typed(
@@ -222,7 +222,7 @@ def test_saved_question_opens_with_its_message(teacher: Client, bank: Bank) -> N
     assert "<details open>" in page
 
 
-def test_a_draft_with_changes_that_nobody_gets_says_so(teacher: Client, bank: Bank) -> None:
+def test_a_draft_with_changes_that_no_one_gets_says_so(teacher: Client, bank: Bank) -> None:
     publish, places = reverse("bank-publish", args=[bank.pk]), (reverse("bank", args=[bank.pk]), reverse("banks"))
     strong, quiet = f'<a class="button" href="{publish}">', f'<a class="button second" href="{publish}">'
     bank_page, list_page = (teacher.get(place).content.decode() for place in places)
@@ -245,7 +245,7 @@ def test_rules_and_questions_are_moved_and_retired_with_buttons(teacher: Client,
     assert send(teacher, "bank-arrange", [bank.pk], {"revision": "1", "do": "down:question:q-one"}).status_code == 302
     assert [question.code for question in text_of(bank).questions][:2] == ["q-several", "q-one"]
     stale = send(teacher, "bank-arrange", [bank.pk], {"revision": "1", "do": "up:question:q-one"}, follow=True)
-    assert "Not done. Somebody changed the draft since you opened it." in stale.content.decode()
+    assert "Not done. Someone changed the draft since you opened it." in stale.content.decode()
     assert [question.code for question in text_of(bank).questions][:2] == ["q-several", "q-one"]
     assert send(teacher, "bank-arrange", [bank.pk], {"revision": "2", "do": "retire:question:q-one"}).status_code == 302
     assert text_of(bank).question_by_code["q-one"].retired
@@ -270,7 +270,7 @@ def test_a_hostile_picture_gets_a_sentence(teacher: Client, bank: Bank) -> None:
     upload = SimpleUploadedFile("saw.png", b"<?php", "image/png")
     response = send(teacher, "rule-edit", [bank.pk, "guard-low"], {"revision": "1", "says": "Do it.", "upload": upload})
     assert response.status_code == 422
-    assert "This is no picture we can read." in response.content.decode()
+    assert "This picture cannot be read." in response.content.decode()
     assert text_of(bank) == a_bank()
 
 
@@ -323,14 +323,14 @@ def test_only_teachers_begin_a_bank(cast: Cast) -> None:
             add_bank(by=person, subject="Saw", about="", at=AT)
 
 
-def test_each_finding_links_to_the_form_that_mends_it(cast: Cast, teacher: Client) -> None:
+def test_each_finding_links_to_the_form_that_fixes_it(cast: Cast, teacher: Client) -> None:
     text = a_bank(rules=(a_rule(source=""),), questions=(a_one(wrong=("All of the above", "Up")),), ask=1)
     bank = make_bank(cast.school, text)
     page = teacher.get(reverse("bank-check", args=[bank.pk])).content.decode()
-    assert "2 of 3 must be mended" in page
+    assert "2 of 3 must be fixed" in page
     for name, code in (("question-edit", "guard-low-1"), ("rule-edit", "guard-low")):
         assert f'href="{reverse(name, args=[bank.pk, code])}"' in page
-    assert "2 must be mended before you publish." in teacher.get(reverse("bank", args=[bank.pk])).content.decode()
+    assert "2 must be fixed before you publish." in teacher.get(reverse("bank", args=[bank.pk])).content.decode()
 
 
 @pytest.mark.parametrize("numbers", ["9", "two"])

@@ -30,7 +30,7 @@ def test_listed_source_stands_with_its_document_year_and_status(teacher: Client,
     assert reverse("bank-sources-of", args=[bank.pk]) in page
 
 
-def test_source_of_the_school_is_told_from_those_on_the_list(teacher: Client, cast: Cast) -> None:
+def test_source_of_the_school_is_marked_beside_those_on_the_list(teacher: Client, cast: Cast) -> None:
     published(cast.teacher, with_sources("grinder", OWN))
     page = page_of(teacher)
     assert OWN in page

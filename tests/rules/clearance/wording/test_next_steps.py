@@ -99,7 +99,7 @@ def test_another_machine_comes_before_its_quiz():
 @pytest.mark.parametrize(
     ("quiz", "sentence", "label"),
     [
-        (Step(code=OPEN), "Your quiz is open. Your answers are kept.", "Go on with the quiz"),
+        (Step(code=OPEN), "Your quiz is open. Your answers are kept.", "Continue the quiz"),
         (Step(code=OPEN, paper=True), "You have this quiz on paper. Give the sheet to your teacher.", ""),
         (Step(code=RELEARN, cards=2), "2 rules to learn again, then new questions.", "Learn the 2 rules"),
         (Step(code=RELEARN, cards=1), "1 rule to learn again, then new questions.", "Learn the 1 rule"),
@@ -126,7 +126,7 @@ def test_a_quiz_that_is_not_this_machines_own_is_named():
     assert step(SAFETY, QUIZ).sentence == SAFETY.sentence
     assert step(SAFETY, QUIZ, quiz=Step(code=OPEN), bank=GENERAL) == NextStep(
         "Take the General shop safety quiz first. Your quiz is open. Your answers are kept.",
-        "Go on with the quiz",
+        "Continue the quiz",
         GENERAL,
         first=GENERAL,
     )
@@ -153,7 +153,7 @@ def test_student_sees_the_refresher_within_fourteen_days(days: int, told: bool):
 
 def test_the_day_and_the_machine_are_named():
     advice = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh"))
-    assert advice.sentence == "Your drill press clearance lapses on October 19, 2026: a short refresher keeps it."
+    assert advice.sentence == "Your drill press clearance expires on October 19, 2026: a short refresher keeps it."
 
 
 def test_a_refresher_under_way_says_how_far_it_is():
@@ -172,16 +172,16 @@ def test_a_new_edition_opens_the_quiz_that_has_changed():
 @pytest.mark.parametrize("by", ["term", "year", "agreement", "first"])
 def test_ending_that_no_quiz_can_prevent_has_no_button(by: str):
     advice = cleared(Ending(AT + timedelta(days=3), by))
-    assert "lapses on October 15, 2026" in advice.sentence
+    assert "expires on October 15, 2026" in advice.sentence
     assert advice.label == ""
 
 
-def test_a_bank_nobody_has_accepted_may_be_practised():
+def test_a_bank_no_one_has_accepted_may_be_practiced():
     reason = Reason(
         "bank.not-accepted", NextActor.TEACHER, "Your teacher has not accepted the rules yet.", "accept", "2"
     )
-    assert step(reason, SHOW) == NextStep(reason.sentence, "Practise", SAW)
-    assert step(reason, quiz=Step(code=OPEN, practice=True)).label == "Go on with the quiz"
+    assert step(reason, SHOW) == NextStep(reason.sentence, "Practice", SAW)
+    assert step(reason, quiz=Step(code=OPEN, practice=True)).label == "Continue the quiz"
     assert step(reason, quiz=Step(code=WAIT, until=AT, practice=True)) == NextStep(reason.sentence)
     assert step(HOLD, reason) == NextStep(HOLD.sentence)
 

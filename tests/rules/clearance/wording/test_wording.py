@@ -1,4 +1,4 @@
-"""A gap speaks to a student and of the student: grown-ups are never told to hand in, to show or to take anything."""
+"""A gap speaks to a student and of the student: staff are never asked to hand in, to show or to take anything."""
 
 import re
 

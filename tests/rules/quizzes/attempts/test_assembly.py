@@ -226,8 +226,8 @@ def test_no_form_covers_more_rules_or_is_seen_less(case: tuple[BankText, History
 def test_every_question_is_drawn_equally_often() -> None:
     """Chi-square over 10,000 first forms of a bank with two kinds in each rule; the limit is the 99.9 % point.
 
-    Counts within one form depend on each other (each rule stands on it once or not at all), which makes the sum
-    smaller than chi-square, never larger: the test is on the safe side for passing and still finds a favourite.
+    Counts within one form depend on each other (each rule is on it once or not at all), which makes the sum
+    smaller than chi-square, never larger: the test is on the safe side for passing and still finds a favorite.
     """
     bank, forms = plain_bank(6, 4, ask=5, kinds=2), 10_000
     draws: Counter[str] = Counter()

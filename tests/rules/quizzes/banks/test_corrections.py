@@ -1,4 +1,4 @@
-"""Corrections of a starter bank, told by rule, and what becomes of a school's own changes when it takes them."""
+"""Corrections of a starter bank, listed by rule, and what becomes of a school's own changes when it takes them."""
 
 from dataclasses import replace
 from typing import Any
@@ -58,14 +58,14 @@ def with_notes(text: EditionText, *rows: dict[str, str]) -> EditionText:
     return replace(text, bank=replace(text.bank, extras={**text.bank.extras, "correction": list(rows)}))
 
 
-# ---- told by rule ----------------------------------------------------------------------------------------------------
+# ---- listed by rule ------------------------------------------------------------------------------------------
 
 
 def test_changed_number_is_listed_under_the_rule_that_asks_for_it() -> None:
     (correction,) = corrections_of(starter(), starter(NEW_GAP), starter())
     assert correction.rule == "gap"
     assert [(change.how, change.what, change.code) for change in correction.differences] == [
-        ("changed", "stored value", "gap")
+        ("changed", "number to know", "gap")
     ]
     assert not correction.replaces_own
 

@@ -124,8 +124,8 @@ def test_each_change_is_named_once() -> None:
     )
     assert [change.how for change in differences(after, before)] == [
         "changed",
-        "brought back",
+        "restored",
         "changed",
-        "brought back",
+        "restored",
         "left out",
     ]

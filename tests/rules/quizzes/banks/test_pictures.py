@@ -1,4 +1,4 @@
-"""Pictures as they come in: drawn anew, small, upright, nothing of the file kept; hostile files get a sentence."""
+"""Pictures as they come in: drawn again, small, upright, nothing of the file kept; hostile files get a sentence."""
 
 import zlib
 from io import BytesIO
@@ -63,10 +63,10 @@ def test_every_way_to_keep_colours_is_read(mode: str) -> None:
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (b"", "no picture"),
-        (b"<svg xmlns='http://www.w3.org/2000/svg'><script/></svg>", "no picture"),
-        (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "no picture"),
-        (b"%PDF-1.7", "no picture"),
+        (b"", "cannot be read"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'><script/></svg>", "cannot be read"),
+        (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "cannot be read"),
+        (b"%PDF-1.7", "cannot be read"),
         (file("PNG")[:60], "broken"),
         (file("JPEG")[:-30], "broken"),
         (huge_png(60_000), "16 million"),
@@ -80,7 +80,7 @@ def test_every_way_to_keep_colours_is_read(mode: str) -> None:
 def test_a_hostile_file_gets_a_sentence(
     content: bytes, said: str, forgiving: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Also where another library told Pillow to take files that are cut short."""
+    """Also where another library allowed Pillow to take files that are cut short."""
     monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", forgiving)
     with pytest.raises(NoPicture, match=said):
         photo(content)

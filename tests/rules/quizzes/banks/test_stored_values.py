@@ -109,7 +109,7 @@ def problems_of(value: dict[str, Any], **question: Any) -> list[str]:
 @pytest.mark.parametrize(
     ("value", "says"),
     [
-        ({"amount": "5"}, "value speed: A stored value has an “amount”, or a “table” of sizes"),
+        ({"amount": "5"}, "value speed: A number to know has an “amount”, or a “table” of sizes"),
         ({"bound": "less"}, "value speed: “bound” must be at most or at least, or be left out."),
         ({"set_by": "me"}, "value speed: “set_by” must be shop or machine or tool, or be left out."),
         ({"rule": "nowhere"}, "value speed: There is no rule “nowhere”."),
@@ -133,7 +133,7 @@ def test_question_must_name_a_row_of_the_table(row: int) -> None:
 
 def test_question_on_one_number_names_no_row() -> None:
     assert problems_of({"table": None, "amount": "5"}) == [
-        "question speed-1: The stored value “speed” is one number. Leave “row” out.",
+        "question speed-1: The number to know “speed” is one number. Leave “row” out.",
     ]
 
 

@@ -101,7 +101,7 @@ def test_too_hard_means_surely_under_three_in_ten(right: int, flagged: bool) -> 
     assert ((flags.TOO_HARD, "") in codes(measured(spread))) == flagged
 
 
-def test_an_answer_nobody_picks_is_named() -> None:
+def test_an_answer_no_one_picks_is_named() -> None:
     """15 wrong picks fall on two of three wrong answers: (2/3)^15 = .0023."""
     assert codes(measured({"A": 31, "B": 9, "C": 6})) == [(flags.UNUSED, "D")]
 

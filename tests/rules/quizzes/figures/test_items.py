@@ -114,7 +114,7 @@ def test_questions_never_asked_together_have_no_reliability() -> None:
     assert all(item.r_rest is not None for item in figures.items)
 
 
-def test_a_question_nobody_met_is_named_and_the_others_have_figures() -> None:
+def test_a_question_no_one_met_is_named_and_the_others_have_figures() -> None:
     figures = analyse(strings("10. 01. 11."))
     assert (figures.items[2].n, figures.items[2].p) == (0, None)
     assert figures.items[2].reasons["p"] == "no answers"

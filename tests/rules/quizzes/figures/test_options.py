@@ -99,7 +99,7 @@ def test_discrimination_from_counts_is_that_of_the_whole_matrix() -> None:
         assert kept.item.d27 == pytest.approx(item.d27)
 
 
-def test_an_option_nobody_picked_is_listed_with_its_reason() -> None:
+def test_an_option_no_one_picked_is_listed_with_its_reason() -> None:
     (table,) = option_tables(picks([[0], [1]]))
     assert (table[2].n, table[2].share, table[2].r_rest) == (0, 0, None)
     assert table[2].reasons["r_rest"] == "no one picked it"

@@ -38,7 +38,7 @@ EIGHTH = F(254, 80)  # 1/8 in, in mm: an inch is 25.4 mm exactly
         ("3 mm", F(3), "mm"),
         ("3mm.", F(3), "mm"),
         ("3,175 mm", F(3175, 1000), "mm"),
-        ("3.175 millimetres", F(3175, 1000), "mm"),
+        ("3.175 millimeters", F(3175, 1000), "mm"),
         ("45 cm", F(45), "cm"),
         ("2 ft", F(2), "ft"),
         ("  1 1/8 in  ", F(9, 8), "in"),
@@ -110,9 +110,9 @@ def test_asks_again_for_what_it_cannot_read(text: str) -> None:
         ("", "Write a number"),
         ("99999999999", "At most 9 digits."),
         ("0.1234567890 in", "At most 9 digits."),
-        ("1e999", "We can't read that."),
-        ("1/8 in 2", "We can't read that."),
-        ("about one", "We can't read that."),
+        ("1e999", "That isn't a number."),
+        ("1/8 in 2", "That isn't a number."),
+        ("about one", "That isn't a number."),
         ("x" * 300, "That is too long."),
     ],
 )
@@ -191,4 +191,4 @@ def test_words_for_a_number_are_asked_for_in_digits():
     for unit in ("in", "teeth"):
         with pytest.raises(Unreadable) as caught:
             read_quantity("two inches", unit)
-        assert caught.value.sentence.startswith("We can't read that. Write a number in digits, ")
+        assert caught.value.sentence.startswith("That isn't a number. Write a number in digits, ")

@@ -87,7 +87,7 @@ def test_drawn_forms_share_as_few_as_a_starter_bank_allows(code: str, students: 
     assert least <= mean + 1e-9 <= 1.02 * least + 0.05
 
 
-def test_without_a_look_at_the_others_forms_share_more() -> None:
+def test_forms_drawn_without_the_others_share_more() -> None:
     bank = bank_of("arc-welding")
     alone = shared(begun_one_after_the_other(bank, 30, 1, looks=False))
     assert alone > 1.1 * shared(begun_one_after_the_other(bank, 30, 1))

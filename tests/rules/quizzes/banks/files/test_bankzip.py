@@ -151,7 +151,7 @@ def test_each_item_is_shown_with_its_line() -> None:
     lines = [(line.line, line.what, line.code) for line in looked.lines]
     text = write_bank(a_bank(questions=(a_one(),))).splitlines()
     assert lines == [
-        (text.index("[[value]]") + 1, "stored value", "guard-gap"),
+        (text.index("[[value]]") + 1, "number to know", "guard-gap"),
         (text.index("[[rule]]") + 1, "rule", "guard-low"),
         (text.index("[[question]]") + 1, "question", "guard-low-1"),
     ]

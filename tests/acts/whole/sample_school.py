@@ -32,7 +32,7 @@ def school_year(at: datetime) -> tuple[datetime, datetime]:
     return next((begins, ends) for begins, ends in pairwise(YEARS) if begins <= at < ends)
 
 
-class Told:
+class History:
     """Plain lists that only grow; whatever is taken back is marked as gone since a moment."""
 
     def __init__(self, students: list[Person], machines: list[Machine], terms: list[tuple[date, date]]) -> None:
@@ -46,9 +46,9 @@ class Told:
         self.holds: list[dict[str, Any]] = []
         self.out: dict[int, Any] = {}
 
-    def copy(self) -> "Told":
-        """One to go on with: what is told there is not told here."""
-        copied = Told(self.students, self.machines, self.terms)
+    def copy(self) -> "History":
+        """A story to continue: what happens there does not happen here."""
+        copied = History(self.students, self.machines, self.terms)
         copied.editions, copied.asked, copied.tries, copied.out = (
             [*self.editions],
             [*self.asked],
