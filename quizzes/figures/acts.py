@@ -11,12 +11,13 @@ from quizzes.figures.rules.counts_file import read_counts
 from quizzes.figures.rules.response_files import BadFile
 from quizzes.models import AddedCounts
 from shopsafe.act import act
+from shopsafe.language.messages import _, marked
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 
-ONCE = "The figures of this file are in already."
+ONCE = marked("The figures of this file are in already.")
 
 
 def add_figures(*, by: Person, bank: int, name: str, content: bytes, at: datetime | None = None) -> AddedCounts:
@@ -27,7 +28,7 @@ def add_figures(*, by: Person, bank: int, name: str, content: bytes, at: datetim
     try:
         return _add(by=by, bank=bank, name=name, content=content, at=at)
     except IntegrityError as error:
-        raise Refused("figures.twice", ONCE) from error
+        raise Refused("figures.twice", _(ONCE)) from error
 
 
 @act
@@ -40,7 +41,7 @@ def _add(*, by: Person, bank: int, name: str, content: bytes, at: datetime | Non
         raise Refused("figures.file", str(error), 422) from error
     digest, students = sha256(content).hexdigest(), sum(counts.scores.values())
     if AddedCounts.objects.filter(bank=stored_bank, digest=digest).exists():
-        raise Refused("figures.twice", ONCE)
+        raise Refused("figures.twice", _(ONCE))
     added = AddedCounts.objects.create(bank=stored_bank, digest=digest, students=students, by=by, at=at)
     payload = {
         "by": by.as_record(),

@@ -15,6 +15,7 @@ from quizzes.figures.rules.question_page import quality_page, question_page
 from quizzes.figures.rules.reteaching import met_and_missed, reteaching
 from quizzes.figures.warm_up_page import WarmUpPage, warm_up_page, warm_up_pdf
 from quizzes.models import Bank
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import page_moment
@@ -64,7 +65,7 @@ def figures_add(request: SignedInRequest, bank: int) -> HttpResponse:
         file = form.cleaned_data["file"]
         with refused_on(form):
             added = add_figures(by=request.user, bank=bank, name=file.name, content=file.read(MOST_BYTES + 1))
-            messages.success(request, f"Figures of {added.students} first tries added.")
+            messages.success(request, _("Figures of {number} first tries added.", number=added.students))
             return redirect("bank-figures", bank)
     context = {"bank": stored_bank, "form": form, "added": stored_bank.added_counts.order_by("-at")}
     return render(request, "quizzes/figures/add.html", context, status=status_of(form))

@@ -10,6 +10,7 @@ from quizzes.figures import queries
 from quizzes.figures.rules.reteaching import WARM_UP_RULES, WarmUp, met_and_missed, reteaching, warm_up
 from quizzes.models import Bank
 from shopsafe.conventions import written_day
+from shopsafe.language.messages import _
 from shopsafe.paper.fonts import heading_font
 from shopsafe.paper.handouts import largest_size
 from shopsafe.paper.press.render import render_pdf
@@ -83,10 +84,10 @@ def warm_up_pdf(page: WarmUpPage, section: Section, at: datetime) -> bytes:
         "reads": reading_distance(capital_of(size, heading_font())),
         "paper": LETTER,
         "cells": [
-            ("Class", section.name),
-            ("Subject", page.bank.subject),
-            ("Printed", written_day(local_day(at, section.school.time_zone))),
+            (_("Class"), section.name),
+            (_("Subject"), page.bank.subject),
+            (_("Printed"), written_day(local_day(at, section.school.time_zone))),
         ],
         "follow": FOLLOW,
     }
-    return render_pdf("quizzes/figures/paper/warm_up.html", context, title=f"Warm-up: {page.bank.subject}")
+    return render_pdf("quizzes/figures/paper/warm_up.html", context, title=_("Warm-up: {bank}", bank=page.bank.subject))

@@ -24,7 +24,7 @@ from quizzes.banks.pictures.files import picture_names
 from quizzes.facts import BankText, EditionText
 from quizzes.models import Acceptance, Bank, DraftChange, Edition, StarterCorrection
 from shopsafe.act import act
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, stored
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -167,7 +167,7 @@ def _also_in_draft(
             "draft_changed_by",
         ],
     )
-    says = f"took corrections of the starter bank, {len(codes)} of its rules"
+    says = stored(f"took corrections of the starter bank, {len(codes)} of its rules")
     DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says=says)
 
 

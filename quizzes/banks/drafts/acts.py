@@ -15,7 +15,7 @@ from quizzes.banks.rules.fields import BankFileError
 from quizzes.facts import BankText, Blueprint
 from quizzes.models import Bank, DraftChange, Picture
 from shopsafe.act import act
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, stored
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -95,7 +95,7 @@ def set_blueprint(
     at = act_moment(stored_bank.school_id, at)
     before = draft_of(stored_bank).bank
     after = put_blueprint(before, blueprint, must)
-    if _write(stored_bank, after, "changed the quiz settings", by, at):
+    if _write(stored_bank, after, stored("changed the quiz settings"), by, at):
         payload = {
             "by": by.as_record(),
             "bank": {"id": stored_bank.pk, "name": stored_bank.subject},

@@ -16,7 +16,7 @@ from quizzes.banks.rules import editing
 from quizzes.banks.rules.fields import BLANK, MOST_ROWS
 from quizzes.facts import AT_LEAST, AT_MOST, BankText, Blueprint, EditionText, Recall, Rule, Value
 from quizzes.questions.lengths import SPOKEN
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, stored
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -130,7 +130,7 @@ class ItemForm(DraftForm):
     @property
     def said(self) -> str:
         verb = "added" if self.item is None else "changed"
-        return f"{verb} the {self.noun} “{self.cleaned_data[self.names]}”"
+        return stored(f"{verb} the {self.noun} “{self.cleaned_data[self.names]}”")
 
     @property
     def anchor(self) -> str:
@@ -152,7 +152,7 @@ class HeadForm(DraftForm):
 
     @property
     def said(self) -> str:
-        return "changed the subject and what it is about"
+        return stored("changed the subject and what it is about")
 
 
 def whole_number_field(label: "StrOrPromise", least: int, most: int, hint: "StrOrPromise") -> forms.IntegerField:

@@ -18,7 +18,7 @@ from quizzes.banks.editor.question_trial import look_at, try_out
 from quizzes.banks.rules import editing
 from quizzes.banks.rules.changes import says
 from quizzes.facts import BankText
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, stored
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.refusals import Refused
@@ -114,7 +114,7 @@ def arrange(request: SignedInRequest, bank: int) -> HttpResponse:
             bank=bank,
             revision=int(request.POST["revision"]) if request.POST.get("revision", "").isdecimal() else 0,
             change=partial(change, what=what, code=code),
-            says=f"{done} the {what} “{says(items[code])}”",
+            says=stored(f"{done} the {what} “{says(items[code])}”"),
         )
     except Refused as refusal:
         messages.error(request, _("Not done. {sentence}", sentence=refusal.sentence), extra_tags=code)

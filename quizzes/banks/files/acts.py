@@ -14,7 +14,7 @@ from quizzes.banks.rules.editing import put_file
 from quizzes.facts import BankText
 from quizzes.models import Bank, BankUpload, DraftChange, Picture
 from shopsafe.act import act
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, stored
 from shopsafe.logbook.append import append
 from shopsafe.school import access
 from shopsafe.school.clock import act_moment
@@ -112,5 +112,7 @@ def _next_text(bank: Bank, text: BankText, looked: ImportPreview, by: Person, at
     bank.save(
         update_fields=["draft", "subject", "draft_revision", "draft_pictures", "draft_changed_at", "draft_changed_by"]
     )
-    DraftChange.objects.create(bank=bank, revision=bank.draft_revision, by=by, at=at, says="imported a bank file")
+    DraftChange.objects.create(
+        bank=bank, revision=bank.draft_revision, by=by, at=at, says=stored("imported a bank file")
+    )
     return bank

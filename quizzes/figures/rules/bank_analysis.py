@@ -20,6 +20,7 @@ from quizzes.figures.rules.as_data import Data, analysis_data, option_data, revi
 from quizzes.figures.rules.contributions import Contribution, key_of, offered, wording
 from quizzes.figures.rules.counts import AnswerKey, Counts, Tally, counts_of
 from quizzes.guessing.certainty import Score, certainty, certainty_data
+from shopsafe.language.messages import _
 
 AttemptRows = Sequence[Sequence[Contribution]]  # one row an attempt
 
@@ -109,7 +110,7 @@ def _right(rows: Iterable[Row]) -> tuple[int, int]:
 def _times(rows: Iterable[Row]) -> Times | None:
     """Return the mean and the deviation (ddof 1) of log seconds; they are kept in thousandths."""
     count = total = squares = 0
-    for _, tally in rows:
+    for _key, tally in rows:
         count, total, squares = count + tally.timed, total + tally.log_time, squares + tally.log_time_squared
     if count < 2:
         return None
@@ -147,7 +148,7 @@ def _carried(item: Data) -> Data:
     """Return None, with the reason, for what a question's few first attempts can't carry."""
     if item["n"] >= FEWEST:
         return {}
-    few = dict.fromkeys(TELLING, f"fewer than {FEWEST} first attempts")
+    few = dict.fromkeys(TELLING, _("fewer than {number} first attempts", number=FEWEST))
     return dict.fromkeys(TELLING) | {"reasons": item.get("reasons", {}) | few}
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from quizzes.figures.rules.analysis.intervals import in_ten
+from shopsafe.language.messages import _
 
 LEFT, WIDTH = 2.0, 276.0  # the drawing is 280 wide; 0 and 1 lie two units inside
 
@@ -38,8 +39,12 @@ class Bar:
         """Return the interval in words."""
         low, high = in_ten(self.low, self.high)
         if not self.enough:
-            return "too few to say"
-        return f"likely {low} to {high} in 10" if low < high else f"likely about {low} in 10"
+            return _("too few to say")
+        return (
+            _("likely {low} to {high} in 10", low=low, high=high)
+            if low < high
+            else _("likely about {low} in 10", low=low)
+        )
 
 
 def bar(share: float | None, low: float | None, high: float | None, *, enough: bool = True) -> Bar | None:

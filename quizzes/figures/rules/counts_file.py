@@ -13,6 +13,7 @@ from typing import Any
 from quizzes.figures.rules.counts import AnswerKey, Counts, RuleKey, ScoreKey, Tally
 from quizzes.figures.rules.response_files import BadFile
 from quizzes.figures.rules.reteaching import SHOWN
+from shopsafe.language.messages import _
 
 VERSION = 1
 MOST_BYTES = 10_000_000
@@ -61,25 +62,39 @@ def read_counts(name: str, content: bytes, code: str) -> Counts:
     scores = {ScoreKey._make(row[:3]): row[3] for row in _rows(name, data, "scores", SCORE)}
     for number, (key, tally) in enumerate(answers.items(), 1):
         if key.correct > key.asked or tally.timed > tally.students:
-            raise BadFile(f"{name}, answers, row {number}: more are right or timed than there are.")
+            raise BadFile(
+                _("{file}, answers, row {row}: more are right or timed than there are.", file=name, row=number)
+            )
     for number, (met, missed) in enumerate(rules.values(), 1):
         if missed > met:
-            raise BadFile(f"{name}, rules, row {number}: more students missed the rule than met it.")
+            raise BadFile(
+                _("{file}, rules, row {row}: more students missed the rule than met it.", file=name, row=number)
+            )
     return Counts(answers=answers, rules=rules, scores=scores)
 
 
 def _data(name: str, content: bytes, code: str) -> Mapping[str, Any]:
     if len(content) > MOST_BYTES:
-        raise BadFile(f"{name}: more than {MOST_BYTES // 1_000_000} MB.")
+        raise BadFile(_("{file}: more than {number} MB.", file=name, number=MOST_BYTES // 1000000))
     try:
         data = json.loads(content)
     except (UnicodeDecodeError, json.JSONDecodeError) as error:
         line = getattr(error, "lineno", 1)
-        raise BadFile(f"{name}, line {line}: not a file of figures. Save it again from the other school.") from None
+        raise BadFile(
+            _("{file}, line {line}: not a file of figures. Save it again from the other school.", file=name, line=line)
+        ) from None
     if not isinstance(data, dict) or data.get("figures") != VERSION:
-        raise BadFile(f"{name}: not a file of figures of version {VERSION}. Save it again from the other school.")
+        raise BadFile(
+            _(
+                "{file}: not a file of figures of version {version}. Save it again from the other school.",
+                file=name,
+                version=VERSION,
+            )
+        )
     if data.get("bank") != code:
-        raise BadFile(f"{name}: figures of the bank “{data.get('bank')}”. Open that bank to add them.")
+        raise BadFile(
+            _("{file}: figures of the bank “{bank}”. Open that bank to add them.", file=name, bank=data.get("bank"))
+        )
     return data
 
 
@@ -126,11 +141,30 @@ SCORE = (MONTH, QUESTIONS, QUESTIONS, STUDENTS)
 def _rows(name: str, data: Mapping[str, Any], part: str, columns: tuple[Column, ...]) -> Iterator[list[Any]]:
     rows = data.get(part)
     if not isinstance(rows, list):
-        raise BadFile(f"{name}: “{part}” is missing. Save the file again from the other school.")
+        raise BadFile(
+            _("{file}: “{part}” is missing. Save the file again from the other school.", file=name, part=part)
+        )
     for number, row in enumerate(rows, 1):
         if not isinstance(row, list) or len(row) != len(columns):
-            raise BadFile(f"{name}, {part}, row {number}: {len(columns)} cells are needed.")
+            raise BadFile(
+                _(
+                    "{file}, {part}, row {row}: {number} cells are needed.",
+                    file=name,
+                    part=part,
+                    row=number,
+                    number=len(columns),
+                )
+            )
         for place, (cell, column) in enumerate(zip(row, columns, strict=True), 1):
             if not column.fits(cell):
-                raise BadFile(f"{name}, {part}, row {number}, cell {place}: “{str(cell)[:20]}” does not belong there.")
+                raise BadFile(
+                    _(
+                        "{file}, {part}, row {row}, cell {cell}: “{text}” does not belong there.",
+                        file=name,
+                        part=part,
+                        row=number,
+                        cell=place,
+                        text=str(cell)[:20],
+                    )
+                )
         yield row

@@ -15,10 +15,11 @@ from quizzes.facts import BankText, Question, Rule
 from quizzes.figures.rules.analysis import rasch
 from quizzes.figures.rules.analysis.facts import Responses
 from quizzes.figures.rules.analysis.flags import FALSE_SHARE, FEWEST, adjusted
+from shopsafe.language.messages import _, marked
 
 HALF = 0.5  # logits: from five right in ten to six
 ENOUGH = 50  # first attempts, before questions are placed on one scale
-FEW_ANSWERS = f"fewer than {FEWEST} answers to each question"
+FEW_ANSWERS = marked("fewer than {number} answers to each question")
 HARDER, EASIER, USUAL = "harder", "easier", "usual"
 
 
@@ -58,25 +59,30 @@ class DifficultyPage:
         if self.hardest_set is None or self.easiest_set is None:
             return ""
         low, high = f"{self.hardest_set:.1f}", f"{self.easiest_set:.1f}"
-        verdict = "Their sets of questions were about equally hard."
+        verdict = _("Their sets of questions were about equally hard.")
         if self.easiest_set - self.hardest_set >= 1:
-            verdict = "Some students had clearly harder questions than others."
-        return (
-            f"{verdict} On the hardest tenth of sets, {low} right answers in ten are expected; on the easiest, {high}."
+            verdict = _("Some students had clearly harder questions than others.")
+        expected = _(
+            "On the hardest tenth of sets, {low} right answers in ten are expected; on the easiest, {high}.",
+            low=low,
+            high=high,
         )
+        return f"{verdict} {expected}"
 
 
 def difficulty_page(text: BankText, responses: Responses) -> DifficultyPage:
     """Return the questions on one scale. `responses` are first attempts at the bank's questions."""
     attempts = len(responses.cells)
     if attempts < ENOUGH:
-        return DifficultyPage(attempts=attempts, reason=f"This page needs {ENOUGH} first tries. There are {attempts}.")
+        return DifficultyPage(
+            attempts=attempts,
+            reason=_("This page needs {enough} first tries. There are {attempts}.", enough=ENOUGH, attempts=attempts),
+        )
     model = rasch.fit(responses)
     placed = [item for item in model.items if item.difficulty is not None and item.n >= FEWEST]
     if len(placed) < 2:
-        return DifficultyPage(
-            attempts=attempts, reason=f"This page has no scale for them: {model.reason or FEW_ANSWERS}."
-        )
+        reason = _(model.reason) if model.reason else _(FEW_ANSWERS, number=FEWEST)
+        return DifficultyPage(attempts=attempts, reason=_("This page has no scale for them: {reason}.", reason=reason))
     groups = _groups(placed)
     rows = [Placed(question=text.question_by_code[item.name], n=item.n, group=groups[item.name]) for item in placed]
     gaps = {item.name: item.difficulty or 0.0 for item in placed}
@@ -113,10 +119,10 @@ def _uneven(text: BankText, model: rasch.RaschFit, gaps: dict[str, float]) -> tu
         p_value = rasch.equally_hard(model, tuple(codes))
         if p_value is not None:
             tested.append((p_value, rule, sorted(codes, key=lambda code: gaps[code])))
-    q_values = adjusted([p_value for p_value, _, _ in tested]).tolist()
+    q_values = adjusted([p_value for p_value, _rule, _codes in tested]).tolist()
     return tuple(
         Uneven(rule=rule, hardest=text.question_by_code[codes[-1]], easiest=text.question_by_code[codes[0]])
-        for (_, rule, codes), q_value in zip(tested, q_values, strict=True)
+        for (_p_value, rule, codes), q_value in zip(tested, q_values, strict=True)
         if q_value <= FALSE_SHARE and gaps[codes[-1]] - gaps[codes[0]] >= 2 * HALF
     )
 

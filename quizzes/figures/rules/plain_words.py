@@ -10,6 +10,7 @@ from quizzes.figures.rules.analysis.facts import OptionFigures
 from quizzes.figures.rules.analysis.flags import FEWEST, Flag, Times
 from quizzes.figures.rules.bank_analysis import BankFigures, QuestionHistory
 from quizzes.figures.rules.contributions import NO_ANSWER, UNREADABLE
+from shopsafe.language.messages import _, counted
 
 GOOD, NOTE, FIX = "good", "note", "fix"
 CHANGE_ANSWER, CORRECT_KEY, EDIT, ADD_QUESTION = "change-answer", "correct-key", "edit", "add-question"
@@ -47,53 +48,64 @@ def remarks(figures: BankFigures, code: str) -> tuple[Remark, ...]:
 
 
 def _too_few(count: int) -> Remark:
-    tries = f"{count} first tr{'y' if count == 1 else 'ies'} so far." if count else "No first tries yet."
-    return Remark(tag=NOTE, point=tries, meaning=f"From {FEWEST} on, this page says how good the question is.")
+    tries = _("No first tries yet.")
+    if count:
+        tries = counted("{count} first try so far.", "{count} first tries so far.", count=count)
+    return Remark(
+        tag=NOTE, point=tries, meaning=_("From {number} on, this page says how good the question is.", number=FEWEST)
+    )
 
 
 def _share(raised: dict[str, Flag], history: QuestionHistory) -> Remark:
     item = history.measured.item
-    point = f"{item.right} of {item.n} got it right the first time."
+    point = _("{number} of {tries} got it right the first time.", number=item.right, tries=item.n)
     if flags.TOO_EASY in raised:
-        return Remark(tag=NOTE, point=point, meaning="Nearly everyone gets this right: it checks little.")
+        return Remark(tag=NOTE, point=point, meaning=_("Nearly everyone gets this right: it checks little."))
     if flags.TOO_HARD in raised:
-        meaning = "Few students know this. Teach the rule again, and read the question again."
+        meaning = _("Few students know this. Teach the rule again, and read the question again.")
         return Remark(tag=FIX, point=point, meaning=meaning, act=EDIT)
     if flags.WRONG_KEY in raised:
-        return Remark(tag=NOTE, point=point, meaning="That is by the key as it is now.")
+        return Remark(tag=NOTE, point=point, meaning=_("That is by the key as it is now."))
     if item.right < item.n / 2:
-        return Remark(tag=NOTE, point=point, meaning="It is hard for most students.")
-    return Remark(tag=GOOD, point=point, meaning="Neither too easy nor too hard.")
+        return Remark(tag=NOTE, point=point, meaning=_("It is hard for most students."))
+    return Remark(tag=GOOD, point=point, meaning=_("Neither too easy nor too hard."))
 
 
 def _telling(raised: dict[str, Flag], history: QuestionHistory) -> Remark:
     item = history.measured.item
-    students = "Students who got the other questions right got this one right"
     if item.r_rest is None:
         return Remark(
             tag=NOTE,
-            point="It cannot show who knows.",
-            meaning=f"There is nothing to compare: {item.reasons['r_rest']}.",
+            point=_("It cannot show who knows."),
+            meaning=_("There is nothing to compare: {reason}.", reason=_(item.reasons["r_rest"])),
         )
     if flags.BACKWARD in raised:
-        meaning = f"{students} less often. It may be unclear, or its key may be wrong. Read it again."
-        return Remark(tag=FIX, point="It misleads students who know.", meaning=meaning, act=EDIT)
+        meaning = _(
+            "Students who got the other questions right got this one right less often. It may be unclear, or its key "
+            "may be wrong. Read it again."
+        )
+        return Remark(tag=FIX, point=_("It misleads students who know."), meaning=meaning, act=EDIT)
     if item.r_rest >= 0.3:
-        return Remark(tag=GOOD, point="It finds students who know.", meaning=f"{students} far more often.")
+        meaning = _("Students who got the other questions right got this one right far more often.")
+        return Remark(tag=GOOD, point=_("It finds students who know."), meaning=meaning)
     if item.r_rest >= 0.1:
-        return Remark(tag=GOOD, point="It finds students who know.", meaning=f"{students} more often.")
-    often = "a little less often" if item.r_rest < -0.1 else "about as often as the rest"
-    return Remark(tag=NOTE, point="It hardly shows who knows.", meaning=f"{students} {often}.")
+        meaning = _("Students who got the other questions right got this one right more often.")
+        return Remark(tag=GOOD, point=_("It finds students who know."), meaning=meaning)
+    if item.r_rest < -0.1:
+        meaning = _("Students who got the other questions right got this one right a little less often.")
+    else:
+        meaning = _("Students who got the other questions right got this one right about as often as the rest.")
+    return Remark(tag=NOTE, point=_("It hardly shows who knows."), meaning=meaning)
 
 
 def _key(raised: dict[str, Flag], question: Question, text: BankText, history: QuestionHistory) -> Iterator[Remark]:
     if flag := raised.get(flags.WRONG_KEY):
         answer = quoted(question, flag.option, text)
-        point = f"Strong students pick {answer} more often than the key."
+        point = _("Strong students pick {answer} more often than the key.", answer=answer)
         yield Remark(
             tag=FIX,
             point=point,
-            meaning="The key may be wrong. Read the question and its key again.",
+            meaning=_("The key may be wrong. Read the question and its key again."),
             act=CORRECT_KEY,
             option=flag.option,
         )
@@ -101,8 +113,10 @@ def _key(raised: dict[str, Flag], question: Question, text: BankText, history: Q
     key = next(option for option in history.measured.options if option.is_key)
     rival = max((o for o in history.measured.options if not o.is_key), key=lambda o: o.n, default=None)
     if rival and rival.n > key.n and _knows_better(key, rival):
-        point = f"More students pick {quoted(question, rival.code, text)} than the key."
-        yield Remark(tag=NOTE, point=point, meaning="Students who know pick the key. The question is hard, not wrong.")
+        point = _("More students pick {answer} than the key.", answer=quoted(question, rival.code, text))
+        yield Remark(
+            tag=NOTE, point=point, meaning=_("Students who know pick the key. The question is hard, not wrong.")
+        )
 
 
 def _knows_better(key: OptionFigures, rival: OptionFigures) -> bool:
@@ -112,8 +126,8 @@ def _knows_better(key: OptionFigures, rival: OptionFigures) -> bool:
 def _unused(flag: Flag, question: Question, text: BankText) -> Remark:
     return Remark(
         tag=FIX,
-        point=f"No one picked {quoted(question, flag.option, text)}.",
-        meaning="A wrong answer that no one picks makes guessing easier.",
+        point=_("No one picked {answer}.", answer=quoted(question, flag.option, text)),
+        meaning=_("A wrong answer that no one picks makes guessing easier."),
         act=CHANGE_ANSWER,
         option=flag.option,
     )
@@ -124,21 +138,25 @@ def _change(history: QuestionHistory) -> Iterator[Remark]:
     if studied.low is None or studied.high is None or studied.after is None:
         return
     right = round(studied.after * studied.n_after)
-    point = f"After studying the rule, {right} of {studied.n_after} got it right."
+    point = _("After studying the rule, {number} of {tries} got it right.", number=right, tries=studied.n_after)
     if studied.low > 0:
-        yield Remark(tag=GOOD, point=point, meaning="More than before: the rule card teaches it.")
+        yield Remark(tag=GOOD, point=point, meaning=_("More than before: the rule card teaches it."))
     elif studied.high < 0:
-        meaning = "Fewer than before. The rule card and the question may disagree. Read both."
+        meaning = _("Fewer than before. The rule card and the question may disagree. Read both.")
         yield Remark(tag=FIX, point=point, meaning=meaning, act=EDIT)
     else:
-        yield Remark(tag=NOTE, point=point, meaning="About as many as before.")
+        yield Remark(tag=NOTE, point=point, meaning=_("About as many as before."))
 
 
 def _slow(raised: dict[str, Flag], history: QuestionHistory, usual: Times | None) -> Iterator[Remark]:
     times = history.measured.times
     if flags.SLOW in raised and times and usual:
-        point = f"It takes about {_seconds(times.mean)} seconds, a usual question {_seconds(usual.mean)}."
-        yield Remark(tag=NOTE, point=point, meaning="It may be long or unclear. Read it again.", act=EDIT)
+        point = _(
+            "It takes about {seconds} seconds, a usual question {usual}.",
+            seconds=_seconds(times.mean),
+            usual=_seconds(usual.mean),
+        )
+        yield Remark(tag=NOTE, point=point, meaning=_("It may be long or unclear. Read it again."), act=EDIT)
 
 
 def _seconds(log_mean: float) -> int:
@@ -148,8 +166,10 @@ def _seconds(log_mean: float) -> int:
 def _seen(raised: dict[str, Flag], history: QuestionHistory) -> Iterator[Remark]:
     if flags.SEEN in raised:
         measured = history.measured
-        point = f"{measured.met_before} of {measured.met} times, the student had met it before."
-        yield Remark(tag=NOTE, point=point, meaning="Write another question for its rule.", act=ADD_QUESTION)
+        point = _(
+            "{number} of {times} times, the student had met it before.", number=measured.met_before, times=measured.met
+        )
+        yield Remark(tag=NOTE, point=point, meaning=_("Write another question for its rule."), act=ADD_QUESTION)
 
 
 # ---- answers in words ------------------------------------------------------------------------------------------------
@@ -158,15 +178,15 @@ def _seen(raised: dict[str, Flag], history: QuestionHistory) -> Iterator[Remark]
 def answer_text(question: Question, picked: str, text: BankText) -> str:
     """Return an answer that was picked as people read it."""
     if picked == NO_ANSWER:
-        return "No answer"
+        return _("No answer")
     if picked == UNREADABLE:
-        return "A number that can't be read"
+        return _("A number that can't be read")
     if isinstance(question, Measure):
         return picked
     options = option_texts(question)
     places = [int(place) for place in picked.split(",") if place]
     if not all(place < len(options) for place in places):
-        return "An answer of an earlier wording"
+        return _("An answer of an earlier wording")
     match question:
         case Order():
             return " → ".join(options[place] for place in places)

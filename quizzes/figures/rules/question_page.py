@@ -11,6 +11,7 @@ from quizzes.figures.rules.bars import Bar, bar
 from quizzes.figures.rules.plain_words import FIX, Remark, answer_text, remarks
 from quizzes.figures.rules.reteaching import SHOWN
 from quizzes.guessing.chances import by_guessing
+from shopsafe.language.messages import _
 
 MOST_ANSWERS = 8  # rows of what students picked; the rest is summed up in one
 
@@ -78,17 +79,19 @@ def _picks(text: BankText, question: Question, history: QuestionHistory) -> tupl
 def _numbers(question: Question, history: QuestionHistory) -> tuple[Number, ...]:
     item, times = history.measured.item, history.measured.times
     numbers = [
-        Number(name="Share right (0 to 1)", value=_two(item.p), more=_range(item.p_low, item.p_high)),
-        _correlation("Shows who knows (−1 to 1)", item.r_rest, item.n, item.reasons.get("r_rest", "")),
-        _correlation("The same, this question in the score", item.r_pb, item.n, item.reasons.get("r_pb", "")),
-        Number(name="Upper 27 % less lower 27 % (−1 to 1)", value=_two(item.d27), more=item.reasons.get("d27", "")),
-        Number(name="Right by guessing", value=_two(float(by_guessing(question)))),
+        Number(name=_("Share right (0 to 1)"), value=_two(item.p), more=_range(item.p_low, item.p_high)),
+        _correlation(_("Shows who knows (−1 to 1)"), item.r_rest, item.n, item.reasons.get("r_rest", "")),
+        _correlation(_("The same, this question in the score"), item.r_pb, item.n, item.reasons.get("r_pb", "")),
+        Number(
+            name=_("Upper 27 % less lower 27 % (−1 to 1)"), value=_two(item.d27), more=_(item.reasons.get("d27", ""))
+        ),
+        Number(name=_("Right by guessing"), value=_two(float(by_guessing(question)))),
         *_unused(question, history),
     ]
     if times:
-        numbers.append(Number(name="Timed answers", value=str(times.n), more="paper and long pauses left out"))
+        numbers.append(Number(name=_("Timed answers"), value=str(times.n), more=_("paper and long pauses left out")))
     if history.later.gain is not None:
-        name = "Later tries less first tries (−1 to 1)"
+        name = _("Later tries less first tries (−1 to 1)")
         numbers.append(
             Number(name=name, value=_two(history.later.gain), more=_range(history.later.low, history.later.high))
         )
@@ -100,20 +103,20 @@ def _unused(question: Question, history: QuestionHistory) -> list[Number]:
     used = [option for option in history.measured.options if option.n or option.is_key]
     if not history.measured.picks_one or len(used) == len(history.measured.options):
         return []
-    return [Number(name="Right by guessing, unused answers left out", value=_two(float(Fraction(1, len(used)))))]
+    return [Number(name=_("Right by guessing, unused answers left out"), value=_two(float(Fraction(1, len(used)))))]
 
 
 def _correlation(name: str, r: float | None, n: int, reason: str) -> Number:
     interval = correlation(r, n) if r is not None else None
-    return Number(name=name, value=_two(r), more=_range(*interval) if interval else reason)
+    return Number(name=name, value=_two(r), more=_range(*interval) if interval else _(reason))
 
 
 def _two(value: float | None) -> str:
-    return "none" if value is None else f"{value:.2f}".replace("-", "−")
+    return _("none") if value is None else f"{value:.2f}".replace("-", "−")
 
 
 def _range(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else f"{_two(low)} to {_two(high)}"
+    return "" if low is None or high is None else _("{low} to {high}", low=_two(low), high=_two(high))
 
 
 # ---- all questions of a bank --------------------------------------------------------------------------------------
@@ -143,9 +146,9 @@ class QualityPage:
     def by_chance_words(self) -> str:
         """Return how many of the flags shown are chance, at most, in words."""
         if self.by_chance < 0.5:
-            return "Most likely none of them is there by chance."
+            return _("Most likely none of them is there by chance.")
         count = round(self.by_chance)
-        return f"Up to {count} of them may be there by chance."
+        return _("Up to {number} of them may be there by chance.", number=count)
 
 
 def quality_page(figures: BankFigures) -> QualityPage:

@@ -6,12 +6,26 @@ from dataclasses import dataclass
 from quizzes.facts import BankText, Rule
 from quizzes.figures.rules.analysis.change import MissShare, missed
 from quizzes.figures.rules.bars import Bar, bar
+from shopsafe.language.messages import _, marked
 
 ENOUGH = 8  # students who met a rule, before the share that missed it says anything
 SHOWN = 5  # students; fewer are never shown as a group
 WARM_UP_RULES = 3
 WARM_UP_QUESTIONS = 5
-NUMBERS = ("No", "One", "Two", "Three", "Four", "Five")
+CHECKED = (  # by their number
+    "",
+    marked("One rule is checked below."),
+    marked("Two rules are checked below."),
+    marked("Three rules are checked below."),
+)
+QUESTIONS = (  # by their number
+    marked("No questions"),
+    marked("One question"),
+    marked("Two questions"),
+    marked("Three questions"),
+    marked("Four questions"),
+    marked("Five questions"),
+)
 LANDED = 1  # missed by so many or fewer: the rule landed
 
 
@@ -41,7 +55,7 @@ class RuleRow:
     def before_words(self) -> str:
         if self.before is None or self.before.share is None:
             return ""
-        return f"last term {round(self.before.share * 10)} in 10"
+        return _("last term {number} in 10", number=round(self.before.share * 10))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,8 +79,7 @@ class Reteaching:
 
     @property
     def checked_words(self) -> str:
-        count = len(self.chosen)
-        return f"{NUMBERS[count]} rule{' is' if count == 1 else 's are'} checked below." if count else ""
+        return _(CHECKED[len(self.chosen)]) if self.chosen else ""
 
 
 def reteaching(
@@ -139,8 +152,7 @@ class WarmUp:
 
     @property
     def questions_words(self) -> str:
-        count = len(self.questions)
-        return f"{NUMBERS[count]} question{'' if count == 1 else 's'}"
+        return _(QUESTIONS[len(self.questions)])
 
 
 def warm_up(text: BankText, codes: Sequence[str], tries: Sequence[FirstTry], worth: Sequence[str] = ()) -> WarmUp:

@@ -17,8 +17,9 @@ from quizzes.figures.rules.analysis.items import ALL_RIGHT, NO_REST, NO_TAIL, NO
 from quizzes.figures.rules.analysis.options import OptionSums, table
 from quizzes.figures.rules.analysis.reliability import NO_ANSWERS
 from quizzes.figures.rules.analysis.sums import Moments, tail
+from shopsafe.language.messages import marked
 
-ONE_QUESTION = "it says how a whole test holds together, not one question"
+ONE_QUESTION = marked("it says how a whole test holds together, not one question")
 
 
 class Cell(NamedTuple):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from quizzes.figures.rules.analysis.intervals import difference, wilson
+from shopsafe.language.messages import _
 
 FEWEST = 20  # on either side, before a change is reported
 
@@ -37,7 +38,7 @@ def change(before: tuple[int, int], after: tuple[int, int], fewest: int = FEWEST
         gain=gain,
         low=low,
         high=high,
-        reason="" if enough else f"fewer than {fewest} answers before or after",
+        reason="" if enough else _("fewer than {number} answers before or after", number=fewest),
     )
 
 

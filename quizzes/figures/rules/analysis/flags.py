@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from quizzes.figures.rules.analysis.facts import Floats, ItemFigures, OptionFigures
+from shopsafe.language.messages import _
 
 FALSE_SHARE = 0.10  # of the flags shown, at most this share is expected to be chance
 FEWEST = 20  # first attempts, before a question is judged
@@ -98,7 +99,7 @@ def review(questions: Iterable[QuestionMeasures], usual: Times | None = None) ->
         for (p_value, name, option), q_value in zip(tests, adjusted([test[0] for test in tests]), strict=True)
         if q_value <= FALSE_SHARE
     ]
-    few = f"fewer than {FEWEST} first attempts"
+    few = _("fewer than {number} first attempts", number=FEWEST)
     return Review(
         flags=tuple(sorted(flags, key=lambda flag: (ORDER.index(flag.code), flag.q_value, flag.question))),
         judged=tuple(measured.item.name for measured in judged),

@@ -10,15 +10,16 @@ from quizzes.figures.rules.analysis.facts import Floats, ItemFigures, Responses,
 from quizzes.figures.rules.analysis.intervals import wilson_each
 from quizzes.figures.rules.analysis.reliability import NO_ANSWERS, Spread
 from quizzes.figures.rules.analysis.sums import Answers, Moments
+from shopsafe.language.messages import marked
 
-ALL_RIGHT = "every answer is right"
-NONE_RIGHT = "no answer is right"
-SAME_TOTALS = "all who answered it have the same total"
-SAME_REST = "all who answered it have the same score on the other questions"
-NO_REST = "no one answered it together with another question"
-NO_TAIL = "no one in the upper or in the lower 27 % answered it"
-REST_VARIES_NOT = "the other questions do not vary"
-NO_KR21 = "KR-21 is not between 0 and 1"
+ALL_RIGHT = marked("every answer is right")
+NONE_RIGHT = marked("no answer is right")
+SAME_TOTALS = marked("all who answered it have the same total")
+SAME_REST = marked("all who answered it have the same score on the other questions")
+NO_REST = marked("no one answered it together with another question")
+NO_TAIL = marked("no one in the upper or in the lower 27 % answered it")
+REST_VARIES_NOT = marked("the other questions do not vary")
+NO_KR21 = marked("KR-21 is not between 0 and 1")
 
 
 def analyse(responses: Responses) -> TestFigures:

@@ -9,9 +9,10 @@ from quizzes.figures.rules.analysis.intervals import wilson_each
 from quizzes.figures.rules.analysis.items import NO_REST, SAME_REST
 from quizzes.figures.rules.analysis.reliability import NO_ANSWERS
 from quizzes.figures.rules.analysis.sums import Moments
+from shopsafe.language.messages import marked
 
-NEVER_PICKED = "no one picked it"
-ALWAYS_PICKED = "everyone picked it"
+NEVER_PICKED = marked("no one picked it")
+ALWAYS_PICKED = marked("everyone picked it")
 
 
 @dataclass(frozen=True, kw_only=True)

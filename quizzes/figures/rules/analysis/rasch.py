@@ -15,13 +15,14 @@ import numpy as np
 from quizzes.figures.rules.analysis.facts import Floats, Responses
 from quizzes.figures.rules.analysis.items import ALL_RIGHT, NONE_RIGHT
 from quizzes.figures.rules.analysis.reliability import NO_ANSWERS
+from shopsafe.language.messages import _, marked
 
 POINTS = 41
 STEP = 1e-4  # of the differences that give the information matrix
-FEW = "it needs two questions that some students got right and some got wrong"
+FEW = marked("it needs two questions that some students got right and some got wrong")
 MOST_QUESTIONS, MOST_CELLS = 400, 3_000_000  # a search over more takes minutes
-TOO_LARGE = f"more than {MOST_QUESTIONS} questions or {MOST_CELLS:,} cells"
-NO_MAXIMUM = "the search for the best fit did not end"
+TOO_LARGE = marked("more than {questions} questions or {cells} cells")
+NO_MAXIMUM = marked("the search for the best fit did not end")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +65,7 @@ def fit(responses: Responses) -> RaschFit:
     reasons = [_why_not(n, hits) for n, hits in zip(met.tolist(), right.tolist(), strict=True)]
     too_large = cells.shape[1] > MOST_QUESTIONS or cells.size > MOST_CELLS
     if too_large or usable.sum() < 2:
-        return _no_fit(responses.names, met.tolist(), reasons, TOO_LARGE if too_large else FEW)
+        return _no_fit(responses.names, met.tolist(), reasons, _too_large() if too_large else FEW)
     model = _Model(cells[:, usable])
     parameters, ended = model.maximum()
     if not ended:
@@ -82,6 +83,10 @@ def fit(responses: Responses) -> RaschFit:
         log_likelihood=model.log_likelihood(parameters),
         covariance=whole,
     )
+
+
+def _too_large() -> str:
+    return _(TOO_LARGE, questions=MOST_QUESTIONS, cells=f"{MOST_CELLS:,}")
 
 
 def _no_fit(names: tuple[str, ...], met: list[int], reasons: list[str], reason: str) -> RaschFit:

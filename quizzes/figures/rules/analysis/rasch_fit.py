@@ -13,12 +13,13 @@ import numpy as np
 
 from quizzes.figures.rules.analysis.facts import Floats, Responses
 from quizzes.figures.rules.analysis.rasch import RaschFit
+from shopsafe.language.messages import marked
 
 ROWS = 256  # persons at a time: keeps the tables of symmetric functions small
 LONGEST = 400  # questions: beyond them the symmetric functions leave the range of a float
-NOT_ON_SCALE = "it has no place on the scale"
-TOO_LONG = "the test is too long"
-NOTHING_LEFT = "every student got all or none of their questions right"
+NOT_ON_SCALE = marked("it has no place on the scale")
+TOO_LONG = marked("the test is too long")
+NOTHING_LEFT = marked("every student got all or none of their questions right")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,13 +12,14 @@ import numpy as np
 
 from quizzes.figures.rules.analysis.facts import Floats
 from quizzes.figures.rules.analysis.sums import Answers
+from shopsafe.language.messages import marked
 
-ALL_SAME = "every total is the same"
-FEW_QUESTIONS = "it needs two questions or more"
-FEW_QUESTIONS_LEFT = "it needs three questions or more"
-NOT_TOGETHER = "some two questions were not answered together by two persons"
-NO_ANSWERS = "no answers"
-OUT_OF_RANGE = "the answers are too uneven to carry it"
+ALL_SAME = marked("every total is the same")
+FEW_QUESTIONS = marked("it needs two questions or more")
+FEW_QUESTIONS_LEFT = marked("it needs three questions or more")
+NOT_TOGETHER = marked("some two questions were not answered together by two persons")
+NO_ANSWERS = marked("no answers")
+OUT_OF_RANGE = marked("the answers are too uneven to carry it")
 
 
 @dataclass(frozen=True)
