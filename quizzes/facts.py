@@ -8,7 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any, ClassVar, NamedTuple
 
-from shopsafe.language.messages import marked
+from shopsafe.language.messages import marked, stored
 
 # An answer, given by the places of the options in the bank (never by the ids a student sees):
 # one, spot: a place · several: a set of places · order: places in the order given ·
@@ -16,7 +16,7 @@ from shopsafe.language.messages import marked
 Answer = int | frozenset[int] | tuple[int, ...] | str | None
 
 # How a note speaks to the teacher who reads a bank: a student who is asked for one number reads none of others.
-TO_TEACHERS = (" is also taught.", " are also taught.", "Your shop may set its own.")
+TO_TEACHERS = (stored(" is also taught."), stored(" are also taught."), stored("Your shop may set its own."))
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 

@@ -74,10 +74,14 @@ def _card(card: WallCard, papers: Sequence[Paper], metres: float) -> tuple[str, 
         on = Measures(card, papers[0], faces(), side, papers[0].scale, 14.0)
         reads = reading_distance(on.title_capital)
         context = {**_measured(on), "reads_from": reads_from(reads)}
-        html = as_html("machines/paper/tagged_out_card.html", context, title=f"{card.tagged_out.word}: {card.machine}")
+        html = as_html(
+            "machines/paper/tagged_out_card.html", context, title=f"{_(card.tagged_out.word)}: {card.machine}"
+        )
         return html, FinishedPrint(b"", 1, reads, papers[0])
     plan = plan_card(card, papers, faces(), qr_side=side, metres=metres)
-    html = as_html("machines/paper/wall_card.html", _planned(plan), title=f"Wall card: {card.machine}")
+    html = as_html(
+        "machines/paper/wall_card.html", _planned(plan), title=_("Wall card: {machine}", machine=card.machine)
+    )
     return html, FinishedPrint(b"", len(plan.sheets), plan.reads, plan.measures.paper)
 
 

@@ -49,7 +49,7 @@ def add(request: SignedInRequest) -> HttpResponse:
 def head(request: SignedInRequest, bank: int) -> HttpResponse:
     """The subject, what it is about, what a student does after it."""
     stored_bank, draft = draft_at(request, bank)
-    return edit(request, stored_bank, HeadForm, draft.bank, "subject")
+    return edit(request, stored_bank, HeadForm, draft.bank, marked("subject"))
 
 
 @role("teacher")

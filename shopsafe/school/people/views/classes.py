@@ -126,7 +126,10 @@ def slips_issue(request: SignedInRequest, section: int) -> HttpResponse:
         return _page(request, of, slips=form)
     with refused_on(form):
         pdf = drawn_slips(of, students, by=request.user)
-        name = content_disposition_header(as_attachment=False, filename=f"Sign-in slips {of.name}.pdf") or ""
+        name = (
+            content_disposition_header(as_attachment=False, filename=_("Sign-in slips {section}.pdf", section=of.name))
+            or ""
+        )
         return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})
     return _page(request, of, slips=form)
 

@@ -77,7 +77,7 @@ def test_one_question_alone_makes_no_scale() -> None:
 
 def test_a_file_of_a_million_answers_is_not_fitted() -> None:
     model = rasch.fit(responses_of(np.ones((3001, 1000), np.int8)))
-    assert model.reason == rasch.TOO_LARGE
+    assert model.reason == "more than 400 questions or 3,000,000 cells"
 
 
 def test_easy_forms_have_a_higher_expected_share() -> None:
