@@ -17,6 +17,7 @@ LONGER = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine"
 
 # {name}, %(name)s, <a1>, &amp;
 KEPT = re.compile(r"(\{\w*\}|%\(\w+\)[sd]|%[sd]|<[^<>]*>|&\w+;)")
+OPENED = re.compile(r"^((?:<[^/<>]+>)*)")  # a bracket alone before an element would take a line of its own
 WORD = re.compile(r"\S*[^\W\d_]\S*")
 RIGHT_TO_LEFT = "\u200f\u202e{}\u202c\u200f"  # a mark, then letters in reverse until the override ends
 
@@ -28,7 +29,9 @@ def longer(sentence: str) -> str:
     while len(added) < math.ceil(length / 3) - 2:  # the brackets are two
         added += f" {LONGER[words % len(LONGER)]}"
         words += 1
-    return _around(sentence, lambda inner: f"[{_outside_of_kept(inner + added, _accented)}]")
+    return _around(
+        sentence, lambda inner: OPENED.sub(r"\1[", f"{_outside_of_kept(inner + added, _accented)}]", count=1)
+    )
 
 
 def from_the_right(sentence: str) -> str:

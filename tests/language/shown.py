@@ -12,6 +12,7 @@ from django.apps import apps
 from django.conf import settings
 from django.db import models
 
+from machines.floor.rules.closing import STARTER_LINES
 from quizzes.questions.lengths import SPOKEN
 from shopsafe.language.pseudo import PLAIN
 from shopsafe.language.templates import READ
@@ -105,7 +106,8 @@ def _fixtures() -> set[str]:
     folder = Path(settings.BASE_DIR, "fixtures")
     texts = {text for file in folder.rglob("*.toml") for text in _strings(tomllib.loads(file.read_text()))}
     cells = {cell.strip(" `*") for cell in (folder / "shelf" / "SOURCES.md").read_text().replace("\n", "|").split("|")}
-    return texts | cells | {", ".join(SPOKEN)}  # units are written as they are stored
+    # A new shop's closing list is the shop's own to edit; units are written as they are stored.
+    return texts | cells | {*STARTER_LINES, ", ".join(SPOKEN)}
 
 
 def _strings(value: object) -> Iterator[str]:

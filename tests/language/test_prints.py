@@ -1,24 +1,34 @@
 """Every sheet with words a third longer, and from right to left: nothing lies on anything else, or off the paper."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from django.utils import translation
 
 from shopsafe.conventions import Conventions, conventions_in_use
 from shopsafe.language.pseudo import PSEUDO
-from tests.paper import looking, reading
-from tests.paper.sheets.test_every_sheet import SHEETS
+from shopsafe.paper import fonts
+from tests.paper import looking, once, reading
+from tests.paper.sheets.test_every_sheet import SHEETS, Made
+from tests.paper.sheets.test_wall_card import CARD
+from tests.paper.sheets.test_wall_chart import chart
 
 MUCH = 0.4  # of a letter's width and height: neighbors touch, and accents reach into the line above
 UNSEEN = "\u200f\u202c\u202e\u2068\u2069 "
 
 
+ALL = SHEETS | {
+    "demo-card": Made(lambda: once.wall_card(replace(CARD, demo=True)).pdf, "", fonts.names_font),
+    "demo-chart": Made(lambda: once.wall_chart(replace(chart(14, 8), demo=True)).pdf, "", fonts.names_font),
+}
+
+
 @pytest.mark.parametrize("language", PSEUDO)
-@pytest.mark.parametrize("sheet", list(SHEETS))
+@pytest.mark.parametrize("sheet", list(ALL))
 def test_a_sheet_has_room_for_another_language(sheet: str, language: str) -> None:
     with translation.override(language), conventions_in_use(Conventions.INTERNATIONAL):
-        pdf = SHEETS[sheet].make()
+        pdf = ALL[sheet].make()
     assert not list(on_each_other(pdf, smaller_than=40 if sheet == "review" else 1000))
     assert looking.white_edge(pdf) >= looking.NOT_PRINTED
     assert looking.structure(pdf)["lang"] == {"en-xa": "en-XA", "ar-xb": "ar-XB"}[language]

@@ -39,6 +39,10 @@ class RuleCorrection:
     own: tuple[Difference, ...]  # what the school had changed of the same items: taking them replaces that
 
     @property
+    def title(self) -> str:
+        return self.says if self.rule else _(self.says)
+
+    @property
     def replaces_own(self) -> bool:
         return bool(self.own)
 

@@ -10,9 +10,9 @@ from quizzes.figures.rules.analysis.facts import OptionFigures
 from quizzes.figures.rules.analysis.flags import FEWEST, Flag, Times
 from quizzes.figures.rules.bank_analysis import BankFigures, QuestionHistory
 from quizzes.figures.rules.contributions import NO_ANSWER, UNREADABLE
-from shopsafe.language.messages import _, counted
+from shopsafe.language.messages import _, counted, marked
 
-GOOD, NOTE, FIX = "good", "note", "fix"
+GOOD, NOTE, FIX = marked("good"), marked("note"), marked("fix")
 CHANGE_ANSWER, CORRECT_KEY, EDIT, ADD_QUESTION = "change-answer", "correct-key", "edit", "add-question"
 
 
@@ -25,6 +25,10 @@ class Remark:
     meaning: str
     act: str = ""
     option: str = ""  # the answer it is about
+
+    @property
+    def tag_words(self) -> str:
+        return _(self.tag)
 
 
 def remarks(figures: BankFigures, code: str) -> tuple[Remark, ...]:

@@ -12,6 +12,7 @@ from shopsafe.language.pseudo import from_the_right, longer
         ("{name} may use <a1>{machine}</a1>.", "[{name} måý ûšé <a1>{machine}</a1>. öñé]"),
         ("%(count)d of %s &amp; 2", "[%(count)d öƒ %s &amp; 2]"),
         (", overdue ", "[, övéŕðûé öñé] "),
+        ("<b>{count}</b> left", "<b>[{count}</b> ļéƒţ]"),
         ("", ""),
     ],
 )

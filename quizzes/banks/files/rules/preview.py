@@ -122,8 +122,8 @@ def _renamed(bank: BankText, names: Mapping[str, str]) -> BankText:
 def _lines(bank: BankText, lines: Lines) -> Iterator[FileItem]:
     tables: tuple[tuple[str, str, tuple[Any, ...]], ...] = (
         ("value", _("number to know"), bank.values),
-        ("rule", "rule", bank.rules),
-        ("question", "question", bank.questions),
+        ("rule", _("rule"), bank.rules),
+        ("question", _("question"), bank.questions),
     )
     for table, what, items in tables:
         for number, item in enumerate(items):
