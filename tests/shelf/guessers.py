@@ -291,9 +291,16 @@ def words_of_the_rule(code: str, question: Question) -> Looks:
     return lambda text: len(known.intersection(words_of(text)))
 
 
+def words_of_the_question(question: Question) -> Looks:
+    """Count the words that the question uses too."""
+    known = set(words_of(question.asks)) - LITTLE
+    return lambda text: len(known.intersection(words_of(text)))
+
+
 READERS: dict[str, Callable[[str, Question], Looks]] = {
     "sounds like the shop": lambda code, question: sounds_like_the_shop,
     "words of the rule": words_of_the_rule,
+    "words of the question": lambda code, question: words_of_the_question(question),
 }
 
 

@@ -43,6 +43,7 @@ from tests.shelf.guessers import (
     story_order,
     tone,
     whole_gain,
+    words_of_the_question,
     words_of_the_rule,
 )
 
@@ -65,7 +66,7 @@ def test_looks_gain_little_in_a_bank(code: str, name: str) -> None:
 
 @pytest.mark.parametrize("name", READERS)
 @each_bank
-def test_reading_the_rule_or_knowing_the_shops_words_gains_little(code: str, name: str) -> None:
+def test_words_of_rule_question_or_shop_gain_little(code: str, name: str) -> None:
     assert reader_gain(name, [code], OneAnswer) <= ABOVE_CHANCE
     assert reader_gain(name, CODES, OneAnswer) <= ABOVE_CHANCE
 
@@ -197,11 +198,13 @@ def most_common_share(counts: Sequence[int]) -> float:
 # ---- by reading ------------------------------------------------------------------------------------------------------
 
 
-def test_answer_in_the_words_of_the_shop_or_of_the_rule_is_found() -> None:
+def test_answer_in_the_words_of_shop_rule_or_question_is_found() -> None:
     code = CODES[0]
     rule = bank_of(code).live_rules[0]
     told = OneAnswer(code="q", rule=rule.code, asks="?", right=rule.says, wrong=("Zebra", "Lemon", "Cloud"))
     assert gain([told], words_of_the_rule(code, told)) == 0.75
+    told = OneAnswer(code="q", rule="r", asks="A red door?", right="The door", wrong=("The hat", "The gate"))
+    assert gain([told], words_of_the_question(told)) == pytest.approx(2 / 3)
     told = OneAnswer(code="q", rule="r", asks="?", right="The blade guard", wrong=("The hat", "The door", "The book"))
     assert gain([told], sounds_like_the_shop) == 0.75
 
