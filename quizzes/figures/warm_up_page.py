@@ -88,6 +88,6 @@ def warm_up_pdf(page: WarmUpPage, section: Section, at: datetime) -> bytes:
             (_("Subject"), page.bank.subject),
             (_("Printed"), written_day(local_day(at, section.school.time_zone))),
         ],
-        "follow": FOLLOW,
+        "follow": _(FOLLOW),
     }
     return render_pdf("quizzes/figures/paper/warm_up.html", context, title=_("Warm-up: {bank}", bank=page.bank.subject))

@@ -63,7 +63,7 @@ def pocket_cards(cards: PocketCards, paper: Paper = LETTER) -> FinishedPrint:
         ),
         "marks": _marks(down),
         "ask": [_(sentence) for sentence in ASK_FIRST],
-        "follow": FOLLOW,
+        "follow": _(FOLLOW),
         "edge": [
             cards.scope,
             _("Printed {day}", day=written_day(cards.printed)),
@@ -167,7 +167,7 @@ def substitute_sheet(sheet: SubstituteSheet, paper: Paper = LETTER) -> FinishedP
         "lines": range(plan.lines),
         "share": f"{plan.left:.0%}",
         "style": style(size=plan.size, high=paper.height - 2 * MARGIN),
-        "follow": FOLLOW,
+        "follow": _(FOLLOW),
         "cells": [
             (_("For"), sheet.scope),
             (_("Valid"), _("{day} only", day=written_day(sheet.day))),
@@ -246,7 +246,7 @@ def rule_posters(posters: RulePosters, paper: Paper = LETTER) -> FinishedPrint:
     posters = drawable(posters)
     rendered_posters = [_poster(poster, paper, posters.printed) for poster in posters.posters]
     reads = min((rendered["metres"] for rendered in rendered_posters), default=0.0)
-    context = {"posters": posters, "paper": paper, "drawn": rendered_posters, "follow": FOLLOW}
+    context = {"posters": posters, "paper": paper, "drawn": rendered_posters, "follow": _(FOLLOW)}
     pdf = render_pdf("machines/paper/rule_posters.html", context, title=posters.title)
     return FinishedPrint(pdf, len(rendered_posters), reads, paper)
 

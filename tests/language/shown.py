@@ -63,7 +63,7 @@ class English:
 
     def left_on(self, html: str) -> set[str]:
         """The texts of a page in which words are left that no one typed."""
-        texts = {text for text in texts_of(html) if _words(text)}
+        texts = {text for text in texts_of(html) if words_left(text)}
         left = {text for text in texts if self._is_left(text)}
         if left:
             self.known = sorted({*self.known, *_typed()}, key=len, reverse=True)
@@ -75,12 +75,12 @@ class English:
         for typed in self.known:
             while (at := lower.find(typed)) >= 0:
                 rest, lower = (f"{part[:at]} {part[at + len(typed) :]}" for part in (rest, lower))
-                if not _words(rest):
+                if not words_left(rest):
                     return False
-        return bool(_words(rest))
+        return bool(words_left(rest))
 
 
-def _words(text: str) -> list[str]:
+def words_left(text: str) -> list[str]:
     return [word for word in PLAIN_WORD.findall(NO_WORDS.sub(" ", text)) if len(word) > 1]
 
 

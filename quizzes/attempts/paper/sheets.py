@@ -36,7 +36,7 @@ def quiz_pdf(attempt: Attempt, paper: Paper = LETTER) -> bytes:
         "roomy": accommodations.roomy,
         "columns": accommodations.size == "usual" and not accommodations.roomy,
         "cells": _title(attempt),
-        "follow": FOLLOW,
+        "follow": _(FOLLOW),
     }
     return render_pdf(
         "quizzes/paper/quiz.html",

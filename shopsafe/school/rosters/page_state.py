@@ -60,6 +60,11 @@ class RosterDraft:
     mends: dict[int, RowCorrection]
 
     @property
+    def called(self) -> str:
+        """The name of the file, or what a list is called that was pasted."""
+        return _(PASTED) if self.file == PASTED else self.file
+
+    @property
     def sealed(self) -> str:
         """The content for a hidden field."""
         return base64.b64encode(self.content).decode()

@@ -13,11 +13,11 @@ READY, ALREADY_HERE, TO_FIX, SKIPPED = "ready", "already_here", "to_fix", "skipp
 class NotARoster(Refused):
     """The file cannot be read as a class list. `sentence` names the file, the reason and what to do.
 
-    `remedy` may be a constant: it is looked up here.
+    `remedy` may be a constant, and so may `file` where the list was pasted: both are looked up here.
     """
 
     def __init__(self, code: str, file: str, reason: str, remedy: str) -> None:
-        super().__init__(f"roster.{code}", f"{file}: {reason} {_(remedy)}", 422)
+        super().__init__(f"roster.{code}", f"{_(file)}: {reason} {_(remedy)}", 422)
 
 
 @dataclass(frozen=True, slots=True)
