@@ -1,10 +1,12 @@
 """Documents of another kind than the safety agreement: they count from their date on, for a number of days."""
 
+from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
 
+from machines.clearance import loading
 from machines.clearance.facts import ClearanceResult, Standing
 from machines.clearance.queries import answer_for
 from shopsafe.school.models import Person
@@ -20,8 +22,11 @@ TODAY = date(2026, 10, 12)  # of NOON at the school
 
 
 @pytest.fixture(autouse=True)
-def fit_records(monkeypatch: pytest.MonkeyPatch) -> None:
+def fit_records(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setitem(documents.DOCUMENTS, FIT_RECORD.code, FIT_RECORD)
+    loading._facts.cache_clear()  # a process keeps what a school asks for, with the kinds of documents that it knows
+    yield
+    loading._facts.cache_clear()
 
 
 @pytest.fixture

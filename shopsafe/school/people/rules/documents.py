@@ -38,7 +38,7 @@ class DocumentKind:
     """One kind of document.
 
     code         stored with each record and each requirement: never changed
-    words        as they are written here, and as the logbook keeps the name
+    words        as they are written here, and as the logbook keeps the name; `{code}` is filled in
     valid_days   days after its date on which it still counts; None for the school year that it is for
     """
 
@@ -48,27 +48,27 @@ class DocumentKind:
 
     @property
     def name(self) -> str:
-        return _(self.words.name)
+        return _(self.words.name, code=self.code)
 
     @property
     def asks(self) -> str:
-        return _(self.words.asks)
+        return _(self.words.asks, code=self.code)
 
     @property
     def missing(self) -> str:
-        return _(self.words.missing)
+        return _(self.words.missing, code=self.code)
 
     @property
     def missing_for_staff(self) -> str:
-        return _(self.words.missing_for_staff)
+        return _(self.words.missing_for_staff, code=self.code)
 
     @property
     def met(self) -> str:
-        return _(self.words.met)
+        return _(self.words.met, code=self.code)
 
     @property
     def keeps(self) -> str:
-        return _(self.words.keeps)
+        return _(self.words.keeps, code=self.code)
 
     def last_day(self, dated: date) -> date | None:
         """The last day on which a document of this date counts; None if it counts for a school year."""
@@ -112,10 +112,10 @@ def document_kind(code: str) -> DocumentKind:
         words=DocumentWords(
             name=code,
             asks=code,
-            missing=_("Your teacher needs a document: {code}.", code=code),
-            missing_for_staff=_("A document is missing that this version does not know: {code}.", code=code),
-            met=_("{code} is in.", code=code),
-            keeps=_("hand in a new document before that day: {code}.", code=code),
+            missing=marked("Your teacher needs a document: {code}."),
+            missing_for_staff=marked("A document is missing that this version does not know: {code}."),
+            met=marked("{code} is in."),
+            keeps=marked("hand in a new document before that day: {code}."),
         ),
         valid_days=-1,
     )
