@@ -6,7 +6,7 @@ label of a field, a refusal, a message). Left alone are kinds of places, never s
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from pathlib import Path
 from string import Formatter
 
@@ -93,10 +93,19 @@ def is_sentence(text: str) -> bool:
 def left_out(source: str) -> Iterator[tuple[int, str]]:
     """(line, text) of each string that people read and that is not looked up."""
     tree = ast.parse(source)
-    yield from _under(tree, read=False)
+    yield from _under(tree, frozenset(_constants(tree)), read=False)
 
 
-def _under(node: ast.AST, *, read: bool) -> Iterator[tuple[int, str]]:
+def _constants(tree: ast.Module) -> Iterator[str]:
+    """The names of sentences that are only marked where they are written, and looked up where they are read."""
+    for statement in tree.body:
+        if isinstance(statement, ast.Assign) and called(statement.value) == "marked":
+            yield from (target.id for target in statement.targets if isinstance(target, ast.Name))
+
+
+def _under(node: ast.AST, constants: Set[str], *, read: bool) -> Iterator[tuple[int, str]]:
+    if read and isinstance(node, ast.Name) and node.id in constants:
+        yield node.lineno, node.id
     text = text_of(node)
     if text is not None:
         if is_sentence(text) or (read and WORDS.search(text)):
@@ -105,7 +114,7 @@ def _under(node: ast.AST, *, read: bool) -> Iterator[tuple[int, str]]:
     if called(node) in CALLS or is_log(node):
         return
     for child, child_is_read in _children(node):
-        yield from _under(child, read=child_is_read)
+        yield from _under(child, constants, read=child_is_read)
 
 
 def _children(node: ast.AST) -> Iterator[tuple[ast.AST, bool]]:
@@ -150,6 +159,8 @@ def looked_up(source: str) -> Iterator[tuple[ast.Call, list[ast.expr]]]:
         ('"""A docstring of two words."""\nSQL = "SELECT Name FROM table"', []),
         ('NOTE = "No one is cleared."', ["No one is cleared."]),
         ('NOTE = stored("Erased by rule.")', []),
+        ('OVER = marked("It is over.")\nraise Refused("hold.over", OVER)', ["OVER"]),
+        ('OVER = marked("It is over.")\nraise Refused("hold.over", _(OVER))', []),
         ('raise ValueError("The caller is wrong.")', []),
         ('return f"{day(at)} at noon"', ["{} at noon"]),
     ],
