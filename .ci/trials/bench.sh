@@ -6,7 +6,7 @@ set -euo pipefail
 unset DATABASE_URL PORT SITE_URL
 mkdir -p var/bench
 
-for name in saving clearance backup figures floor forms logbook paper planning watching; do
+for name in saving bare.pressing clearance backup figures floor forms logbook paper planning watching; do
     step "$name"
     $BIN/python -W ignore -m tests.bench.$name >"var/bench/$name.json"
     cat "var/bench/$name.json"

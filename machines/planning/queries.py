@@ -8,7 +8,6 @@ from datetime import datetime
 from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.facts import ClearanceResult, MachineRequirements, Standing
 from machines.clearance.loading import asks_at
-from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import Matrix, judged
 from machines.models import DemonstrationTime, Machine, MachineKind, Run
 from machines.planning.facts import (
@@ -50,7 +49,7 @@ class ClassAtMachines:
 
 
 def class_at_machines(section: Section, at: datetime) -> ClassAtMachines:
-    """Fourteen queries at most, whatever the size of the class."""
+    """Eight queries, whatever the size of the class; more where a machine is out of use, or expires unused."""
     asks = asks_at(section.school_id, at)
     requirements = asks.as_facts()
     here = used_by(section, asks.machines.values(), kinds_used([section], at))
@@ -66,7 +65,7 @@ def class_at_machines(section: Section, at: datetime) -> ClassAtMachines:
         machines=here,
         requirements=requirements,
         clearances=judged(today.students, [*here, *elsewhere], section.school, asks, at),
-        out=frozenset(out_of_use([machine.pk for machine in here], at)),
+        out=frozenset(asks.out_of_use(machine.pk for machine in here)),
     )
 
 

@@ -31,6 +31,7 @@ from quizzes.facts import (
 from shopsafe.language.messages import _, counted
 
 REFRESHER_LEAST = 3
+NEVER = (0, 0)  # met by the student, and by others in the hour before
 FRESH = 2  # unseen questions on each missed rule after a miss
 ID_BITS = 40
 
@@ -61,6 +62,11 @@ class Choice:
         self.questions: list[Question] = []
         self.shortfalls: list[Shortfall] = []
         self.kinds: Counter[str] = Counter()
+        # Question → how often the student has met it, and how many of the others in the hour before, where it was met.
+        self.met = {
+            code: (history.seen.get(code, 0), history.nearby.get(code, 0))
+            for code in history.seen.keys() | history.nearby.keys()
+        }
         self.fresh: dict[str, list[Question]] = {rule.code: [] for rule in bank.live_rules}
         self.again: dict[str, list[Question]] = {rule.code: [] for rule in bank.live_rules}
         for question in bank.live_questions:
@@ -69,19 +75,13 @@ class Choice:
         self.rules = list(bank.live_rules)
         rng.shuffle(self.rules)
 
-    def seen(self, question: Question) -> int:
-        return self.history.seen.get(question.code, 0)
-
-    def met(self, question: Question) -> tuple[int, int]:
-        """How often the student has met it, and how many of the others in the hour before."""
-        return self.seen(question), self.history.nearby.get(question.code, 0)
-
     def take(self, candidates: Iterable[Question]) -> Question:
         """Onto the form: the candidate met least, of the kind used least so far, by lot among equals."""
         ranked: list[Question] = []
-        best = (0, 0, 0)
+        best = ((0, 0), 0)
+        met, kinds = self.met, self.kinds
         for question in candidates:
-            rank = (*self.met(question), self.kinds[question.kind])
+            rank = (met.get(question.code, NEVER), kinds.get(question.kind, 0))
             if not ranked or rank < best:
                 ranked, best = [question], rank
             elif rank == best:
@@ -109,7 +109,7 @@ class Choice:
             self.shortfalls.append(_repeats(rule))
         elif not taken:
             self.shortfalls.append(_untested(rule))
-        unseen = sum(self.seen(question) == 0 for question in taken)
+        unseen = sum(self.met.get(question.code, NEVER)[0] == 0 for question in taken)
         if need == FRESH and unseen < FRESH and taken:
             self.shortfalls.append(_stale(rule, FRESH - unseen))
 
@@ -123,14 +123,15 @@ class Choice:
         """One question on each rule not asked yet, those with the question met least first."""
         covered = {question.rule for question in self.questions}
         open_rules = [rule for rule in self.rules if rule.code not in covered and self.fresh[rule.code]]
-        open_rules.sort(key=self._turn)
+        if self.met:
+            open_rules.sort(key=self._turn)
         for rule in open_rules[: self.room]:
             self.take(self.fresh[rule.code])
 
     def _turn(self, rule: Rule) -> tuple[int, int, int]:
         """Which rule comes first. Among equals beside others' forms: the one with more questions left at this level,
         so that those who come later find unused ones on every rule."""
-        met = [self.met(question) for question in self.fresh[rule.code]]
+        met = [self.met.get(question.code, NEVER) for question in self.fresh[rule.code]]
         least = min(met)
         return (*least, -met.count(least) if self.history.nearby else 0)
 

@@ -230,4 +230,4 @@ def students_for(person: Person) -> QuerySet[Person]:
 
 
 def student_for(person: Person, pk: int) -> Person:
-    return one_of(students_for(person), pk=pk)
+    return one_of(students_for(person).select_related("school"), pk=pk)

@@ -1,6 +1,7 @@
 """The app of people and classes."""
 
 from django.apps import AppConfig
+from django.contrib.auth.signals import user_logged_in
 from django.utils.translation import get_language_bidi, gettext, gettext_lazy, ngettext
 
 from shopsafe import checks  # noqa: F401  registers them
@@ -21,3 +22,5 @@ class SchoolConfig(AppConfig):
         pseudo_catalogs.install()
         sentences.register(logbook_words.WORDS)
         declared.register(declared_records.RECORDS)
+        # The act of signing in notes when it was, in its own transaction: a second one would wait for the disk again.
+        user_logged_in.disconnect(dispatch_uid="update_last_login")

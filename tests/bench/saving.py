@@ -44,10 +44,10 @@ def main() -> None:
         call_command("migrate", verbosity=0, run_syncdb=True)
         floor, real = _requests()
         if options.profile:
-            _print_profile(real, options.times)
+            print_profile(real, options.times)
             return
         figures = cpu_ratio(floor, real, times=options.times, rounds=options.rounds)
-        figures |= {"queries": _statements(real), "floor_queries": _statements(floor)}
+        figures |= {"queries": statements(real), "floor_queries": statements(floor)}
         json.dump({"save one answer": figures}, sys.stdout, indent=2)
 
 
@@ -84,7 +84,7 @@ def _requests() -> tuple[Callable[[], None], Callable[[], None]]:
     return press_bare, press_ours
 
 
-def _statements(press: Callable[[], None]) -> int:
+def statements(press: Callable[[], None]) -> int:
     from tests.counting import queries
 
     with queries() as sent:
@@ -92,7 +92,7 @@ def _statements(press: Callable[[], None]) -> int:
     return len(sent)
 
 
-def _print_profile(press: Callable[[], None], times: int) -> None:
+def print_profile(press: Callable[[], None], times: int) -> None:
     profile = cProfile.Profile()
     profile.enable()
     for _ in range(times):

@@ -8,7 +8,8 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.counting import queries
-from tests.factories.machines import Floor, KindFactory, MachineFactory, asks
+from tests.factories.banks import bank_text, published
+from tests.factories.machines import SUMMER, Floor, KindFactory, MachineFactory, asks
 from tests.factories.people import EnrollmentFactory
 
 
@@ -20,6 +21,15 @@ def statements(person: object, address: str) -> list[str]:
         response = client.get(address)
     assert response.status_code == 200
     return [sql for sql in sent if not sql.startswith(("SAVEPOINT", "RELEASE", "BEGIN"))]
+
+
+def page_args(floor: Floor, page: str) -> list[int]:
+    """What the address of a page names."""
+    section, shop = floor.cast.section.pk, floor.cast.shop.pk
+    if page == "bank-figures":
+        return [published(floor.cast.teacher, bank_text(code="figures"), at=SUMMER).pk]
+    of_class = {key: [section] for key in ("register", "class-people", "plan")}
+    return {"machine": [floor.saw_3.pk], "floor": [shop], "floor-wall": [shop], **of_class}.get(page, [])
 
 
 def without_keys(sql: str) -> str:
@@ -50,11 +60,24 @@ def fill(floor: Floor) -> None:
         ("teacher", "people", 12),
         ("teacher", "machines", 12),
         ("office", "school-standings", 10),
+        ("teacher", "class-people", 7),
+        ("teacher", "floor", 6),
+        ("teacher", "floor-wall", 6),
+        ("teacher", "plan", 12),
+        ("teacher", "reports", 3),
+        ("teacher", "inspections", 11),
+        ("teacher", "incidents", 6),
+        ("teacher", "bank-figures", 6),
+        ("teacher", "students-waiting", 3),
+        ("teacher", "kinds", 4),
+        ("teacher", "logbook", 9),
+        ("teacher", "prints", 14),
+        ("office", "office", 14),
     ],
 )
 def test_page_asks_few_statements_and_no_more_for_many(floor: Floor, who: str, page: str, most: int) -> None:
     cast = floor.cast
-    args = {"machine": [floor.saw_3.pk], "register": [cast.section.pk]}.get(page, [])
+    args = page_args(floor, page)
     floor.make_cleared(cast.student)
     address = reverse(page, args=args)
     few = statements(getattr(cast, who), address)

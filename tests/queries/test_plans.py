@@ -14,6 +14,7 @@ from shopsafe.logbook.rules import subjects
 from tests.counting import Queries, scans
 from tests.factories.logbook import note
 from tests.factories.machines import Floor
+from tests.queries.test_page_queries import page_args
 
 GROW = (
     "school_session", "school_person", "school_enrolment", "quizzes_attempt", "quizzes_answer", "machines_signoff",
@@ -50,13 +51,16 @@ def scanned(asked: Asked) -> list[str]:
     [
         ("student", "bench"), ("student", "quizzes"), ("student", "machine"), ("teacher", "machine"),
         ("teacher", "today"), ("teacher", "register"), ("teacher", "logbook"), ("office", "school-standings"),
+        ("teacher", "class-people"), ("teacher", "floor"), ("teacher", "plan"), ("teacher", "reports"),
+        ("teacher", "inspections"), ("teacher", "incidents"), ("teacher", "bank-figures"),
+        ("teacher", "students-waiting"), ("teacher", "prints"), ("office", "office"),
     ],
 )  # fmt: skip
 def test_page_scans_no_table_that_grows(floor: Floor, who: str, page: str) -> None:
     cast = floor.cast
     floor.make_cleared(cast.student)
     note(cast.student)
-    args = {"machine": [floor.saw_3.pk], "register": [cast.section.pk]}.get(page, [])
+    args = page_args(floor, page)
     client = Client()
     client.force_login(getattr(cast, who))
     client.get(reverse(page, args=args))

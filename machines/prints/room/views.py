@@ -1,6 +1,7 @@
 """The Print page, and the page behind the code on a printed sheet."""
 
 import uuid
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.contrib import messages
@@ -27,6 +28,7 @@ from shopsafe.paper.press.render import PrintFailed
 from shopsafe.paper.rules.sheets import LETTER, PAPERS
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
+from shopsafe.school.models import Shop
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.slip_sheet import names_this_computer_alone
 
@@ -42,14 +44,17 @@ def prints(request: SignedInRequest) -> HttpResponse:
     offer = ALL.get(request.GET.get("what", ""), OFFERS["wall-card"])
     snapshot = shop_snapshot(shop, page_moment(request))
     sent = request.GET if offer.look and "paper" in request.GET else None
-    return room(request, offer, option_form(offer, snapshot, request.user, sent), 422 if sent else 200)
+    return room(request, offer, option_form(offer, snapshot, request.user, sent), 422 if sent else 200, shops)
 
 
-def room(request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: int = 422) -> HttpResponse:
-    """The page. A form that can't be printed stays as it was filled in, under the status of what `failed`."""
+def room(
+    request: SignedInRequest, offer: PrintOption, form: SheetForm, failed: int = 422, shops: Sequence[Shop] = ()
+) -> HttpResponse:
+    """The page, with the shops where they are loaded already. A form that can't be printed stays as it was filled in,
+    under the status of what `failed`."""
     wrong = not form.is_valid()
     context = {
-        "shops": shops_to_print(request.user),
+        "shops": shops or shops_to_print(request.user),
         "room": room_of(form.then),
         "offers": ALL.values(),
         "sets": sets_for(request.user) if offer.is_set else (),

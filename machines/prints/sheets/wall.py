@@ -11,14 +11,13 @@ import rfc8785
 
 from machines.clearance.facts import ClearanceResult
 from machines.clearance.loading import SchoolRequirements, asks_at
-from machines.clearance.out_of_use import OutOfUse, out_of_use
+from machines.clearance.out_of_use import OutOfUse
 from machines.clearance.queries import Matrix, judged, machines_of
 from machines.floor.queries import left_undone
 from machines.models import Machine
 from machines.prints.rules.posted import SheetContents
 from machines.prints.rules.unapproved import UnapprovedEdition, card_note, footnotes
 from quizzes.banks.editions.approved import is_accepted
-from quizzes.banks.editions.queries import publications
 from quizzes.banks.editions.texts import text_of
 from quizzes.banks.rules.counting import unapproved_latest
 from quizzes.models import Edition
@@ -30,9 +29,10 @@ from shopsafe.paper.rules import sheets
 from shopsafe.paper.rules.handout_sheets import PocketCard
 from shopsafe.paper.rules.names import Name
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrollment, Person, Section, Shop
+from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of, name_of
 from shopsafe.school.naming.rules.ordering import in_order, people_in_order
+from shopsafe.school.people.classes import enrolled
 
 RULES_ON_A_CARD, NUMBERS_ON_A_CARD = 4, 2
 # What came onto sheets when some were posted already: a sheet without it still says the same.
@@ -209,8 +209,8 @@ class ShopSnapshot:
 
 
 def shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
-    """Fourteen queries, however many classes, students and machines; one or two more where a machine is out of use, and
-    one where a quiz is practice only."""
+    """Nine queries, however many classes, students and machines; one or two more where a machine is out of use, and one
+    where a clearance expires unused."""
     # anyone who looks, even a stranger who scanned a code: a sheet says what its school would print.
     with conventions_in_use(shop.school.conventions):
         return _shop_snapshot(shop, at)
@@ -220,12 +220,8 @@ def _shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
     today = local_day(at, shop.school.time_zone)
     running = {"term__first_day__lte": today, "term__last_day__gte": today}
     sections = in_order(Section.objects.filter(shop=shop, **running).select_related("term", "school"))
-    enrolled = Enrollment.objects.filter(section__in=sections, from_day__lte=today).exclude(until_day__lt=today)
-    members: dict[int, set[int]] = {}
-    for section, student in enrolled.values_list("section_id", "student_id"):
-        members.setdefault(section, set()).add(student)
-    people = Person.objects.filter(pk__in=set().union(*members.values()))
-    students = people_in_order(people)
+    in_class = enrolled(sections, at)
+    students = people_in_order({student for people in in_class.values() for student in people})
     machines = machines_of(shop.pk, at)
     asks = asks_at(shop.school_id, at)
     return ShopSnapshot(
@@ -233,9 +229,9 @@ def _shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
         at=at,
         today=today,
         sections=sections,
-        members=members,
+        members={section: {student.pk for student in people} for section, people in in_class.items() if people},
         matrix=judged(students, machines, shop.school, asks, at),
-        out=out_of_use([machine.pk for machine in machines], at),
+        out=asks.out_of_use(machine.pk for machine in machines),
         rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
         doubts=doubts_of(asks, machines, at),
     )
@@ -244,11 +240,11 @@ def _shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
 def doubts_of(
     asks: SchoolRequirements, machines: Iterable[Machine], at: datetime
 ) -> dict[int, tuple[UnapprovedEdition, ...]]:
-    """Machine → the quizzes it asks for whose latest rules no teacher accepts. One query, where there are any."""
+    """Machine → the quizzes it asks for whose latest rules no teacher accepts. No query."""
     asked = asks.as_facts()
     banks = {machine.pk: [bank for bank in asked[machine.pk].banks if not bank.accepted] for machine in machines}
-    editions = publications({bank.bank for these in banks.values() for bank in these}, at)
-    states = {bank: unapproved_latest(published, at) for bank, published in editions.items()}
+    unapproved = {bank.bank for these in banks.values() for bank in these} & asks.publications.keys()
+    states = {bank: unapproved_latest(asks.publications[bank], at) for bank in unapproved}
     return {
         machine: tuple(UnapprovedEdition(bank.subject, state) for bank in these if (state := states.get(bank.bank)))
         for machine, these in banks.items()

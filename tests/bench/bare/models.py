@@ -1,4 +1,4 @@
-"""The table of the bare site: an answer without a guard."""
+"""The tables of the bare site: an answer, a result and a record, without a guard."""
 
 from django.db import models
 
@@ -15,3 +15,32 @@ class BareAnswer(models.Model):
 
     def __str__(self) -> str:
         return f"answer to {self.question}"
+
+
+class BareResult(models.Model):
+    """What came of an attempt."""
+
+    attempt = models.UUIDField(unique=True)
+    handed_in_at = models.DateTimeField()
+    correct = models.IntegerField()
+
+    class Meta:
+        app_label = "bare"
+
+    def __str__(self) -> str:
+        return f"result of {self.attempt}"
+
+
+class BareRecord(models.Model):
+    """An entry of a logbook that proves nothing, or a sign-off."""
+
+    kind = models.CharField(max_length=40)
+    about = models.BigIntegerField(db_index=True)
+    payload = models.JSONField()
+    at = models.DateTimeField()
+
+    class Meta:
+        app_label = "bare"
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.about}"

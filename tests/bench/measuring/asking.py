@@ -39,11 +39,16 @@ def post(site: Any, path: str, cookie: str, fields: dict[str, str]) -> bytes:
     return _ask(site, "POST", path, cookie, urlencode(fields).encode(), "application/json")
 
 
+def send_form(site: Any, path: str, cookie: str, fields: dict[str, str | list[str]]) -> bytes:
+    """What a form sends: it is answered with another address, and any other answer ends the measurement."""
+    return _ask(site, "POST", path, cookie, urlencode(fields, doseq=True).encode(), "text/html", "302")
+
+
 def get(site: Any, path: str, cookie: str) -> bytes:
     return _ask(site, "GET", path, cookie, b"", "text/html")
 
 
-def _ask(site: Any, method: str, path: str, cookie: str, body: bytes, accept: str) -> bytes:
+def _ask(site: Any, method: str, path: str, cookie: str, body: bytes, accept: str, expected: str = "200") -> bytes:
     environ = {
         "REQUEST_METHOD": method,
         "SCRIPT_NAME": "",
@@ -71,6 +76,6 @@ def _ask(site: Any, method: str, path: str, cookie: str, body: bytes, accept: st
     response = site(environ, lambda status, headers, problem=None: given.append(status))
     whole = b"".join(response)
     response.close()
-    if not given[0].startswith("200"):
+    if not given[0].startswith(expected):
         raise SystemExit(f"{path}: {given[0]}")
     return whole
