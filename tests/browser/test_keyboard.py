@@ -33,7 +33,7 @@ def test_sign_in_quiz_miss_cards_and_pass_by_keyboard_alone(page: Page, demo_ser
     [(name, subject)] = demo_server.rows(NOT_BEGUN)
     page.goto("/sign-in/")
     write(page, page.get_by_label("Your name"), str(name))
-    write(page, page.get_by_label("Slip code"), DEMO_CODE)
+    write(page, page.get_by_label("Sign-in code"), DEMO_CODE)
     press(page, page.get_by_role("button", name="Sign in"))
     press(page, page.get_by_role("link", name=f"{subject} 8"))
     press(page, page.get_by_role("link", name="Start the quiz").last)

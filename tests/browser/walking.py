@@ -26,7 +26,7 @@ LOTTE = ("Lotte Achterberg", "ledger on the top shelf")  # keeps the office
 def sign_in(page: Page, name: str, code: str) -> None:
     page.goto("/sign-in/")
     page.get_by_label("Your name").fill(name)
-    page.get_by_label("Slip code").fill(code)
+    page.get_by_label("Sign-in code").fill(code)
     page.get_by_role("button", name="Sign in").click()
 
 

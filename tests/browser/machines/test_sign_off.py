@@ -11,7 +11,7 @@ def teacher_at_a_machine(page: Page) -> None:
     """The demo's teacher, in front of the first student who is ready to show at band saw 3."""
     page.goto("/sign-in/")
     page.get_by_label("Your name").fill("Odile Ferrant")
-    page.get_by_label("Slip code").fill("plumb line and level")
+    page.get_by_label("Sign-in code").fill("plumb line and level")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/today/")
     page.goto("/machines/3/")

@@ -17,7 +17,7 @@ NOT_BEGUN = """SELECT DISTINCT bank_id FROM quizzes_edition WHERE bank_id NOT IN
 
 def sign_in(page: Page, name: str = STUDENT, code: str = CODE) -> None:
     page.get_by_label("Your name").fill(name)
-    page.get_by_label("Slip code").fill(code)
+    page.get_by_label("Sign-in code").fill(code)
     page.get_by_role("button", name="Sign in").click()
 
 
