@@ -29,7 +29,7 @@ def name_helper(*, run: Run, student: Person, by: Person, tap: UUID, at: datetim
     helper.on-hold, helper.elsewhere, and what else keeps the machine from running; helper.tap-used.
     """
     allow(by, "run the floor", shop=run.machine.shop)
-    lock(run.student, student, run.machine, run)
+    lock(run.student, student, run.machine, run.machine.shop, run)
     clock, last = act_clock(at), last_moment(run.school_id)
     at = act_moment(run.school_id, at)
     allow_floor(by, run.machine.shop, run.opening.section_id, at)

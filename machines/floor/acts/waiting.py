@@ -40,7 +40,7 @@ def join_waiting(
     Refused: access.not-yours, waiting.closed, waiting.not-kept, waiting.not-cleared, waiting.at-it, waiting.tap-used.
     """
     _may(by, student, machine)
-    lock(student, machine)
+    lock(student, machine, machine.shop)
     clock, last = act_clock(at), last_moment(machine.school_id)
     at = act_moment(machine.school_id, at)
     asked = {"machine": machine.pk, "student": student.pk}

@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError
+from django.http import Http404
 
 from machines.clearance.rules.wording import clock_text
 from machines.incidents.known.moment import digest_of, known_about_machine, known_about_students
@@ -32,7 +33,8 @@ def open_incident(*, shop: Shop, report: Report, by: Person, tap: UUID, at: date
     of an incident is tagged out; that of a near miss or misuse where `keep_off` asks for it. A `tap` sent again gives
     the same incident.
 
-    Refused: access.not-yours, incident.tap-used, .no-one, .not-yours, .other-shop, .in-future, .not-complete.
+    Refused: access.not-yours, incident.tap-used, .removed, .no-one, .not-yours, .other-shop, .in-future,
+    .not-complete.
     """
     return _open(shop, report, by, tap, at).incident
 
@@ -40,7 +42,7 @@ def open_incident(*, shop: Shop, report: Report, by: Person, tap: UUID, at: date
 @act
 def _open(shop: Shop, report: Report, by: Person, tap: UUID, at: datetime | None) -> IncidentVersion:
     allow(by, DEED, shop=shop)
-    lock(shop, *_rows_of(report))
+    _lock(shop, report)
     at = act_moment(shop.school_id, at)
     if is_repeated(tap, "incident", by=by, at=at, asked=report.asked() | {"shop": shop.pk}):
         return IncidentVersion.objects.select_related("incident").get(tap=tap)
@@ -63,7 +65,8 @@ def write_report(
     """Add a version to the report. `seen` is the number of the version that the page showed: if another was saved
     since, nothing is written. A `tap` sent again gives the same version.
 
-    Refused: access.not-yours, incident.tap-used, .changed, .no-one, .not-yours, .other-shop, .in-future, .not-complete.
+    Refused: access.not-yours, incident.tap-used, .removed, .changed, .no-one, .not-yours, .other-shop, .in-future,
+    .not-complete.
     """
     try:
         return _add_version(incident, report, seen, by, tap, at)
@@ -77,7 +80,7 @@ def _add_version(
 ) -> IncidentVersion:
     allow(by, DEED)
     must_read(by, incident)
-    lock(incident, *_rows_of(report))
+    _lock(incident, report)
     at = act_moment(incident.school_id, at)
     asked = report.asked() | {"incident": incident.pk, "seen": seen}
     if is_repeated(tap, "incident", by=by, at=at, asked=asked):
@@ -93,6 +96,15 @@ def _add_version(
     if report.keep_off:
         _keep_off(report.machine, by, at)
     return version
+
+
+def _lock(place: Shop | Incident, report: Report) -> None:
+    """A student who was removed after the page was opened is refused: a 404 would lose what was written."""
+    try:
+        lock(place, *_rows_of(report))
+    except Http404 as gone:
+        sentence = _("A student you chose was removed meanwhile, as entered by mistake. Choose the student again.")
+        raise Refused("incident.removed", sentence, 422) from gone
 
 
 def _rows_of(report: Report) -> list[Any]:

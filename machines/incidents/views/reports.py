@@ -22,6 +22,7 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 AT_FIELD = {
     "incident.no-one": "who",
     "incident.not-yours": "who",
+    "incident.removed": "who",
     "incident.other-shop": "machine",
     "incident.in-future": "time",
 }

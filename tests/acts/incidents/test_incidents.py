@@ -27,7 +27,7 @@ from shopsafe.school.retention.acts import set_retention
 from tests.acts.incidents.test_incident_forgeries import wrong
 from tests.acts.reading import code_of, entries, last_entry
 from tests.factories.machines import NOON, Floor
-from tests.factories.people import EnrollmentFactory, SectionFactory
+from tests.factories.people import EnrollmentFactory, PersonFactory, SectionFactory
 from tests.factories.reports.incidents import THUMB, WHOLE, begun, hurt_at_saw, photo_of
 from tests.factories.reports.inspections import returned
 
@@ -87,6 +87,16 @@ class TestBegins:
         assert code_of(begun, floor, concerned=[floor.cast.stranger_student]) == "incident.not-yours"
         assert code_of(begun, floor, witnesses=[floor.cast.stranger_student]) == "incident.not-yours"
         assert not Incident.objects.exists()
+
+    def test_student_who_was_removed_meanwhile_is_refused_and_not_lost_in_a_404(self, floor: Floor) -> None:
+        gone = PersonFactory(school=floor.cast.school)
+        incident, pk = begun(floor), gone.pk
+        gone.delete()
+        gone.pk = pk  # as the page had found the student
+        asked: dict[str, Any] = {"by": floor.cast.teacher, "tap": uuid4(), "at": NOON}
+        for report in (hurt_at_saw(floor, concerned=[gone]), hurt_at_saw(floor, witnesses=[gone])):
+            assert code_of(open_incident, shop=floor.cast.shop, report=report, **asked) == "incident.removed"
+            assert code_of(write_report, incident=incident, report=report, seen=1, **asked) == "incident.removed"
 
     def test_complete_only_with_everything_filled_in(self, floor: Floor) -> None:
         assert code_of(begun, floor, wants_complete=True, text=ReportText()) == "incident.not-complete"

@@ -7,18 +7,16 @@ then raced. `actor` is 0 or 1: the first teacher sends at the first server, the 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from django.urls import reverse
-
-from machines.floor.checks import check_lines
-from machines.floor.forms import digest_of
-from machines.floor.rules.closing import STARTER_LINES
 from quizzes.questions.form_data import lines_of
 from tests.factories.reports.inspections import sent_return
+from tests.faults.races import floor_acts, shop_acts
 from tests.faults.races.scene import DAY, Scene
-from tests.faults.races.servers import Fields, Request
+from tests.faults.races.sending import class_route, student, teacher
+from tests.faults.races.servers import Request
 from tests.rules.quizzes.attempts.sending import sent_for
 
 OPEN, PASSED = "open quiz", "passed quiz"
+CLEARED = frozenset({PASSED, "signed off"})
 
 
 @dataclass(frozen=True)
@@ -26,14 +24,6 @@ class Act:
     name: str
     needs: frozenset[str]
     request: Callable[[Scene, int], Request]
-
-
-def teacher(scene: Scene, actor: int, name: str, key: object, fields: Fields) -> Request:
-    return Request(scene.place.teachers[actor], reverse(name, args=key if isinstance(key, list) else [key]), fields)
-
-
-def student(scene: Scene, name: str, key: object, fields: Fields) -> Request:
-    return Request(scene.student, reverse(name, args=key if isinstance(key, list) else [key]), fields)
 
 
 def start(scene: Scene, actor: int) -> Request:
@@ -72,10 +62,6 @@ def here_today(scene: Scene, actor: int) -> Request:
     """Each teacher marks the student away, or no one; both from a page opened before either saved."""
     fields = {"version": [""], "away": [str(scene.student.pk)] if actor else []}
     return teacher(scene, actor, "here-today", scene.place.section.pk, fields)
-
-
-def class_route(scene: Scene, actor: int, name: str, fields: Fields) -> Request:
-    return teacher(scene, actor, name, [scene.place.section.pk, scene.student.pk], fields)
 
 
 def move(scene: Scene, actor: int) -> Request:
@@ -147,38 +133,6 @@ def accept(scene: Scene, actor: int) -> Request:
     return teacher(scene, actor, "bank-accept", scene.bank.pk, {"edition": ["2"], "agree": ["on"]})
 
 
-def give(scene: Scene, actor: int) -> Request:
-    fields = {"tap": [scene.key(f"give {actor}")], "student": [str(scene.student.pk)]}
-    return teacher(scene, actor, "run-give", scene.machine.pk, fields)
-
-
-def run_start(scene: Scene, actor: int) -> Request:
-    """The check is confirmed, list by list."""
-    assert scene.run
-    lines = digest_of(check_lines(scene.machine.kind))
-    fields = {"tap": [scene.key(f"run start {actor}")], "me": ["on"], "it": ["on"], "lines": [lines]}
-    return teacher(scene, actor, "run-check", scene.run.pk, fields)
-
-
-def stop(scene: Scene, actor: int) -> Request:
-    assert scene.run
-    return teacher(scene, actor, "run-end", scene.run.pk, {"tap": [scene.key(f"stop {actor}")]})
-
-
-def end_all(scene: Scene, actor: int) -> Request:
-    fields = {"tap": [scene.key(f"end all {actor}")]}
-    return teacher(scene, actor, "shop-end-all", scene.place.section.shop_id, fields)
-
-
-def close(scene: Scene, actor: int) -> Request:
-    """Every line is done, and was checked by the one who sends it."""
-    by = str(scene.place.teachers[actor].pk)
-    fields: Fields = {"tap": [scene.key(f"close {actor}")], "shown": [digest_of(STARTER_LINES)]}
-    for line in range(len(STARTER_LINES)):
-        fields |= {f"done-{line}": ["yes"], f"by-{line}": [by]}
-    return teacher(scene, actor, "shop-closing", scene.place.section.shop_id, fields)
-
-
 ACTS = {
     act.name: act
     for act in (
@@ -202,11 +156,30 @@ ACTS = {
         Act("class list", frozenset(), class_list),
         Act("publish", frozenset({"draft changed"}), publish),
         Act("accept", frozenset({"not accepted"}), accept),
-        Act("give", frozenset({PASSED, "signed off", "open shop"}), give),
-        Act("run start", frozenset({PASSED, "signed off", "given"}), run_start),
-        Act("run end", frozenset({PASSED, "signed off", "given"}), stop),
-        Act("end all", frozenset({"open shop"}), end_all),
-        Act("close", frozenset({"open shop"}), close),
+        Act("give", CLEARED | {"open shop"}, floor_acts.give),
+        Act("run start", CLEARED | {"given"}, floor_acts.run_start),
+        Act("run end", CLEARED | {"given"}, floor_acts.stop),
+        Act("end all", frozenset({"open shop"}), floor_acts.end_all),
+        Act("close", frozenset({"open shop"}), floor_acts.close),
+        Act("open", frozenset({"closed shop"}), floor_acts.open_shop),
+        Act("here", frozenset({"open shop", "supervised"}), floor_acts.here),
+        Act("take over", frozenset({"open shop", "supervised"}), floor_acts.take_over),
+        Act("allow runs", frozenset({"open shop", "runs ended"}), floor_acts.allow),
+        Act("helper", CLEARED | {"given", "helper"}, floor_acts.helper),
+        Act("help", frozenset({"open shop", "run of another"}), floor_acts.help_another),
+        Act("release helper", CLEARED | {"given", "helped"}, floor_acts.release),
+        Act("wait", CLEARED | {"open shop"}, floor_acts.wait),
+        Act("stop waiting", CLEARED | {"open shop", "waits"}, floor_acts.stop_waiting),
+        Act("supervising", frozenset({"substitute"}), floor_acts.supervising),
+        Act("supervising end", frozenset({"supervising"}), floor_acts.supervising_end),
+        Act("inspect", frozenset(), shop_acts.inspect),
+        Act("service", frozenset(), shop_acts.service),
+        Act("incident", frozenset(), shop_acts.incident),
+        Act("incident version", frozenset({"incident"}), shop_acts.incident_version),
+        Act("review", frozenset({"own bank"}), shop_acts.review),
+        Act("not yet", frozenset({PASSED}), shop_acts.not_yet),
+        Act("document", frozenset({"no document"}), shop_acts.document),
+        Act("withdraw document", frozenset({"document"}), shop_acts.withdraw_document),
     )
 }
 

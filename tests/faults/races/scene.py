@@ -10,45 +10,60 @@ from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
+from machines.floor.acts.helpers import name_helper
 from machines.floor.acts.runs import assign
 from machines.floor.acts.runs import start as start_run
-from machines.floor.acts.shops import open_shop
+from machines.floor.acts.shops import end_all_runs, open_shop
+from machines.floor.acts.supervising import grant_supervising
+from machines.floor.acts.waiting import join_waiting
 from machines.floor.checks import check_lines
 from machines.holds.acts import place_hold
+from machines.incidents.acts.reports import open_incident
+from machines.incidents.report import Report
 from machines.models import (
-    EndOfRuns,
     HazardReport,
     Hold,
+    Incident,
     Machine,
     MachineKind,
     Requirements,
     Run,
-    ShopOpening,
+    RunHelper,
     SignOff,
+    SupervisingGrant,
     TagOut,
+    WaitingStudent,
 )
 from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.setting_up.acts.requirements import set_requirements
 from machines.sign_offs.acts import sign_off
 from machines.tag_outs.acts import tag_out
 from quizzes.attempts.acts import hand_in, start_attempt
-from quizzes.models import Acceptance, Answer, Attempt, Bank
+from quizzes.models import Answer, Attempt, Bank
 from quizzes.questions.answering import read_response
 from quizzes.questions.form_data import lines_of
 from shopsafe.logbook.models import Listing
 from shopsafe.school.calendar import local_day
-from shopsafe.school.models import Enrollment, HereToday, Person, RosterImport, School, Section
+from shopsafe.school.models import Enrollment, HereToday, Person, School, Section
 from shopsafe.school.people.acts.documents import record_document
 from shopsafe.school.people.acts.moves import end_enrollment
 from tests.factories.banks import bank_text, change, key_for, make_bank, publish
 from tests.factories.machines import POINTS, KindFactory, MachineFactory
-from tests.factories.people import SchoolFactory, SectionFactory, ShopFactory, TeacherFactory, TermFactory
+from tests.factories.people import (
+    PersonFactory,
+    SchoolFactory,
+    SectionFactory,
+    ShopFactory,
+    TeacherFactory,
+    TermFactory,
+)
 from tests.factories.shop_in_use import keep_runs
 
 DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
-OWN_BANK = {"draft changed", "not accepted"}
+OWN_BANK = {"draft changed", "not accepted", "own bank"}
 NEEDS_AGREEMENT = {"passed quiz", "signed off"}
 ON_FLOOR = {"open shop", "given", "running"}
+OWN_SHOP = ON_FLOOR | {"closed shop"}
 numbers = itertools.count(1)
 
 
@@ -92,16 +107,24 @@ class Scene:
     out: TagOut | None = None
     report: HazardReport | None = None
     run: Run | None = None
+    classmate: Person | None = None
+    other_run: Run | None = None
+    helping: RunHelper | None = None
+    waiting: WaitingStudent | None = None
+    substitute: Person | None = None
+    grant: SupervisingGrant | None = None
+    incident: Incident | None = None
     keys: dict[str, uuid.UUID] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.last, self.number = timezone.now() - DAY, next(numbers)
-        if ON_FLOOR & self.state:
+        if OWN_SHOP & self.state:
             self._own_shop()
         HereToday.objects.filter(section=self.place.section).delete()  # what an earlier race saved of this class
         self._student()
         self._machine()
         self._quiz()
+        self._records_first()
         self._floor()
         self._records()
         self.first_entry = Listing.objects.order_by("-entry").values_list("entry", flat=True).first() or 0
@@ -130,20 +153,56 @@ class Scene:
         teacher, section = self.place.teachers[0], self.place.section
         if ON_FLOOR & self.state:
             open_shop(shop=section.shop, section=section, by=teacher, tap=uuid.uuid4())
-        if {"given", "running"} & self.state:
+        if "waits" in self.state:
+            self.waiting = join_waiting(machine=self.machine, student=self.student, by=self.student, tap=uuid.uuid4())
+        if {"given", "running"} & self.state:  # which takes the student off the list
             self.run = assign(machine=self.machine, student=self.student, by=teacher, tap=uuid.uuid4())
         if "running" in self.state and self.run:
             checked = check_lines(self.machine.kind)
             self.run = start_run(run=self.run, checked=checked, by=teacher, tap=uuid.uuid4())
+        self._helpers()
+        if "runs ended" in self.state:
+            end_all_runs(shop=section.shop, by=teacher, tap=uuid.uuid4())
+
+    def _helpers(self) -> None:
+        """A classmate who can help at the student's run, one who helps there, and one whom the student can help."""
+        teacher = self.place.teachers[0]
+        if not {"helper", "helped", "run of another"} & self.state:
+            return
+        self.classmate = self._enrolled("Wilma")
+        if "helped" in self.state and self.run:
+            self.helping = name_helper(run=self.run, student=self.classmate, by=teacher, tap=uuid.uuid4())
+        if "run of another" in self.state:
+            classmate, machine = self._enrolled("Otto"), self._machine_without_quiz()
+            signing = {"ticked": POINTS, "by": teacher, "tap": uuid.uuid4(), "at": self.at}
+            sign_off(student=classmate, machine=machine, **signing)
+            self.other_run = assign(machine=machine, student=classmate, by=teacher, tap=uuid.uuid4())
+
+    def _machine_without_quiz(self) -> Machine:
+        """A machine that asks for a demonstration alone, and whose helpers need not be cleared."""
+        named = {"code": f"plain-kind-{self.number}", "name": f"Sander {self.number}"}
+        kind: MachineKind = KindFactory(school=self.place.school, bank=None, helper_cleared=False, **named)
+        machine: Machine = MachineFactory(shop=self.place.section.shop, kind=kind, number=0, added_at=self.at)
+        at = self.at
+        wanted = Requirements(kind=kind, agreement=False, holds_from=at)
+        set_requirements(wanted=wanted, asked=[], by=self.place.teachers[0], at=at)
+        return machine
+
+    def _enrolled(self, given: str) -> Person:
+        """A new student of the class, since the day before yesterday."""
+        family, day = f"Vale{self.number}", timezone.localdate() - 2 * DAY
+        name = {"name": f"{given} {family}", "given_name": given, "family_name": family}
+        local_id = f"{given[0].lower()}{self.number}"
+        student = Person.objects.enter(school=self.place.school, role="student", local_id=local_id, **name)
+        Enrollment.objects.create(school=self.place.school, section=self.place.section, student=student, from_day=day)
+        return student
 
     def _student(self) -> None:
-        school, section = self.place.school, self.place.section
-        name = {"name": f"Inga Vale{self.number}", "given_name": "Inga", "family_name": f"Vale{self.number}"}
-        self.student = Person.objects.enter(school=school, role="student", local_id=f"s{self.number}", **name)
-        day = timezone.localdate() - 2 * DAY
-        Enrollment.objects.create(school=school, section=section, student=self.student, from_day=day)
+        section = self.place.section
+        self.student, day = self._enrolled("Inga"), timezone.localdate() - 2 * DAY
         teacher = self.place.teachers[0]
-        if "nothing recorded" not in self.state or NEEDS_AGREEMENT & self.state:
+        without = {"nothing recorded", "no document"} & self.state
+        if not without or (NEEDS_AGREEMENT & self.state and "no document" not in without) or "signed off" in self.state:
             record_document(section=section, students=[self.student], signed_on=day, by=teacher, at=self.at)
         if "other class" in self.state:
             self.other_class = SectionFactory(shop=section.shop, term=section.term)
@@ -158,6 +217,7 @@ class Scene:
             self.bank = make_bank(school, bank_text(code=f"bank-{self.number}"))
             publish(self.bank, teacher, self.at)
         named = {"code": f"kind-{self.number}", "name": f"Saw {self.number}"}
+        named |= {"helper_cleared": not {"helper", "helped"} & self.state}
         kind: MachineKind = KindFactory(school=school, bank=self.bank, **named)
         self.machine = MachineFactory(shop=self.place.section.shop, kind=kind, number=self.number, added_at=self.at)
         at = self.at
@@ -185,6 +245,20 @@ class Scene:
         )
         return attempt
 
+    def _records_first(self) -> None:
+        """Records that no floor depends on."""
+        teacher, section = self.place.teachers[0], self.place.section
+        if {"substitute", "supervising"} & self.state:
+            self.substitute = PersonFactory(school=self.place.school, role="substitute")
+        if "supervising" in self.state and self.substitute:
+            self.grant = grant_supervising(
+                section=section, substitute=self.substitute, day=self.today, by=teacher, tap=uuid.uuid4(), at=self.at
+            )
+        if "incident" in self.state:
+            at = self.at
+            report = Report(sort="near-miss", happened_at=at, machine=self.machine, concerned=[self.student])
+            self.incident = open_incident(shop=section.shop, report=report, by=teacher, tap=uuid.uuid4(), at=self.at)
+
     def _records(self) -> None:
         teacher = self.place.teachers[0]
         if "not accepted" in self.state:
@@ -210,71 +284,5 @@ class Scene:
 
     # ---- what is there now ----
 
-    def outcome(self, statuses: list[int]) -> str:
-        """One line that says how it came out, without keys and moments."""
-        kinds = ", ".join(self.kinds()) or "no entry"
-        return f"{' '.join(map(str, statuses))} | {kinds} | {'; '.join(self.facts()) or 'nothing'}"
-
     def entries(self) -> list[Listing]:
         return list(Listing.objects.filter(entry__gt=self.first_entry, school=self.place.school.pk).order_by("entry"))
-
-    def kinds(self) -> list[str]:
-        return [f"{kind} ×{len(list(same))}" for kind, same in itertools.groupby(one.kind for one in self.entries())]
-
-    def facts(self) -> list[str]:
-        said = [self._attempt_said(one) for one in Attempt.objects.filter(student=self.student).order_by("started_at")]
-        for row in SignOff.objects.filter(machine=self.machine).order_by("pk"):
-            said.append(f"sign-off by {self._who(row.by_id)}{'' if row.stands else ', withdrawn'}")
-        for row in Hold.objects.filter(student=self.student).order_by("pk"):
-            said.append(f"hold by {self._who(row.placed_by_id)}{', lifted' if row.lifted_at else ''}")
-        for row in TagOut.objects.filter(machine=self.machine).order_by("pk"):
-            said.append(f"tag-out by {self._who(row.by_id)}{', returned' if row.returned_at else ''}")
-        for row in HazardReport.objects.filter(machine=self.machine).order_by("pk"):
-            ended = ", tagged out" if row.tag_out_id else ", cleared" if row.ended_at else ""
-            said.append(f"report{ended}")
-        said += self._floor_said()
-        said += self._classes_said()
-        imports = RosterImport.objects.filter(key__in=self.keys.values()).count()
-        here = Person.objects.filter(local_id__startswith=f"n{self.number}-").count()
-        accepted = Acceptance.objects.filter(edition__bank=self.bank, taken_back_at=None)
-        said += [f"{imports} imports of {here} students"] if imports else []
-        said += [f"edition {one.number}" for one in self.bank.editions.filter(number__gt=1).order_by("number")]
-        said += [
-            f"{number} accepted" for number in accepted.values_list("edition__number", flat=True).order_by("edition")
-        ]
-        return said
-
-    def _attempt_said(self, one: Attempt) -> str:
-        """Its state, how often its answers were saved, and which option stands for the first question."""
-        state = "open" if one.handed_in_at is None else "passed" if one.perfect else "missed"
-        saved = sum(one.answers.values_list("revision", flat=True))
-        first = lines_of(one.form)[0]
-        answer = one.answers.filter(question=first.code).first()
-        chosen = next(
-            (option.place for option in first.options if answer and option.id in str(answer.response)), "none"
-        )
-        return f"{state}{', voided' if one.voided_at else ''}, {saved} saves, option {chosen}"
-
-    def _classes_said(self) -> list[str]:
-        """Where the student is, if the race is about leaving a class: of no other race would it tell anything."""
-        if not {"other class", "leaving", "taken out", "nothing recorded"} & self.state:
-            return []
-        rows = Enrollment.objects.filter(student=self.student.pk).order_by("pk")
-        return [
-            f"in {'other' if row.section_id != self.place.section.pk else 'own'} class"
-            f"{f' for {(row.until_day - self.today).days} days' if row.until_day else ''}"
-            for row in rows
-        ] or ["in no class"]
-
-    def _floor_said(self) -> list[str]:
-        said = []
-        for row in Run.objects.filter(machine=self.machine).order_by("pk"):
-            state = "stopped" if row.ended_at else "running" if row.started_at else "given"
-            said.append(f"run by {self._who(row.given_by_id)}, {state}")
-        for opening in ShopOpening.objects.filter(shop=self.place.section.shop_id).order_by("pk"):
-            said.append(f"shop {'closed' if opening.closed_at else 'open'}")
-            said += ["runs ended"] * EndOfRuns.objects.filter(opening=opening, lifted_at=None).count()
-        return said
-
-    def _who(self, pk: int) -> str:
-        return "A" if pk == self.place.teachers[0].pk else "B"
