@@ -104,7 +104,8 @@ def fill(count: int) -> None:
 
 
 def read_rows() -> None:
-    """The floor of verify: the same rows of the same queries, fetched and dropped; entries and records."""
+    """The floor of verify: the same rows, fetched and dropped; entries, bodies, subjects and records. Bodies are read
+    twice, as they are there: once for the chain, and once it holds for what they say."""
     from shopsafe.logbook.verification.batches import batches
     from shopsafe.logbook.verification.declared import DECLARED
     from shopsafe.logbook.verification.listed import BODIES, SUBJECTS

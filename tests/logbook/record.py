@@ -1,7 +1,10 @@
 """A small logbook with everything in it, and a way to tamper with it and look: for the tests of this folder."""
 
+# ruff: noqa: S608  the statements are written here, and are the point
+
 from collections.abc import Callable, Iterable
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from typing import Any
 
 from django.db import connection, transaction
@@ -62,6 +65,19 @@ def after(tamper: Callable[[], Any], **options: Any) -> Verdict:
         verdict = verify(**options)
         transaction.set_rollback(True)
     return verdict
+
+
+def found(tamper: Callable[[], Any], **options: Any) -> tuple[int, str] | None:
+    fault = after(tamper, **options).fault
+    return (fault.seq, fault.code) if fault else None
+
+
+def put(table: str, column: str, value: Any, seq: int, key: str = "seq") -> Callable[[], None]:
+    return partial(run, [f"UPDATE logbook_{table} SET {column} = %s WHERE {key} = %s"], [value, seq])
+
+
+def without(table: str, condition: str = "TRUE") -> None:
+    run([f"DELETE FROM logbook_{table} WHERE {condition}"])
 
 
 def run(statements: Iterable[str], parameters: Iterable[Any] = ()) -> None:

@@ -62,7 +62,7 @@ def withdraw_supervising(
     Refused: access.not-yours, supervising-end.tap-used.
     """
     allow(by, "grant supervising", section=grant.section)
-    lock(grant, grant.section.shop)  # whoever opens the shop or gives a machine asks for the grant under this lock
+    lock(grant, grant.section.shop)  # under which the grant is asked for
     at = act_moment(grant.school_id, at)
     if is_repeated(tap, "supervising-end", by=by, at=at, asked={"grant": grant.pk}) or grant.withdrawn_at is not None:
         return grant

@@ -103,7 +103,9 @@ def _lock(place: Shop | Incident, report: Report) -> None:
     try:
         lock(place, *_rows_of(report))
     except Http404 as gone:
-        sentence = _("A student you chose was removed meanwhile, as entered by mistake. Choose the student again.")
+        sentence = _(
+            "A student you chose was removed in the meantime, as entered by mistake. Choose the student again."
+        )
         raise Refused("incident.removed", sentence, 422) from gone
 
 

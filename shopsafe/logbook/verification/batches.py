@@ -1,13 +1,18 @@
 """The rows of a statement, a batch in memory at a time, and the reader of their JSON."""
 
-import json
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
+from typing import Any
 
+import orjson
 from django.db import connection
 
 BATCH = 2_048
-READ = json.JSONDecoder().raw_decode  # canonical bytes have no white space to look for around them
+
+
+def read_payload(body: bytes) -> Any:
+    """A body as JSON says it, read twice as fast as by the standard library. Raises ValueError if it is none."""
+    return orjson.loads(body)
 
 
 def batches(statement: str, stack: ExitStack, parameters: Sequence[int] = ()) -> Iterator[list[tuple]]:

@@ -4,8 +4,10 @@ They prove nothing, but pages and evidence files find entries through them: a ro
 Asked only once the chain is known to hold, and for the entries that were read then.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
+from itertools import batched
+from secrets import token_urlsafe
 from typing import Any
 
 from django.db import connection
@@ -13,7 +15,7 @@ from django.db import connection
 from shopsafe.language.messages import _
 from shopsafe.logbook.rules import subjects
 from shopsafe.logbook.rules.chain import Fault
-from shopsafe.logbook.verification.batches import READ, batches
+from shopsafe.logbook.verification.batches import batches, read_payload
 
 # The header that a listing stands for, in the letters of chain.header_bytes.
 HEADER = {
@@ -24,20 +26,32 @@ HEADER = {
 }
 UNLISTED = """
     SELECT e.seq FROM logbook_entry e LEFT JOIN logbook_listing l ON l.seq = e.seq WHERE e.seq <= %s AND {differs}
-    UNION ALL
-    SELECT l.seq FROM logbook_listing l LEFT JOIN logbook_entry e ON e.seq = l.seq WHERE e.seq IS NULL
     ORDER BY 1 LIMIT 1
 """
+# Of the entries up to a number, each is there: only beyond them can a listing or a subject be of no entry.
+BESIDE = [
+    f"SELECT seq FROM {table} WHERE (seq < 1 OR seq > %s) AND seq NOT IN (SELECT seq FROM logbook_entry) "  # noqa: S608
+    "ORDER BY seq LIMIT 1"
+    for table in ("logbook_listing", "logbook_subject")
+]
 BODIES = """
     SELECT e.seq, e.header, b.payload FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
     WHERE e.seq <= %s ORDER BY e.seq
 """
-# In the order of canonical payloads, whose keys are sorted: most batches are then equal as they come.
+# In the order of canonical payloads, whose keys are sorted.
 SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s ORDER BY seq, role, key"
-BESIDE = (
-    "SELECT seq, role, key FROM logbook_subject WHERE seq NOT IN (SELECT seq FROM logbook_entry) ORDER BY seq LIMIT 1"
-)
-type See = Callable[[int, bytes, dict[str, Any]], None]
+# The same as one text, which is a third of the work: most batches are equal as they come.
+LISTED = {
+    "sqlite": "SELECT group_concat(seq || %s || role || %s || key, %s) FROM "
+    "(SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s ORDER BY seq, role, key)",
+    "postgresql": "SELECT string_agg(seq || %s || role || %s || key, %s "
+    'ORDER BY seq, role COLLATE "C", key COLLATE "C") FROM logbook_subject WHERE seq BETWEEN %s AND %s',
+}
+# So many entries are held in memory as JSON says them: more are slower to work on.
+AT_A_TIME = 16
+
+type ReadEntry = tuple[int, bytes, dict[str, Any]]  # seq, header, payload
+type See = Callable[[Sequence[ReadEntry]], None]
 type Tell = Callable[[int], None]
 ONE = """
     SELECT b.payload, s.role, s.key FROM logbook_entry e LEFT JOIN logbook_body b ON b.seq = e.seq
@@ -48,18 +62,33 @@ ONE = """
 def listed_fault(size: int, stack: ExitStack, see: See, tell: Tell) -> Fault | None:
     """The first of the entries up to `size` that is not found by what it says, or is found by what it doesn't.
 
-    `see` is shown each entry on the way, so that each is read from its JSON once; `tell` how many have been read.
+    `see` is shown all entries on the way, some at a time, so that each is read from its JSON once; `tell` how many have
+    been read.
     """
-    for seq in (
-        first_value(UNLISTED.format(differs=HEADER[connection.vendor]), size),
-        first_value(BESIDE),
-        first_missing(size, stack, see, tell),
-    ):
+    for statement in (UNLISTED.format(differs=HEADER[connection.vendor]), *BESIDE):
+        seq = first_value(statement, size)
         if seq is not None:
-            return Fault(
-                seq, "listing", _("Entry {entry} is not listed as what it is: a search may not find it.", entry=seq)
-            )
+            return not_listed(seq)
+    mark = token_urlsafe(6)  # stands between two values; drawn for each reading, so that no value can hold it
+    marked = subjects.marked_roles(mark)
+    for batch in batches(BODIES, stack, [size]):
+        lines: list[str] = []
+        for some in batched(batch, AT_A_TIME):
+            entries, fault = read_entries(some)
+            if fault:
+                return fault
+            lines += subjects.listing(entries, marked)
+            see(entries)
+        first, last = batch[0][0], batch[-1][0]
+        if mark.join(lines) != listed_text(first, last, mark) and (seq := first_differing(batch, first, last)):
+            return not_listed(seq)
+        tell(last)
     return None
+
+
+def not_listed(seq: int) -> Fault:
+    sentence = _("Entry {entry} is not listed as what it is: a search may not find it.", entry=seq)
+    return Fault(seq, "listing", sentence)
 
 
 def first_value(statement: str, *parameters: int) -> int | None:
@@ -69,35 +98,46 @@ def first_value(statement: str, *parameters: int) -> int | None:
     return row[0] if row else None
 
 
-def first_missing(size: int, stack: ExitStack, see: See, tell: Tell) -> int | None:
-    """The first entry whose subjects are not those its body names. Bounded memory; a million are read in one go, so
-    the subjects of a batch are compared at once, and one by one only where they differ."""
-    for batch in batches(BODIES, stack, [size]):
-        named: list[tuple[int, str, str]] = []
-        for seq, header, body in batch:
-            if body is None:
-                continue
-            payload = READ(str(body, "utf-8"))[0]
-            named += subjects.rows(seq, payload)
-            see(seq, bytes(header), payload)
-        with connection.cursor() as cursor:
-            cursor.execute(SUBJECTS, [batch[0][0], batch[-1][0]])
-            listed = cursor.fetchall()
-        differing = set(named).symmetric_difference(listed) if named != listed else ()
-        for seq in sorted({row[0] for row in differing}):
-            if not listing_matches(seq):
-                return int(seq)
-        tell(batch[-1][0])
-    return None
+def read_entries(rows: Sequence[tuple[int, bytes, bytes | None]]) -> tuple[list[ReadEntry], Fault | None]:
+    """The entries that have a body, and a fault if one of them holds no JSON object."""
+    entries: list[ReadEntry] = []
+    for seq, header, body in rows:
+        if body is None:
+            continue
+        try:
+            payload = read_payload(body)
+        except ValueError:
+            payload = None
+        if type(payload) is not dict:
+            sentence = _("Entry {entry} was changed: its body can't be read.", entry=seq)
+            return entries, Fault(seq, "unreadable", sentence)
+        entries.append((seq, header, payload))
+    return entries, None
 
 
-def read_payload(body: bytes | None) -> Any:
-    return None if body is None else READ(str(body, "utf-8"))[0]
+def first_differing(batch: Sequence[tuple[int, bytes, bytes | None]], first: int, last: int) -> int | None:
+    """The first entry of a batch that is not listed as what it is: the subjects are compared one by one."""
+    entries = read_entries(batch)[0]
+    named = {row for seq, _, payload in entries for row in subjects.rows(seq, payload)}
+    differing = sorted({row[0] for row in named.symmetric_difference(listed_rows(first, last))})
+    return next((seq for seq in differing if not listing_matches(seq)), None)
+
+
+def listed_text(first: int, last: int, mark: str) -> str:
+    """What is listed of the subjects of these entries, in the words of `subjects.listing`."""
+    with connection.cursor() as cursor:
+        cursor.execute(LISTED[connection.vendor], [mark, mark, mark, first, last])
+        return cursor.fetchone()[0] or ""
+
+
+def listed_rows(first: int, last: int) -> list[tuple[int, str, str]]:
+    with connection.cursor() as cursor:
+        cursor.execute(SUBJECTS, [first, last])
+        return cursor.fetchall()
 
 
 def subjects_named(body: bytes | None) -> set[tuple[str, str]]:
-    payload = read_payload(body)
-    return set() if payload is None else subjects.keys(payload)
+    return set() if body is None else subjects.keys(read_payload(body))
 
 
 def listing_matches(seq: int) -> bool:

@@ -106,7 +106,7 @@ def verify(printed: Iterable[CheckpointMark] = (), tell: Callable[[int], None] =
         fault = (
             reading.read(batches(LINKS, stack))
             or stray_fault()
-            or listed_fault(reading.seq, stack, sums.add_entry, lambda read: tell(reading.seq + read))
+            or listed_fault(reading.seq, stack, sums.add_entries, lambda read: tell(reading.seq + read))
         )
         # Where the logbook itself is broken, records can't be held against it.
         records = () if fault else record_faults(sums, stack)

@@ -88,7 +88,7 @@ class TestBegins:
         assert code_of(begun, floor, witnesses=[floor.cast.stranger_student]) == "incident.not-yours"
         assert not Incident.objects.exists()
 
-    def test_student_who_was_removed_meanwhile_is_refused_and_not_lost_in_a_404(self, floor: Floor) -> None:
+    def test_removed_student_is_refused_and_the_report_not_lost_in_a_404(self, floor: Floor) -> None:
         gone = PersonFactory(school=floor.cast.school)
         incident, pk = begun(floor), gone.pk
         gone.delete()

@@ -1,5 +1,6 @@
 """Whom and what an entry is about, and what it says without one of them."""
 
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -38,16 +39,30 @@ def test_as_pairs_and_one_by_one_they_are_the_same() -> None:
     assert subjects.keys(PAYLOAD) == pairs == {(subject.role, subject.key) for subject in subjects.subjects(PAYLOAD)}
 
 
+def test_listing_of_many_entries_is_in_the_order_of_their_keys() -> None:
+    mixed = {"by": INGA, "machines": [3, {"id": 12, "name": "Lathe"}, SAW], "words": ["a", "b"], "student": {"id": 7}}
+    entries = [(4, b"header", PAYLOAD), (5, b"header", mixed)]
+    listed = {(seq, role, key) for seq, _, payload in entries for role, key in subjects.keys(payload)}
+    lines = [line.split(" ") for line in subjects.listing(entries, subjects.marked_roles(" "))]
+    assert {(int(seq), role, key) for seq, role, key in lines} == listed
+    assert subjects.listing(entries[1:], subjects.marked_roles("|")) == [
+        "5|by|person:5",
+        "5|machines|machine:12",
+        "5|machines|machine:5",
+    ]
+
+
 def test_keys_of_people_and_machines() -> None:
     assert (subjects.person(12), subjects.machine(12)) == ("person:12", "machine:12")
 
 
 @pytest.mark.parametrize("named", [INGA, [INGA]])
-def test_unknown_role_is_refused_with_instructions(named: object) -> None:
+@pytest.mark.parametrize("read", [subjects.subjects, lambda payload: subjects.listing([(1, b"", payload)], {})])
+def test_unknown_role_is_refused_with_instructions(named: object, read: Callable[[dict[str, Any]], Any]) -> None:
     with pytest.raises(
         UnknownRole, match=r"^Say in shopsafe/logbook/subjects\.py whether 'pilot' is a person or a thing\.$"
     ):
-        subjects.subjects({"pilot": named})
+        read({"pilot": named})
 
 
 class TestWithout:

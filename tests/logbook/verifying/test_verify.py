@@ -3,20 +3,30 @@
 # ruff: noqa: S608  the statements are written here, and are the point
 
 import random
-from collections.abc import Callable
-from datetime import timedelta
 from functools import partial
-from typing import Any
 
 import pytest
 from django.db import connection
 
-from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure, Listing, Subject
+from shopsafe.logbook.models import Body, Checkpoint, Entry, Erasure
 from shopsafe.logbook.rules import chain
 from shopsafe.logbook.rules.tree import Tree
-from shopsafe.logbook.verification import listed
 from shopsafe.logbook.verification.verify import CheckpointMark, verify
-from tests.logbook.record import AT, ERASED, ERASING, LAST, after, checkpoint, erase, make_record, run, sign_off
+from tests.logbook.record import (
+    AT,
+    ERASED,
+    ERASING,
+    LAST,
+    after,
+    checkpoint,
+    erase,
+    found,
+    make_record,
+    put,
+    run,
+    sign_off,
+    without,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -28,14 +38,6 @@ def _record() -> None:
     make_record()
 
 
-def put(table: str, column: str, value: Any, seq: int, key: str = "seq") -> Callable[[], None]:
-    return partial(run, [f"UPDATE logbook_{table} SET {column} = %s WHERE {key} = %s"], [value, seq])
-
-
-def without(table: str, condition: str = "TRUE") -> None:
-    run([f"DELETE FROM logbook_{table} WHERE {condition}"])
-
-
 def drop_entries(condition: str) -> None:
     for table in ("body", "erasure", "listing", "subject", "entry"):
         without(table, condition)
@@ -45,11 +47,6 @@ def flips(value: bytes) -> list[bytes]:
     """`value` with one bit turned: in its first and last byte and in a few between."""
     places = {0, len(value) - 1, *random.Random(len(value)).sample(range(len(value)), min(4, len(value)))}
     return [value[:at] + bytes([value[at] ^ (1 << at % 8)]) + value[at + 1 :] for at in sorted(places)]
-
-
-def found(tamper: Callable[[], Any], **options: Any) -> tuple[int, str] | None:
-    fault = after(tamper, **options).fault
-    return (fault.seq, fault.code) if fault else None
 
 
 class TestUntouched:
@@ -309,58 +306,6 @@ class TestRewritten:
         assert found(partial(rewrite, 9, True), printed=printed[:1]) is None
 
 
-class TestListed:
-    """Pages and evidence files find entries through two tables beside the record: those are held against it too."""
-
-    @pytest.mark.parametrize(
-        ("column", "value"), [("school", 2), ("kind", "signoff.undone"), ("at", AT + timedelta(days=1))]
-    )
-    def test_under_another_school_kind_or_time(self, column: str, value: Any) -> None:
-        for seq in (1, ERASED, ERASING, LAST):
-            assert found(lambda seq=seq: Listing.objects.filter(pk=seq).update(**{column: value})) == (seq, "listing")
-
-    def test_not_at_all(self) -> None:
-        for seq in (1, ERASED, LAST):
-            assert found(partial(without, "listing", f"seq = {seq}")) == (seq, "listing")
-
-    @pytest.mark.parametrize(("column", "value"), [("role", "'by'"), ("key", "'person:99'"), ("seq", "5")])
-    def test_as_about_someone_else(self, column: str, value: str) -> None:
-        change = f"UPDATE logbook_subject SET {column} = {value} WHERE seq = 6 AND role = 'student'"
-        assert found(partial(run, [change])) == (5 if column == "seq" else 6, "listing")
-
-    def test_as_about_no_one_or_one_more(self) -> None:
-        assert found(partial(without, "subject", "seq = 6")) == (6, "listing")
-        assert found(partial(without, "subject", "seq = 6 AND role = 'machine'")) == (6, "listing")
-        statement = "INSERT INTO logbook_subject (seq, role, key) VALUES (%s, 'by', 'person:5')"
-        for seq in (6, ERASED, ERASING):
-            assert found(partial(run, [statement], [seq])) == (seq, "listing")
-
-    def test_a_listing_or_a_subject_of_no_entry(self) -> None:
-        columns = "(seq, school, kind, at) VALUES (99, 1, 'signoff.made', %s)"
-        assert found(partial(run, [f"INSERT INTO logbook_listing {columns}"], [AT])) == (99, "listing")
-        stray = "INSERT INTO logbook_subject (seq, role, key) VALUES (99, 'student', 'person:5')"
-        assert found(partial(run, [stray])) == (99, "listing")
-
-    def test_a_break_in_the_chain_comes_first(self) -> None:
-        def both() -> None:
-            without("subject", "seq = 2")
-            put("body", "payload", b"{}", 6)()
-
-        assert found(both) == (6, "body")
-
-    def test_entry_erased_between_two_readings_is_valid(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        """The subjects were read, then someone erased the entry: looked at again, it holds."""
-        read_before = list(Subject.objects.order_by("entry").values_list("entry", "role", "key"))
-        erase(6)
-        real = listed.batches
-
-        def late(statement: str, *more: Any) -> Any:
-            return iter([read_before]) if statement == listed.SUBJECTS else real(statement, *more)
-
-        monkeypatch.setattr(listed, "batches", late)
-        assert verify().holds
-
-
 class TestForged:
     def test_an_erasure_that_can_t_be_read(self) -> None:
         last, salt, payload = Entry.objects.get(pk=LAST), bytes(32), b"[nonsense"
@@ -372,6 +317,20 @@ class TestForged:
             row = "INSERT INTO logbook_entry (seq, prev, header, commitment, hash) VALUES (%s, %s, %s, %s, %s)"
             run([row], [LAST + 1, bytes(last.hash), header, commitment, hashed])
             run(["INSERT INTO logbook_body (seq, salt, payload) VALUES (%s, %s, %s)"], [LAST + 1, salt, payload])
+
+        assert found(forge) == (LAST + 1, "unreadable")
+
+    @pytest.mark.parametrize("payload", [b"[nonsense", b"\xff", b"[1]", b"null", b""])
+    def test_body_without_an_object_of_json_is_unreadable(self, payload: bytes) -> None:
+        """Every hash fits again: it is the last entry, and no checkpoint covers it."""
+        sign_off(LAST + 1)
+
+        def forge() -> None:
+            entry, salt = Entry.objects.get(pk=LAST + 1), bytes(32)
+            committed = chain.commitment(salt, payload)
+            hashed = chain.entry_hash(entry.pk, bytes(entry.prev), bytes(entry.header), committed)
+            run(["UPDATE logbook_body SET salt = %s, payload = %s WHERE seq = %s"], [salt, payload, entry.pk])
+            run(["UPDATE logbook_entry SET commitment = %s, hash = %s WHERE seq = %s"], [committed, hashed, entry.pk])
 
         assert found(forge) == (LAST + 1, "unreadable")
 

@@ -1,0 +1,1 @@
+"""Reading the whole logbook: what was tampered with is named."""

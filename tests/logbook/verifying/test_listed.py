@@ -1,0 +1,86 @@
+"""verify() and what the logbook is searched by: an entry that a search would not find is named.
+
+Pages and evidence files find entries through two tables beside the record: those are held against it too."""
+
+# ruff: noqa: S608  the statements are written here, and are the point
+
+from datetime import timedelta
+from functools import partial
+from typing import Any
+
+import pytest
+
+from shopsafe.logbook.models import Listing, Subject
+from shopsafe.logbook.verification import listed
+from shopsafe.logbook.verification.verify import verify
+from tests.logbook.record import AT, ERASED, ERASING, LAST, erase, found, make_record, put, run, without
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _record() -> None:
+    make_record()
+
+
+class TestListed:
+    """Pages and evidence files find entries through two tables beside the record: those are held against it too."""
+
+    @pytest.mark.parametrize(
+        ("column", "value"), [("school", 2), ("kind", "signoff.undone"), ("at", AT + timedelta(days=1))]
+    )
+    def test_under_another_school_kind_or_time(self, column: str, value: Any) -> None:
+        for seq in (1, ERASED, ERASING, LAST):
+            assert found(lambda seq=seq: Listing.objects.filter(pk=seq).update(**{column: value})) == (seq, "listing")
+
+    def test_not_at_all(self) -> None:
+        for seq in (1, ERASED, LAST):
+            assert found(partial(without, "listing", f"seq = {seq}")) == (seq, "listing")
+
+    @pytest.mark.parametrize(("column", "value"), [("role", "'by'"), ("key", "'person:99'"), ("seq", "5")])
+    def test_as_about_someone_else(self, column: str, value: str) -> None:
+        change = f"UPDATE logbook_subject SET {column} = {value} WHERE seq = 6 AND role = 'student'"
+        assert found(partial(run, [change])) == (5 if column == "seq" else 6, "listing")
+
+    def test_as_about_no_one_or_one_more(self) -> None:
+        assert found(partial(without, "subject", "seq = 6")) == (6, "listing")
+        assert found(partial(without, "subject", "seq = 6 AND role = 'machine'")) == (6, "listing")
+        statement = "INSERT INTO logbook_subject (seq, role, key) VALUES (%s, 'by', 'person:5')"
+        for seq in (6, ERASED, ERASING):
+            assert found(partial(run, [statement], [seq])) == (seq, "listing")
+
+    def test_a_listing_or_a_subject_of_no_entry(self) -> None:
+        columns = "(seq, school, kind, at) VALUES (99, 1, 'signoff.made', %s)"
+        assert found(partial(run, [f"INSERT INTO logbook_listing {columns}"], [AT])) == (99, "listing")
+        stray = "INSERT INTO logbook_subject (seq, role, key) VALUES (99, 'student', 'person:5')"
+        assert found(partial(run, [stray])) == (99, "listing")
+
+    def test_a_break_in_the_chain_comes_first(self) -> None:
+        def both() -> None:
+            without("subject", "seq = 2")
+            put("body", "payload", b"{}", 6)()
+
+        assert found(both) == (6, "body")
+
+    def test_entry_erased_between_two_readings_is_valid(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The subjects were read, then someone erased the entry: looked at again, it holds."""
+        read_before = list(Subject.objects.order_by("entry").values_list("entry", "role", "key"))
+        erase(6)
+        monkeypatch.setattr(listed, "listed_text", lambda *asked: "what was listed before")
+        monkeypatch.setattr(listed, "listed_rows", lambda *asked: read_before)
+        assert verify().holds
+        monkeypatch.setattr(listed, "listing_matches", lambda seq: False)
+        assert found(lambda: None) == (6, "listing")
+
+    def test_two_subjects_run_together_as_one(self) -> None:
+        """What one of the rows holds can't stand for the end of one and the beginning of the next."""
+        rows = Subject.objects.filter(entry=6).order_by("role").values_list("key", "role")
+        (key, _), (next_key, next_role) = rows
+        for between in ("", " ", ",", "\x1f", "|"):
+            joined = between.join([key, "6", next_role, next_key])
+
+            def join(joined: str = joined) -> None:
+                without("subject", f"seq = 6 AND role = '{next_role}'")
+                run(["UPDATE logbook_subject SET key = %s WHERE seq = 6"], [joined])
+
+            assert found(join) == (6, "listing")
