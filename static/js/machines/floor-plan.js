@@ -1,5 +1,7 @@
 // Tiles dragged into the order of the room. The order is sent as soon as a tile is dropped; the two buttons of each tile
 // do the same without a script.
+import { words } from "./page-words.js";
+
 const form = document.getElementById("plan");
 const list = form.querySelector(".plan");
 let dragged = null;
@@ -31,8 +33,8 @@ list.addEventListener("dragend", async () => {
   const said = document.getElementById("said");
   try {
     const response = await send();
-    said.textContent = response.ok ? "Saved." : "Not saved. Open this page again.";
+    said.textContent = words(response.ok ? "saved" : "refused");
   } catch {
-    said.textContent = "Not saved. The server can’t be reached.";
+    said.textContent = words("no-network");
   }
 });

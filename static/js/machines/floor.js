@@ -1,5 +1,7 @@
 // The floor asks for news so often that a change shows within two seconds. Without any for a minute, or once presence is over, every tile says keep
 // off: by the clock of this device, also after it was asleep. Tagged-out machines stay tagged out.
+import { words } from "./page-words.js";
+
 const EVERY = 1500;
 const STALE = 60000;
 const room = document.getElementById("room");
@@ -15,9 +17,9 @@ const keepOff = (why) => {
     const user = tile.dataset.state === "in-use" || tile.dataset.state === "checking" ? tile.querySelector(".state").textContent.trim() : "";
     if (tile.dataset.off) continue;
     tile.dataset.off = "1";
-    tile.querySelector(".state").textContent = "Keep off";
+    tile.querySelector(".state").textContent = words("keep-off");
     tile.querySelector(".tile-body").replaceChildren(
-      Object.assign(document.createElement("p"), { className: "more", textContent: user ? `${why} ${user} is on the list here.` : why }),
+      Object.assign(document.createElement("p"), { className: "more", textContent: user ? words(`${why}-user`, { user }) : words(why) }),
     );
     for (const act of tile.querySelectorAll("a.button")) act.remove();
   }
@@ -32,10 +34,10 @@ const judge = () => {
   const age = sinceHeard();
   if (age >= STALE) {
     room.querySelector(".no-news").hidden = false;
-    keepOff("No news from the server.");
+    keepOff("no-news");
   } else if (head().dataset.secondsLeft !== undefined) {
     const left = Number(head().dataset.secondsLeft) - (Date.now() - Number(room.dataset.shownAt)) / 1000;
-    if (left <= 0) keepOff("No teacher here.");
+    if (left <= 0) keepOff("no-teacher");
     for (const minutes of room.querySelectorAll("[data-minutes-left]")) minutes.textContent = Math.max(0, Math.ceil(left / 60));
   }
 };
