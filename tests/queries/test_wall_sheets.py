@@ -15,7 +15,7 @@ from machines.tag_outs.acts import tag_out
 from quizzes.models import Acceptance
 from shopsafe.paper.rules.sheets import TagOutNote, WallCard
 from shopsafe.school.models import Enrollment, Person
-from tests.factories.machines import NOON, Floor, asks
+from tests.factories.machines import NOON, EditionFactory, Floor, asks
 from tests.factories.people import EnrollmentFactory, SectionFactory, ShopFactory, TermFactory
 from tests.factories.prints import hung
 from tests.factories.reports.inspections import returned
@@ -196,6 +196,14 @@ def test_tag_out_counts_from_its_moment_until_its_return(floor: Floor, cleared: 
     assert set(snapshot(floor).out) == {floor.saw_2.pk}
 
 
+def test_card_says_since_which_day_its_machine_is_tagged_out(floor: Floor) -> None:
+    out(floor)
+    two_days_later = shop_snapshot(floor.cast.shop, NOON + timedelta(days=2))
+    sheet = two_days_later.card(floor.saw_2)[0]
+    assert sheet.tagged_out
+    assert (sheet.tagged_out.since, sheet.printed) == (date(2026, 10, 12), date(2026, 10, 14))
+
+
 # ---- what is on it --------------------------------------------------------------------------------------------------
 
 
@@ -213,6 +221,28 @@ def test_card_carries_no_rules_that_no_teacher_approves(floor: Floor, cleared: P
         Acceptance.objects.filter(edition__bank=floor.saw_bank).delete()
     sheet = card(floor)[0]
     assert (sheet.rules, sheet.accepted) == ((), False)
+
+
+def test_card_is_unapproved_while_one_of_several_quizzes_is(floor: Floor, cleared: Person) -> None:
+    with lifted(connection):
+        Acceptance.objects.filter(edition__bank=floor.general).delete()
+    sheet = card(floor)[0]
+    assert (sheet.rules[:1], sheet.accepted, sheet.names) == (("Keep rule number 0.",), False, ())
+
+
+def test_rules_that_came_out_without_approval_are_noted_beside_the_names(floor: Floor, cleared: Person) -> None:
+    """The names passed the edition before, which counts on."""
+    EditionFactory(bank=floor.general, number=2, published_at=NOON - timedelta(days=1), accepted=False)
+    named, empty = card(floor)[0], card(floor, floor.saw_3)[0]
+    assert (named.accepted, len(named.names), empty.accepted, empty.names) == (True, 1, True, ())
+    assert floor.general.subject in named.note
+    assert "The names here passed" in named.note
+    assert "No one may be added" in empty.note
+    [below] = snapshot(floor).chart(floor.cast.section)[0].notes
+    assert floor.general.subject in below
+    assert f"{floor.saw_2.number}" in below
+    out(floor)
+    assert (card(floor)[0].note, snapshot(floor).chart(floor.cast.section)[0].notes) == ("", ())
 
 
 def test_namesakes_of_a_shop_stand_whole_on_a_card(floor: Floor, cleared: Person) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from shopsafe.logbook.models import Listing, Subject
-from shopsafe.logbook.verification import listed
+from shopsafe.logbook.verification import batches, listed
 from shopsafe.logbook.verification.verify import verify
 from tests.logbook.record import AT, ERASED, ERASING, LAST, erase, found, make_record, put, run, without
 
@@ -84,3 +84,15 @@ class TestListed:
                 run(["UPDATE logbook_subject SET key = %s WHERE seq = 6"], [joined])
 
             assert found(join) == (6, "listing")
+
+    @pytest.mark.parametrize("seq", [0, LAST + 1])
+    def test_subject_beside_the_entries(self, seq: int) -> None:
+        stray = f"INSERT INTO logbook_subject (seq, role, key) VALUES ({seq}, 'by', 'person:1')"
+        assert found(partial(run, [stray])) == (seq, "listing")
+
+    def test_whole_listing_is_compared_as_texts_alone(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """Across batches, and across the few entries that are read at a time."""
+        monkeypatch.setattr(batches, "BATCH", 4)
+        monkeypatch.setattr(listed, "AT_A_TIME", 3)
+        monkeypatch.setattr(listed, "first_differing", lambda *asked: pytest.fail("rows were compared one by one"))
+        assert verify().holds
