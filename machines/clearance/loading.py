@@ -125,11 +125,6 @@ class ReadRows:
     kinds: dict[int, str]
     publications: Publications
 
-    @cached_property
-    def documents(self) -> frozenset[str]:
-        """The codes of the documents that are asked for beside the safety agreement."""
-        return frozenset(code for terms in self.terms.values() for code in terms.documents.split())
-
 
 # A school changes its requirements a few times a year, and every page asks for them: what equal rows say is worked out
 # once. The rows themselves are read each time, so that an act shows at once, in every process. Some 100 kB a school.
@@ -325,10 +320,7 @@ class SchoolRequirements:
 
     def as_facts(self) -> dict[int, facts.MachineRequirements]:
         """By machine. The facts of equal rows are built once, as `_read` reads them."""
-        if self.rows is None:
-            return _built(self)
-        read, machine_rows = self.rows
-        return dict(_facts(read, machine_rows, tuple(document_kind(code) for code in sorted(read.documents))))
+        return dict(_facts(*self.rows)) if self.rows else _built(self)
 
 
 def _built(asks: SchoolRequirements) -> dict[int, facts.MachineRequirements]:
@@ -337,11 +329,7 @@ def _built(asks: SchoolRequirements) -> dict[int, facts.MachineRequirements]:
 
 
 @lru_cache(maxsize=64)
-def _facts(
-    read: ReadRows, machine_rows: tuple[tuple[Any, ...], ...], _kinds: tuple[DocumentKind, ...]
-) -> dict[int, facts.MachineRequirements]:
-    """`_kinds` are part of the facts, and are not the same for every reader: one that this version does not know is
-    spoken of in the reader's language."""
+def _facts(read: ReadRows, machine_rows: tuple[tuple[Any, ...], ...]) -> dict[int, facts.MachineRequirements]:
     machines = {machine.pk: machine for machine in _machines((None, None, *row) for row in machine_rows)}
     rows = (read.terms, read.things, read.since, read.kinds, _own_banks(machines), read.publications)
     return _built(SchoolRequirements(machines, *rows))

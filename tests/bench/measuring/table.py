@@ -129,6 +129,14 @@ LINES = (
         "Questions are drawn by what the student saw and missed, and their answers shuffled; the floor draws names.",
     ),
     Line(
+        "saving while seven screens watch a floor: 95th percentile of 36 students, no error",
+        "watching",
+        ("saves beside a watched floor",),
+        "the same without the screens",
+        2,
+        "Two workers answer both: a save waits for the floor page that is being made.",
+    ),
+    Line(
         "a backup of 200 MB while another process writes",
         "backup",
         ("backup of 200 MB beside a writer",),
