@@ -16,8 +16,8 @@ from shopsafe.logbook.verification.declared import (
     json_digest,
     moment,
     names_entry,
+    payload_value,
     plain,
-    said,
     uuid_said,
     uuid_sql,
 )
@@ -207,16 +207,18 @@ EDITION = RecordTable(
         Aspect(
             "published",
             {"edition.published": {}},
-            said("edition.id"),
+            payload_value("edition.id"),
             "r.published_at",
             (
                 plain("bank_id", "bank.id"),
                 plain("number", "edition.name", sql="CAST(r.number AS text)"),
                 plain("digest", "edition_digest"),
                 # The text itself must give the digest, not only the column that holds it.
-                Column("text", "r.content", said("edition_digest"), lambda text: sha256(text.encode()).hexdigest()),
+                Column(
+                    "text", "r.content", payload_value("edition_digest"), lambda text: sha256(text.encode()).hexdigest()
+                ),
                 plain("published_by_id", "by.id"),
-                flag("earlier_passes_count", said("earlier_passes_count", otherwise=True)),
+                flag("earlier_passes_count", payload_value("earlier_passes_count", otherwise=True)),
                 moment("earlier_passes_until"),
             ),
         ),
@@ -236,7 +238,7 @@ ACCEPTANCE = RecordTable(
         Aspect(
             "given",
             {"bank.accepted": {}, "bank.acceptance_taken_back": {}, "edition.published": {}},
-            said("edition.id"),
+            payload_value("edition.id"),
             "r.at",
             (plain("by_id", "by.id"),),
             older=approvals_by_publishing,
@@ -244,7 +246,7 @@ ACCEPTANCE = RecordTable(
         Aspect(
             "withdrawn",
             {"bank.acceptance_taken_back": {}},
-            said("edition.id"),
+            payload_value("edition.id"),
             "r.taken_back_at",
             (plain("taken_back_by_id", "by.id"), plain("taken_back_reason", "reason")),
         ),
@@ -266,7 +268,7 @@ REVIEW = RecordTable(
         Aspect(
             "recorded",
             {"bank.reviewed": {}},
-            said("review"),
+            payload_value("review"),
             "r.at",
             (
                 plain("edition_id", "edition.id"),
@@ -279,7 +281,7 @@ REVIEW = RecordTable(
         Aspect(
             "withdrawn",
             {"bank.review_withdrawn": {}},
-            said("review"),
+            payload_value("review"),
             "r.withdrawn_at",
             (plain("withdrawn_by_id", "by.id"), plain("withdrawn_reason", "reason")),
         ),
@@ -304,7 +306,7 @@ KEY_CORRECTION = RecordTable(
         Aspect(
             "corrected",
             {"key.corrected": {}},
-            said("#"),
+            payload_value("#"),
             "r.at",
             (
                 plain("bank_id", "bank.id"),

@@ -182,6 +182,8 @@ def test_house_rules_find_a_value_that_is_not_called_by_what_it_holds() -> None:
     source = "def off(machines):\n    out = {machine for machine in machines}\n    return [there for there in out]\n"
     assert [line for line, _ in without_noun(source)] == [2, 3]
     assert list(without_noun(source.replace("out", "tag_outs").replace("there", "machine"))) == []
+    fields = "class Row:\n    out: int\n    found = CharField()\n\ndef clear(*, found): ...\ndef first(one): ...\n"
+    assert [line for line, _ in without_noun(fields)] == [2, 5, 6]
 
 
 def test_house_rules_find_an_act_that_goes_round_the_gate() -> None:

@@ -30,17 +30,17 @@ class BenchRow:
     machines: tuple[Machine, ...]
     answer: ClearanceResult
     next: NextStep
-    out: tuple[tuple[Machine, OutOfUse], ...] = ()  # those of them that no one may use now, and why
+    out_of_use: tuple[tuple[Machine, OutOfUse], ...] = ()  # those of them that no one may use now, and why
 
     @property
     def out_lines(self) -> list[str]:
         """ "Band saw 2 is tagged out. No one may use it." """
-        return [off.about(machine) for machine, off in self.out]
+        return [off.about(machine) for machine, off in self.out_of_use]
 
     @property
     def in_use(self) -> tuple[Machine, ...]:
         """Those of them that are in service."""
-        off = {machine.pk for machine, _ in self.out}
+        off = {machine.pk for machine, _ in self.out_of_use}
         return tuple(machine for machine in self.machines if machine.pk not in off)
 
     @property
@@ -148,8 +148,8 @@ class Bench:
         return [NotYetGroup(line, standing, tuple(of_line)) for (line, standing), of_line in groups.items()]
 
     @cached_property
-    def out(self) -> list[tuple[Machine, OutOfUse]]:
-        return [pair for row in self.rows for pair in row.out]
+    def out_of_use(self) -> list[tuple[Machine, OutOfUse]]:
+        return [pair for row in self.rows for pair in row.out_of_use]
 
     @property
     def may_show(self) -> bool:
@@ -171,7 +171,7 @@ def bench_of(student: Person, at: datetime) -> Bench:
             machines=tuple(group),
             answer=answers[group[0].pk],
             next=next_step(answers[group[0].pk], group[0].kind.bank_id, steps, at, zone, group[0].kind.spoken),
-            out=tuple((machine, off[machine.pk]) for machine in group if machine.pk in off),
+            out_of_use=tuple((machine, off[machine.pk]) for machine in group if machine.pk in off),
         )
         for group in group_by_status(clearances.machines, answers)
     ]

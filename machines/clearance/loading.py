@@ -167,7 +167,7 @@ def _machines(rows: Iterable[Sequence[Any]]) -> list[Any]:
 
 
 def _prerequisites(
-    bank: int | None, subject: str, kind: int | None, kind_name: str, machine: int | None, *said: Any
+    bank: int | None, subject: str, kind: int | None, kind_name: str, machine: int | None, *columns: Any
 ) -> list[PrerequisiteRow]:
     """None or one: requirements that ask for nothing first have a row all the same."""
     if bank is not None:
@@ -175,7 +175,7 @@ def _prerequisites(
     if kind is not None:
         return [PrerequisiteRow(in_a_sentence(kind_name), kind_id=kind)]
     if machine is not None:
-        name, number, machine_kind_name = said
+        name, number, machine_kind_name = columns
         return [PrerequisiteRow(f"{name or in_a_sentence(machine_kind_name)} {number}", machine_id=machine)]
     return []
 

@@ -104,18 +104,20 @@ def out_of_use(machine_ids: Collection[int], at: datetime) -> dict[int, OutOfUse
     """Machine → why no one may use it at `at`. A tag-out comes before any report. One query while all may be used, two
     or three otherwise."""
     rows = with_out_of_use(Machine.objects.filter(pk__in=list(machine_ids)), at)
-    some = rows.filter(Q(out__isnull=False) | Q(off__isnull=False))
+    some = rows.filter(Q(tag_out_key__isnull=False) | Q(report_key__isnull=False))
     # The plugin reads no annotation out of a function.
-    return out_of_use_by_keys(some.values_list("pk", "out", "off"))  # type: ignore[misc]
+    return out_of_use_by_keys(some.values_list("pk", "tag_out_key", "report_key"))  # type: ignore[misc]
 
 
 def with_out_of_use(machines: QuerySet[Machine], at: datetime) -> QuerySet[Machine]:
-    """The machines with the keys of their tag-out (`out`) and of the first report that keeps them off (`off`)."""
+    """The machines with `tag_out_key`, and `report_key` of the first report that keeps them off."""
     tag_outs = TagOut.objects.filter(machine=OuterRef("pk"), at__lte=at)
     tag_outs = tag_outs.filter(Q(returned_at=None) | Q(returned_at__gt=at)).order_by("pk")
     reports = HazardReport.objects.filter(machine=OuterRef("pk"), effect=KEEP_OFF, at__lte=at)
     reports = reports.filter(Q(ended_at=None) | Q(ended_at__gt=at)).order_by("at", "pk")
-    return machines.annotate(out=Subquery(tag_outs.values("pk")[:1]), off=Subquery(reports.values("pk")[:1]))
+    return machines.annotate(
+        tag_out_key=Subquery(tag_outs.values("pk")[:1]), report_key=Subquery(reports.values("pk")[:1])
+    )
 
 
 # The same keys, for a statement that calls the machine's row `machine`.

@@ -7,13 +7,18 @@ from shopsafe.logbook.verification.declared import (
     json_value,
     moment,
     names_entry,
+    payload_value,
     plain,
-    said,
 )
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
-OPENING_KEY, PRESENCE_KEY, END_KEY, GRANT_KEY = said("opening"), said("presence"), said("end"), said("grant")
-RUN_KEY, HELP_KEY, WAITING_KEY = said("run"), said("help"), said("waiting")
+OPENING_KEY, PRESENCE_KEY, END_KEY, GRANT_KEY = (
+    payload_value("opening"),
+    payload_value("presence"),
+    payload_value("end"),
+    payload_value("grant"),
+)
+RUN_KEY, HELP_KEY, WAITING_KEY = payload_value("run"), payload_value("help"), payload_value("waiting")
 ONCE, TAPPED = "id = NEW.id", "tap = NEW.tap"
 
 OPENING = RecordTable(
@@ -42,7 +47,7 @@ OPENING = RecordTable(
                 plain("shop_id", "shop.id"),
                 plain("closed_by_id", "by.id"),
                 plain("closed_how", "how"),
-                json_value("answers", said("answers")),
+                json_value("answers", payload_value("answers")),
             ),
         ),
     ),
@@ -163,7 +168,7 @@ RUN = RecordTable(
             {"run.started": {}},
             RUN_KEY,
             "r.started_at",
-            (*WHOSE_RUN, plain("checked_by_id", "by.id"), json_value("checks", said("checks"))),
+            (*WHOSE_RUN, plain("checked_by_id", "by.id"), json_value("checks", payload_value("checks"))),
         ),
         Aspect("ended", {"run.ended": {}}, RUN_KEY, "r.ended_at", (*WHOSE_RUN, plain("ended_by_id", "by.id"))),
     ),

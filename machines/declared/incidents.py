@@ -8,8 +8,8 @@ from shopsafe.logbook.verification.declared import (
     json_value,
     moment,
     names_entry,
+    payload_value,
     plain,
-    said,
 )
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
@@ -21,7 +21,7 @@ INCIDENT = RecordTable(
         Aspect(
             "opened",
             {"incident.opened": {}},
-            said("incident"),
+            payload_value("incident"),
             "r.at",
             (plain("shop_id", "shop.id"), plain("by_id", "by.id"), names_entry()),
         ),
@@ -29,7 +29,7 @@ INCIDENT = RecordTable(
     guard=Guard(fixed="id school_id shop_id by_id at", ends=("entry_id",), one_of=("id = NEW.id",)),
 )
 
-KNOWN = (json_value("known", said("known")), plain("digest"))
+KNOWN = (json_value("known", payload_value("known")), plain("digest"))
 
 VERSION = RecordTable(
     name="version of report",
@@ -39,7 +39,7 @@ VERSION = RecordTable(
         Aspect(
             "written",
             {"incident.opened": {}, "incident.written": {}},
-            said("version"),
+            payload_value("version"),
             "r.at",
             (
                 plain("incident_id", "incident"),
@@ -47,7 +47,7 @@ VERSION = RecordTable(
                 plain("sort"),
                 plain("machine_id", "machine.id"),
                 moment("happened_at"),
-                flag("is_complete", said("complete")),
+                flag("is_complete", payload_value("complete")),
                 *KNOWN,
                 plain("by_id", "by.id"),
                 names_entry(),
@@ -70,14 +70,14 @@ ACCOUNT = RecordTable(
         Aspect(
             "written",
             {"incident.account": {}},
-            said("account"),
+            payload_value("account"),
             "v.at",
             (
                 plain("version_id", "version"),
                 plain("student_id", "student.id"),
                 plain("part"),
                 plain("hurt"),
-                json_value("content", said("content")),
+                json_value("content", payload_value("content")),
                 *KNOWN,
                 names_entry(),
             ),
@@ -102,7 +102,7 @@ PHOTO = RecordTable(
         Aspect(
             "added",
             {"incident.photo_added": {}},
-            said("photo"),
+            payload_value("photo"),
             "r.at",
             (plain("incident_id", "incident"), plain("digest"), plain("by_id", "by.id"), names_entry()),
         ),
@@ -122,14 +122,14 @@ FOLLOW_UP = RecordTable(
         Aspect(
             "added",
             {"incident.follow_up_added": {}},
-            said("follow_up"),
+            payload_value("follow_up"),
             "r.at",
             (plain("incident_id", "incident"), plain("words"), day("day"), plain("by_id", "by.id"), names_entry()),
         ),
         Aspect(
             "done",
             {"incident.follow_up_done": {}},
-            said("follow_up"),
+            payload_value("follow_up"),
             "r.done_at",
             (plain("incident_id", "incident"), plain("done_by_id", "by.id"), plain("done_words", "done")),
         ),

@@ -6,8 +6,8 @@ from shopsafe.logbook.verification.declared import (
     RecordTable,
     joined_ids,
     json_value,
+    payload_value,
     plain,
-    said,
     said_ids,
 )
 from shopsafe.logbook.verification.triggers import Guard
@@ -17,7 +17,7 @@ WHAT = (
     plain("shop_id", "shop.id"),
     plain("machine_id", "machine.id"),
     Column("classes", joined_ids("section_id", "machines_print_sections", "print_id"), said_ids("sections")),
-    json_value("shows", said("shows")),
+    json_value("shows", payload_value("shows")),
 )
 
 PRINT = RecordTable(
@@ -26,11 +26,18 @@ PRINT = RecordTable(
     key="r.code",
     aspects=(
         # The moment on a sheet is that of its drawing, the entry's that of its recording.
-        Aspect("made", {"print.made": {}}, said("code"), "''", (*WHAT, plain("printed_by_id", "by.id")), moment=False),
+        Aspect(
+            "made",
+            {"print.made": {}},
+            payload_value("code"),
+            "''",
+            (*WHAT, plain("printed_by_id", "by.id")),
+            moment=False,
+        ),
         Aspect(
             "taken down",
             {"print.taken_down": {}},
-            said("code"),
+            payload_value("code"),
             "r.taken_down_at",
             (*WHAT, plain("taken_down_by_id", "by.id")),
         ),

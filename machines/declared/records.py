@@ -16,14 +16,14 @@ from shopsafe.logbook.verification.declared import (
     json_value,
     moment,
     names_entry,
+    payload_value,
     plain,
-    said,
     said_ids,
 )
 from shopsafe.logbook.verification.older import Payload, always_said_since
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
-SIGN_OFF_KEY, HOLD_KEY, TAG_OUT_KEY = said("sign_off"), said("hold"), said("tag_out")
+SIGN_OFF_KEY, HOLD_KEY, TAG_OUT_KEY = payload_value("sign_off"), payload_value("hold"), payload_value("tag_out")
 WHOSE = (plain("student_id", "student.id"), plain("machine_id", "machine.id"))
 
 SIGN_OFF = RecordTable(
@@ -41,7 +41,7 @@ SIGN_OFF = RecordTable(
                 plain("kind_id", "machine_kind.id"),
                 plain("term_id", "term.id"),
                 plain("by_id", "by.id"),
-                json_value("points", said("points")),
+                json_value("points", payload_value("points")),
                 names_entry(),
             ),
         ),
@@ -103,7 +103,7 @@ HOLD = RecordTable(
             "r.placed_at",
             (
                 *ON_MACHINES,
-                json_value("rules", said("rules")),
+                json_value("rules", payload_value("rules")),
                 day("last_day"),
                 plain("placed_by_id", "by.id"),
                 names_entry(),
@@ -220,7 +220,7 @@ FIRST = {
     "demonstration": always("machine"),
     "ends_with": always("term"),
     "as_kind": always(0),
-    "holds_from": said("@"),
+    "holds_from": payload_value("@"),
 }
 
 REQUIREMENTS = RecordTable(
@@ -231,18 +231,18 @@ REQUIREMENTS = RecordTable(
         Aspect(
             "set",
             {"requirements.set": {}, "kind.added": FIRST, "bank.added": {}},
-            said("machine_kind.id"),
+            payload_value("machine_kind.id"),
             "r.set_at",
             (
                 plain("machine_id", "machine.id"),
                 plain("set_by_id", "by.id"),
-                flag("agreement", said("agreement")),
+                flag("agreement", payload_value("agreement")),
                 plain("documents", otherwise=""),  # entries before there were any say nothing of them
                 plain("demonstration"),
                 plain("ends_with"),
                 plain("refresh_days"),
                 plain("unused_days"),
-                flag("as_kind", said("as_kind")),
+                flag("as_kind", payload_value("as_kind")),
                 moment("holds_from"),
                 *map(asked_first, ("bank_id", "kind_id", "machine_id")),
             ),

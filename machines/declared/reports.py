@@ -8,20 +8,20 @@ from shopsafe.logbook.verification.declared import (
     flag,
     json_value,
     names_entry,
+    payload_value,
     plain,
-    said,
 )
 from shopsafe.logbook.verification.older import Payload
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
-REPORT_KEY = said("report")
+REPORT_KEY = payload_value("report")
 PHOTO_DIGEST = "(SELECT p.digest FROM machines_reportphoto p WHERE p.report_id = r.id)"
 REPORT_HAS_ENTRY = "SELECT 1 FROM machines_hazardreport h WHERE h.id = {row}.report_id AND h.entry_id IS NOT NULL"
 
 
 def reporter(payload: Payload) -> object:
     """A student's report is about the student, so that it goes with the student's record; others only made it."""
-    return said("student.id")(payload) or said("by.id")(payload)
+    return payload_value("student.id")(payload) or payload_value("by.id")(payload)
 
 
 REPORT = RecordTable(
@@ -41,7 +41,7 @@ REPORT = RecordTable(
                 plain("words"),
                 plain("effect"),
                 Column("by_id", "r.by_id", reporter),
-                Column("photo", PHOTO_DIGEST, said("photo")),
+                Column("photo", PHOTO_DIGEST, payload_value("photo")),
                 names_entry(),
             ),
         ),
@@ -86,9 +86,13 @@ INSPECTION_LIST = RecordTable(
         Aspect(
             "set",
             {"inspection.list_set": {}},
-            said("list"),
+            payload_value("list"),
             "r.set_at",
-            (plain("kind_id", "machine_kind.id"), plain("set_by_id", "by.id"), json_value("lines", said("lines"))),
+            (
+                plain("kind_id", "machine_kind.id"),
+                plain("set_by_id", "by.id"),
+                json_value("lines", payload_value("lines")),
+            ),
         ),
     ),
     guard=Guard(fixed="id school_id kind_id lines set_at set_by_id", one_of=(ONCE,)),
@@ -102,14 +106,14 @@ INSPECTION = RecordTable(
         Aspect(
             "made",
             {"inspection.made": {}},
-            said("inspection"),
+            payload_value("inspection"),
             "r.at",
             (
                 plain("machine_id", "machine.id"),
                 plain("by_id", "by.id"),
                 plain("scope"),
-                json_value("answers", said("answers")),
-                flag("complete", said("complete")),
+                json_value("answers", payload_value("answers")),
+                flag("complete", payload_value("complete")),
                 plain("words"),
                 plain("tag_out_id", "tag_out"),
                 plain("reason"),
@@ -134,7 +138,7 @@ SERVICE = RecordTable(
         Aspect(
             "made",
             {"machine.serviced": {}},
-            said("service"),
+            payload_value("service"),
             "r.at",
             (
                 plain("machine_id", "machine.id"),

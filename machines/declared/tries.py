@@ -1,9 +1,9 @@
 """The records of demonstrations that were not complete, as the logbook verifies and guards them."""
 
-from shopsafe.logbook.verification.declared import Aspect, RecordTable, json_value, names_entry, plain, said
+from shopsafe.logbook.verification.declared import Aspect, RecordTable, json_value, names_entry, payload_value, plain
 from shopsafe.logbook.verification.triggers import Guard, not_erased
 
-KEY = said("not_yet")
+KEY = payload_value("not_yet")
 WHOSE = (plain("student_id", "student.id"), plain("machine_id", "machine.id"))
 
 NOT_YET = RecordTable(
@@ -20,8 +20,8 @@ NOT_YET = RecordTable(
                 *WHOSE,
                 plain("kind_id", "machine_kind.id"),
                 plain("by_id", "by.id"),
-                json_value("again", said("again")),
-                json_value("not_shown", said("not_shown")),
+                json_value("again", payload_value("again")),
+                json_value("not_shown", payload_value("not_shown")),
                 plain("note"),
                 names_entry(),
             ),

@@ -79,11 +79,11 @@ def _thumb(demo: "Demo") -> Lived:
     finish_follow_up(follow_up=follow_up, words="Said in both classes.", by=teacher, at=at)
 
 
-def _return(row: TagOut, found: str, teacher: Person, at: datetime) -> None:
+def _return(row: TagOut, finding: str, teacher: Person, at: datetime) -> None:
     """Back in service by the teacher who tagged it out, every line of its list answered yes."""
     lists = lists_of_kind(row.machine.kind, at)
     answers = dict.fromkeys(range(len(lists.lines())), LineAnswer.YES)
-    words = ReturnWords(found, "", "")
+    words = ReturnWords(finding, "", "")
     return_to_service(tag_out=row, answers=answers, seen=lists.digest(), words=words, by=teacher, at=at)
 
 

@@ -41,7 +41,9 @@ def _noise(demo: "Demo") -> Lived:
     report = report_hazard(shop=machine.shop, machine=machine, seen=seen, by=student, tap=uuid4(), at=at)
     at += 20 * MINUTE
     yield at
-    clear_report(report=report, found="The vise lay loose on the table. Bolted down.", by=demo.staff["ferrant"], at=at)
+    clear_report(
+        report=report, finding="The vise lay loose on the table. Bolted down.", by=demo.staff["ferrant"], at=at
+    )
 
 
 def _guard(demo: "Demo") -> Lived:

@@ -153,7 +153,9 @@ def as_sheets(whole: dict[str, Any], student: Person, at: datetime) -> str:
         "student": student,
         "run_sums": run_sums(whole["entries"]),
         "sections": sections_printed,
-        "proofs": sorted((entry for section in sections_printed for entry in section.entries), key=lambda one: one.seq),
+        "proofs": sorted(
+            (entry for section in sections_printed for entry in section.entries), key=lambda entry: entry.seq
+        ),
         "zone": zone,
         "at": at,
         "checker": f"{settings.SITE_URL}{reverse('evidence-checker')}",

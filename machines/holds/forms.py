@@ -59,7 +59,7 @@ class HoldForm(TapForm):
     ) -> None:  # fmt: skip
         """`rules_of` gives the text whose rules are offered once a quiz is chosen."""
         super().__init__(*args, **more)
-        self.there = {machine.pk: machine for machine in machines}
+        self.offered = {machine.pk: machine for machine in machines}
         self.banks = {str(bank.pk): bank for bank in banks}
         self._offer("machines", [(machine.pk, str(machine)) for machine in machines])
         self._offer("bank", [("", _("No quiz")), *((pk, bank.subject) for pk, bank in self.banks.items())])
@@ -78,7 +78,7 @@ class HoldForm(TapForm):
     def asked(self) -> dict[str, Any]:
         """What the act wants, from a form that is valid."""
         cleaned = dict(self.cleaned_data)
-        ticked = [self.there[pk] for pk in cleaned.pop("machines")]
+        ticked = [self.offered[pk] for pk in cleaned.pop("machines")]
         cleaned["bank"] = self.banks.get(str(cleaned["bank"]))
         return cleaned | {"machines": None if cleaned.pop("where") == "all" else ticked}
 

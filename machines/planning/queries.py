@@ -41,7 +41,7 @@ class ClassAtMachines:
     machines: list[Machine]
     requirements: dict[int, MachineRequirements]
     clearances: Matrix[ClearanceResult]
-    out: frozenset[int]  # machines that are tagged out
+    tagged_out: frozenset[int]  # machines that are tagged out
 
     @property
     def machine_names(self) -> dict[int, str]:
@@ -65,7 +65,7 @@ def class_at_machines(section: Section, at: datetime) -> ClassAtMachines:
         machines=here,
         requirements=requirements,
         clearances=judged(today.students, [*here, *elsewhere], section.school, asks, at),
-        out=frozenset(asks.out_of_use(machine.pk for machine in here)),
+        tagged_out=frozenset(asks.out_of_use(machine.pk for machine in here)),
     )
 
 
@@ -106,7 +106,7 @@ def plan_facts(judged_class: ClassAtMachines, minutes: int) -> PlanFacts:
 
 def demonstrations_by_machine(judged_class: ClassAtMachines) -> dict[int, int]:
     """Machine → its demonstration: its own, or once for the machine type the first that is in service."""
-    in_service_first = sorted(judged_class.machines, key=lambda machine: machine.pk in judged_class.out)
+    in_service_first = sorted(judged_class.machines, key=lambda machine: machine.pk in judged_class.tagged_out)
     first_of_kind: dict[int, int] = {}
     for machine in in_service_first:
         first_of_kind.setdefault(machine.kind_id, machine.pk)
@@ -132,7 +132,7 @@ def _demonstrations(judged_class: ClassAtMachines, places: list[int]) -> list[De
                 minutes=time.minutes,
                 minutes_each=time.minutes_each,
                 group_size=time.group_size,
-                in_service=place not in judged_class.out,
+                in_service=place not in judged_class.tagged_out,
             )
         )
     return demonstrations
@@ -174,7 +174,7 @@ def rota_facts(judged_class: ClassAtMachines, slots: int, slot_minutes: int) -> 
                 key=machine.pk,
                 name=machine.spoken,
                 helpers=helped[machine.kind_id].helpers,
-                in_service=machine.pk not in judged_class.out,
+                in_service=machine.pk not in judged_class.tagged_out,
             )
             for machine in judged_class.machines
         ),

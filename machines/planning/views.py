@@ -86,7 +86,7 @@ def _seats(judged_class: ClassAtMachines, facts: RotaFacts, shown: ShownRota) ->
         for machine in judged_class.machines
         for student in judged_class.today.here
         for turn, _starts, _ends in shown.turns
-        if (student.pk, machine.pk) in facts.cleared and machine.pk not in judged_class.out
+        if (student.pk, machine.pk) in facts.cleared and machine.pk not in judged_class.tagged_out
     ]
 
 

@@ -63,7 +63,7 @@ def hanging_in(snapshot: ShopSnapshot) -> list[PostedPrint]:
 class PrintRoom:
     """A shop's part of the Print page: what is posted there, and whose pocket cards should be printed again."""
 
-    then: ShopSnapshot
+    snapshot: ShopSnapshot
     hanging: list[PostedPrint]
     pockets: list[tuple[Section, int]]  # classes that have pocket cards, and how many are to be printed again
     to_take_back: list[tuple[str, Print]]  # students who may use no machine now, and the card that each still carries
@@ -71,8 +71,12 @@ class PrintRoom:
     @property
     def unprintable(self) -> list[str]:
         """Names of this shop with a control character, from before such names were refused. Prints leave it out."""
-        matrix = self.then.matrix
-        names = [*map(str, matrix.machines), *(s.name for s in self.then.sections), *(s.name for s in matrix.students)]
+        matrix = self.snapshot.matrix
+        names = [
+            *map(str, matrix.machines),
+            *(s.name for s in self.snapshot.sections),
+            *(s.name for s in matrix.students),
+        ]
         return [name for name in names if unprintable(name)]
 
     @property

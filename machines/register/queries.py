@@ -46,7 +46,7 @@ class Register:
     section: Section
     matrix: Matrix[StatusOnly]
     rows: list[RegisterRow]
-    out: dict[int, OutOfUse]
+    out_of_use: dict[int, OutOfUse]
     counts: dict[str, int]  # word of SHOWS → students
     leaving: list[str]  # who is on it for the last day
 
@@ -85,7 +85,7 @@ class Register:
 
     @property
     def heads(self) -> list[tuple[Machine, OutOfUse | None]]:
-        return [(machine, self.out.get(machine.pk)) for machine in self.matrix.machines]
+        return [(machine, self.out_of_use.get(machine.pk)) for machine in self.matrix.machines]
 
 
 def register_of(section: Section, at: datetime, show: str = "") -> Register:

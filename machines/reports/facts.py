@@ -117,7 +117,7 @@ class ReturnFacts:
     reason              why a second teacher returns the machine; not asked of the teacher who tagged it out
     lines               the lines of the inspection list, by key
     answered_at         when the list was answered
-    found               what was repaired and checked, in words
+    finding             what was repaired and checked, in words
     """
 
     tagged_out_by: int
@@ -127,7 +127,7 @@ class ReturnFacts:
     lines: dict[int, str]
     answers: tuple[GivenAnswer, ...]
     answered_at: datetime
-    found: str = ""
+    finding: str = ""
     reason: str = ""
 
 

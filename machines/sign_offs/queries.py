@@ -40,7 +40,7 @@ class AtMachine:
     ready: list[Person]
     cleared: list[Person]
     just_signed: dict[int, SignOff]  # student → sign-off that can still be undone
-    out: OutOfUse | None
+    out_of_use: OutOfUse | None
     held: list[Person]  # on hold here
     answers: dict[int, ClearanceResult]  # student → what is so for them here
     called: dict[int, str]  # short names, distinguished for staff: a classmate's number is none of a student's business
@@ -77,7 +77,7 @@ def at_machine(person: Person, machine: Machine, at: datetime, section: int | No
         ready=[student for student, answer in column if may_be_signed_off(answer)],
         cleared=[student for student, answer in column if answer.cleared],
         just_signed={},
-        out=asks.out_of_use([machine.pk]).get(machine.pk),
+        out_of_use=asks.out_of_use([machine.pk]).get(machine.pk),
         held=[student for student, answer in column if answer.standing is Standing.ON_HOLD],
         answers={student.pk: answer for student, answer in column},
         called=short_names_of(everybody),

@@ -81,7 +81,7 @@ def _end_reports(row: TagOut, by: Person, at: datetime) -> None:
 class ReturnWords:
     """What the teacher writes. `reason`: why a second teacher returns the machine, not the one who tagged it out."""
 
-    found: str
+    finding: str
     reason: str = ""
     parts: str = ""
 
@@ -122,7 +122,7 @@ def return_to_service(
         raise Refused("inspection.list-changed", _(LIST_CHANGED))
     if reasons := reasons_against_return(_facts(row, lists, answers, words, by, at)):
         raise Refused(reasons[0].code, " ".join(reason.sentence for reason in reasons[:3]), 422)
-    row.returned_by, row.returned_at, row.inspection = by, at, words.found.strip()[:300]
+    row.returned_by, row.returned_at, row.inspection = by, at, words.finding.strip()[:300]
     row.save(update_fields=["returned_by", "returned_at", "inspection"])
     _record("machine.returned", row, by, at, inspection=row.inspection)
     _record_inspection(row, lists, answers, words, by, at)
@@ -140,7 +140,7 @@ def _facts(
         lines={place: line.says for place, line in enumerate(lists.lines())},
         answers=tuple(GivenAnswer(*pair) for pair in answers.items()),
         answered_at=at,
-        found=words.found,
+        finding=words.finding,
         reason=words.reason,
     )
 

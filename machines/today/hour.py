@@ -64,14 +64,14 @@ class Hour:
     names: dict[int, str]
     machines: list[Machine]  # those that the class uses
     answers: Answers
-    out: list[tuple[Machine, OutOfUse]]
+    out_of_use: list[tuple[Machine, OutOfUse]]
     held: list[Hold]
     rows: list[WatchRow]
     others: list[OtherClass]
 
     @property
     def to_watch(self) -> int:
-        off = {machine.pk for machine, _ in self.out}
+        off = {machine.pk for machine, _ in self.out_of_use}
         return _to_watch(self.students, [machine for machine in self.machines if machine.pk not in off], self.answers)
 
     @property
@@ -92,7 +92,7 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
     everybody = {student.pk for students in in_class.values() for student in students}
     asks = asks_at(section.school_id, at)
     kinds = kinds_used(sections, at)
-    machines = {one.pk: used_by(one, asks.machines.values(), kinds) for one in sections}
+    machines = {running.pk: used_by(running, asks.machines.values(), kinds) for running in sections}
     requirements = list(asks.as_facts().values())
     known = records_at(everybody, section.school, asks, at)
     answers: Answers = {student: briefs_by(requirements, record) for student, record in known.items()}
@@ -108,13 +108,15 @@ def hour_of(section: Section, sections: Sequence[Section], at: datetime, meeting
         names=names,
         machines=machines[section.pk],
         answers=answers,
-        out=[(machine, off[machine.pk]) for machine in machines[section.pk] if machine.pk in off],
+        out_of_use=[(machine, off[machine.pk]) for machine in machines[section.pk] if machine.pk in off],
         held=list(holds_in_force(held, day, at)) if held else [],
         rows=_rows([m for m in machines[section.pk] if m.pk not in off], students, names, answers),
         others=[
-            OtherClass(one, _to_watch(in_class[one.pk], [m for m in machines[one.pk] if m.pk not in off], answers))
-            for one in sections
-            if one != section
+            OtherClass(
+                other, _to_watch(in_class[other.pk], [m for m in machines[other.pk] if m.pk not in off], answers)
+            )
+            for other in sections
+            if other != section
         ],
     )
 

@@ -18,9 +18,9 @@ register = template.Library()
 COUNTS = (*range(201), 1_000_000)
 
 
-def forms_of(one: str, many: str, look_up: Callable[[str, str, int], str]) -> list[str]:
+def forms_of(singular: str, plural: str, look_up: Callable[[str, str, int], str]) -> list[str]:
     """Each form once, in the order in which counts from nothing up reach it."""
-    return list(dict.fromkeys(look_up(one, many, count) for count in COUNTS))
+    return list(dict.fromkeys(look_up(singular, plural, count) for count in COUNTS))
 
 
 @register.simple_tag
@@ -42,15 +42,15 @@ class CountedForm(Node):
 
     child_nodelists = ("forms",)
 
-    def __init__(self, count: FilterExpression, one: str, many: str, forms: list[NodeList]) -> None:
-        self.count, self.one, self.many = count, one, many
-        self.by_text = dict(zip(forms_of(one, many, ngettext), forms, strict=True))
+    def __init__(self, count: FilterExpression, singular: str, plural: str, forms: list[NodeList]) -> None:
+        self.count, self.singular, self.plural = count, singular, plural
+        self.by_text = dict(zip(forms_of(singular, plural, ngettext), forms, strict=True))
         self.forms = NodeList(node for form in forms for node in form)
 
     def render(self, context: template.Context) -> Any:
         counted: Any = self.count.resolve(context)
         number = len(counted) if isinstance(counted, Sized) and not isinstance(counted, str) else int(counted or 0)
-        return self.by_text[ngettext(self.one, self.many, number)].render(context)
+        return self.by_text[ngettext(self.singular, self.plural, number)].render(context)
 
 
 @register.tag
@@ -58,7 +58,7 @@ def counted_form(parser: Parser, token: Token) -> CountedForm:
     """`{% counted_form names|length "{names} name" "{names} names" %}...{% form %}...{% endcounted_form %}`, with what
     each form of the language at hand says. The loader writes it; no template does."""
     try:
-        _, count, one, many = token.split_contents()
+        _, count, singular, plural = token.split_contents()
     except ValueError:
         raise TemplateSyntaxError("counted_form takes a count and two sentences") from None
     forms = []
@@ -66,5 +66,5 @@ def counted_form(parser: Parser, token: Token) -> CountedForm:
         forms.append(parser.parse(("form", "endcounted_form")))
         if parser.next_token().contents != "form":
             break
-    one, many = (str(template.Variable(text).resolve({})) for text in (one, many))
-    return CountedForm(parser.compile_filter(count), one, many, forms)
+    singular, plural = (str(template.Variable(text).resolve({})) for text in (singular, plural))
+    return CountedForm(parser.compile_filter(count), singular, plural, forms)

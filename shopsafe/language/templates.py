@@ -136,10 +136,9 @@ def _filled(source: str, sentence: Sentence, forms: Sequence[str], translate: Tr
     filled = [PLACE.sub(part, form) for form in forms]
     if not sentence.count:
         return filled[0]
-    one, many = (_quoted(text) for text in (sentence.message.text, sentence.message.plural))
-    return (
-        f'{{% counted_form {sentence.count} "{one}" "{many}" %}}' + "{% form %}".join(filled) + "{% endcounted_form %}"
-    )
+    singular, plural = (_quoted(text) for text in (sentence.message.text, sentence.message.plural))
+    begin = f'{{% counted_form {sentence.count} "{singular}" "{plural}" %}}'
+    return begin + "{% form %}".join(filled) + "{% endcounted_form %}"
 
 
 def _quoted(text: str) -> str:
@@ -313,7 +312,7 @@ class _Writer:
         self.source = template.source
         self.run = run
         self.count = ""
-        self.one, self.many = list[str](), list[str]()
+        self.singular, self.plural = list[str](), list[str]()
         text = " ".join(self.source[piece.start : piece.end] for piece in run if piece.kind == "text")
         self.parts: dict[str, tuple[int, int]] = {}
         self.taken = {name: f"{{{name}}}" for name in FOR_A_SCRIPT.findall(text)}  # a script fills these in
@@ -328,8 +327,8 @@ class _Writer:
                 self._add(source)
             case "value" if (plural := PLURAL.match(source)) and self.count in ("", plural[1]):
                 self.count = plural[1]
-                one, _comma, many = ("", ",", "s") if plural[3] is None else plural[3].rpartition(",")
-                self._add(one, many)
+                ending, _comma, plural_ending = ("", ",", "s") if plural[3] is None else plural[3].rpartition(",")
+                self._add(ending, plural_ending)
             case "value" | "tag":
                 self._add(f"{{{self._place(self._name(piece, source), source, piece)}}}")
             case "open":
@@ -341,9 +340,9 @@ class _Writer:
                 if name in self.parts:
                     self.parts[f"/{name}"] = (piece.start, piece.end)
 
-    def _add(self, one: str, many: str | None = None) -> None:
-        self.one.append(one)
-        self.many.append(one if many is None else many)
+    def _add(self, singular: str, plural: str | None = None) -> None:
+        self.singular.append(singular)
+        self.plural.append(singular if plural is None else plural)
 
     def _place(self, name: str, source: str, piece: Piece) -> str:
         """The name, or that name with a number where it stands for something else already."""
@@ -381,8 +380,8 @@ def _sentence(template: Cut, run: Sequence[Piece]) -> Sentence | None:
     if last.kind == "text":
         end -= len(template.source[last.start : end]) - len(template.source[last.start : end].rstrip())
     written = _Writer(template, [Piece(p.kind, max(p.start, start), min(p.end, end), p.name) for p in run])
-    one, many = (" ".join("".join(form).split()) for form in (written.one, written.many))
-    if not _has_letters(PLACE.sub("", re.sub(r"</?[a-z]+>", "", one + many))):
+    singular, plural = (" ".join("".join(form).split()) for form in (written.singular, written.plural))
+    if not _has_letters(PLACE.sub("", re.sub(r"</?[a-z]+>", "", singular + plural))):
         return None
-    message = Message(one, many if written.count else "")
+    message = Message(singular, plural if written.count else "")
     return Sentence(start, end, message, written.parts, written.count)

@@ -37,7 +37,7 @@ def read_if_asked() -> Verdict | None:
         note_verification(verdict=verdict)
         return verdict
     finally:
-        end_verification(claim=claim, said=sentence)
+        end_verification(claim=claim, outcome=sentence)
 
 
 def read(claim: UUID, against: str) -> tuple[Verdict, str]:

@@ -21,4 +21,4 @@ def mail_checkpoint(checkpoint: Checkpoint) -> CheckpointCopy:
             mail.send()
         except Exception as problem:
             problem_sentence = _("Not sent to {address}: {problem}", address=address, problem=problem)
-    return note_copy(checkpoint=checkpoint, way=CheckpointCopy.Way.MAIL, said=problem_sentence)
+    return note_copy(checkpoint=checkpoint, way=CheckpointCopy.Way.MAIL, problem=problem_sentence)

@@ -1,6 +1,6 @@
 """The safety records of people: their documents, as the logbook verifies and guards them."""
 
-from shopsafe.logbook.verification.declared import Aspect, RecordTable, always, day, plain, said
+from shopsafe.logbook.verification.declared import Aspect, RecordTable, always, day, payload_value, plain
 from shopsafe.logbook.verification.triggers import Guard
 
 # A document names no entry: it goes once an entry says that its student is erased.
@@ -22,14 +22,14 @@ DOCUMENT = RecordTable(
         Aspect(
             "recorded",
             {"agreement.recorded": IS_AGREEMENT, "document.recorded": {}},
-            said("student.id"),
+            payload_value("student.id"),
             "r.recorded_at",
             (KIND, plain("year"), day("signed_on"), plain("recorded_by_id", "by.id")),
         ),
         Aspect(
             "withdrawn",
             {"agreement.taken_back": IS_AGREEMENT, "document.taken_back": {}},
-            said("student.id"),
+            payload_value("student.id"),
             "r.taken_back_at",
             (
                 KIND,

@@ -39,6 +39,7 @@ CLOCKS = "the server's clock: an act takes act_moment after its lock, a page is 
 
 # Each of these named a dozen things: tag-outs, sentences, rows, machines.
 NAMELESS = {"out", "said", "then", "told", "there", "found"}
+FIELDS = NAMELESS | {"one"}
 
 
 def blank(match: re.Match[str]) -> str:
@@ -75,12 +76,30 @@ def at_clock(text: str) -> Iterator[tuple[int, str]]:
 
 
 def without_noun(text: str) -> Iterator[tuple[int, str]]:
-    """The values of a function. A field may have such a name while the database has it."""
-    for function in ast.walk(ast.parse(text)):
-        if isinstance(function, ast.FunctionDef):
-            for node in ast.walk(function):
-                if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store) and node.id in NAMELESS:
-                    yield node.lineno, f"{node.id!r}: call it by what it holds"
+    """The values and arguments of a function, and the fields of a dataclass or a named tuple. A column of the database
+    keeps its name, and so does the field of a form that fills it."""
+    tree = ast.parse(text)
+    values = {
+        id(node): node
+        for function in ast.walk(tree)
+        if isinstance(function, ast.FunctionDef)
+        for node in ast.walk(function)
+    }
+    fields = (
+        (node.target.lineno, node.target.id)
+        for scope in ast.walk(tree)
+        if isinstance(scope, ast.ClassDef)
+        for node in scope.body
+        if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name)
+    )
+    arguments = ((node.lineno, node.arg) for node in ast.walk(tree) if isinstance(node, ast.arg))
+    stored = (
+        (node.lineno, node.id)
+        for node in values.values()
+        if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store) and node.id in NAMELESS
+    )
+    named = sorted({*stored, *(pair for pair in (*fields, *arguments) if pair[1] in FIELDS)})
+    yield from ((line, f"{name!r}: call it by what it holds") for line, name in named)
 
 
 def files(layer: str) -> list[Path]:

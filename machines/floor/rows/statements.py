@@ -91,7 +91,7 @@ class MachineRow:
     covers the student of the run here."""
 
     machine: Machine
-    out: int | None
+    tag_out: int | None
     off: int | None
     run: Run | None
     held: bool

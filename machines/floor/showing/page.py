@@ -124,7 +124,7 @@ def floor_page(shop: Shop, card: HourCard, reader: Person) -> FloorPage:
     clock, settings = card.clock, settings_of(shop)
     at, day = max(clock, last_entry_of(reader) or clock), local_day(clock, shop.school.time_zone)
     rows = in_room_order(machines_now(shop.pk, at, day), settings)
-    off = out_of_use_by_keys([(row.machine.pk, row.out, row.off) for row in rows])
+    off = out_of_use_by_keys([(row.machine.pk, row.tag_out, row.off) for row in rows])
     runs = {row.machine.pk: row.run for row in rows if row.run is not None}
     waiting = waiting_in(card)
     helpers = helpers_of([run.pk for run in runs.values() if run.machine.kind.helpers])

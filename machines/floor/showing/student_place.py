@@ -25,7 +25,7 @@ class StudentPlace:
     may_ask: bool
 
 
-def student_place(student: Person, machine: Machine, *, cleared: bool, out: bool) -> StudentPlace | None:
+def student_place(student: Person, machine: Machine, *, cleared: bool, tagged_out: bool) -> StudentPlace | None:
     """None in a shop that keeps no runs: it says nothing about who is where. At a machine that is out of use a student
     can do nothing but end the own run."""
     if not keeps_runs(machine.shop_id):
@@ -33,7 +33,7 @@ def student_place(student: Person, machine: Machine, *, cleared: bool, out: bool
     card = floor_card(machine.shop, student)
     run = Run.objects.filter(machine=machine, ended_at=None).select_related("student").first()
     mine = run if run is not None and run.student_id == student.pk else None
-    if out and mine is None:
+    if tagged_out and mine is None:
         return None
     list_now = waiting_in(card).get(machine.pk, [])
     own = next(((number, row) for number, row in enumerate(list_now, 1) if row.student_id == student.pk), (0, None))

@@ -92,7 +92,11 @@ class Command(TranslatedCommand):
         )
         export.add_argument("student", metavar="STUDENT", help=_("the student's number or full name"))
         export.add_argument(
-            "--out", type=Path, metavar="F", help=_("a file to write; one that ends in .pdf becomes a PDF")
+            "--out",
+            dest="target",
+            type=Path,
+            metavar="F",
+            help=_("a file to write; one that ends in .pdf becomes a PDF"),
         )
 
         erase_parser = deeds.add_parser(
@@ -129,21 +133,21 @@ class Command(TranslatedCommand):
         if copy and copy.said:
             raise CommandError(copy.said)
 
-    def export(self, student: str, out: Path | None, **options: Any) -> None:
+    def export(self, student: str, target: Path | None, **options: Any) -> None:
         who = student_by_number_or_name(student)
         at = school_moment(who.school_id)
-        form = "PDF" if out and out.suffix.lower() == ".pdf" else "JSON"
+        form = "PDF" if target and target.suffix.lower() == ".pdf" else "JSON"
         export_record(student=who, by=None, form=form)
         take_checkpoint()
         whole = file.evidence_file(who)
-        if out is None:
+        if target is None:
             self.stdout.write(file.as_json(whole).decode())
             return
         try:
-            out.write_bytes(file.as_pdf(whole, who, at) if form == "PDF" else file.as_json(whole))
+            target.write_bytes(file.as_pdf(whole, who, at) if form == "PDF" else file.as_json(whole))
         except OSError as wrong:
-            raise CommandError(f"{out}: {wrong.strerror}.") from wrong
-        self.say({"student": who.as_record(), "entries": len(whole["entries"]), "file": str(out)})
+            raise CommandError(f"{target}: {wrong.strerror}.") from wrong
+        self.say({"student": who.as_record(), "entries": len(whole["entries"]), "file": str(target)})
 
     def erase(self, student: str, reason: str, really: bool, **options: Any) -> None:
         who = student_by_number_or_name(student)

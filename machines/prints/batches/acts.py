@@ -90,17 +90,19 @@ def want_worker(*, row: PrintSet, at: datetime | None = None) -> bool:
 
 
 @act
-def report_progress(*, row: PrintSet, claim: UUID, done: int, of: int, said: str, at: datetime | None = None) -> bool:
+def report_progress(
+    *, row: PrintSet, claim: UUID, done: int, of: int, message: str, at: datetime | None = None
+) -> bool:
     """How far it is. False if it was stopped, or another worker has taken it up: then this one lets go."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(done=done, of=of, said=said[:300], beat_at=at or server_time()))
+    return bool(mine.update(done=done, of=of, said=message[:300], beat_at=at or server_time()))
 
 
 @act
-def fail(*, row: PrintSet, claim: UUID, said: str) -> bool:
-    """It can't be made, and `said` why. False as in `report_progress`."""
+def fail(*, row: PrintSet, claim: UUID, message: str) -> bool:
+    """It can't be made, and `message` says why. False as in `report_progress`."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(state=State.FAILED, said=said[:300]))
+    return bool(mine.update(state=State.FAILED, said=message[:300]))
 
 
 @act

@@ -45,10 +45,10 @@ UNSAFE = str.maketrans(dict.fromkeys('/\\:*?"<>|\x00', "-"))
 
 @dataclass(frozen=True)
 class BatchFile:
-    """One file of a set. `said` is what the page says while it is made; it names no student."""
+    """One file of a set. `message` is what the page says while it is made; it names no student."""
 
     name: str
-    said: str
+    message: str
     make: Callable[[], bytes | RenderedPrint]  # a Drawn has codes to be recorded with the set
 
 
@@ -76,14 +76,14 @@ def _make(row: PrintSet, claim: UUID) -> None:
     finally:
         if not ready:
             row.file.unlink(missing_ok=True)
-            acts.fail(row=row, claim=claim, said=reason)
+            acts.fail(row=row, claim=claim, message=reason)
 
 
 def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
     """The set as a zip, and the codes in it. None if it was stopped on the way: then there is no file."""
 
     def tell(done: int, message: str) -> bool:
-        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), said=message)
+        return acts.report_progress(row=row, claim=claim, done=done, of=len(pieces), message=message)
 
     pieces = list(PIECES[PrintSet.BatchKind(row.what)](row))
     folder = Path(settings.PRINTS)
@@ -94,7 +94,7 @@ def write_batch(row: PrintSet, claim: UUID) -> list[CodedPrint] | None:
     try:
         with zipfile.ZipFile(part, "w", zipfile.ZIP_STORED) as archive:  # a PDF is compressed already
             for done, piece in enumerate(pieces):
-                if not tell(done, piece.said):
+                if not tell(done, piece.message):
                     return None
                 content = piece.make()
                 if isinstance(content, RenderedPrint):

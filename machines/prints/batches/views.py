@@ -28,7 +28,7 @@ def print_set_ask(request: SignedInRequest, shop: int, what: str) -> HttpRespons
     offer = (SETS | {"stale": STALE}).get(what)
     if offer is None:
         raise Http404
-    form = offer.form(request.POST, then=shop_snapshot(stored_shop, at))
+    form = offer.form(request.POST, snapshot=shop_snapshot(stored_shop, at))
     if not (isinstance(form, SetForm) and form.is_valid()):
         return room(request, offer, form)
     row = acts.ask_for_set(what=what, shop=stored_shop, by=request.user, **form.asked())

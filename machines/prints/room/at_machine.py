@@ -29,9 +29,9 @@ class TagForm(SheetForm):
     paper = forms.ChoiceField(label=_lazy("Paper"), choices=[(A6.code, A6.name)])
 
     def fill(self) -> None:
-        self.tagged_out = {str(machine.pk): machine for machine in tagged_out(self.then)}
+        self.tagged_out = {str(machine.pk): machine for machine in tagged_out(self.snapshot)}
         cast(forms.ChoiceField, self.fields["machine"]).choices = [
-            (pk, str(one)) for pk, one in self.tagged_out.items()
+            (pk, str(machine)) for pk, machine in self.tagged_out.items()
         ]
 
     @classmethod
@@ -42,13 +42,15 @@ class TagForm(SheetForm):
 
 def tagged_out(snapshot: ShopSnapshot) -> list[Machine]:
     return [
-        machine for machine in snapshot.matrix.machines if (state := snapshot.out.get(machine.pk)) and state.tag_out
+        machine
+        for machine in snapshot.matrix.machines
+        if (state := snapshot.out_of_use.get(machine.pk)) and state.tag_out
     ]
 
 
 def tag(form: TagForm) -> FinishedPrint:
     machine = form.tagged_out[form.cleaned_data["machine"]]
-    row = form.then.out[machine.pk].tag_out
+    row = form.snapshot.out_of_use[machine.pk].tag_out
     assert row is not None  # noqa: S101  only machines with a tag-out can be chosen
     address = f"{settings.SITE_URL}{reverse('machine', args=[machine.pk])}".upper()
     return FinishedPrint(upkeep.tag(tag_of(row, machine, address)), 1, 0.0, A6)
@@ -71,7 +73,7 @@ class InspectionForm(SheetForm):
     def clean(self) -> None:
         if "interval" in self.cleaned_data:
             interval = Interval(self.cleaned_data["interval"])
-            self.sheet = inspection_sheet(self.then.shop, interval, self.then.at)
+            self.sheet = inspection_sheet(self.snapshot.shop, interval, self.snapshot.at)
             if not self.sheet.machines:
                 raise forms.ValidationError(_("No machine of this shop has lines for this inspection."))
 

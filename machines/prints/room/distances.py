@@ -36,7 +36,7 @@ RULE_READS = marked("The rule reads from {distance} on {paper}.")
 def card_distance(form: CardForm) -> str:
     """The chosen paper, and the next larger as well, where it isn't taken already."""
     address = rendering.check_address(AS_LONG_AS_A_CODE)
-    cards = [replace(form.then.card(machine, form.sections)[0], url=address) for machine in form.machines]
+    cards = [replace(form.snapshot.card(machine, form.sections)[0], url=address) for machine in form.machines]
     named = [card for card in cards if card.names]
     if not named:
         if len(cards) == 1:
@@ -59,7 +59,7 @@ def _least(named: Sequence[WallCard], papers: Sequence[Paper], metres: float) ->
 
 
 def chart_distance(form: ChartForm) -> str:
-    chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
+    chart = replace(form.snapshot.chart(form.section_chosen)[0], url=rendering.check_address(AS_LONG_AS_A_CODE))
     if not chart.rows:
         return _("No one is in this class yet.")
     asked = form.metres_wanted
@@ -111,23 +111,23 @@ def pocket_cards(form: PocketForm) -> str:
         students = pocket_card_students(form)
     except Refused as nobody:
         return nobody.sentence
-    cards = [pocket_card(form.then, student)[0] for student in students]
-    sheet = sheets_handouts.pocket_cards(form.then, form.section_chosen, cards, backs=False)
+    cards = [pocket_card(form.snapshot, student)[0] for student in students]
+    sheet = sheets_handouts.pocket_cards(form.snapshot, form.section_chosen, cards, backs=False)
     return _reads(NAMES_READ, handouts.pocket_cards_read(sheet), form.paper_chosen)
 
 
 def substitute_sheet(form: SubstituteForm) -> str:
-    sheet = substitute.substitute_sheet(form.then, form.cleaned_data["section"])
+    sheet = substitute.substitute_sheet(form.snapshot, form.cleaned_data["section"])
     return _reads(SHEET_READS, handouts.substitute_sheet_reads(sheet, form.paper_chosen), form.paper_chosen)
 
 
 def agreement(form: AgreementPrintForm) -> str:
-    sheet = sheets_handouts.agreement(form.then, ())
+    sheet = sheets_handouts.agreement(form.snapshot, ())
     return _reads(SHEET_READS, handouts.agreement_reads(sheet, form.paper_chosen), form.paper_chosen)
 
 
 def poster(form: PosterForm) -> str:
-    sheet = rule_poster(form.then, *form.rule_chosen)
+    sheet = rule_poster(form.snapshot, *form.rule_chosen)
     return _reads(RULE_READS, handouts.rule_posters_read(sheet, form.paper_chosen), form.paper_chosen)
 
 

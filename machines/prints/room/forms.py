@@ -39,14 +39,14 @@ def papers(*codes: str) -> list[tuple[str, str | Promise]]:
 
 
 class SheetForm(forms.Form):
-    """What every sheet asks: which paper. `then` is the shop it is made for; what is not in it can't be chosen."""
+    """What every sheet asks: which paper. `snapshot` is the shop it is made for; what is not in it can't be chosen."""
 
     paper = forms.ChoiceField(label=_lazy("Paper"), choices=papers("letter", "a4"))
 
     field_order = ("machine", "section", "rule", "which", "paper", "metres")
 
-    def __init__(self, data: Data = None, *, then: ShopSnapshot) -> None:
-        self.then = then
+    def __init__(self, data: Data = None, *, snapshot: ShopSnapshot) -> None:
+        self.snapshot = snapshot
         super().__init__(data, label_suffix="")
         self.fill()
 
@@ -80,7 +80,7 @@ class OneClassForm(SheetForm):
     section = section_field(error_messages={"required": _lazy("Choose a class.")})
 
     def fill(self) -> None:
-        self._choices("section", self.then.sections)
+        self._choices("section", self.snapshot.sections)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -106,9 +106,9 @@ class CardForm(SheetForm):
     larger = forms.BooleanField(label=_lazy("Take the next larger paper where names don't fit"), required=False)
 
     def fill(self) -> None:
-        machines = self.then.matrix.machines
+        machines = self.snapshot.matrix.machines
         self._choices("machine", machines, *([("", _("Every machine"))] if len(machines) > 1 else []))
-        self._choices("section", self.then.sections)
+        self._choices("section", self.snapshot.sections)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
@@ -118,7 +118,7 @@ class CardForm(SheetForm):
     @property
     def machines(self) -> list[Machine]:
         machine = self.cleaned_data["machine"]
-        return [machine] if machine else self.then.matrix.machines
+        return [machine] if machine else self.snapshot.matrix.machines
 
     @property
     def sections(self) -> list[Section]:
@@ -171,14 +171,14 @@ class SubstituteForm(SheetForm):
     section = section_field(required=False)
 
     def fill(self) -> None:
-        self._choices("section", self.then.sections, ("", _(WHOLE_SHOP)))
+        self._choices("section", self.snapshot.sections, ("", _(WHOLE_SHOP)))
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:
         return {"paper": usual_paper(), "section": section.pk if section else ""}
 
     def clean(self) -> None:
-        if not substitute_words_of(self.then.shop).has_number:
+        if not substitute_words_of(self.snapshot.shop).has_number:
             raise forms.ValidationError(
                 _("Add a phone number first: “Change its words”, below. The sheet says who to call.")
             )
@@ -194,7 +194,7 @@ class AgreementPrintForm(SheetForm):
         return {"paper": usual_paper(), "section": section.pk if section else ""}
 
     def fill(self) -> None:
-        self._choices("section", self.then.sections, ("", _("One sheet without a name, to copy")))
+        self._choices("section", self.snapshot.sections, ("", _("One sheet without a name, to copy")))
 
 
 class PosterForm(SheetForm):
@@ -206,7 +206,7 @@ class PosterForm(SheetForm):
     def fill(self) -> None:
         self.rules: dict[str, tuple[Edition, Rule]] = {}
         groups = []
-        for edition, rules in rules_to_post(self.then):
+        for edition, rules in rules_to_post(self.snapshot):
             keyed = {f"{edition.bank_id}:{rule.code}": rule for rule in rules}
             self.rules |= {key: (edition, rule) for key, rule in keyed.items()}
             groups.append((edition.bank.subject, [(key, rule.says) for key, rule in keyed.items()]))
@@ -227,12 +227,12 @@ class PosterForm(SheetForm):
 
 def pocket_card_students(form: PocketForm) -> list[Person]:
     """The students whose pocket cards are asked for. Refused: print.no one."""
-    people = form.then.members_of([form.section_chosen])
-    students = [student for student in form.then.matrix.students if student.pk in people]
+    people = form.snapshot.members_of([form.section_chosen])
+    students = [student for student in form.snapshot.matrix.students if student.pk in people]
     if form.cleaned_data["which"] == "stale":
-        stale = stale_pockets(form.then, students)
+        stale = stale_pockets(form.snapshot, students)
         students = [student for student in students if student.pk in stale]
-    with_machines = [student for student in students if has_card(form.then, student)]
+    with_machines = [student for student in students if has_card(form.snapshot, student)]
     if not with_machines:
         reason = _("Every pocket card of this class is right.") if people else _("No one is in this class yet.")
         if students:
@@ -276,7 +276,7 @@ class MondayForm(SetForm):
 
     def asked(self) -> dict[str, Any]:
         cleaned = self.cleaned_data
-        slips = [pk for section in self.then.sections for pk in without_slip(section)] if cleaned["slips"] else []
+        slips = [pk for section in self.snapshot.sections for pk in without_slip(section)] if cleaned["slips"] else []
         wants = {"paper": cleaned["paper"], "metres": cleaned["metres"], "pockets": cleaned["pockets"], "slips": slips}
         return super().asked() | {"wants": wants}
 
@@ -287,7 +287,7 @@ class EvidenceForm(SetForm):
     section = section_field(error_messages={"required": _lazy("Choose a class.")})
 
     def fill(self) -> None:
-        self._choices("section", self.then.sections)
+        self._choices("section", self.snapshot.sections)
 
     @classmethod
     def at_first(cls, snapshot: ShopSnapshot, section: Section | None) -> dict[str, Any]:

@@ -79,58 +79,60 @@ class PrintOption:
 
 
 def look_at_cards(form: CardForm) -> FinishedPrint:
-    cards = [form.then.card(machine, form.sections)[0] for machine in form.machines]
+    cards = [form.snapshot.card(machine, form.sections)[0] for machine in form.machines]
     addressed_cards = [replace(card, url=rendering.check_address(LOOKED_AT)) for card in cards]
     return prints.wall_cards(addressed_cards, *form.papers, metres=form.metres_wanted)
 
 
 def make_cards(form: CardForm, by: Person) -> FinishedPrint:
     rendered = rendering.draw_cards(
-        form.then, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted
+        form.snapshot, form.machines, form.sections, form.papers, by=by, metres=form.metres_wanted
     )
     return rendering.record_codes(rendered, by=by)
 
 
 def look_at_chart(form: ChartForm) -> FinishedPrint:
-    chart = replace(form.then.chart(form.section_chosen)[0], url=rendering.check_address(LOOKED_AT))
+    chart = replace(form.snapshot.chart(form.section_chosen)[0], url=rendering.check_address(LOOKED_AT))
     return prints.wall_chart(chart, form.paper_chosen, metres=form.metres_wanted)
 
 
 def make_chart(form: ChartForm, by: Person) -> FinishedPrint:
-    rendered = rendering.draw_chart(form.then, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted)
+    rendered = rendering.draw_chart(
+        form.snapshot, form.section_chosen, form.paper_chosen, by=by, metres=form.metres_wanted
+    )
     return rendering.record_codes(rendered, by=by)
 
 
 def look_at_pockets(form: PocketForm) -> FinishedPrint:
-    cards = [pocket_card(form.then, student)[0] for student in pocket_card_students(form)]
+    cards = [pocket_card(form.snapshot, student)[0] for student in pocket_card_students(form)]
     addressed_cards = [replace(card, code=PREVIEW, url=rendering.check_address(LOOKED_AT)) for card in cards]
-    sheet = pocket_cards(form.then, form.section_chosen, addressed_cards, backs=form.cleaned_data["backs"])
+    sheet = pocket_cards(form.snapshot, form.section_chosen, addressed_cards, backs=form.cleaned_data["backs"])
     return handouts.pocket_cards(sheet, form.paper_chosen)
 
 
 def make_pockets(form: PocketForm, by: Person) -> FinishedPrint:
     backs = form.cleaned_data["backs"]
     rendered = rendering.draw_pocket_cards(
-        form.then, form.section_chosen, pocket_card_students(form), form.paper_chosen, backs=backs, by=by
+        form.snapshot, form.section_chosen, pocket_card_students(form), form.paper_chosen, backs=backs, by=by
     )
     return rendering.record_codes(rendered, by=by)
 
 
 def substitute_sheet(form: SubstituteForm) -> FinishedPrint:
-    sheet = substitute.substitute_sheet(form.then, form.cleaned_data["section"])
+    sheet = substitute.substitute_sheet(form.snapshot, form.cleaned_data["section"])
     return handouts.substitute_sheet(sheet, form.paper_chosen)
 
 
 def agreement(form: AgreementPrintForm) -> FinishedPrint:
     section = form.cleaned_data["section"]
-    people = form.then.members_of([section]) if section else set()
-    students = [student for student in form.then.matrix.students if student.pk in people]
+    people = form.snapshot.members_of([section]) if section else set()
+    students = [student for student in form.snapshot.matrix.students if student.pk in people]
     name = section.name if section else ""
-    return handouts.agreement(sheets_handouts.agreement(form.then, students, name), form.paper_chosen)
+    return handouts.agreement(sheets_handouts.agreement(form.snapshot, students, name), form.paper_chosen)
 
 
 def poster(form: PosterForm) -> FinishedPrint:
-    return handouts.rule_posters(rule_poster(form.then, *form.rule_chosen), form.paper_chosen)
+    return handouts.rule_posters(rule_poster(form.snapshot, *form.rule_chosen), form.paper_chosen)
 
 
 def without_record(look: Callable[[Any], FinishedPrint]) -> Callable[[Any, Person], FinishedPrint]:
@@ -257,4 +259,4 @@ ALL = OFFERS | SETS
 
 def option_form(offer: PrintOption, snapshot: ShopSnapshot, by: Person, data: Any = None) -> SheetForm:
     """The form as it was sent, or as it is when it is opened."""
-    return offer.form(data or offer.form.at_first(snapshot, likely_class(snapshot, by)), then=snapshot)
+    return offer.form(data or offer.form.at_first(snapshot, likely_class(snapshot, by)), snapshot=snapshot)

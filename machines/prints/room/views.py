@@ -55,7 +55,7 @@ def room(
     wrong = not form.is_valid()
     context = {
         "shops": shops or shops_to_print(request.user),
-        "room": room_of(form.then),
+        "room": room_of(form.snapshot),
         "offers": ALL.values(),
         "sets": sets_for(request.user) if offer.is_set else (),
         "offer": offer,
@@ -80,7 +80,7 @@ def _asked(request: SignedInRequest, shop: int, what: str, at: datetime) -> tupl
 def print_make(request: SignedInRequest, shop: int, what: str) -> HttpResponse:
     """The PDF; or, for a browser without scripts, back to the room to look at it first."""
     offer, snapshot = _asked(request, shop, what, page_moment(request))
-    form = offer.form(request.POST, then=snapshot)
+    form = offer.form(request.POST, snapshot=snapshot)
     if not (offer.make and form.is_valid()):
         return room(request, offer, form)
     if "look" in request.POST:

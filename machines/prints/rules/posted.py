@@ -13,7 +13,7 @@ class SheetContents:
     cleared      (student, machine) for every name on a card, every wheel on a chart
     words        digest of everything else on it: names as printed, rules, how to stop
     valid_until  the last day on which all of it holds if nothing happens; None if nothing ends by itself
-    out          what keeps its machine out of use, if the card says so: a tag-out by its key, or a report ("report 7")
+    out_of_use   what keeps its machine out of use, if the card says so: a tag-out by its key, or a report ("report 7")
     days         of `cleared`, the cells that end before the sheet does, each with its last day
     barred       machines out of use, which the sheet names without any wheel
     """
@@ -21,14 +21,14 @@ class SheetContents:
     cleared: frozenset[tuple[int, int]]
     words: str
     valid_until: date | None
-    out: int | str | None
+    out_of_use: int | str | None
     days: frozenset[tuple[int, int, date]] = frozenset()
     barred: frozenset[int] = frozenset()
 
     def as_data(self) -> dict[str, Any]:
         """As it is stored: plain JSON."""
         until = self.valid_until.isoformat() if self.valid_until else None
-        data = {"cleared": sorted(map(list, self.cleared)), "words": self.words, "until": until, "out": self.out}
+        data = {"cleared": sorted(map(list, self.cleared)), "words": self.words, "until": until, "out": self.out_of_use}
         days = sorted([student, machine, day.isoformat()] for student, machine, day in self.days)
         return data | ({"days": days} if days else {}) | ({"barred": sorted(self.barred)} if self.barred else {})
 
@@ -72,9 +72,9 @@ class ReprintReason:
 
 def reprint_reasons(printed: SheetContents, now: SheetContents, today: date) -> tuple[ReprintReason, ...]:
     """Why `printed` should be printed again, the gravest first; nothing if it is still right."""
-    if printed.out != now.out:
-        return (ReprintReason("back" if not now.out else "off" if isinstance(now.out, str) else "out"),)
-    if now.out:
+    if printed.out_of_use != now.out_of_use:
+        return (ReprintReason("back" if not now.out_of_use else "off" if isinstance(now.out_of_use, str) else "out"),)
+    if now.out_of_use:
         return ()
     stated = printed.cleared - printed.ended(today)
     gone = {cell for cell in stated - now.cleared if cell[1] not in now.barred}

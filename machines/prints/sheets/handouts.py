@@ -49,7 +49,7 @@ def pocket_card(snapshot: ShopSnapshot, student: Person) -> tuple[sheets.PocketC
     cells = frozenset((student.pk, machine.pk) for machine, _ in cleared)
     dated = frozenset((student.pk, pk, day) for pk, day in days.items() if day)
     return card, SheetContents(
-        cells, words(replace(card, note=EARLIER if doubted else "")), until, None, dated, frozenset(snapshot.out)
+        cells, words(replace(card, note=EARLIER if doubted else "")), until, None, dated, frozenset(snapshot.out_of_use)
     )
 
 

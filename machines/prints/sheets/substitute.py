@@ -112,7 +112,7 @@ def _times(snapshot: ShopSnapshot, sections: Sequence[Section]) -> dict[int, str
 
 def _cleared(snapshot: ShopSnapshot, machine: Machine, people: set[int]) -> tuple[str, ...]:
     """Full names of those of these people who may use a machine; no one may use one that is out of use."""
-    if machine.pk in snapshot.out:
+    if machine.pk in snapshot.out_of_use:
         return ()
     column = snapshot.matrix.column(machine)
     return tuple(snapshot.named[member.pk] for member, answer in column if member.pk in people and answer.cleared)
@@ -170,7 +170,7 @@ def _machines(snapshot: ShopSnapshot, people: set[int]) -> list[sheets.Substitut
     for machine in snapshot.matrix.machines:
         names = _cleared(snapshot, machine, people)
         off = "" if names else _("No one is cleared.")
-        if state := snapshot.out.get(machine.pk):
+        if state := snapshot.out_of_use.get(machine.pk):
             off = f"{state.label}: {state.reason}"
         rows.append(sheets.SubstituteMachine(_called(machine), names, off))
     return rows

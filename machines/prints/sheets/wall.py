@@ -51,7 +51,7 @@ class ShopSnapshot:
     sections: list[Section]
     members: dict[int, set[int]]  # class → students
     matrix: Matrix[ClearanceResult]
-    out: dict[int, OutOfUse]
+    out_of_use: dict[int, OutOfUse]
     rules: dict[int, tuple[str, ...]]  # bank a teacher accepts → the rules every card of its kind carries
     doubts: dict[int, tuple[UnapprovedEdition, ...]]  # machine → the quizzes it asks for that are practice only now
 
@@ -69,7 +69,7 @@ class ShopSnapshot:
         column = [
             (member, answer) for member, answer in self.matrix.column(machine) if member.pk in people and answer.cleared
         ]
-        off = self.out.get(machine.pk)
+        off = self.out_of_use.get(machine.pk)
         if off:
             column = []
         card, stored = shown_and_stored(lambda: self._wall_card(machine, sections, column))
@@ -79,7 +79,7 @@ class ShopSnapshot:
     def _wall_card(
         self, machine: Machine, sections: Collection[Section], column: Sequence[tuple[Person, ClearanceResult]]
     ) -> sheets.WallCard:
-        off, doubts = self.out.get(machine.pk), self.doubts.get(machine.pk, ())
+        off, doubts = self.out_of_use.get(machine.pk), self.doubts.get(machine.pk, ())
         accepted = (machine.kind.bank_id is None or machine.kind.bank_id in self.rules) and all(
             doubt.open for doubt in doubts
         )
@@ -116,7 +116,7 @@ class ShopSnapshot:
         keyed = [(pk, machines[place].pk, day) for pk, cells in wheels.items() for place, day in cells.items()]
         cleared = frozenset((pk, machine) for pk, machine, _day in keyed)
         days = frozenset((pk, machine, day) for pk, machine, day in keyed if day)
-        return chart, SheetContents(cleared, words(stored), until, None, days, frozenset(self.out))
+        return chart, SheetContents(cleared, words(stored), until, None, days, frozenset(self.out_of_use))
 
     def _wall_chart(
         self, section: Section, rows: tuple[sheets.ChartRow, ...], wheeled: Collection[int]
@@ -139,9 +139,9 @@ class ShopSnapshot:
             demo=self.shop.school.is_demo,
             numbers=() if numbers == tuple(range(1, len(numbers) + 1)) else numbers,
             tagged_out=tuple(
-                (place, self.note(self.out[machine.pk]))
+                (place, self.note(self.out_of_use[machine.pk]))
                 for place, machine in enumerate(machines)
-                if machine.pk in self.out
+                if machine.pk in self.out_of_use
             ),
         )
 
@@ -149,7 +149,7 @@ class ShopSnapshot:
         """The places of a student's wheels on a chart that ends with `until`, each with its own last day if earlier."""
         places = {}
         for place, (machine, answer) in enumerate(self.matrix.row(student)):
-            if answer.cleared and machine.pk not in self.out:
+            if answer.cleared and machine.pk not in self.out_of_use:
                 last = self.valid_until([answer])
                 places[place] = last if last and last < until else None
         return places
@@ -195,7 +195,7 @@ class ShopSnapshot:
     def cleared_in_use(self, student: Person) -> list[tuple[Machine, ClearanceResult]]:
         """The machines that a student may use, but for those that are out of use now."""
         row = self.matrix.row(student)
-        return [(machine, answer) for machine, answer in row if answer.cleared and machine.pk not in self.out]
+        return [(machine, answer) for machine, answer in row if answer.cleared and machine.pk not in self.out_of_use]
 
     def last_day(self, answers: Iterable[ClearanceResult]) -> date | None:
         """The last whole day on which any of these clearances holds; None if one has no end, or there is none."""
@@ -231,7 +231,7 @@ def _shop_snapshot(shop: Shop, at: datetime) -> ShopSnapshot:
         sections=sections,
         members={section: {student.pk for student in people} for section, people in in_class.items() if people},
         matrix=judged(students, machines, shop.school, asks, at),
-        out=asks.out_of_use(machine.pk for machine in machines),
+        out_of_use=asks.out_of_use(machine.pk for machine in machines),
         rules=rules_of({machine.kind.bank_id for machine in machines if machine.kind.bank_id}, at),
         doubts=doubts_of(asks, machines, at),
     )

@@ -30,7 +30,7 @@ def logbook(request: SignedInRequest) -> HttpResponse:
         return render(request, "machines/records/logbook.html#state", state())
     search_page = logbook_search.search(request.user, request.GET)
     context = state() | {
-        "found": search_page,
+        "search": search_page,
         "form": search_page.form,
         "narrowed": any(request.GET.values()),
     }

@@ -81,8 +81,8 @@ def _report_hazard(
 
 
 @act
-def clear_report(*, report: HazardReport, found: str, by: Person, at: datetime | None = None) -> HazardReport:
-    """A teacher of the shop looked: it is safe to use, and `found` says what the teacher found.
+def clear_report(*, report: HazardReport, finding: str, by: Person, at: datetime | None = None) -> HazardReport:
+    """A teacher of the shop looked: it is safe to use, and `finding` says what the teacher found.
 
     Refused: access.not-yours, report.ended, report.no-words.
     """
@@ -93,9 +93,9 @@ def clear_report(*, report: HazardReport, found: str, by: Person, at: datetime |
     if row.ended_at is not None and row.ended_by is not None:
         when = clock_text(row.ended_at, row.shop.school.time_zone)
         raise Refused("report.ended", _how_it_ended(row, row.ended_by.name, when))
-    if not found.strip():
+    if not finding.strip():
         raise Refused("report.no-words", _("Say what you found and why it is safe to use."), 422)
-    row.ended_at, row.ended_by, row.found = at, by, found.strip()[:300]
+    row.ended_at, row.ended_by, row.found = at, by, finding.strip()[:300]
     row.save(update_fields=["ended_at", "ended_by", "found"])
     student = {"student": row.by.as_record()} if row.by.is_student else {}
     seen = as_stored(row.get_kind_display)

@@ -31,7 +31,7 @@ def reasons_against_return(facts: ReturnFacts) -> tuple[ReturnReason, ...]:
         code = _against_line(times[key], answers.get(key))
         if code is not None:
             reasons.append(_reason(code, line=line, key=key))
-    if not facts.found.strip():
+    if not facts.finding.strip():
         reasons.append(_reason(ReturnRefusal.NO_WORDS))
     if facts.by != facts.tagged_out_by and not facts.reason.strip():
         reasons.append(_reason(ReturnRefusal.NO_REASON, name=facts.tagged_out_name))

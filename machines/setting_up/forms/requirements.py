@@ -79,8 +79,8 @@ class RequirementsForm(forms.Form):
         single: bool, unused: bool, **more: Any
     ) -> None:  # fmt: skip
         super().__init__(*args, **more)
-        self.there: dict[str, list[Any]] = {"banks": list(banks), "kinds": list(kinds), "machines": list(machines)}
-        for name, things in self.there.items():
+        self.offered: dict[str, list[Any]] = {"banks": list(banks), "kinds": list(kinds), "machines": list(machines)}
+        for name, things in self.offered.items():
             self.fields[name].choices = [(thing.pk, str(thing)) for thing in things]  # type: ignore[attr-defined]
         if not single:
             del self.fields["as_kind"]
@@ -89,7 +89,9 @@ class RequirementsForm(forms.Form):
 
     def asked(self) -> list[Any]:
         """The banks, kinds and machines that are checked, in the order in which they are listed."""
-        return [thing for name, things in self.there.items() for thing in things if thing.pk in self.cleaned_data[name]]
+        return [
+            thing for name, things in self.offered.items() for thing in things if thing.pk in self.cleaned_data[name]
+        ]
 
     def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
         """An unsaved row that would hold from `at`, or from the moment at which it is set."""

@@ -36,7 +36,7 @@ class Arrow:
     """From what comes first to what asks for it. `new`: it would be added by the change that is looked at."""
 
     first: str
-    then: str
+    dependent: str
     path: str
     new: bool = False
 

@@ -37,7 +37,7 @@ PAGE = "machines/setting_up/requirements.html"
 def kinds(request: SignedInRequest) -> HttpResponse:
     """Every kind of my shops: what it asks for, and what comes before what."""
     order = prerequisite_order(request.user, page_moment(request))
-    return render(request, "machines/setting_up/kinds.html", {"found": order})
+    return render(request, "machines/setting_up/kinds.html", {"kinds": order})
 
 
 @role("teacher")

@@ -83,7 +83,7 @@ def _page(
         for student in machine_state.ready_by_name
     ]
     refused = [(machine_state.called.get(s.pk, s.name), sentence) for s, sentence in refusals.items()]
-    context = {"machine": machine, "found": machine_state, "form": form, "rows": rows, "watched": watched}
+    context = {"machine": machine, "state": machine_state, "form": form, "rows": rows, "watched": watched}
     context |= {"refused": refused, "most": MOST_IN_GROUP, "tap_form": SignOffForm()}
     context["is_done"] = all(row["signed"] for row in rows)
     status = 409 if refusals else status_of(form)

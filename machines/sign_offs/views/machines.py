@@ -67,7 +67,7 @@ def machine_page(
     editions = editions_in(machine.school_id, machine_state.asks.publications)
     edition = editions.get(machine.kind.bank_id or 0)
     text = text_of(edition).bank if edition else None
-    context = {"machine": machine, "found": machine_state, "edition": edition, "text": text, **chosen}
+    context = {"machine": machine, "state": machine_state, "edition": edition, "text": text, **chosen}
     context["stays_off"] = stays_off(request.user, machine.shop)
     if request.user.is_teacher:
         signed_now, tries = machine_state.just_signed, machine_state.tries
@@ -95,9 +95,11 @@ def _for_student(
     steps = each_step(answer, machine.kind.bank_id, quizzes, student.school.time_zone)
     return {
         "answer": answer,
-        "place": student_place(student, machine, cleared=answer.cleared, out=machine_state.out is not None),
+        "place": student_place(
+            student, machine, cleared=answer.cleared, tagged_out=machine_state.out_of_use is not None
+        ),
         "numbers_hidden": is_open,
-        "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out else "",
+        "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out_of_use else "",
         "reasons": [(reason.who, step, link_of_step(reason, step)) for reason, step in steps],
         "last": last_tries([student.pk], machine, at).get(student.pk) if may_be_signed_off(answer) else None,
     }

@@ -7,7 +7,7 @@ from shopsafe.logbook.models import Checkpoint, CheckpointCopy
 
 
 @act
-def note_copy(*, checkpoint: Checkpoint, way: str, said: str = "", at: datetime | None = None) -> CheckpointCopy:
-    """`said`: why it could not be made; empty if it was."""
-    row = {"checkpoint": checkpoint, "way": way, "said": said[:300]}
+def note_copy(*, checkpoint: Checkpoint, way: str, problem: str = "", at: datetime | None = None) -> CheckpointCopy:
+    """`problem`: why it could not be made; empty if it was."""
+    row = {"checkpoint": checkpoint, "way": way, "said": problem[:300]}
     return CheckpointCopy.objects.create(**row, at=at or server_time())

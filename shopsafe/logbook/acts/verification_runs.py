@@ -53,5 +53,5 @@ def report_reading(*, claim: UUID, read: int, at: datetime | None = None) -> Non
 
 
 @act
-def end_verification(*, claim: UUID, said: str = "") -> None:
-    VerificationRun.objects.filter(claim=claim, over=False).update(over=True, said=said[:300])
+def end_verification(*, claim: UUID, outcome: str = "") -> None:
+    VerificationRun.objects.filter(claim=claim, over=False).update(over=True, said=outcome[:300])

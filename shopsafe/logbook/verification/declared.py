@@ -28,11 +28,11 @@ def sql_of(sql: Sql, vendor: str) -> str:
 
 @dataclass(frozen=True)
 class Column:
-    """One value: `sql` is an expression on the row r, `read` brings what it gives to what `said` finds in a payload."""
+    """One value: `sql` is an expression on the row r, `read` brings its value to what `stated` finds in a payload."""
 
     name: str
     sql: Sql
-    said: Getter
+    stated: Getter
     read: Callable[[Any], Any] | None = None
 
 
@@ -101,7 +101,7 @@ def register(tables: Iterable[RecordTable]) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class PayloadValue:
     """The value at payload[first][last], or at payload[first]; `otherwise` if it is not there."""
 
     first: str
@@ -115,10 +115,10 @@ class Said:
             return self.otherwise
 
 
-def said(path: str, otherwise: Any = None) -> Getter:
+def payload_value(path: str, otherwise: Any = None) -> Getter:
     """The value at "student.id" in a payload; `otherwise` if it is not there."""
     first, _, last = path.partition(".")
-    return Said(first, last, otherwise)
+    return PayloadValue(first, last, otherwise)
 
 
 def compiled(parts: Sequence[str], takes: str, names: dict[str, Any]) -> Callable[..., tuple[Any, ...]]:
@@ -129,7 +129,7 @@ def compiled(parts: Sequence[str], takes: str, names: dict[str, Any]) -> Callabl
 
 def expression(getter: Getter, name: str, names: dict[str, Any]) -> str:
     """The getter in Python, on `payload`, and in `names` what the expression calls `name`."""
-    if not isinstance(getter, Said):
+    if not isinstance(getter, PayloadValue):
         names[name] = getter
         return f"{name}(payload)"
     names[name] = {getter.last: getter.otherwise} if getter.last else getter.otherwise
@@ -142,7 +142,7 @@ def always(value: Any) -> Getter:
 
 def said_ids(path: str, ordered: bool = True) -> Getter:
     """The keys of a list of things, joined: "12,15". None for an empty list, as SQL joins nothing."""
-    find = said(path)
+    find = payload_value(path)
 
     def joined(payload: Payload) -> str | None:
         things = find(payload)
@@ -166,15 +166,15 @@ def second(sql: str, vendor: str) -> str:
 
 def plain(name: str, path: str = "", otherwise: Any = None, sql: str = "") -> Column:
     """A number or a text. `path` in the payload is the column's name if it is not given."""
-    return Column(name, sql or f"r.{name}", said(path or name, otherwise))
+    return Column(name, sql or f"r.{name}", payload_value(path or name, otherwise))
 
 
 def moment(name: str, path: str = "") -> Column:
-    return Column(name, {v: second(f"r.{name}", v) for v in ("sqlite", "postgresql")}, said(path or name))
+    return Column(name, {v: second(f"r.{name}", v) for v in ("sqlite", "postgresql")}, payload_value(path or name))
 
 
 def day(name: str, path: str = "") -> Column:
-    return Column(name, f"CAST(r.{name} AS text)", said(path or name))
+    return Column(name, f"CAST(r.{name} AS text)", payload_value(path or name))
 
 
 def flag(name: str, getter: Getter) -> Column:
@@ -209,12 +209,12 @@ def stored_text(text: str) -> str:
 
 def json_digest(name: str, sql: Sql, path: str) -> Column:
     """A JSON value, compared by the digest that the entry holds."""
-    return Column(name, sql, said(path), lambda text: value_digest(json.loads(text)))
+    return Column(name, sql, payload_value(path), lambda text: value_digest(json.loads(text)))
 
 
 def names_entry() -> Column:
     """The row names the entry that proves it."""
-    return Column("entry", "r.entry_id", said(ENTRY))
+    return Column("entry", "r.entry_id", payload_value(ENTRY))
 
 
 def uuid_sql(sql: str) -> Sql:
@@ -223,7 +223,7 @@ def uuid_sql(sql: str) -> Sql:
 
 
 def uuid_said(path: str) -> Getter:
-    find = said(path)
+    find = payload_value(path)
     return lambda payload: str(find(payload)).replace("-", "")
 
 

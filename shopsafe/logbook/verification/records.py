@@ -32,7 +32,7 @@ from shopsafe.logbook.verification.declared import (
     always,
     compiled,
     expression,
-    said,
+    payload_value,
 )
 from shopsafe.logbook.verification.older import Complete, Payload
 from shopsafe.logbook.verification.record_faults import as_faults
@@ -136,8 +136,8 @@ def entry_readers(tables: Iterable[RecordTable], since: Since) -> dict[str, list
 def entry_reader(table: RecordTable, aspect: Aspect, kind: str, since: Since, complete: Complete | None) -> EntryReader:
     ident, needs = (table.name, aspect.name), aspect.needs
     unsaid = aspect.kinds[kind]
-    at = said(MOMENT) if aspect.moment else always("")
-    getters = [aspect.key, at, *(unsaid.get(column.name, column.said) for column in aspect.columns)]
+    at = payload_value(MOMENT) if aspect.moment else always("")
+    getters = [aspect.key, at, *(unsaid.get(column.name, column.stated) for column in aspect.columns)]
     names: dict[str, Any] = {"ident": ident}
     key, *values = [expression(getter, f"n{number}", names) for number, getter in enumerate(getters)]
     fact_of = compiled(["ident", key, "school" if table.school else "None", *values], "school, payload", names)

@@ -19,7 +19,7 @@ def test_a_machine_kept_off_is_neither_given_nor_started_until_the_report_is_cle
     stopped(run)
     later = NOON + 6 * MINUTE
     assert code_of(given, floor, cast.student, at=later) == "machine.kept-off"
-    clear_report(report=report, found="The guard is on.", by=cast.teacher, at=later)
+    clear_report(report=report, finding="The guard is on.", by=cast.teacher, at=later)
     started(given(floor, cast.student, at=later), at=later + MINUTE)
     assert floor_faults() == ()
 

@@ -140,11 +140,11 @@ def test_one_worker_at_a_time_until_it_is_silent(floor: Floor) -> None:
     assert acts.claim_next(claim=uuid4(), at=NOON + acts.SILENT_FOR - timedelta(seconds=1)) is None
     taken = acts.claim_next(claim=uuid4(), at=NOON + acts.SILENT_FOR)
     assert taken == row
-    assert not acts.report_progress(row=row, claim=claim, done=1, of=2, said="", at=NOON), (
+    assert not acts.report_progress(row=row, claim=claim, done=1, of=2, message="", at=NOON), (
         "the one that was silent lets go"
     )
     assert not record_set([], of=row, claim=claim, at=NOON)
-    assert not acts.fail(row=row, claim=claim, said="")
+    assert not acts.fail(row=row, claim=claim, message="")
 
 
 def test_interrupted_it_has_recorded_nothing_and_is_made_again(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -135,7 +135,7 @@ def reports(
     asked: dict[str, Any] = {"shop": saw.shop, "at": later}
     report = report_hazard(machine=saw, seen=guard, by=student, tap=tap(9), **asked)
     cleared = report_hazard(machine=second_saw, seen=noise, by=teacher, tap=tap(10), **asked)
-    return report, clear_report(report=cleared, found="A loose board", by=teacher, at=later + MINUTE)
+    return report, clear_report(report=cleared, finding="A loose board", by=teacher, at=later + MINUTE)
 
 
 def tags(saw: Machine, second_saw: Machine, teacher: Person, later: datetime) -> tuple[TagOut, TagOut]:

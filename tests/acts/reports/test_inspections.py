@@ -68,7 +68,7 @@ def test_a_no_keeps_the_machine_off_and_the_list_stays_due(shop: Floor) -> None:
     assert off.report is not None
     assert off.report.words == "Answered no: Guards and covers are whole, tight and in place."
     assert of(shop, shop.saw_2, Interval.WEEKLY).waits
-    clear_report(report=off.report, found="Tightened.", by=shop.cast.teacher, at=NOON + MINUTE)
+    clear_report(report=off.report, finding="Tightened.", by=shop.cast.teacher, at=NOON + MINUTE)
     inspected(shop.saw_2, shop.cast.teacher, at=NOON + 2 * MINUTE)
     assert not of(shop, shop.saw_2, Interval.WEEKLY, NOON + 3 * MINUTE).waits
     assert faults() == []

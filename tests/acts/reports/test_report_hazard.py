@@ -32,7 +32,7 @@ def report(floor: Floor, seen: str = "guard", **changes: Any) -> HazardReport:
 
 
 def clear(floor: Floor, row: HazardReport, **changes: Any) -> HazardReport:
-    asked = {"report": row, "found": "Screwed on again.", "by": floor.cast.teacher, "at": NOON + MINUTE}
+    asked = {"report": row, "finding": "Screwed on again.", "by": floor.cast.teacher, "at": NOON + MINUTE}
     return clear_report(**(asked | changes))
 
 
@@ -119,13 +119,13 @@ def test_the_second_of_two_teachers_reads_who_cleared_it(floor: Floor) -> None:
     row = report(floor)
     clear(floor, row)
     with pytest.raises(Exception, match=floor.cast.teacher.name):
-        clear(floor, row, by=floor.cast.colleague, found="Nothing wrong.")
+        clear(floor, row, by=floor.cast.colleague, finding="Nothing wrong.")
     row.refresh_from_db()
     assert (row.found, row.ended_by) == ("Screwed on again.", floor.cast.teacher)
 
 
 def test_clearing_asks_for_words(floor: Floor) -> None:
-    assert code_of(clear, floor, report(floor), found="  ") == "report.no-words"
+    assert code_of(clear, floor, report(floor), finding="  ") == "report.no-words"
 
 
 def test_anyone_of_the_shop_reports_and_no_stranger(floor: Floor) -> None:

@@ -31,7 +31,7 @@ def test_prints_what_waits_and_with_ended_the_rest(floor: Floor) -> None:
     assert (first["seen"], first["keeps_off"], first["by"]) == ("guard", True, "student")
     assert first["machine"] == floor.saw_2.as_record()
     assert (second["machine"], second["keeps_off"], second["by"]) == (None, False, "teacher")
-    clear_report(report=guard, found="It is on.", by=cast.teacher, at=NOON + MINUTE)
+    clear_report(report=guard, finding="It is on.", by=cast.teacher, at=NOON + MINUTE)
     assert [row["report"] for row in printed(cast.shop.name)] == [second["report"]]
     ended = printed(shop, "--ended")[0]
     assert (ended["keeps_off"], ended["ended_by"]) == (False, cast.teacher.name)

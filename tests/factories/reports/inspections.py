@@ -26,10 +26,10 @@ def answers_of(
     return {place: answer for place, answer in answers.items() if answer is not None}
 
 
-def returned(tag_out: TagOut, by: Person, at: datetime, found: str = "New blade.", **more: Any) -> TagOut:
+def returned(tag_out: TagOut, by: Person, at: datetime, finding: str = "New blade.", **more: Any) -> TagOut:
     """Back in service after its whole list; a second teacher gives a reason."""
     reason = more.pop("reason", SECOND_REASON if by.pk != tag_out.by_id else "")
-    words = ReturnWords(found, reason, more.pop("parts", ""))
+    words = ReturnWords(finding, reason, more.pop("parts", ""))
     answers = answers_of(tag_out.machine, at, **more)
     seen = lists_of_kind(tag_out.machine.kind, at).digest()
     return return_to_service(tag_out=tag_out, answers=answers, seen=seen, words=words, by=by, at=at)

@@ -51,8 +51,11 @@ def test_machines_carry_what_the_orm_finds(floor: Floor) -> None:
     at = NOON + 2 * MINUTE
     rows = machines_now(cast.shop.pk, at, DAY)
     serving = Machine.objects.filter(shop=cast.shop, added_at__lte=at).filter(Q(retired_at=None) | Q(retired_at__gt=at))
-    stored = [(machine.pk, vars(machine)["out"], vars(machine)["off"]) for machine in with_out_of_use(serving, at)]
-    assert [(row.machine.pk, row.out, row.off) for row in rows] == sorted(stored, key=lambda row: row[0])
+    stored = [
+        (machine.pk, vars(machine)["tag_out_key"], vars(machine)["report_key"])
+        for machine in with_out_of_use(serving, at)
+    ]
+    assert [(row.machine.pk, row.tag_out, row.off) for row in rows] == sorted(stored, key=lambda row: row[0])
     assert later.pk not in {row.machine.pk for row in rows}
     assert [(row.run, row.run.student.name) for row in rows if row.run] == [
         (run, run.student.name) for run in open_runs(cast.shop.pk)

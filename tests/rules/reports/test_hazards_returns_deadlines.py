@@ -59,7 +59,7 @@ READY = ReturnFacts(
     lines={7: "The guard closes by itself.", 8: "The cord is whole."},
     answers=(GivenAnswer(7, YES), GivenAnswer(8, NOT_APPLICABLE)),
     answered_at=OUT_AT + timedelta(hours=1),
-    found="New guard fitted and tried.",
+    finding="New guard fitted and tried.",
 )
 
 
@@ -114,7 +114,7 @@ def test_second_teacher_returns_the_machine_with_a_reason():
 
 def test_machine_type_without_a_list_returns_by_words_alone():
     assert refusals(replace(READY, lines={}, answers=())) == []
-    assert refusals(replace(READY, lines={}, answers=(), found="")) == [ReturnRefusal.NO_WORDS]
+    assert refusals(replace(READY, lines={}, answers=(), finding="")) == [ReturnRefusal.NO_WORDS]
 
 
 def test_list_answered_at_the_moment_of_the_tag_out_counts():

@@ -22,11 +22,11 @@ def test_boxes_do_not_overlap_and_follow_their_prerequisites(asks):
     plan_drawing = drawing(asks)
     boxes = {box.name: box for box in plan_drawing.boxes}
     assert len(boxes) == len(plan_drawing.boxes) == len({(box.x, box.y) for box in plan_drawing.boxes})
-    assert {(arrow.first, arrow.then) for arrow in plan_drawing.arrows} == {
+    assert {(arrow.first, arrow.dependent) for arrow in plan_drawing.arrows} == {
         (f, t) for t, fs in asks.items() for f in fs
     }
     for arrow in plan_drawing.arrows:
-        assert boxes[arrow.first].x + WIDTH < boxes[arrow.then].x
+        assert boxes[arrow.first].x + WIDTH < boxes[arrow.dependent].x
     for box in plan_drawing.boxes:
         assert 0 < box.x < plan_drawing.width - WIDTH
         assert 0 < box.y < plan_drawing.height - HEIGHT
@@ -41,7 +41,7 @@ def test_machine_without_prerequisites_is_drawn_only_on_its_page():
 
 def test_an_arrow_that_was_not_there_before_is_new():
     plan_drawing = drawing({"b": ["a"], "c": ["a", "b"]}, before={"b": ["a"], "c": ["a"]})
-    assert [(arrow.first, arrow.then) for arrow in plan_drawing.arrows if arrow.new] == [("b", "c")]
+    assert [(arrow.first, arrow.dependent) for arrow in plan_drawing.arrows if arrow.new] == [("b", "c")]
 
 
 def test_nothing_to_draw_is_an_empty_sheet_and_a_circle_is_an_error():

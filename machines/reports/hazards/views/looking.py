@@ -40,7 +40,7 @@ def report_clear(request: SignedInRequest, report: int) -> HttpResponse:
     form = ClearForm(request.POST)
     if form.is_valid():
         with refused_on(form):
-            acts.clear_report(report=row, by=request.user, **form.cleaned_data)
+            acts.clear_report(report=row, by=request.user, finding=form.cleaned_data["found"])
             messages.success(
                 request, _("Cleared: {place}. The person who reported it can read what you found.", place=row.place)
             )

@@ -355,10 +355,10 @@ class RowChecker:
             shown = _("{names} and others", names=shown)
         return (_("Another student has the same name: {others}. They stay two students.", others=shown),)
 
-    def _look_alikes(self, one: Candidate) -> tuple[str, ...]:
+    def _look_alikes(self, candidate: Candidate) -> tuple[str, ...]:
         """A student of the school whose name looks like this one, in letters of another alphabet."""
-        for who in self.known_by_looks[looks_key(one.read.name)]:
-            if name_key(who.name) != one.name_key:
+        for who in self.known_by_looks[looks_key(candidate.read.name)]:
+            if name_key(who.name) != candidate.name_key:
                 of = who.name if who.in_reach else _("another student of the school")
                 return (
                     _(
