@@ -7,11 +7,13 @@ from django import forms
 from django.utils.translation import gettext_lazy
 
 from quizzes.banks.corrections.rules import RuleCorrection
-from quizzes.banks.editions.forms import ACCEPTS, EARLIER
+from quizzes.banks.editions.forms import NextEditionForm
 from quizzes.banks.editions.next_edition import STOP
 
 
-class TakeCorrectionsForm(forms.Form):
+class TakeCorrectionsForm(NextEditionForm):
+    field_order = ("edition", "rules")
+
     edition = forms.IntegerField(widget=forms.HiddenInput)
     rules = forms.MultipleChoiceField(
         label=gettext_lazy("Corrections to take"),
@@ -21,22 +23,13 @@ class TakeCorrectionsForm(forms.Form):
             "invalid_choice": gettext_lazy("A rule is no longer among the corrections. Look at the list again.")
         },
     )
-    earlier = forms.ChoiceField(
-        label=gettext_lazy("Passes on earlier editions"), choices=EARLIER, widget=forms.RadioSelect, initial=STOP
-    )
-    until = forms.DateField(
-        label=gettext_lazy("Last day they count"),
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}),
-        help_text=gettext_lazy("Only where they count until a day."),
-    )
-    accept = forms.BooleanField(label=ACCEPTS, required=False)
 
     def __init__(self, data: Any = None, *, corrections: Iterable[RuleCorrection], **more: Any) -> None:
         super().__init__(data, **more)
         corrections = list(corrections)
         # Its codes are those of rules; the bank as a whole has an empty one, which a browser sends as it is.
         self.fields["rules"].choices = [(correction.rule, correction.says) for correction in corrections]  # type: ignore[attr-defined]
+        self.fields["earlier"].initial = STOP
         self.fields["rules"].initial = [correction.rule for correction in corrections if not correction.replaces_own]
 
 

@@ -26,8 +26,9 @@ ACCEPTS = gettext_lazy(
 )
 
 
-class PublishForm(forms.Form):
-    revision = forms.IntegerField(widget=forms.HiddenInput)
+class NextEditionForm(forms.Form):
+    """What every new edition asks: which earlier passes count, and whether its rules are accepted with it."""
+
     earlier = forms.ChoiceField(
         label=gettext_lazy("Passes on earlier editions"), choices=EARLIER, widget=forms.RadioSelect, initial=COUNT
     )
@@ -38,6 +39,10 @@ class PublishForm(forms.Form):
         help_text=gettext_lazy("Only where they count until a day."),
     )
     accept = forms.BooleanField(label=ACCEPTS, required=False)
+
+
+class PublishForm(NextEditionForm):
+    revision = forms.IntegerField(widget=forms.HiddenInput)
 
 
 class AcceptForm(forms.Form):

@@ -2,11 +2,9 @@
 
 import re
 import uuid
-from datetime import timedelta
 from typing import Any
 
 import pytest
-import time_machine
 from django.test import Client
 from django.urls import reverse
 
@@ -14,37 +12,13 @@ from machines.holds.acts import place_hold
 from machines.models import Hold
 from machines.tag_outs.acts import tag_out
 from shopsafe.school.models import SheetWords
-from tests.cast import Cast
 from tests.factories.machines import NOON, Floor
 from tests.factories.people import EnrollmentFactory, SectionFactory
 from tests.factories.substitutes import granted, with_number
+from tests.pages.prints.printing import make, room
 from tests.paper import looking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
-
-
-@pytest.fixture
-def at_noon() -> object:
-    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
-        yield
-
-
-@pytest.fixture
-def client(cast: Cast) -> Client:
-    client = Client()
-    client.force_login(cast.teacher)
-    return client
-
-
-def room(client: Client, **query: Any) -> str:
-    return client.get(reverse("prints"), query).content.decode()
-
-
-def make(client: Client, floor: Floor, what: str, **sent: Any) -> bytes:
-    address = reverse("print-make", args=[floor.cast.shop.pk, what])
-    response = client.post(address, {"paper": "letter", "section": floor.cast.section.pk} | sent)
-    assert response.headers["Content-Type"] == "application/pdf", response.content.decode()[-3000:]
-    return response.content
 
 
 # Substitute sheet

@@ -25,33 +25,10 @@ from tests.factories.machines import NOON, Floor, signed
 from tests.factories.people import EnrollmentFactory
 from tests.factories.prints import chart_hung, hung
 from tests.factories.substitutes import with_number
+from tests.pages.prints.printing import make, room
 from tests.paper import looking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
-
-
-@pytest.fixture
-def at_noon() -> object:
-    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
-        yield
-
-
-@pytest.fixture
-def client(cast: Cast) -> Client:
-    client = Client()
-    client.force_login(cast.teacher)
-    return client
-
-
-def room(client: Client, **query: Any) -> str:
-    return client.get(reverse("prints"), query).content.decode()
-
-
-def make(client: Client, floor: Floor, what: str, **sent: Any) -> bytes:
-    address = reverse("print-make", args=[floor.cast.shop.pk, what])
-    response = client.post(address, {"paper": "letter", "section": floor.cast.section.pk} | sent)
-    assert response.headers["Content-Type"] == "application/pdf", response.content.decode()[-3000:]
-    return response.content
 
 
 def test_codes_that_other_devices_cannot_open_show_a_warning(client: Client, floor: Floor, settings: Settings) -> None:

@@ -6,7 +6,6 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-import time_machine
 from django.test import Client
 from django.urls import reverse
 from django.utils.html import escape
@@ -27,19 +26,6 @@ from tests.factories.prints import chart_hung, hung
 from tests.paper import looking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_noon")]
-
-
-@pytest.fixture
-def at_noon() -> object:
-    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
-        yield
-
-
-@pytest.fixture
-def client(cast: Cast) -> Client:
-    client = Client()
-    client.force_login(cast.teacher)
-    return client
 
 
 def page(client: Client) -> str:
