@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar, Literal, NamedTuple
 
 from shopsafe.language.messages import marked, stored
 
@@ -103,9 +103,12 @@ def sentences(text: str) -> tuple[str, ...]:
     return tuple(SENTENCE_END.split(text.strip()))
 
 
+QuestionKind = Literal["one", "several", "order", "pair", "spot", "measure"]
+
+
 @dataclass(frozen=True, kw_only=True)
-class Question:
-    kind: ClassVar[str] = ""
+class QuestionBase:
+    kind: ClassVar[QuestionKind]
 
     code: str
     rule: str
@@ -115,32 +118,32 @@ class Question:
 
 
 @dataclass(frozen=True, kw_only=True)
-class OneAnswer(Question):
-    kind: ClassVar[str] = "one"
+class OneAnswer(QuestionBase):
+    kind: ClassVar[QuestionKind] = "one"
 
     right: str
     wrong: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
-class AllThatApply(Question):
-    kind: ClassVar[str] = "several"
+class AllThatApply(QuestionBase):
+    kind: ClassVar[QuestionKind] = "several"
 
     right: tuple[str, ...]
     wrong: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Order(Question):
-    kind: ClassVar[str] = "order"
+class Order(QuestionBase):
+    kind: ClassVar[QuestionKind] = "order"
 
     steps: tuple[str, ...]
     may_swap: tuple[tuple[int, ...], ...] = ()  # 1-based places whose items may change places
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pair(Question):
-    kind: ClassVar[str] = "pair"
+class Pair(QuestionBase):
+    kind: ClassVar[QuestionKind] = "pair"
 
     pairs: tuple[tuple[str, str], ...]
     extra: tuple[str, ...] = ()
@@ -153,8 +156,8 @@ class Place:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Spot(Question):
-    kind: ClassVar[str] = "spot"
+class Spot(QuestionBase):
+    kind: ClassVar[QuestionKind] = "spot"
 
     picture: str
     picture_alt: str
@@ -163,14 +166,16 @@ class Spot(Question):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Measure(Question):
-    kind: ClassVar[str] = "measure"
+class Measure(QuestionBase):
+    kind: ClassVar[QuestionKind] = "measure"
 
     value: str  # the code of a stored value: key and unit come from there
     tolerance: str = "0"
     row: int = 0  # of the value's table, from 1; 0 where the value is one number
 
 
+# A closed set: a match over it ends with assert_never, so that a new kind of question is missed nowhere.
+Question = OneAnswer | AllThatApply | Order | Pair | Spot | Measure
 KINDS: dict[str, type[Question]] = {kind.kind: kind for kind in (OneAnswer, AllThatApply, Order, Pair, Spot, Measure)}
 
 
@@ -275,7 +280,7 @@ class FormQuestion:
 
     code: str
     rule: str
-    kind: str
+    kind: QuestionKind
     options: tuple[ShownOption, ...] = ()
     lefts: tuple[ShownOption, ...] = ()
 

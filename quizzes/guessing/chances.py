@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import partial
+from typing import assert_never
 
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair, Question, Spot
 from shopsafe.language.messages import _
@@ -38,6 +39,8 @@ def by_guessing(question: Question) -> Fraction:
             return one_of(len(question.places))
         case Measure():
             return MEASURE
+        case _:
+            assert_never(question)
     raise TypeError(f"no way to guess {question!r}")
 
 

@@ -7,7 +7,7 @@ measure {"text": as typed} · taken away again {}, which counts as no answer.
 
 from collections.abc import Collection, Mapping, Sequence
 from itertools import count
-from typing import Any
+from typing import Any, assert_never
 
 from quizzes.facts import Answer, FormQuestion, ShownOption
 from quizzes.questions.lengths import LONGEST, Unreadable, read_quantity
@@ -49,6 +49,8 @@ def read_response(line: FormQuestion, sent: Sent) -> Response | None:
         case "measure":
             text = _last(sent, "answer").strip()
             return {"text": text[: LONGEST + 1]} if text else None
+        case _:
+            assert_never(line.kind)
     raise ValueError(f"no such kind: {line.kind}")
 
 

@@ -1,6 +1,7 @@
 """Grades exactly: right or not, nothing in between. A form is perfect only when every answer is right."""
 
 from collections.abc import Mapping, Sequence
+from typing import assert_never
 
 from quizzes.facts import AllThatApply, Answer, BankText, Graded, Measure, OneAnswer, Order, Pair, Question, Spot, Value
 from quizzes.questions.lengths import Quantity, Unreadable, meets, read_amount, read_quantity
@@ -21,6 +22,8 @@ def is_right(question: Question, answer: Answer, values: Mapping[str, Value]) ->
             return _is_place(answer) and answer == question.right - 1
         case Measure():
             return isinstance(answer, str) and _measures(answer, values[question.value], question)
+        case _:
+            assert_never(question)
     raise TypeError(f"no way to grade {question!r}")
 
 

@@ -11,6 +11,7 @@ from quizzes.facts import (
     Measure,
     Place,
     Question,
+    QuestionKind,
     Spot,
     Value,
     option_texts,
@@ -42,7 +43,7 @@ class Callout:
 class QuestionView:
     number: int
     code: str
-    kind: str
+    kind: QuestionKind
     asks: str
     options: tuple[OptionView, ...] = ()
     lefts: tuple[OptionView, ...] = ()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
 from quizzes.banks.corrections.rules import RuleCorrection
 from quizzes.banks.rules.changes import GONE, WORDS
@@ -84,4 +85,6 @@ def right_answer(question: Question, bank: BankText) -> str:
         case Measure():
             value = bank.value_by_code[question.value]
             return f"{value.key(question.row)} {value.unit}"
+        case _:
+            assert_never(question)
     raise TypeError(f"no key to {question!r}")

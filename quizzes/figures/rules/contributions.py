@@ -11,6 +11,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
+from typing import assert_never
 
 from quizzes.banks.rules.data import question_data
 from quizzes.facts import AllThatApply, Answer, BankText, FormQuestion, Measure, OneAnswer, Order, Pair, Question, Spot
@@ -139,6 +140,8 @@ def key_of(question: Question, bank: BankText) -> str:
         case Measure():
             value = bank.value_by_code[question.value]
             return _amount(f"{value.key(question.row)} {value.unit}", value.unit)
+        case _:
+            assert_never(question)
     raise TypeError(f"no key of {question!r}")
 
 
