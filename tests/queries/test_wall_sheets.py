@@ -47,7 +47,7 @@ def test_card_and_its_record_name_those_who_are_cleared(floor: Floor, cleared: P
     sheet, contents = card(floor)
     assert len(sheet.names) == 1
     assert contents.cleared == {(cleared.pk, floor.saw_2.pk)}
-    assert contents.out is None
+    assert contents.out_of_use is None
     assert sheet.tagged_out is None
 
 
@@ -57,7 +57,7 @@ def test_card_of_a_tagged_out_machine_names_no_one_and_nor_does_its_record(floor
     assert sheet.names == ()
     assert contents.cleared == frozenset()
     assert contents.as_data()["cleared"] == []
-    assert contents.out == TagOut.objects.get().pk
+    assert contents.out_of_use == TagOut.objects.get().pk
     assert sheet.tagged_out == TagOutNote("Blade cracked", date(2026, 10, 12), floor.cast.teacher.name)
     assert (sheet.valid_until, contents.valid_until) == (None, None)
 
@@ -97,7 +97,7 @@ def test_chart_has_no_wheel_in_the_column_of_a_tagged_out_machine(floor: Floor, 
     column = [machine.pk for machine in snapshot(floor).matrix.machines].index(floor.saw_2.pk)
     assert not any(column in row.cleared for row in chart.rows)
     assert [(place, note.reason) for place, note in chart.tagged_out] == [(column, "Blade cracked")]
-    assert (after.cleared, after.out, after.barred) == (frozenset(), None, {floor.saw_2.pk})
+    assert (after.cleared, after.out_of_use, after.barred) == (frozenset(), None, {floor.saw_2.pk})
     assert [reason.code for reason in reprint_reasons(before, after, date(2026, 10, 12))] == ["barred"]
     assert [reason.code for reason in reprint_reasons(after, before, date(2026, 10, 12))] == ["back"]
 
@@ -191,9 +191,9 @@ def test_sheets_are_valid_until_the_last_whole_day_of_the_first_clearance_that_e
 def test_tag_out_counts_from_its_moment_until_its_return(floor: Floor, cleared: Person) -> None:
     out(floor)
     before = shop_snapshot(floor.cast.shop, NOON - timedelta(seconds=1))
-    assert before.out == {}
-    assert floor.saw_2.pk in shop_snapshot(floor.cast.shop, NOON).out
-    assert set(snapshot(floor).out) == {floor.saw_2.pk}
+    assert before.out_of_use == {}
+    assert floor.saw_2.pk in shop_snapshot(floor.cast.shop, NOON).out_of_use
+    assert set(snapshot(floor).out_of_use) == {floor.saw_2.pk}
 
 
 def test_card_says_since_which_day_its_machine_is_tagged_out(floor: Floor) -> None:

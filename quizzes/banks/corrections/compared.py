@@ -87,4 +87,3 @@ def right_answer(question: Question, bank: BankText) -> str:
             return f"{value.key(question.row)} {value.unit}"
         case _:
             assert_never(question)
-    raise TypeError(f"no key to {question!r}")

@@ -142,7 +142,6 @@ def key_of(question: Question, bank: BankText) -> str:
             return _amount(f"{value.key(question.row)} {value.unit}", value.unit)
         case _:
             assert_never(question)
-    raise TypeError(f"no key of {question!r}")
 
 
 def offered(question: Question) -> tuple[str, ...]:

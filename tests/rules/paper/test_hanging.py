@@ -44,7 +44,7 @@ def test_a_tag_out_is_all_that_counts() -> None:
     assert codes(CARD, tagged_contents) == ["out"]
     assert codes(tagged_contents, CARD) == ["back"]
     assert codes(tagged_contents, replace(tagged_contents, words="y")) == []
-    assert codes(tagged_contents, replace(tagged_contents, out=8)) == ["out"]
+    assert codes(tagged_contents, replace(tagged_contents, out_of_use=8)) == ["out"]
 
 
 DATED = replace(CARD, days=frozenset({(1, 9, date(2026, 10, 20))}))

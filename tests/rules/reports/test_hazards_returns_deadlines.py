@@ -94,7 +94,7 @@ def test_machine_returns_when_each_line_is_yes_or_does_not_apply():
             ReturnRefusal.ANSWERED_EARLY,
             "The list was answered before the machine was tagged out. Answer it again.",
         ),
-        ({"found": "  "}, ReturnRefusal.NO_WORDS, "Say what was repaired and checked."),
+        ({"finding": "  "}, ReturnRefusal.NO_WORDS, "Say what was repaired and checked."),
         (
             {"by": 2},
             ReturnRefusal.NO_REASON,
