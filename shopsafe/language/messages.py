@@ -40,8 +40,9 @@ def isolated(value: object) -> object:
     return value
 
 
-def _filled(sentence: str, values: dict[str, object]) -> str:
-    if _runs_from_the_right():
+def _filled(sentence: str, values: dict[str, object], written: tuple[str, ...]) -> str:
+    """With its values. What reads as written is English, so that its direction need not be asked."""
+    if sentence not in written and _runs_from_the_right():
         values = {name: isolated(value) for name, value in values.items()}
     return sentence.format(**values)
 
@@ -49,12 +50,12 @@ def _filled(sentence: str, values: dict[str, object]) -> str:
 def _(sentence: str, /, **values: object) -> str:
     """A sentence in the language at hand, its `{names}` filled with values: `_("{name} is on hold.", name=name)`."""
     translated = _look_up(sentence)
-    return _filled(translated, values) if values else translated
+    return _filled(translated, values, (sentence,)) if values else translated
 
 
 def counted(singular: str, plural: str, /, count: int, **values: object) -> str:
     """The form for this count: `counted("{count} machine", "{count} machines", count=3)` reads "3 machines"."""
-    return _filled(_look_up_counted(singular, plural, count), {"count": count, **values})
+    return _filled(_look_up_counted(singular, plural, count), {"count": count, **values}, (singular, plural))
 
 
 def marked(sentence: str) -> str:

@@ -65,7 +65,8 @@ def test_names_keep_their_direction_in_a_language_from_right_to_left() -> None:
     shown = page.render(Context({"name": "Inga V.", "count": 3, "html": SafeString("<b>x</b>")}))
     assert shown == "<p>\u2068Inga V.\u2069 3 <b>x</b></p>"
     with translation.override("ar-xb"):
-        assert _("{name} ({count})", name="Inga V.", count=3) == "\u2068Inga V.\u2069 (3)"
+        shown = _("{name} signs {count}.", name="Inga V.", count=3)
+    assert shown == "\u2068Inga V.\u2069 \u200f\u202esigns\u202c\u200f 3."
 
 
 def test_each_language_has_its_own_page() -> None:
