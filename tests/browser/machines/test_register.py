@@ -94,15 +94,15 @@ def test_narrowed_it_stays_so_on_the_way_back(watched: Watched, demo_server: Ser
     narrowed.click()
     expect(narrowed).to_have_attribute("aria-current", "true")
     rows = page.locator(".register tbody tr")
-    ready = rows.filter(has=page.locator("td a.ready-to-show:not(.faint)"))
+    ready = rows.filter(has=page.locator("td a.ready-for-sign-off:not(.faint)"))
     assert 0 < rows.count() == ready.count() < everybody
-    cell = ready.first.locator("td a.ready-to-show:not(.faint)").first
+    cell = ready.first.locator("td a.ready-for-sign-off:not(.faint)").first
     cell.click()
     page.wait_for_url("**/register/*/*/?show=ready")
     page.wait_for_load_state()
     page.keyboard.press("Escape")
     expect(narrowed).to_have_attribute("aria-current", "true")
-    expect(page.locator(".register a:focus")).to_have_class(re.compile("ready-to-show"))
+    expect(page.locator(".register a:focus")).to_have_class(re.compile("ready-for-sign-off"))
 
 
 @pytest.mark.parametrize("form", ["CSV", "XLSX"])
