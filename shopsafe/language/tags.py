@@ -4,6 +4,7 @@ from collections.abc import Callable, Sized
 from typing import Any
 
 from django import template
+from django.db.models import Model
 from django.template.base import FilterExpression, Node, NodeList, Parser, Token
 from django.template.exceptions import TemplateSyntaxError
 from django.utils.html import format_html
@@ -34,7 +35,9 @@ def page_language() -> SafeString:
 @register.filter(name="isolated")
 def isolated_value(value: Any) -> Any:
     """A text that runs in its own direction, whatever stands around it. HTML and numbers stay as they are."""
-    return value if isinstance(value, SafeData) else isolated(value)
+    if isinstance(value, SafeData):
+        return value
+    return isolated(str(value) if isinstance(value, Model) else value)
 
 
 class CountedForm(Node):

@@ -13,6 +13,7 @@ from django.utils.safestring import SafeString
 from shopsafe.language import loader, tags
 from shopsafe.language.messages import _
 from shopsafe.language.templates import exchanged, isolated
+from shopsafe.school.models import Shop
 
 SOURCE = (
     "<p>{{ many }} saw{{ many|pluralize }}"
@@ -64,6 +65,8 @@ def test_names_keep_their_direction_in_a_language_from_right_to_left() -> None:
     page = Template(isolated("<p>{{ name }} {{ count }} {{ html }}</p>"), engine=engine)
     shown = page.render(Context({"name": "Inga V.", "count": 3, "html": SafeString("<b>x</b>")}))
     assert shown == "<p>\u2068Inga V.\u2069 3 <b>x</b></p>"
+    shop = Template(isolated("{{ shop }}"), engine=engine).render(Context({"shop": Shop(name="3-D printers")}))
+    assert shop == "\u20683-D printers\u2069"
     with translation.override("ar-xb"):
         shown = _("{name} signs {count}.", name="Inga V.", count=3)
     assert shown == "\u2068Inga V.\u2069 \u200f\u202esigns\u202c\u200f 3."
