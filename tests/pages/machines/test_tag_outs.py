@@ -1,5 +1,6 @@
 """Tagging a machine out and returning it to service on their pages."""
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -25,6 +26,15 @@ def test_tagged_out_once_however_often_it_is_sent(teacher: Client, floor: Floor,
     page = main_of(teacher.get(f"/machines/{floor.saw_2.pk}/"))
     assert "<b>No one may use it.</b> Blade cracked." in page
     assert place not in page, "it is out already"
+
+
+def test_line_of_the_machine_type_tags_out_with_one_tap(teacher: Client, floor: Floor, place: str) -> None:
+    page = main_of(teacher.get(place))
+    [line] = floor.saw.tag_out
+    assert f'<button class="pick" name="reason" value="{line}">' in page
+    [tap] = set(re.findall(r'name="tap" value="([^"]+)"', page))
+    assert teacher.post(place, {"reason": line, "tap": tap}).status_code == 302
+    assert TagOut.objects.get().reason == line
 
 
 def test_a_second_tag_is_refused(teacher: Client, place: str) -> None:
