@@ -4,6 +4,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from machines.floor.facts import TileState
@@ -39,6 +40,7 @@ def floors(request: SignedInRequest) -> HttpResponse:
     return render(request, "machines/floor/floors.html", {"shops": shops})
 
 
+@gzip_page  # sixteen tiles with their forms; asked for again and again
 @role(*STAFF)
 @require_safe
 def floor(request: SignedInRequest, shop: int) -> HttpResponse:

@@ -6,6 +6,7 @@ from uuid import UUID, uuid5
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods
 
 from machines.clearance.records import machine_for
@@ -26,6 +27,7 @@ from shopsafe.school.signing_in.codes.check_word_today import word_of
 OF_EVERY_STUDENT = ("sign-off.point-unticked", "sign-off.points-changed")  # said once, for the whole page
 
 
+@gzip_page
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_off_group(request: SignedInRequest, machine: int) -> HttpResponse:

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_POST
 
 from machines.clearance.records import machine_for, sign_offs_for
@@ -22,6 +23,7 @@ from shopsafe.school.people.names_in_class import short_name_in_shop
 from shopsafe.school.signing_in.codes.check_word_today import word_of
 
 
+@gzip_page
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpResponse:

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quizzes.access import attempt_for
@@ -70,6 +71,7 @@ def start(request: SignedInRequest, bank: int) -> HttpResponse:
     return redirect("attempt-question", attempt.pk, 1)
 
 
+@gzip_page
 @role("student")
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: SignedInRequest, attempt: UUID, number: int) -> HttpResponse:

@@ -2,6 +2,7 @@
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from quizzes.access import numbers_hidden
@@ -23,6 +24,7 @@ def banks(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
     return render(request, "quizzes/banks/rules/banks.html", {"editions": editions, "more": other_editions})
 
 
+@gzip_page
 @require_safe
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:
     """The rules of one subject, as they are in its latest edition."""

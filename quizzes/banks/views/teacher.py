@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access import banks_for
@@ -32,6 +33,7 @@ def banks(request: SignedInRequest) -> HttpResponse:
     return render(request, "quizzes/banks/banks.html", context)
 
 
+@gzip_page
 @role("teacher")
 @require_safe
 def bank(request: SignedInRequest, bank: int) -> HttpResponse:

@@ -214,6 +214,24 @@ def test_a_full_shop_still_stands_on_one_page(count: int, names: int) -> None:
     inside(printed.pdf, 0)
 
 
+def test_four_full_classes_follow_what_a_substitute_needs_first() -> None:
+    """Each name reads as far on the later sheets, no class is parted, and each sheet says what it is of."""
+    rows = tuple(SubstituteRow(f"Band saw {n}", FULL[:14]) for n in range(5))
+    classes = tuple(replace(CLASS, name=f"Period {n}", rows=rows, work=()) for n in range(4))
+    printed = once.substitute_sheet(replace(SUBSTITUTE, classes=classes), LETTER)
+    sheets = [" ".join(word.text for word in looking.words(printed.pdf, number)) for number in range(printed.sheets)]
+    assert len(sheets) == 3
+    for part in ("May run", "Scroll saw 4: Tagged out", "Nurse: 118", "Only a name on this sheet", "Period 0"):
+        assert part in sheets[0]
+    for number, text in enumerate(sheets, 1):
+        assert f"26 November 2026 only Printed 26 November 2026 Distance Reads from {printed.reads:g} m" in text
+        assert f"Page {number} of 3" in text
+        assert all(text.count(f"Period {n} ") <= 1 for n in range(4))
+    for n in range(4):
+        [whole] = [text for text in sheets if f"Period {n} 10:05" in text]
+        assert all(f"Band saw {row}" in whole for row in range(5))
+
+
 def test_where_no_machine_runs_none_is_named() -> None:
     quiet = replace(CLASS, rows=(), runs=False, granted=())
     text = in_columns(once.substitute_sheet(replace(SUBSTITUTE, runs=False, classes=(quiet,)), LETTER).pdf)
@@ -233,7 +251,7 @@ def test_sheet_without_a_number_has_a_line_to_write_it_on() -> None:
 def test_more_than_a_page_says_which_sheet() -> None:
     printed = once.substitute_sheet(with_rows([SubstituteRow(machine, FULL) for machine in MACHINES]), LETTER)
     assert printed.sheets >= 2
-    assert f"Sheet {printed.sheets} of {printed.sheets}" in looking.text(printed.pdf)
+    assert f"Page {printed.sheets} of {printed.sheets}" in looking.text(printed.pdf)
     for page in range(printed.sheets):
         inside(printed.pdf, page)
 

@@ -9,6 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import content_disposition_header
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_POST
 
 from shopsafe.language.messages import _, counted
@@ -53,6 +54,7 @@ def people(request: SignedInRequest) -> HttpResponse:
     return render(request, "school/people/people.html", context)
 
 
+@gzip_page
 @role("teacher", "office")
 @require_GET
 def class_people(request: SignedInRequest, section: int) -> HttpResponse:
