@@ -251,7 +251,7 @@ def test_sheet_without_a_number_has_a_line_to_write_it_on() -> None:
 def test_more_than_a_page_says_which_sheet() -> None:
     printed = once.substitute_sheet(with_rows([SubstituteRow(machine, FULL) for machine in MACHINES]), LETTER)
     assert printed.sheets >= 2
-    assert f"Page {printed.sheets} of {printed.sheets}" in looking.text(printed.pdf)
+    assert f"{printed.sheets} of {printed.sheets}" in looking.text(printed.pdf)
     for page in range(printed.sheets):
         inside(printed.pdf, page)
 
