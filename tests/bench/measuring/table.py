@@ -109,7 +109,8 @@ LINES = (
         ("14 cards in one file",),
         "the same",
         7,
-        "Text is laid out and tagged for screen readers; the floor puts words at places that are handed to it.",
+        "Two fifths lay out text and boxes, a quarter draws (half of that codes and pictograms, which are vectors), a "
+        "fifth works out styles; the rest plans sizes and writes. The floor puts words at places handed to it.",
     ),
     Line(
         "a wall chart of 36 students",
@@ -117,7 +118,8 @@ LINES = (
         ("wall chart",),
         "the same",
         6,
-        "A table of 600 cells is laid out and tagged; the floor draws lines and circles at places that are given.",
+        "Two fifths lay out a table of 600 cells, a tenth each reads its HTML, works out styles, draws, and writes and "
+        "tags; the floor draws lines and circles at places that are given.",
     ),
     Line("ten evidence files", "paper", ("evidence files",), "the same", 11),
     Line(
