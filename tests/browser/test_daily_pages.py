@@ -194,7 +194,7 @@ def test_machine_is_tagged_out_in_three_taps(teacher: Page) -> None:
     tap(
         teacher, ".watch-row h3 a:has-text('Belt and disc sander')", "a:has-text('Tag out')", "button.pick[name=reason]"
     )
-    expect(teacher.get_by_role("status")).to_contain_text("is tagged out. Nobody may use it.")
+    expect(teacher.get_by_role("status")).to_contain_text("is tagged out. No one may use it.")
 
 
 # ---- the questions that are answered with more than one tap ----------------------------------------------------------
