@@ -96,10 +96,11 @@ def test_teacher_does_not_see_the_substitute_notice(client: Client, cast: Cast, 
 
 def test_more_classes_cost_no_more_queries(substitute: Client, cast: Cast) -> None:
     let_run(cast)
+    substitute.get("/today/")  # what a worker keeps from the first page on is not asked for again
     with queries() as few:
         substitute.get("/today/")
     for _ in range(3):
         SectionFactory(shop=cast.shop, term=cast.section.term)
     with queries() as many:
         substitute.get("/today/")
-    assert len(many) == len(few)
+    assert len(many) == len(few), "\n".join(set(many) ^ set(few))
