@@ -21,9 +21,9 @@ from shopsafe.school.naming.rules.ordering import by_shown_name
 from shopsafe.school.people.classes import enrolled
 from shopsafe.school.timetable.facts import Meeting
 
-NAMES_IN_SIGHT = 5  # in a row of a machine type; the rest is one link further
+NAMES_IN_SIGHT = 4  # in a row of a machine type; the rest is one link further
 ROWS_IN_SIGHT = 6  # machine types; with more, the page would not answer on one screen of 768 pixels
-ALL_NAMES_IN_SIGHT = 16  # of all rows; with more, the page would be more than people read at a glance
+ALL_NAMES_IN_SIGHT = 12  # of all rows; with more, the page would be more than people read at a glance
 
 type Answers = Mapping[int, Mapping[int, StatusOnly]]  # student → machine → answer
 

@@ -158,9 +158,17 @@ def test_student_is_signed_off_on_one_screen(watched: Watched, full_school: Serv
 # ---- the jobs of every day, from Today, tap by tap -------------------------------------------------------------------
 
 
+@pytest.fixture(scope="module")
+def busy_school(prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A school apart, since what happens in it would show on the pages that are measured."""
+    server = on_a_copy(prepared, tmp_path_factory.mktemp("busy"), FULL)
+    yield server.start()
+    server.stop()
+
+
 @pytest.fixture
-def teacher(watched: Watched, full_school: Server) -> Page:
-    page = watched.open(full_school, size="tablet")
+def teacher(watched: Watched, busy_school: Server) -> Page:
+    page = watched.open(busy_school, size="tablet")
     sign_in(page, *ODILE)
     page.wait_for_url("**/today/")
     return page

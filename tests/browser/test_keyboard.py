@@ -49,7 +49,7 @@ def test_sign_in_quiz_miss_cards_and_pass_by_keyboard_alone(page: Page, demo_ser
     press(page, page.get_by_role("link", name="Go to the check question"))
     fill_somehow(page)
     press(page, page.get_by_role("button", name="Check my answer"))
-    press(page, page.get_by_role("link", name="Go on"))
+    press(page, page.get_by_role("link", name="Continue"))
     expect(page.locator(".notice")).to_contain_text("Wait until")
     wait_it_out(demo_server, missed)
     page.reload()

@@ -157,7 +157,7 @@ def answer_check_questions(page: Page, rules: int) -> None:
         fill_somehow(page)
         page.get_by_role("button", name="Check my answer").click()
         expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(r"^(Right|Not yet right)\.$"))
-        page.get_by_role("link", name="Next check question" if number < rules else "Go on").click()
+        page.get_by_role("link", name="Next check question" if number < rules else "Continue").click()
 
 
 def fill_somehow(page: Page) -> None:
