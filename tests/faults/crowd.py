@@ -1,7 +1,7 @@
 """Thirty connections at two servers of one database: how many requests go wrong. None should.
 
-    python -m tests.bench.crowd [--seconds 20]
-    .ci/with-postgres.sh .venv/bin/python -m tests.bench.crowd
+    python -m tests.faults.crowd [--seconds 20]
+    .ci/with-postgres.sh .venv/bin/python -m tests.faults.crowd
 
 Prints one JSON object. 24 students save answers and six teachers' screens open pages, each as soon as the last request
 is answered. "errors" counts every answer but 200 and every connection that was dropped, with what it was.
