@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from django.template import Context, Template
 from django.test import TransactionTestCase
-from django.test.signals import template_rendered
+from django.test.signals import setting_changed, template_rendered
 from hypothesis import HealthCheck, settings
 from pytest_django import DjangoDbBlocker
 
+from shopsafe.language import pseudo_catalogs
 from tests.cast import Cast, make_cast
 from tests.database import copy_of_migrated, put_back
 from tests.factories.machines import Floor, make_floor
@@ -95,6 +96,19 @@ def contexts_of_whole_pages(django_test_environment: None) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Template, "_render", render)
         yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def pseudo_languages() -> Iterator[None]:
+    """A test that sets LANGUAGES or LOCALE_PATHS makes Django forget its catalogs: ours are put there again."""
+
+    def put_again(*, setting: str, **_more: object) -> None:
+        if setting in {"LANGUAGES", "LANGUAGE_CODE", "LOCALE_PATHS"}:
+            pseudo_catalogs.install()
+
+    setting_changed.connect(put_again)
+    yield
+    setting_changed.disconnect(put_again)
 
 
 @pytest.fixture

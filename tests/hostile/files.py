@@ -262,8 +262,8 @@ def photos() -> Iterator[tuple[str, Hostile]]:
         "huge.jpg": ("16 million", lambda: image("JPEG", (6_000, 6_000), "L")),
         "large.webp": ("8 million", lambda: image("WEBP", (3_000, 2_800))),
         "cut.webp": ("broken", lambda: image("WEBP", (2_000, 2_000))[:-60]),
-        "script.webp": ("no picture", lambda: b"<script>alert(1)</script>"),
-        "tiff.png": ("no picture", lambda: image("TIFF", (60, 60))),
+        "script.webp": ("cannot be read", lambda: b"<script>alert(1)</script>"),
+        "tiff.png": ("cannot be read", lambda: image("TIFF", (60, 60))),
     }
     for name, (said, make) in cases.items():
         yield name, Hostile("bank", said, lambda name=name, make=make: bank_with(name, make()))  # type: ignore[misc]

@@ -30,7 +30,7 @@ def test_a_point_left_out_is_named_and_the_sign_off_is_said(
     for number in range(points.count() - 1):
         points.nth(number).check()
     page.get_by_role("button", name=f"Sign off {name}").click()
-    expect(page.locator(".errors")).to_contain_text("Not ticked yet")
+    expect(page.locator(".errors")).to_contain_text("Not checked yet")
     points.last.check()
     page.get_by_role("button", name=f"Sign off {name}").click()
     expect(page.get_by_role("status")).to_contain_text(f"Signed off {name} on band saw 3.")

@@ -32,8 +32,9 @@ def shown(person: Person, name: str, *args: int, **query: object) -> list[str]:
     response = client.get(reverse(name, args=args), query)
     assert response.status_code == 200
     text = response.content.decode().split("<main", 1)[1]
-    assert set(SHOWN) <= set(re.findall(r"[^\W\d_]+", text)), name
-    return sorted(SHOWN, key=text.index)
+    listed = [given for given in SHOWN if given in re.findall(r"[^\W\d_]+", text)]
+    assert len(listed) >= 3, name  # Today shows the first three names of a machine type
+    return sorted(listed, key=text.index)
 
 
 @pytest.mark.usefixtures("students")
@@ -51,6 +52,7 @@ def test_pages_list_students_by_the_displayed_name(floor: Floor) -> None:
         ("incident-open", [floor.cast.shop.pk], {}),
     ]
     orders = {name: shown(teacher, name, *args, **query) for name, args, query in pages}
+    assert orders.pop("today") == SHOWN[:3]
     assert {name: order for name, order in orders.items() if order != SHOWN} == {}
 
 
