@@ -37,6 +37,8 @@ class SchoolMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         with conventions_in_use(lambda: _conventions_of(request)):
             response = self.get_response(request)
+        if response.status_code in CODES and _is_gone(request):
+            response = redirect_to_login(request.get_full_path(), reverse("sign-in"))
         if wants_json(request) and response.status_code == 302:
             response = _without_redirect(request, response)
         if BY_ITSELF in request.headers and response.status_code == 302:
@@ -57,8 +59,6 @@ class SchoolMiddleware:
             raise Http404
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        if isinstance(error, Http404) and _is_gone(request):
-            return redirect_to_login(request.get_full_path(), reverse("sign-in"))
         if not isinstance(error, (Refused, PrintFailed)):
             return None
         if wants_json(request):
