@@ -175,9 +175,9 @@ def everything() -> Iterator[tuple[Path, Finding]]:
 
 
 def main() -> int:
-    found = [f"{path.relative_to(ROOT)}:{line}: {what}" for path, (line, what) in everything()]
-    print("\n".join(found) if found else "pages, messages, comments and names are in plain American English")
-    return 1 if found else 0
+    findings = [f"{path.relative_to(ROOT)}:{line}: {what}" for path, (line, what) in everything()]
+    print("\n".join(findings) if findings else "pages, messages, comments and names are in plain American English")
+    return 1 if findings else 0
 
 
 if __name__ == "__main__":

@@ -30,8 +30,11 @@ def most_right(questions: Iterable[Question]) -> tuple[int, int]:
 
 def most_right_of(codes: Iterable[str], kind: type[Question]) -> tuple[int, int]:
     """The same over the questions of one kind; two banks that use the same answers count apart."""
-    of_banks = [most_right(one for one in bank_of(code).live_questions if isinstance(one, kind)) for code in codes]
-    return sum(right for right, _ in of_banks), sum(count for _, count in of_banks)
+    counts = [
+        most_right(question for question in bank_of(code).live_questions if isinstance(question, kind))
+        for code in codes
+    ]
+    return sum(right for right, _ in counts), sum(count for _, count in counts)
 
 
 def report() -> Iterator[str]:

@@ -201,12 +201,14 @@ def most_common_share(counts: Sequence[int]) -> float:
 def test_answer_in_the_words_of_shop_rule_or_question_is_found() -> None:
     code = CODES[0]
     rule = bank_of(code).live_rules[0]
-    told = OneAnswer(code="q", rule=rule.code, asks="?", right=rule.says, wrong=("Zebra", "Lemon", "Cloud"))
-    assert gain([told], words_of_the_rule(code, told)) == 0.75
-    told = OneAnswer(code="q", rule="r", asks="A red door?", right="The door", wrong=("The hat", "The gate"))
-    assert gain([told], words_of_the_question(told)) == pytest.approx(2 / 3)
-    told = OneAnswer(code="q", rule="r", asks="?", right="The blade guard", wrong=("The hat", "The door", "The book"))
-    assert gain([told], sounds_like_the_shop) == 0.75
+    question = OneAnswer(code="q", rule=rule.code, asks="?", right=rule.says, wrong=("Zebra", "Lemon", "Cloud"))
+    assert gain([question], words_of_the_rule(code, question)) == 0.75
+    question = OneAnswer(code="q", rule="r", asks="A red door?", right="The door", wrong=("The hat", "The gate"))
+    assert gain([question], words_of_the_question(question)) == pytest.approx(2 / 3)
+    question = OneAnswer(
+        code="q", rule="r", asks="?", right="The blade guard", wrong=("The hat", "The door", "The book")
+    )
+    assert gain([question], sounds_like_the_shop) == 0.75
 
 
 def test_place_in_a_story_is_the_place_of_the_name() -> None:
@@ -219,9 +221,9 @@ def test_place_in_a_story_is_the_place_of_the_name() -> None:
 
 
 def test_order_that_stops_first_and_tells_last_is_found() -> None:
-    told = Order(code="q", rule="r", asks="?", steps=("Switch off the saw", "Step back", "Tell the teacher"))
-    assert stop_first(told) == pytest.approx(1 - 1 / 6)
-    turned = replace(told, steps=tuple(reversed(told.steps)))
+    stops_first = Order(code="q", rule="r", asks="?", steps=("Switch off the saw", "Step back", "Tell the teacher"))
+    assert stop_first(stops_first) == pytest.approx(1 - 1 / 6)
+    turned = replace(stops_first, steps=tuple(reversed(stops_first.steps)))
     assert stop_first(turned) == pytest.approx(-1 / 6)
-    plain = replace(told, steps=("Wet it", "Lay it down", "Wipe it"))
+    plain = replace(stops_first, steps=("Wet it", "Lay it down", "Wipe it"))
     assert stop_first(plain) == pytest.approx(0)

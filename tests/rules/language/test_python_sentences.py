@@ -170,28 +170,28 @@ def test_a_sentence_is_found_where_it_is_read(code: str, texts: list[str]) -> No
 
 
 def test_every_sentence_that_people_read_is_looked_up() -> None:
-    found = [
+    not_looked_up = [
         f"{path.relative_to(ROOT)}:{line}: {text}"
         for path in python_files()
         for line, text in left_out(path.read_text())
     ]
-    assert found == []
+    assert not_looked_up == []
 
 
 def test_a_sentence_is_looked_up_whole() -> None:
     """A variable is fine, since its words are marked where they are written; an f-string or a sum never is."""
     pieces = (ast.JoinedStr, ast.BinOp, ast.IfExp)
-    found = [
+    in_pieces = [
         f"{path.relative_to(ROOT)}:{call.lineno}"
         for path in python_files()
         for call, sentences in looked_up(path.read_text())
         if any(isinstance(sentence, pieces) for sentence in sentences) or not sentences
     ]
-    assert found == []
+    assert in_pieces == []
 
 
 def test_filled_in_values_have_a_name_and_are_given() -> None:
-    found = []
+    unnamed = []
     for path in python_files():
         for call, sentences in looked_up(path.read_text()):
             given = {keyword.arg for keyword in call.keywords}
@@ -204,5 +204,5 @@ def test_filled_in_values_have_a_name_and_are_given() -> None:
                 if given and given < {
                     name for _text, name, _spec, _conversion in Formatter().parse(text) if name is not None
                 }:
-                    found.append(f"{path.relative_to(ROOT)}:{call.lineno}: {text}")
-    assert found == []
+                    unnamed.append(f"{path.relative_to(ROOT)}:{call.lineno}: {text}")
+    assert unnamed == []

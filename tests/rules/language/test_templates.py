@@ -139,10 +139,10 @@ def test_a_block_inside_of_an_element_says_so_in_its_name() -> None:
 def test_scripts_say_nothing_of_their_own() -> None:
     """What they say is written in a template, where it is translated."""
     sentence = re.compile(r"""["'`]([A-Z][a-z’']+(?: [^"'`]+[.?!…]?|[.?!…]))["'`]""")
-    said = [
+    left_in_scripts = [
         f"{path.name}:{number}: {match[1]}"
         for path in sorted((TEMPLATES.parent / "static" / "js").rglob("*.js"))
         for number, line in enumerate(path.read_text().splitlines(), 1)
         for match in sentence.finditer(line.partition("// ")[0])
     ]
-    assert not said
+    assert not left_in_scripts
