@@ -17,6 +17,7 @@ from machines.floor.rules.presence import is_closing_overdue, presence_ends, pre
 from machines.floor.supervision import granted_today
 from shopsafe.act import server_time
 from shopsafe.school.access import shops_for
+from shopsafe.school.calendar import local_day
 from shopsafe.school.clock import last_entry_of
 from shopsafe.school.models import Person, Section, Shop
 
@@ -71,6 +72,15 @@ class HourCard:
     @property
     def ran_out(self) -> bool:
         return self.state.status == ShopStatus.PRESENCE_OVER
+
+    @property
+    def comes_back(self) -> bool:
+        """Presence ran out, and the reader brings the shop back by confirming it: on the same day and for this class.
+        A shop with machines on its list cannot be opened again before each was seen to stand still."""
+        if self.now is None or not self.ran_out or not self.may_run or self.now.opening.section != self.section:
+            return False
+        zone = self.shop.school.time_zone
+        return local_day(self.now.presence.at, zone) == local_day(self.clock, zone)
 
     @property
     def ruler_width(self) -> int:

@@ -322,6 +322,24 @@ def test_today_opens_the_shop_in_one_press(teacher: Client, floor: Floor) -> Non
     assert "was not closed" not in page
 
 
+def test_today_brings_back_a_shop_whose_presence_ran_out(teacher: Client, floor: Floor) -> None:
+    """Opening it again would be refused while a machine is on the list of this class."""
+    cast = floor.cast
+    floor.make_cleared(cast.student)
+    keep_runs(cast.shop)
+    opened(floor)
+    running(floor, cast.student)
+    with time_machine.travel(NOON + timedelta(minutes=20)):
+        page = main_of(teacher.get("/today/"))
+        assert "Open the shop" not in page
+        assert "I’m here" in page
+        assert press(teacher, f"/shops/{cast.shop.pk}/here/") == 302
+        assert "No teacher has confirmed being here." not in main_of(teacher.get(address(cast)))
+    with time_machine.travel(NOON + timedelta(days=1)):
+        assert "Open the shop" in main_of(signed_in(cast.teacher).get("/today/"))
+        assert "I’m here" not in main_of(signed_in(cast.teacher).get(address(cast)))
+
+
 def test_left_closing_lines_show_on_today_and_the_substitute_sheet_until_done(teacher: Client, floor: Floor) -> None:
     cast = floor.cast
     url = f"/shops/{cast.shop.pk}/closing/"
