@@ -28,7 +28,7 @@ def as_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
     """One sheet; the head row and the names stay in sight. Nothing in it is a formula or a link."""
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
-    sheet = book.add_worksheet(_("Register"))
+    sheet = book.add_worksheet(_("Clearances"))
     bold = book.add_format({"bold": True, "text_wrap": True, "valign": "bottom"})
     for number, row in enumerate(rows):
         for column, cell in enumerate(row):

@@ -78,7 +78,7 @@ def register_file(request: SignedInRequest, section: int, form: str) -> HttpResp
     """The same as a spreadsheet."""
     stored_section, asked, _narrowed, table = _register(request, section)
     moment = asked.written.replace("T", " ").replace(":", ".")
-    title = _("Register {section} {moment}", section=stored_section.name, moment=moment)
+    title = _("Clearances {section} {moment}", section=stored_section.name, moment=moment)
     body = as_csv(table.as_rows()) if form == "csv" else as_xlsx(table.as_rows(), title)
     name = content_disposition_header(as_attachment=True, filename=f"{title}.{form}") or ""
     return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})

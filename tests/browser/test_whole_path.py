@@ -13,6 +13,7 @@ from tests.browser.walking import (
     ODILE,
     answer_check_questions,
     attempt_begun,
+    go_to,
     sign_in,
     take_quiz,
     wait_it_out,
@@ -45,7 +46,7 @@ def test_from_the_class_list_to_the_card_on_the_wall(
 
 
 def bring_in(desk: Page) -> None:
-    desk.get_by_role("link", name="People").click()
+    go_to(desk, "Classes")
     desk.get_by_role("link", name=f"Import a class list for {CLASS}").click()
     desk.get_by_label("Or paste it").fill(LIST)
     desk.get_by_role("button", name="Look at the rows").click()
@@ -141,7 +142,7 @@ def show_on_the_tablet(tablet: Page) -> None:
 
 
 def expect_cleared(desk: Page, bench: Page) -> None:
-    desk.get_by_role("link", name="Registers").click()
+    go_to(desk, "Clearances")
     desk.get_by_role("link", name=CLASS).click()
     expect(desk.get_by_role("row", name=NAME).get_by_role("cell").first).to_contain_text("Cleared")
     bench.reload()
@@ -149,7 +150,7 @@ def expect_cleared(desk: Page, bench: Page) -> None:
 
 
 def hang_up(desk: Page, folder: Path) -> None:
-    desk.get_by_role("link", name="Prints").click()
+    go_to(desk, "Print")
     desk.get_by_label("Machine", exact=True).select_option(label=MACHINE)
     desk.get_by_label(CLASS).check()
     download(desk, "Make the PDF", folder / "card.pdf")

@@ -37,6 +37,12 @@ def open_menu(page: Page) -> None:
         button.click()
 
 
+def go_to(page: Page, place: str) -> None:
+    """By the main menu: links of the same name may be on the page, too."""
+    open_menu(page)
+    page.get_by_role("navigation", name="Main").get_by_role("link", name=place, exact=True).click()
+
+
 def attempt_begun(page: Page) -> UUID:
     """The attempt whose first question has come, from the page's address."""
     page.wait_for_url("**/attempts/*/questions/1/")

@@ -76,7 +76,7 @@ class IdleForm(forms.Form):
     )
     minutes_staff = forms.IntegerField(
         label=gettext_lazy("Staff: minutes without use"),
-        help_text=gettext_lazy("A page that is only shown, such as a register on a projector, counts as no use."),
+        help_text=gettext_lazy("A page that is only shown, such as Clearances on a projector, counts as no use."),
         min_value=CHOICES.start,
         max_value=CHOICES.stop - 1,
     )

@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Axe, Watched
 from tests.browser.server import ROOT, Server
-from tests.browser.walking import ODILE, open_menu, sign_in
+from tests.browser.walking import ODILE, go_to, sign_in
 
 STUDENT = "Inga Vale"
 
@@ -21,8 +21,7 @@ STUDENT = "Inga Vale"
 def at_the_register(page: Page) -> None:
     sign_in(page, *ODILE)
     page.wait_for_url(lambda url: not url.endswith("/sign-in/"))
-    open_menu(page)
-    page.get_by_role("link", name="Registers").click()
+    go_to(page, "Clearances")
     page.get_by_role("link", name="9 Teak").first.click()
     expect(page.locator("h1")).to_contain_text("9 Teak")
 

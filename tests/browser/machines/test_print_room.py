@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Watched
 from tests.browser.server import Server
-from tests.browser.walking import ODILE, sign_in
+from tests.browser.walking import ODILE, go_to, sign_in
 
 CLASS, STUDENTS = "7 Alder", 3
 
@@ -16,7 +16,7 @@ CLASS, STUDENTS = "7 Alder", 3
 def test_the_picture_follows_the_choice(watched: Watched, demo_server: Server) -> None:
     page = watched.open(demo_server)
     sign_in(page, *ODILE)
-    page.get_by_role("link", name="Prints").click()
+    go_to(page, "Print")
     picture = page.get_by_role("img", name="Preview of the wall card, first sheet")
     expect(picture).not_to_have_js_property("naturalWidth", 0, timeout=30_000)
     page.get_by_label("Paper", exact=True).select_option(label="A4")

@@ -11,7 +11,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import Axe, Watched
 from tests.browser.server import Server
-from tests.browser.walking import ODILE, open_menu, sign_in
+from tests.browser.walking import ODILE, go_to, sign_in
 
 ASKS_AGAIN = 20_000  # milliseconds
 STUDENTS, MACHINES = 36, 16
@@ -26,7 +26,7 @@ def register_of(page: Page, server: Server, who: tuple[str, str] = ODILE) -> str
     sign_in(page, *who)
     expect(page.get_by_role("heading", level=1)).to_be_visible()
     page.goto(f"/classes/{section}/register/")
-    expect(page.get_by_role("heading", name="Register, ")).to_be_visible()
+    expect(page.get_by_role("heading", name="Clearances, ")).to_be_visible()
     return page.url
 
 
@@ -127,7 +127,7 @@ def test_as_it_was_and_as_a_file_without_scripts(
     assert "cleared" not in {cell for row in rows for cell in row}
     page.locator("td a").first.click()
     expect(page.locator(".as-was")).to_be_visible()
-    page.get_by_role("link", name="Register, ").click()
+    page.get_by_role("link", name="Clearances, ").click()
     assert page.url.startswith(address + "?at=")
 
 
@@ -201,8 +201,7 @@ def test_on_a_phone_four_machines_stand_beside_the_names(watched: Watched, demo_
     page = watched.open(demo_server, size="phone")
     sign_in(page, *ODILE)
     page.wait_for_url(lambda url: not url.endswith("/sign-in/"))
-    open_menu(page)
-    page.get_by_role("link", name="Registers").click()
+    go_to(page, "Clearances")
     page.get_by_role("link", name="9 Teak").first.click()
     page.locator("#matrix").wait_for()
     seen = (

@@ -4,7 +4,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Axe
 from tests.browser.server import Server
-from tests.browser.walking import DEMO_CODE, ODILE, sign_in
+from tests.browser.walking import DEMO_CODE, ODILE, go_to, sign_in
 
 STUDENT = "Inga Vale"
 TYPED = "Room W2, by the window"
@@ -15,7 +15,7 @@ def opened_form(page: Page) -> None:
     page.clock.install()
     sign_in(page, *ODILE)
     page.goto("/today/")
-    page.get_by_role("link", name="People", exact=True).click()
+    go_to(page, "Classes")
     page.get_by_role("link", name="9 Teak", exact=True).click()
     page.get_by_text("Add one student", exact=True).click()
     page.get_by_label("Name", exact=True).fill(TYPED)

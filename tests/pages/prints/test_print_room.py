@@ -308,7 +308,7 @@ def test_a_set_no_one_took_up_gets_another_worker(
 def test_unknown_paper_size_shows_an_error(client: Client, floor: Floor) -> None:
     response = ask(client, floor, paper="a9")
     assert response.status_code == 422
-    assert "Error: Prints" in response.content.decode()
+    assert "Error: Print" in response.content.decode()
 
 
 @pytest.mark.usefixtures("shelf")

@@ -79,7 +79,7 @@ def test_invalid_choice_shows_an_error_and_prints_nothing(client: Client, floor:
     far = {"machine": floor.far_saw.pk, "section": floor.cast.stranger_section.pk}
     response = card(client, floor, **{name: far.get(name, value) for name, value in wrong.items()})
     assert response.status_code == 422
-    assert "<title>Error: Prints" in response.content.decode()
+    assert "<title>Error: Print" in response.content.decode()
     assert not Print.objects.exists()
 
 
