@@ -35,6 +35,7 @@ from shopsafe.school.places.acts.founding import found_school
 from shopsafe.school.places.acts.set_up import add_section, add_shop, add_staff, add_term
 from shopsafe.school.rosters.acts import import_roster
 from shopsafe.school.rosters.rules import read_file
+from shopsafe.school.sheet_words.acts import set_words
 
 GENERAL = "general-shop-safety"
 EARLIER_STUDENTS = 400  # of last year, known as counts alone
@@ -116,6 +117,8 @@ def _shop(demo: Demo, shelf: Path) -> None:
     load_shelf(school=demo.office.school, shelf=shelf, at=at)
     load_kinds(school=demo.office.school, by=None, at=at)
     teacher = _teachers(demo)[0]
+    words = {"runs": False, "call": [f"Office: {demo.plan['office_phone']}"], "notes": [], "work": []}
+    set_words(shop=shop, sheet="substitute", words=words, instead_of=0, by=teacher, at=at)
     for bank in Bank.objects.filter(school=demo.office.school):
         accept_bank(by=teacher, bank=bank.pk, edition=1, at=at)
     for machine_plan in demo.plan["machine"]:

@@ -49,7 +49,8 @@ def _machine(demo: "Demo", kind: str) -> Machine:
 def _settings(demo: "Demo") -> Lived:
     at = demo.ago(59)
     yield at
-    set_incident_settings(emergency_number="911", office_phone="555-0142", due_days=7, by=demo.office, at=at)
+    phone = demo.plan["office_phone"]
+    set_incident_settings(emergency_number="911", office_phone=phone, due_days=7, by=demo.office, at=at)
 
 
 def _thumb(demo: "Demo") -> Lived:

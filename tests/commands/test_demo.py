@@ -12,6 +12,7 @@ from machines.models import HazardReport
 from machines.reports.inspections.queries import due_inspections
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person, School, Section, Shop
+from shopsafe.school.sheet_words.queries import substitute_words_of
 from tests.factories.people import SchoolFactory
 
 
@@ -37,6 +38,7 @@ def test_loads_a_school_with_every_standing_and_a_sound_logbook(db: None) -> Non
     teacher = Person.objects.filter(role="teacher").order_by("pk")[0]
     overdue = [row for row in due_inspections(teacher, timezone.now()) if row.is_overdue]
     assert [(row.machine.number, row.often) for row in overdue if row.often == "each term"] == [(4, "each term")]
+    assert substitute_words_of(Shop.objects.get()).has_number  # to call when something happens
     assert not HazardReport.objects.filter(ended_at=None).exists()
     assert "Inga Vale" in run("--sign-ins")
     with pytest.raises(CommandError, match="already"):
