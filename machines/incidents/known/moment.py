@@ -20,6 +20,7 @@ from shopsafe.logbook.rules.chain import utc_second
 from shopsafe.logbook.rules.digests import value_digest
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Enrollment, Person, Shop
+from shopsafe.school.naming.rules.ordering import people_in_order
 
 
 @stored_words
@@ -123,6 +124,6 @@ def _classes(students: Sequence[Person], shop: Shop, today: Any) -> dict[int, li
     rows = rows.exclude(until_day__lt=today).select_related("section").prefetch_related("section__teachers")
     classes: dict[int, list[str]] = {}
     for row in rows.order_by("section__name", "pk"):
-        teachers = ", ".join(person.name for person in row.section.teachers.all()) or "no teacher yet"
+        teachers = ", ".join(person.name for person in people_in_order(row.section.teachers.all())) or "no teacher yet"
         classes.setdefault(row.student_id, []).append(f"{row.section.name}, taught by {teachers}")
     return classes

@@ -37,7 +37,7 @@ def substitute_facts(snapshot: ShopSnapshot, words: SubstituteWords | None = Non
     words, sections = words or substitute_words_of(snapshot.shop), snapshot.sections
     grants: dict[int, list[str]] = {}
     rows = SupervisingGrant.objects.filter(section__in=sections, day=snapshot.today, withdrawn_at=None)
-    for row in rows.select_related("substitute").order_by("pk"):
+    for row in sorted(rows.select_related("substitute"), key=lambda row: (row.substitute.sort_key, row.pk)):
         grants.setdefault(row.section_id, []).append(row.substitute.name)
     teachers: dict[int, list[str]] = {}
     taught = Section.teachers.through.objects.filter(section__in=sections, person__role=Person.Role.TEACHER)

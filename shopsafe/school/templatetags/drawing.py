@@ -20,6 +20,7 @@ from shopsafe.language.messages import _
 from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.models import Person
+from shopsafe.school.naming.rules.ordering import people_in_order
 
 register = template.Library()
 
@@ -33,6 +34,9 @@ SYMBOLS = {
     "expired": "lapsed",
     "shop": "shop",  # the sign in the head of every page: cornered, since a wheel says "go"
 }
+
+
+register.filter(people_in_order)  # {% for teacher in section.teachers.all|people_in_order %}
 
 
 @register.simple_tag

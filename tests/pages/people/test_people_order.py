@@ -63,6 +63,18 @@ def test_the_office_lists_staff_by_the_displayed_name(floor: Floor) -> None:
         assert shown(floor.cast.office, where) == SHOWN, where
 
 
+def test_the_office_lists_the_teachers_of_a_class_by_the_displayed_name(floor: Floor) -> None:
+    people = [TeacherFactory(school=floor.cast.school, given_name=given, family_name=family) for given, family in NAMES]
+    floor.cast.section.teachers.set(people[::-1])
+    floor.cast.shop.teachers.set(people[::-1])
+    client = Client()
+    client.force_login(floor.cast.office)
+    text = client.get(reverse("office")).content.decode()
+    names = [person.name for person in people]
+    cells = re.findall(r'data-label="Teachers">(.*?)<a ', text, re.DOTALL)
+    assert [re.findall("|".join(names), cell) for cell in cells if names[0] in cell] == [names, names]
+
+
 def test_substitutes_are_offered_by_the_displayed_name(floor: Floor) -> None:
     for given, family in reversed(NAMES):
         PersonFactory(school=floor.cast.school, role="substitute", given_name=given, family_name=family)

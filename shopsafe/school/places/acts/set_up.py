@@ -18,6 +18,7 @@ from shopsafe.school.locks import lock_school, locked
 from shopsafe.school.models import Person, School, Section, Shop, Term
 from shopsafe.school.naming.entered import entered_name
 from shopsafe.school.naming.rules.names import sign_in_key
+from shopsafe.school.naming.rules.ordering import people_in_order
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
 
@@ -201,7 +202,7 @@ def set_shop_teachers(*, shop: Shop, teachers: Sequence[Person], by: Person, at:
     running = Section.objects.filter(shop=shop, term__last_day__gte=today, teachers__in=shop.teachers.all())
     leaving = set(shop.teachers.all()) - set(teachers)
     for section in running.distinct().prefetch_related("teachers"):
-        if names := [teacher.name for teacher in section.teachers.all() if teacher in leaving]:
+        if names := [teacher.name for teacher in people_in_order(section.teachers.all()) if teacher in leaving]:
             change = _("Change the teachers of the class first.")
             raise Refused(
                 "shop.teaches",
