@@ -6,7 +6,7 @@ their data is asked for, or erased. One student an entry wherever an act can be 
 imported is thirty entries, so that erasing one takes nothing from the others.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -81,26 +81,6 @@ def rows(seq: int, payload: dict[str, Any]) -> list[tuple[int, str, str]]:
             for item in value:
                 if type(item) is dict and "id" in item and "name" in item:
                     listed.append((seq, role, f"{prefix(role)}{item['id']}"))
-    return listed
-
-
-def marked_roles(mark: str) -> dict[str, str]:
-    """Role → what stands between the number of an entry and the key of a thing in a text of `listing`."""
-    return {role: f"{mark}{role}{mark}{start}" for role, start in PREFIXES.items()}
-
-
-def listing(entries: Iterable[tuple[int, Any, dict[str, Any]]], marked: Mapping[str, str]) -> list[str]:
-    """The rows of many entries, of each (seq, anything, payload), as texts in the order of their keys. Written flat,
-    like `rows`."""
-    listed: list[str] = []
-    for seq, _, payload in entries:
-        for role, value in payload.items():
-            if type(value) is dict:
-                if "id" in value and "name" in value:
-                    listed.append(f"{seq}{marked.get(role) or prefix(role)}{value['id']}")
-            elif type(value) is list and dict in map(type, value):
-                start = len(PREFIXES.get(role, ""))
-                listed += sorted(f"{seq}{marked[role]}{key[start:]}" for _, _, key in rows(seq, {role: value}))
     return listed
 
 

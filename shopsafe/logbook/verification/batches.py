@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
-from typing import Any
 
 import orjson
 from django.db import connection
@@ -10,9 +9,8 @@ from django.db import connection
 BATCH = 2_048
 
 
-def read_payload(body: bytes) -> Any:
-    """A body as JSON says it, read twice as fast as by the standard library. Raises ValueError if it is none."""
-    return orjson.loads(body)
+# A body as JSON says it, read twice as fast as by the standard library. Raises ValueError if it is none.
+read_payload = orjson.loads
 
 
 def batches(statement: str, stack: ExitStack, parameters: Sequence[int] = ()) -> Iterator[list[tuple]]:

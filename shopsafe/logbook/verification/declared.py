@@ -20,6 +20,8 @@ type Sql = str | Mapping[str, str]
 
 # The keys under which a payload that is compared carries the number of its entry and the moment of its header.
 ENTRY, MOMENT = NUMBER, "@"
+# What an expression calls them, which need not be put into the payload for it.
+ENTRY_FIELDS = {ENTRY: "seq", MOMENT: "at"}
 
 
 def sql_of(sql: Sql, vendor: str) -> str:
@@ -127,17 +129,52 @@ def compiled(parts: Sequence[str], takes: str, names: dict[str, Any]) -> Callabl
     return function
 
 
+@dataclass(frozen=True, slots=True)
+class ReadValue:
+    """What `find` finds in a payload, as `read` brings it to what is compared."""
+
+    find: Getter
+    read: Callable[[Any], Any]
+
+    def __call__(self, payload: Payload) -> Any:
+        return self.read(self.find(payload))
+
+
+def is_plain(getter: Getter) -> bool:
+    """Whether `expression` reads nothing but what the payload itself says: a function may ask for number and moment."""
+    return isinstance(getter.find if isinstance(getter, ReadValue) else getter, PayloadValue | SameValue)
+
+
 def expression(getter: Getter, name: str, names: dict[str, Any]) -> str:
-    """The getter in Python, on `payload`, and in `names` what the expression calls `name`."""
-    if not isinstance(getter, PayloadValue):
-        names[name] = getter
-        return f"{name}(payload)"
-    names[name] = {getter.last: getter.otherwise} if getter.last else getter.otherwise
-    return f"payload.get({getter.first!r}, {name})" + (f"[{getter.last!r}]" if getter.last else "")
+    """The getter in Python, on `payload`, `seq` and `at`, and in `names` what the expression calls `name`."""
+    match getter:
+        case ReadValue(find, read):
+            names[f"{name}read"] = read
+            return f"{name}read({expression(find, name, names)})"
+        case PayloadValue(first, "") if first in ENTRY_FIELDS:
+            return ENTRY_FIELDS[first]
+        case PayloadValue(first, last, otherwise):
+            names[name] = {last: otherwise} if last else otherwise
+            return f"payload.get({first!r}, {name})" + (f"[{last!r}]" if last else "")
+        case SameValue(value):
+            names[name] = value
+            return name
+    names[name] = getter
+    return f"{name}(payload)"
+
+
+@dataclass(frozen=True, slots=True)
+class SameValue:
+    """What every entry of a kind means, whatever it says."""
+
+    value: Any
+
+    def __call__(self, payload: Payload) -> Any:
+        return self.value
 
 
 def always(value: Any) -> Getter:
-    return lambda payload: value
+    return SameValue(value)
 
 
 def said_ids(path: str, ordered: bool = True) -> Getter:
@@ -178,12 +215,12 @@ def day(name: str, path: str = "") -> Column:
 
 
 def flag(name: str, getter: Getter) -> Column:
-    return Column(name, f"CASE WHEN r.{name} THEN 1 ELSE 0 END", lambda payload: int(bool(getter(payload))))
+    return Column(name, f"CASE WHEN r.{name} THEN 1 ELSE 0 END", ReadValue(getter, lambda value: int(bool(value))))
 
 
 def json_value(name: str, getter: Getter) -> Column:
     """A JSON column, compared as one text."""
-    return Column(name, f"CAST(r.{name} AS text)", lambda payload: value_text(getter(payload)), stored_text)
+    return Column(name, f"CAST(r.{name} AS text)", ReadValue(getter, value_text), stored_text)
 
 
 def value_text(value: Any) -> str:

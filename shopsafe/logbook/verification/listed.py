@@ -7,14 +7,15 @@ Asked only once the chain is known to hold, and for the entries that were read t
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from itertools import batched
-from secrets import token_urlsafe
 from typing import Any
 
-from django.db import connection
+import orjson
+from django.db import OperationalError, connection
 
 from shopsafe.language.messages import _
 from shopsafe.logbook.rules import subjects
 from shopsafe.logbook.rules.chain import Fault
+from shopsafe.logbook.rules.listing import QUOTES, SubjectTexts
 from shopsafe.logbook.verification.batches import batches, read_payload
 
 # The header that a listing stands for, in the letters of chain.header_bytes.
@@ -40,12 +41,13 @@ BODIES = """
 """
 # In the order of canonical payloads, whose keys are sorted.
 SUBJECTS = "SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s ORDER BY seq, role, key"
-# The same as one text, which is a third of the work: most batches are equal as they come.
+# The same as two texts of JSON, which is half of the work: most batches are equal as they come.
 LISTED = {
-    "sqlite": "SELECT group_concat(seq || %s || role || %s || key, %s) FROM "
+    "sqlite": "SELECT json_group_array(seq), json_group_object(role, key) FROM "
     "(SELECT seq, role, key FROM logbook_subject WHERE seq BETWEEN %s AND %s ORDER BY seq, role, key)",
-    "postgresql": "SELECT string_agg(seq || %s || role || %s || key, %s "
-    'ORDER BY seq, role COLLATE "C", key COLLATE "C") FROM logbook_subject WHERE seq BETWEEN %s AND %s',
+    "postgresql": "SELECT '[' || string_agg(CAST(seq AS text), ',' ORDER BY seq) || ']', "
+    "'{' || string_agg(to_json(role) || ':' || to_json(key), ',' ORDER BY seq, role COLLATE \"C\", key COLLATE \"C\") "
+    "|| '}' FROM logbook_subject WHERE seq BETWEEN %s AND %s",
 }
 # So many entries are held in memory as JSON says them: more are slower to work on.
 AT_A_TIME = 16
@@ -69,18 +71,21 @@ def listed_fault(size: int, stack: ExitStack, see: See, tell: Tell) -> Fault | N
         seq = first_value(statement, size)
         if seq is not None:
             return not_listed(seq)
-    mark = token_urlsafe(6)  # stands between two values; drawn for each reading, so that no value can hold it
-    marked = subjects.marked_roles(mark)
+    subject_texts = SubjectTexts()
     for batch in batches(BODIES, stack, [size]):
-        lines: list[str] = []
+        numbers: list[int] = []
+        texts: list[str] = []
         for some in batched(batch, AT_A_TIME):
             entries, fault = read_entries(some)
             if fault:
                 return fault
-            lines += subjects.listing(entries, marked)
+            more_numbers, more_texts = subject_texts.of(entries)
+            numbers += more_numbers
+            texts += more_texts
             see(entries)
         first, last = batch[0][0], batch[-1][0]
-        if mark.join(lines) != listed_text(first, last, mark) and (seq := first_differing(batch, first, last)):
+        listed = listed_texts(first, last)
+        if as_listed(numbers, texts) != listed and (seq := first_differing(batch, first, last)):
             return not_listed(seq)
         tell(last)
     return None
@@ -100,6 +105,20 @@ def first_value(statement: str, *parameters: int) -> int | None:
 
 def read_entries(rows: Sequence[tuple[int, bytes, bytes | None]]) -> tuple[list[ReadEntry], Fault | None]:
     """The entries that have a body, and a fault if one of them holds no JSON object."""
+    try:
+        entries = [
+            (seq, header, payload)
+            for seq, header, body in rows
+            if body is not None and type(payload := read_payload(body)) is dict
+        ]
+    except ValueError:
+        entries = []
+    return (entries, None) if len(entries) == len(rows) else read_one_by_one(rows)
+
+
+def read_one_by_one(
+    rows: Sequence[tuple[int, bytes, bytes | None]],
+) -> tuple[list[ReadEntry], Fault | None]:
     entries: list[ReadEntry] = []
     for seq, header, body in rows:
         if body is None:
@@ -123,11 +142,24 @@ def first_differing(batch: Sequence[tuple[int, bytes, bytes | None]], first: int
     return next((seq for seq in differing if not listing_matches(seq)), None)
 
 
-def listed_text(first: int, last: int, mark: str) -> str:
-    """What is listed of the subjects of these entries, in the words of `subjects.listing`."""
+def as_listed(numbers: Sequence[int], texts: Sequence[str]) -> tuple[str, str] | None:
+    """What `listed_texts` gives if these subjects are listed. None if a value would need an escape in JSON: without one
+    it could stand for the end of one subject and the beginning of the next."""
+    pairs = ",".join(texts)
+    if pairs.count('"') != QUOTES * len(numbers) or "\\" in pairs:
+        return None
+    return orjson.dumps(numbers).decode(), f"{{{pairs}}}"
+
+
+def listed_texts(first: int, last: int) -> tuple[str, str]:
+    """The subjects of these entries as they are listed: the numbers of their entries, then roles with keys."""
     with connection.cursor() as cursor:
-        cursor.execute(LISTED[connection.vendor], [mark, mark, mark, first, last])
-        return cursor.fetchone()[0] or ""
+        try:
+            cursor.execute(LISTED[connection.vendor], [first, last])
+        except OperationalError:  # SQLite lets a column hold bytes, which JSON can't
+            return "", ""
+        numbers, pairs = cursor.fetchone()
+    return numbers or "[]", pairs or "{}"
 
 
 def listed_rows(first: int, last: int) -> list[tuple[int, str, str]]:

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from shopsafe.logbook.rules import subjects
+from shopsafe.logbook.rules.listing import SubjectTexts
 from shopsafe.logbook.rules.subjects import EntrySubject, UnknownRole
 
 INGA, JORY, SAW = {"id": 5, "name": "Inga Vale"}, {"id": 6, "name": "Jory Kemp"}, {"id": 5, "name": "Band saw 2"}
@@ -39,25 +40,12 @@ def test_as_pairs_and_one_by_one_they_are_the_same() -> None:
     assert subjects.keys(PAYLOAD) == pairs == {(subject.role, subject.key) for subject in subjects.subjects(PAYLOAD)}
 
 
-def test_listing_of_many_entries_is_in_the_order_of_their_keys() -> None:
-    mixed = {"by": INGA, "machines": [3, {"id": 12, "name": "Lathe"}, SAW], "words": ["a", "b"], "student": {"id": 7}}
-    entries = [(4, b"header", PAYLOAD), (5, b"header", mixed)]
-    listed = {(seq, role, key) for seq, _, payload in entries for role, key in subjects.keys(payload)}
-    lines = [line.split(" ") for line in subjects.listing(entries, subjects.marked_roles(" "))]
-    assert {(int(seq), role, key) for seq, role, key in lines} == listed
-    assert subjects.listing(entries[1:], subjects.marked_roles("|")) == [
-        "5|by|person:5",
-        "5|machines|machine:12",
-        "5|machines|machine:5",
-    ]
-
-
 def test_keys_of_people_and_machines() -> None:
     assert (subjects.person(12), subjects.machine(12)) == ("person:12", "machine:12")
 
 
 @pytest.mark.parametrize("named", [INGA, [INGA]])
-@pytest.mark.parametrize("read", [subjects.subjects, lambda payload: subjects.listing([(1, b"", payload)], {})])
+@pytest.mark.parametrize("read", [subjects.subjects, lambda payload: SubjectTexts().of([(1, b"", payload)])])
 def test_unknown_role_is_refused_with_instructions(named: object, read: Callable[[dict[str, Any]], Any]) -> None:
     with pytest.raises(
         UnknownRole, match=r"^Say in shopsafe/logbook/subjects\.py whether 'pilot' is a person or a thing\.$"
