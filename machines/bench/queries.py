@@ -12,6 +12,7 @@ from machines.clearance.out_of_use import OutOfUse
 from machines.clearance.queries import judged
 from machines.clearance.records import machines_used_by
 from machines.clearance.rules.next_steps import NextStep, after_first, agreement_first, next_step
+from machines.floor.showing.student_place import AtMachine, machines_now_of
 from machines.models import Machine, MachineKind
 from quizzes.relearning.queries import BankStep, answered_of
 from quizzes.relearning.queries import bench as quiz_bench
@@ -199,6 +200,14 @@ def progress_of(page: Bench) -> str:
     if page.next.rank == FIRST_QUIZ and page.next.step.bank in page.asked:
         return counted("{count} question.", "{count} questions.", count=page.asked[page.next.step.bank])
     return ""
+
+
+def now_of(page: Bench, student: Person) -> list[tuple[Machine, AtMachine, bool]]:
+    """The machines that the student runs, checks or waits for, the most pressing first, and whether no one may use
+    the machine by now. One query."""
+    machines = {machine.pk: machine for row in page.rows for machine in row.machines}
+    off = {machine.pk for machine, _why in page.out_of_use}
+    return [(machines[pk], what, pk in off) for pk, what in machines_now_of(student).items() if pk in machines]
 
 
 def with_shared_quizzes(

@@ -1,6 +1,7 @@
-"""Who may run a shop now: its teachers, and a substitute by a grant for that class and day."""
+"""Who may run a shop now: its teachers, and a substitute where its substitute sheet and a grant for that day allow it."""
 
 from datetime import datetime, timedelta
+from typing import Literal
 
 from machines.floor.facts import SupervisingGrant as Grant
 from machines.floor.queries import open_shop_of
@@ -11,6 +12,7 @@ from shopsafe.school.access import allow
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Shop
 from shopsafe.school.refusals import Refused
+from shopsafe.school.sheet_words.queries import substitute_words_of
 
 # One confirmation a minute is enough: a teacher who signs off six students in a row is here once.
 OFTEN_ENOUGH = timedelta(minutes=1)
@@ -18,6 +20,10 @@ NO_GRANT = marked(
     "A substitute may run this shop only with a class and on a day that its teacher or the "
     "office granted. Ask the office."
 )
+SHEET_SAYS_NO = marked(
+    "The substitute sheet of {shop} says that no machine runs under a substitute. Ask the office."
+)
+StaysOff = Literal["", "sheet", "grant"]
 
 
 def allow_floor(by: Person, shop: Shop, section: int | None, at: datetime) -> None:
@@ -25,6 +31,8 @@ def allow_floor(by: Person, shop: Shop, section: int | None, at: datetime) -> No
     allow(by, "run the floor", shop=shop)
     if by.is_substitute and not may_supervise(by, section, at):
         raise Refused("floor.no-grant", _(NO_GRANT), 403)
+    if by.is_substitute and not substitute_words_of(shop).runs:
+        raise Refused("floor.sheet-says-no", _(SHEET_SAYS_NO, shop=shop.name), 403)
 
 
 def may_supervise(substitute: Person, section: int | None, at: datetime) -> bool:
@@ -37,11 +45,29 @@ def may_supervise(substitute: Person, section: int | None, at: datetime) -> bool
     return substitute_may_open(grants, section, day, at)
 
 
-def granted_today(substitute: Person, at: datetime) -> list[int]:
-    """The classes with which a substitute may run the shop today."""
+def granted_today(substitute: Person, at: datetime, shop: Shop | None = None) -> list[int]:
+    """The classes with which a substitute may run their shop today; those of one shop, if one is given.
+
+    A grant counts only where the substitute sheet of the shop lets machines run.
+    """
     day = local_day(at, substitute.school.time_zone)
     rows = SupervisingGrant.objects.filter(substitute=substitute, day=day, withdrawn_at=None)
-    return list(rows.values_list("section", flat=True))
+    if shop is not None:
+        rows = rows.filter(section__shop=shop)
+    granted = list(rows.select_related("section__shop"))
+    shops = {row.section.shop for row in granted}
+    allowing = {of.pk for of in shops if substitute_words_of(of).runs}
+    return [row.section_id for row in granted if row.section.shop_id in allowing]
+
+
+def stays_off(reader: Person, shop: Shop, at: datetime, section: int | None = None) -> StaysOff:
+    """Why a substitute must read that nothing runs there today, with this class or with any; empty where it may."""
+    if not reader.is_substitute:
+        return ""
+    granted = granted_today(reader, at, shop)
+    if section in granted if section else granted:
+        return ""
+    return "grant" if substitute_words_of(shop).runs else "sheet"
 
 
 def presence_payload(row: PresenceConfirmation) -> dict[str, object]:

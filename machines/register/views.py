@@ -18,6 +18,7 @@ from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import judged, machines_of, matrix
 from machines.clearance.records import holds_in_force, machine_of_section, sign_offs_at
 from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.floor.supervision import stays_off
 from machines.models import Hold, Machine
 from machines.register.files import as_csv, as_xlsx
 from machines.register.moments import read_moment, write_moment
@@ -31,7 +32,6 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.people.classes import student_of_section
 from shopsafe.school.people.names_in_class import full_name_in
 from shopsafe.school.people.queries import sections_with_counts
-from shopsafe.school.sheet_words.queries import stays_off
 
 STAFF = ("teacher", "substitute", "office")
 
@@ -67,7 +67,7 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
         "shows": {word: _(label) for word, label in SHOWS.items()},
         "asked": asked,
         "query": asked.narrowed(show),
-        "stays_off": stays_off(request.user, stored_section.shop),
+        "stays_off": stays_off(request.user, stored_section.shop, page_moment(request), stored_section.pk),
     }
     return render(request, f"machines/register/register.html{part}", context, status=422 if asked.wrong else 200)
 

@@ -1,6 +1,9 @@
-"""One machine of a shop that keeps runs, as one student sees it now: is it mine, may I ask for it, who is before me."""
+"""The floor as one student sees it now: is this machine mine, may I ask for it, who is before me; and where I am."""
 
 from dataclasses import dataclass
+from enum import StrEnum
+
+from django.db.models import Case, Value, When
 
 from machines.floor.queries import keeps_runs
 from machines.floor.showing.page import floor_card, waiting_in
@@ -47,3 +50,24 @@ def student_place(student: Person, machine: Machine, *, cleared: bool, tagged_ou
         user=run.student.short_name if run is not None and mine is None else "",
         may_ask=cleared and mine is None,
     )
+
+
+class AtMachine(StrEnum):
+    """What a student has to do with a machine now, the most pressing first."""
+
+    RUNS = "runs"
+    CHECKS = "checks"
+    WAITS = "waits"
+
+
+def machines_now_of(student: Person) -> dict[int, AtMachine]:
+    """Machine → what the student has to do with it now. One query."""
+    state = Case(When(started_at=None, then=Value(AtMachine.CHECKS)), default=Value(AtMachine.RUNS))
+    runs = Run.objects.filter(student=student, ended_at=None).values_list("machine", state).order_by()
+    waits = WaitingStudent.objects.filter(student=student, left_at=None, opening__closed_at=None)
+    asked = waits.values_list("machine", Value(AtMachine.WAITS)).order_by().union(runs, all=True).order_by()
+    rows = [(machine, AtMachine(word)) for machine, word in asked]
+    places: dict[int, AtMachine] = {}
+    for machine, what in sorted(rows, key=lambda row: list(AtMachine).index(row[1])):
+        places.setdefault(machine, what)
+    return places

@@ -12,6 +12,7 @@ from machines.floor.queries import left_undone
 from machines.floor.showing.giving import giving
 from machines.floor.showing.hour_card import HourCard
 from machines.floor.showing.page import FloorPage, floor_card, floor_page, version_of
+from machines.floor.supervision import granted_today
 from machines.models import Machine
 from shopsafe.school.access import one_of, sections_for, shops_for
 from shopsafe.school.calendar import local_day
@@ -101,6 +102,5 @@ def _classes(request: SignedInRequest, shop: Shop) -> list[Any]:
     day = local_day(page_moment(request), shop.school.time_zone)
     running = sections_for(request.user).filter(shop=shop, term__first_day__lte=day, term__last_day__gte=day)
     if request.user.is_substitute:
-        running = running.filter(supervising__substitute=request.user, supervising__day=day)
-        running = running.filter(supervising__withdrawn_at=None)
+        running = running.filter(pk__in=granted_today(request.user, page_moment(request)))
     return in_order(running) if not request.user.is_office else []

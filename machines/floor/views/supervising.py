@@ -18,6 +18,7 @@ from shopsafe.school.naming.rules.ordering import people_in_order
 from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
+from shopsafe.school.sheet_words.queries import substitute_words_of
 
 
 def section_to_grant(request: SignedInRequest, pk: int) -> Section:
@@ -54,6 +55,7 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
             return redirect("supervising", stored.pk)
     today = local_day(page_moment(request), stored.school.time_zone)
     context = {"section": stored, "form": form, "grants": grants_of(stored, today), "any": substitutes}
+    context["runs"] = substitute_words_of(stored.shop).runs
     return render(request, "machines/floor/hours/supervising.html", context, status=status_of(form))
 
 

@@ -32,11 +32,18 @@ class SubstituteFacts:
     holds: list[Hold]
 
 
-def substitute_facts(snapshot: ShopSnapshot, words: SubstituteWords | None = None) -> SubstituteFacts:
-    """Five queries, however many classes there are; three more where classes have meeting times."""
+def substitute_facts(
+    snapshot: ShopSnapshot, words: SubstituteWords | None = None, reader: Person | None = None
+) -> SubstituteFacts:
+    """Five queries, however many classes there are; three more where classes have meeting times.
+
+    With a `reader`, a substitute, only what was granted to this one counts: on a screen no one reads for another.
+    """
     words, sections = words or substitute_words_of(snapshot.shop), snapshot.sections
     grants: dict[int, list[str]] = {}
     rows = SupervisingGrant.objects.filter(section__in=sections, day=snapshot.today, withdrawn_at=None)
+    if reader is not None:
+        rows = rows.filter(substitute=reader)
     for row in sorted(rows.select_related("substitute"), key=lambda row: (row.substitute.sort_key, row.pk)):
         grants.setdefault(row.section_id, []).append(row.substitute.name)
     teachers: dict[int, list[str]] = {}

@@ -14,6 +14,7 @@ from machines.clearance.records import in_service_life, machine_for, machines_fo
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.clearance.rules.next_steps import each_step
 from machines.floor.showing.student_place import student_place
+from machines.floor.supervision import stays_off
 from machines.models import Machine
 from machines.sign_offs.queries import AtMachine, at_machine, last_tries, tag_outs_at
 from quizzes.access import numbers_hidden
@@ -27,7 +28,6 @@ from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person
 from shopsafe.school.naming.rules.ordering import in_order
 from shopsafe.school.pages.guards import SignedInRequest, role
-from shopsafe.school.sheet_words.queries import stays_off
 from shopsafe.school.signing_in.codes.check_word_today import word_of
 
 SIX = 6  # the rules in sight on a student's page: the first that every quiz asks
@@ -45,7 +45,7 @@ def machines(request: SignedInRequest) -> HttpResponse:
     for shop_machine in shop_machines:
         in_shop.setdefault(shop_machine.shop_id, []).append((shop_machine, off.get(shop_machine.pk)))
     shops = in_order(shops_for(request.user))
-    context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop)) for shop in shops]}
+    context = {"shops": [(shop, in_shop.get(shop.pk, []), stays_off(request.user, shop, at)) for shop in shops]}
     return render(request, "machines/sign_offs/machines.html", context)
 
 
@@ -68,7 +68,7 @@ def machine_page(
     edition = editions.get(machine.kind.bank_id or 0)
     text = text_of(edition).bank if edition else None
     context = {"machine": machine, "state": machine_state, "edition": edition, "text": text, **chosen}
-    context["stays_off"] = stays_off(request.user, machine.shop)
+    context["stays_off"] = stays_off(request.user, machine.shop, at)
     if request.user.is_teacher:
         signed_now, tries = machine_state.just_signed, machine_state.tries
         tiles = [
@@ -100,6 +100,7 @@ def _for_student(
         ),
         "numbers_hidden": is_open,
         "word": word_of(student, at) if may_be_signed_off(answer) and not machine_state.out_of_use else "",
+        "refresher": any(reason.link == "refresher" for reason, _step in steps),
         "reasons": [(reason.who, step, link_of_step(reason, step)) for reason, step in steps],
         "last": last_tries([student.pk], machine, at).get(student.pk) if may_be_signed_off(answer) else None,
     }

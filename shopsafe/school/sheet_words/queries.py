@@ -1,6 +1,6 @@
 """A shop's own words on its sheets, and whether a substitute may run machines there."""
 
-from shopsafe.school.models import Person, SheetWords, Shop
+from shopsafe.school.models import SheetWords, Shop
 from shopsafe.school.sheet_words.rules import SubstituteWords, substitute_words
 
 
@@ -12,8 +12,3 @@ def words_of(shop: Shop, sheet: str) -> SheetWords | None:
 def substitute_words_of(shop: Shop) -> SubstituteWords:
     stored = words_of(shop, "substitute")
     return substitute_words(stored.words if stored else None)
-
-
-def stays_off(person: Person, shop: Shop) -> bool:
-    """Whether a substitute must read that nothing runs there: the shop has not said that it may."""
-    return person.is_substitute and not substitute_words_of(shop).runs

@@ -6,6 +6,7 @@ from typing import Any
 
 from machines.floor.acts.closing import close_shop
 from machines.floor.acts.settings import FloorWishes, order_tiles, set_floor
+from machines.floor.acts.shops import take_over
 from machines.floor.acts.supervising import grant_supervising, withdraw_supervising
 from machines.floor.facts import ClosingAnswer
 from machines.floor.queries import closing_lines, settings_of
@@ -15,6 +16,7 @@ from shopsafe.school.models import Person
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor
 from tests.factories.shop_in_use import MINUTE, floor_faults, opened, running, stopped
+from tests.factories.substitutes import with_number
 
 
 def answers(seen_by: Person, *, lines: int = len(STARTER_LINES), not_done: str = "") -> list[ClosingAnswer]:
@@ -131,11 +133,21 @@ def granted(floor: Floor, **more: Any) -> SupervisingGrant:
 
 class TestSupervising:
     def test_opens_the_shop_for_that_class_and_day_alone(self, floor: Floor) -> None:
+        with_number(floor.cast)
         granted(floor)
         assert code_of(opened, floor, by=floor.cast.substitute, section=None) == "floor.no-grant"
         assert code_of(opened, floor, by=floor.cast.substitute, at=NOON + timedelta(days=1)) == "floor.no-grant"
         opened(floor, by=floor.cast.substitute)
         assert floor_faults() == ()
+
+    def test_counts_for_nothing_while_the_substitute_sheet_says_no(self, floor: Floor) -> None:
+        granted(floor)
+        assert code_of(opened, floor, by=floor.cast.substitute) == "floor.sheet-says-no"
+        opened(floor)
+        again = {"shop": floor.cast.shop, "by": floor.cast.substitute, "tap": uuid.uuid4(), "at": NOON}
+        assert code_of(take_over, **again) == "floor.sheet-says-no"
+        with_number(floor.cast)
+        take_over(**again)
 
     def test_ends_when_it_is_withdrawn(self, floor: Floor) -> None:
         row = withdraw_supervising(grant=granted(floor), by=floor.cast.office, tap=uuid.uuid4(), at=NOON)

@@ -18,6 +18,7 @@ from shopsafe.school.models import Person
 from tests.acts.reading import code_of, last_entry
 from tests.factories.machines import NOON, Floor, signed
 from tests.factories.shop_in_use import MINUTE, floor_faults, given, keep_runs, opened, running, started, stopped
+from tests.factories.substitutes import with_number
 
 LATER = NOON + 2 * MINUTE
 
@@ -211,6 +212,7 @@ class TestHelpers:
 
 def test_substitute_runs_the_floor_by_a_grant(ready: Floor) -> None:
     cast = ready.cast
+    with_number(cast)
     grant_supervising(
         section=cast.section, substitute=cast.substitute, day=NOON.date(), by=cast.office, tap=uuid.uuid4(), at=NOON
     )

@@ -5,12 +5,14 @@ from uuid import uuid4
 from django.test import Client
 from django.utils import timezone
 
+from machines.floor.acts.waiting import join_waiting
 from machines.tag_outs.acts import tag_out
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.banks import take
 from tests.factories.holds import held_to_learn
 from tests.factories.machines import (
+    NOON,
     BankFactory,
     EditionFactory,
     Floor,
@@ -20,6 +22,7 @@ from tests.factories.machines import (
     asks,
     passed,
 )
+from tests.factories.shop_in_use import given, opened, started, stopped
 
 MOST_QUERIES = 12
 
@@ -93,6 +96,26 @@ def test_cleared_machines_are_listed_apart_and_counted(client: Client, cast: Cas
     assert "0 of 3 machines" in page
     assert "#cleared" not in page
     assert "Tagged out. No one may use it." in page
+
+
+def test_what_a_student_does_on_the_floor_comes_before_any_quiz(client: Client, cast: Cast, floor: Floor) -> None:
+    """No one at a running machine is sent to a quiz."""
+    floor.make_cleared(cast.student)
+    opened(floor)
+    join_waiting(machine=floor.saw_2, student=cast.student, by=cast.student, tap=uuid4(), at=NOON)
+    page = bench(client, cast)
+    assert "You wait for band saw 2" in page
+    assert 'id="next"' in page
+    run = given(floor, cast.student)
+    page = bench(client, cast)
+    assert "Band saw 2 is yours to" in page
+    assert 'id="next"' not in page
+    started(run)
+    page = bench(client, cast)
+    assert "You run band saw 2" in page
+    assert 'id="next"' not in page
+    stopped(run)
+    assert "band saw 2" not in bench(client, cast)
 
 
 def test_number_of_queries_grows_with_no_machine(client: Client, cast: Cast, floor: Floor) -> None:

@@ -74,6 +74,14 @@ def test_after_the_lapse_it_brings_the_clearance_back(lapsing: Floor, client: Cl
     assert answer_for(lapsing.cast.student, lapsing.saw_2, at + DAY).cleared
 
 
+def test_machine_page_offers_the_refresher_that_the_bench_offers(lapsing: Floor, client: Client):
+    bench(client, lapsing, NOON + 30 * DAY)
+    with time_machine.travel(NOON + 30 * DAY, tick=False):
+        page = client.get(f"/machines/{lapsing.saw_2.pk}/").content.decode()
+    assert "Do the refresher, or show your teacher." in page
+    assert f'/quizzes/{lapsing.saw_bank.pk}/?refresher=1"' in page
+
+
 def test_a_miss_is_learned_again_and_renews_nothing(lapsing: Floor, client: Client):
     at = NOON + 30 * DAY
     assert not refresh(client, lapsing, at, wrong=("r0",)).perfect

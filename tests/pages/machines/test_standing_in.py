@@ -11,7 +11,7 @@ from shopsafe.school.sheet_words.acts import set_words
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor
-from tests.factories.people import SectionFactory
+from tests.factories.people import PersonFactory, SectionFactory
 from tests.factories.substitutes import granted, with_number
 from tests.pages.machines.reading import main_of
 
@@ -73,11 +73,41 @@ def test_today_names_who_may_use_what_and_no_one_else(substitute: Client, cast: 
     assert "Ready for sign-off" not in page
 
 
-def test_shop_that_allows_it_runs_nothing_until_supervising_is_granted(substitute: Client, cast: Cast) -> None:
+@pytest.mark.parametrize("place", ["/today/", "/machines/", "/machines/{saw}/", "/classes/{section}/register/"])
+def test_shop_that_allows_it_runs_nothing_until_supervising_is_granted(
+    substitute: Client, cast: Cast, floor: Floor, place: str
+) -> None:
     with_number(cast)
-    page = plain(main_of(substitute.get("/today/")))
-    assert "No substitute was granted supervising" in page
+    address = place.format(saw=floor.saw_2.pk, section=cast.section.pk)
+    before = plain(main_of(substitute.get(address)))
+    assert "class by class. No one has. Ask the office." in before
+    granted(cast)
+    assert main_of(substitute.get(address)).count(NOTHING) == before.count(NOTHING) - 1
+
+
+def test_grant_of_one_class_lets_no_other_class_run(substitute: Client, cast: Cast) -> None:
+    other = SectionFactory(shop=cast.shop, term=cast.section.term)
+    let_run(cast)
+    assert NOTHING in main_of(substitute.get(f"/classes/{other.pk}/register/"))
+
+
+def test_grant_of_another_substitute_lets_this_one_run_nothing(substitute: Client, cast: Cast) -> None:
+    with_number(cast)
+    granted(cast, to=PersonFactory(school=cast.school, role="substitute"))
+    page = main_of(substitute.get("/today/"))
+    assert NOTHING in page
     assert cast.student.name not in page
+
+
+def test_today_says_the_work_what_is_out_of_use_and_that_a_number_is_missing(substitute: Client, cast: Cast) -> None:
+    page = plain(main_of(substitute.get("/today/")))
+    assert "Out of use Drill press 1 : Tagged out. Chuck cracked." in page
+    assert "No number is here yet." in page
+    with_number(cast, runs=False, work=[f"{cast.section.name}: box lids", "Sweep up."])
+    page = plain(main_of(substitute.get("/today/")))
+    assert "Work: box lids" in page
+    assert "Work Sweep up." in page
+    assert "No number is here yet." not in page
 
 
 def test_there_is_nothing_to_press(substitute: Client, cast: Cast) -> None:

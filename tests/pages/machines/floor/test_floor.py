@@ -20,6 +20,7 @@ from tests.counting import queries
 from tests.factories.machines import NOON, POINTS, Floor, MachineFactory
 from tests.factories.people import EnrollmentFactory
 from tests.factories.shop_in_use import given, keep_runs, opened, running
+from tests.factories.substitutes import granted, with_number
 from tests.pages.machines.reading import main_of
 
 MOST_QUERIES = 8
@@ -307,8 +308,26 @@ def test_office_grants_supervising_and_the_substitute_opens(floor: Floor) -> Non
     office, substitute = signed_in(cast.office), signed_in(cast.substitute)
     assert f"Open for {cast.section.name}" not in main_of(substitute.get(address(cast)))
     assert press(office, url, substitute=cast.substitute.pk, day="2026-10-12") == 302
+    assert "counts for nothing" in main_of(office.get(url)), "the substitute sheet says no"
+    assert f"Open for {cast.section.name}" not in main_of(substitute.get(address(cast)))
+    with_number(cast)
+    assert "counts for nothing" not in main_of(office.get(url))
     assert f"Open for {cast.section.name}" in main_of(substitute.get(address(cast)))
     assert press(substitute, f"/shops/{cast.shop.pk}/open/", section=cast.section.pk) == 302
+
+
+def test_substitute_who_may_not_run_an_open_shop_reads_whose_it_is(floor: Floor) -> None:
+    cast, notice = floor.cast, "You may not run this shop."
+    opened(floor, at=None)
+    substitute = signed_in(cast.substitute)
+    page = main_of(substitute.get(address(cast)))
+    assert notice in page
+    assert f"only while {cast.teacher.name} is in the room" in page
+    assert f"{cast.shop.name} is open now under {cast.teacher.name}." in main_of(substitute.get("/today/"))
+    assert notice not in main_of(signed_in(cast.teacher).get(address(cast)))
+    with_number(cast)
+    granted(cast)
+    assert notice not in main_of(substitute.get(address(cast)))
 
 
 def test_today_opens_the_shop_in_one_press(teacher: Client, floor: Floor) -> None:
