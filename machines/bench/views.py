@@ -16,5 +16,10 @@ def bench(request: SignedInRequest) -> HttpResponse:
     """The one thing to do next, what I may use, and why not the rest."""
     at = page_moment(request)
     page = bench_of(request.user, at)
-    context = {"bench": page, "word": word_of(request.user, at), "progress": progress_of(page), "now": now_of(page, request.user)}
+    context = {
+        "bench": page,
+        "word": word_of(request.user, at),
+        "progress": progress_of(page),
+        "now": now_of(page, request.user),
+    }
     return render(request, "machines/bench/bench.html", context)

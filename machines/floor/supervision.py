@@ -1,4 +1,4 @@
-"""Who may run a shop now: its teachers, and a substitute where its substitute sheet and a grant for that day allow it."""
+"""Who may run a shop now: its teachers, and a substitute if its substitute sheet and a grant for the day say so."""
 
 from datetime import datetime, timedelta
 from typing import Literal
@@ -20,9 +20,7 @@ NO_GRANT = marked(
     "A substitute may run this shop only with a class and on a day that its teacher or the "
     "office granted. Ask the office."
 )
-SHEET_SAYS_NO = marked(
-    "The substitute sheet of {shop} says that no machine runs under a substitute. Ask the office."
-)
+SHEET_SAYS_NO = marked("The substitute sheet of {shop} says that no machine runs under a substitute. Ask the office.")
 StaysOff = Literal["", "sheet", "grant"]
 
 

@@ -18,7 +18,9 @@ def with_number(cast: Cast, **words: object) -> SheetWords:
     return set_words(shop=cast.shop, sheet="substitute", words=WORDS | words, instead_of=0, by=cast.teacher, at=NOON)
 
 
-def granted(cast: Cast, section: Section | None = None, day: date | None = None, to: Person | None = None) -> SupervisingGrant:
+def granted(
+    cast: Cast, section: Section | None = None, day: date | None = None, to: Person | None = None
+) -> SupervisingGrant:
     """The substitute may supervise one class on a day, today if none is given."""
     return SupervisingGrant.objects.create(
         school=cast.school,

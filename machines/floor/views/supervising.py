@@ -41,9 +41,8 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
         substitute = next(person for person in substitutes if str(person.pk) == given["substitute"])
         at_field = {"supervising.past": "day", "supervising.not-in-term": "day"}
         with refused_on(form, at_field):
-            acts.grant_supervising(
-                section=stored, substitute=substitute, day=given["day"], by=request.user, tap=given["tap"]
-            )
+            asked = {"day": given["day"], "by": request.user, "tap": given["tap"]}
+            acts.grant_supervising(section=stored, substitute=substitute, **asked)
             messages.success(
                 request,
                 _(
@@ -54,8 +53,8 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
             )
             return redirect("supervising", stored.pk)
     today = local_day(page_moment(request), stored.school.time_zone)
-    context = {"section": stored, "form": form, "grants": grants_of(stored, today), "any": substitutes}
-    context["runs"] = substitute_words_of(stored.shop).runs
+    runs, grants = substitute_words_of(stored.shop).runs, grants_of(stored, today)
+    context = {"section": stored, "form": form, "grants": grants, "any": substitutes, "runs": runs}
     return render(request, "machines/floor/hours/supervising.html", context, status=status_of(form))
 
 

@@ -46,7 +46,7 @@ def substitute_day(person: Person, at: datetime) -> SubstituteDay:
     )
     shops, students, named = [], set[int](), dict[int, str]()
     standing = open_shops({section.shop_id for section in running}, last_entry_of(person))
-    opened = {pk: there for pk, there in standing.items() if there.state(server_time()).is_open}
+    opened = {pk: now for pk, now in standing.items() if now.state(server_time()).is_open}
     for _, group in groupby(running, key=lambda section: section.shop_id):
         sections = list(group)
         snapshot = shop_snapshot(sections[0].shop, at)
@@ -54,15 +54,17 @@ def substitute_day(person: Person, at: datetime) -> SubstituteDay:
         named |= snapshot.named
         facts = substitute_facts(snapshot, reader=person)
         classes = [(section, substitute_sheet(snapshot, section, facts)) for section in sections]
-        there = opened.get(snapshot.shop.pk)
+        now = opened.get(snapshot.shop.pk)
         shops.append(
             ShopToday(
                 snapshot.shop,
                 substitute_sheet(snapshot, None, facts),
                 classes,
                 stays_off=("grant" if facts.words.runs else "sheet") if not facts.grants else "",
-                off=[(of, snapshot.out_of_use[of.pk]) for of in snapshot.matrix.machines if of.pk in snapshot.out_of_use],
-                colleague=there.supervisor.name if there and there.supervisor.pk != person.pk else "",
+                off=[
+                    (of, snapshot.out_of_use[of.pk]) for of in snapshot.matrix.machines if of.pk in snapshot.out_of_use
+                ],
+                colleague=now.supervisor.name if now and now.supervisor.pk != person.pk else "",
             )
         )
     return SubstituteDay(shops, list(holds_in_force(students, day, at)), named)

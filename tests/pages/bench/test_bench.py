@@ -98,7 +98,7 @@ def test_cleared_machines_are_listed_apart_and_counted(client: Client, cast: Cas
     assert "Tagged out. No one may use it." in page
 
 
-def test_what_a_student_does_on_the_floor_comes_before_any_quiz(client: Client, cast: Cast, floor: Floor) -> None:
+def test_machine_of_the_moment_stands_above_any_quiz(client: Client, cast: Cast, floor: Floor) -> None:
     """No one at a running machine is sent to a quiz."""
     floor.make_cleared(cast.student)
     opened(floor)
