@@ -35,6 +35,7 @@ def school_facts(office: Person, sections: list[Section], day: date) -> SchoolFa
     current = [section for section in sections if section.term.last_day >= day]
     shopless = access.staff_for(office).filter(role=access.TEACHER, shops=None)
     without_agreement, without_slip = _students_without(office, current, day)
+    sections_without = {section for section, _student in without_agreement}
     return SchoolFacts(
         shops=access.shops_for(office).count(),
         terms=terms,
@@ -42,7 +43,8 @@ def school_facts(office: Person, sections: list[Section], day: date) -> SchoolFa
         without_teacher=[section.name for section in current if not _has_teacher(section)],
         without_students=[section.name for section in current if not section.students],  # type: ignore[attr-defined]
         shopless_teachers=[teacher.name for teacher in people_in_order(shopless)],
-        without_agreement=without_agreement,
+        without_agreement=len({student for _section, student in without_agreement}),
+        agreement_classes=[section.name for section in current if section.pk in sections_without],
         without_slip=without_slip,
     )
 
@@ -51,13 +53,13 @@ def _has_teacher(section: Section) -> bool:
     return any(teacher.is_active for teacher in section.teachers.all())
 
 
-def _students_without(office: Person, sections: list[Section], day: date) -> tuple[int, int]:
-    """How many students of these classes have no safety agreement for the year, and how many no sign-in slip."""
-    enrolled = Enrollment.objects.filter(not_over(day), section__in=sections).values("student")
-    students = Person.objects.filter(pk__in=enrolled)
+def _students_without(office: Person, sections: list[Section], day: date) -> tuple[list[tuple[int, int]], int]:
+    """(class, student) of these classes without a safety agreement for the year; how many have no sign-in slip."""
+    enrolled = Enrollment.objects.filter(not_over(day), section__in=sections)
     year = school_year(day, office.school.year_first_month)
     agreed = StudentDocument.objects.filter(
-        student=OuterRef("pk"), kind=AGREEMENT.code, year=year, taken_back_at__isnull=True
+        student=OuterRef("student"), kind=AGREEMENT.code, year=year, taken_back_at__isnull=True
     )
+    students = Person.objects.filter(pk__in=enrolled.values("student"))
     without_slip = students.filter(password__startswith=UNUSABLE_PASSWORD_PREFIX).count()
-    return students.filter(~Exists(agreed)).count(), without_slip
+    return list(enrolled.filter(~Exists(agreed)).values_list("section", "student")), without_slip

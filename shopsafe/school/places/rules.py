@@ -8,6 +8,7 @@ from typing import Final
 from shopsafe.language.messages import _, counted
 
 SOON: Final = timedelta(days=14)
+LONGEST_TERM: Final = timedelta(days=400)  # common practice: a school year, with room for a late start
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,7 @@ class SchoolFacts:
     without_students: Sequence[str] = ()
     shopless_teachers: Sequence[str] = ()
     without_agreement: int = 0
+    agreement_classes: Sequence[str] = ()  # the classes of those students
     without_slip: int = 0
 
 
@@ -68,6 +70,13 @@ def missing(facts: SchoolFacts, today: date) -> list[Missing]:
         sentence = counted(
             "{count} student without a safety agreement.", "{count} students without a safety agreement.", count=number
         )
+        if facts.agreement_classes:
+            sentence = counted(
+                "{count} student without a safety agreement, in {names}.",
+                "{count} students without a safety agreement, in {names}.",
+                count=number,
+                names=", ".join(facts.agreement_classes),
+            )
         lines.append(Missing(sentence, "people"))
     if number := facts.without_slip:
         sentence = counted(
@@ -75,6 +84,11 @@ def missing(facts: SchoolFacts, today: date) -> list[Missing]:
         )
         lines.append(Missing(sentence, "people"))
     return lines
+
+
+def is_too_long(first_day: date, last_day: date) -> bool:
+    """A mistyped year: clearances end with the term, and would not end for years."""
+    return last_day - first_day > LONGEST_TERM
 
 
 def _of_terms(facts: SchoolFacts, today: date) -> list[Missing]:

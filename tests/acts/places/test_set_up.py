@@ -116,6 +116,7 @@ def test_a_term_keeps_a_name_and_days_that_make_sense(cast: Cast) -> None:
         code_of(change_term, name=cast.section.term.name, last_day=date(2027, 6, 4), **arguments) == "set-up.not-valid"
     )
     assert code_of(change_term, name="Spring", last_day=date(2027, 1, 17), **arguments) == "set-up.not-valid"
+    assert code_of(change_term, name="Spring", last_day=date(2062, 6, 4), **arguments) == "term.too-long"
     assert not entries("term.changed")
 
 
@@ -188,6 +189,8 @@ def test_no_one_becomes_a_student_here(cast: Cast) -> None:
 def test_invalid_setup_data_is_refused_with_a_sentence(cast: Cast) -> None:
     term(cast)
     assert code_of(term, cast) == "set-up.not-valid"
+    assert code_of(term, cast, name="Long", last_day=date(2028, 2, 23)) == "term.too-long"
+    assert term(cast, name="Long", last_day=date(2028, 2, 22)).name == "Long", "400 days"
     assert code_of(term, cast, name="Back", first_day=date(2027, 2, 2), last_day=date(2027, 2, 1)) == "set-up.not-valid"
     assert code_of(shop, cast, name=cast.shop.name) == "set-up.not-valid"
     assert code_of(section, cast, name=cast.section.name) == "set-up.not-valid"

@@ -19,6 +19,7 @@ from shopsafe.school.models import Person, School, Section, Shop, Term
 from shopsafe.school.naming.entered import entered_name
 from shopsafe.school.naming.rules.names import sign_in_key
 from shopsafe.school.naming.rules.ordering import people_in_order
+from shopsafe.school.places.rules import LONGEST_TERM, is_too_long
 from shopsafe.school.refusals import Refused
 from shopsafe.school.signing_in.passwords import must_be_strong
 
@@ -27,9 +28,10 @@ STAFF = ("teacher", "substitute", "office")
 
 @act
 def add_term(*, name: str, first_day: date, last_day: date, by: Person, at: datetime | None = None) -> Term:
-    """Refused: access.not-yours, set-up.not-valid."""
+    """Refused: access.not-yours, set-up.not-valid, term.too-long (422)."""
     allow(by, "set up the school")
     at, name = _opened(by, at), entered_name(name, _("The name of the term"))
+    _must_end_in_time(first_day, last_day)
     term = _kept(Term(school=by.school, name=name, first_day=first_day, last_day=last_day))
     _record("term.added", by, at, term=_named(term), first_day=first_day, last_day=last_day)
     return term
@@ -42,7 +44,7 @@ def change_term(
     """Another name or other days for a term. Clearances end with its last day, and a register of a day gone by must
     come out as it was: so the last day moves from today on only.
 
-    Refused: access.not-yours, set-up.not-valid, term.over (422).
+    Refused: access.not-yours, set-up.not-valid, term.over (422), term.too-long (422).
     """
     allow(by, "set up the school")
     at, name = _opened(by, at), entered_name(name, _("The name of the term"))
@@ -53,6 +55,8 @@ def change_term(
         raise Refused("term.over", _("This term is over. Its last day stays: clearances ended with it."), 422)
     if last_day != locked_term.last_day and last_day < today:
         raise Refused("term.over", _("That day is over. Choose today or a later one."), 422)
+    if (first_day, last_day) != (locked_term.first_day, locked_term.last_day):
+        _must_end_in_time(first_day, last_day)
     locked_term.name, locked_term.first_day, locked_term.last_day = name, first_day, last_day
     _kept(locked_term, update_fields=["name", "first_day", "last_day"])
     _record("term.changed", by, at, term=_named(locked_term), first_day=first_day, last_day=last_day, before=before)
@@ -107,7 +111,7 @@ def begin_shop(
 ) -> Section:
     """The first shop of a school, with a term and a class, all by and for the teacher who begins it.
 
-    Refused: access.not-yours, begin.shop-there, begin.term-over, set-up.not-valid.
+    Refused: access.not-yours, begin.shop-there, begin.term-over, set-up.not-valid, term.too-long (422).
     """
     allow(by, "begin a shop")
     at = _opened(by, at)
@@ -115,6 +119,7 @@ def begin_shop(
         raise Refused("begin.shop-there", _("The school has a shop already. The office adds shops and classes."))
     if first_day <= last_day < local_day(at, by.school.time_zone):  # the wrong way round, the term itself refuses
         raise Refused("begin.term-over", _("The last day of the term is over. Choose today or a later one."), 422)
+    _must_end_in_time(first_day, last_day)
     room = _kept(Shop(school=by.school, name=entered_name(shop, _("The name of the shop"))))
     called = entered_name(term, _("The name of the term"))
     span = _kept(Term(school=by.school, name=called, first_day=first_day, last_day=last_day))
@@ -264,6 +269,18 @@ def _kept[M: models.Model](row: M, **how: Any) -> M:
     except IntegrityError as raced:  # someone added the same between the question and the answer
         raise Refused("set-up.raced", _("Someone else has just added that. Look at the office page.")) from raced
     return row
+
+
+def _must_end_in_time(first_day: date, last_day: date) -> None:
+    if is_too_long(first_day, last_day):
+        raise Refused(
+            "term.too-long",
+            _(
+                "A term has {days} days at most, because clearances end with it. Look at the year of its last day.",
+                days=LONGEST_TERM.days,
+            ),
+            422,
+        )
 
 
 def _named_otherwise(name: str, by: Person) -> None:
