@@ -18,12 +18,14 @@ from machines.clearance.out_of_use import out_of_use
 from machines.clearance.queries import judged, machines_of, matrix
 from machines.clearance.records import holds_in_force, machine_of_section, sign_offs_at
 from machines.clearance.rules.evaluation import may_be_signed_off
+from machines.floor.rows.records import open_run
 from machines.floor.supervision import stays_off
 from machines.models import Hold, Machine
 from machines.register.files import as_csv, as_xlsx
 from machines.register.moments import read_moment, write_moment
 from machines.register.queries import SHOWS, Register, register_of
 from shopsafe.language.messages import _
+from shopsafe.school import access
 from shopsafe.school.access import section_for
 from shopsafe.school.calendar import local_day, start_of_day
 from shopsafe.school.clock import page_moment
@@ -114,6 +116,8 @@ def student_standings(request: SignedInRequest, section: int, student: int) -> H
         "row": [(machine, answer, off.get(machine.pk)) for machine, answer in clearances.row(person)],
         "for_all": for_all_of(person, clearances.machines, asks, asked.at) if asked.is_now else None,
         "holds": holds,
+        "run": open_run(student=person) if holds and asked.is_now else None,
+        "taught": access.may(request.user, "change a class", section=stored_section),
         "played": next((hold for hold in holds if hold.everywhere and hold.reason == Hold.Reason.HORSEPLAY), None),
         "midnight": start_of_day(day, stored_section.school.time_zone),
         "asked": asked,

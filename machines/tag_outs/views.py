@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from machines.clearance.records import machine_for, tag_outs_for
+from machines.floor.rows.records import open_run
 from machines.reports.hazards.queries import reports_for
 from machines.reports.inspections.forms import ReturnForm
 from machines.reports.inspections.lists import lists_of_kind
@@ -60,6 +61,7 @@ def return_to_service(request: SignedInRequest, tag_out: int) -> HttpResponse:
             messages.success(request, _("{machine} is back in service.", machine=row.machine))
             return redirect("machine", row.machine_id)
     context = {"row": row, "form": form, "reports": row.reports.select_related("by").order_by("pk")}
+    context["run"] = None if row.returned_at else open_run(machine=row.machine)
     return render(request, "machines/tag_outs/return.html", context, status=status_of(form))
 
 

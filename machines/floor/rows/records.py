@@ -4,7 +4,7 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from machines.models import Run, RunHelper, SupervisingGrant, WaitingStudent
+from machines.models import Machine, Run, RunHelper, SupervisingGrant, WaitingStudent
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section
 
@@ -21,6 +21,11 @@ def runs_for(person: Person) -> QuerySet[Run]:
 
 def run_for(person: Person, pk: int) -> Run:
     return access.one_of(runs_for(person), pk=pk)
+
+
+def open_run(**of: Person | Machine) -> Run | None:
+    """The run that no one has ended, of a student or at a machine: either has one at most."""
+    return Run.objects.filter(ended_at=None, **of).select_related("student", "machine__kind").first()
 
 
 def helpers_at(run: Run) -> list[RunHelper]:

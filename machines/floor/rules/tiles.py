@@ -58,7 +58,8 @@ def tile(facts: TileFacts, shop: ShopState, *, stale: bool = False) -> Tile:
     if stale:
         return _tile(facts, TileState.KEEP_OFF, _(NO_NEWS))
     if not shop.is_open:
-        return _tile(facts, TileState.KEEP_OFF, _(SHOP_DETAILS[shop.status]))
+        closed = _(SHOP_DETAILS[shop.status])
+        return _tile(facts, TileState.KEEP_OFF, f"{closed} {machine.kept_off}".strip())
     if machine.kept_off:
         return _tile(facts, TileState.KEEP_OFF, machine.kept_off, facts.off_since)
     if run is None:

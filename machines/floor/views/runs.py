@@ -82,6 +82,8 @@ def run_end(request: SignedInRequest, run: int) -> HttpResponse:
     messages.success(request, _("{machine} is marked as stopped.", machine=row.machine))
     if request.POST.get("next") == "closing" and not request.user.is_student:
         return redirect("shop-closing", row.machine.shop_id)
+    if request.POST.get("next") == "machine" and not request.user.is_student:
+        return redirect("machine", row.machine_id)
     return back_from(request, row)
 
 

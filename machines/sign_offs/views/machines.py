@@ -13,6 +13,7 @@ from machines.clearance.queries import answer_for
 from machines.clearance.records import in_service_life, machine_for, machines_for
 from machines.clearance.rules.evaluation import may_be_signed_off
 from machines.clearance.rules.next_steps import each_step
+from machines.floor.rows.records import open_run
 from machines.floor.showing.student_place import student_place
 from machines.floor.supervision import stays_off
 from machines.models import Machine
@@ -77,6 +78,7 @@ def machine_page(
         ]
         context |= {"tiles": tiles, "signed": machine_state.history, "outs": tag_outs_at(request.user, machine)}
         context["tries"] = machine_state.undoable_tries
+        context["run"] = open_run(machine=machine) if machine_state.out_of_use else None
     if request.user.is_student:
         context |= _for_student(request.user, machine, machine_state, editions, at)
         context["six"] = [rule for rule in text.live_rules if rule.must_ask][:SIX] if text else []

@@ -9,6 +9,7 @@ from django.test import Client
 from machines.models import Hold
 from tests.cast import Cast
 from tests.factories.machines import Floor
+from tests.factories.shop_in_use import given, opened
 from tests.pages.machines.reading import main_of
 
 
@@ -94,3 +95,14 @@ def test_hold_of_another_school_returns_404(
     client.force_login(cast.stranger_teacher)
     assert client.post(f"/holds/{hold.pk}/lift/", {"words": "Mine."}).status_code == 404
     assert Hold.objects.get().lifted_at is None
+
+
+def test_held_student_who_is_at_a_machine_is_named_with_the_machine(teacher: Client, floor: Floor) -> None:
+    cast = floor.cast
+    floor.make_cleared(cast.student)
+    opened(floor, at=None)
+    given(floor, cast.student, at=None)
+    page = f"/classes/{cast.section.pk}/register/{cast.student.pk}/"
+    assert "is on the list at" not in main_of(teacher.get(page))
+    assert teacher.post(f"{page}horseplay/", {"tap": str(uuid4())}).status_code == 302
+    assert "is on the list at band saw 2 now.</b>" in main_of(teacher.get(page))

@@ -10,6 +10,7 @@ from machines.models import TagOut
 from tests.cast import Cast
 from tests.factories.machines import Floor
 from tests.factories.reports.inspections import sent_return
+from tests.factories.shop_in_use import given, opened
 from tests.pages.machines.reading import main_of
 
 
@@ -31,10 +32,25 @@ def test_tagged_out_once_however_often_it_is_sent(teacher: Client, floor: Floor,
 def test_line_of_the_machine_type_tags_out_with_one_tap(teacher: Client, floor: Floor, place: str) -> None:
     page = main_of(teacher.get(place))
     [line] = floor.saw.tag_out
-    assert f'<button class="pick" name="reason" value="{line}">' in page
+    assert f'<button class="pick" name="reason" value="{line}.">' in page
     [tap] = set(re.findall(r'name="tap" value="([^"]+)"', page))
     assert teacher.post(place, {"reason": line, "tap": tap}).status_code == 302
     assert TagOut.objects.get().reason == line
+
+
+def test_student_on_the_list_is_named_until_marked_as_stopped(teacher: Client, floor: Floor, place: str) -> None:
+    floor.make_cleared(floor.cast.student)
+    opened(floor, at=None)
+    given(floor, floor.cast.student, at=None)
+    teacher.post(place, {"reason": "Blade cracked.", "tap": str(uuid4())})
+    address, back = f"/machines/{floor.saw_2.pk}/", f"/tag-outs/{TagOut.objects.get().pk}/return/"
+    page = main_of(teacher.get(address))
+    assert "is on the list here.</b> Make sure that band saw 2 has stopped." in page
+    assert "is still on the list at band saw 2.</b>" in main_of(teacher.get(back))
+    stop = re.search(r'action="(/runs/\d+/end/)"', page)
+    assert stop
+    assert teacher.post(stop[1], {"tap": str(uuid4()), "next": "machine"}).headers["Location"] == address
+    assert "on the list" not in main_of(teacher.get(address)) + main_of(teacher.get(back))
 
 
 def test_a_second_tag_is_refused(teacher: Client, place: str) -> None:
