@@ -28,6 +28,7 @@ from shopsafe.school.signing_in.sessions.lifetime import begin_session
 FIELD = {
     "begin.code": "setup_code",
     "begin.same-name": "office_name",
+    "begin.same-password": "office_password",
     "begin.weak-password": "teacher_password",
     "school.weak-password": "office_password",
 }
@@ -70,9 +71,11 @@ def _fill(teacher: Person) -> None:
 def shop(request: SignedInRequest) -> HttpResponse:
     """Step 1: the room, the term, the first class."""
     today = local_day(page_moment(request), request.user.school.time_zone)
+    if request.method != "POST" and first_run_of(request.user, page_moment(request)).shops_in_school:
+        return redirect("first-run")
     form = FirstShopForm(request.POST or None, initial=first_days(today))
     if request.method == "POST" and form.is_valid():
-        with refused_on(form, {"begin.term-over": "last_day"}):
+        with refused_on(form, {"begin.term-over": "last_day", "term.too-long": "last_day"}):
             section = begin_shop(**form.cleaned_data, by=request.user)
             messages.success(request, _("{shop} and {section}: kept.", shop=section.shop.name, section=section.name))
             warn_of_look_alikes(request, section.shop.name, section.name)

@@ -54,6 +54,7 @@ def test_setup_code_creates_a_teacher_and_an_office_account(db: None) -> None:
         ("setup_code", "", "begin.code"),
         ("setup_code", "日本", "begin.code"),
         ("office_name", "ODILE Ferrant.", "begin.same-name"),
+        ("office_password", "plumb line and level", "begin.same-password"),
         ("teacher_password", "short", "begin.weak-password"),
         ("office_password", "short", "school.weak-password"),
         ("time_zone", "Mars/Base", "school.bad-field"),

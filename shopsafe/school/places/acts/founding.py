@@ -41,8 +41,8 @@ def begin_school(
 ) -> Person:
     """The first teacher of the first school of an installation, for the person who has its setup code.
 
-    Refused: begin.there (409), begin.code, begin.same-name, begin.weak-password, school.bad-field,
-    school.weak-password (422).
+    Refused: begin.there (409), begin.code, begin.same-name, begin.same-password, begin.weak-password,
+    school.bad-field, school.weak-password (422).
     """
     lock_last_entry()  # two at once: the second finds the first one's school
     at = at or server_time()
@@ -52,6 +52,9 @@ def begin_school(
         raise Refused("begin.code", _("That is not the setup code. It stands where the program was started."), 422)
     _named_apart(teacher_name, office_name)
     must_be_strong(teacher_password, "begin.weak-password")
+    if office_password == teacher_password:
+        sentence = _("That is your own password too. Give the office another: it can do what a teacher can't.")
+        raise Refused("begin.same-password", sentence, 422)
     office = _found(name, time_zone, office_name, office_password, at)
     name = entered_name(teacher_name, _("Your name"))
     teacher = Person.objects.enter(school=office.school, role=Person.Role.TEACHER, name=name, code=teacher_password)
