@@ -31,7 +31,7 @@ from shopsafe.school.rosters.rules import (
     read_file,
     read_pasted,
 )
-from shopsafe.school.rosters.rules.columns import understand
+from shopsafe.school.rosters.rules.columns import other_classes, understand
 from shopsafe.school.rosters.rules.names import clean
 from shopsafe.school.rosters.rules.preview import NO_FAMILY_NAME
 from shopsafe.school.rosters.rules.reading import MOST_BYTES, PASTED
@@ -185,6 +185,8 @@ def page_context(draft: RosterDraft, section: Section, by: Person) -> dict[str, 
         "columns": columns,
         "read_as": ",".join(read_as),
         "no_numbers": "id" not in read_as,
+        "other_classes": other_classes(understand(draft.sheet, draft.columns), section.name)[:5],
+        "section": section,
         "lists": lists,
     }
 

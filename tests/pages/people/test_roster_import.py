@@ -70,6 +70,16 @@ def test_list_without_numbers_says_so_in_the_open(client: Client, url: str) -> N
     assert "This list has no student numbers." not in with_numbers
 
 
+@pytest.mark.parametrize(("called", "warned"), [("Period 6", True), ("Teak", False), ("9 teak, wood", False)])
+def test_list_of_another_class_says_so_in_the_open(
+    client: Client, cast: Cast, url: str, called: str, warned: bool
+) -> None:
+    text = f"Name\tID\tClass\nUma Lund\t801\t{called}\nRo Berg\t802\t{called}"
+    cast.section.__class__.objects.filter(pk=cast.section.pk).update(name="9 Teak")
+    page_text = client.post(url, {"step": "look", "text": text}).content.decode().partition("<details")[0]
+    assert ("This may be the list of another class." in page_text) is warned
+
+
 def test_rows_to_fix_follow_when_the_list_is_read_another_way(client: Client, url: str) -> None:
     """What stood in the fields under the old reading is no correction of the new one."""
     sent = fields(client.post(url, {"step": "look", "text": "Uma\tLund\t0417\nRo\tBerg\t0418\nIlse\tMoor\t0419"}))

@@ -212,6 +212,21 @@ def _several(cells: list[str]) -> str:
     return _("It says {texts}. Is this one class?", texts=shown)
 
 
+def other_classes(layout: Layout, called: str) -> tuple[str, ...]:
+    """What the list calls its classes, where none of the texts is in the name of the class being filled, nor the other
+    way round: most likely the list of another class."""
+    place = layout.place("class")
+    texts = [] if place is None else [text for text, _count in Counter(_cells(layout.people, place)).most_common()]
+    here = _compact(called)
+    if any(_compact(text) in here or here in _compact(text) for text in texts):
+        return ()
+    return tuple(texts)
+
+
+def _compact(text: str) -> str:
+    return "".join(letter for letter in text.casefold() if letter.isalnum())
+
+
 def _all_of(places: Iterable[str]) -> str:
     """ "1 and 3", "1 and 3 and 4"."""
     first, *others = places
