@@ -93,7 +93,7 @@ def why_not(answer: ClearanceResult, next_step: NextStep, shared: Mapping[int, s
 LINES = {
     GapCode.QUIZ: marked("Pass its quiz."),
     GapCode.QUIZ_CHANGED: marked("Its quiz has changed. Take the new one."),
-    GapCode.RULES_NOT_APPROVED: marked("Practice only. Your teacher approves the rules first."),
+    GapCode.RULES_NOT_APPROVED: marked("Practice only. Your teacher accepts the rules first."),
     GapCode.REFRESHER_DUE: marked("Do the refresher first."),
     GapCode.NOT_USED: marked("Do the refresher first."),
     GapCode.OTHER_MACHINE: marked("Another machine comes first."),

@@ -17,7 +17,8 @@ from quizzes.banks.rules.own_numbers import other_mentions
 from quizzes.facts import BankText
 from quizzes.models import Edition
 from quizzes.questions.translating import TABLE
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, marked
+from shopsafe.paper.rules.sheets import PROTECT
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.after_sign_in import onward
@@ -25,6 +26,14 @@ from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 
 NAMES = ("code", "name", "pictogram")  # names and files, no words to accept
+SAYS = {  # a table of a bank → what a teacher calls it
+    "stop": marked("How to stop it"),
+    "protect": marked("What to wear, and what to take off"),
+    "pre_use": marked("Before each use"),
+    "demonstration": marked("What a student shows"),
+    "stop_and_ask": marked("Stop and ask if"),
+    "tag_out": marked("Tag it out if"),
+}
 FIELD = {"value.source": "source"}
 OF_AMOUNT = ("value.amount", "value.unlikely")
 
@@ -176,4 +185,6 @@ def _beside(bank: BankText) -> Iterator[tuple[str, list[str]]]:
         for key, item in table.items():
             if key not in NAMES:
                 lines = [item] if isinstance(item, str) else [str(entry) for entry in item]
-                yield key.replace("_", " ").capitalize(), lines
+                if key == "protect":
+                    lines = [_(PROTECT[code]) if code in PROTECT else code for code in lines]
+                yield _(SAYS[key]) if key in SAYS else key.replace("_", " ").capitalize(), lines

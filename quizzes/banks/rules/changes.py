@@ -34,6 +34,7 @@ class Difference:
     what: str
     code: str
     says: str
+    was: str = ""  # what it said before, where those words changed
 
     @property
     def how_words(self) -> str:
@@ -81,8 +82,10 @@ QUIZ = {
 
 def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Difference]:
     for code, item in after.items():
-        if how := _how(before.get(code), item):
-            yield Difference(how, what, code, says(item))
+        was = before.get(code)
+        if how := _how(was, item):
+            old = says(was) if how == CHANGED and was is not None else ""
+            yield Difference(how, what, code, says(item), old if old != says(item) else "")
     for code, item in before.items():
         if code not in after:
             yield Difference(GONE, what, code, says(item))

@@ -118,7 +118,7 @@ def test_each_change_is_named_once() -> None:
     assert differences(before, after) == (
         Difference("changed", "blueprint", "", "Questions asked: 2 before, 4 now"),
         Difference("retired", "rule", "r1", "Set the guard just above the wood."),
-        Difference("changed", "question", "r0-q0", "Another?"),
+        Difference("changed", "question", "r0-q0", "Another?", before.question_by_code["r0-q0"].asks),
         Difference("retired", "question", "r0-q1", "Where does the guard go?"),
         Difference("added", "question", "new", "New?"),
     )
