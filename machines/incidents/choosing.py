@@ -21,10 +21,9 @@ from shopsafe.school.people.classes import enrolled, running_sections
 
 
 def classes_in(shop: Shop, reader: Person, at: datetime, first: str = "") -> list[GroupOfStudents]:
-    """The running classes of a shop, the reader's own first, `first` (a class's key) before all. Each student once."""
+    """The running classes of a shop in their usual order, `first` (a class's key) before all. Each student once."""
     sections = [row for row in running_sections(reader, local_day(at, shop.school.time_zone)) if row.shop_id == shop.pk]
-    own = set(reader.sections.values_list("pk", flat=True)) if reader.is_teacher else set()
-    sections.sort(key=lambda section: (str(section.pk) != first, section.pk not in own))
+    sections.sort(key=lambda section: str(section.pk) != first)
     in_class = enrolled(sections, at)
     students = {student.pk: student for people in in_class.values() for student in people}
     names, machines = (

@@ -15,6 +15,8 @@ from machines.models.records import TagOut, sentence
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Person, School, Shop
 
+ANSWERED_NO = "Answered no: "  # the words of a report that an inspection makes begin so, in English as all records
+
 
 class HazardReport(models.Model):
     """A person signed in saw a hazard at a machine, or somewhere in the shop where `machine` is empty."""
@@ -77,7 +79,10 @@ class HazardReport(models.Model):
     @property
     def sees(self) -> str:
         """ "A guard or cover is missing, loose or open. The left one." """
-        return sentence(self.get_kind_display(), self.words)
+        words = self.words
+        if self.kind == self.Kind.INSPECTION:  # its label says that a line was answered no, and its words begin so
+            words = words.removeprefix(ANSWERED_NO)
+        return sentence(self.get_kind_display(), words)
 
     @property
     def place(self) -> str:

@@ -1,5 +1,7 @@
 """A teacher of the class, or the office, grants a substitute supervising for a day."""
 
+from datetime import date
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -19,6 +21,9 @@ from shopsafe.school.pages.form_parts import TapForm
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.sheet_words.queries import substitute_words_of
+from shopsafe.school.templatetags.drawing import day
+from shopsafe.school.timetable.queries import timetable_of
+from shopsafe.school.timetable.rules.meetings import meetings_on
 
 
 def section_to_grant(request: SignedInRequest, pk: int) -> Section:
@@ -46,16 +51,32 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
             messages.success(
                 request,
                 _(
-                    "{substitute} may run the shop with {section} on that day.",
+                    "{substitute} may run the shop with {section} on {day}.",
                     substitute=substitute.name,
                     section=stored.name,
+                    day=day(given["day"]),
                 ),
             )
+            _warn_of_no_meeting(request, stored, given["day"])
             return redirect("supervising", stored.pk)
     today = local_day(page_moment(request), stored.school.time_zone)
     runs, grants = substitute_words_of(stored.shop).runs, grants_of(stored, today)
     context = {"section": stored, "form": form, "grants": grants, "any": substitutes, "runs": runs}
     return render(request, "machines/floor/hours/supervising.html", context, status=status_of(form))
+
+
+def _warn_of_no_meeting(request: SignedInRequest, section: Section, chosen_day: date) -> None:
+    """A day without a meeting may be meant, and is more often a mistyped date."""
+    timetable = timetable_of(section.school, [section])
+    if timetable.meeting_times and not meetings_on(timetable, chosen_day):
+        messages.warning(
+            request,
+            _(
+                "By its timetable {section} does not meet on {day}. Withdraw this if it is the wrong day.",
+                section=section.name,
+                day=day(chosen_day),
+            ),
+        )
 
 
 @role("teacher", "office")

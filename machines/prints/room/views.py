@@ -60,6 +60,7 @@ def room(
         "sets": sets_for(request.user) if offer.is_set else (),
         "offer": offer,
         "form": form,
+        "waits": wrong and failed == 200,
         "reads": "" if wrong else offer.distance(form),
         "new_key": uuid.uuid4(),
         "nowhere_else": names_this_computer_alone(),

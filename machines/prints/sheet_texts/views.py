@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
+from machines.incidents.queries import settings_of
 from machines.prints.sheet_texts.forms import WORDED
 from shopsafe.language.messages import _
 from shopsafe.school import access
@@ -28,5 +29,7 @@ def sheet_words(request: SignedInRequest, shop: int, sheet: str) -> HttpResponse
             set_words(shop=stored_shop, sheet=sheet, by=request.user, **form.asked())
             messages.success(request, _("{sheet}: the words are kept.", sheet=worded.name))
             return redirect(reverse("prints", query={"shop": shop, "what": worded.offer}))
+    if sheet == "substitute" and stored is None and (phone := settings_of(stored_shop.school).office_phone):
+        form.initial["call"] = [f"{line}: {phone}" for line in form.initial["call"]]  # the office has set it already
     context = {"shop": stored_shop, "form": form, "worded": worded, "stored": stored}
     return render(request, "machines/prints/sheet_words.html", context, status=status_of(form))

@@ -39,7 +39,11 @@ def not_yet(request: SignedInRequest, machine: int, student: int) -> HttpRespons
             whose: dict[str, Any] = {"student": person, "machine": stored_machine, "by": request.user}
             record_not_yet(**whose, again=again, not_shown=left, **form.cleaned_data)
             spoken = stored_machine.spoken
-            sentence = _("Not yet: {student} on {machine}. The next try starts there.", student=name, machine=spoken)
+            sentence = (
+                _("Not yet: {student} on {machine}. The next try starts at these points.", student=name, machine=spoken)
+                if again or left
+                else _("Not yet: {student} on {machine}.", student=name, machine=spoken)
+            )
             messages.success(request, sentence)
             return redirect(back_to_machine(request, stored_machine.pk))
     context = {"machine": stored_machine, "student": person, "name": name, "form": form, "watched": watched}

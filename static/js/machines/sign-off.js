@@ -9,6 +9,14 @@ const form = document.getElementById("watch");
 const all = document.querySelector(".all-points");
 const button = document.querySelector(".sign-now"); // at the foot of the page, outside of the form
 
+// The address is kept without its query; the machine's page goes on with the class that the teacher came from.
+function inClass(onward) {
+  const address = new URL(onward, location.href);
+  const section = new URL(location.href).searchParams.get("class");
+  if (section) address.searchParams.set("class", section);
+  return address.href;
+}
+
 if (all) {
   all.hidden = false;
   all.addEventListener("click", () => {
@@ -27,7 +35,7 @@ form?.addEventListener("submit", async (event) => {
   keep(url, { kind: "tap", label: button.dataset.label, page: url, sent: null, now, pressed: Date.now() });
   const outcome = await deliverTap(url);
   button.removeAttribute("aria-disabled");
-  if (outcome?.state === "saved") go(() => location.assign(outcome.body.onward));
+  if (outcome?.state === "saved") go(() => location.assign(inClass(outcome.body.onward)));
   // The server's own page says why not: sent again as an ordinary form, it is the same tap.
   else if (outcome?.refusal === "refused") go(() => form.submit());
 });
