@@ -12,10 +12,11 @@ from django.utils.translation import gettext_lazy as _lazy
 
 from machines.models.machines import Machine
 from machines.models.records import TagOut, sentence
+from shopsafe.language.messages import stored
 from shopsafe.logbook.models import Entry
 from shopsafe.school.models import Person, School, Shop
 
-ANSWERED_NO = "Answered no: "  # the words of a report that an inspection makes begin so, in English as all records
+ANSWERED_NO = stored("Answered no")  # so begin the words of a report that an inspection makes
 
 
 class HazardReport(models.Model):
@@ -81,7 +82,7 @@ class HazardReport(models.Model):
         """ "A guard or cover is missing, loose or open. The left one." """
         words = self.words
         if self.kind == self.Kind.INSPECTION:  # its label says that a line was answered no, and its words begin so
-            words = words.removeprefix(ANSWERED_NO)
+            words = words.removeprefix(f"{ANSWERED_NO}: ")
         return sentence(self.get_kind_display(), words)
 
     @property
