@@ -48,16 +48,7 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
         with refused_on(form, at_field):
             asked = {"day": given["day"], "by": request.user, "tap": given["tap"]}
             acts.grant_supervising(section=stored, substitute=substitute, **asked)
-            messages.success(
-                request,
-                _(
-                    "{substitute} may run the shop with {section} on {day}.",
-                    substitute=substitute.name,
-                    section=stored.name,
-                    day=day(given["day"]),
-                ),
-            )
-            _warn_of_no_meeting(request, stored, given["day"])
+            _say_granted(request, stored, substitute.name, given["day"])
             return redirect("supervising", stored.pk)
     today = local_day(page_moment(request), stored.school.time_zone)
     runs, grants = substitute_words_of(stored.shop).runs, grants_of(stored, today)
@@ -65,18 +56,18 @@ def supervising(request: SignedInRequest, section: int) -> HttpResponse:
     return render(request, "machines/floor/hours/supervising.html", context, status=status_of(form))
 
 
-def _warn_of_no_meeting(request: SignedInRequest, section: Section, chosen_day: date) -> None:
+def _say_granted(request: SignedInRequest, section: Section, substitute: str, chosen_day: date) -> None:
     """A day without a meeting may be meant, and is more often a mistyped date."""
+    written = {"section": section.name, "day": day(chosen_day)}
+    messages.success(
+        request, _("{substitute} may run the shop with {section} on {day}.", substitute=substitute, **written)
+    )
     timetable = timetable_of(section.school, [section])
     if timetable.meeting_times and not meetings_on(timetable, chosen_day):
-        messages.warning(
-            request,
-            _(
-                "By its timetable {section} does not meet on {day}. Withdraw this if it is the wrong day.",
-                section=section.name,
-                day=day(chosen_day),
-            ),
+        sentence = _(
+            "By its timetable {section} does not meet on {day}. Withdraw this if it is the wrong day.", **written
         )
+        messages.warning(request, sentence)
 
 
 @role("teacher", "office")

@@ -14,12 +14,15 @@ from machines.sign_offs.acts.not_yet import record_not_yet, undo_not_yet
 from machines.sign_offs.forms import NotYetForm
 from machines.sign_offs.queries import not_yet_for
 from machines.sign_offs.views.sign_offs import back_to_machine
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, marked
 from shopsafe.school import access
 from shopsafe.school.clock import page_moment
 from shopsafe.school.pages.guards import SignedInRequest, role
 from shopsafe.school.pages.refused_on import refused_on, status_of
 from shopsafe.school.people.names_in_class import short_name_in_shop
+
+NOT_YET = marked("Not yet: {student} on {machine}.")
+NEXT_TRY = marked("Not yet: {student} on {machine}. The next try starts at these points.")
 
 
 @role("teacher")
@@ -39,12 +42,8 @@ def not_yet(request: SignedInRequest, machine: int, student: int) -> HttpRespons
             whose: dict[str, Any] = {"student": person, "machine": stored_machine, "by": request.user}
             record_not_yet(**whose, again=again, not_shown=left, **form.cleaned_data)
             spoken = stored_machine.spoken
-            sentence = (
-                _("Not yet: {student} on {machine}. The next try starts at these points.", student=name, machine=spoken)
-                if again or left
-                else _("Not yet: {student} on {machine}.", student=name, machine=spoken)
-            )
-            messages.success(request, sentence)
+            sentence = NEXT_TRY if again or left else NOT_YET
+            messages.success(request, _(sentence, student=name, machine=spoken))
             return redirect(back_to_machine(request, stored_machine.pk))
     context = {"machine": stored_machine, "student": person, "name": name, "form": form, "watched": watched}
     numbered = [row for row in enumerate(stored_machine.kind.demonstration, 1) if row[1] in open_points]

@@ -66,24 +66,27 @@ def missing(facts: SchoolFacts, today: date) -> list[Missing]:
                 "people",
             )
         )
-    if number := facts.without_agreement:
-        sentence = counted(
-            "{count} student without a safety agreement.", "{count} students without a safety agreement.", count=number
-        )
-        if facts.agreement_classes:
-            sentence = counted(
-                "{count} student without a safety agreement, in {names}.",
-                "{count} students without a safety agreement, in {names}.",
-                count=number,
-                names=", ".join(facts.agreement_classes),
-            )
-        lines.append(Missing(sentence, "people"))
+    if facts.without_agreement:
+        lines.append(Missing(_without_agreement(facts.without_agreement, ", ".join(facts.agreement_classes)), "people"))
     if number := facts.without_slip:
         sentence = counted(
             "{count} student without a sign-in slip.", "{count} students without a sign-in slip.", count=number
         )
         lines.append(Missing(sentence, "people"))
     return lines
+
+
+def _without_agreement(number: int, names: str) -> str:
+    if not names:
+        return counted(
+            "{count} student without a safety agreement.", "{count} students without a safety agreement.", count=number
+        )
+    return counted(
+        "{count} student without a safety agreement, in {names}.",
+        "{count} students without a safety agreement, in {names}.",
+        count=number,
+        names=names,
+    )
 
 
 def is_too_long(first_day: date, last_day: date) -> bool:

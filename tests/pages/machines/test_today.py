@@ -5,6 +5,7 @@ from datetime import time, timedelta
 from urllib.parse import urljoin
 from uuid import uuid4
 
+import pytest
 from django.test import Client
 
 from machines.holds.acts import place_hold
@@ -172,3 +173,16 @@ def links_of(page: str, address: str) -> set[str]:
     """Where the links of a page lead, without files."""
     links = (urljoin(address, href.replace("&amp;", "&")) for href in re.findall(r'<a [^>]*href="([^"#]+)', page))
     return {link for link in links if not link.startswith("/static/")}
+
+
+@pytest.mark.parametrize(("day", "warned"), [("2026-10-17", True), ("2026-10-19", False)])
+def test_substitute_on_a_day_without_a_meeting_is_granted_with_a_warning(
+    teacher: Client, cast: Cast, day: str, warned: bool
+) -> None:
+    times = [NewTime(time(11, 50), time(12, 40), weekdays=(0,))]
+    set_meeting_times(section=cast.section, times=times, by=cast.teacher, at=NOON)
+    sent = {"substitute": cast.substitute.pk, "day": day, "tap": str(uuid4())}
+    page = main_of(teacher.post(f"/classes/{cast.section.pk}/supervising/", sent, follow=True))
+    assert f"{cast.substitute.name} on October {int(day[-2:])}, 2026" in page
+    said = teacher.post(f"/classes/{cast.section.pk}/supervising/", sent | {"tap": str(uuid4())}, follow=True)
+    assert ("does not meet on October" in said.content.decode()) is warned
