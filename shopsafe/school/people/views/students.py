@@ -60,6 +60,7 @@ def _page(request: SignedInRequest, section: Section, student: Person, **forms: 
         "move": MoveForm(classes=classes_to_move_to(request.user, section, day=today)),
         "leave": LeaveForm(initial={"last_day": today}),
         "remove": reverse("student-remove", args=[section.pk, student.pk]),
+        "clearances": reverse("student-standings", args=[section.pk, student.pk]),
         **forms,
     }
     return render(request, "school/people/class_student.html", context, status=422 if forms else 200)
