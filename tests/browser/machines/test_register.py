@@ -90,7 +90,7 @@ def test_narrowed_it_stays_so_on_the_way_back(watched: Watched, demo_server: Ser
     page = watched.open(demo_server)
     register_of(page, demo_server)
     everybody = page.locator(".register tbody tr").count()
-    narrowed = page.get_by_role("navigation", name="Narrow the register").get_by_role("link", name="Ready for sign-off")
+    narrowed = page.get_by_role("navigation", name="Which students").get_by_role("link", name="Ready for sign-off")
     narrowed.click()
     expect(narrowed).to_have_attribute("aria-current", "true")
     rows = page.locator(".register tbody tr")
