@@ -12,7 +12,7 @@ from django.test.signals import setting_changed, template_rendered
 from hypothesis import HealthCheck, settings
 from pytest_django import DjangoDbBlocker
 
-from shopsafe.language import pseudo_catalogs
+from shopsafe.language.pseudo import catalogs as pseudo_catalogs
 from tests.cast import Cast, make_cast
 from tests.database import copy_of_migrated, put_back
 from tests.factories.machines import Floor, make_floor

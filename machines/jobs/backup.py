@@ -14,6 +14,7 @@ from django.db import connection
 
 from machines.jobs.failing import JobFailed
 from shopsafe.database import backups
+from shopsafe.language.kept import together
 from shopsafe.language.messages import _, counted
 
 LONGEST = 3600  # seconds for a dump of PostgreSQL
@@ -38,7 +39,7 @@ def keep_a_backup(at: datetime) -> str:
     kept = _("{file}, {size} MB.", file=file.name, size=size)
     if not removed:
         return kept
-    return f"{kept} {counted('{count} old removed.', '{count} old removed.', count=removed)}"
+    return together([kept, counted("{count} old removed.", "{count} old removed.", count=removed)])
 
 
 def remove_oldest(folder: Path, ending: str, kept: int) -> int:
@@ -56,7 +57,7 @@ def _copy_sqlite(file: Path) -> None:
         backups.look_at(fresh)
         fresh.replace(file)
     except (backups.NotCopied, backups.NotABackup) as wrong:
-        raise JobFailed(str(wrong)) from wrong
+        raise JobFailed(wrong.args[0]) from wrong
     finally:
         fresh.unlink(missing_ok=True)
 

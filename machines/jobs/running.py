@@ -12,6 +12,8 @@ from django.db import DatabaseError, connection
 from machines.jobs.failing import JobFailed
 from machines.jobs.work import WORK
 from shopsafe.act import server_time
+from shopsafe.language.kept import as_kept, kept_words
+from shopsafe.language.messages import sentences_kept
 from shopsafe.school.jobs.acts import beat, claim_job, end_job
 
 EVERY = 10.0  # seconds between two signs of life
@@ -37,15 +39,15 @@ def run_job(code: str, *, anyway: bool = False) -> JobResult | None:
     if not claim_job(code=code, claim=claim, anyway=anyway):
         return None
     try:
-        with heard_of(code, claim):
+        with heard_of(code, claim), sentences_kept():
             result, failed = WORK[code](server_time()), False
     except JobFailed as problem:
-        result, failed = str(problem), True
+        result, failed = problem.sentence, True
     except Exception as problem:
         logger.exception("The job %s failed.", code)
         result, failed = f"{type(problem).__name__}: {problem}", True
     end_job(code=code, claim=claim, result=result, failed=failed)
-    return JobResult(code, failed, result)
+    return JobResult(code, failed, kept_words(as_kept(result)))
 
 
 @contextmanager

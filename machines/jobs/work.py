@@ -10,6 +10,7 @@ from machines.jobs.failing import JobFailed
 from machines.records import erasure
 from machines.records.acts import BY_RULE, erase_student
 from shopsafe.database.sweeping import sweep
+from shopsafe.language.kept import together
 from shopsafe.language.messages import _, counted, marked
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.logbook.mailing import mail_checkpoint
@@ -32,7 +33,7 @@ def checkpoint(at: datetime) -> str:
     copy = mail_checkpoint(taken)
     if copy.said:
         raise JobFailed(copy.said)
-    return f"{done} {_('Mailed.')}"
+    return together([done, _("Mailed.")])
 
 
 def retention(at: datetime) -> str:

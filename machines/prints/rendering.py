@@ -17,6 +17,7 @@ from machines.models import Machine, Print
 from machines.prints.acts import CodedPrint, PrintRequest, give_codes, record_prints
 from machines.prints.sheets.handouts import pocket_card, pocket_cards
 from machines.prints.sheets.wall import ShopSnapshot
+from shopsafe.language.kept import together
 from shopsafe.language.messages import _
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts, prints
@@ -49,8 +50,8 @@ def nothing_recorded() -> Iterator[None]:
     try:
         yield
     except PrintFailed as failed:
-        sentence = f"{failed.sentence} {_('Nothing was recorded: posted cards and pocket cards stay valid.')}"
-        raise PrintFailed(failed.code, sentence, failed.status) from failed
+        unchanged = _("Nothing was recorded: posted cards and pocket cards stay valid.")
+        raise PrintFailed(failed.code, together([failed.sentence, unchanged]), failed.status) from failed
 
 
 def draw_cards(

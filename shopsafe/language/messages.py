@@ -4,7 +4,9 @@ English is the language that the sentences are written in, so a sentence without
 The catalogs are gettext's; `use_catalog` connects them when Django starts, so that rules need not know of it.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 type Lookup = Callable[[str], str]
 type CountedLookup = Callable[[str, str, int], str]
@@ -21,6 +23,33 @@ def _counted_as_written(singular: str, plural: str, count: int) -> str:
 _look_up: Lookup = _as_written
 _look_up_counted: CountedLookup = _counted_as_written
 _runs_from_the_right: Callable[[], bool] = bool
+_keeping: ContextVar[bool] = ContextVar("keeping", default=False)
+
+
+class KeptSentence(str):
+    """A sentence in the language at hand that knows what it was made of: see `kept.py`."""
+
+    forms: tuple[str, ...]  # as it was written, and its plural where it is counted; of a row, what is between
+    values: Mapping[str, object]
+    is_row: bool = False  # its values one after another
+
+
+@contextmanager
+def sentences_kept() -> Iterator[None]:
+    """Inside, each sentence that is looked up is a KeptSentence."""
+    before = _keeping.set(True)
+    try:
+        yield
+    finally:
+        _keeping.reset(before)
+
+
+def _with_origin(text: str, forms: tuple[str, ...], values: Mapping[str, object]) -> str:
+    if not _keeping.get():
+        return text
+    sentence = KeptSentence(text)
+    sentence.forms, sentence.values = forms, values
+    return sentence
 
 
 def use_catalog(
@@ -50,12 +79,15 @@ def _filled(sentence: str, values: dict[str, object], written: tuple[str, ...]) 
 def _(sentence: str, /, **values: object) -> str:
     """A sentence in the language at hand, its `{names}` filled with values: `_("{name} is on hold.", name=name)`."""
     translated = _look_up(sentence)
-    return _filled(translated, values, (sentence,)) if values else translated
+    text = _filled(translated, values, (sentence,)) if values else translated
+    return _with_origin(text, (sentence,), values)
 
 
 def counted(singular: str, plural: str, /, count: int, **values: object) -> str:
     """The form for this count: `counted("{count} machine", "{count} machines", count=3)` reads "3 machines"."""
-    return _filled(_look_up_counted(singular, plural, count), {"count": count, **values}, (singular, plural))
+    values = {"count": count, **values}
+    text = _filled(_look_up_counted(singular, plural, count), values, (singular, plural))
+    return _with_origin(text, (singular, plural), values)
 
 
 def marked(sentence: str) -> str:

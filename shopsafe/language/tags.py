@@ -11,6 +11,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeData, SafeString
 from django.utils.translation import get_language, get_language_bidi, ngettext
 
+from shopsafe.language.kept import kept_words
 from shopsafe.language.messages import isolated
 
 register = template.Library()
@@ -38,6 +39,9 @@ def isolated_value(value: Any) -> Any:
     if isinstance(value, SafeData):
         return value
     return isolated(str(value) if isinstance(value, Model) else value)
+
+
+register.filter(kept_words)  # {{ job.result|kept_words }}
 
 
 class CountedForm(Node):

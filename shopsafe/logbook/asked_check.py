@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 
 from django.db import connection
 
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _, marked, sentences_kept
 from shopsafe.logbook import queries
 from shopsafe.logbook.acts.note_verification import note_verification
 from shopsafe.logbook.acts.verification_runs import claim_verification, end_verification, report_reading
@@ -25,6 +25,7 @@ NO_MATCH = marked(
 )
 
 
+@sentences_kept()
 def read_if_asked() -> Verdict | None:
     """What the reading found; None if no one asked for one, or another process is at it."""
     claim = uuid4()

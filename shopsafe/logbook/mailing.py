@@ -3,12 +3,13 @@
 from django.conf import settings
 from django.core.mail import EmailMessage
 
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, sentences_kept
 from shopsafe.logbook.acts.note_copy import note_copy
 from shopsafe.logbook.models import Checkpoint, CheckpointCopy
 from shopsafe.logbook.rules.checkpoint_codes import note
 
 
+@sentences_kept()
 def mail_checkpoint(checkpoint: Checkpoint) -> CheckpointCopy:
     """One mail to each address. What could not be sent is noted with the reason, and shown on the Logbook page."""
     problem_sentence = "" if settings.CHECKPOINT_MAIL else _("No address is set (CHECKPOINT_MAIL).")

@@ -5,8 +5,8 @@ from django.contrib.auth.signals import user_logged_in
 from django.utils.translation import get_language_bidi, gettext, gettext_lazy, ngettext
 
 from shopsafe import checks  # noqa: F401  registers them
-from shopsafe.language import pseudo_catalogs
 from shopsafe.language.messages import use_catalog
+from shopsafe.language.pseudo import catalogs as pseudo_catalogs
 from shopsafe.logbook import sentences
 from shopsafe.logbook.verification import declared
 from shopsafe.school import declared_records, logbook_words

@@ -15,6 +15,7 @@ from machines.records.acts import erase_student
 from machines.records.erasure import ErasurePlan
 from shopsafe.database.sweeping import files_holding, sweep
 from shopsafe.language.commands import TranslatedCommand
+from shopsafe.language.kept import kept_words
 from shopsafe.language.messages import _, marked
 from shopsafe.language.stored import as_stored
 from shopsafe.logbook.acts.note_verification import note_verification
@@ -131,7 +132,7 @@ class Command(TranslatedCommand):
         root = bytes(taken.root).hex()
         self.say({"size": taken.size, "root": root, "at": chain.utc_second(taken.at), "print": str(taken)})
         if copy and copy.said:
-            raise CommandError(copy.said)
+            raise CommandError(kept_words(copy.said))
 
     def export(self, student: str, target: Path | None, **options: Any) -> None:
         who = student_by_number_or_name(student)

@@ -12,6 +12,7 @@ from uuid import UUID
 
 from machines.models import PrintSet
 from shopsafe.act import act, server_time
+from shopsafe.language.kept import as_kept
 from shopsafe.language.messages import _
 from shopsafe.school.access import allow
 from shopsafe.school.locks import locked
@@ -95,14 +96,14 @@ def report_progress(
 ) -> bool:
     """How far it is. False if it was stopped, or another worker has taken it up: then this one lets go."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(done=done, of=of, said=message[:300], beat_at=at or server_time()))
+    return bool(mine.update(done=done, of=of, said=as_kept(message, 300), beat_at=at or server_time()))
 
 
 @act
 def fail(*, row: PrintSet, claim: UUID, message: str) -> bool:
     """It can't be made, and `message` says why. False as in `report_progress`."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(state=State.FAILED, said=message[:300]))
+    return bool(mine.update(state=State.FAILED, said=as_kept(message, 300)))
 
 
 @act

@@ -25,7 +25,8 @@ from machines.prints.sheets.handouts import has_card
 from machines.prints.sheets.substitute import substitute_sheet
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
 from shopsafe.conventions import conventions_in_use
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, sentences_kept
+from shopsafe.language.stored import as_stored
 from shopsafe.logbook.acts.take_checkpoint import take_checkpoint
 from shopsafe.paper import handouts
 from shopsafe.paper.press.render import PrintFailed
@@ -61,6 +62,7 @@ def make_waiting() -> int:
     return count
 
 
+@sentences_kept()
 def _make(row: PrintSet, claim: UUID) -> None:
     """The set and what became of it: its codes are recorded as it becomes ready, or not at all. What no sentence was
     written for is raised as well, for the log."""
@@ -190,10 +192,11 @@ def outdated_prints(row: PrintSet) -> Iterator[BatchFile]:
     for posted_print in hanging_in(snapshot):
         if posted_print.changes and posted_print.makeable:
             make = card if posted_print.printed.machine else chart
-            name = f"{posted_print.printed.get_sheet_display()} {posted_print.of or posted_print.scope}"
+            sheet = _(as_stored(posted_print.printed.get_sheet_display))
+            about = posted_print.of or posted_print.scope
             yield BatchFile(
-                f"{name} {posted_print.printed.code}.pdf",
-                name,
+                f"{sheet} {about} {posted_print.printed.code}.pdf",
+                _("{sheet}, {about}", sheet=sheet, about=about),
                 partial(make, posted_print.printed, [sections[pk] for pk in posted_print.sections]),
             )
 

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from shopsafe.act import act, server_time
+from shopsafe.language.kept import as_kept
 from shopsafe.logbook.models import VerificationRun
 
 SILENT_FOR = timedelta(seconds=30)  # a process that reads reports every two seconds
@@ -54,4 +55,4 @@ def report_reading(*, claim: UUID, read: int, at: datetime | None = None) -> Non
 
 @act
 def end_verification(*, claim: UUID, outcome: str = "") -> None:
-    VerificationRun.objects.filter(claim=claim, over=False).update(over=True, said=outcome[:300])
+    VerificationRun.objects.filter(claim=claim, over=False).update(over=True, said=as_kept(outcome, 300))

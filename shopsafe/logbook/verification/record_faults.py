@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
+from shopsafe.language.kept import together
 from shopsafe.language.messages import _
 from shopsafe.logbook.rules.chain import Fault
 from shopsafe.logbook.verification.declared import RecordTable
@@ -58,7 +59,8 @@ def differing(row: Fact, entry: Fact, seq: int, columns: Sequence[str]) -> Fault
         entry=seq,
         act=row[0][1],
     )
-    return Fault(seq, "record changed", f"{sentence} {capital('; '.join(parts))}.")
+    how = _("Differences: {differences}.", differences=together(parts, "; "))
+    return Fault(seq, "record changed", together([sentence, how]))
 
 
 def without_entry(row: Fact) -> Fault:
@@ -85,7 +87,3 @@ def without_record(entry: Fact, seq: int) -> Fault:
 def short(value: Any) -> str:
     text = _("empty") if value in (None, "") else str(value)
     return text if len(text) <= SHOWN else f"{text[:SHOWN]}…"
-
-
-def capital(sentence: str) -> str:
-    return sentence[:1].upper() + sentence[1:]

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 
 from django.db import connection, transaction
 
-from shopsafe.language.messages import _
+from shopsafe.language.kept import together
+from shopsafe.language.messages import _, sentences_kept
 from shopsafe.logbook.rules import chain, tree
 from shopsafe.logbook.rules.chain import ChainLink, Fault
 from shopsafe.logbook.verification import declared, guards
@@ -69,7 +70,7 @@ class Verdict:
     @property
     def says_wrong(self) -> str:
         """What is wrong, in sentences: a fault of the chain alone, else of records and triggers. Empty if none."""
-        return " ".join(self._sentences())
+        return together(self._sentences())
 
     def _sentences(self) -> Iterator[str]:
         if self.fault:
@@ -79,13 +80,16 @@ class Verdict:
         if len(self.records) > NAMED:
             yield _("And {count} more.", count=len(self.records) - NAMED)
         if self.unguarded:
-            yield _("The database no longer refuses every change: {unguarded}.", unguarded="; ".join(self.unguarded))
+            yield _(
+                "The database no longer refuses every change: {unguarded}.", unguarded=together(self.unguarded, "; ")
+            )
 
 
 def nothing(read: int) -> None:
     """No one asks how far it is."""
 
 
+@sentences_kept()  # what it finds is stored, and read in any language
 def verify(printed: Iterable[CheckpointMark] = (), tell: Callable[[int], None] = nothing) -> Verdict:
     """`printed` are checkpoints kept outside the database, on a chart or an evidence file.
 

@@ -38,12 +38,12 @@ class PrintFailed(Exception):
     def __init__(
         self,
         code: str = "print.not-whole",
-        sentence: str = NOT_WHOLE,
+        sentence: str = "",
         status: int = 503,
     ) -> None:
-        super().__init__(sentence)
+        super().__init__(sentence or NOT_WHOLE)
         self.code = code
-        self.sentence = _(sentence)
+        self.sentence = sentence or _(NOT_WHOLE)
         self.status = status
 
 

@@ -4,6 +4,7 @@ from datetime import datetime
 from uuid import UUID
 
 from shopsafe.act import act, server_time
+from shopsafe.language.kept import as_kept
 from shopsafe.school.jobs.queries import state_of, zone_of_the_night
 from shopsafe.school.jobs.rules import has_stopped, is_due
 from shopsafe.school.models import Job
@@ -34,7 +35,7 @@ def beat(*, code: str, claim: UUID, at: datetime | None = None) -> None:
 def end_job(*, code: str, claim: UUID, result: str, failed: bool, at: datetime | None = None) -> None:
     """The run is over. A process whose job was taken over in the meantime changes nothing."""
     at = at or server_time()
-    ended = {"claim": None, "ended_at": at, "failed": failed, "result": result[:500]}
+    ended = {"claim": None, "ended_at": at, "failed": failed, "result": as_kept(result, 500)}
     if not failed:
         ended["succeeded_at"] = at
     Job.objects.filter(code=code, claim=claim).update(**ended)

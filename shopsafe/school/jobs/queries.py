@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from shopsafe.language.kept import kept_words
 from shopsafe.language.messages import _
 from shopsafe.school.jobs.rules import NAMES, JobState, problem
 from shopsafe.school.models import Job, School
@@ -30,7 +31,7 @@ def job_lines(at: datetime) -> list[JobLine]:
 
 
 def _line(name: str, state: JobState, at: datetime) -> JobLine:
-    return JobLine(name, state.running, state.succeeded_at, state.result, problem(state, at))
+    return JobLine(name, state.running, state.succeeded_at, kept_words(state.result), problem(state, at))
 
 
 def zone_of_the_night() -> str:

@@ -5,6 +5,7 @@ from datetime import datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from shopsafe.language.kept import kept_words
 from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import local_day
 
@@ -62,7 +63,7 @@ def problem(state: JobState, at: datetime) -> str:
     if has_stopped(state, at):
         return _("The last run stopped before its end.")
     if state.failed:
-        return state.result
+        return kept_words(state.result)
     if state.began_at is not None and (state.succeeded_at is None or at - state.succeeded_at > OVERDUE):
         return "" if state.running else _("It has not run for two days.")
     return ""

@@ -18,6 +18,7 @@ from machines.prints.batches import acts
 from machines.prints.batches.making import handouts, make_waiting
 from machines.prints.queries import hanging_in
 from machines.prints.sheets.wall import shop_snapshot
+from shopsafe.language.kept import kept_words
 from shopsafe.paper.press.render import PrintFailed
 from shopsafe.school.models import Person
 from tests.acts.reading import code_of, entries
@@ -197,7 +198,7 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
     monkeypatch.setattr("machines.prints.batches.making.rendering.prints.wall_cards", too_slow)
     assert make_waiting() == 2
     assert state(first) == "failed"
-    assert first.said.startswith("This print took too long. Nothing was recorded")
+    assert kept_words(first.said).startswith("This print took too long. Nothing was recorded")
     assert not Print.objects.exists(), "the chart before it was drawn, and was in no file that anyone got"
     assert not first.file.exists()
     assert state(second) == "ready"
@@ -212,7 +213,7 @@ def test_batch_fails_when_a_sheet_was_printed_in_the_meantime(floor: Floor, monk
 
     monkeypatch.setattr("machines.prints.batches.making.handouts.substitute_sheet", meanwhile)
     make_waiting()
-    assert (state(row), row.said.split(",")[0]) == ("failed", "Someone printed this first")
+    assert (state(row), kept_words(row.said).split(",")[0]) == ("failed", "Someone printed this first")
     assert [print_row.sheet for print_row in Print.objects.all()] == ["wall chart"]
     assert not row.file.exists()
 
