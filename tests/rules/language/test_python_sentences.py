@@ -35,6 +35,7 @@ FILES = {
     "known_words.py": "the same",
     "triggers.py": "texts inside of triggers: the verification compares them with what the database holds",
     "entry_triggers.py": "the same",
+    "listing.py": "conditions of a function that is compiled",
     "verify_evidence.py": "a script that runs by itself, on a computer without this program",
 }
 # Calls that take no words for people: programmers' errors, SQL, patterns, addresses.
