@@ -52,7 +52,7 @@ def fill(floor: Floor) -> None:
     [
         ("teacher", "machine", 12),
         ("student", "machine", 10),
-        ("student", "bench", 10),
+        ("student", "bench", 11),  # one of them says what the student runs, checks or waits for
         ("student", "quizzes", 12),
         ("teacher", "today", 11),
         ("teacher", "registers", 12),
