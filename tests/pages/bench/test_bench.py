@@ -120,6 +120,7 @@ def test_machine_of_the_moment_stands_above_any_quiz(client: Client, cast: Cast,
 
 def test_number_of_queries_grows_with_no_machine(client: Client, cast: Cast, floor: Floor) -> None:
     client.force_login(cast.student)
+    client.get("/bench/")  # what a worker keeps from the first page on is not asked for again
     with queries() as few:
         client.get("/bench/")
     for number in range(9):
