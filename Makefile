@@ -1,5 +1,5 @@
 # The commands of the house. Each is a short script in .ci/; `make` alone lists them.
-.PHONY: help run test lint bench faults races stalled mutation requirements
+.PHONY: help run test nightly lint bench faults races stalled mutation requirements
 
 help:
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' Makefile
@@ -7,8 +7,11 @@ help:
 run: ## start shopsafe on http://127.0.0.1:8000/ (PORT=, HOST=, DATABASE_URL=)
 	@.ci/run.sh
 
-test: ## everything: lint, tests on SQLite and PostgreSQL, tests in a browser
+test: ## lint, tests on SQLite and PostgreSQL, tests in a browser: what every change must pass
 	@.ci/test.sh
+
+nightly: ## what is too long for every change: each kind, size, role and language, and all of it on PostgreSQL
+	@.ci/trials/nightly.sh
 
 lint: ## the checks that read the code without running it
 	@.ci/lint.sh

@@ -4,9 +4,8 @@
 set -euo pipefail
 . "$(dirname "$0")/lib.sh"
 
-# Every act, query and command there too, and every page; who may, and what else pages say, is asked on SQLite alone
-# (all of it: .ci/with-postgres.sh .venv/bin/python -m pytest -m "not browser" --database-only).
+# Every act and query there too. Commands, every page, and who may do what are asked on SQLite here, and on both engines
+# by `make nightly`.
 $BIN/python -m pytest -q -n 3 --dist worksteal -m "not nightly" --database-only \
-    tests/acts tests/commands tests/logbook tests/queries tests/test_matrix.py \
-    --deselect tests/test_matrix.py::test_takes_no_other_method
+    tests/acts tests/logbook tests/queries
 $BIN/python -m pytest -q -n 0 -s --database-only tests/faults/races -m served

@@ -41,5 +41,3 @@ NOT_YET = RecordTable(
         keeps=not_erased("OLD.entry_id"),
     ),
 )
-
-TRIES = (NOT_YET,)

@@ -11,10 +11,11 @@ Nothing here touches the database of the other tests: ask `demo_server.rows(sql)
 import fcntl
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
+from _pytest.mark import ParameterSet
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, sync_playwright
 from xdist.remote import Producer
 from xdist.scheduler import LoadScopeScheduling
@@ -30,6 +31,17 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--
 FLAGS += ["--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"]
 ITS_OWN = ("data:", "blob:", "chrome:", "chrome-extension:")  # not the page's, such as the browser's PDF viewer
 SIZES = {"laptop": (1366, 768), "tablet": (820, 1180), "phone": (360, 740)}
+
+
+def every_run[Variant](variants: Sequence[Variant], *always: Variant) -> list[Variant | ParameterSet]:
+    """`variants` for `parametrize`, of which only those in `always` run in `make test`."""
+    assert set(always) <= set(variants), f"{always} are not all among {variants}"
+    rest = (value for value in variants if value not in always)
+    return [*always, *(pytest.param(*_each(value), marks=pytest.mark.nightly) for value in rest)]
+
+
+def _each(value: object) -> tuple[object, ...]:
+    return value if isinstance(value, tuple) else (value,)
 
 
 class OneByOne(LoadScopeScheduling):

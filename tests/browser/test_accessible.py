@@ -18,7 +18,7 @@ from django.conf import settings
 from django.urls import get_resolver, reverse
 from playwright.sync_api import Browser, Error, Page, Response, ViewportSize
 
-from tests.browser.conftest import Axe, Watched
+from tests.browser.conftest import Axe, Watched, every_run
 from tests.browser.server import Server, on_a_copy
 from tests.browser.walking import (
     DEMO_CODE,
@@ -260,7 +260,8 @@ def test_every_page_is_met_by_someone() -> None:
 
 
 @pytest.mark.parametrize("role", ROLES)
-def test_pages_are_for_everyone(watched: Watched, school: School, axe: Axe, role: str) -> None:
+@pytest.mark.parametrize("in_the_dark", every_run(["some", "each"], "some"))
+def test_pages_are_for_everyone(watched: Watched, school: School, axe: Axe, role: str, in_the_dark: str) -> None:
     page, titles, wrong = signed_in(watched, school, role), dict[str, str](), list[str]()
     more_addresses = {address: school.filled(address) for address in MORE.get(role, ())}
     for name, address in ({name: school.address(name) for name in pages_of(role)} | more_addresses).items():
@@ -270,7 +271,8 @@ def test_pages_are_for_everyone(watched: Watched, school: School, axe: Axe, role
         if seen_by_teacher(name, role):
             title, problems = read(page, address)
         else:
-            title, problems = looked_at(page, axe, address, forced=name in FORCED)
+            forced = name in FORCED
+            title, problems = looked_at(page, axe, address, dark=forced or in_the_dark == "each", forced=forced)
         wrong += [f"{address}: {problem}" for problem in problems]
         if title and name not in more_addresses:
             twin = titles.setdefault(title, address)
@@ -334,13 +336,13 @@ def read(page: Page, address: str) -> tuple[str, list[str]]:
     return titles[0] if titles else "", problems
 
 
-def looked_at(page: Page, axe: Axe, address: str, *, forced: bool) -> tuple[str, list[str]]:
+def looked_at(page: Page, axe: Axe, address: str, *, dark: bool = True, forced: bool) -> tuple[str, list[str]]:
     """The same of a page that is shown: by axe in every scheme of colors, and by us."""
     answer = opened(page, address)
     if answer is None:
         return "", []
     problems = [f"answers {answer.status}"] if answer.status != 200 else []
-    return page.title(), problems + coloured(page, axe, forced=forced) + outlined(page)
+    return page.title(), problems + coloured(page, axe, dark=dark, forced=forced) + outlined(page)
 
 
 def opened(page: Page, address: str) -> Response | None:
@@ -355,11 +357,12 @@ def opened(page: Page, address: str) -> Response | None:
     return answer if answer.headers["content-type"].startswith("text/html") else None
 
 
-def coloured(page: Page, axe: Axe, *, forced: bool) -> list[str]:
+def coloured(page: Page, axe: Axe, *, dark: bool = True, forced: bool) -> list[str]:
     page.evaluate(UNSTUCK)
     problems = axe.find(page)
-    page.emulate_media(color_scheme="dark")
-    problems += [f"in the dark: {problem}" for problem in axe.find(page, only="color-contrast")]
+    if dark:
+        page.emulate_media(color_scheme="dark")
+        problems += [f"in the dark: {problem}" for problem in axe.find(page, only="color-contrast")]
     page.emulate_media(color_scheme="light", forced_colors="active" if forced else "none")
     problems += [f"in forced colours: {problem}" for problem in axe.find(page)] if forced else []
     page.emulate_media(forced_colors="none")

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 from shopsafe.school.signing_in.rules.slips import ALPHABET
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, every_run
 from tests.browser.server import Server
 from tests.browser.walking import (
     ODILE,
@@ -27,7 +27,7 @@ LIST = f"Last name\tFirst name\tID\n{NAME.split()[1]}\t{NAME.split()[0]}\t907001
 FOLLOW = "Follow the shop rules and the maker's manual. They come first."
 
 
-@pytest.mark.parametrize("javascript", [True, False], ids=["with scripts", "without scripts"])
+@pytest.mark.parametrize("javascript", every_run([True, False], True), ids=["with scripts", "without scripts"])
 def test_from_the_class_list_to_the_card_on_the_wall(
     watched: Watched, demo_server: Server, tmp_path: Path, javascript: bool
 ) -> None:

@@ -11,7 +11,7 @@ import pikepdf
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Axe, Watched
+from tests.browser.conftest import Axe, Watched, every_run
 from tests.browser.server import ROOT, Server
 from tests.browser.walking import ODILE, go_to, sign_in
 
@@ -26,7 +26,7 @@ def at_the_register(page: Page) -> None:
     expect(page.locator("h1")).to_contain_text("9 Teak")
 
 
-@pytest.mark.parametrize("javascript", [True, False], ids=["with scripts", "without scripts"])
+@pytest.mark.parametrize("javascript", every_run([True, False], True), ids=["with scripts", "without scripts"])
 def test_from_the_register_in_three_clicks(
     watched: Watched, demo_server: Server, tmp_path: Path, javascript: bool
 ) -> None:

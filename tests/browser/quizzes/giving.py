@@ -10,13 +10,19 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 from quizzes.questions.answering import read_response
+from tests.browser.conftest import every_run
 from tests.browser.quizzes.quizzing import STUDENT, begin_with, expect_kept
 from tests.browser.server import Server
 from tests.browser.walking import form_of
 
 KINDS = ("one", "several", "order", "pair", "spot", "measure")
-each_kind = pytest.mark.parametrize("kind", KINDS)
 SAVING = "**/save/"
+
+
+def each_kind(*always: str) -> pytest.MarkDecorator:
+    """A test for each kind of question: in `make test` for those in `always`, and for the others at night."""
+    return pytest.mark.parametrize("kind", every_run(KINDS, *always))
+
 
 # What the form holds now, as it would be sent.
 FIELDS = """() => new URLSearchParams([...new FormData(document.querySelector("form[data-save]"))].filter(

@@ -83,14 +83,9 @@ def numbered(server: Server, attempt: str) -> list[tuple[int, str]]:
 
 
 def expect_kept(page: Page, count: int) -> None:
-    """So many answers this tab keeps because they are not saved yet, at once or soon."""
-    page.wait_for_load_state()
-    for _ in range(100):
-        kept = page.evaluate("Object.keys(sessionStorage).filter((key) => key.startsWith('waiting ')).length")
-        if kept == count:
-            return
-        page.wait_for_timeout(50)
-    raise AssertionError(f"{kept} answers kept, not {count}")
+    """So many answers this tab keeps because they are not saved yet, at once or soon, also while it goes to a page."""
+    waiting = "(count) => Object.keys(sessionStorage).filter((key) => key.startsWith('waiting ')).length === count"
+    page.wait_for_function(waiting, arg=count, timeout=10_000)
 
 
 def end_session(context: BrowserContext) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, every_run
 from tests.browser.quizzes.quizzing import QUIZZES, begin, kind_of, numbered
 from tests.browser.server import Server
 
@@ -220,7 +220,7 @@ def save_by_touch(page: Page) -> None:
     page.wait_for_load_state()
 
 
-@pytest.mark.parametrize("size", ["phone", "tablet"])
+@pytest.mark.parametrize("size", every_run(["phone", "tablet"], "phone"))
 def test_a_picture_has_its_twin_in_words(watched: Watched, demo_server: Server, size: str) -> None:
     page = watched.open(demo_server, size=size)
     for kind in each_kind(page, demo_server):

@@ -37,7 +37,7 @@ OBSTACLES: list[dict[str, object]] = [
 ]
 
 
-@each_kind
+@each_kind("one", "order")
 def test_new_answer_never_stands_under_an_old_saved_when_saves_hang(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     asking.give(0)
@@ -60,7 +60,7 @@ def test_new_answer_never_stands_under_an_old_saved_when_saves_hang(page: Page, 
     assert asking.stored() == new
 
 
-@each_kind
+@each_kind("several", "measure")
 def test_answer_is_sent_again_when_another_system_responds(page: Page, demo_server: Server, kind: str) -> None:
     page.clock.install()
     asking = at_question(page, demo_server, kind)
@@ -90,7 +90,7 @@ def let_retries_pass(asking: Asking) -> None:
         asking.page.wait_for_timeout(50)
 
 
-@each_kind
+@each_kind("order", "spot")
 def test_leaving_asks_first_and_keeps_the_answer(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     obstacle = Obstacle(page)
@@ -114,7 +114,7 @@ def test_leaving_asks_first_and_keeps_the_answer(page: Page, demo_server: Server
     assert asking.stored() == shown_answer
 
 
-@each_kind
+@each_kind("pair", "one")
 def test_signing_out_asks_first_and_keeps_the_answer(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     obstacle = Obstacle(page)
@@ -132,7 +132,7 @@ def test_signing_out_asks_first_and_keeps_the_answer(page: Page, demo_server: Se
     assert asking.stored() == shown_answer
 
 
-@each_kind
+@each_kind("measure", "several")
 def test_closing_the_tab_asks_first_and_the_next_tab_saves_the_answer(
     page: Page, demo_server: Server, kind: str
 ) -> None:
@@ -151,7 +151,7 @@ def test_closing_the_tab_asks_first_and_the_next_tab_saves_the_answer(
     assert asking.stored() == shown_answer
 
 
-@each_kind
+@each_kind("spot", "pair")
 def test_copied_tab_with_another_answer_shows_a_conflict(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     first, second = Obstacle(page), Obstacle(page, others=True)
@@ -183,7 +183,7 @@ def copied(page: Page) -> Page:
     return popup.value
 
 
-@each_kind
+@each_kind("one", "measure")
 def test_page_shows_the_newer_answer_when_another_tab_saved_it(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     asking.give(0)
@@ -211,7 +211,7 @@ def test_page_shows_the_newer_answer_when_it_comes_back_into_view(
     assert asking.shown() == asking.shown(elsewhere) == asking.stored()
 
 
-@each_kind
+@each_kind("several", "order")
 @pytest.mark.parametrize("reload", [False, True], ids=["on its page", "after a reload"])
 def test_unsaved_answer_shows_the_reason_when_the_quiz_was_handed_in(
     page: Page, demo_server: Server, kind: str, reload: bool
@@ -242,7 +242,7 @@ def handed_in_elsewhere(asking: Asking) -> None:
     assert done.status == 302
 
 
-@each_kind
+@each_kind("spot", "pair")
 def test_each_press_says_something_while_unsaved(page: Page, demo_server: Server, kind: str) -> None:
     asking = at_question(page, demo_server, kind)
     Obstacle(page)
