@@ -26,7 +26,7 @@ fill() {
     # shellcheck disable=SC2046
     $BIN/python -m pip install -qq --disable-pip-version-check --require-hashes $(printf -- '-r %s ' "$@") \
         || stop "could not install the requirements. The lines above say why."
-    rm .venv/unfinished
+    rm -f .venv/unfinished  # two at once: the other one has taken it away
     printf '%s\n' "$now" >"$stamp"
 }
 

@@ -1,7 +1,7 @@
 """Which inspections are due, what was inspected and serviced, and the hours a machine has run since."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from django.db.models import F, Max, Q, QuerySet, Sum
@@ -30,6 +30,7 @@ class MachineInspection:
     interval: Interval
     last: date | None
     due: InspectionDue
+    kept_off: str = ""  # why the machine is kept off, such as a line that was answered no
 
     @property
     def often(self) -> str:
@@ -52,7 +53,7 @@ def inspections_of(machines: Sequence[Machine], school: School, at: datetime) ->
     off = out_of_use([machine.pk for machine in machines], at)
     last = _last_complete([machine.pk for machine in machines], at)
     rows = [
-        row
+        replace(row, kept_off=off[machine.pk].reason) if machine.pk in off else row
         for machine in machines
         if not (machine.pk in off and off[machine.pk].tag_out)
         for row in _of_machine(machine, lists[machine.kind_id], last, school.time_zone, calendar, today)

@@ -6,6 +6,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from machines.clearance.out_of_use import OutOfUse, out_of_use
 from machines.clearance.records import in_service_life, machine_for, machines_for
 from machines.models import Machine
 from machines.reports.facts import HazardKind, ReportEffect
@@ -30,9 +31,12 @@ METHODS = ["GET", "HEAD", "POST"]
 def report_place(request: SignedInRequest) -> HttpResponse:
     """Where is it? A row for each machine of my shops, and one for elsewhere in each; with ?keep= the machines alone,
     for a teacher who keeps one off."""
-    in_shop: dict[int, list[Machine]] = {}
-    for machine in in_service_life(machines_for(request.user), page_moment(request)):
-        in_shop.setdefault(machine.shop_id, []).append(machine)
+    at = page_moment(request)
+    machines = list(in_service_life(machines_for(request.user), at))
+    off = out_of_use([machine.pk for machine in machines], at)
+    in_shop: dict[int, list[tuple[Machine, OutOfUse | None]]] = {}
+    for machine in machines:
+        in_shop.setdefault(machine.shop_id, []).append((machine, off.get(machine.pk)))
     shops = [(shop, in_shop.get(shop.pk, [])) for shop in in_order(access.shops_for(request.user))]
     context = {"shops": shops, "keep": request.user.is_teacher and "keep" in request.GET}
     return render(request, "machines/reports/hazards/place.html", context)

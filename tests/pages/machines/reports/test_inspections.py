@@ -49,6 +49,8 @@ def test_a_no_sends_the_teacher_to_the_machine_that_is_kept_off(teacher: Client,
     page = " ".join(main_of(response).split())
     assert "Keep off until the teacher looks." in page
     assert "Look at the report" in page
+    assert "Keep off.</b>" in main_of(teacher.get("/inspections/")), "it is due again, and not only that"
+    assert main_of(teacher.get("/reports/place/?keep=1")).count('<b class="out">') == 1
 
 
 def test_list_without_lines_or_of_another_word_is_not_there(teacher: Client, shop: Floor) -> None:
