@@ -21,13 +21,14 @@ from shopsafe.school.timetable.queries import class_now
 
 MINUTE = timedelta(minutes=1)
 BEGAN = 12 * MINUTE  # before the demo is opened
+TAKES = 8 * MINUTE  # from opening the shop to the last one on a waiting list
 RUNNING = 3
 WAITING = 2
 
 
 def period_in_progress(school: School, at: datetime) -> None:
     """Open the demo shop for the class that meets now, or for its first class, unless a teacher confirmed being there a
-    few minutes ago."""
+    few minutes ago, or someone recorded something so lately that the period would reach into the future."""
     sections = list(Section.objects.filter(school=school).select_related("shop", "school", "term").order_by("pk"))
     if not sections:
         return
@@ -38,6 +39,8 @@ def period_in_progress(school: School, at: datetime) -> None:
     if opened is not None and opened.state(at).status != ShopStatus.PRESENCE_OVER:
         return
     clock = max(at - BEGAN, last or at - BEGAN) + MINUTE / 60
+    if clock + TAKES > at:
+        return
     clock = _begin(shop, section, teacher, clock)
     _work(section, teacher, clock)
 
