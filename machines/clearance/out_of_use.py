@@ -10,6 +10,7 @@ from datetime import datetime
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from machines.models import HazardReport, Machine, TagOut
+from shopsafe.database.plain_rows import first_key
 from shopsafe.language.messages import _
 from shopsafe.school.refusals import Refused
 
@@ -139,11 +140,20 @@ def out_of_use_by_keys(keys: Iterable[tuple[int, int | None, int | None]]) -> di
     }
 
 
+# The machine, if it is out of use by what is stored now.
+OUT_NOW = f"""SELECT machine.id FROM machines_machine machine WHERE machine.id = %s AND (
+    EXISTS (SELECT 1 FROM machines_tagout tagged WHERE tagged.machine_id = machine.id AND tagged.returned_at IS NULL)
+    OR EXISTS (SELECT 1 FROM machines_hazardreport report WHERE report.machine_id = machine.id
+        AND report.effect = '{KEEP_OFF}' AND report.ended_at IS NULL))"""  # noqa: S608  a word of ours
+
+
 def in_use_refusal(machine: Machine, code: str) -> Refused | None:
     """The refusal of an act that needs the machine in use, by what is stored now; None if it may be used.
 
     Its code is {code}.tagged-out or {code}.kept-off.
     """
+    if first_key(OUT_NOW, machine.pk) is None:
+        return None
     tag_out = TagOut.objects.filter(machine=machine, returned_at=None).first()
     if tag_out is not None:
         return Refused(

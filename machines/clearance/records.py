@@ -8,9 +8,13 @@ from django.db.models import Q, QuerySet
 from machines.clearance.class_machines import kinds_used, used_by
 from machines.clearance.loading import SchoolRequirements
 from machines.models import Hold, Machine, SignOff, TagOut
+from shopsafe.database.plain_rows import first_key
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.rules.ordering import number_key
+
+STANDING = """SELECT signed.id FROM machines_signoff signed WHERE signed.student_id = %s AND signed.machine_id = %s
+    AND signed.undone_at IS NULL AND signed.withdrawn_at IS NULL ORDER BY signed.at DESC, signed.id DESC LIMIT 1"""
 
 
 def machines_for(person: Person) -> QuerySet[Machine]:
@@ -88,8 +92,8 @@ def tagged_out(machine_ids: Collection[int], at: datetime) -> dict[int, TagOut]:
 
 def standing_sign_off(student: Person, machine: Machine) -> SignOff | None:
     """The latest sign-off on this very machine that was neither undone nor withdrawn, run out or not."""
-    stands = SignOff.objects.filter(student=student, machine=machine, undone_at=None, withdrawn_at=None)
-    return stands.select_related("by").order_by("at", "pk").last()
+    key = first_key(STANDING, student.pk, machine.pk)
+    return None if key is None else SignOff.objects.select_related("by").get(pk=key)
 
 
 def machine_of_section(section: Section, pk: int) -> Machine:

@@ -30,6 +30,15 @@ def plain_rows(statement: str, ids: Collection[int], at: datetime, day: date | N
         return cursor.fetchall()
 
 
+def first_key(statement: str, *parameters: int) -> int | None:
+    """The key in the first row of a statement; None if there is no row. Where an act looks for a row that is rarely
+    there, the ORM's queryset costs twenty times what the database does."""
+    with connection.cursor() as cursor:
+        cursor.execute(statement, parameters)
+        row = cursor.fetchone()
+    return row[0] if row else None
+
+
 def plain_instances(model: type[Model], statement: str, ids: Collection[int], at: datetime) -> list[Any]:
     """The same as instances of a model, all of whose columns the statement must give; its other columns beside them."""
     return list(model._default_manager.raw(*_asked(statement, ids, at))) if ids else []

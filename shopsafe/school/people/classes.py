@@ -45,8 +45,12 @@ def enrolled(sections: list[Section], at: datetime) -> dict[int, list[Person]]:
 
 def running_sections(person: Person, day: date) -> list[Section]:
     """The classes in a person's sight whose term is running, by name, as people count."""
-    running = access.sections_for(person).filter(term__first_day__lte=day, term__last_day__gte=day)
-    return in_order(running)
+    return in_order(sections_running(person, day))
+
+
+def sections_running(person: Person, day: date) -> QuerySet[Section]:
+    """The same in any order."""
+    return access.sections_for(person).filter(term__first_day__lte=day, term__last_day__gte=day)
 
 
 def section_with(person: Person, student: Person, shop_id: int, at: datetime) -> Section | None:

@@ -6,7 +6,7 @@ from datetime import datetime
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
-from shopsafe.school.people.classes import enrolled, running_sections, students_of
+from shopsafe.school.people.classes import enrolled, sections_running, students_of
 
 
 def full_name_in(section: Section, student: Person, at: datetime) -> str:
@@ -21,8 +21,8 @@ def short_name_in(section: Section, student: Person, at: datetime) -> str:
 def short_name_in_shop(person: Person, student: Person, shop_id: int, at: datetime) -> str:
     """The student's short name at the machines of a shop, as `person` reads it there."""
     day = local_day(at, person.school.time_zone)
-    sections = [section for section in running_sections(person, day) if section.shop_id == shop_id]
-    return short_name_among(enrolled(sections, at).values(), student)
+    sections = sections_running(person, day).filter(shop=shop_id)
+    return short_name_among(enrolled(list(sections), at).values(), student)
 
 
 def short_name_among(classes: Iterable[Iterable[Person]], student: Person) -> str:

@@ -10,7 +10,8 @@ from machines.clearance import known_rows
 from machines.clearance.class_machines import CHOICES
 from machines.clearance.evidence import DOCUMENTS, HOLDS, RECORDED, SIGN_OFFS, USES, evidence_of
 from machines.clearance.loading import ASKED, ASKED_AND_EDITIONS, MACHINES
-from machines.clearance.records import standing_sign_off
+from machines.clearance.out_of_use import OUT_NOW
+from machines.clearance.records import STANDING, standing_sign_off
 from quizzes.banks.editions.approved import PRACTICE_ONLY
 from quizzes.banks.editions.queries import EDITIONS, SCHOOL_EDITIONS
 from quizzes.relearning import attempt_sets
@@ -64,6 +65,11 @@ def test_statements_joined_to_one_scan_no_table(cast: Cast, statement: str) -> N
     rows_before_them = {"asked_rows", "edition_rows"}
     lines = scans(statement.replace("{ids}", "0,1,2"), {"at": NOON, "day": NOON.date()})
     assert [line for line in lines if not rows_before_them & set(re.findall(r"\w+", line))] == []
+
+
+@pytest.mark.parametrize(("statement", "keys"), [(OUT_NOW, [1]), (STANDING, [1, 2])])
+def test_first_row_is_found_without_a_scan(cast: Cast, statement: str, keys: list[int]) -> None:
+    assert scans(statement, keys) == []
 
 
 @pytest.mark.django_db
