@@ -91,8 +91,8 @@ LINES = (
         ("verify",),
         "reading the same rows",
         2.5,
-        "A third reads the rows, a quarter reads each entry from its JSON, a third reduces entries and records to "
-        "facts that are compared, a tenth is SHA-256.",
+        "A third reads the rows, a fifth compares what the logbook is searched by, a fifth reduces entries and records "
+        "to facts that are compared, a sixth is the chain and its tree, a tenth reads JSON.",
     ),
     Line(
         "an entry of the logbook",

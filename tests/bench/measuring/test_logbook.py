@@ -23,5 +23,5 @@ def test_verify_streams() -> None:
     assert figures["verify_grows_kb"] <= MOST_KB
 
 
-MOST_TIMES = 5  # from memory; a million from the disk took 2.6
+MOST_TIMES = 5  # from memory; a million from the disk took 2.2
 MOST_KB = 32_000
