@@ -33,9 +33,8 @@ def sign_off(request: SignedInRequest, machine: int, student: int) -> HttpRespon
     form, ticked = SignOffForm(request.POST or None), request.POST.getlist("point")
     if request.method == "POST":
         with refused_on(form):
-            if not form.is_valid():
-                access.allow(request.user, acts.DEED, shop=stored_machine.shop)  # the act asks it of a valid form
-            else:
+            access.allow(request.user, acts.DEED, shop=stored_machine.shop)
+            if form.is_valid():
                 tap = form.cleaned_data["tap"]
                 acts.sign_off(student=person, machine=stored_machine, by=request.user, ticked=ticked, tap=tap)
                 if "group" not in request.POST:  # a row of its page says it
