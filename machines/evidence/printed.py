@@ -12,7 +12,7 @@ STEP = re.compile(r"([0-9]+)\. (.*)", re.DOTALL)
 # Said by the sentence above it, by the questions, or by every entry of the file.
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
 LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold", "incident", "version", "account", "number", "part"}
-LEFT_OUT |= {"rests_on", "missed_rules", "handed_in_at", "local_id", "new"}
+LEFT_OUT |= {"rests_on", "missed_rules", "handed_in_at", "local_id", "new", "purpose"}
 LABELS = {
     "from_day": marked("From"),
     "signed_on": marked("Signed on"),
@@ -23,7 +23,6 @@ LABELS = {
     "opened_at": marked("Opened"),
     "tries": marked("Tries"),
     "term": marked("Term"),
-    "purpose": marked("Kind"),
     "reason": marked("Reason"),
     "rule": marked("Rule"),
     "question": marked("Question"),

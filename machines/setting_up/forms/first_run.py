@@ -11,6 +11,7 @@ from shopsafe.school.pages.form_parts import DayInput
 from shopsafe.school.pages.name_field import NameField
 
 TERM = timedelta(weeks=18)
+NOT_PLACES = {"Factory", "localtime"}  # of the zone files, but no zone that a school is in
 
 
 def password(label: str, help_text: str = "") -> forms.CharField:
@@ -29,7 +30,7 @@ class BeginForm(forms.Form):
     name = NameField(label=_lazy("Name of the school"), max_length=120)
     time_zone = forms.ChoiceField(
         label=_lazy("Time zone"),
-        choices=[(zone, zone) for zone in sorted(available_timezones())],
+        choices=[(zone, zone) for zone in sorted(available_timezones() - NOT_PLACES)],
         initial="America/Chicago",
     )
     teacher_name = NameField(

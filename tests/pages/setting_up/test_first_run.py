@@ -30,7 +30,10 @@ def filled_in() -> dict[str, str]:
 def test_an_empty_installation_leads_everyone_to_its_beginning(client: Client, db: None) -> None:
     page = client.get("/first-run/", follow=True)
     assert page.redirect_chain[-1][0] == "/first-run/begin/"
-    assert "Setup code" in page.content.decode()
+    shown = page.content.decode()
+    assert "Setup code" in shown
+    assert 'value="Pacific/Auckland"' in shown
+    assert 'value="Factory"' not in shown and 'value="localtime"' not in shown
 
 
 def test_a_stranger_without_the_code_begins_nothing(client: Client, db: None) -> None:
@@ -97,6 +100,14 @@ def test_the_last_step_says_where_the_safety_agreement_is(client: Client, floor:
     address = f"/prints/?shop={floor.cast.shop.pk}&amp;what=safety-agreement"
     assert f'href="{address}"' in page
     assert "<h2>Safety agreement</h2>" in client.get(address.replace("&amp;", "&")).content.decode()
+
+
+def test_the_last_step_leads_to_the_slips_of_the_class(client: Client, floor: Floor) -> None:
+    client.force_login(floor.cast.teacher)
+    page = client.get("/first-run/").content.decode()
+    address = f"/people/{floor.cast.section.pk}/#slips"
+    assert f'href="{address}">Sign-in slips' in page
+    assert client.get(address).content.decode().count('id="slips"') == 1
 
 
 def test_once_there_is_a_school_no_one_begins_again(client: Client, cast: Cast) -> None:

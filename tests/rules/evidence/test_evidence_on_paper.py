@@ -35,6 +35,7 @@ def test_items_to_pair_that_the_answer_does_not_name_are_listed() -> None:
 def test_details_have_words_for_names_and_no_digests() -> None:
     payload = {
         "section": {"id": 1, "name": "9 Teak"},
+        "purpose": "quiz",
         "signed_on": "2026-10-05",
         "rule": {"code": "guard-low", "says": "Keep the guard low."},
         "edition_digest": "ab" * 32,
