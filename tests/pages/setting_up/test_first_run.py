@@ -33,7 +33,8 @@ def test_an_empty_installation_leads_everyone_to_its_beginning(client: Client, d
     shown = page.content.decode()
     assert "Setup code" in shown
     assert 'value="Pacific/Auckland"' in shown
-    assert 'value="Factory"' not in shown and 'value="localtime"' not in shown
+    assert 'value="Factory"' not in shown
+    assert 'value="localtime"' not in shown
 
 
 def test_a_stranger_without_the_code_begins_nothing(client: Client, db: None) -> None:
@@ -121,7 +122,7 @@ def test_the_steps_of_a_shop_say_what_is_done_and_what_is_next(client: Client, f
     page = client.get("/first-run/").content.decode()
     assert "Done: 3 machines." in page
     assert "Done: 2 students" in page
-    assert "Done: 3 banks accepted." in page
+    assert "Done: 3 question banks accepted." in page
     assert "Shop setup</a>" in page, "it stands in the navigation until the last step is done"
 
 
@@ -154,7 +155,7 @@ def test_office_reads_that_a_teacher_approves_the_rules(client: Client, floor: F
     take_out(floor.general.editions.get().acceptances.all())
     client.force_login(floor.cast.office)
     page = client.get("/first-run/").content.decode()
-    assert "1 of 3 banks to read" in page
+    assert "1 of 3 question banks to read" in page
     assert "A teacher of the shop does this." in page
     assert "/first-run/rules/" not in page
 
@@ -163,4 +164,4 @@ def test_today_says_which_banks_of_my_machines_are_practice_only(client: Client,
     client.force_login(floor.cast.teacher)
     assert "practice only" not in client.get("/today/needs/").content.decode()
     take_out(floor.saw_bank.editions.get().acceptances.all())
-    assert "<b>1</b> bank is practice only" in client.get("/today/needs/").content.decode()
+    assert "<b>1</b> question bank is practice only" in client.get("/today/needs/").content.decode()
