@@ -17,6 +17,7 @@ from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
 from shopsafe.school.naming.rules.characters import unprintable
 from shopsafe.school.naming.rules.ordering import in_order
+from shopsafe.school.timetable.queries import class_now
 
 CURRENT = {"replaced_at": None, "taken_down_at": None}
 
@@ -213,11 +214,13 @@ def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:
 
 
 def likely_class(snapshot: ShopSnapshot, person: Person) -> Section | None:
-    """The class that the asker most likely prints for: the first of their own, or else the first of the shop."""
+    """The class that the asker most likely prints for: of their own the class of the hour, as on Today, or the first;
+    or else the first of the shop."""
     taught = set(person.sections.values_list("pk", flat=True)) if person.is_teacher else set()
+    own = [section for section in snapshot.sections if section.pk in taught]
+    now = class_now(own, snapshot.at)
     return next(
-        (section for section in snapshot.sections if section.pk in taught),
-        snapshot.sections[0] if snapshot.sections else None,
+        (section for section in own if now and section.pk == now.section), next(iter(own or snapshot.sections), None)
     )
 
 

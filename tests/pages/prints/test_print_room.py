@@ -5,6 +5,7 @@ import uuid
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 import time_machine
@@ -18,11 +19,11 @@ from machines.prints.room.offers import OFFERS
 from machines.tag_outs.acts import tag_out
 from shopsafe.logbook.models import Entry
 from shopsafe.paper.press.render import PrintFailed
-from shopsafe.school.models import Person, Section
+from shopsafe.school.models import MeetingTime, Person, Section
 from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.machines import NOON, Floor, signed
-from tests.factories.people import EnrollmentFactory
+from tests.factories.people import EnrollmentFactory, SectionFactory
 from tests.factories.prints import chart_hung, hung
 from tests.factories.substitutes import with_number
 from tests.pages.prints.printing import make, room
@@ -36,6 +37,16 @@ def test_codes_that_other_devices_cannot_open_show_a_warning(client: Client, flo
     assert "The codes on these sheets name this computer alone (127.0.0.1:8000)." in room(client)
     settings.SITE_URL = "https://shop.alderbeck.example"
     assert "this computer alone" not in room(client)
+
+
+def test_the_class_of_the_hour_is_the_one_chosen_first(client: Client, floor: Floor) -> None:
+    first = floor.cast.section
+    second = SectionFactory(shop=first.shop, term=first.term, name=f"{first.name}, second group")
+    second.teachers.add(floor.cast.teacher)
+    assert f'<option value="{first.pk}" selected>' in room(client, what="wall-chart")
+    begins = NOON.astimezone(ZoneInfo(first.school.time_zone)) - timedelta(minutes=10)
+    MeetingTime.objects.create(section=second, begins=begins.time(), ends=(begins + timedelta(minutes=45)).time())
+    assert f'<option value="{second.pk}" selected>' in room(client, what="wall-chart")
 
 
 # Looking at it first
