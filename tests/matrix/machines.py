@@ -200,7 +200,7 @@ def both(*opens_for: str, of: Parts) -> list[Door]:
 ROUTES: dict[str, Door | list[Door]] = {
     "first-run": get(*TEACHERS, OFFICE),
     "first-run-begin": [get(*EVERYONE, gets=(302,)), post(*EVERYONE, gets=(302,))],
-    "first-run-shop": [get(*TEACHERS), post(*TEACHERS, gets=(422,))],
+    "first-run-shop": [get(*TEACHERS, gets=(302,)), post(*TEACHERS, gets=(422,))],
     "first-run-rules": get(*TEACHERS, gets=(302,)),
     "bench": get(*STUDENTS),
     "today": get(*TEACHERS, SUBSTITUTE),

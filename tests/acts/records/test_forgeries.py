@@ -393,5 +393,5 @@ def test_verify_says_what_differs(records: Recorded) -> None:
     seq = records.sign_off.entry_id
     assert verdict.says_wrong == (
         f"The sign-off {records.sign_off.pk} was changed: it does not say what entry {seq} says (made). "
-        f"By is {records.cast.colleague.pk} in the record and {records.cast.teacher.pk} in the entry."
+        f"Differences: by is {records.cast.colleague.pk} in the record and {records.cast.teacher.pk} in the entry."
     )
