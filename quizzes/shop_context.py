@@ -10,8 +10,8 @@ from shopsafe.school.models import Person
 class ShopContext(Protocol):
     """The part of a shop that a quiz page shows, for one student at one moment."""
 
-    def banks_of_shop(self, student: Person, at: datetime) -> frozenset[int] | None:
-        """Return the banks that belong to the student's own shop, or None for a student without a shop."""
+    def banks_of_shop(self, person: Person, at: datetime) -> frozenset[int] | None:
+        """Return the banks that belong to the person's own shops, or None for a person without one."""
 
     def subjects_first(self, student: Person, bank: int, at: datetime) -> list[str]:
         """Return the subjects whose quizzes the machines of a bank ask for before its own."""

@@ -17,22 +17,22 @@ from shopsafe.school.models import Person
 from shopsafe.school.people.classes import running_sections
 
 
-def machines_on_bench(student: Person, at: datetime) -> list[Machine]:
-    """The machines that stand `at` in the shops of the student's running classes."""
-    return machines_in(running_sections(student, local_day(at, student.school.time_zone)), student, at)
+def machines_on_bench(person: Person, at: datetime) -> list[Machine]:
+    """The machines that stand `at` in the shops of the running classes in the person's sight."""
+    return machines_in(running_sections(person, local_day(at, person.school.time_zone)), person, at)
 
 
-def banks_of_shop(student: Person, at: datetime) -> frozenset[int] | None:
-    """The banks of the machines of the student's shops, those they ask for, and those that are about no machine; None
-    for a student without a shop."""
-    machines = machines_on_bench(student, at)
+def banks_of_shop(person: Person, at: datetime) -> frozenset[int] | None:
+    """The banks of the machines of the person's shops, those they ask for, and those that are about no machine; None
+    for a person without a shop."""
+    machines = machines_on_bench(person, at)
     if not machines:
         return None
-    asks = asks_at(student.school_id, at)
+    asks = asks_at(person.school_id, at)
     own = {machine.kind.bank_id for machine in machines if machine.kind.bank_id}
     asked = {thing.bank_id for machine in machines for thing in asks.asked_by(machine)[1] if thing.bank_id}
-    of_machines = in_school(MachineKind.objects.exclude(bank=None), student).values("bank")
-    general = in_school(Bank.objects.exclude(pk__in=of_machines), student).values_list("pk", flat=True)
+    of_machines = in_school(MachineKind.objects.exclude(bank=None), person).values("bank")
+    general = in_school(Bank.objects.exclude(pk__in=of_machines), person).values_list("pk", flat=True)
     return frozenset(own | asked | set(general))
 
 

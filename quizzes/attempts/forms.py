@@ -1,6 +1,6 @@
 """The forms of voiding an attempt and of a quiz on paper."""
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.db.models import QuerySet
@@ -31,3 +31,15 @@ class PaperQuizForm(forms.Form):
         named = full_names_of(people_in_order(students))
         self.fields["student"].choices = [("", _("Choose")), *named.items()]  # type: ignore[attr-defined]
         self.fields["bank"].queryset = banks  # type: ignore[attr-defined]
+
+    def list_first(self, own: frozenset[int] | None) -> None:
+        """Lists the quizzes of one's own shops first, and the others below a heading; None: there are no own."""
+        field = cast(forms.ModelChoiceField, self.fields["bank"])
+        banks = [(bank.pk, str(bank)) for bank in field.queryset or ()]
+        groups = [
+            (_("In your own shop"), [row for row in banks if own is None or row[0] in own]),
+            (_("Not in your own shop"), [row for row in banks if own is not None and row[0] not in own]),
+        ]
+        listed = [group for group in groups if group[1]]
+        if len(listed) > 1:
+            field.choices = [("", _("Choose")), *listed]

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.attempts.paper.views import enter, hand_in, key, paper_quiz, paper_quizzes, sheet
+from quizzes.attempts.paper.views import enter, hand_in, key, paper_quiz, sheet
 from quizzes.attempts.regrading.views import key_correct
 from quizzes.attempts.views import student
 from quizzes.attempts.views.student import check, save, start
@@ -14,7 +14,6 @@ urlpatterns = [
     path("attempts/<uuid:attempt>/questions/<int:number>/", student.question, name="attempt-question"),
     path("attempts/<uuid:attempt>/questions/<int:number>/save/", save, name="answer-save"),
     path("attempts/<uuid:attempt>/hand-in/", student.hand_in, name="attempt-hand-in"),
-    path("quizzes-on-paper/", paper_quizzes, name="paper-quizzes"),
     path("attempts/<uuid:attempt>/paper/", paper_quiz, name="paper-quiz"),
     path("attempts/<uuid:attempt>/paper/sheet.pdf", sheet, name="paper-quiz-sheet"),
     path("attempts/<uuid:attempt>/paper/key.pdf", key, name="paper-quiz-key"),

@@ -14,6 +14,7 @@ from quizzes.attempts import queries as attempts_queries
 from quizzes.attempts.forms import PaperQuizForm
 from quizzes.attempts.paper.sheets import key_pdf, quiz_pdf
 from quizzes.questions.on_paper import lettered, sent_of
+from quizzes.shop_context import ShopContext
 from shopsafe.language.messages import _, counted
 from shopsafe.paper.rules.sheets import A4, LETTER, Paper
 from shopsafe.school import access
@@ -26,14 +27,15 @@ from shopsafe.school.pages.refused_on import refused_on, status_of
 
 @role("teacher")
 @require_http_methods(["GET", "HEAD", "POST"])
-def paper_quizzes(request: SignedInRequest) -> HttpResponse:
-    """The sheets that are out, and a new one for a student."""
+def paper_quizzes(request: SignedInRequest, shop: ShopContext) -> HttpResponse:
+    """The sheets that are out, and a new one for a student: the quizzes of the teacher's classes are listed first."""
     at = page_moment(request)
     today = local_day(at, request.user.school.time_zone)
     students = access.students_for(request.user).filter(not_over(today, "enrollments__"), is_active=True).distinct()
     banks = banks_for(request.user).filter(editions__published_at__lte=at).distinct()
     asked = {"student": request.GET.get("student")}
     form = PaperQuizForm(request.POST or None, initial=asked, students=students, banks=banks)
+    form.list_first(shop.banks_of_shop(request.user, at))
     if request.method == "POST" and form.is_valid():
         student, bank = form.cleaned_data["student"], form.cleaned_data["bank"]
         with refused_on(form):

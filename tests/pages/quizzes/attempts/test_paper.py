@@ -15,6 +15,7 @@ from tests.cast import Cast
 from tests.counting import queries
 from tests.factories.bank_texts import a_bank, every_kind
 from tests.factories.banks import AT, key_for
+from tests.factories.machines import Floor, KindFactory
 from tests.pages.quizzes.attempts.test_no_leak import SEED, banks_of, keyed
 from tests.paper import looking
 
@@ -54,6 +55,17 @@ def test_a_teacher_makes_a_sheet_and_finds_it_again(cast: Cast, teacher: Client,
     attempt = Attempt.objects.get()
     assert response.headers["Location"] == reverse("paper-quiz", args=[attempt.pk])
     assert attempt.paper_code in teacher.get(page).content.decode()
+
+
+def test_quizzes_of_the_teachers_machines_come_first(client: Client, floor: Floor) -> None:
+    other = keyed(floor.cast.teacher, a_bank(code="lathe", subject="A lathe"))
+    KindFactory(school=floor.cast.school, bank=other)
+    client.force_login(floor.cast.teacher)
+    page = client.get(reverse("paper-quizzes")).content.decode()
+    own, others = page.split('<optgroup label="In your own shop">')[1].split("Not in your own shop")
+    assert f'value="{floor.saw_bank.pk}"' in own
+    assert f'value="{floor.general.pk}"' in own
+    assert f'value="{other.pk}"' in others
 
 
 def test_student_of_another_school_cannot_be_chosen(cast: Cast, teacher: Client, all_kinds: Bank) -> None:
