@@ -218,7 +218,7 @@ def likely_class(snapshot: ShopSnapshot, person: Person) -> Section | None:
     or else the first of the shop."""
     taught = set(person.sections.values_list("pk", flat=True)) if person.is_teacher else set()
     own = [section for section in snapshot.sections if section.pk in taught]
-    now = class_now(own, snapshot.at)
+    now = class_now(own, snapshot.at) if len(own) > 1 else None
     return next(
         (section for section in own if now and section.pk == now.section), next(iter(own or snapshot.sections), None)
     )
