@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from machines.clearance import facts
+from machines.clearance.amounts import STATEMENTS
 from machines.clearance.rules.lifting import BY_STUDENT, HoldEnding, passed_since
 from machines.models import Hold
 from quizzes.banks.editions.queries import Publications
@@ -50,21 +51,17 @@ SELECT hold.*, teacher.name AS teacher, bank.subject AS bank_subject, placed.mac
 """
 
 
-# One row a machine that the student ran and brought to a standstill: when last.
-USES = """
-SELECT run.student_id, run.machine_id, machine.kind_id, MAX(run.ended_at)
-  FROM machines_run run LEFT JOIN machines_machine machine ON machine.id = run.machine_id
- WHERE run.student_id IN ({ids}) AND run.started_at IS NOT NULL AND run.ended_at <= %(at)s
- GROUP BY run.student_id, run.machine_id, machine.kind_id
-"""
-
-
 def evidence_of(
-    student_ids: Collection[int], school: School, at: datetime, *, uses: bool, published: Publications | None = None
+    student_ids: Collection[int],
+    school: School,
+    at: datetime,
+    *,
+    counted: Collection[str],
+    published: Publications | None = None,
 ) -> dict[int, facts.StudentRecord]:
     """What is on record at `at` about each of these students of one school. Four queries, however many they are, or
-    three where the editions of the school are at hand, as `published`. With `uses` one more, when a student last used a
-    machine: only requirements that expire when unused ask for it."""
+    three where the editions of the school are at hand, as `published`. One more where amounts count records: those
+    `counted`."""
     ids = list(student_ids)
     days = SchoolDays(school)
     passes, tries = _attempts(ids, at, published)
@@ -73,7 +70,7 @@ def evidence_of(
         (row.student_id, _hold(row, machines, days, at, passes.get(row.student_id, ())))
         for row, machines in _holds(ids, at)
     )
-    used = _by_student(uses_of(ids, at)) if uses else {}
+    used = _by_student(uses_of(ids, at, counted))
     return {
         pk: facts.StudentRecord(
             zone=school.time_zone,
@@ -175,9 +172,13 @@ def _recorded(
     return sign_offs, documents
 
 
-def uses_of(ids: list[int], at: datetime) -> Iterable[tuple[int, facts.MachineUse]]:
-    for student, machine, kind, ended_at in plain_rows(USES, ids, at):
-        yield student, facts.MachineUse(machine, kind, moment(ended_at))
+def uses_of(ids: list[int], at: datetime, counted: Collection[str]) -> Iterable[tuple[int, facts.MachineUse]]:
+    """What amounts count, of each sort that is `counted`; no query where none is."""
+    if not counted:
+        return
+    statement = " UNION ALL ".join(STATEMENTS[sort] for sort in sorted(counted))
+    for sort, student, machine, kind, last, amount in plain_rows(statement, ids, at):
+        yield student, facts.MachineUse(machine, kind, moment(last), sort, amount)
 
 
 def _holds(ids: list[int], at: datetime) -> Iterable[tuple[Any, frozenset[int]]]:

@@ -7,10 +7,13 @@ What a school has by the thousand is a named tuple, which is made in a third of 
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from shopsafe.language.messages import _, marked
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
+
+if TYPE_CHECKING:
+    from machines.clearance.amounts import AskedAmount
 
 
 class Standing(StrEnum):
@@ -57,6 +60,7 @@ class GapCode(StrEnum):
     YEAR_OVER = "lapsed.year"
     REFRESHER_DUE = "lapsed.refresh"
     NOT_USED = "lapsed.unused"
+    AMOUNT = "amount.missing"
 
 
 class EndingCause(StrEnum):
@@ -70,6 +74,7 @@ class EndingCause(StrEnum):
     AGREEMENT = "agreement"
     DOCUMENT = "document"
     FIRST = "first"
+    AMOUNT = "amount"
 
 
 class HoldWay(StrEnum):
@@ -86,7 +91,7 @@ class HoldWay(StrEnum):
 type ReasonLink = Literal[
     "", "quiz", "accept", "refresher", "sign-off", "bench", "document", "hold", "hold-rules", "hold-quiz"
 ]
-type GroundCode = Literal["agreement", "document", "bank", "first", "demonstration"]
+type GroundCode = Literal["agreement", "document", "bank", "first", "demonstration", "amount"]
 
 
 # --- what a machine asks for ------------------------------------------------------------------------------------
@@ -125,8 +130,7 @@ class MachineRequirements:
     documents       those that must be on record, the safety agreement first
     demonstration   the sign-off must be on this "machine", or on any of its "kind"
     ends_with       a sign-off ends with the "term" or the school "year" in which it was made, or "never"
-    refresh_days    days until a refresher is due, counted from the last sign-off, quiz or refresher; None for never
-    unused_days     days without use after which the clearance lapses, counted likewise; None for never
+    amounts         what is asked as a number, such as days until a refresher
     """
 
     machine: int
@@ -138,8 +142,7 @@ class MachineRequirements:
     documents: tuple[DocumentKind, ...] = (AGREEMENT,)
     demonstration: Literal["machine", "kind"] = "machine"
     ends_with: Literal["term", "year", "never"] = "term"
-    refresh_days: int | None = None
-    unused_days: int | None = None
+    amounts: tuple["AskedAmount", ...] = ()
     # The same once more, for looking at many students: the keys of the banks, the codes of the documents, and whether
     # it asks for a sign-off on this machine, which nothing but a term ends, and nothing comes first.
     bank_keys: frozenset[int] = field(init=False, repr=False, compare=False)
@@ -147,7 +150,7 @@ class MachineRequirements:
     is_plain: bool = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        plainly = not self.first and self.refresh_days is None and self.unused_days is None
+        plainly = not self.first and not self.amounts
         object.__setattr__(self, "bank_keys", frozenset([bank.bank for bank in self.banks]))
         object.__setattr__(self, "document_codes", frozenset([kind.code for kind in self.documents]))
         object.__setattr__(self, "is_plain", plainly and self.ends_with != "year" and self.demonstration == "machine")
@@ -203,11 +206,13 @@ class SignOffFact(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class MachineUse:
-    """The student ran a machine, and stopped, at `at`."""
+    """What a student did at a machine, last at `at`, that an amount counts: a run that came to a standstill."""
 
     machine: int
     kind: int
     at: datetime
+    record: str = "run"
+    amount: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +255,7 @@ class Gap(NamedTuple):
     """One requirement that is not met: its code, and the fact it is about where there is one."""
 
     code: GapCode
-    what: "HoldFact | QuizRequirement | ClearedFirst | DocumentKind | None" = None
+    what: "HoldFact | QuizRequirement | ClearedFirst | DocumentKind | AskedAmount | None" = None
 
 
 # --- what is answered -------------------------------------------------------------------------------------------
@@ -297,12 +302,14 @@ class Ending(NamedTuple):
     """When a clearance ends if nothing happens, and what ends it.
 
     `about`: the bank whose edition it is. `document`: the code of the kind of document, other than the agreement.
+    `amount`: the column of the amount.
     """
 
     at: datetime
     by: EndingCause
     about: int | None = None
     document: str = ""
+    amount: str = ""
 
     @property
     def last_moment(self) -> datetime:

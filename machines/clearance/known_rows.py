@@ -10,13 +10,15 @@ from datetime import date, datetime
 from typing import Any
 
 from machines.clearance.evidence import SchoolDays, document_fact, uses_of
-from machines.clearance.facts import DocumentFact, HoldFact
+from machines.clearance.facts import DocumentFact, HoldFact, MachineUse
 from machines.clearance.loading import SchoolRequirements
 from machines.clearance.rules.known import (
     RecordAt,
     SignedTimes,
+    Tallies,
     documents_in_force,
     holds_in_force,
+    tallies,
 )
 from quizzes.relearning.attempt_sets import StudentAttempts, attempt_sets
 from shopsafe.database.plain_rows import moment, plain_rows
@@ -62,12 +64,12 @@ def records_at(
     student_ids: Collection[int], school: School, asks: SchoolRequirements, at: datetime
 ) -> dict[int, RecordAt]:
     """What is known at `at` of each of these students of one school. Three queries, however many they are, and one
-    more where a clearance ends by not being used."""
+    more where an amount counts records."""
     ids, days = list(student_ids), SchoolDays(school)
     attempts = attempt_sets(ids, at, asks.publications, proved=asks.count_days)
     documents, holds, term_ends = _recorded(ids, school.pk, days, at)
     signed_on, signed_kind = _signed(ids, term_ends, days, at, made=asks.count_days, on_kinds=asks.count_kinds)
-    used_on, used_kind = _used(ids, at) if asks.count_uses else ({}, {})
+    used = _used(ids, at, asks.counted)
     return {
         pk: RecordAt(
             at=at,
@@ -79,8 +81,8 @@ def records_at(
             documents=documents_in_force(documents[pk], at) if pk in documents else {},
             signed_on=signed_on.get(pk, {}),
             signed_kind=signed_kind.get(pk, {}),
-            used_on=used_on.get(pk, {}),
-            used_kind=used_kind.get(pk, {}),
+            used_on=used[pk][0] if pk in used else {},
+            used_kind=used[pk][1] if pk in used else {},
             holds=holds_in_force(holds[pk], at) if pk in holds else (),
         )
         for pk in ids
@@ -147,11 +149,9 @@ def _holds(
     return by_student
 
 
-def _used(ids: list[int], at: datetime) -> tuple[dict[int, dict[int, datetime]], dict[int, dict[int, datetime]]]:
-    """By student, the last use of each machine and of each kind."""
-    on: dict[int, dict[int, datetime]] = defaultdict(dict)
-    kinds: dict[int, dict[int, datetime]] = defaultdict(dict)
-    for student, use in uses_of(ids, at):
-        on[student][use.machine] = max(use.at, on[student].get(use.machine, NEVER))
-        kinds[student][use.kind] = max(use.at, kinds[student].get(use.kind, NEVER))
-    return on, kinds
+def _used(ids: list[int], at: datetime, counted: Collection[str]) -> dict[int, tuple[Tallies, Tallies]]:
+    """By student, what amounts count at each machine and at each kind."""
+    by_student: dict[int, list[MachineUse]] = defaultdict(list)
+    for student, use in uses_of(ids, at, counted):
+        by_student[student].append(use)
+    return {student: tallies(uses) for student, uses in by_student.items()}

@@ -11,6 +11,7 @@ from functools import cached_property, lru_cache
 from typing import Any, NamedTuple
 
 from machines.clearance import facts
+from machines.clearance.amounts import AMOUNTS, AskedAmount, asked_amounts
 from machines.clearance.out_of_use import REPORT_KEY, TAG_OUT_KEY, OutOfUse, out_of_use_by_keys
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
 from machines.models.machines import in_a_sentence
@@ -20,11 +21,12 @@ from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind, docu
 
 # One row a thing asked for, under the requirements that ask for it; and one row an edition of the school and its
 # acceptance, which no requirements stand before.
-ASKED = """
+ASKED = f"""
 SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, CAST(wanted.holds_from AS text),
-       wanted.as_kind, wanted.agreement, wanted.documents, wanted.demonstration,
-       wanted.ends_with, wanted.refresh_days, wanted.unused_days, asked.place,
-       asked.bank_id, bank.subject, asked.kind_id, kind.name, asked.machine_id, machine.name, machine.number, made.name
+       asked.place, asked.bank_id, bank.subject, asked.kind_id, kind.name,
+       asked.machine_id, machine.name, machine.number, made.name,
+       wanted.as_kind, wanted.agreement, wanted.documents, wanted.demonstration, wanted.ends_with,
+       {", ".join(f"wanted.{column}" for column in AMOUNTS)}
   FROM machines_requirements wanted
   LEFT JOIN machines_machinekind owner ON owner.id = wanted.kind_id
   LEFT JOIN machines_asked asked ON asked.requirements_id = wanted.id
@@ -32,9 +34,9 @@ SELECT wanted.id, wanted.kind_id, wanted.machine_id, owner.name, CAST(wanted.hol
   LEFT JOIN machines_machinekind kind ON kind.id = asked.kind_id
   LEFT JOIN machines_machine machine ON machine.id = asked.machine_id
   LEFT JOIN machines_machinekind made ON made.id = machine.kind_id
- WHERE wanted.school_id IN ({ids}) AND wanted.holds_from <= %(at)s
-"""
-ASKED_COLUMNS, EDITION_COLUMNS = 21, 9
+ WHERE wanted.school_id IN ({{ids}}) AND wanted.holds_from <= %(at)s
+"""  # noqa: S608  names of columns, from above
+ASKED_COLUMNS, EDITION_COLUMNS = 19 + len(AMOUNTS), 9
 ASKED_AND_EDITIONS = f"""
 SELECT asked_rows.*{", NULL" * EDITION_COLUMNS} FROM ({ASKED}) asked_rows
 UNION ALL
@@ -66,8 +68,7 @@ class RequirementTerms(NamedTuple):
     documents: str = ""  # codes of further documents, in one line
     demonstration: Any = "machine"  # the column's choices are the rule's
     ends_with: Any = "term"
-    refresh_days: int | None = None
-    unused_days: int | None = None
+    amounts: tuple[AskedAmount, ...] = ()
 
     @property
     def document_kinds(self) -> tuple[DocumentKind, ...]:
@@ -133,14 +134,21 @@ def _read(rows: tuple[tuple[Any, ...], ...]) -> ReadRows:
     read = ReadRows({}, {}, {}, {}, publications_in(row[ASKED_COLUMNS:] for row in rows if row[0] is None))
     last: dict[Whose, int] = {}
     asked = [row[:ASKED_COLUMNS] for row in rows if row[0] is not None]
-    for row in sorted(asked, key=lambda row: (moment(row[4]), row[0], row[12] or 0)):
-        pk, kind, machine, kind_name, holds_from, *terms = row
+    for row in sorted(asked, key=lambda row: (moment(row[4]), row[0], row[5] or 0)):
+        (pk, kind, machine, kind_name, holds_from, _, *thing), columns = row[:14], row[14:]
         whose = (kind, machine)
         if last.get(whose) != pk:
-            last[whose], read.terms[whose], read.things[whose] = pk, RequirementTerms(*terms[:7]), []
+            last[whose], read.terms[whose], read.things[whose] = pk, _terms(columns), []
             read.since[whose], read.kinds[kind] = moment(holds_from), in_a_sentence(kind_name)
-        read.things[whose] += _prerequisites(*terms[8:])
+        read.things[whose] += _prerequisites(*thing)
     return read
+
+
+def _terms(columns: Sequence[Any]) -> RequirementTerms:
+    """Of the last columns of ASKED."""
+    as_kind, agreement, documents, demonstration, ends_with, *numbers = columns
+    amounts = asked_amounts(dict(zip(AMOUNTS, numbers, strict=True)))
+    return RequirementTerms(as_kind, agreement, documents, demonstration, ends_with, amounts)
 
 
 def _own_banks(machines: Mapping[int, Any]) -> dict[int, PrerequisiteRow]:
@@ -188,9 +196,8 @@ def row_key(rows: Mapping[Whose, RequirementTerms], machine: Machine) -> Whose:
 
 def terms_of(row: Requirements) -> RequirementTerms:
     """What a row says, as the loader reads it, saved or not."""
-    return RequirementTerms(
-        row.as_kind, row.agreement, row.documents, row.demonstration, row.ends_with, row.refresh_days, row.unused_days
-    )
+    amounts = asked_amounts({column: getattr(row, column) for column in AMOUNTS})
+    return RequirementTerms(row.as_kind, row.agreement, row.documents, row.demonstration, row.ends_with, amounts)
 
 
 def prerequisite_row(thing: Prerequisite) -> PrerequisiteRow:
@@ -236,18 +243,16 @@ class SchoolRequirements:
         )
 
     @property
-    def count_uses(self) -> bool:
-        """Return True if a clearance in this school may expire because a machine was not used."""
-        return any(terms.unused_days is not None for terms in self.terms.values())
+    def counted(self) -> frozenset[str]:
+        """Return the sorts of records that amounts in this school count."""
+        amounts = (amount for terms in self.terms.values() for amount in terms.amounts)
+        return frozenset(amount.kind.counts for amount in amounts if amount.kind.counts)
 
     @property
     def count_days(self) -> bool:
         """Return True if a clearance in this school may end with anything but a term, a document or an edition: then
         it counts from when a student signed off, passed or used a machine."""
-        return any(
-            terms.refresh_days is not None or terms.unused_days is not None or terms.ends_with == "year"
-            for terms in self.terms.values()
-        )
+        return any(terms.amounts or terms.ends_with == "year" for terms in self.terms.values())
 
     @property
     def count_kinds(self) -> bool:
@@ -368,8 +373,7 @@ class _RequirementBuilder:
             documents=terms.document_kinds,
             demonstration=terms.demonstration,
             ends_with=terms.ends_with,
-            refresh_days=terms.refresh_days,
-            unused_days=terms.unused_days,
+            amounts=terms.amounts,
         )
         self.building.discard(pk)
         self.built[pk] = built

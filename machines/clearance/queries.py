@@ -81,7 +81,7 @@ def judged(
 ) -> Matrix[facts.ClearanceResult]:
     """As `matrix`, by what is asked for: what is in force, or what is only being thought of."""
     pks = [student.pk for student in students]
-    evidence = evidence_of(pks, school, at, uses=asks.count_uses, published=asks.publications)
+    evidence = evidence_of(pks, school, at, counted=asks.counted, published=asks.publications)
     return judged_by(students, machines, evidence, asks, at)
 
 

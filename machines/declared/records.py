@@ -1,10 +1,11 @@
 """The safety records of machines, as the logbook verifies and guards them: sign-offs, holds, tag-outs, requirements."""
 
+from machines.clearance.amounts import AMOUNTS
 from machines.declared.floor import FLOOR_RECORDS
 from machines.declared.older_requirements import first_requirements
 from machines.declared.prints import PRINT
 from machines.declared.reports import REPORTS
-from machines.declared.tries import NOT_YET
+from machines.declared.tries import TRIES
 from shopsafe.logbook.verification.declared import (
     Aspect,
     Column,
@@ -240,8 +241,7 @@ REQUIREMENTS = RecordTable(
                 plain("documents", otherwise=""),  # entries before there were any say nothing of them
                 plain("demonstration"),
                 plain("ends_with"),
-                plain("refresh_days"),
-                plain("unused_days"),
+                *map(plain, AMOUNTS),
                 flag("as_kind", payload_value("as_kind")),
                 moment("holds_from"),
                 *map(asked_first, ("bank_id", "kind_id", "machine_id")),
@@ -250,8 +250,8 @@ REQUIREMENTS = RecordTable(
         ),
     ),
     guard=Guard(
-        fixed="id school_id kind_id machine_id as_kind agreement documents demonstration ends_with refresh_days "
-        "unused_days holds_from set_at set_by_id",
+        fixed="id school_id kind_id machine_id as_kind agreement documents demonstration ends_with "
+        f"{' '.join(AMOUNTS)} holds_from set_at set_by_id",
         one_of=("id = NEW.id",),
         pairs=(
             (
@@ -265,4 +265,4 @@ REQUIREMENTS = RecordTable(
     ),
 )
 
-RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, NOT_YET, *FLOOR_RECORDS, *REPORTS)
+RECORDS = (SIGN_OFF, HOLD, LEARNED_RULE, TAG_OUT, REQUIREMENTS, PRINT, *TRIES, *FLOOR_RECORDS, *REPORTS)

@@ -41,3 +41,5 @@ NOT_YET = RecordTable(
         keeps=not_erased("OLD.entry_id"),
     ),
 )
+
+TRIES = (NOT_YET,)

@@ -4,7 +4,9 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
+from django.db.models import PositiveSmallIntegerField
 
+from machines.clearance.amounts import AMOUNTS
 from machines.clearance.facts import ClearedFirst, MachineRequirements, QuizRequirement
 from machines.clearance.loading import RequirementTerms, asks_at, prerequisite_row, terms_of
 from machines.clearance.records import in_service_life
@@ -18,8 +20,12 @@ TICK = timedelta(microseconds=1)
 
 
 def test_default_terms_equal_those_of_a_new_row() -> None:
-    row = Requirements()
-    assert RequirementTerms() == RequirementTerms(**{name: getattr(row, name) for name in RequirementTerms._fields})
+    assert RequirementTerms() == terms_of(Requirements())
+
+
+def test_every_number_of_requirements_is_declared_as_an_amount() -> None:
+    columns = Requirements._meta.concrete_fields
+    assert [field.name for field in columns if isinstance(field, PositiveSmallIntegerField)] == list(AMOUNTS)
 
 
 def test_a_kind_without_a_row_asks_for_its_own_quiz_or_for_nothing(floor: Floor) -> None:

@@ -22,6 +22,7 @@ from quizzes.models import Acceptance
 from shopsafe.school.models import Person, Term
 from tests.factories.machines import NOON, EditionFactory, Floor, agreed, asks, passed, signed
 from tests.factories.people import EnrollmentFactory
+from tests.rules.clearance.saws import asked_days
 
 DAY = timedelta(days=1)
 TERMS: list[dict[str, Any]] = [
@@ -111,7 +112,7 @@ def test_known_from_rows_is_known_from_facts(floor: Floor, terms: dict[str, Any]
 
 def compare(requirements: SchoolRequirements, pks: list[int], school: Any, at: datetime) -> None:
     asked = list(requirements.as_facts().values())
-    from_facts = evidence_of(pks, school, at, uses=requirements.count_uses)
+    from_facts = evidence_of(pks, school, at, counted=requirements.counted)
     for pk, record in records_at(pks, school, requirements, at).items():
         known = as_known(from_facts[pk], at)
         assert briefs_by(asked, record) == briefs(asked, from_facts[pk], at)
@@ -137,5 +138,9 @@ def test_moments_that_no_one_asked_for_let_no_one_in(floor: Floor) -> None:
     record = records_at([student.pk], floor.cast.school, plain, NOON)[student.pk]
     (saw,) = [each for each in plain.as_facts().values() if each.machine == floor.saw_2.pk]
     assert standings_by([saw], record)[saw.machine] == "cleared"
-    for other in (replace(saw, ends_with="year"), replace(saw, refresh_days=99), replace(saw, unused_days=99)):
+    for other in (
+        replace(saw, ends_with="year"),
+        replace(saw, amounts=asked_days(refresh=99)),
+        replace(saw, amounts=asked_days(unused=99)),
+    ):
         assert standings_by([other], record)[saw.machine] == "expired"

@@ -19,11 +19,12 @@ The standing, from the first line that is true:
 for it is not cleared either.
 """
 
-from collections.abc import Iterable
-from datetime import datetime, timedelta
+from collections.abc import Iterable, Iterator
+from datetime import datetime
 from operator import attrgetter
 from typing import NamedTuple
 
+from machines.clearance.amounts import AMOUNTS, AmountRecord, AskedAmount
 from machines.clearance.facts import (
     ClearanceResult,
     Ending,
@@ -39,21 +40,15 @@ from machines.clearance.facts import (
 )
 from machines.clearance.rules import wording
 from machines.clearance.rules.known import RecordAt, SignedTimes, as_known
-from shopsafe.school.calendar import FOREVER, NEVER, end_of_day, local_day
+from shopsafe.school.calendar import FOREVER, NEVER
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
 # Gaps that a sign-off closes: with no other gap, the student may show and the teacher may sign off.
 CLOSED_BY_SIGN_OFF = frozenset(
-    {GapCode.DEMONSTRATION, GapCode.TERM_OVER, GapCode.YEAR_OVER, GapCode.REFRESHER_DUE, GapCode.NOT_USED}
+    [GapCode.DEMONSTRATION, GapCode.TERM_OVER, GapCode.YEAR_OVER]
+    + [kind.gap for kind in AMOUNTS.values() if kind.renewed]
 )
 LAPSES = CLOSED_BY_SIGN_OFF - {GapCode.DEMONSTRATION} | {GapCode.QUIZ_CHANGED, GapCode.RULES_NOT_APPROVED}
-# The gap that is left when one of a sign-off's own clocks has run out.
-RUN_OUT = {
-    EndingCause.TERM: GapCode.TERM_OVER,
-    EndingCause.YEAR: GapCode.YEAR_OVER,
-    EndingCause.REFRESH: GapCode.REFRESHER_DUE,
-    EndingCause.UNUSED: GapCode.NOT_USED,
-}
 
 
 def evaluate(requirements: MachineRequirements, evidence: StudentRecord, at: datetime) -> ClearanceResult:
@@ -118,7 +113,14 @@ class Assessment(NamedTuple):
 
     gaps: tuple[Gap, ...]  # the first to act on first; empty means cleared
     signed: SignedTimes | None  # the sign-offs that answer for this machine
-    clocks: list[Ending]  # the moments at which they run out, past or to come, in display order
+    clocks: list["Clock"]  # what runs out, in display order
+
+
+class Clock(NamedTuple):
+    """When something runs out, past or to come, and the gap that is left then."""
+
+    ending: Ending
+    gap: Gap
 
 
 # By the identity of the requirements, so that a machine which many ask for first is judged once.
@@ -130,7 +132,7 @@ def _judged(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Assessme
     if done is not None:
         return done
     signed = _signed(asked, known)
-    clocks = _clocks(asked, signed, known) if signed else []
+    clocks = [*_clocks_of_sign_off(asked, signed), *_clocks_of_amounts(asked, signed, known)]
     memo[id(asked)] = judged = Assessment(tuple(_gaps(asked, signed, clocks, known, memo)), signed, clocks)
     return judged
 
@@ -151,7 +153,7 @@ def _plainly_met(asked: Iterable[MachineRequirements], known: RecordAt) -> dict[
 
 
 def _gaps(
-    asked: MachineRequirements, signed: SignedTimes | None, clocks: list[Ending], known: RecordAt, memo: Memo
+    asked: MachineRequirements, signed: SignedTimes | None, clocks: list[Clock], known: RecordAt, memo: Memo
 ) -> list[Gap]:
     gaps = [Gap(GapCode.HOLD, hold) for hold in known.holds if hold.machines is None or asked.machine in hold.machines]
     for kind in asked.documents:
@@ -166,12 +168,12 @@ def _gaps(
         if all(_judged(other, known, memo).gaps for other in first.one_of):
             gaps.append(Gap(GapCode.OTHER_MACHINE, first))
     gaps += own
+    run_out = [clock.gap for clock in clocks if clock.ending.at <= known.at]
+    # What no sign-off closes comes before it.
+    gaps += [gap for gap in run_out if gap.code not in CLOSED_BY_SIGN_OFF]
     if signed is None:
         gaps.append(Gap(GapCode.DEMONSTRATION))
-    for clock in clocks:
-        if clock.at <= known.at:
-            gaps.append(Gap(RUN_OUT[clock.by]))
-    return gaps
+    return gaps + [gap for gap in run_out if gap.code in CLOSED_BY_SIGN_OFF]
 
 
 def _gap_code(kind: DocumentKind) -> GapCode:
@@ -190,32 +192,27 @@ def _signed(asked: MachineRequirements, known: RecordAt) -> SignedTimes | None:
     return known.signed_on.get(asked.machine)
 
 
-def _clocks(asked: MachineRequirements, signed: SignedTimes, known: RecordAt) -> list[Ending]:
-    clocks = []
+def _clocks_of_sign_off(asked: MachineRequirements, signed: SignedTimes | None) -> list[Clock]:
+    if signed is None or asked.ends_with == "never":
+        return []
     if asked.ends_with == "term":
-        clocks.append(Ending(signed.term_ends, EndingCause.TERM))
-    elif asked.ends_with == "year":
-        clocks.append(Ending(signed.year_ends, EndingCause.YEAR))
-    if asked.refresh_days is None and asked.unused_days is None:
-        return clocks
-    # When the student last proved it: by sign-off, perfect attempt or refresher.
-    renewed = max(signed.at, known.proved.get(asked.own_bank or 0, NEVER))
-    if asked.refresh_days is not None:
-        clocks.append(Ending(_days_on(renewed, asked.refresh_days, known), EndingCause.REFRESH))
-    if asked.unused_days is not None:
-        used = known.used_kind.get(asked.kind) if asked.demonstration == "kind" else known.used_on.get(asked.machine)
-        clocks.append(Ending(_days_on(max(used or NEVER, renewed), asked.unused_days, known), EndingCause.UNUSED))
-    return clocks
+        return [Clock(Ending(signed.term_ends, EndingCause.TERM), Gap(GapCode.TERM_OVER))]
+    return [Clock(Ending(signed.year_ends, EndingCause.YEAR), Gap(GapCode.YEAR_OVER))]
 
 
-def _days_on(since: datetime, days: int, known: RecordAt) -> datetime:
-    """The end of the school day that is `days` days after the day of `since`; of NEVER it is over."""
-    if since is NEVER:
-        return NEVER
-    try:
-        return end_of_day(local_day(since, known.zone) + timedelta(days=days), known.zone)
-    except OverflowError:
-        return FOREVER
+def _clocks_of_amounts(asked: MachineRequirements, signed: SignedTimes | None, known: RecordAt) -> Iterator[Clock]:
+    on_kind = asked.demonstration == "kind"
+    for amount in asked.amounts:
+        kind = amount.kind
+        tallies = (known.used_kind if on_kind else known.used_on).get(kind.counts, {})
+        record = AmountRecord(
+            zone=known.zone,
+            signed_at=signed.at if signed else None,
+            proved_at=known.proved.get(asked.own_bank or 0, NEVER),
+            tally=tallies.get(asked.kind if on_kind else asked.machine),
+        )
+        ending = Ending(kind.until(amount.number, record), kind.ending, amount=kind.column)
+        yield Clock(ending, Gap(kind.gap, amount))
 
 
 # --- step 3: the standing, its reasons, its end -----------------------------------------------------------------
@@ -274,6 +271,9 @@ def _grounds(asked: MachineRequirements, known: RecordAt, memo: Memo) -> tuple[G
     for first in asked.first:
         if any(not _judged(other, known, memo).gaps for other in first.one_of):
             met.append(wording.prerequisite_met(first))
+    for ending, gap in _judged(asked, known, memo).clocks:
+        if isinstance(gap.what, AskedAmount) and gap.what.kind.met and ending.at > known.at:
+            met.append(wording.amount_met(gap.what, gap.what.kind.met))
     on_kind = asked.demonstration == "kind"
     if sign_off := proofs.signed_kind.get(asked.kind) if on_kind else proofs.signed_on.get(asked.machine):
         met.append(wording.demonstration_met(sign_off))
@@ -282,7 +282,7 @@ def _grounds(asked: MachineRequirements, known: RecordAt, memo: Memo) -> tuple[G
 
 def _ending(asked: MachineRequirements, known: RecordAt, memo: Memo) -> Ending | None:
     """The first thing that will end a clearance if nothing happens; None where nothing will."""
-    ends = list(_judged(asked, known, memo).clocks)
+    ends = [clock.ending for clock in _judged(asked, known, memo).clocks]
     ends += [known.documents[kind.code].ending for kind in asked.documents]
     for bank in asked.banks:
         until = known.passed[bank.bank]

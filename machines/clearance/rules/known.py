@@ -9,11 +9,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
+from machines.clearance.amounts import Tally
 from machines.clearance.facts import (
     DocumentFact,
     Ending,
     EndingCause,
     HoldFact,
+    MachineUse,
     QuizPass,
     SignOffFact,
     StudentRecord,
@@ -67,8 +69,8 @@ class RecordAt:
     documents: Mapping[str, DocumentInForce]  # by the code of its kind
     signed_on: Mapping[int, SignedTimes]  # machine → sign-offs that stand
     signed_kind: Mapping[int, SignedTimes]
-    used_on: Mapping[int, datetime]  # machine → last use
-    used_kind: Mapping[int, datetime]
+    used_on: Mapping[str, Mapping[int, Tally]]  # sort of records that amounts count → machine → those there are
+    used_kind: Mapping[str, Mapping[int, Tally]]
     holds: Collection[HoldFact]  # those in force, the earliest first
     proofs: Proofs = NO_PROOFS
 
@@ -81,7 +83,7 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
             best[quiz_pass.bank] = quiz_pass
     signed = [s for s in evidence.sign_offs if _stands(s.at, s.gone_at, at)]
     signed.sort(key=lambda sign_off: (sign_off.at, sign_off.ref))
-    used = [u for u in evidence.uses if u.at <= at]
+    used_on, used_kind = tallies(use for use in evidence.uses if use.at <= at)
     return RecordAt(
         at=at,
         zone=evidence.zone,
@@ -92,8 +94,8 @@ def as_known(evidence: StudentRecord, at: datetime) -> RecordAt:
         documents=documents_in_force(evidence.documents, at),
         signed_on=_together((s.machine, s) for s in signed),
         signed_kind=_together((s.kind, s) for s in signed),
-        used_on=_latest((u.machine, u.at) for u in used),
-        used_kind=_latest((u.kind, u.at) for u in used),
+        used_on=used_on,
+        used_kind=used_kind,
         holds=holds_in_force(evidence.holds, at),
         proofs=Proofs(best, {s.machine: s for s in signed}, {s.kind: s for s in signed}),
     )
@@ -115,6 +117,20 @@ def _document_end(document: DocumentFact) -> Ending:
     if document.kind == AGREEMENT.code:
         return Ending(document.ends, EndingCause.AGREEMENT)
     return Ending(document.ends, EndingCause.DOCUMENT, document=document.kind)
+
+
+type Tallies = dict[str, dict[int, Tally]]
+
+
+def tallies(uses: Iterable[MachineUse]) -> tuple[Tallies, Tallies]:
+    """What is on record of each sort, by machine and by kind."""
+    on: Tallies = {}
+    kinds: Tallies = {}
+    for use in uses:
+        for taken, key in ((on, use.machine), (kinds, use.kind)):
+            sort, tally = taken.setdefault(use.record, {}), Tally(use.at, use.amount)
+            sort[key] = sort[key].with_more(tally) if key in sort else tally
+    return on, kinds
 
 
 def holds_in_force(holds: Iterable[HoldFact], at: datetime) -> list[HoldFact]:

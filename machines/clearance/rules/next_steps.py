@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from machines.clearance.amounts import AMOUNTS
 from machines.clearance.facts import ClearanceResult, Ending, EndingCause, GapCode, NextActor, Reason
 from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
@@ -14,8 +15,6 @@ from shopsafe.school.people.rules.documents import AGREEMENT, document_kind
 SOON = timedelta(days=14)
 # What ends a clearance → what keeps it.
 KEEPS = {
-    EndingCause.REFRESH: marked("a short refresher keeps it."),
-    EndingCause.UNUSED: marked("a short refresher keeps it."),
     EndingCause.EDITION: marked("a quiz has changed. Take the new one before that day."),
     EndingCause.FIRST: marked("another machine that this one needs ends then."),
     EndingCause.TERM: marked("the term ends then. After that, show your teacher again."),
@@ -137,7 +136,7 @@ def _until(
     keeps = _(
         "Your {kind} clearance expires on {day}: {what_keeps_it}", kind=kind, day=last, what_keeps_it=_keeps(ending)
     )
-    refresher = ending.by in (EndingCause.REFRESH, EndingCause.UNUSED)
+    refresher = bool(ending.amount) and AMOUNTS[ending.amount].renewed
     bank = own_bank if refresher else ending.about
     if bank is None:
         return NextStep(keeps)
@@ -152,6 +151,8 @@ def _until(
 def _keeps(ending: Ending) -> str:
     if ending.document:
         return document_kind(ending.document).keeps
+    if ending.amount:
+        return _(AMOUNTS[ending.amount].keeps)
     return AGREEMENT.keeps if ending.by == EndingCause.AGREEMENT else _(KEEPS[ending.by])
 
 

@@ -3,11 +3,12 @@
 Staff read another sentence of a gap, which speaks of the student.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import assert_never
 from zoneinfo import ZoneInfo
 
+from machines.clearance.amounts import AskedAmount
 from machines.clearance.facts import (
     ClearedFirst,
     Gap,
@@ -24,7 +25,7 @@ from machines.clearance.facts import (
 )
 from machines.clearance.rules.lifting import BY_STUDENT
 from shopsafe.conventions import written_day, written_time
-from shopsafe.language.messages import _, counted, marked
+from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import full_minute_after
 from shopsafe.school.people.rules.documents import AGREEMENT, DocumentKind
 
@@ -54,6 +55,8 @@ def _reason(asked: MachineRequirements, gap: Gap, *, alone: bool) -> Reason:
         case DocumentKind() as kind:
             staff = kind.missing_for_staff
             return Reason(gap.code, NextActor.GUARDIAN, kind.missing, "document", kind.code, staff=staff)
+        case AskedAmount() as amount:
+            return _amount(asked, gap.code, amount)
         case None:
             return _of_machine(asked, gap.code, alone=alone)
     assert_never(gap.what)
@@ -70,19 +73,10 @@ def _of_machine(asked: MachineRequirements, code: GapCode, *, alone: bool) -> Re
             return _show(asked, code, _("The term is over."))
         case GapCode.YEAR_OVER:
             return _show(asked, code, _("The year is over."))
-        case GapCode.REFRESHER_DUE:
-            why = counted(
-                "{count} day has passed since the last quiz, refresher or sign-off.",
-                "{count} days have passed since the last quiz, refresher or sign-off.",
-                count=asked.refresh_days or 0,
-            )
-            return _by_days(asked, code, why)
-        case GapCode.NOT_USED:
-            days = asked.unused_days or 0
-            why = counted("Not used for {count} day.", "Not used for {count} days.", count=days)
-            return _by_days(asked, code, why)
         case GapCode.HOLD | GapCode.QUIZ | GapCode.QUIZ_CHANGED | GapCode.RULES_NOT_APPROVED | GapCode.OTHER_MACHINE:
             raise ValueError(f"a gap {code} says what it is about")
+        case GapCode.REFRESHER_DUE | GapCode.NOT_USED | GapCode.AMOUNT:
+            raise ValueError(f"a gap {code} names the amount")
         case GapCode.AGREEMENT | GapCode.DOCUMENT:
             raise ValueError(f"a gap {code} names the kind of document")
     assert_never(code)
@@ -153,8 +147,16 @@ def _bank(code: GapCode, bank: QuizRequirement) -> Reason:
     return Reason(code, NextActor.STUDENT, sentence, "quiz", str(bank.bank), staff=staff)
 
 
-def _by_days(asked: MachineRequirements, code: GapCode, why: str) -> Reason:
-    """A clearance whose days have run out: a refresher renews it, or a demonstration where the type has no quiz."""
+def _amount(asked: MachineRequirements, code: GapCode, amount: AskedAmount) -> Reason:
+    kind, number = amount
+    if kind.renewed:
+        return _renewed(asked, code, kind.missing(number))
+    staff = kind.missing_for_staff(number) if kind.missing_for_staff else ""
+    return Reason(code, NextActor.TEACHER, kind.missing(number), about=kind.column, staff=staff)
+
+
+def _renewed(asked: MachineRequirements, code: GapCode, why: str) -> Reason:
+    """A clearance that has run out: a refresher renews it, or a demonstration where the type has no quiz."""
     if asked.own_bank is None:
         return _show(asked, code, why)
     sentence = f"{why} {_('A short refresher brings it back.')}"
@@ -171,6 +173,10 @@ def bank_met(bank: QuizRequirement, quiz_pass: QuizPass) -> Ground:
 
 def prerequisite_met(first: ClearedFirst) -> Ground:
     return Ground("first", _("Cleared on {first}.", first=first.name))
+
+
+def amount_met(amount: AskedAmount, met: Callable[[int], str]) -> Ground:
+    return Ground("amount", met(amount.number))
 
 
 def demonstration_met(sign_off: SignOffFact) -> Ground:

@@ -5,6 +5,7 @@ from copy import copy
 from datetime import datetime
 from typing import Any, Final
 
+from machines.clearance.amounts import AMOUNTS
 from machines.clearance.loading import asks_at
 from machines.clearance.rules.wording import clock_text
 from machines.models import Machine, MachineKind, Prerequisite, Requirements
@@ -182,9 +183,8 @@ def _says(row: Requirements, asked: Sequence[Any] | None = None) -> dict[str, An
         "documents": row.documents,
         "demonstration": str(row.demonstration),
         "ends_with": str(row.ends_with),
-        "refresh_days": row.refresh_days,
-        "unused_days": row.unused_days,
         "as_kind": row.as_kind,
+        **{column: getattr(row, column) for column in AMOUNTS},
     }
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _lazy
 
+from machines.clearance.amounts import AmountKind
 from machines.clearance.loading import PrerequisiteRow, RequirementTerms
 from machines.models import Machine, MachineKind, Requirements
 from quizzes.models import Bank
@@ -14,7 +15,7 @@ from shopsafe.language.messages import _, marked
 from shopsafe.school.calendar import local_day, start_of_day
 from shopsafe.school.people.rules.documents import AGREEMENT, DOCUMENTS
 
-MOST_DAYS = 1500
+MOST = 1500  # of any amount
 
 
 def _ticks(label: str, help_text: str = "") -> forms.TypedMultipleChoiceField:
@@ -27,22 +28,20 @@ def _ticks(label: str, help_text: str = "") -> forms.TypedMultipleChoiceField:
     )
 
 
-def _days(label: str, help_text: str) -> forms.IntegerField:
+def _number(amount: AmountKind) -> forms.IntegerField:
     return forms.IntegerField(
-        label=_lazy(label),
+        label=_(amount.label),
         required=False,
         min_value=1,
-        max_value=MOST_DAYS,
-        help_text=_lazy(help_text),
-        error_messages={"min_value": _("Give a number of days from 1 up, or leave it empty.")},
+        max_value=MOST,
+        help_text=_(amount.hint) if amount.hint else "",
+        error_messages={"min_value": _("Give a number from 1 up, or leave it empty.")},
     )
 
 
 class RequirementsForm(forms.Form):
-    """For a kind; for one machine with `machine`, which may also ask for what its kind asks for.
-
-    "Expires when unused" is offered where a shop with such a machine keeps runs: only those say when it was last used.
-    """
+    """For a kind; for one machine with `single`, which may also ask for what its kind asks for. `amounts` are those
+    that are offered."""
 
     as_kind = forms.TypedChoiceField(
         label=_lazy("What does this machine ask for?"),
@@ -66,17 +65,11 @@ class RequirementsForm(forms.Form):
     ends_with = forms.ChoiceField(
         label=_lazy("A clearance ends"), choices=Requirements.Ends.choices, widget=forms.RadioSelect
     )
-    refresh_days = _days(
-        marked("Days until a refresher is due"), marked("Counted from the last sign-off, quiz or refresher.")
-    )
-    unused_days = _days(
-        marked("Days without use until it expires"), marked("Counted from the last run, sign-off, quiz or refresher.")
-    )
     seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
     def __init__(
         self, *args: Any, banks: Sequence[Bank], kinds: Sequence[MachineKind], machines: Sequence[Machine],
-        single: bool, unused: bool, **more: Any
+        single: bool, amounts: Sequence[AmountKind], **more: Any
     ) -> None:  # fmt: skip
         super().__init__(*args, **more)
         self.offered: dict[str, list[Any]] = {"banks": list(banks), "kinds": list(kinds), "machines": list(machines)}
@@ -84,8 +77,11 @@ class RequirementsForm(forms.Form):
             self.fields[name].choices = [(thing.pk, str(thing)) for thing in things]  # type: ignore[attr-defined]
         if not single:
             del self.fields["as_kind"]
-        if not unused:
-            del self.fields["unused_days"]
+        self.amounts = [amount.column for amount in amounts]
+        self.fields |= {amount.column: _number(amount) for amount in amounts}
+
+    def amount_fields(self) -> list[forms.BoundField]:
+        return [self[column] for column in self.amounts]
 
     def asked(self) -> list[Any]:
         """The banks, kinds and machines that are checked, in the order in which they are listed."""
@@ -96,8 +92,7 @@ class RequirementsForm(forms.Form):
     def row(self, kind: MachineKind, machine: Machine | None, at: datetime | None) -> Requirements:
         """An unsaved row that would hold from `at`, or from the moment at which it is set."""
         cleaned = self.cleaned_data
-        names = ("demonstration", "ends_with", "refresh_days")
-        fields = {name: cleaned[name] for name in names} | {"unused_days": cleaned.get("unused_days")}
+        fields = {name: cleaned[name] for name in ("demonstration", "ends_with", *self.amounts)}
         documents = [code for code in DOCUMENTS if code in cleaned["documents"]]
         fields["agreement"] = AGREEMENT.code in documents
         fields["documents"] = " ".join(code for code in documents if code != AGREEMENT.code)
@@ -133,7 +128,5 @@ def start(terms: RequirementTerms, things: Sequence[PrerequisiteRow], seen: int,
         "documents": [kind.code for kind in terms.document_kinds],
         "demonstration": terms.demonstration,
         "ends_with": terms.ends_with,
-        "refresh_days": terms.refresh_days,
-        "unused_days": terms.unused_days,
         "seen": seen,
-    }
+    } | {amount.kind.column: amount.number for amount in terms.amounts}

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
+from machines.clearance.amounts import AMOUNTS, AmountKind
 from machines.clearance.evidence import evidence_of
 from machines.clearance.loading import PrerequisiteRow, RequirementTerms, SchoolRequirements, asks_at
 from machines.clearance.queries import judged_by
@@ -87,9 +88,12 @@ class RequirementsPreviewLine:
     unnamed: int  # students of the school who are in none of the asker's classes
 
 
-def kind_has_runs(kind: MachineKind) -> bool:
-    """Return True if a shop with a machine of this type keeps runs, which say when a student last used it."""
-    return Machine.objects.filter(kind=kind, retired_at=None, shop__floor__keeps_runs=True).exists()
+def amounts_offered(kind: MachineKind, terms: RequirementTerms) -> list[AmountKind]:
+    """What a teacher may ask for as a number: what is asked now, and what some record can fulfill. One that needs runs
+    is offered where a shop with a machine of this type keeps them."""
+    asked = {amount.kind.column for amount in terms.amounts}
+    keeps_runs = Machine.objects.filter(kind=kind, retired_at=None, shop__floor__keeps_runs=True).exists()
+    return [each for each in AMOUNTS.values() if keeps_runs or not each.needs_runs or each.column in asked]
 
 
 def requirements_preview(
@@ -105,7 +109,7 @@ def requirements_preview(
     in_shop = {(student.pk, shops[pk]) for pk, students in in_class.items() for student in students}
     people = {student.pk: student for students in in_class.values() for student in students}
     students = people_in_order(people.values())
-    evidence = evidence_of(people.keys(), person.school, at, uses=after.count_uses or asks.count_uses)
+    evidence = evidence_of(people.keys(), person.school, at, counted=after.counted | asks.counted)
     machines = list(asks.machines.values())
     old, new = (judged_by(students, machines, evidence, each, at).answers for each in (asks, after))
     effects = [

@@ -16,7 +16,7 @@ from machines.setting_up.acts import requirements as acts
 from machines.setting_up.forms.requirements import FromDayForm, RequirementsForm, start
 from machines.setting_up.queries.requirements import (
     RequirementsPage,
-    kind_has_runs,
+    amounts_offered,
     kinds_for,
     prerequisite_order,
     requirements_page,
@@ -60,9 +60,8 @@ def machine_requirements(request: SignedInRequest, kind: int, machine: int) -> H
 def _page(request: SignedInRequest, page: RequirementsPage, at: datetime) -> HttpResponse:
     """The form; sent with `step`: "look" shows what would change, "set" sets it, anything else goes on filling in."""
     first = start(page.terms, page.things, page.seen, own=page.own)
-    unused = page.terms.unused_days is not None or kind_has_runs(page.kind)
-    single = page.machine is not None
-    form = RequirementsForm(request.POST or None, initial=first, single=single, unused=unused, **page.choices)
+    amounts, single = amounts_offered(page.kind, page.terms), page.machine is not None
+    form = RequirementsForm(request.POST or None, initial=first, single=single, amounts=amounts, **page.choices)
     context = {"page": page, "form": form, "zone": request.user.school.time_zone}
     if request.method != "POST":
         return render(request, PAGE, context)

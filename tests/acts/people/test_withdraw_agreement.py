@@ -56,5 +56,5 @@ def test_no_one_else_takes_one_back(cast: Cast, given: dict[str, Any]) -> None:
 
 def test_withdrawn_agreement_still_counts_before_its_withdrawal(cast: Cast, given: dict[str, Any]) -> None:
     withdraw_document(**given)
-    [known] = evidence_of([cast.student.pk], cast.school, LATER, uses=False)[cast.student.pk].documents
+    [known] = evidence_of([cast.student.pk], cast.school, LATER, counted=())[cast.student.pk].documents
     assert (known.recorded_at, known.gone_at) == (AT, LATER)

@@ -7,8 +7,9 @@ import pytest
 from django.db import connection
 
 from machines.clearance import known_rows
+from machines.clearance.amounts import STATEMENTS
 from machines.clearance.class_machines import CHOICES
-from machines.clearance.evidence import DOCUMENTS, HOLDS, RECORDED, SIGN_OFFS, USES, evidence_of
+from machines.clearance.evidence import DOCUMENTS, HOLDS, RECORDED, SIGN_OFFS, evidence_of
 from machines.clearance.loading import ASKED, ASKED_AND_EDITIONS, MACHINES
 from machines.clearance.out_of_use import OUT_NOW
 from machines.clearance.records import STANDING, standing_sign_off
@@ -40,7 +41,7 @@ BY_KEY = {"sqlite": "({key}=?", "postgresql": "{key} = ANY"}
         (known_rows.HOLDS, "student_id"),
         (known_rows.DOCUMENTS, "student_id"),
         (DOCUMENTS, "student_id"),
-        (USES, "student_id"),
+        *((statement, "student_id") for statement in STATEMENTS.values()),
         (ENROLLED, "section_id"),
         (EDITIONS, "bank_id"),
         (SCHOOL_EDITIONS, "school_id"),
@@ -83,8 +84,8 @@ def test_moment_is_read_to_the_microsecond(floor: Floor) -> None:
     at = NOON + 3 * TICK
     student = floor.cast.student
     signed(student, floor.saw_2, floor.cast.teacher, at=at)
-    assert evidence_of([student.pk], floor.cast.school, at - TICK, uses=False)[student.pk].sign_offs == ()
-    (fact,) = evidence_of([student.pk], floor.cast.school, at, uses=False)[student.pk].sign_offs
+    assert evidence_of([student.pk], floor.cast.school, at - TICK, counted=())[student.pk].sign_offs == ()
+    (fact,) = evidence_of([student.pk], floor.cast.school, at, counted=())[student.pk].sign_offs
     row = standing_sign_off(student, floor.saw_2)
     assert row is not None
     assert (fact.machine, fact.kind, fact.at, fact.by) == (row.machine_id, row.kind_id, row.at, row.by.name)

@@ -21,6 +21,7 @@ from machines.clearance.facts import (
 from shopsafe.school.calendar import end_of_day
 from shopsafe.school.people.rules.documents import AGREEMENT
 from tests.rules.clearance.documents import FIT_RECORD
+from tests.rules.clearance.saws import asked_days
 
 ZONES = ["America/Chicago", "Europe/London", "Asia/Kathmandu", "Pacific/Apia", "UTC"]
 BANKS, MACHINES = [1, 2, 3], [10, 11, 20]  # machine 10 and 11 are of kind 1, machine 20 of kind 2
@@ -96,8 +97,7 @@ def one(
         st.sampled_from([(AGREEMENT,), (), (FIT_RECORD,), (AGREEMENT, FIT_RECORD)]),
         st.sampled_from(["machine", "kind"]),
         st.sampled_from(["term", "year", "never"]),
-        days,
-        days,
+        st.builds(lambda refresh, unused: asked_days(refresh=refresh, unused=unused), days, days),
     )
 
 

@@ -34,8 +34,9 @@ def model(r: MachineRequirements, e: StudentRecord, at: datetime) -> str:
     agreed = all(any(d.kind == k.code and good(d.recorded_at, d.gone_at) and good(d.begins, d.ends) for d in e.documents) for k in r.documents)  # fmt: skip  # noqa: E501
     first = all(any(model(o, e, at) == "cleared" for o in f.one_of) for f in r.first)
     over = shown and all(ends(s) is not None and at >= ends(s) for s in shown)
-    stale = shown and r.refresh_days is not None and days_since(proofs) > r.refresh_days
-    idle = shown and r.unused_days is not None and days_since(proofs + used) > r.unused_days
+    days = {amount.kind.column: amount.number for amount in r.amounts}
+    stale = shown and "refresh_days" in days and days_since(proofs) > days["refresh_days"]
+    idle = shown and "unused_days" in days and days_since(proofs + used) > days["unused_days"]
     begun = {t.bank for t in e.tries if good(t.at)} | {p.bank for p in passes}
     own = {r.own_bank} if r.own_bank is not None else asked_banks
 

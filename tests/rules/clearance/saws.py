@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+from machines.clearance.amounts import AskedAmount, asked_amounts
 from machines.clearance.facts import (
     DocumentFact,
     HoldFact,
@@ -44,6 +45,10 @@ def with_saw(**changes: Any) -> StudentRecord:
     """Cleared, with the pass of the band saw's quiz changed."""
     general, saw = CLEARED.passes
     return replace(CLEARED, passes=(general, saw._replace(**changes)))
+
+
+def asked_days(*, refresh: int | None = None, unused: int | None = None) -> tuple[AskedAmount, ...]:
+    return asked_amounts({"refresh_days": refresh, "unused_days": unused})
 
 
 def scroll(machine: int, **says: Any) -> MachineRequirements:

@@ -39,6 +39,7 @@ from tests.rules.clearance.saws import (
     TERM_ENDS,
     YEAR,
     ZONE,
+    asked_days,
     scroll,
     with_saw,
 )
@@ -132,7 +133,7 @@ def test_all_reasons_come_in_the_order_in_which_they_are_acted_on() -> None:
 
 
 def test_every_expired_clock_is_listed_in_order() -> None:
-    asked = replace(BAND_SAW, refresh_days=30, unused_days=20, documents=())
+    asked = replace(BAND_SAW, amounts=asked_days(refresh=30, unused=20), documents=())
     codes = [reason.code for reason in evaluate(asked, CLEARED, TERM_ENDS).reasons]
     assert codes == ["lapsed.term", "lapsed.refresh", "lapsed.unused"]
     year = evaluate(replace(asked, ends_with="year"), CLEARED, YEAR.ends).reasons

@@ -33,6 +33,7 @@ from tests.rules.clearance.saws import (
     TERM_ENDS,
     YEAR,
     ZONE,
+    asked_days,
     scroll,
     with_saw,
 )
@@ -40,6 +41,14 @@ from tests.rules.clearance.saws import (
 
 def end(*day: int) -> datetime:
     return end_of_day(date(*day), ZONE)
+
+
+def due(*day: int) -> Ending:
+    return Ending(end(*day), "refresh", amount="refresh_days")
+
+
+def unused(*day: int) -> Ending:
+    return Ending(end(*day), "unused", amount="unused_days")
 
 
 # --- days -------------------------------------------------------------------------------------------------------
@@ -51,38 +60,38 @@ BY_DAYS = replace(BAND_SAW, ends_with="never", documents=())
 @pytest.mark.parametrize(
     ("says", "evidence", "ends"),
     [
-        ({"refresh_days": 5}, CLEARED, Ending(end(2026, 10, 14), "refresh")),
-        ({"unused_days": 5}, CLEARED, Ending(end(2026, 10, 14), "unused")),
-        ({"refresh_days": 5, "unused_days": 4}, CLEARED, Ending(end(2026, 10, 13), "unused")),
-        ({"refresh_days": 5, "unused_days": 5}, CLEARED, Ending(end(2026, 10, 14), "refresh")),
-        ({"refresh_days": 5}, with_saw(at=NOON - DAY), Ending(end(2026, 10, 16), "refresh")),
-        ({"refresh_days": 5, "own_bank": None}, with_saw(at=NOON - DAY), Ending(end(2026, 10, 14), "refresh")),
-        ({"refresh_days": 5, "own_bank": 9}, with_saw(at=NOON - DAY), Ending(end(2026, 10, 14), "refresh")),
-        ({"refresh_days": 5}, replace(CLEARED, uses=(MachineUse(20, 2, NOON),)), Ending(end(2026, 10, 14), "refresh")),
-        ({"unused_days": 5}, replace(CLEARED, uses=(MachineUse(20, 2, NOON),)), Ending(end(2026, 10, 17), "unused")),
+        ({"amounts": asked_days(refresh=5)}, CLEARED, due(2026, 10, 14)),
+        ({"amounts": asked_days(unused=5)}, CLEARED, unused(2026, 10, 14)),
+        ({"amounts": asked_days(refresh=5, unused=4)}, CLEARED, unused(2026, 10, 13)),
+        ({"amounts": asked_days(refresh=5, unused=5)}, CLEARED, due(2026, 10, 14)),
+        ({"amounts": asked_days(refresh=5)}, with_saw(at=NOON - DAY), due(2026, 10, 16)),
+        ({"amounts": asked_days(refresh=5), "own_bank": None}, with_saw(at=NOON - DAY), due(2026, 10, 14)),
+        ({"amounts": asked_days(refresh=5), "own_bank": 9}, with_saw(at=NOON - DAY), due(2026, 10, 14)),
+        ({"amounts": asked_days(refresh=5)}, replace(CLEARED, uses=(MachineUse(20, 2, NOON),)), due(2026, 10, 14)),
+        ({"amounts": asked_days(unused=5)}, replace(CLEARED, uses=(MachineUse(20, 2, NOON),)), unused(2026, 10, 17)),
         (
-            {"unused_days": 5},
+            {"amounts": asked_days(unused=5)},
             replace(CLEARED, uses=(MachineUse(20, 2, NOON + SECOND),)),
-            Ending(end(2026, 10, 14), "unused"),
+            unused(2026, 10, 14),
         ),
-        ({"unused_days": 5}, replace(CLEARED, uses=(MachineUse(20, 3, NOON),)), Ending(end(2026, 10, 17), "unused")),
+        ({"amounts": asked_days(unused=5)}, replace(CLEARED, uses=(MachineUse(20, 3, NOON),)), unused(2026, 10, 17)),
         (
-            {"unused_days": 5},
+            {"amounts": asked_days(unused=5)},
             replace(CLEARED, uses=(MachineUse(20, 2, NOON), MachineUse(20, 2, NOON - 2 * DAY))),
-            Ending(end(2026, 10, 17), "unused"),
+            unused(2026, 10, 17),
         ),
         (
-            {"unused_days": 5},
+            {"amounts": asked_days(unused=5)},
             replace(CLEARED, uses=(MachineUse(20, 2, NOON - 9 * DAY),)),
-            Ending(end(2026, 10, 14), "unused"),
+            unused(2026, 10, 14),
         ),
         (
-            {"unused_days": 5, "demonstration": "kind"},
+            {"amounts": asked_days(unused=5), "demonstration": "kind"},
             replace(CLEARED, uses=(MachineUse(20, 3, NOON), MachineUse(21, 2, NOON - DAY))),
-            Ending(end(2026, 10, 16), "unused"),
+            unused(2026, 10, 16),
         ),
-        ({"refresh_days": 10**9, "unused_days": 5}, CLEARED, Ending(end(2026, 10, 14), "unused")),
-        ({"unused_days": 10**9}, CLEARED, None),
+        ({"amounts": asked_days(refresh=10**9, unused=5)}, CLEARED, unused(2026, 10, 14)),
+        ({"amounts": asked_days(unused=10**9)}, CLEARED, None),
     ],
 )
 def test_the_days_count_from_the_last_proof_or_use(
@@ -93,7 +102,7 @@ def test_the_days_count_from_the_last_proof_or_use(
 
 @pytest.mark.parametrize("code", ["refresh", "unused"])
 def test_clearance_ends_at_the_announced_second(code: str) -> None:
-    asked = replace(BY_DAYS, **{f"{code}_days": 5})
+    asked = replace(BY_DAYS, amounts=asked_days(**{code: 5}))
     assert evaluate(asked, CLEARED, end(2026, 10, 14) - SECOND).cleared
     (reason,) = evaluate(asked, CLEARED, end(2026, 10, 14)).reasons
     cause = {
@@ -104,7 +113,7 @@ def test_clearance_ends_at_the_announced_second(code: str) -> None:
 
 
 def test_clocks_do_not_run_without_a_demonstration() -> None:
-    asked = replace(BAND_SAW, refresh_days=1, unused_days=1)
+    asked = replace(BAND_SAW, amounts=asked_days(refresh=1, unused=1))
     assert [reason.code for reason in evaluate(asked, READY, YEAR.ends - SECOND).reasons] == ["demonstration.missing"]
 
 
@@ -172,7 +181,7 @@ def test_edition_ends_a_clearance_only_for_required_rule_sets() -> None:
 
 def test_clearance_in_another_time_zone_ends_at_local_midnight() -> None:
     elsewhere = replace(CLEARED, zone="Asia/Kathmandu")
-    asked = replace(BY_DAYS, refresh_days=1)
+    asked = replace(BY_DAYS, amounts=asked_days(refresh=1))
     assert evaluate(asked, elsewhere, NOON - 3 * DAY).ending == Ending(
-        datetime(2026, 10, 10, 18, 15, tzinfo=UTC), "refresh"
+        datetime(2026, 10, 10, 18, 15, tzinfo=UTC), "refresh", amount="refresh_days"
     )

@@ -34,6 +34,7 @@ from tests.rules.clearance.saws import (
     TERM_ENDS,
     YEAR,
     ZONE,
+    asked_days,
 )
 
 
@@ -199,15 +200,17 @@ def test_a_later_sign_off_in_the_next_term_renews():
 def test_refreshers_fall_due_at_the_end_of_the_nth_school_day(signed_day: date, days: int, last_day: date):
     signed_at = datetime.combine(signed_day, datetime.min.time(), ZoneInfo(ZONE)) + timedelta(hours=13)
     evidence = StudentRecord(ZONE, sign_offs=(SignOffFact(20, 2, signed_at, "Ms Ferrant"),))
-    asked = MachineRequirements(20, 2, "band saw 2", own_bank=SAW, documents=(), refresh_days=days)
+    asked = MachineRequirements(20, 2, "band saw 2", own_bank=SAW, documents=(), amounts=asked_days(refresh=days))
     end = datetime.combine(last_day, datetime.max.time(), ZoneInfo(ZONE)).replace(microsecond=0)
     assert standing(evidence, end, asked) is Standing.CLEARED
     assert standing(evidence, end + SECOND, asked) is Standing.LAPSED
-    assert evaluate(asked, evidence, end).ending == Ending(end.astimezone(UTC) + SECOND, "refresh")
+    assert evaluate(asked, evidence, end).ending == Ending(
+        end.astimezone(UTC) + SECOND, "refresh", amount="refresh_days"
+    )
 
 
 def test_a_perfect_refresher_renews_from_its_own_second():
-    asked = replace(BAND_SAW, refresh_days=30, ends_with="never")
+    asked = replace(BAND_SAW, amounts=asked_days(refresh=30), ends_with="never")
     due = end_of_day(date(2026, 11, 8), ZONE)
     renewed = replace(CLEARED, passes=(*CLEARED.passes, QuizPass(SAW, due + timedelta(days=1), refresher=True)))
     (reason,) = evaluate(asked, renewed, due).reasons
@@ -221,14 +224,14 @@ def test_a_perfect_refresher_renews_from_its_own_second():
 
 
 def test_a_refresher_of_another_bank_renews_nothing():
-    asked = replace(BAND_SAW, refresh_days=30)
+    asked = replace(BAND_SAW, amounts=asked_days(refresh=30))
     due = end_of_day(date(2026, 11, 8), ZONE)
     other = replace(CLEARED, passes=(*CLEARED.passes, QuizPass(GENERAL, due, refresher=True)))
     assert standing(other, due, asked) is Standing.LAPSED
 
 
 def test_use_of_another_machine_keeps_a_clearance_only_by_type():
-    asked = replace(BAND_SAW, unused_days=10)
+    asked = replace(BAND_SAW, amounts=asked_days(unused=10))
     at = end_of_day(date(2026, 10, 19), ZONE)
     assert codes(CLEARED, at, asked) == ["lapsed.unused"]
     on_it = replace(CLEARED, uses=(MachineUse(20, 2, NOON),))
@@ -239,13 +242,13 @@ def test_use_of_another_machine_keeps_a_clearance_only_by_type():
 
 
 def test_a_kind_without_a_bank_is_brought_back_by_the_teacher():
-    asked = MachineRequirements(20, 2, "band saw 2", documents=(), unused_days=10)
+    asked = MachineRequirements(20, 2, "band saw 2", documents=(), amounts=asked_days(unused=10))
     (reason,) = evaluate(asked, replace(CLEARED, passes=()), end_of_day(date(2026, 10, 19), ZONE)).reasons
     assert (reason.who, reason.link) == (NextActor.TEACHER, "sign-off")
 
 
 def test_days_beyond_the_calendar_never_end():
-    asked = replace(BAND_SAW, refresh_days=10**9, ends_with="never", documents=())
+    asked = replace(BAND_SAW, amounts=asked_days(refresh=10**9), ends_with="never", documents=())
     assert evaluate(asked, CLEARED, NOON).ending is None
 
 

@@ -146,21 +146,21 @@ def test_a_clearance_tells_its_last_day():
 
 @pytest.mark.parametrize(("days", "told"), [(13, True), (14, True), (15, False)])
 def test_student_sees_the_refresher_within_fourteen_days(days: int, told: bool):
-    told_now = cleared(Ending(AT + timedelta(days=days), "unused"))
+    told_now = cleared(Ending(AT + timedelta(days=days), "unused", amount="unused_days"))
     assert (told_now.label == "Take the refresher", told_now.refresher) == (told, told)
     assert ("a short refresher keeps it." in told_now.sentence) == told
 
 
 def test_the_day_and_the_machine_are_named():
-    advice = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh"))
+    advice = cleared(Ending(datetime(2026, 10, 20, 5, tzinfo=UTC), "refresh", amount="refresh_days"))
     assert advice.sentence == "Your drill press clearance expires on October 19, 2026: a short refresher keeps it."
 
 
 def test_a_refresher_under_way_says_how_far_it_is():
-    advice = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=RELEARN, cards=1))
+    advice = cleared(Ending(AT + timedelta(days=3), "refresh", amount="refresh_days"), quiz=Step(code=RELEARN, cards=1))
     assert advice.sentence.endswith("1 rule to learn again, then new questions.")
     assert (advice.label, advice.bank, advice.refresher) == ("Learn the 1 rule", SAW, True)
-    waits = cleared(Ending(AT + timedelta(days=3), "refresh"), quiz=Step(code=TEACHER))
+    waits = cleared(Ending(AT + timedelta(days=3), "refresh", amount="refresh_days"), quiz=Step(code=TEACHER))
     assert (waits.label, waits.bank) == ("", None)
 
 

@@ -7,12 +7,13 @@ import pytest
 from machines.clearance.facts import ClearedFirst, Gap, MachineRequirements, QuizRequirement
 from machines.clearance.rules.wording import reasons
 from shopsafe.school.people.rules.documents import AGREEMENT
+from tests.rules.clearance.saws import asked_days
 
 SAW = QuizRequirement(2, "Band saw")
 ALL = MachineRequirements(
-    machine=20, kind=2, name="band saw 2", banks=(SAW,), own_bank=2, refresh_days=30, unused_days=30
+    machine=20, kind=2, name="band saw 2", banks=(SAW,), own_bank=2, amounts=asked_days(refresh=30, unused=30)
 )
-BARE = MachineRequirements(machine=20, kind=2, name="band saw 2", refresh_days=1, unused_days=1)
+BARE = MachineRequirements(machine=20, kind=2, name="band saw 2", amounts=asked_days(refresh=1, unused=1))
 GAPS = [
     Gap("agreement.missing", AGREEMENT),
     Gap("bank.missing", SAW),
@@ -22,8 +23,7 @@ GAPS = [
     Gap("demonstration.missing"),
     Gap("lapsed.term"),
     Gap("lapsed.year"),
-    Gap("lapsed.refresh"),
-    Gap("lapsed.unused"),
+    *(Gap(amount.kind.gap, amount) for amount in asked_days(refresh=30, unused=30)),
 ]
 TO_A_STUDENT = re.compile(r"\b(you|your|hand|take|show|talk|learn)\b", re.IGNORECASE)
 
