@@ -285,11 +285,14 @@ class FormQuestion:
     lefts: tuple[ShownOption, ...] = ()
 
 
+type ShortfallCode = Literal["untested", "repeats", "stale", "few", "too-few", "too-small"]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Shortfall:
     """What a blueprint or a form asks for and the bank cannot give. `rule` is empty where no one rule is to blame."""
 
-    code: str
+    code: ShortfallCode
     rule: str
     lacks: int
     sentence: str
@@ -332,7 +335,7 @@ class BankPicture:
     """A picture as an edition names it: the digest it is kept under, its kind and its size in its own units."""
 
     digest: str
-    kind: str  # svg, png, jpg, webp
+    kind: Literal["svg", "png", "jpg", "webp"]
     width: int
     height: int
 

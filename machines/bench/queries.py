@@ -111,7 +111,7 @@ class Bench:
                 row.name,
                 row.next,
                 self.steps,
-                ready=row.answer.standing == "ready for sign-off" and bool(row.in_use),
+                ready=row.answer.standing is Standing.READY and bool(row.in_use),
                 cleared=row.answer.cleared,
             )
             for row in self.rows
@@ -154,7 +154,7 @@ class Bench:
 
     @property
     def may_show(self) -> bool:
-        return any(row.answer.standing == "ready for sign-off" for row in self.rows)
+        return any(row.answer.standing is Standing.READY for row in self.rows)
 
 
 def bench_of(student: Person, at: datetime) -> Bench:

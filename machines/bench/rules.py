@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import assert_never
 
 from machines.clearance.facts import ClearanceResult, GapCode, Standing
 from machines.clearance.rules.next_steps import NextStep
-from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import Step, StepCode
 from shopsafe.language.messages import _, counted, marked
 
 MOST_WORDS = 8  # of a line under "Not yet"
@@ -13,14 +14,14 @@ MOST_WORDS = 8  # of a line under "Not yet"
 # The order in which one act is chosen: what a student has begun comes before what is new.
 HOLD, STUDY, REFRESH, OPEN_QUIZ, NEW_QUESTIONS, SHOW, FIRST_QUIZ, LATER = range(8)
 BY_STEP = {
-    RELEARN: STUDY,
-    CHECK: STUDY,
-    OPEN: OPEN_QUIZ,
-    AGAIN: NEW_QUESTIONS,
-    NOT_STARTED: FIRST_QUIZ,
-    PASSED: FIRST_QUIZ,
-    WAIT: LATER,
-    TEACHER: LATER,
+    StepCode.RELEARN: STUDY,
+    StepCode.CHECK: STUDY,
+    StepCode.OPEN: OPEN_QUIZ,
+    StepCode.AGAIN: NEW_QUESTIONS,
+    StepCode.NOT_STARTED: FIRST_QUIZ,
+    StepCode.PASSED: FIRST_QUIZ,
+    StepCode.WAIT: LATER,
+    StepCode.TEACHER: LATER,
 }
 
 
@@ -50,7 +51,7 @@ def candidate(
         return NextAct(HOLD, _("{name}: on hold", name=name), next_step.sentence, next_step)
     if next_step.bank is None:
         return None
-    step = steps.get(next_step.bank, Step(code=NOT_STARTED))
+    step = steps.get(next_step.bank, Step(code=StepCode.NOT_STARTED))
     rank = BY_STEP[step.code]
     if (next_step.refresher or cleared) and rank in (FIRST_QUIZ, NEW_QUESTIONS):
         rank = REFRESH
@@ -61,19 +62,21 @@ def candidate(
 
 def _what(step: Step, next_step: NextStep) -> str:
     match step.code:
-        case "relearn":
+        case StepCode.RELEARN:
             return counted("{count} rule to study", "{count} rules to study", count=step.cards)
-        case "check questions":
+        case StepCode.CHECK:
             return counted("{count} check question", "{count} check questions", count=step.checks)
-        case "open":
+        case StepCode.OPEN:
             return _("your quiz is open")
-        case "wait":
+        case StepCode.WAIT:
             return _("wait for new questions")
-        case "talk to your teacher":
+        case StepCode.TEACHER:
             return _("talk to your teacher")
-        case "try again":
+        case StepCode.AGAIN:
             return _("new questions")
-    return _("a short refresher") if next_step.refresher else _("the quiz")
+        case StepCode.NOT_STARTED | StepCode.PASSED:
+            return _("a short refresher") if next_step.refresher else _("the quiz")
+    assert_never(step.code)
 
 
 def why_not(answer: ClearanceResult, next_step: NextStep, shared: Mapping[int, str]) -> str:
@@ -97,6 +100,7 @@ LINES = {
     GapCode.REFRESHER_DUE: marked("Do the refresher first."),
     GapCode.NOT_USED: marked("Do the refresher first."),
     GapCode.OTHER_MACHINE: marked("Another machine comes first."),
+    GapCode.AMOUNT: marked("Your teacher records something first."),
     GapCode.AGREEMENT: marked("Hand in the safety agreement."),
     GapCode.DOCUMENT: marked("Hand in a signed form first."),
     GapCode.TERM_OVER: marked("Show your teacher again this term."),

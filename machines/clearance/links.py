@@ -5,7 +5,7 @@ from typing import assert_never
 
 from django.urls import reverse
 
-from machines.clearance.facts import Reason
+from machines.clearance.facts import NextActor, Reason
 from machines.clearance.rules.next_steps import NextStep
 from shopsafe.language.messages import _
 from shopsafe.school.models import Person
@@ -30,7 +30,7 @@ def link_of(
         return _for_student(reason)
     if asker.is_teacher:
         return _for_teacher(reason, student, machine, section)
-    if asker.is_office and reason.link == "hold" and reason.who == "office":
+    if asker.is_office and reason.link == "hold" and reason.who is NextActor.OFFICE:
         return ActionLink(_("Look at the hold"), reverse("hold-lift", args=[reason.about]))
     if asker.is_office and reason.link == "document" and section:
         return ActionLink(_("Record it"), reverse("class-people", args=[section]))

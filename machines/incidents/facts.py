@@ -4,22 +4,24 @@ in the evidence file and in the logbook as they stand."""
 from dataclasses import asdict, dataclass
 from typing import Any, NamedTuple
 
+from machines.clearance.facts import Standing
 from shopsafe.language.messages import marked
 
+SOMETHING_ELSE = marked("something else")
 DOING = (
     marked("working on it"),
     marked("setting up"),
     marked("clearing chips"),
     marked("changing a blade or bit"),
     marked("passing by"),
-    marked("something else"),
+    SOMETHING_ELSE,
 )
 AID = (
     marked("pressed and bandaged"),
     marked("rinsed"),
     marked("cooled"),
     marked("none needed"),
-    marked("something else"),
+    SOMETHING_ELSE,
 )
 INFORMED = (marked("office"), marked("nurse"), marked("parent or guardian"))
 INJURIES = frozenset({marked("a little"), marked("to the nurse"), marked("ambulance")})
@@ -116,7 +118,7 @@ class MachineThen:
 class StudentThen:
     """A student at the moment of the incident, by the rules and records of that moment.
 
-    status     the clearance for the machine: "cleared"; empty without a machine
+    status     the clearance for the machine; None without a machine
     reasons    what stood between the student and the machine
     grounds    what a clearance rested on
     signed     who signed the student off there, and when, in words
@@ -126,7 +128,7 @@ class StudentThen:
     """
 
     machine: str = ""
-    status: str = ""
+    status: Standing | None = None
     reasons: tuple[str, ...] = ()
     grounds: tuple[str, ...] = ()
     signed: str = ""

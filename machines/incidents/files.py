@@ -2,6 +2,7 @@
 
 import base64
 from datetime import datetime
+from enum import StrEnum
 
 from machines.evidence import file as evidence
 from machines.evidence.acts import export_record
@@ -24,19 +25,27 @@ from shopsafe.paper.rules.sheets import LETTER
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
 
-FORMS = {"report": marked("report"), "hand-over": marked("hand-over file")}
+
+class ReportFile(StrEnum):
+    """What a report is made into, as the page asks for it."""
+
+    REPORT = "report"
+    HAND_OVER = "hand-over"
+
+
+NAMES = {ReportFile.REPORT: marked("report"), ReportFile.HAND_OVER: marked("hand-over file")}
 ARCHIVE = "pdf/a-3a"  # the form of PDF that may carry files
 
 
-def file_name(form: str, incident: Incident) -> str:
-    return _("Incident {incident} {form}.pdf", incident=incident.pk, form=_(FORMS[form]))
+def file_name(form: ReportFile, incident: Incident) -> str:
+    return _("Incident {incident} {form}.pdf", incident=incident.pk, form=_(NAMES[form]))
 
 
-def make(form: str, incident: Incident, *, by: Person, at: datetime) -> bytes:
+def make(form: ReportFile, incident: Incident, *, by: Person, at: datetime) -> bytes:
     """The PDF. The logbook says that it was made, and for whom evidence was taken out, before it is drawn."""
     report = report_now(incident, by)
-    note_hand_over(incident=incident, form=FORMS[form], by=by)
-    if form == "report":
+    note_hand_over(incident=incident, form=NAMES[form], by=by)
+    if form is ReportFile.REPORT:
         return print_htmls([report_sheets(report, by, at)])
     for student in report.concerned:
         export_record(student=student, by=by, form="PDF")

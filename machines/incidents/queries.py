@@ -29,7 +29,9 @@ def incidents_for(person: Person) -> QuerySet[Incident]:
         return rows
     if person.role != access.TEACHER:
         return rows.none()
-    concerned = accounts_now().filter(version__incident=OuterRef("pk"), part="concerned", student__isnull=False)
+    concerned = accounts_now().filter(
+        version__incident=OuterRef("pk"), part=IncidentAccount.Part.CONCERNED, student__isnull=False
+    )
     within_reach = access.students_for(person).values("pk")
     outside = concerned.exclude(student__in=within_reach)
     inside = concerned.filter(student__in=within_reach)
@@ -116,7 +118,7 @@ class WrittenReport:
     @property
     def may_be_injury(self) -> bool:
         """No one has written yet whether it hurt: until then it counts as an injury."""
-        return self.version.sort == "incident" and any(row.hurt == "" for row in self.accounts)
+        return self.version.sort == IncidentVersion.Sort.INCIDENT and any(row.hurt == "" for row in self.accounts)
 
     @property
     def day(self) -> date:
@@ -144,9 +146,9 @@ def versions_of(incident: Incident, reader: Person) -> list[WrittenReport]:
 def _written(
     incident: Incident, version: IncidentVersion, rows: Iterable[IncidentAccount], within_reach: set[int]
 ) -> WrittenReport:
-    concerned = [row for row in rows if row.part == "concerned"]
+    concerned = [row for row in rows if row.part == IncidentAccount.Part.CONCERNED]
     seen = tuple(row for row in concerned if row.student_id is None or row.student_id in within_reach)
-    witnesses = [row for row in rows if row.part == "witness"]
+    witnesses = [row for row in rows if row.part == IncidentAccount.Part.WITNESS]
     shown = tuple(row.student for row in witnesses if row.student and row.student_id in within_reach)
     text = text_of(seen[0].content) if seen else ReportText()
     return WrittenReport(incident, version, text, seen, shown, len(witnesses) - len(shown))
@@ -229,7 +231,9 @@ def _lines_of(incidents: QuerySet[Incident], school: School, at: datetime) -> li
     rows = IncidentVersion.objects.filter(incident__in=incidents).order_by("number")
     latest = {row.incident_id: row for row in rows.select_related("incident__shop", "machine__kind", "by")}
     concerned: dict[int, list[Person]] = {}
-    accounts = IncidentAccount.objects.filter(version__in=[row.pk for row in latest.values()], part="concerned")
+    accounts = IncidentAccount.objects.filter(
+        version__in=[row.pk for row in latest.values()], part=IncidentAccount.Part.CONCERNED
+    )
     for account in accounts.select_related("student").order_by("pk"):
         if account.student:
             concerned.setdefault(account.version_id, []).append(account.student)

@@ -1,17 +1,19 @@
 """What is posted on the walls of a person's shops, and what no longer matches."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import assert_never
 
 from django.db.models import Q, QuerySet
 from django.utils.text import capfirst
 
 from machines.models import Machine, Print, PrintSet
 from machines.prints.rules import posted
+from machines.prints.rules.posted import ReprintCode
 from machines.prints.sheets.handouts import has_card, pocket_card
 from machines.prints.sheets.wall import ShopSnapshot, shop_snapshot
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.models import Person, Section, Shop
 from shopsafe.school.naming.name_labels import full_names_of, short_names_of
@@ -122,7 +124,7 @@ def _changed(row: Print, student: Person, snapshot: ShopSnapshot) -> bool:
     code says so, and the machine bears its tag."""
     _, now = pocket_card(snapshot, student)
     reasons = posted.reprint_reasons(posted.from_data(row.shows), now, snapshot.today)
-    return any(reason.code != "barred" for reason in reasons)
+    return any(reason.code != ReprintCode.BARRED for reason in reasons)
 
 
 def state_of(row: Print, at: datetime) -> PostedPrint:
@@ -161,46 +163,40 @@ def _pocket(row: Print, snapshot: ShopSnapshot) -> posted.SheetContents | None:
     return pocket_card(snapshot, student)[1] if student else None
 
 
-# Changes that are about the sheet and its one machine.
-OF_THE_SHEET = {
-    "out": marked("The machine is tagged out"),
-    "off": marked("The machine is kept off until the teacher looks"),
-    "back": marked("The machine is in service again"),
-    "over": marked("Its last day has passed"),
-    "words": marked("Its words have changed"),
-}
-
-
 def _said(changes: tuple[posted.ReprintReason, ...], snapshot: ShopSnapshot) -> tuple[str, ...]:
     """One sentence part a change: "Jo L. no longer (drill press 1)"."""
     people = short_names_of(snapshot.matrix.students)
     machines = {machine.pk: machine.spoken for machine in snapshot.matrix.machines}
-    sentences = []
-    for change in changes:
-        if change.machine and change.student is None:
-            sentences.append(_of_machine(change.code, machines.get(change.machine, _("a machine"))))
-        elif change.code in OF_THE_SHEET:
-            sentences.append(_(OF_THE_SHEET[change.code]))
-        else:
-            student = people.get(change.student or 0) or _("Someone who left")
-            sentences.append(_of_student(change.code, student, machines.get(change.machine or 0, "")))
-    return tuple(sentences)
+    return tuple(_change_said(change, people, machines) for change in changes)
 
 
-def _of_machine(code: str, machine: str) -> str:
-    if code == "barred":
-        return capfirst(_("{machine} is out of use", machine=machine))
-    return capfirst(_("{machine} is in service again", machine=machine))
-
-
-def _of_student(code: str, student: str, machine: str) -> str:
-    if code == "gone":
-        if not machine:
+def _change_said(change: posted.ReprintReason, people: Mapping[int, str], machines: Mapping[int, str]) -> str:
+    student = people.get(change.student or 0) or _("Someone who left")
+    machine = machines.get(change.machine or 0, "")
+    match change.code:
+        case ReprintCode.GONE if machine:
+            return _("{student}: no longer on {machine}", student=student, machine=machine)
+        case ReprintCode.GONE:
             return _("{student}: no longer", student=student)
-        return _("{student}: no longer on {machine}", student=student, machine=machine)
-    if not machine:
-        return _("{student}: now cleared", student=student)
-    return _("{student}: now cleared on {machine}", student=student, machine=machine)
+        case ReprintCode.NEW if machine:
+            return _("{student}: now cleared on {machine}", student=student, machine=machine)
+        case ReprintCode.NEW:
+            return _("{student}: now cleared", student=student)
+        case ReprintCode.BARRED:
+            return capfirst(_("{machine} is out of use", machine=machine or _("a machine")))
+        case ReprintCode.BACK if change.machine:
+            return capfirst(_("{machine} is in service again", machine=machine or _("a machine")))
+        case ReprintCode.BACK:
+            return _("The machine is in service again")
+        case ReprintCode.OUT:
+            return _("The machine is tagged out")
+        case ReprintCode.OFF:
+            return _("The machine is kept off until the teacher looks")
+        case ReprintCode.OVER:
+            return _("Its last day has passed")
+        case ReprintCode.WORDS:
+            return _("Its words have changed")
+    assert_never(change.code)
 
 
 def machine_by_pk_or_name(text: str) -> QuerySet[Machine]:

@@ -362,7 +362,7 @@ def injuries_of(students: QuerySet[Person], school: School) -> dict[int, date]:
 def _reported_injuries(students: QuerySet[Person]) -> Iterator[tuple[int, datetime]]:
     """(student, moment) of every injury that the latest version of a report tells of."""
     numbers = IncidentVersion.objects.filter(incident=OuterRef("version__incident")).order_by("-number")
-    rows = IncidentAccount.objects.filter(student__in=students, part="concerned")
+    rows = IncidentAccount.objects.filter(student__in=students, part=IncidentAccount.Part.CONCERNED)
     unknown = Q(hurt="") & Q(version__sort="incident")  # no one has written yet whether it hurt: it counts as hurt
     hurt = unknown | ~Q(hurt__in=["", "no one"])
     rows = rows.filter(hurt, version__number=Subquery(numbers.values("number")[:1]))

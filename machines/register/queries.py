@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from hashlib import sha256
+from typing import assert_never
 
 from machines.clearance.facts import Standing, StatusOnly
 from machines.clearance.loading import asks_at
@@ -17,8 +19,20 @@ from shopsafe.school.models import Person, Section
 from shopsafe.school.naming.name_labels import full_names_of
 from shopsafe.school.people.queries import leaving
 
-# What a register can be narrowed to: word in the address → what it says.
-SHOWS = {"ready": marked("Ready for sign-off"), "held": marked("On hold"), "lapsing": marked("Expiring in 14 days")}
+
+class Narrowing(StrEnum):
+    """What a register can be narrowed to, as the address says it."""
+
+    READY = "ready"
+    HELD = "held"
+    LAPSING = "lapsing"
+
+
+NARROWINGS = {
+    Narrowing.READY: marked("Ready for sign-off"),
+    Narrowing.HELD: marked("On hold"),
+    Narrowing.LAPSING: marked("Expiring in 14 days"),
+}
 
 # A longer list than this does not fit under its heads on a laptop's screen, 1366 × 768, when every cell is a target
 # of 24 × 24 pixels (WCAG 2.2, 2.5.8). It is folded in two, side by side, as long as the columns leave room for that.
@@ -47,7 +61,7 @@ class Register:
     matrix: Matrix[StatusOnly]
     rows: list[RegisterRow]
     out_of_use: dict[int, OutOfUse]
-    counts: dict[str, int]  # word of SHOWS → students
+    counts: dict[Narrowing, int]  # → students
     leaving: list[str]  # who is on it for the last day
 
     @property
@@ -88,8 +102,8 @@ class Register:
         return [(machine, self.out_of_use.get(machine.pk)) for machine in self.matrix.machines]
 
 
-def register_of(section: Section, at: datetime, show: str = "") -> Register:
-    """`show` is a word of SHOWS, or empty for everyone."""
+def register_of(section: Section, at: datetime, show: Narrowing | None = None) -> Register:
+    """Everyone, or those whom `show` picks."""
     asks = asks_at(section.school_id, at)
     briefs = briefs_by_asks(section, asks, at)
     names = full_names_of(briefs.students)
@@ -97,23 +111,25 @@ def register_of(section: Section, at: datetime, show: str = "") -> Register:
         RegisterRow(
             student,
             names[student.pk],
-            [RegisterCell(machine, answer, _is(show, answer, at)) for machine, answer in row],
+            [RegisterCell(machine, answer, show is not None and _is(show, answer, at)) for machine, answer in row],
         )
         for student, row in briefs.rows
     ]
-    counts = {word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in briefs.rows) for word in SHOWS}
+    counts = {
+        word: sum(any(_is(word, answer, at) for _, answer in row) for _, row in briefs.rows) for word in NARROWINGS
+    }
     narrowed = [row for row in rows if any(cell.stands_out for cell in row.cells)] if show else rows
     leaving_today = [person.name for person in leaving(section, day=local_day(at, section.school.time_zone))]
     off = asks.out_of_use([machine.pk for machine in briefs.machines])
     return Register(section, briefs, narrowed, off, counts, leaving_today)
 
 
-def _is(show: str, answer: StatusOnly, at: datetime) -> bool:
+def _is(show: Narrowing, answer: StatusOnly, at: datetime) -> bool:
     match show:
-        case "ready":
+        case Narrowing.READY:
             return answer.due
-        case "held":
+        case Narrowing.HELD:
             return answer.standing is Standing.ON_HOLD
-        case "lapsing":
+        case Narrowing.LAPSING:
             return lapses_soon(answer, at)
-    return False
+    assert_never(show)

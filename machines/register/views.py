@@ -23,7 +23,7 @@ from machines.floor.supervision import stays_off
 from machines.models import Hold, Machine
 from machines.register.files import as_csv, as_xlsx
 from machines.register.moments import read_moment, write_moment
-from machines.register.queries import SHOWS, Register, register_of
+from machines.register.queries import NARROWINGS, Narrowing, Register, register_of
 from shopsafe.language.messages import _
 from shopsafe.school import access
 from shopsafe.school.access import section_for
@@ -66,7 +66,7 @@ def register(request: SignedInRequest, section: int) -> HttpResponse:
         "section": stored_section,
         "register": table,
         "show": show,
-        "shows": {word: _(label) for word, label in SHOWS.items()},
+        "shows": {word: _(label) for word, label in NARROWINGS.items()},
         "asked": asked,
         "query": asked.narrowed(show),
         "stays_off": stays_off(request.user, stored_section.shop, page_moment(request), stored_section.pk),
@@ -86,16 +86,16 @@ def register_file(request: SignedInRequest, section: int, form: str) -> HttpResp
     return HttpResponse(body, content_type=FILES[form], headers={"Content-Disposition": name})
 
 
-def _register(request: SignedInRequest, section: int) -> "tuple[Section, AsOf, str, Register]":
+def _register(request: SignedInRequest, section: int) -> "tuple[Section, AsOf, Narrowing | None, Register]":
     stored_section = section_for(request.user, section)
     asked, show = AsOf(request, stored_section.school), _show(request)
     return stored_section, asked, show, register_of(stored_section, asked.at, show)
 
 
-def _show(request: SignedInRequest) -> str:
+def _show(request: SignedInRequest) -> Narrowing | None:
     """What the register is narrowed to, or was before this page."""
     show = request.GET.get("show", "")
-    return show if show in SHOWS else ""
+    return Narrowing(show) if show in NARROWINGS else None
 
 
 @role(*STAFF)
@@ -191,9 +191,9 @@ class AsOf:
     def written(self) -> str:
         return write_moment(self.at, self.zone)
 
-    def narrowed(self, show: str) -> str:
+    def narrowed(self, show: Narrowing | None) -> str:
         """The query of the same register in another form."""
-        query = {"at": "" if self.is_now else self.written, "show": show}
+        query = {"at": "" if self.is_now else self.written, "show": show or ""}
         return "?" + urlencode({name: value for name, value in query.items() if value}) if any(query.values()) else ""
 
     @property

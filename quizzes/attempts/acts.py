@@ -31,7 +31,7 @@ from quizzes.questions.form_data import form_data, line_of, lines_of
 from quizzes.questions.grading import grade
 from quizzes.questions.showing import unit_of
 from quizzes.relearning.queries import seen_questions, steps
-from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import Step, StepCode
 from shopsafe.act import act
 from shopsafe.language.messages import _, counted, marked
 from shopsafe.logbook.append import append
@@ -45,18 +45,18 @@ from shopsafe.school.refusals import Refused
 SEED_BITS = 63
 
 NOT_NOW = {
-    RELEARN: ("attempt.relearn", marked("First read your rule cards. Then you can try again.")),
-    CHECK: ("attempt.check", marked("First answer your check questions. Then you can try again.")),
-    TEACHER: ("attempt.teacher", marked("Talk to your teacher first. Your teacher lets you try again.")),
-    WAIT: ("attempt.wait", marked("It is not time yet. Wait a little, then try again.")),
-    PASSED: ("attempt.passed", marked("You have passed this quiz. You don't need to take it again.")),
+    StepCode.RELEARN: ("attempt.relearn", marked("First read your rule cards. Then you can try again.")),
+    StepCode.CHECK: ("attempt.check", marked("First answer your check questions. Then you can try again.")),
+    StepCode.TEACHER: ("attempt.teacher", marked("Talk to your teacher first. Your teacher lets you try again.")),
+    StepCode.WAIT: ("attempt.wait", marked("It is not time yet. Wait a little, then try again.")),
+    StepCode.PASSED: ("attempt.passed", marked("You have passed this quiz. You don't need to take it again.")),
 }
 NOT_YET = {
-    RELEARN: marked("The rule cards come first."),
-    CHECK: marked("The check questions after the cards come first."),
-    TEACHER: marked("Let the student try again first, under Waiting for me."),
-    WAIT: marked("The waiting time is not over."),
-    PASSED: marked("It is passed."),
+    StepCode.RELEARN: marked("The rule cards come first."),
+    StepCode.CHECK: marked("The check questions after the cards come first."),
+    StepCode.TEACHER: marked("Let the student try again first, under Waiting for me."),
+    StepCode.WAIT: marked("The waiting time is not over."),
+    StepCode.PASSED: marked("It is passed."),
 }
 CLOSED = marked("This quiz was handed in. Its answers can't be changed.")
 TAKEN_BACK = marked("Your teacher took this quiz back. Start it again.")
@@ -84,7 +84,7 @@ def start_attempt(
     _lock(student, bank)
     at = act_moment(student.school_id, at)
     edition, step = _next(student, bank, at)
-    if step.code == OPEN and step.attempt:
+    if step.code == StepCode.OPEN and step.attempt:
         if step.paper:
             raise Refused("attempt.on-paper", _(ON_PAPER))
         return Attempt.objects.get(pk=step.attempt)
@@ -106,7 +106,7 @@ def start_on_paper(
     _lock(student, bank)
     at = act_moment(student.school_id, at)
     edition, step = _next(student, bank, at)
-    if step.code == OPEN and step.attempt:
+    if step.code == StepCode.OPEN and step.attempt:
         if not step.paper:
             raise Refused(
                 "paper.on-screen",
@@ -169,14 +169,14 @@ def _begin(
 
 
 def _is_refresher(step: Step, asked: bool) -> bool:
-    return (asked and step.code == PASSED) or (step.refresher and step.code == AGAIN)
+    return (asked and step.code == StepCode.PASSED) or (step.refresher and step.code == StepCode.AGAIN)
 
 
 def _history(student: Person, edition: Edition, step: Step, at: datetime) -> History:
     """What this student has met of the bank, and what others were asked in the hour before."""
     seen = dict(seen_questions(student.pk, edition.bank_id))
     history = History(seen=seen, nearby=asked_nearby(student, edition.bank_id, at))
-    if step.code != AGAIN or step.attempt is None:
+    if step.code != StepCode.AGAIN or step.attempt is None:
         return history
     rules, questions = Attempt.objects.values_list("missed_rules", "missed_questions").get(pk=step.attempt)
     return replace(history, missed_rules=tuple(rules), missed_questions=frozenset(questions))

@@ -9,6 +9,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Sequence
 from struct import Struct, error
+from typing import Literal
 
 PIECE = 64 * 1024
 MOST_LISTED = 1_000  # entries of a directory; a member is counted here before the directory is read
@@ -16,12 +17,15 @@ _ENTRY_SIGN, _MEMBER_SIGN = b"PK\x01\x02", b"PK\x03\x04"
 _HEADER = Struct("<4sHHHHHIIIHH")  # a member's own header [APPNOTE.TXT 6.3.10, section 4.3.7]
 
 
-class BadZip(ValueError):
-    """The zip can't be read. `code` is one of broken, password, packing, size, twice, many."""
+type BadZipCode = Literal["broken", "password", "packing", "size", "twice", "many"]
 
-    def __init__(self, code: str, member: str = "") -> None:
+
+class BadZip(ValueError):
+    """The zip can't be read."""
+
+    def __init__(self, code: BadZipCode, member: str = "") -> None:
         super().__init__(f"{code} {member}".strip())
-        self.code = code
+        self.code: BadZipCode = code
         self.member = member[:80]
 
 

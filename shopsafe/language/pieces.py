@@ -9,6 +9,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from html.parser import HTMLParser
+from typing import Literal
 
 from django.template.base import DebugLexer, Token, TokenType
 
@@ -17,12 +18,15 @@ UNREAD = {"script", "style"}
 TAG_NAME = re.compile(r"\w+")
 
 
+# The start or the end of an element; an element that has no end; {{ }}; {% %}; what no one reads.
+type PieceKind = Literal["text", "open", "close", "void", "value", "tag", "aside"]
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """`source[start:end]`: "text", "open" or "close" of an element, "value" for {{ }}, "tag" for {% %}, or "aside" for
-    what no one reads. `name` is the element's or the tag's."""
+    """`source[start:end]`. `name` is the element's or the tag's."""
 
-    kind: str
+    kind: PieceKind
     start: int
     end: int
     name: str = ""
@@ -95,7 +99,7 @@ class _Elements(HTMLParser):
         line, column = self.getpos()
         return self.lines[line - 1] + column
 
-    def _note(self, kind: str, name: str) -> None:
+    def _note(self, kind: PieceKind, name: str) -> None:
         start = self._here()
         text = self.get_starttag_text() if kind != "close" else None
         end = start + len(text) if text else self.opaque.index(">", start) + 1

@@ -10,6 +10,7 @@ sentences of their own. A block tag such as {% if %} ends a sentence, so what st
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Literal, assert_never
 
 from shopsafe.language.pieces import Cut, Piece, cut
 
@@ -74,7 +75,7 @@ class Sentence:
     message: Message
     parts: dict[str, tuple[int, int]] = field(default_factory=dict)
     count: str = ""
-    where: str = "text"  # or "attribute", or "argument" of a filter or tag
+    where: Literal["text", "attribute", "argument"] = "text"  # an argument is one of a filter or tag
     inside: tuple["Sentence", ...] = ()
 
 
@@ -209,8 +210,11 @@ def _goes_on(piece: Piece) -> bool:
             return piece.name in INLINE
         case "tag":
             return piece.name in VALUES
-        case kind:
-            return kind in ("text", "value")
+        case "text" | "value":
+            return True
+        case "void" | "aside":
+            return False
+    assert_never(piece.kind)
 
 
 def _split(pieces: Iterator[Piece] | Sequence[Piece], at: Callable[[Piece], bool]) -> Iterator[list[Piece]]:
@@ -339,6 +343,10 @@ class _Writer:
                 self._add(f"</{name}>")
                 if name in self.parts:
                     self.parts[f"/{name}"] = (piece.start, piece.end)
+            case "void" | "aside":
+                raise ValueError(f"no sentence holds a piece {piece.kind}")
+            case _:
+                assert_never(piece.kind)
 
     def _add(self, singular: str, plural: str | None = None) -> None:
         self.singular.append(singular)

@@ -3,12 +3,13 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import assert_never
 
 from machines.clearance.amounts import AMOUNTS
 from machines.clearance.facts import ClearanceResult, Ending, EndingCause, GapCode, NextActor, Reason
 from machines.clearance.rules.wording import clock_text_after, day
 from quizzes.facts import Pass
-from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import Step, StepCode
 from shopsafe.language.messages import _, counted, marked
 from shopsafe.school.people.rules.documents import AGREEMENT, document_kind
 
@@ -19,21 +20,6 @@ KEEPS = {
     EndingCause.FIRST: marked("another machine that this one needs ends then."),
     EndingCause.TERM: marked("the term ends then. After that, show your teacher again."),
     EndingCause.YEAR: marked("the year ends then. After that, show your teacher again."),
-}
-
-# What a quiz that is under way says to the student, and its button. The steps with a number or a time are not here.
-SAID = {
-    OPEN: (marked("Your quiz is open. Your answers are kept."), marked("Continue the quiz")),
-    TEACHER: (marked("Talk to your teacher. Your teacher lets you try again."), ""),
-    AGAIN: (marked("New questions are ready for you."), marked("Try again")),
-}
-# The same for staff, as the end of a sentence.
-STATUS = {
-    NOT_STARTED: marked("not started"),
-    TEACHER: marked("waits for a teacher, who lets the student try again"),
-    WAIT: marked("a wait, then new questions"),
-    AGAIN: marked("new questions are ready"),
-    PASSED: marked("passed"),
 }
 
 
@@ -141,7 +127,7 @@ def _until(
     if bank is None:
         return NextStep(keeps)
     label = _("Take the refresher") if refresher else _("Take the new quiz")
-    step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    step_words = _said(steps.get(bank, Step(code=StepCode.NOT_STARTED)), zone)
     if step_words is None:
         return NextStep(keeps, label, bank, refresher)
     sentence, label = step_words
@@ -160,7 +146,7 @@ def _quiz(reason: Reason, own_bank: int | None, steps: Mapping[int, Step], zone:
     bank = int(reason.about)
     refresher = reason.link == "refresher"
     first = None if bank == own_bank else bank
-    step_words = _said(steps.get(bank, Step(code=NOT_STARTED)), zone)
+    step_words = _said(steps.get(bank, Step(code=StepCode.NOT_STARTED)), zone)
     if reason.code == GapCode.RULES_NOT_APPROVED:
         label = step_words[1] if step_words else _("Practice")
         return NextStep(reason.sentence, label, bank if label else None, first=first)
@@ -176,14 +162,22 @@ def _said(step: Step, zone: str) -> tuple[str, str] | None:
     """What the quiz says of itself, and the button; None where it has not begun."""
     if step.paper:
         return _("You have this quiz on paper. Give the sheet to your teacher."), ""
-    if step.code == RELEARN:
-        return _cards_said(step.cards)
-    if step.code == CHECK:
-        return _checks_said(step.checks)
-    if step.code == WAIT:
-        return _("New questions at {at}.", at=clock_text_after(step.until, zone)), ""
-    sentence, label = SAID.get(step.code, ("", ""))
-    return (_(sentence), _(label) if label else "") if sentence else None
+    match step.code:
+        case StepCode.OPEN:
+            return _("Your quiz is open. Your answers are kept."), _("Continue the quiz")
+        case StepCode.RELEARN:
+            return _cards_said(step.cards)
+        case StepCode.CHECK:
+            return _checks_said(step.checks)
+        case StepCode.TEACHER:
+            return _("Talk to your teacher. Your teacher lets you try again."), ""
+        case StepCode.WAIT:
+            return _("New questions at {at}.", at=clock_text_after(step.until, zone)), ""
+        case StepCode.AGAIN:
+            return _("New questions are ready for you."), _("Try again")
+        case StepCode.NOT_STARTED | StepCode.PASSED:
+            return None
+    assert_never(step.code)
 
 
 def _cards_said(count: int) -> tuple[str, str]:
@@ -216,9 +210,9 @@ def quiz_status_for_staff(step: Step | None, passed: Pass | None, zone: str) -> 
         parts.append(_("passed on {day}", day=day(passed.at, zone)))
     if passed and passed.counts_until:
         parts.append(_("the pass counts until {day}", day=day(passed.counts_until, zone)))
-    if not (passed and step.code in (PASSED, NOT_STARTED)):
+    if not (passed and step.code in (StepCode.PASSED, StepCode.NOT_STARTED)):
         parts.append(_under_way(step, zone))
-    if step.practice and step.code != OPEN:
+    if step.practice and step.code != StepCode.OPEN:
         parts.append(_("a new attempt is practice only until a teacher accepts its rules"))
     return f"{'; '.join(parts)}."
 
@@ -229,19 +223,30 @@ def _under_way(step: Step, zone: str) -> str:
 
 
 def _status(step: Step, zone: str) -> str:
-    if step.code in (RELEARN, CHECK):
-        left = _left(step)
-        return _("{left}, then a teacher lets the student try again", left=left) if step.teacher else left
-    if step.code == WAIT and step.until:
-        return _("a wait until {time}, then new questions", time=clock_text_after(step.until, zone))
-    if step.code != OPEN:
-        return _(STATUS[step.code])
-    status = _("on paper, not entered yet") if step.paper else _("begun, not handed in")
-    return _("{status}, as practice that counts for nothing", status=status) if step.practice else status
+    match step.code:
+        case StepCode.NOT_STARTED:
+            return _("not started")
+        case StepCode.OPEN:
+            status = _("on paper, not entered yet") if step.paper else _("begun, not handed in")
+            return _("{status}, as practice that counts for nothing", status=status) if step.practice else status
+        case StepCode.RELEARN | StepCode.CHECK:
+            left = _left(step)
+            return _("{left}, then a teacher lets the student try again", left=left) if step.teacher else left
+        case StepCode.TEACHER:
+            return _("waits for a teacher, who lets the student try again")
+        case StepCode.WAIT if step.until:
+            return _("a wait until {time}, then new questions", time=clock_text_after(step.until, zone))
+        case StepCode.WAIT:
+            return _("a wait, then new questions")
+        case StepCode.AGAIN:
+            return _("new questions are ready")
+        case StepCode.PASSED:
+            return _("passed")
+    assert_never(step.code)
 
 
 def _left(step: Step) -> str:
     """What a student does before new questions."""
-    if step.code == CHECK:
+    if step.code == StepCode.CHECK:
         return counted("{count} check question to answer", "{count} check questions to answer", count=step.checks)
     return counted("{count} rule to learn again", "{count} rules to learn again", count=step.cards)

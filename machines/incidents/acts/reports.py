@@ -193,7 +193,11 @@ def _write_accounts(
     """One account a student, each with an entry of its own; one without a student where none is concerned."""
     kept = {}
     if before and _is_same_moment(before, report):
-        kept = {row.student_id: row.known for row in before.accounts.filter(part="concerned") if row.student_id}
+        kept = {
+            row.student_id: row.known
+            for row in before.accounts.filter(part=IncidentAccount.Part.CONCERNED)
+            if row.student_id
+        }
     new = [student for student in report.concerned if student.pk not in kept]
     known = kept | known_about_students(new, report.machine, version.incident.shop, report.happened_at)
     nothing = {"moment": version.known["moment"], "lines": []}
@@ -202,17 +206,21 @@ def _write_accounts(
         own = report.own_part(student)
         content = report.text.as_content() | own.as_content()
         facts = known[student.pk] if student else nothing
-        _account(version, student, "concerned", own.hurt, content, facts, by, at)
+        _account(version, student, IncidentAccount.Part.CONCERNED, own.hurt, content, facts, by, at)
     for student in [*report.witnesses, *_unseen_witnesses(before, by)]:
         if student not in report.concerned:
-            _account(version, student, "witness", "", {}, nothing, by, at)
+            _account(version, student, IncidentAccount.Part.WITNESS, "", {}, nothing, by, at)
 
 
 def _unseen_witnesses(before: IncidentVersion | None, by: Person) -> Sequence[Person]:
     """The witnesses of the version before whom this writer may not see: the writer's page can't name them again."""
     if before is None:
         return []
-    rows = before.accounts.filter(part="witness").exclude(student__in=students_for(by)).select_related("student")
+    rows = (
+        before.accounts.filter(part=IncidentAccount.Part.WITNESS)
+        .exclude(student__in=students_for(by))
+        .select_related("student")
+    )
     return [row.student for row in rows.order_by("pk") if row.student]
 
 

@@ -58,7 +58,7 @@ def known_about_students(
         answer = clearances.answers.get((student.pk, machine.pk)) if clearances and machine else None
         facts = StudentThen(
             machine=machine.spoken if machine else "",
-            status=str(answer.standing) if answer else "",
+            status=answer.standing if answer else None,
             reasons=tuple(f"{reason.for_staff} {reason.detail}".strip() for reason in answer.reasons) if answer else (),
             grounds=tuple(_dated(ground.sentence, ground.at, zone) for ground in answer.grounds) if answer else (),
             signed=signed.get(student.pk, ""),

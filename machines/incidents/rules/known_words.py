@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from machines.clearance.facts import Standing
 from machines.incidents.facts import FactLine, MachineThen, StudentThen, TagOutFact
 
 
@@ -42,9 +43,9 @@ def _student(facts: StudentThen) -> Iterator[FactLine]:
 
 
 def _clearance(facts: StudentThen) -> str:
-    if not facts.status:
+    if facts.status is None:
         return "Not known: the machine was not in the shop at that moment."
-    sentences = facts.grounds if facts.status == "cleared" else facts.reasons
+    sentences = facts.grounds if facts.status is Standing.CLEARED else facts.reasons
     status = facts.status.capitalize()
     if sentences and sentences[0].startswith(status):  # "On hold, placed by Ms Ferrant." says it already
         return " ".join(sentences)

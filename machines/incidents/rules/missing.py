@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from machines.incidents.facts import INJURIES, OwnPart, ReportText
+from machines.incidents.facts import INJURIES, SOMETHING_ELSE, OwnPart, ReportText
 from shopsafe.language.messages import _
 
 
@@ -14,7 +14,7 @@ def missing(text: ReportText, own: Mapping[str, OwnPart], *, has_machine: bool) 
 def _of_text(text: ReportText, *, has_machine: bool) -> Iterator[str]:
     if not has_machine and not text.no_machine:
         yield _("Machine")
-    if not text.doing or (text.doing == "something else" and not text.doing_words):
+    if not text.doing or (text.doing == SOMETHING_ELSE and not text.doing_words):
         yield _("Doing what")
     if not text.words:
         yield _("What happened")

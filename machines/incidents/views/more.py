@@ -73,9 +73,10 @@ def follow_up_done(request: SignedInRequest, follow_up: int) -> HttpResponse:
 def incident_file(request: SignedInRequest, incident: int) -> HttpResponse:
     """The printable report, or the hand-over file with the evidence of the people concerned."""
     stored, at = incident_for(request.user, incident), page_moment(request)
-    form = request.POST.get("form", "")
-    if form not in files.FORMS:
+    asked = request.POST.get("form", "")
+    if asked not in files.NAMES:
         raise Refused("incident.no-form", _("Choose the report or the hand-over file."), 422)
+    form = files.ReportFile(asked)
     body = files.make(form, stored, by=request.user, at=at)
     name = content_disposition_header(as_attachment=True, filename=files.file_name(form, stored)) or ""
     return HttpResponse(body, content_type="application/pdf", headers={"Content-Disposition": name})

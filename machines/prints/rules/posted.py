@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from typing import Any
 
 
@@ -50,47 +51,64 @@ def from_data(data: Mapping[str, Any]) -> SheetContents:
     )
 
 
+class ReprintCode(StrEnum):
+    """What is no longer as the sheet says."""
+
+    GONE = "gone"  # on the sheet, no longer cleared
+    NEW = "new"  # cleared, not on the sheet
+    OUT = "out"  # the machine is tagged out
+    OFF = "off"  # it is kept off
+    BARRED = "barred"  # a machine among others is out of use
+    BACK = "back"  # a machine is in service again
+    OVER = "over"  # its last day has passed
+    WORDS = "words"  # something else it says
+
+
+LETS_THROUGH = frozenset({ReprintCode.GONE, ReprintCode.OUT, ReprintCode.OFF, ReprintCode.BARRED, ReprintCode.OVER})
+
+
 @dataclass(frozen=True, slots=True)
 class ReprintReason:
-    """One reason to print a sheet again.
+    """One reason to print a sheet again. `student`: whom it is about, where it is about one; `machine` likewise."""
 
-    code     "gone" (on the sheet, no longer cleared), "new" (cleared, not on the sheet), "out" (the machine is tagged
-             out), "off" (it is kept off), "barred" (a machine among others is out of use), "back" (it is in service
-             again), "over" (its day has passed), "words" (something else it says)
-    student  whom it is about, for "gone" and "new"
-    """
-
-    code: str
+    code: ReprintCode
     student: int | None = None
     machine: int | None = None
 
     @property
     def grave(self) -> bool:
         """The sheet lets someone through who may not: take it down at once."""
-        return self.code in ("gone", "out", "off", "barred", "over")
+        return self.code in LETS_THROUGH
 
 
 def reprint_reasons(printed: SheetContents, now: SheetContents, today: date) -> tuple[ReprintReason, ...]:
     """Why `printed` should be printed again, the gravest first; nothing if it is still right."""
     if printed.out_of_use != now.out_of_use:
-        return (ReprintReason("back" if not now.out_of_use else "off" if isinstance(now.out_of_use, str) else "out"),)
+        return (ReprintReason(_code_of(now.out_of_use)),)
     if now.out_of_use:
         return ()
     stated = printed.cleared - printed.ended(today)
     gone = {cell for cell in stated - now.cleared if cell[1] not in now.barred}
     new = {cell for cell in now.cleared - stated if cell[1] not in printed.barred}
     reasons = [
-        *(ReprintReason("barred", machine=machine) for machine in sorted(now.barred - printed.barred)),
-        *_cells("gone", gone),
-        *([ReprintReason("over")] if printed.valid_until and printed.valid_until < today else []),
-        *_cells("new", new),
-        *(ReprintReason("back", machine=machine) for machine in sorted(printed.barred - now.barred)),
+        *(ReprintReason(ReprintCode.BARRED, machine=machine) for machine in sorted(now.barred - printed.barred)),
+        *_cells(ReprintCode.GONE, gone),
+        *([ReprintReason(ReprintCode.OVER)] if printed.valid_until and printed.valid_until < today else []),
+        *_cells(ReprintCode.NEW, new),
+        *(ReprintReason(ReprintCode.BACK, machine=machine) for machine in sorted(printed.barred - now.barred)),
     ]
     lasting = {dated for dated in printed.days if dated[2] >= today}
     if not reasons and (printed.words != now.words or lasting != now.days):
-        reasons = [ReprintReason("words")]
+        reasons = [ReprintReason(ReprintCode.WORDS)]
     return tuple(reasons)
 
 
-def _cells(code: str, cells: Iterable[tuple[int, int]]) -> list[ReprintReason]:
+def _code_of(out_of_use: int | str | None) -> ReprintCode:
+    """What has changed where a machine was out of use in another way before."""
+    if not out_of_use:
+        return ReprintCode.BACK
+    return ReprintCode.OFF if isinstance(out_of_use, str) else ReprintCode.OUT
+
+
+def _cells(code: ReprintCode, cells: Iterable[tuple[int, int]]) -> list[ReprintReason]:
     return [ReprintReason(code, student, machine) for student, machine in sorted(cells)]

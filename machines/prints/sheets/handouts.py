@@ -1,12 +1,12 @@
 """What the sheets that are handed out say, loaded from records: pocket cards, the safety agreement, rule posters."""
 
-import base64
 from collections.abc import Sequence
 from dataclasses import replace
 
 from machines.prints.rules.posted import SheetContents
 from machines.prints.sheets.wall import PREVIEW, ShopSnapshot, words
 from quizzes.banks.editions.texts import text_of
+from quizzes.banks.pictures.addresses import data_address
 from quizzes.facts import EditionText, Rule
 from quizzes.models import Edition, Picture
 from shopsafe.conventions import written_short_day
@@ -19,9 +19,6 @@ from shopsafe.school.sheet_words.queries import words_of
 from shopsafe.school.sheet_words.rules import agreement_words
 
 EARLIER = marked("* Newest rules not accepted yet; a pass on earlier ones counts.")
-
-
-KINDS = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 
 
 def pocket_card(snapshot: ShopSnapshot, student: Person) -> tuple[sheets.PocketCard, SheetContents]:
@@ -122,15 +119,14 @@ def rule_poster(snapshot: ShopSnapshot, edition: Edition, rule: Rule) -> sheets.
 def _with_picture(poster: sheets.RulePoster, text: EditionText, rule: Rule, school: int) -> sheets.RulePoster:
     """The poster with its rule's drawing, if it has one that can be printed."""
     facts = text.pictures.get(rule.picture)
-    if facts is None or facts.kind not in KINDS:
+    if facts is None:
         return poster
     row = Picture.objects.filter(school=school, digest=facts.digest, kind=facts.kind).first()
     if row is None:
         return poster
-    body = base64.b64encode(bytes(row.content)).decode()
     return replace(
         poster,
-        picture=f"data:{KINDS[facts.kind]};base64,{body}",
+        picture=data_address(facts.kind, bytes(row.content)),
         picture_alt=rule.picture_alt,
         picture_ratio=facts.width / facts.height,
     )

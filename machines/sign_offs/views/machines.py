@@ -23,7 +23,7 @@ from quizzes.banks.editions.queries import editions_in
 from quizzes.banks.editions.texts import text_of
 from quizzes.models import Edition
 from quizzes.relearning.queries import steps as quiz_steps
-from quizzes.relearning.rules.next_attempt import OPEN
+from quizzes.relearning.rules.next_attempt import StepCode
 from shopsafe.school.access import shops_for
 from shopsafe.school.clock import page_moment
 from shopsafe.school.models import Person
@@ -93,7 +93,7 @@ def _for_student(
     answer = machine_state.answers.get(student.pk) or answer_for(student, machine, at)
     own = machine.kind.bank_id or 0
     quizzes = quiz_steps(student, at, editions.values(), machine_state.asks.publications) if answer.reasons else {}
-    is_open = quizzes[own].code == OPEN if own in quizzes else own in editions and numbers_hidden(student, own)
+    is_open = quizzes[own].code == StepCode.OPEN if own in quizzes else own in editions and numbers_hidden(student, own)
     steps = each_step(answer, machine.kind.bank_id, quizzes, student.school.time_zone)
     return {
         "answer": answer,

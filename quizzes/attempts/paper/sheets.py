@@ -1,9 +1,7 @@
 """A quiz on paper and, on a sheet of its own, its key: from the attempt to PDF."""
 
-import base64
-from urllib.parse import quote
-
 from quizzes.banks.editions.texts import text_of
+from quizzes.banks.pictures.addresses import data_address
 from quizzes.models import Attempt, Picture
 from quizzes.questions.form_data import lines_of
 from quizzes.questions.on_paper import HOW, key_of, lettered
@@ -14,7 +12,6 @@ from shopsafe.paper.press.render import render_pdf
 from shopsafe.paper.rules.sheets import FOLLOW, LETTER, Paper
 from shopsafe.school.calendar import local_day
 
-BYTES = {"png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 SCALES = {"usual": 1.0, "larger": 1.25, "largest": 1.5}  # mm to a rem
 
 
@@ -78,10 +75,4 @@ def _pictures(attempt: Attempt, asked: list[QuestionView]) -> dict[str, str]:
     """digest → the picture as a data: address, which is all that a print may load beside our own files."""
     digests = {question.picture.digest for question in asked if question.picture}
     rows = Picture.objects.filter(school=attempt.school_id, digest__in=digests) if digests else []
-    return {row.digest: _address(row.kind, bytes(row.content)) for row in rows}
-
-
-def _address(kind: str, content: bytes) -> str:
-    if kind == "svg":
-        return f"data:image/svg+xml,{quote(content)}"
-    return f"data:{BYTES[kind]};base64,{base64.b64encode(content).decode()}"
+    return {row.digest: data_address(row.kind, bytes(row.content)) for row in rows}

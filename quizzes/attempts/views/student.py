@@ -21,7 +21,7 @@ from quizzes.questions.answering import PRESS
 from quizzes.questions.assembly import refresher_asks
 from quizzes.relearning import queries as relearning_queries
 from quizzes.relearning.queries import bench, step_of
-from quizzes.relearning.rules.next_attempt import CHECK
+from quizzes.relearning.rules.next_attempt import StepCode
 from quizzes.shop_context import ShopContext, own_shop_first
 from shopsafe.language.messages import _
 from shopsafe.school import access
@@ -217,7 +217,7 @@ def result(request: SignedInRequest, attempt: UUID, shop: ShopContext) -> HttpRe
         "text": text,
         "cards": cards,
         "unread": [card for card in cards if not card[2]],
-        "check_next": unchecked[0] if step.code == CHECK and step.attempt == attempt and unchecked else 0,
+        "check_next": unchecked[0] if step.code == StepCode.CHECK and step.attempt == attempt and unchecked else 0,
         "step": step,
         "ticks": _ticks(stored_attempt.asked or 0),
         "cleared": shop.clearance_lines(request.user, stored_attempt.bank_id, at) if refreshed else [],

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import assert_never
 
 from quizzes.banks.corrections.rules import RuleCorrection
-from quizzes.banks.rules.changes import GONE, WORDS
+from quizzes.banks.rules.changes import ChangedItem, HowChanged
 from quizzes.facts import AllThatApply, BankText, Measure, OneAnswer, Order, Pair, Question, Rule, Spot, Value
 from shopsafe.language.messages import _
 
@@ -22,23 +22,25 @@ class ComparedLine:
 def compared(correction: RuleCorrection, shop: BankText, new: BankText) -> Iterator[ComparedLine]:
     for change in correction.differences:
         before, after = _text(change.what, change.code, shop), _text(change.what, change.code, new)
-        if change.how == GONE:
+        if change.how is HowChanged.GONE:
             after = ""
         if before != after:
-            yield ComparedLine(_(WORDS[change.what]), before, after)
+            yield ComparedLine(change.what.words, before, after)
         elif not before:  # a picture, a list, the quiz: described in a sentence
-            yield ComparedLine(_(WORDS[change.what]), "", change.says)
+            yield ComparedLine(change.what.words, "", change.says)
 
 
-def _text(what: str, code: str, bank: BankText) -> str:
+def _text(what: ChangedItem, code: str, bank: BankText) -> str:
     match what:
-        case "rule":
+        case ChangedItem.RULE:
             return _rule(bank.rule_by_code.get(code))
-        case "question":
+        case ChangedItem.QUESTION:
             return _question(bank.question_by_code.get(code), bank)
-        case "number to know":
+        case ChangedItem.VALUE:
             return _value(bank.value_by_code.get(code))
-    return ""
+        case ChangedItem.BANK | ChangedItem.BLUEPRINT | ChangedItem.PICTURE | ChangedItem.MACHINE:
+            return ""
+    assert_never(what)
 
 
 def _rule(rule: Rule | None) -> str:

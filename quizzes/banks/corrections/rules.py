@@ -7,16 +7,15 @@ What belongs to no rule (the head, the quiz, the lists of the machine) is under 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import chain
-from typing import Any
+from typing import Any, assert_never
 
-from quizzes.banks.rules.changes import ADDED, CHANGED, GONE, Difference, differences
+from quizzes.banks.rules.changes import ChangedItem, Difference, HowChanged, differences
 from quizzes.facts import BankPicture, BankText, EditionText, Measure, Question, Rule, Spot, Value
 from shopsafe.language.messages import _, counted, marked
 
 WHOLE = ""
 AS_A_WHOLE = marked("The bank as a whole")  # kept with an offer, and looked up where it is shown
 NOTES = "correction"  # the table of a bank file that says what was corrected: rows of `rule` and `says`
-RULE, QUESTION, VALUE, PICTURE, TABLE = "rule", "question", "number to know", "picture", "machine"
 
 
 @dataclass(frozen=True)
@@ -33,7 +32,7 @@ class RuleCorrection:
 
     rule: str
     says: str  # AS_A_WHOLE, or the rule
-    how: str  # of the rule itself: ADDED, GONE, CHANGED
+    how: HowChanged  # of the rule itself: added, left out or changed
     notes: tuple[str, ...]
     differences: tuple[Difference, ...]
     own: tuple[Difference, ...]  # what the school had changed of the same items: taking them replaces that
@@ -82,7 +81,9 @@ def _correction(
     rule: str, changes: list[Difference], own: Mapping[tuple[str, str], Difference], base: BankText, new: BankText
 ) -> RuleCorrection:
     known = new.rule_by_code.get(rule) or base.rule_by_code.get(rule)
-    how = next((change.how for change in changes if (change.what, change.code) == (RULE, rule)), CHANGED)
+    how = next(
+        (change.how for change in changes if (change.what, change.code) == (ChangedItem.RULE, rule)), HowChanged.CHANGED
+    )
     replaced = [own[key] for change in changes if (key := (change.what, change.code)) in own]
     return RuleCorrection(
         rule=rule,
@@ -101,16 +102,18 @@ def rule_of(change: Difference, *banks: BankText) -> str:
 
 def _rule_in(change: Difference, bank: BankText) -> str:
     match change.what:
-        case "rule":
+        case ChangedItem.RULE:
             return change.code if change.code in bank.rule_by_code else WHOLE
-        case "question":
+        case ChangedItem.QUESTION:
             question = bank.question_by_code.get(change.code)
             return question.rule if question else WHOLE
-        case "number to know":
+        case ChangedItem.VALUE:
             return _rule_of_value(change.code, bank)
-        case "picture":
+        case ChangedItem.PICTURE:
             return next((item_rule(item) for item in shown_with(change.code, bank)), WHOLE)
-    return WHOLE
+        case ChangedItem.BANK | ChangedItem.BLUEPRINT | ChangedItem.MACHINE:
+            return WHOLE
+    assert_never(change.what)
 
 
 def _rule_of_value(code: str, bank: BankText) -> str:
@@ -137,26 +140,30 @@ def _all_differences(before: EditionText, after: EditionText) -> Iterator[Differ
     yield from differences(before.bank, after.bank)
     for name, picture in after.pictures.items():
         if name in before.pictures and before.pictures[name].digest != picture.digest:
-            yield Difference(CHANGED, PICTURE, name, _("A new drawing: {picture}", picture=name))
+            yield Difference(HowChanged.CHANGED, ChangedItem.PICTURE, name, _("A new drawing: {picture}", picture=name))
     for key, table in after.bank.extras.items():
         if key != NOTES and before.bank.extras.get(key) != table:
-            yield Difference(CHANGED, TABLE, key, _("What is checked before use, shown, and tagged out"))
+            yield Difference(
+                HowChanged.CHANGED, ChangedItem.MACHINE, key, _("What is checked before use, shown, and tagged out")
+            )
 
 
 def _has_already(shop: EditionText, new: EditionText, change: Difference) -> bool:
     """True where the shop's own text has the item just as the corrected bank has it."""
     match change.what:
-        case "rule":
+        case ChangedItem.RULE:
             return shop.bank.rule_by_code.get(change.code) == new.bank.rule_by_code.get(change.code)
-        case "question":
+        case ChangedItem.QUESTION:
             return shop.bank.question_by_code.get(change.code) == new.bank.question_by_code.get(change.code)
-        case "number to know":
+        case ChangedItem.VALUE:
             return shop.bank.value_by_code.get(change.code) == new.bank.value_by_code.get(change.code)
-        case "picture":
+        case ChangedItem.PICTURE:
             return shop.pictures.get(change.code) == new.pictures.get(change.code)
-        case "machine":
+        case ChangedItem.MACHINE:
             return bool(shop.bank.extras.get(change.code) == new.bank.extras.get(change.code))
-    return False
+        case ChangedItem.BANK | ChangedItem.BLUEPRINT:
+            return False
+    assert_never(change.what)
 
 
 # ---- the bank with what the school takes -----------------------------------------------------------------------------
@@ -177,8 +184,8 @@ def merged(base: EditionText, new: EditionText, shop: EditionText, taken: Collec
     bank = _with_whole(shop.bank, base.bank, new.bank) if WHOLE in taken else shop.bank
     bank = replace(
         bank,
-        rules=_put_all(bank.rules, new.bank.rules, take, RULE),
-        questions=_put_all(bank.questions, new.bank.questions, take, QUESTION),
+        rules=_put_all(bank.rules, new.bank.rules, take, ChangedItem.RULE),
+        questions=_put_all(bank.questions, new.bank.questions, take, ChangedItem.QUESTION),
         values=tuple(_values(bank, base.bank, new.bank, take)),
         extras={**bank.extras, NOTES: new.bank.extras[NOTES]} if NOTES in new.bank.extras else bank.extras,
     )
@@ -217,7 +224,7 @@ def _put_all[Item: (Rule, Question)](
 def _values(bank: BankText, base: BankText, new: BankText, take: Collection[tuple[str, str]]) -> Iterator[Value]:
     for code in dict.fromkeys(chain(new.value_by_code, bank.value_by_code)):
         own, fresh = bank.value_by_code.get(code), new.value_by_code.get(code)
-        if (VALUE, code) in take and fresh is not None:
+        if (ChangedItem.VALUE, code) in take and fresh is not None:
             yield _keeping_own(own, base.value_by_code.get(code), fresh)
         elif own is not None:
             yield own
@@ -242,7 +249,7 @@ def _without_idle(bank: BankText, new: BankText, take: Collection[tuple[str, str
     Two numbers for one thing would stand side by side. A value that a live question still asks for stays.
     """
     asked = {question.value for question in bank.live_questions if isinstance(question, Measure)}
-    idle = {code for what, code in take if what == VALUE and code not in new.value_by_code} - asked
+    idle = {code for what, code in take if what == ChangedItem.VALUE and code not in new.value_by_code} - asked
     return replace(
         bank,
         values=tuple(value for value in bank.values if value.code not in idle),
@@ -274,9 +281,9 @@ def _with_pictures(
 
 
 def _is_taken(item: Rule | Question, picture: str, new: BankText, take: Collection[tuple[str, str]]) -> bool:
-    what = QUESTION if isinstance(item, Question) else RULE
-    fresh = new.question_by_code.get(item.code) if what == QUESTION else new.rule_by_code.get(item.code)
-    return fresh == item and ((what, item.code) in take or (PICTURE, picture) in take)
+    what = ChangedItem.QUESTION if isinstance(item, Question) else ChangedItem.RULE
+    fresh = new.question_by_code.get(item.code) if what == ChangedItem.QUESTION else new.rule_by_code.get(item.code)
+    return fresh == item and ((what, item.code) in take or (ChangedItem.PICTURE, picture) in take)
 
 
 def _renamed(bank: BankText, codes: Collection[str], old: str, own: str) -> BankText:
@@ -296,10 +303,10 @@ def what_is_new(corrections: Collection[RuleCorrection]) -> str:
     """In a few words: how many rules are corrected, new and given up."""
     counts = {
         marked("{number} corrected"): sum(
-            correction.how == CHANGED and correction.rule != WHOLE for correction in corrections
+            correction.how == HowChanged.CHANGED and correction.rule != WHOLE for correction in corrections
         ),
-        marked("{number} new"): sum(correction.how == ADDED for correction in corrections),
-        marked("{number} given up"): sum(correction.how == GONE for correction in corrections),
+        marked("{number} new"): sum(correction.how == HowChanged.ADDED for correction in corrections),
+        marked("{number} given up"): sum(correction.how == HowChanged.GONE for correction in corrections),
     }
     total = sum(counts.values())
     if not total:

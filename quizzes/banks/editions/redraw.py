@@ -4,17 +4,16 @@ The record holds the digest of the picture, the texts of the places with their l
 letters stand is in the frozen edition that the record names by its digest.
 """
 
-import base64
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from io import BytesIO
 from typing import Any
-from urllib.parse import quote
 
 from PIL import Image
 
 from quizzes.banks.editions.texts import text_of
+from quizzes.banks.pictures.addresses import data_address
 from quizzes.facts import BankPicture as PictureFacts
 from quizzes.facts import EditionText, Spot
 from quizzes.models import Edition, Picture
@@ -107,10 +106,10 @@ def _is(row: Picture) -> bool:
 def _address(kind: str, content: bytes) -> str:
     """A drawing as it is; a photo small, since a file may hold it many times."""
     if kind == "svg":
-        return f"data:image/svg+xml,{quote(content)}"
+        return data_address(kind, content)
     with Image.open(BytesIO(content)) as photo:
         small = photo.convert("RGB")
     small.thumbnail((SMALL, SMALL))
     buffer = BytesIO()
     small.save(buffer, "JPEG", quality=80)
-    return f"data:image/jpeg;base64,{base64.b64encode(buffer.getvalue()).decode()}"
+    return data_address("jpg", buffer.getvalue())

@@ -6,9 +6,9 @@ from django.views.decorators.csp import csp_override
 from django.views.decorators.http import require_safe
 
 from quizzes.access import picture_for
+from quizzes.banks.pictures.addresses import TYPES
 from shopsafe.school.pages.guards import SignedInRequest
 
-TYPES = {"svg": "image/svg+xml", "png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 # A drawing opened by itself may do nothing at all, whatever is in it.
 LOCKED = {"default-src": [CSP.NONE], "style-src": [CSP.UNSAFE_INLINE], "sandbox": ""}
 

@@ -1,16 +1,13 @@
 """What is on the print of an edition for its reviewer, loaded from the records."""
 
-import base64
 from datetime import datetime
-from urllib.parse import quote
 
 from quizzes.banks.editions.texts import text_of
+from quizzes.banks.pictures.addresses import data_address
 from quizzes.banks.reviews.sheet import ReviewSheet
 from quizzes.banks.sources.queries import sources_of
 from quizzes.models import Edition, Picture
 from shopsafe.school.calendar import local_day
-
-BYTES = {"png": "image/png", "jpg": "image/jpeg", "webp": "image/webp"}
 
 
 def sheet_of(edition: Edition, at: datetime) -> ReviewSheet:
@@ -27,13 +24,6 @@ def sheet_of(edition: Edition, at: datetime) -> ReviewSheet:
         published=local_day(edition.published_at, school.time_zone),
         printed=local_day(at, school.time_zone),
         text=text,
-        pictures={row.digest: _address(row.kind, bytes(row.content)) for row in rows},
+        pictures={row.digest: data_address(row.kind, bytes(row.content)) for row in rows},
         sources=tuple(sources_of(text.bank)),
     )
-
-
-def _address(kind: str, content: bytes) -> str:
-    """A data: address, which is all that a print may load beside our own files."""
-    if kind == "svg":
-        return f"data:image/svg+xml,{quote(content)}"
-    return f"data:{BYTES[kind]};base64,{base64.b64encode(content).decode()}"

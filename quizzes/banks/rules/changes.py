@@ -2,27 +2,43 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 from quizzes.facts import BankText, Question, Rule, Value
 from shopsafe.language.messages import _, marked
 
-ADDED, CHANGED, RETIRED, BACK, GONE = "added", "changed", "retired", "restored", "left out"
 
-# What a reader is shown for the codes of a difference.
-WORDS = {
-    ADDED: marked("added"),
-    CHANGED: marked("changed"),
-    RETIRED: marked("retired"),
-    BACK: marked("restored"),
-    GONE: marked("left out"),
-    "bank": marked("bank"),
-    "blueprint": marked("blueprint"),
-    "rule": marked("rule"),
-    "question": marked("question"),
-    "number to know": marked("number to know"),
-    "picture": marked("picture"),
-    "machine": marked("machine"),
+class HowChanged(StrEnum):
+    ADDED = marked("added")
+    CHANGED = marked("changed")
+    RETIRED = marked("retired")
+    RESTORED = marked("restored")
+    GONE = marked("left out")
+
+
+class ChangedItem(StrEnum):
+    BANK = "bank"
+    BLUEPRINT = "blueprint"
+    RULE = "rule"
+    QUESTION = "question"
+    VALUE = "number to know"
+    PICTURE = "picture"
+    MACHINE = "machine"  # its lists
+
+    @property
+    def words(self) -> str:
+        return _(ITEM_WORDS[self])
+
+
+ITEM_WORDS = {
+    ChangedItem.BANK: marked("question bank"),
+    ChangedItem.BLUEPRINT: marked("quiz settings"),
+    ChangedItem.RULE: marked("rule"),
+    ChangedItem.QUESTION: marked("question"),
+    ChangedItem.VALUE: marked("number to know"),
+    ChangedItem.PICTURE: marked("picture"),
+    ChangedItem.MACHINE: marked("machine"),
 }
 
 
@@ -30,19 +46,19 @@ WORDS = {
 class Difference:
     """One rule, question or value that is not as it was; or the quiz or the bank's head (`code` is empty then)."""
 
-    how: str
-    what: str
+    how: HowChanged
+    what: ChangedItem
     code: str
     says: str
     was: str = ""  # what it said before, where those words changed
 
     @property
     def how_words(self) -> str:
-        return _(WORDS[self.how])
+        return _(self.how)
 
     @property
     def what_words(self) -> str:
-        return _(WORDS[self.what])
+        return self.what.words
 
 
 def differences(before: BankText, after: BankText) -> tuple[Difference, ...]:
@@ -53,19 +69,19 @@ def differences(before: BankText, after: BankText) -> tuple[Difference, ...]:
 def _changes(before: BankText, after: BankText) -> Iterator[Difference]:
     for name, description in HEAD.items():
         if getattr(before, name) != getattr(after, name):
-            yield Difference(CHANGED, "bank", "", _(description))
+            yield Difference(HowChanged.CHANGED, ChangedItem.BANK, "", _(description))
     for name, description in QUIZ.items():
         was, now = getattr(before.blueprint, name), getattr(after.blueprint, name)
         if was != now:
             yield Difference(
-                CHANGED,
-                "blueprint",
+                HowChanged.CHANGED,
+                ChangedItem.BLUEPRINT,
                 "",
                 _("{description}: {was} before, {now} now", description=_(description), was=was, now=now),
             )
-    yield from _each("number to know", before.value_by_code, after.value_by_code)
-    yield from _each("rule", before.rule_by_code, after.rule_by_code)
-    yield from _each("question", before.question_by_code, after.question_by_code)
+    yield from _each(ChangedItem.VALUE, before.value_by_code, after.value_by_code)
+    yield from _each(ChangedItem.RULE, before.rule_by_code, after.rule_by_code)
+    yield from _each(ChangedItem.QUESTION, before.question_by_code, after.question_by_code)
 
 
 HEAD = {
@@ -80,7 +96,7 @@ QUIZ = {
 }
 
 
-def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Difference]:
+def _each(what: ChangedItem, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Difference]:
     for code, item in after.items():
         was = before.get(code)
         if how := _how(was, item):
@@ -88,17 +104,17 @@ def _each(what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Ite
             yield Difference(how, what, code, says(item), old if old != says(item) else "")
     for code, item in before.items():
         if code not in after:
-            yield Difference(GONE, what, code, says(item))
+            yield Difference(HowChanged.GONE, what, code, says(item))
 
 
-def _how(was: Any, now: Any) -> str:
+def _how(was: Any, now: Any) -> HowChanged | None:
     if was is None:
-        return ADDED
+        return HowChanged.ADDED
     if was == now:
-        return ""
+        return None
     if not isinstance(now, Value) and was.retired != now.retired:
-        return RETIRED if now.retired else BACK
-    return CHANGED
+        return HowChanged.RETIRED if now.retired else HowChanged.RESTORED
+    return HowChanged.CHANGED
 
 
 def says(item: Rule | Question | Value) -> str:

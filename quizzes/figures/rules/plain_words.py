@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
 from quizzes.facts import BankText, Measure, Order, Pair, Question, option_texts, pair_left_texts
 from quizzes.figures.rules.analysis import flags
@@ -12,7 +13,13 @@ from quizzes.figures.rules.bank_analysis import BankFigures, QuestionHistory
 from quizzes.figures.rules.contributions import NO_ANSWER, UNREADABLE
 from shopsafe.language.messages import _, counted, marked
 
-GOOD, NOTE, FIX = marked("good"), marked("note"), marked("fix")
+
+class RemarkTag(StrEnum):
+    GOOD = marked("good")
+    NOTE = marked("note")
+    FIX = marked("fix")
+
+
 CHANGE_ANSWER, CORRECT_KEY, EDIT, ADD_QUESTION = "change-answer", "correct-key", "edit", "add-question"
 
 
@@ -20,7 +27,7 @@ CHANGE_ANSWER, CORRECT_KEY, EDIT, ADD_QUESTION = "change-answer", "correct-key",
 class Remark:
     """One sentence about a question: its point, what it means, and the act it asks for, if any."""
 
-    tag: str  # good, note, fix
+    tag: RemarkTag
     point: str
     meaning: str
     act: str = ""
@@ -56,7 +63,9 @@ def _too_few(count: int) -> Remark:
     if count:
         tries = counted("{count} first try so far.", "{count} first tries so far.", count=count)
     return Remark(
-        tag=NOTE, point=tries, meaning=_("From {number} on, this page says how good the question is.", number=FEWEST)
+        tag=RemarkTag.NOTE,
+        point=tries,
+        meaning=_("From {number} on, this page says how good the question is.", number=FEWEST),
     )
 
 
@@ -64,22 +73,22 @@ def _share(raised: dict[str, Flag], history: QuestionHistory) -> Remark:
     item = history.measured.item
     point = _("{number} of {tries} got it right the first time.", number=item.right, tries=item.n)
     if flags.TOO_EASY in raised:
-        return Remark(tag=NOTE, point=point, meaning=_("Nearly everyone gets this right: it checks little."))
+        return Remark(tag=RemarkTag.NOTE, point=point, meaning=_("Nearly everyone gets this right: it checks little."))
     if flags.TOO_HARD in raised:
         meaning = _("Few students know this. Teach the rule again, and read the question again.")
-        return Remark(tag=FIX, point=point, meaning=meaning, act=EDIT)
+        return Remark(tag=RemarkTag.FIX, point=point, meaning=meaning, act=EDIT)
     if flags.WRONG_KEY in raised:
-        return Remark(tag=NOTE, point=point, meaning=_("That is by the key as it is now."))
+        return Remark(tag=RemarkTag.NOTE, point=point, meaning=_("That is by the key as it is now."))
     if item.right < item.n / 2:
-        return Remark(tag=NOTE, point=point, meaning=_("It is hard for most students."))
-    return Remark(tag=GOOD, point=point, meaning=_("Neither too easy nor too hard."))
+        return Remark(tag=RemarkTag.NOTE, point=point, meaning=_("It is hard for most students."))
+    return Remark(tag=RemarkTag.GOOD, point=point, meaning=_("Neither too easy nor too hard."))
 
 
 def _telling(raised: dict[str, Flag], history: QuestionHistory) -> Remark:
     item = history.measured.item
     if item.r_rest is None:
         return Remark(
-            tag=NOTE,
+            tag=RemarkTag.NOTE,
             point=_("It cannot show who knows."),
             meaning=_("There is nothing to compare: {reason}.", reason=_(item.reasons["r_rest"])),
         )
@@ -88,18 +97,18 @@ def _telling(raised: dict[str, Flag], history: QuestionHistory) -> Remark:
             "Students who got the other questions right got this one right less often. It may be unclear, or its key "
             "may be wrong. Read it again."
         )
-        return Remark(tag=FIX, point=_("It misleads students who know."), meaning=meaning, act=EDIT)
+        return Remark(tag=RemarkTag.FIX, point=_("It misleads students who know."), meaning=meaning, act=EDIT)
     if item.r_rest >= 0.3:
         meaning = _("Students who got the other questions right got this one right far more often.")
-        return Remark(tag=GOOD, point=_("It finds students who know."), meaning=meaning)
+        return Remark(tag=RemarkTag.GOOD, point=_("It finds students who know."), meaning=meaning)
     if item.r_rest >= 0.1:
         meaning = _("Students who got the other questions right got this one right more often.")
-        return Remark(tag=GOOD, point=_("It finds students who know."), meaning=meaning)
+        return Remark(tag=RemarkTag.GOOD, point=_("It finds students who know."), meaning=meaning)
     if item.r_rest < -0.1:
         meaning = _("Students who got the other questions right got this one right a little less often.")
     else:
         meaning = _("Students who got the other questions right got this one right about as often as the rest.")
-    return Remark(tag=NOTE, point=_("It hardly shows who knows."), meaning=meaning)
+    return Remark(tag=RemarkTag.NOTE, point=_("It hardly shows who knows."), meaning=meaning)
 
 
 def _key(raised: dict[str, Flag], question: Question, text: BankText, history: QuestionHistory) -> Iterator[Remark]:
@@ -107,7 +116,7 @@ def _key(raised: dict[str, Flag], question: Question, text: BankText, history: Q
         answer = quoted(question, flag.option, text)
         point = _("Strong students pick {answer} more often than the key.", answer=answer)
         yield Remark(
-            tag=FIX,
+            tag=RemarkTag.FIX,
             point=point,
             meaning=_("The key may be wrong. Read the question and its key again."),
             act=CORRECT_KEY,
@@ -119,7 +128,9 @@ def _key(raised: dict[str, Flag], question: Question, text: BankText, history: Q
     if rival and rival.n > key.n and _knows_better(key, rival):
         point = _("More students pick {answer} than the key.", answer=quoted(question, rival.code, text))
         yield Remark(
-            tag=NOTE, point=point, meaning=_("Students who know pick the key. The question is hard, not wrong.")
+            tag=RemarkTag.NOTE,
+            point=point,
+            meaning=_("Students who know pick the key. The question is hard, not wrong."),
         )
 
 
@@ -129,7 +140,7 @@ def _knows_better(key: OptionFigures, rival: OptionFigures) -> bool:
 
 def _unused(flag: Flag, question: Question, text: BankText) -> Remark:
     return Remark(
-        tag=FIX,
+        tag=RemarkTag.FIX,
         point=_("No one picked {answer}.", answer=quoted(question, flag.option, text)),
         meaning=_("A wrong answer that no one picks makes guessing easier."),
         act=CHANGE_ANSWER,
@@ -144,12 +155,12 @@ def _change(history: QuestionHistory) -> Iterator[Remark]:
     right = round(studied.after * studied.n_after)
     point = _("After studying the rule, {number} of {tries} got it right.", number=right, tries=studied.n_after)
     if studied.low > 0:
-        yield Remark(tag=GOOD, point=point, meaning=_("More than before: the rule card teaches it."))
+        yield Remark(tag=RemarkTag.GOOD, point=point, meaning=_("More than before: the rule card teaches it."))
     elif studied.high < 0:
         meaning = _("Fewer than before. The rule card and the question may disagree. Read both.")
-        yield Remark(tag=FIX, point=point, meaning=meaning, act=EDIT)
+        yield Remark(tag=RemarkTag.FIX, point=point, meaning=meaning, act=EDIT)
     else:
-        yield Remark(tag=NOTE, point=point, meaning=_("About as many as before."))
+        yield Remark(tag=RemarkTag.NOTE, point=point, meaning=_("About as many as before."))
 
 
 def _slow(raised: dict[str, Flag], history: QuestionHistory, usual: Times | None) -> Iterator[Remark]:
@@ -160,7 +171,7 @@ def _slow(raised: dict[str, Flag], history: QuestionHistory, usual: Times | None
             seconds=_seconds(times.mean),
             usual=_seconds(usual.mean),
         )
-        yield Remark(tag=NOTE, point=point, meaning=_("It may be long or unclear. Read it again."), act=EDIT)
+        yield Remark(tag=RemarkTag.NOTE, point=point, meaning=_("It may be long or unclear. Read it again."), act=EDIT)
 
 
 def _seconds(log_mean: float) -> int:
@@ -173,7 +184,9 @@ def _seen(raised: dict[str, Flag], history: QuestionHistory) -> Iterator[Remark]
         point = _(
             "{number} of {times} times, the student had met it before.", number=measured.met_before, times=measured.met
         )
-        yield Remark(tag=NOTE, point=point, meaning=_("Write another question for its rule."), act=ADD_QUESTION)
+        yield Remark(
+            tag=RemarkTag.NOTE, point=point, meaning=_("Write another question for its rule."), act=ADD_QUESTION
+        )
 
 
 # ---- answers in words ------------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from quizzes.figures.rules.analysis.flags import FEWEST
 from quizzes.figures.rules.analysis.intervals import correlation
 from quizzes.figures.rules.bank_analysis import BankFigures, QuestionHistory
 from quizzes.figures.rules.bars import Bar, bar
-from quizzes.figures.rules.plain_words import FIX, Remark, answer_text, remarks
+from quizzes.figures.rules.plain_words import Remark, RemarkTag, answer_text, remarks
 from quizzes.figures.rules.reteaching import SHOWN
 from quizzes.guessing.chances import by_guessing
 from shopsafe.language.messages import _
@@ -179,8 +179,8 @@ def _quality_row(figures: BankFigures, code: str) -> QualityRow:
     item = figures.histories[code].measured.item
     flagged = bool(figures.review.of(code))
     question_remarks = remarks(figures, code) if flagged else ()
-    remark = next((r for r in question_remarks if r.tag == FIX), None) or next(
-        (r for r in question_remarks if r.tag != "good"), None
+    remark = next((r for r in question_remarks if r.tag is RemarkTag.FIX), None) or next(
+        (r for r in question_remarks if r.tag is not RemarkTag.GOOD), None
     )
     return QualityRow(
         question=figures.text.question_by_code[code],

@@ -3,33 +3,39 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from enum import StrEnum
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from quizzes.facts import Blueprint
 from shopsafe.language.messages import _, marked
 
-NOT_STARTED = "not started"
-OPEN = "open"
-RELEARN = "relearn"
-CHECK = "check questions"
-TEACHER = "talk to your teacher"
-WAIT = "wait"
-AGAIN = "try again"
-PASSED = "passed"
 
-MAY_START = frozenset({NOT_STARTED, AGAIN})
+class StepCode(StrEnum):
+    """Where a student is in one quiz. The words are those that programs read."""
+
+    NOT_STARTED = "not started"
+    OPEN = "open"
+    RELEARN = "relearn"
+    CHECK = "check questions"
+    TEACHER = "talk to your teacher"
+    WAIT = "wait"
+    AGAIN = "try again"
+    PASSED = "passed"
+
+
+MAY_START = frozenset({StepCode.NOT_STARTED, StepCode.AGAIN})
 
 # How a list says of a quiz where the student is in it.
 STEP_LABELS = {
-    NOT_STARTED: marked("not started"),
-    OPEN: marked("begun, not handed in"),
-    RELEARN: marked("rules to learn again"),
-    CHECK: marked("check questions, then new questions"),
-    TEACHER: marked("talk to your teacher"),
-    WAIT: marked("a wait, then new questions"),
-    AGAIN: marked("new questions are ready"),
-    PASSED: marked("passed"),
+    StepCode.NOT_STARTED: marked("not started"),
+    StepCode.OPEN: marked("begun, not handed in"),
+    StepCode.RELEARN: marked("rules to learn again"),
+    StepCode.CHECK: marked("check questions, then new questions"),
+    StepCode.TEACHER: marked("talk to your teacher"),
+    StepCode.WAIT: marked("a wait, then new questions"),
+    StepCode.AGAIN: marked("new questions are ready"),
+    StepCode.PASSED: marked("passed"),
 }
 
 
@@ -64,7 +70,7 @@ class PastAttempt:
 class Step:
     """The next step. `attempt` is the one it is about; `until` the end of a wait, or when a pass stops counting."""
 
-    code: str
+    code: StepCode
     attempt: UUID | None = None
     cards: int = 0  # rule cards still to be read
     checks: int = 0  # check questions still to be answered
@@ -81,7 +87,7 @@ class Step:
 
     def may_start(self, *, refresher: bool = False) -> bool:
         """A new attempt may begin. Early where a pass will end, so that no one stands idle on the day it does."""
-        if self.code == PASSED:
+        if self.code == StepCode.PASSED:
             return refresher or self.until is not None
         return self.code in MAY_START
 
@@ -96,7 +102,7 @@ def next_step(
     """
     for attempt in attempts:
         if attempt.handed_in_at is None:
-            return Step(code=OPEN, attempt=attempt.id, practice=attempt.practice, paper=attempt.paper)
+            return Step(code=StepCode.OPEN, attempt=attempt.id, practice=attempt.practice, paper=attempt.paper)
     counted = attempts if practice else [past_attempt for past_attempt in attempts if not past_attempt.practice]
     return replace(_next(counted, blueprint, at, zone), practice=practice)
 
@@ -108,9 +114,9 @@ def _next(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: datetime, z
         return replace(_after_a_miss(attempts, blueprint, at, zone), refresher=refresher)
     passes = _passes(attempts, at)
     if not passes:
-        return Step(code=NOT_STARTED)
+        return Step(code=StepCode.NOT_STARTED)
     best = max(passes, key=lambda attempt: (attempt.counts_until is None, attempt.counts_until or at))
-    return Step(code=PASSED, attempt=best.id, until=best.counts_until)
+    return Step(code=StepCode.PASSED, attempt=best.id, until=best.counts_until)
 
 
 def _passes(attempts: Sequence[PastAttempt], at: datetime) -> list[PastAttempt]:
@@ -122,15 +128,15 @@ def _after_a_miss(attempts: Sequence[PastAttempt], blueprint: Blueprint, at: dat
     last = attempts[-1]
     teacher = last.released_at is None and _misses_in_a_row(attempts, zone) >= blueprint.misses_a_day
     if last.unread:
-        return Step(code=RELEARN, attempt=last.id, cards=len(last.unread), teacher=teacher)
+        return Step(code=StepCode.RELEARN, attempt=last.id, cards=len(last.unread), teacher=teacher)
     if last.unchecked:
-        return Step(code=CHECK, attempt=last.id, checks=len(last.unchecked), teacher=teacher)
+        return Step(code=StepCode.CHECK, attempt=last.id, checks=len(last.unchecked), teacher=teacher)
     if teacher:
-        return Step(code=TEACHER, attempt=last.id, teacher=True)
+        return Step(code=StepCode.TEACHER, attempt=last.id, teacher=True)
     ready = max((moment for _, moment in last.checked), default=at) + timedelta(minutes=blueprint.wait_minutes)
     if last.released_at is None and at < ready:
-        return Step(code=WAIT, attempt=last.id, until=ready)
-    return Step(code=AGAIN, attempt=last.id)
+        return Step(code=StepCode.WAIT, attempt=last.id, until=ready)
+    return Step(code=StepCode.AGAIN, attempt=last.id)
 
 
 def _misses_in_a_row(attempts: Sequence[PastAttempt], zone: str) -> int:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, Literal
 
 from shopsafe.language.messages import _, marked
 from shopsafe.school.reading import look
@@ -31,14 +31,17 @@ LANGUAGES = {
     "zh": marked("Chinese"),
 }
 
+type TypeSize = Literal["usual", "larger", "largest"]
+
 DESCRIBED = marked("Pictures described in words")
 SIZES = {"larger": marked("Larger type"), "largest": marked("Largest type")}
+_SIZES: dict[str, TypeSize] = {"usual": "usual", "larger": "larger", "largest": "largest"}
 
 
 @dataclass(frozen=True, kw_only=True)
 class Accommodations:
     aloud: bool = False  # a button on every question and rule that reads it aloud
-    size: str = "usual"
+    size: TypeSize = "usual"
     roomy: bool = False
     described: bool = False  # a picture described in words, in place of the picture
     language: str = ""  # empty: the bank's own
@@ -79,7 +82,7 @@ def read(data: Mapping[str, Any]) -> Accommodations:
     size, language = data.get("size"), data.get("language")
     return Accommodations(
         aloud=data.get("aloud") is True,
-        size=size if isinstance(size, str) and size in look.CHOICES["size"] else "usual",
+        size=_SIZES.get(size, "usual") if isinstance(size, str) else "usual",
         roomy=data.get("roomy") is True,
         described=data.get("described") is True,
         language=language if isinstance(language, str) and language in LANGUAGES else "",

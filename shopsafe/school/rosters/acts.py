@@ -24,6 +24,7 @@ from shopsafe.school.rosters.rules import (
     RosterPreview,
     RosterTable,
     RowCorrection,
+    RowList,
     one_student,
     preview,
 )
@@ -99,9 +100,9 @@ def _add(section: Section, name: str, local_id: str, accept: bool, by: Person, a
     lock_school(section.school_id)  # a number must not be given out twice
     at = act_moment(section.school_id, at)
     entry = one_student(name, local_id, known_people(section, by), accept=accept)
-    if entry.where == "to_fix":
+    if entry.where is RowList.TO_FIX:
         raise _to_fix(entry)
-    if entry.where == "already_here":
+    if entry.where is RowList.ALREADY_HERE:
         raise Refused("student.already-here", _("{student} is in this class already.", student=entry.read.name))
     return _bring_in([entry], section, by=by, at=at)[0]
 

@@ -27,6 +27,7 @@ from shopsafe.school.rosters.rules import (
     RosterPreview,
     RosterTable,
     RowCorrection,
+    RowList,
     preview,
     read_file,
     read_pasted,
@@ -207,7 +208,8 @@ def _line(entry: PreviewRow, draft: RosterDraft) -> dict[str, Any]:
     """One row of the preview; `open` where it has fields to fix it in."""
     mend = draft.mends.get(entry.row, RowCorrection())
     mended = mend.name is not None or mend.local_id is not None or mend.accept
-    halved = entry.where == "ready" and _(NO_FAMILY_NAME) in entry.notes
+    halved = entry.where is RowList.READY and _(NO_FAMILY_NAME) in entry.notes
     given, family = parts_of(entry.read)
-    shown = {"given": given, "family": family, "accept": entry.may_accept or (mend.accept and entry.where != "to_fix")}
-    return {"entry": entry, "mend": mend, "open": entry.where == "to_fix" or mended or halved, **shown}
+    is_to_fix = entry.where is RowList.TO_FIX
+    shown = {"given": given, "family": family, "accept": entry.may_accept or (mend.accept and not is_to_fix)}
+    return {"entry": entry, "mend": mend, "open": is_to_fix or mended or halved, **shown}

@@ -23,7 +23,12 @@ def known_people(section: Section, by: Person | None) -> list[ExistingPerson]:
     reach = set(students_for(by).values_list("pk", flat=True)) if by else None
     return [
         ExistingPerson(
-            pk, name, local_id, in_class, role == "student", reach is None or role != "student" or pk in reach
+            pk,
+            name,
+            local_id,
+            in_class,
+            role == Person.Role.STUDENT,
+            reach is None or role != Person.Role.STUDENT or pk in reach,
         )
         for pk, name, local_id, in_class, role in rows
     ]

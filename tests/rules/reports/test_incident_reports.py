@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from machines.clearance.facts import Standing
 from machines.incidents.facts import (
     FactLine,
     Informed,
@@ -83,16 +84,16 @@ def test_machine_that_was_tagged_out_with_what_other_rooms_say() -> None:
 
 def test_student_with_reasons_or_grounds_and_without_a_machine() -> None:
     why, holds = ("On hold, placed by Ms Ferrant.",), ("Horseplay.", "Misuse.")
-    held = StudentThen("band saw 2", "on hold", why, ("Signed off.",), holds=holds)
+    held = StudentThen("band saw 2", Standing.ON_HOLD, why, ("Signed off.",), holds=holds)
     assert student_lines(held) == (
         FactLine("Clearance for band saw 2", "On hold, placed by Ms Ferrant."),
         FactLine("Sign-off", "None on this machine."),
         FactLine("Holds", "Horseplay. Misuse."),
         FactLine("Class", "In no class of this shop."),
     )
-    cleared = student_lines(StudentThen("band saw 2", "cleared", (), ("Quiz passed.",), "By Ms Ferrant."))
+    cleared = student_lines(StudentThen("band saw 2", Standing.CLEARED, (), ("Quiz passed.",), "By Ms Ferrant."))
     assert cleared[0].text == "Cleared. Quiz passed."
-    untrained = StudentThen("band saw 2", "in training", ("The student takes the quiz.",))
+    untrained = StudentThen("band saw 2", Standing.TRAINING, ("The student takes the quiz.",))
     assert student_lines(untrained)[0].text == "In training. The student takes the quiz."
     assert student_lines(StudentThen())[0].label == "Holds"
     assert student_lines(StudentThen("band saw 2"))[0].text.startswith("Not known")

@@ -10,6 +10,7 @@ from shopsafe.school.rosters.rules.facts import (
     RosterRow,
     RosterTable,
     RowCorrection,
+    RowList,
 )
 from shopsafe.school.rosters.rules.names import against_name, clean
 from shopsafe.school.rosters.rules.preview import NO_NUMBER, one_student, preview
@@ -26,5 +27,6 @@ __all__ = [
     "RosterRow",
     "RosterTable",
     "RowCorrection",
+    "RowList",
 ]
 __all__ += ["against_name", "clean", "one_student", "preview", "read_file", "read_pasted"]

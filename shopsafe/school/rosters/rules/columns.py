@@ -2,23 +2,23 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from typing import assert_never
 
 from shopsafe.language.messages import _, marked
-from shopsafe.school.rosters.rules.facts import Column, Layout, NotARoster, RosterRow, RosterTable
+from shopsafe.school.rosters.rules.facts import Column, ColumnRole, Layout, NotARoster, RosterRow, RosterTable
 from shopsafe.school.rosters.rules.names import clean, looks_like_id, looks_like_name
-from shopsafe.school.rosters.rules.words import roles_of
+from shopsafe.school.rosters.rules.words import HeadingRole, roles_of
 
-# name: whole, or "Last, First". note and class are shown, not kept. ignored: not read at all.
-ROLES = ("name", "given", "family", "id", "class", "note", "ignored")
+ROLES: tuple[ColumnRole, ...] = ("name", "given", "family", "id", "class", "note", "ignored")
 HEADER_WITHIN = 20  # rows that hold something, from the top
 _NAMES = {"name", "given", "family"}
-_READ_AS = {
+_READ_AS: dict[ColumnRole, str] = {
     "name": marked("{column} is the name."),
     "given": marked("{column} is the first name."),
     "family": marked("{column} is the last name."),
     "id": marked("{column} is the student number."),
 }
-_UNCLEAR = {
+_UNCLEAR: dict[ColumnRole, str] = {
     "name": marked("Columns {columns} could each be the name. Which one is it?"),
     "given": marked("Columns {columns} could each be the first name. Which one is it?"),
     "family": marked("Columns {columns} could each be the last name. Which one is it?"),
@@ -106,8 +106,9 @@ def _header_note(header: RosterRow | None) -> str:
     return _("Row {number} is the header.", number=header.number)
 
 
-def _as_chosen(chosen: Sequence[str], width: int) -> list[str]:
-    roles = [role if role in ROLES else "ignored" for role in chosen[:width]]
+def _as_chosen(chosen: Sequence[str], width: int) -> list[ColumnRole]:
+    known = {str(role): role for role in ROLES}
+    roles = [known.get(role, "ignored") for role in chosen[:width]]
     return roles + ["ignored"] * (width - len(roles))
 
 
@@ -115,7 +116,9 @@ def _cells(people: Sequence[RosterRow], place: int) -> list[str]:
     return [clean(row.cell(place)) for row in people if row.cell(place).strip()]
 
 
-def _by_heading(header: RosterRow, people: Sequence[RosterRow], width: int, notes: list[str]) -> tuple[list[str], str]:
+def _by_heading(
+    header: RosterRow, people: Sequence[RosterRow], width: int, notes: list[str]
+) -> tuple[list[ColumnRole], str]:
     roles = roles_of([header.cell(place) for place in range(width)])
     for place, role in enumerate(roles):
         if role == "perhaps-id":
@@ -134,10 +137,14 @@ def _by_heading(header: RosterRow, people: Sequence[RosterRow], width: int, note
                 column=place + 1,
             )
         )
-    return [role or "ignored" for role in roles], ""
+    return [_settled(role) for role in roles], ""
 
 
-def _running_or_id(cells: list[str], other_id: bool, place: int, notes: list[str]) -> str:
+def _settled(role: HeadingRole) -> ColumnRole:
+    return "ignored" if role == "" or role == "perhaps-id" else role
+
+
+def _running_or_id(cells: list[str], other_id: bool, place: int, notes: list[str]) -> ColumnRole:
     if _running(cells):
         notes.append(_("Column {column} counts the rows and was not read.", column=place + 1))
         return "ignored"
@@ -153,7 +160,9 @@ def _running(cells: list[str]) -> bool:
     return first in (0, 1) and [int(count) for count in counts] == list(range(first, first + len(counts)))
 
 
-def _by_content(people: Sequence[RosterRow], width: int, separator: str, notes: list[str]) -> tuple[list[str], str]:
+def _by_content(
+    people: Sequence[RosterRow], width: int, separator: str, notes: list[str]
+) -> tuple[list[ColumnRole], str]:
     roles = [_guess(_cells(people, place), place, notes) for place in range(width)]
     names = [place for place, role in enumerate(roles) if role == "name"]
     if width == 2 and names == [0, 1] and separator == "," and _spaced(people):
@@ -165,7 +174,7 @@ def _by_content(people: Sequence[RosterRow], width: int, separator: str, notes: 
     return roles, ""
 
 
-def _guess(cells: list[str], place: int, notes: list[str]) -> str:
+def _guess(cells: list[str], place: int, notes: list[str]) -> ColumnRole:
     """name or id where most cells look it and few repeat; a column that says the same all the way down is neither."""
     if not cells:
         return "ignored"
@@ -190,15 +199,18 @@ def _column_notes(columns: Sequence[Column], people: Sequence[RosterRow]) -> lis
     for column in columns:
         label = _("Column {column}", column=column.place) + (f" “{column.heading}”" if column.heading else "")
         cells = _cells(people, column.place - 1)
-        if column.read_as in _READ_AS:
-            notes.append(_(_READ_AS[column.read_as], column=label))
-        elif column.read_as == "note":
-            notes.append(_("{column} is shown here and not kept.", column=label))
-        elif column.read_as == "class":
-            unused = _("{column} was not used to choose the class.", column=label)
-            notes.append(" ".join(filter(None, (unused, _several(cells)))))
-        elif cells:
-            notes.append(_("{column} was not read.", column=label))
+        match column.read_as:
+            case "name" | "given" | "family" | "id":
+                notes.append(_(_READ_AS[column.read_as], column=label))
+            case "note":
+                notes.append(_("{column} is shown here and not kept.", column=label))
+            case "class":
+                unused = _("{column} was not used to choose the class.", column=label)
+                notes.append(" ".join(filter(None, (unused, _several(cells)))))
+            case "ignored":
+                notes += [_("{column} was not read.", column=label)] if cells else []
+            case _:
+                assert_never(column.read_as)
     if not any(column.read_as == "id" for column in columns):
         notes.append(_("There is no column of student numbers. Students with the same name look the same."))
     return notes + _widths(columns, people)

@@ -2,12 +2,23 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
-from typing import Any
+from enum import StrEnum
+from typing import Any, Literal
 
 from shopsafe.language.messages import _, counted
 from shopsafe.school.refusals import Refused
 
-READY, ALREADY_HERE, TO_FIX, SKIPPED = "ready", "already_here", "to_fix", "skipped"
+# What a column holds. name: whole, or "Last, First". note and class are shown, not kept. ignored: not read at all.
+type ColumnRole = Literal["name", "given", "family", "id", "class", "note", "ignored"]
+
+
+class RowList(StrEnum):
+    """The list of the preview in which a row stands."""
+
+    READY = "ready"
+    ALREADY_HERE = "already_here"
+    TO_FIX = "to_fix"
+    SKIPPED = "skipped"
 
 
 class NotARoster(Refused):
@@ -50,7 +61,7 @@ class Column:
 
     place: int
     heading: str
-    read_as: str  # one of columns.ROLES
+    read_as: ColumnRole
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +74,7 @@ class Layout:
     notes: tuple[str, ...]
     question: str = ""
 
-    def place(self, role: str) -> int | None:
+    def place(self, role: ColumnRole) -> int | None:
         return next((column.place - 1 for column in self.columns if column.read_as == role), None)
 
 
@@ -113,7 +124,7 @@ class PreviewRow:
     """
 
     row: int
-    where: str
+    where: RowList
     read: ParsedStudent
     notes: tuple[str, ...] = ()
     reason: str = ""
@@ -132,28 +143,28 @@ class RosterPreview:
     blank: int
     entries: tuple[PreviewRow, ...] = field(default=())
 
-    def listed(self, where: str) -> tuple[PreviewRow, ...]:
+    def listed(self, where: RowList) -> tuple[PreviewRow, ...]:
         return tuple(entry for entry in self.entries if entry.where == where)
 
     @property
     def ready(self) -> tuple[PreviewRow, ...]:
-        return self.listed(READY)
+        return self.listed(RowList.READY)
 
     @property
     def already_here(self) -> tuple[PreviewRow, ...]:
-        return self.listed(ALREADY_HERE)
+        return self.listed(RowList.ALREADY_HERE)
 
     @property
     def to_fix(self) -> tuple[PreviewRow, ...]:
-        return self.listed(TO_FIX)
+        return self.listed(RowList.TO_FIX)
 
     @property
     def skipped(self) -> tuple[PreviewRow, ...]:
-        return self.listed(SKIPPED)
+        return self.listed(RowList.SKIPPED)
 
     @property
     def counts(self) -> dict[str, int]:
-        lists = {where: len(self.listed(where)) for where in (READY, ALREADY_HERE, TO_FIX, SKIPPED)}
+        lists = {where.value: len(self.listed(where)) for where in RowList}
         return {"rows": len(self.entries), **lists, "blank": self.blank}
 
     @property
@@ -162,22 +173,19 @@ class RosterPreview:
         count = self.counts
         twice = sum(entry.twice for entry in self.entries)
         parts = [
-            _("{number} ready", number=count[READY]),
-            _("{number} already here", number=count[ALREADY_HERE] - twice),
-            _("{number} to fix", number=count[TO_FIX]),
+            _("{number} ready", number=count[RowList.READY]),
+            _("{number} already here", number=count[RowList.ALREADY_HERE] - twice),
+            _("{number} to fix", number=count[RowList.TO_FIX]),
         ]
         if twice:
             parts.append(_("{number} twice in this list", number=twice))
-        if count[SKIPPED]:
-            parts.append(_("{number} skipped", number=count[SKIPPED]))
+        if count[RowList.SKIPPED]:
+            parts.append(_("{number} skipped", number=count[RowList.SKIPPED]))
         return counted("{count} row: {parts}", "{count} rows: {parts}", count=count["rows"], parts=", ".join(parts))
 
     def as_dict(self) -> dict[str, Any]:
         """The preview as plain values, for JSON."""
-        lists = {
-            where: [_entry_as_dict(entry) for entry in self.listed(where)]
-            for where in (READY, ALREADY_HERE, TO_FIX, SKIPPED)
-        }
+        lists = {where.value: [_entry_as_dict(entry) for entry in self.listed(where)] for where in RowList}
         return {
             "file": self.file,
             "says": self.sentence,

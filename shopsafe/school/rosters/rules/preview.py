@@ -10,10 +10,6 @@ from typing import Any
 from shopsafe.language.messages import _, counted, marked
 from shopsafe.school.rosters.rules.columns import understand
 from shopsafe.school.rosters.rules.facts import (
-    ALREADY_HERE,
-    READY,
-    SKIPPED,
-    TO_FIX,
     Column,
     ExistingPerson,
     Layout,
@@ -23,6 +19,7 @@ from shopsafe.school.rosters.rules.facts import (
     RosterRow,
     RosterTable,
     RowCorrection,
+    RowList,
 )
 from shopsafe.school.rosters.rules.names import (
     against_id,
@@ -73,10 +70,10 @@ def _offered(
     judge: "RowChecker", row: RosterRow, layout: Layout, row_candidate: "Candidate", entry: PreviewRow
 ) -> PreviewRow:
     """The same; `helps` says whether it helps to take the row as it is: what can't work isn't offered."""
-    if entry.where != TO_FIX or row_candidate.mend.accept or layout.question:
+    if entry.where != RowList.TO_FIX or row_candidate.mend.accept or layout.question:
         return entry
     taken = candidate(row, layout, replace(row_candidate.mend, accept=True))
-    return replace(entry, may_accept=judge.entry(taken).where != TO_FIX)
+    return replace(entry, may_accept=judge.entry(taken).where != RowList.TO_FIX)
 
 
 def one_student(name: str, local_id: str, known: Iterable[ExistingPerson], *, accept: bool) -> PreviewRow:
@@ -216,14 +213,16 @@ class RowChecker:
     def entry(self, row_candidate: Candidate) -> PreviewRow:
         if row_candidate.mend.skip:
             return PreviewRow(
-                row_candidate.row, SKIPPED, row_candidate.read, row_candidate.notes, _("Skipped by hand.")
+                row_candidate.row, RowList.SKIPPED, row_candidate.read, row_candidate.notes, _("Skipped by hand.")
             )
         if row_candidate.problem:
-            return PreviewRow(row_candidate.row, TO_FIX, row_candidate.read, row_candidate.notes, row_candidate.problem)
+            return PreviewRow(
+                row_candidate.row, RowList.TO_FIX, row_candidate.read, row_candidate.notes, row_candidate.problem
+            )
         if reason := self._clash(row_candidate):
             return PreviewRow(
                 row_candidate.row,
-                TO_FIX,
+                RowList.TO_FIX,
                 row_candidate.read,
                 row_candidate.notes,
                 reason,
@@ -234,7 +233,7 @@ class RowChecker:
             reason = _("Row {row} is the same student.", row=earlier.row)
             return PreviewRow(
                 row_candidate.row,
-                ALREADY_HERE,
+                RowList.ALREADY_HERE,
                 row_candidate.read,
                 row_candidate.notes,
                 reason,
@@ -244,11 +243,18 @@ class RowChecker:
         notes = row_candidate.notes + self._namesakes(row_candidate) + self._look_alikes(row_candidate)
         if person and person.here:
             return PreviewRow(
-                row_candidate.row, ALREADY_HERE, row_candidate.read, notes, _("Already in this class."), person.pk
+                row_candidate.row,
+                RowList.ALREADY_HERE,
+                row_candidate.read,
+                notes,
+                _("Already in this class."),
+                person.pk,
             )
         if person:
             notes = (*notes, known_at_this_school(person))
-        return PreviewRow(row_candidate.row, READY, row_candidate.read, notes, "", person.pk if person else None)
+        return PreviewRow(
+            row_candidate.row, RowList.READY, row_candidate.read, notes, "", person.pk if person else None
+        )
 
     def _clash(self, row_candidate: Candidate) -> str:
         if row_candidate.read.id:

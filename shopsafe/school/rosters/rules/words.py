@@ -2,6 +2,9 @@
 
 import re
 import unicodedata
+from typing import Literal
+
+from shopsafe.school.rosters.rules.facts import ColumnRole
 
 
 def _words(text: str) -> frozenset[str]:
@@ -67,15 +70,19 @@ def heading_key(heading: str) -> str:
     return re.sub(r"[\W_]", "", "".join(c for c in plain if not unicodedata.combining(c)))
 
 
-def roles_of(headings: list[str]) -> list[str]:
-    """What each heading says of its column: name, given, family, id, perhaps-id, class, note, or "" for none."""
+# What a heading says of its column: perhaps the student number, or nothing.
+type HeadingRole = ColumnRole | Literal["perhaps-id", ""]
+
+
+def roles_of(headings: list[str]) -> list[HeadingRole]:
+    """What each heading says of its column."""
     keys = [heading_key(heading) for heading in headings]
     some_given = any(key in GIVEN for key in keys)
     some_family = any(key in FAMILY for key in keys)
     return [_role(key, heading, some_given, some_family) for key, heading in zip(keys, headings, strict=True)]
 
 
-def _role(key: str, heading: str, some_given: bool, some_family: bool) -> str:
+def _role(key: str, heading: str, some_given: bool, some_family: bool) -> HeadingRole:
     if key in FAMILY or (key in FAMILY_BESIDE_GIVEN and some_given and not some_family):
         return "family"
     if key in GIVEN or (key in GIVEN_BESIDE_FAMILY and some_family and not some_given):

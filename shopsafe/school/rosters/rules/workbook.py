@@ -8,7 +8,7 @@ import re
 import zipfile
 from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Any
+from typing import Any, assert_never
 
 from shopsafe.files.unpacking import BadZip, listed, unpacked
 from shopsafe.language.messages import _, marked
@@ -64,21 +64,24 @@ def plain_package(file: str, data: bytes) -> bytes:
 
 
 def _no_package(file: str, wrong: BadZip) -> NotARoster:
-    if wrong.code == "password":
-        return NotARoster(
-            "password", file, _("it is protected with a password."), _("Remove the password and save it.")
-        )
-    if wrong.code == "many":
-        return NotARoster(
-            "too-many-parts", file, _("it holds more than {number} packed files.", number=MOST_MEMBERS), SAVE_AS
-        )
-    if wrong.code == "size":
-        reason = _("its part {part} is far larger than a class list needs.", part=wrong.member)
-        return NotARoster("too-many-cells", file, reason, SAVE_AS)
-    if wrong.code == "packing":
-        reason = _("its part {part} is compressed in a way that spreadsheet programs do not use.", part=wrong.member)
-        return NotARoster("damaged", file, reason, SAVE_AS)
-    return NotARoster("damaged", file, _("this workbook is damaged and could not be opened."), SAVE_AS)
+    match wrong.code:
+        case "password":
+            reason, remedy = _("it is protected with a password."), _("Remove the password and save it.")
+            return NotARoster("password", file, reason, remedy)
+        case "many":
+            reason = _("it holds more than {number} packed files.", number=MOST_MEMBERS)
+            return NotARoster("too-many-parts", file, reason, SAVE_AS)
+        case "size":
+            reason = _("its part {part} is far larger than a class list needs.", part=wrong.member)
+            return NotARoster("too-many-cells", file, reason, SAVE_AS)
+        case "packing":
+            reason = _(
+                "its part {part} is compressed in a way that spreadsheet programs do not use.", part=wrong.member
+            )
+            return NotARoster("damaged", file, reason, SAVE_AS)
+        case "broken" | "twice":
+            return NotARoster("damaged", file, _("this workbook is damaged and could not be opened."), SAVE_AS)
+    assert_never(wrong.code)
 
 
 def _check_members(file: str, members: list[zipfile.ZipInfo]) -> None:

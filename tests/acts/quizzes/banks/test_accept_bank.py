@@ -11,7 +11,7 @@ from quizzes.banks.editions.acts import accept_bank, take_back_acceptance
 from quizzes.banks.editions.approved import practice_only
 from quizzes.models import Acceptance, Bank
 from quizzes.relearning.queries import attempted, bench, passes
-from quizzes.relearning.rules.next_attempt import AGAIN, NOT_STARTED, OPEN, PASSED
+from quizzes.relearning.rules.next_attempt import StepCode
 from shopsafe.logbook.models import Body, Listing
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
@@ -71,33 +71,33 @@ def test_an_attempt_before_it_is_practice_and_never_becomes_a_pass(cast: Cast, b
     done = take(cast.student, bank)
     assert (done.practice, done.perfect) == (True, True)
     assert Listing.objects.get(entry=done.entry).kind == "attempt.practiced"
-    assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, True)
+    assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (StepCode.NOT_STARTED, True)
     accept(bank, cast.teacher)
     assert passes([cast.student.pk], AT + 9 * DAY) == []
     assert attempted([cast.student.pk], AT + 9 * DAY) == ([], set())
-    assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (NOT_STARTED, False)
+    assert (step_of(cast.student, bank).code, step_of(cast.student, bank).practice) == (StepCode.NOT_STARTED, False)
 
 
 def test_attempt_stays_practice_when_rules_are_approved_later(cast: Cast, bank: Bank) -> None:
     begun = start_attempt(student=cast.student, bank=bank.pk, at=AT)
     accept(bank, cast.teacher, at=AT + MINUTE)
     step = step_of(cast.student, bank, AT + 2 * MINUTE)
-    assert (step.code, step.practice, step.attempt) == (OPEN, True, begun.pk)
+    assert (step.code, step.practice, step.attempt) == (StepCode.OPEN, True, begun.pk)
     answer_all(begun, AT + 3 * MINUTE)
     hand_in(student=cast.student, attempt=begun.pk, at=AT + 4 * MINUTE)
     assert passes([cast.student.pk], AT + DAY) == []
     assert not take(cast.student, bank, AT + 5 * MINUTE).practice
-    assert step_of(cast.student, bank).code == PASSED
+    assert step_of(cast.student, bank).code == StepCode.PASSED
 
 
 def test_missed_practice_does_not_block_a_quiz_that_counts(cast: Cast, bank: Bank) -> None:
     for hour in (15, 16, 17):  # three misses on a day: for real the teacher would have to release the student
         learn(take(cast.student, bank, AT.replace(hour=hour), wrong=["r1"]), AT.replace(hour=hour, minute=20))
     step = step_of(cast.student, bank, AT.replace(hour=18))
-    assert (step.code, step.teacher, step.practice) == (AGAIN, False, True)
+    assert (step.code, step.teacher, step.practice) == (StepCode.AGAIN, False, True)
     take(cast.student, bank, AT.replace(hour=18), wrong=["r1"])
     accept(bank, cast.teacher, at=AT.replace(hour=19))
-    assert step_of(cast.student, bank).code == NOT_STARTED
+    assert step_of(cast.student, bank).code == StepCode.NOT_STARTED
 
 
 def test_withdrawn_approval_stops_passes_until_a_new_approval(cast: Cast, bank: Bank) -> None:
@@ -129,7 +129,9 @@ def test_a_new_edition_is_accepted_for_itself(cast: Cast, bank: Bank) -> None:
     change(bank, bank_text(subject="Band saw, new"))
     publish(bank, cast.teacher, AT + DAY, accept=False)
     assert practice_only(cast.school.pk, AT + DAY) == {bank.pk}
-    assert step_of(cast.student, bank, AT + 2 * DAY).code == PASSED, "the pass on the accepted edition still counts"
+    assert step_of(cast.student, bank, AT + 2 * DAY).code == StepCode.PASSED, (
+        "the pass on the accepted edition still counts"
+    )
     assert take(cast.classmate, bank, AT + 2 * DAY).practice
     assert code_of(accept, bank=bank, by=cast.teacher) == "accept.newer"
     accept(bank, cast.teacher, edition=2, at=AT + 3 * DAY)

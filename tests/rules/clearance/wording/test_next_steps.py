@@ -15,7 +15,7 @@ from machines.clearance.rules.next_steps import (
     quiz_status_for_staff,
 )
 from quizzes.facts import Pass
-from quizzes.relearning.rules.next_attempt import AGAIN, CHECK, NOT_STARTED, OPEN, PASSED, RELEARN, TEACHER, WAIT, Step
+from quizzes.relearning.rules.next_attempt import Step, StepCode
 
 ZONE, AT = "America/Chicago", datetime(2026, 10, 12, 17, 0, tzinfo=UTC)
 SAW, GENERAL = 2, 1
@@ -67,7 +67,7 @@ def test_the_agreement_is_asked_for_once_above_all_machines():
 
 
 def test_missing_steps_match_those_on_the_students_page():
-    steps = {SAW: Step(code=RELEARN, cards=9)}
+    steps = {SAW: Step(code=StepCode.RELEARN, cards=9)}
     reason_steps = each_step(ClearanceResult(Standing.TRAINING, (AGREEMENT, SAFETY, QUIZ, SHOW)), SAW, steps, ZONE)
     assert [reason for reason, _ in reason_steps] == [AGREEMENT, SAFETY, QUIZ, SHOW]
     assert [reason.sentence for _, reason in reason_steps] == [
@@ -99,23 +99,27 @@ def test_another_machine_comes_before_its_quiz():
 @pytest.mark.parametrize(
     ("quiz", "sentence", "label"),
     [
-        (Step(code=OPEN), "Your quiz is open. Your answers are kept.", "Continue the quiz"),
-        (Step(code=OPEN, paper=True), "You have this quiz on paper. Give the sheet to your teacher.", ""),
-        (Step(code=RELEARN, cards=2), "2 rules to learn again, then new questions.", "Learn the 2 rules"),
-        (Step(code=RELEARN, cards=1), "1 rule to learn again, then new questions.", "Learn the 1 rule"),
-        (Step(code=TEACHER, attempt=UUID(int=1)), "Talk to your teacher. Your teacher lets you try again.", ""),
+        (Step(code=StepCode.OPEN), "Your quiz is open. Your answers are kept.", "Continue the quiz"),
+        (Step(code=StepCode.OPEN, paper=True), "You have this quiz on paper. Give the sheet to your teacher.", ""),
+        (Step(code=StepCode.RELEARN, cards=2), "2 rules to learn again, then new questions.", "Learn the 2 rules"),
+        (Step(code=StepCode.RELEARN, cards=1), "1 rule to learn again, then new questions.", "Learn the 1 rule"),
         (
-            Step(code=CHECK, checks=2),
+            Step(code=StepCode.TEACHER, attempt=UUID(int=1)),
+            "Talk to your teacher. Your teacher lets you try again.",
+            "",
+        ),
+        (
+            Step(code=StepCode.CHECK, checks=2),
             "2 check questions about your rules, then new questions.",
             "Answer the 2 check questions",
         ),
         (
-            Step(code=CHECK, checks=1),
+            Step(code=StepCode.CHECK, checks=1),
             "1 check question about your rules, then new questions.",
             "Answer the 1 check question",
         ),
-        (Step(code=WAIT, until=AT), "New questions at 12:00 PM.", ""),
-        (Step(code=AGAIN), "New questions are ready for you.", "Try again"),
+        (Step(code=StepCode.WAIT, until=AT), "New questions at 12:00 PM.", ""),
+        (Step(code=StepCode.AGAIN), "New questions are ready for you.", "Try again"),
     ],
 )
 def test_a_quiz_under_way_says_how_far_it_is(quiz: Step, sentence: str, label: str):
@@ -124,7 +128,7 @@ def test_a_quiz_under_way_says_how_far_it_is(quiz: Step, sentence: str, label: s
 
 def test_a_quiz_that_is_not_this_machines_own_is_named():
     assert step(SAFETY, QUIZ).sentence == SAFETY.sentence
-    assert step(SAFETY, QUIZ, quiz=Step(code=OPEN), bank=GENERAL) == NextStep(
+    assert step(SAFETY, QUIZ, quiz=Step(code=StepCode.OPEN), bank=GENERAL) == NextStep(
         "Take the General shop safety quiz first. Your quiz is open. Your answers are kept.",
         "Continue the quiz",
         GENERAL,
@@ -157,10 +161,12 @@ def test_the_day_and_the_machine_are_named():
 
 
 def test_a_refresher_under_way_says_how_far_it_is():
-    advice = cleared(Ending(AT + timedelta(days=3), "refresh", amount="refresh_days"), quiz=Step(code=RELEARN, cards=1))
+    advice = cleared(
+        Ending(AT + timedelta(days=3), "refresh", amount="refresh_days"), quiz=Step(code=StepCode.RELEARN, cards=1)
+    )
     assert advice.sentence.endswith("1 rule to learn again, then new questions.")
     assert (advice.label, advice.bank, advice.refresher) == ("Learn the 1 rule", SAW, True)
-    waits = cleared(Ending(AT + timedelta(days=3), "refresh", amount="refresh_days"), quiz=Step(code=TEACHER))
+    waits = cleared(Ending(AT + timedelta(days=3), "refresh", amount="refresh_days"), quiz=Step(code=StepCode.TEACHER))
     assert (waits.label, waits.bank) == ("", None)
 
 
@@ -181,8 +187,8 @@ def test_a_bank_no_one_has_accepted_may_be_practiced():
         "bank.not-accepted", NextActor.TEACHER, "Your teacher has not accepted the rules yet.", "accept", "2"
     )
     assert step(reason, SHOW) == NextStep(reason.sentence, "Practice", SAW)
-    assert step(reason, quiz=Step(code=OPEN, practice=True)).label == "Continue the quiz"
-    assert step(reason, quiz=Step(code=WAIT, until=AT, practice=True)) == NextStep(reason.sentence)
+    assert step(reason, quiz=Step(code=StepCode.OPEN, practice=True)).label == "Continue the quiz"
+    assert step(reason, quiz=Step(code=StepCode.WAIT, until=AT, practice=True)) == NextStep(reason.sentence)
     assert step(HOLD, reason) == NextStep(HOLD.sentence)
 
 
@@ -195,30 +201,30 @@ PRACTICE = "a new attempt is practice only until a teacher accepts its rules"
     ("step", "passed", "said"),
     [
         (None, None, "not published yet."),
-        (Step(code=NOT_STARTED), None, "not started."),
-        (Step(code=OPEN), None, "begun, not handed in."),
-        (Step(code=OPEN, paper=True), None, "on paper, not entered yet."),
-        (Step(code=OPEN, practice=True), None, "begun, not handed in, as practice that counts for nothing."),
-        (Step(code=RELEARN, cards=1), None, "1 rule to learn again."),
+        (Step(code=StepCode.NOT_STARTED), None, "not started."),
+        (Step(code=StepCode.OPEN), None, "begun, not handed in."),
+        (Step(code=StepCode.OPEN, paper=True), None, "on paper, not entered yet."),
+        (Step(code=StepCode.OPEN, practice=True), None, "begun, not handed in, as practice that counts for nothing."),
+        (Step(code=StepCode.RELEARN, cards=1), None, "1 rule to learn again."),
         (
-            Step(code=RELEARN, cards=3, teacher=True),
+            Step(code=StepCode.RELEARN, cards=3, teacher=True),
             None,
             "3 rules to learn again, then a teacher lets the student try again.",
         ),
-        (Step(code=TEACHER, teacher=True), None, "waits for a teacher, who lets the student try again."),
-        (Step(code=CHECK, checks=1), None, "1 check question to answer."),
+        (Step(code=StepCode.TEACHER, teacher=True), None, "waits for a teacher, who lets the student try again."),
+        (Step(code=StepCode.CHECK, checks=1), None, "1 check question to answer."),
         (
-            Step(code=CHECK, checks=2, teacher=True),
+            Step(code=StepCode.CHECK, checks=2, teacher=True),
             None,
             "2 check questions to answer, then a teacher lets the student try again.",
         ),
-        (Step(code=WAIT, until=AT), None, "a wait until 12:00 PM, then new questions."),
-        (Step(code=AGAIN), None, "new questions are ready."),
-        (Step(code=NOT_STARTED, practice=True), None, f"not started; {PRACTICE}."),
-        (Step(code=PASSED), PASS, "passed on October 7, 2026."),
-        (Step(code=PASSED), ENDS, "passed on October 7, 2026; the pass counts until October 22, 2026."),
+        (Step(code=StepCode.WAIT, until=AT), None, "a wait until 12:00 PM, then new questions."),
+        (Step(code=StepCode.AGAIN), None, "new questions are ready."),
+        (Step(code=StepCode.NOT_STARTED, practice=True), None, f"not started; {PRACTICE}."),
+        (Step(code=StepCode.PASSED), PASS, "passed on October 7, 2026."),
+        (Step(code=StepCode.PASSED), ENDS, "passed on October 7, 2026; the pass counts until October 22, 2026."),
         (
-            Step(code=RELEARN, cards=2, refresher=True),
+            Step(code=StepCode.RELEARN, cards=2, refresher=True),
             PASS,
             "passed on October 7, 2026; refresher: 2 rules to learn again.",
         ),

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quizzes.banks.corrections.rules import WHOLE, corrections_of, merged, notes_of, what_is_new
-from quizzes.banks.rules.changes import ADDED, GONE
+from quizzes.banks.rules.changes import HowChanged
 from quizzes.banks.rules.data import from_data, to_data
 from quizzes.facts import BankPicture, BankText, EditionText, Measure, Place, Spot, Value
 from tests.factories.bank_texts import SQUARE, a_bank, a_one, a_rule
@@ -73,7 +73,10 @@ def test_changed_number_is_listed_under_the_rule_that_asks_for_it() -> None:
 def test_added_and_removed_rules_are_listed() -> None:
     base, new = edition(bank("guard", "old")), edition(bank("guard", "new"))
     corrections = corrections_of(base, new, base)
-    assert [(correction.rule, correction.how) for correction in corrections] == [("new", ADDED), ("old", GONE)]
+    assert [(correction.rule, correction.how) for correction in corrections] == [
+        ("new", HowChanged.ADDED),
+        ("old", HowChanged.GONE),
+    ]
     assert what_is_new(corrections) == "2 rules: 1 new, 1 given up"
 
 
