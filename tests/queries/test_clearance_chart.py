@@ -9,7 +9,7 @@ import pytest
 from machines.clearance.facts import Standing, StatusOnly
 from machines.holds.acts import place_hold
 from machines.models import Machine
-from machines.register.queries import Register, RegisterCell, RegisterRow, register_of
+from machines.register.queries import Narrowing, Register, RegisterCell, RegisterRow, register_of
 from machines.tag_outs.acts import tag_out
 from shopsafe.school.people.acts.moves import end_enrollment
 from tests.cast import Cast
@@ -19,7 +19,7 @@ from tests.factories.reports.inspections import returned
 LATER = NOON + timedelta(minutes=5)
 
 
-def chart(floor: Floor, show: str = "") -> Register:
+def chart(floor: Floor, show: Narrowing | None = None) -> Register:
     return register_of(floor.cast.section, LATER, show)
 
 
@@ -99,10 +99,12 @@ def test_chart_counts_and_narrows_by_what_stands_out(floor: Floor) -> None:
     held = {"machines": [floor.saw_3], "reason": "horseplay", "words": "Threw a block", "lifts": "talk"}
     place_hold(student=cast.classmate, by=cast.teacher, tap=uuid4(), at=NOON, **held)
     assert chart(floor).counts == {"ready": 1, "held": 1, "lapsing": 0}
-    assert [row.student for row in chart(floor, "ready").rows] == [cast.student]
-    assert [row.student for row in chart(floor, "held").rows] == [cast.classmate]
-    assert [[cell.stands_out for cell in row.cells] for row in chart(floor, "held").rows] == [[False, False, True]]
-    assert chart(floor, "lapsing").rows == []
+    assert [row.student for row in chart(floor, Narrowing.READY).rows] == [cast.student]
+    assert [row.student for row in chart(floor, Narrowing.HELD).rows] == [cast.classmate]
+    assert [[cell.stands_out for cell in row.cells] for row in chart(floor, Narrowing.HELD).rows] == [
+        [False, False, True]
+    ]
+    assert chart(floor, Narrowing.LAPSING).rows == []
     assert len(chart(floor).rows) == 2
 
 
