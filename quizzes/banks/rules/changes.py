@@ -100,7 +100,7 @@ def _each(what: ChangedItem, before: Mapping[str, Any], after: Mapping[str, Any]
     for code, item in after.items():
         was = before.get(code)
         if how := _how(was, item):
-            old = says(was) if how == CHANGED and was is not None else ""
+            old = says(was) if how is HowChanged.CHANGED and was is not None else ""
             yield Difference(how, what, code, says(item), old if old != says(item) else "")
     for code, item in before.items():
         if code not in after:

@@ -211,50 +211,25 @@ class RowChecker:
                 self.known_by_looks[looks_key(who.name)].append(who)
 
     def entry(self, row_candidate: Candidate) -> PreviewRow:
+        number, read, notes = row_candidate.row, row_candidate.read, row_candidate.notes
         if row_candidate.mend.skip:
-            return PreviewRow(
-                row_candidate.row, RowList.SKIPPED, row_candidate.read, row_candidate.notes, _("Skipped by hand.")
-            )
+            return PreviewRow(number, RowList.SKIPPED, read, notes, _("Skipped by hand."))
         if row_candidate.problem:
-            return PreviewRow(
-                row_candidate.row, RowList.TO_FIX, row_candidate.read, row_candidate.notes, row_candidate.problem
-            )
+            return PreviewRow(number, RowList.TO_FIX, read, notes, row_candidate.problem)
         if reason := self._clash(row_candidate):
-            return PreviewRow(
-                row_candidate.row,
-                RowList.TO_FIX,
-                row_candidate.read,
-                row_candidate.notes,
-                reason,
-                other=self._under_another_name(row_candidate),
-            )
+            other = self._under_another_name(row_candidate)
+            return PreviewRow(number, RowList.TO_FIX, read, notes, reason, other=other)
         person = self._same_person(row_candidate)
+        pk = person.pk if person else None
         if earlier := self._earlier(row_candidate):
             reason = _("Row {row} is the same student.", row=earlier.row)
-            return PreviewRow(
-                row_candidate.row,
-                RowList.ALREADY_HERE,
-                row_candidate.read,
-                row_candidate.notes,
-                reason,
-                person.pk if person else None,
-                twice=True,
-            )
-        notes = row_candidate.notes + self._namesakes(row_candidate) + self._look_alikes(row_candidate)
+            return PreviewRow(number, RowList.ALREADY_HERE, read, notes, reason, pk, twice=True)
+        notes += self._namesakes(row_candidate) + self._look_alikes(row_candidate)
         if person and person.here:
-            return PreviewRow(
-                row_candidate.row,
-                RowList.ALREADY_HERE,
-                row_candidate.read,
-                notes,
-                _("Already in this class."),
-                person.pk,
-            )
+            return PreviewRow(number, RowList.ALREADY_HERE, read, notes, _("Already in this class."), pk)
         if person:
             notes = (*notes, known_at_this_school(person))
-        return PreviewRow(
-            row_candidate.row, RowList.READY, row_candidate.read, notes, "", person.pk if person else None
-        )
+        return PreviewRow(number, RowList.READY, read, notes, person=pk)
 
     def _clash(self, row_candidate: Candidate) -> str:
         if row_candidate.read.id:
