@@ -6,28 +6,26 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopsafe.language.messages import _, marked
-from shopsafe.logbook.rules.outline import Node, outline
+from shopsafe.logbook.rules.field_labels import LABELS
+from shopsafe.logbook.rules.outline import Node, label_of, outline
 
 STEP = re.compile(r"([0-9]+)\. (.*)", re.DOTALL)
 # Said by the sentence above it, by the questions, or by every entry of the file.
 LEFT_OUT = {"student", "by", "questions", "points", "seed", "bank", "edition", "attempt", "asked", "correct"}
 LEFT_OUT |= {"machine", "machine_kind", "sign_off", "hold", "incident", "version", "account", "number", "part"}
 LEFT_OUT |= {"rests_on", "missed_rules", "handed_in_at", "local_id", "new", "purpose"}
-LABELS = {
-    "from_day": marked("From"),
-    "signed_on": marked("Signed on"),
+# On paper some parts are named by fewer words, or by none.
+ON_PAPER = {
+    **LABELS,
     "year": marked("School year"),
-    "section": marked("Class"),
-    "row": marked("Row of the list"),
     "started_at": marked("Started"),
     "opened_at": marked("Opened"),
-    "tries": marked("Tries"),
-    "term": marked("Term"),
-    "reason": marked("Reason"),
-    "rule": marked("Rule"),
-    "question": marked("Question"),
     "says": "",
     "asks": "",
+    "digest": marked("content"),
+    "edition_digest": marked("edition"),
+    "form_digest": marked("form"),
+    "answers_digest": marked("answers"),
 }
 CODES = {"code", "id", "tap"}  # of the program's own use; evidence.json has them
 
@@ -67,7 +65,7 @@ def asked_lefts(question: Mapping[str, Any]) -> list[str]:
 def details(payload: Mapping[str, Any], zone: str) -> str:
     """The rest of an entry in one run of words: "From: 30 September 2026. Class: 9 Teak." """
     kept = {key: value for key, value in payload.items() if key not in LEFT_OUT and not is_digest(key)}
-    lines = [*outline(_worded(kept), zone), *_based_on(payload.get("rests_on"))]
+    lines = [*outline(_without_codes(kept), zone, ON_PAPER), *_based_on(payload.get("rests_on"))]
     missed = [rule["says"] for rule in payload.get("missed_rules") or [] if rule.get("says")]
     if missed:
         lines.append(Node(_("Rules to study"), " ".join(missed)))
@@ -76,25 +74,20 @@ def details(payload: Mapping[str, Any], zone: str) -> str:
 
 def digests(payload: Mapping[str, Any]) -> list[Digest]:
     named = ((key, value) for key, value in payload.items() if is_digest(key) and isinstance(value, str))
-    return [Digest(key.removesuffix("digest").replace("_", " ").strip() or "content", value) for key, value in named]
+    return [Digest(label_of(key, ON_PAPER), value) for key, value in named]
 
 
 def is_digest(key: str) -> bool:
     return key.endswith("digest")
 
 
-def _worded(value: Any) -> Any:
-    """Words for field names; what only the program needs is left out."""
+def _without_codes(value: Any) -> Any:
+    """What only the program needs is left out."""
     if isinstance(value, Mapping):
         if set(value) == {"id", "name"}:
             return value
-        return {_label(key): _worded(item) for key, item in value.items() if key not in CODES}
-    return [_worded(item) for item in value] if isinstance(value, list) else value
-
-
-def _label(key: str) -> str:
-    label = LABELS.get(key, key)
-    return _(label) if label else ""
+        return {key: _without_codes(item) for key, item in value.items() if key not in CODES}
+    return [_without_codes(item) for item in value] if isinstance(value, list) else value
 
 
 def _based_on(reasons: Any) -> list[Node]:
@@ -109,7 +102,7 @@ def _based_on(reasons: Any) -> list[Node]:
 
 def _said(line: Node) -> str:
     text = line.text or " ".join(filter(None, map(_said, line.below)))
-    if not text or text in ("none", "–"):
+    if not text or text in (_("none"), "–"):
         return ""
     ended = text if text[-1] in ".?!" else f"{text}."
     return f"{line.label}: {ended}" if line.label else ended

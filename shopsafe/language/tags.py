@@ -12,7 +12,7 @@ from django.utils.safestring import SafeData, SafeString
 from django.utils.translation import get_language, get_language_bidi, ngettext
 
 from shopsafe.language.kept import kept_words
-from shopsafe.language.messages import isolated
+from shopsafe.language.messages import _, isolated
 
 register = template.Library()
 
@@ -44,6 +44,16 @@ def isolated_value(value: Any) -> Any:
 register.filter(kept_words)  # {{ job.result|kept_words }}
 
 
+@register.filter
+def stored_label(label: str, pattern: str = "") -> str:
+    """A label that a record keeps in English, in the language at hand. `pattern` is that of labels which end with a
+    value: "Clearance for {machine}" of "Clearance for band saw 2"."""
+    beginning, _brace, value = pattern.rstrip("}").partition("{")
+    if pattern and label.startswith(beginning):
+        return _(pattern, **{value: label.removeprefix(beginning)})
+    return _(label)
+
+
 class CountedForm(Node):
     """Renders the form that the language at hand has for a count, or for the length of a list."""
 
@@ -65,7 +75,7 @@ def counted_form(parser: Parser, token: Token) -> CountedForm:
     """`{% counted_form names|length "{names} name" "{names} names" %}...{% form %}...{% endcounted_form %}`, with what
     each form of the language at hand says. The loader writes it; no template does."""
     try:
-        _, count, singular, plural = token.split_contents()
+        _name, count, singular, plural = token.split_contents()
     except ValueError:
         raise TemplateSyntaxError("counted_form takes a count and two sentences") from None
     forms = []

@@ -1,5 +1,6 @@
 """The demo school: it loads, it shows every standing, and a real one is never written over."""
 
+import json
 from datetime import timedelta
 from io import StringIO
 from uuid import uuid4
@@ -14,11 +15,14 @@ from machines.clearance.queries import standings_for_section
 from machines.models import HazardReport, Run
 from machines.reports.hazards.acts import Sighting, report_hazard
 from machines.reports.inspections.queries import due_inspections
+from shopsafe.logbook.models import Body
 from shopsafe.logbook.queries import last_moment
+from shopsafe.logbook.rules.field_labels import LABELS
 from shopsafe.logbook.verification.verify import verify
 from shopsafe.school.models import Person, School, Section, Shop
 from shopsafe.school.sheet_words.queries import substitute_words_of
 from tests.factories.people import SchoolFactory
+from tests.logbook.appended import parts_of
 
 
 def run(*words: str) -> str:
@@ -40,6 +44,7 @@ def test_loads_a_school_with_every_standing_and_a_sound_logbook(db: None) -> Non
     }
     assert standings == set(Standing)
     assert verify().holds
+    assert {part for body in Body.objects.all() for part in parts_of(json.loads(body.payload))} <= LABELS.keys()
     teacher = Person.objects.filter(role="teacher").order_by("pk")[0]
     overdue = [row for row in due_inspections(teacher, timezone.now()) if row.is_overdue]
     assert [(row.machine.number, row.often) for row in overdue if row.often == "each term"] == [(4, "each term")]

@@ -95,7 +95,7 @@ def _typed() -> set[str]:
         ]
         for row in model._base_manager.values_list(*fields) if fields else ():
             for value in row:
-                texts.update(part for text in _strings(value) for part in (text, *text.split(BLANK)))
+                texts.update(part for text in strings_in(value) for part in (text, *text.split(BLANK)))
     for name in Person.objects.values_list("name", flat=True):
         texts.update(name.split())
     return {" ".join(text.lower().split()) for text in texts | _fixtures() if len(text) > 2}
@@ -104,23 +104,23 @@ def _typed() -> set[str]:
 @cache
 def _fixtures() -> set[str]:
     folder = Path(settings.BASE_DIR, "fixtures")
-    texts = {text for file in folder.rglob("*.toml") for text in _strings(tomllib.loads(file.read_text()))}
+    texts = {text for file in folder.rglob("*.toml") for text in strings_in(tomllib.loads(file.read_text()))}
     cells = {cell.strip(" `*") for cell in (folder / "shelf" / "SOURCES.md").read_text().replace("\n", "|").split("|")}
     # A new shop's closing list is the shop's own to edit; units are written as they are stored.
     return texts | cells | {*STARTER_LINES, ", ".join(SPOKEN)}
 
 
-def _strings(value: object) -> Iterator[str]:
+def strings_in(value: object) -> Iterator[str]:
     if isinstance(value, dict):
         for part in value.values():
-            yield from _strings(part)
+            yield from strings_in(part)
     elif isinstance(value, list | tuple):
         for part in value:
-            yield from _strings(part)
+            yield from strings_in(part)
     elif isinstance(value, str):
         if value[:1] in ("{", "["):
             try:
-                yield from _strings(json.loads(value))
+                yield from strings_in(json.loads(value))
             except ValueError:
                 yield value
         else:

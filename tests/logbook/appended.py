@@ -28,6 +28,18 @@ def kinds() -> dict[str, set[str]]:
     return files_by_kind
 
 
+def parts_of(payload: object) -> Iterator[str]:
+    """The names of the parts of an entry and of what is in them. What has a name or a label of its own has none."""
+    if isinstance(payload, dict):
+        if set(payload) not in ({"id", "name"}, {"label", "text"}, {"sentence", "entry"}):
+            yield from payload
+        for value in payload.values():
+            yield from parts_of(value)
+    elif isinstance(payload, list):
+        for value in payload:
+            yield from parts_of(value)
+
+
 def keyword(call: ast.Call, name: str) -> ast.expr | None:
     return next((argument.value for argument in call.keywords if argument.arg == name), None)
 

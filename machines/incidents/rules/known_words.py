@@ -4,6 +4,23 @@ from collections.abc import Iterator
 
 from machines.clearance.facts import Standing
 from machines.incidents.facts import FactLine, MachineThen, StudentThen, TagOutFact
+from shopsafe.language.messages import marked
+
+# The labels are stored in English with their texts, and looked up where they are shown.
+LABELS = (
+    marked("Machine"),
+    marked("Tag-outs"),
+    marked("Last inspection"),
+    marked("Open hazard reports"),
+    marked("Shop"),
+    marked("Other machines in use"),
+    marked("Run"),
+    marked("Check before use"),
+    marked("Clearance for {machine}"),
+    marked("Sign-off"),
+    marked("Holds"),
+    marked("Class"),
+)
 
 
 def machine_lines(facts: MachineThen | None) -> tuple[FactLine, ...]:

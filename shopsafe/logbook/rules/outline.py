@@ -7,7 +7,8 @@ from datetime import date, datetime
 from typing import Any
 
 from shopsafe.conventions import written_day, written_moment
-from shopsafe.language.messages import _, marked
+from shopsafe.language.messages import _
+from shopsafe.logbook.rules.field_labels import LABELS, OWN_WORDS
 
 
 @dataclass(frozen=True)
@@ -22,29 +23,37 @@ class Node:
 # As chain.second writes one.
 MOMENT = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 DAY = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]")
-# Words that differ between code and page.
-SPOKEN = {"section": marked("Class"), "at_console": marked("At the server's console")}
 
 
-def outline(payload: Mapping[str, Any], zone: str = "UTC") -> list[Node]:
-    """`zone` is the school's: moments are written as its clocks showed them."""
-    return [node(spoken(key), value, zone) for key, value in payload.items()]
+def outline(payload: Mapping[str, Any], zone: str = "UTC", labels: Mapping[str, str] = LABELS) -> list[Node]:
+    """`zone` is the school's: moments are written as its clocks showed them. `labels` are the names of the parts."""
+    return [
+        node(label_of(key, labels), in_own_words(value) if key in OWN_WORDS else value, zone, labels)
+        for key, value in payload.items()
+    ]
 
 
-def node(label: str, value: Any, zone: str) -> Node:
+def in_own_words(value: Any) -> Any:
+    """A word of the program, or several, in the language at hand."""
+    if isinstance(value, list):
+        return [in_own_words(item) for item in value]
+    return _(value) if isinstance(value, str) and value else value
+
+
+def node(label: str, value: Any, zone: str, labels: Mapping[str, str] = LABELS) -> Node:
     match value:
         case {"id": _, "name": str(name), **rest} if not rest:
             return Node(label, name)
         case {"label": str(own_label), "text": str(own_text), **rest} if not rest:
-            return Node(own_label, own_text)
+            return Node(_(own_label), own_text)
         case {"sentence": str(sentence), "entry": entry, **rest} if not rest:
             return Node(label, _("{sentence} Entry {entry}.", sentence=sentence, entry=entry) if entry else sentence)
         case dict():
-            return Node(label, below=outline(value, zone))
+            return Node(label, below=outline(value, zone, labels))
         case list():
             if all(not isinstance(item, dict | list) for item in value):
                 return Node(label, "; ".join(text(item, zone) for item in value) or _("none"))
-            return Node(label, below=[node(str(number), item, zone) for number, item in enumerate(value, 1)])
+            return Node(label, below=[node(str(number), item, zone, labels) for number, item in enumerate(value, 1)])
     return Node(label, text(value, zone))
 
 
@@ -70,6 +79,7 @@ def day(value: str) -> str:
     return written_day(parsed_day)
 
 
-def spoken(key: str) -> str:
-    """ "missed_rules" → "Missed rules"."""
-    return _(SPOKEN.get(key, key.replace("_", " ").capitalize()))
+def label_of(key: str, labels: Mapping[str, str] = LABELS) -> str:
+    """ "missed_rules" → "Missed rules"; a part without a label is named as the entry names it."""
+    label = labels[key] if key in labels else key.replace("_", " ").capitalize()
+    return _(label) if label else ""

@@ -17,7 +17,7 @@ DIRECTIONS = {"en-xa": "ltr", "ar-xb": "rtl"}
 TEACHER_PAGES = (
     "/today/", "/today/needs/", "/shops/floor/", "/shops/1/floor/", "/machines/", "/machines/3/?class=1", "/classes/",
     "/classes/1/register/", "/banks/", "/banks/4/", "/people/", "/people/1/", "/prints/", "/reports/", "/incidents/",
-    "/logbook/",
+    "/logbook/", "/logbook/1/", "/people/1/5/", "/students/5/evidence/", "/quizzes-on-paper/",
 )  # fmt: skip
 ROLES = {
     "teacher": (ODILE, TEACHER_PAGES),
@@ -58,12 +58,28 @@ def faults_of(watched: Watched, server: Server, role: str) -> Iterator[str]:
         page.goto("/machines/3/?class=1")
         page.locator(".who-list a.pick").first.click()
         yield from at_each_size(page, "a sign-off")
+        yield from on_paper(page)
     if role == "student":
         page.goto("/bench/")
         page.locator(".next .button").click()
         page.locator("main form .button").first.click()
         page.wait_for_url("**/attempts/**")
         yield from at_each_size(page, "a question")
+
+
+def on_paper(page: Page) -> Iterator[str]:
+    """A quiz on paper: its page, where its answers are entered, and as they were entered."""
+    page.goto("/quizzes-on-paper/")
+    for field in page.locator("main select").all():
+        field.select_option(index=1)
+    page.locator("main form .button").first.click()
+    page.wait_for_url("**/paper/")
+    yield from at_each_size(page, "a quiz on paper")
+    page.locator("a[href$='/enter/']").first.click()
+    yield from at_each_size(page, "its answers")
+    page.locator("main form .button").last.click()
+    page.wait_for_url("**/paper/")
+    yield from at_each_size(page, "a quiz on paper, entered")
 
 
 def at_each_size(page: Page, address: str) -> Iterator[str]:

@@ -1,6 +1,12 @@
 """What an entry says as labels and texts, one inside the other."""
 
+from django.utils import translation
+
+from shopsafe.language.tags import stored_label
+from shopsafe.logbook.rules.field_labels import LABELS
 from shopsafe.logbook.rules.outline import Node, outline
+from tests.logbook.appended import parts_of
+from tests.rules.logbook.test_words import ALL_CASES
 
 
 def test_named_item_is_shown_by_its_name() -> None:
@@ -45,3 +51,17 @@ def test_words_that_the_code_has_its_own_name_for() -> None:
         "Class",
         "At the server's console",
     ]
+
+
+def test_every_part_of_an_entry_has_a_label() -> None:
+    assert {part for _kind, payload, _said in ALL_CASES for part in parts_of(payload)} - LABELS.keys() == set()
+
+
+def test_word_of_the_program_is_shown_in_another_language_and_a_typed_one_is_not() -> None:
+    with translation.override("en-xa"):
+        assert outline({"answer": "no", "words": "no", "at_console": True})[:2] == [
+            Node("[Åñšwéŕ]", "[ñö]"),
+            Node("[Wöŕðš]", "no"),
+        ]
+        assert "band saw 2" in stored_label("Clearance for band saw 2", "Clearance for {machine}")
+        assert stored_label("Holds", "Clearance for {machine}") == "[Ħöļðš]"
