@@ -87,7 +87,8 @@ def clear_report(*, report: HazardReport, finding: str, by: Person, at: datetime
     Refused: access.not-yours, report.ended, report.no-words.
     """
     allow(by, "look at a report", shop=report.shop)
-    lock(*([report.machine] if report.machine else [report.shop]))
+    # The entry is about the student who reported it, too: entries about a student come in the order of their moments.
+    lock(report.machine or report.shop, *([report.by] if report.by.is_student else []))
     at = act_moment(report.school_id, at)
     row = HazardReport.objects.select_related("machine__kind", "shop__school", "by", "ended_by").get(pk=report.pk)
     if row.ended_at is not None and row.ended_by is not None:
