@@ -27,12 +27,12 @@ def checkpoint(at: datetime) -> str:
     """A checkpoint of the logbook, mailed where addresses are set and it was not mailed before."""
     taken = take_checkpoint(at=at)
     done = counted("{count} entry.", "{count} entries.", count=taken.size)
-    mailed = taken.copies.filter(way=CheckpointCopy.Way.MAIL, said="").exists()
+    mailed = taken.copies.filter(way=CheckpointCopy.Way.MAIL, problem="").exists()
     if not settings.CHECKPOINT_MAIL or mailed:
         return done
     copy = mail_checkpoint(taken)
-    if copy.said:
-        raise JobFailed(copy.said)
+    if copy.problem:
+        raise JobFailed(copy.problem)
     return together([done, _("Mailed.")])
 
 

@@ -86,7 +86,7 @@ class ServiceRecord(models.Model):
     school = models.ForeignKey(School, models.PROTECT, related_name="+")
     machine = models.ForeignKey(Machine, models.PROTECT, related_name="services")
     day = models.DateField()
-    did = models.CharField("what was done", max_length=300)
+    work = models.CharField("what was done", max_length=300, db_column="did")
     done_by = models.CharField("who did it", max_length=120)
     parts = models.CharField("parts that were replaced", max_length=200, blank=True)
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
@@ -99,7 +99,7 @@ class ServiceRecord(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="service_says_what_was_done_by_whom",
-                condition=~Q(did="") & ~Q(done_by=""),
+                condition=~Q(work="") & ~Q(done_by=""),
                 violation_error_message=_lazy("Say what was done, and who did it."),
             ),
         ]

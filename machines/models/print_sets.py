@@ -39,7 +39,7 @@ class PrintSet(models.Model):
     beat_at = models.DateTimeField("last heard of", null=True, blank=True)
     done = models.PositiveSmallIntegerField(default=0)
     of = models.PositiveSmallIntegerField(default=0)
-    said = models.CharField("the sheet in hand, or why it failed", max_length=300, blank=True)
+    message = models.CharField("the sheet in hand, or why it failed", max_length=300, blank=True, db_column="said")
 
     class Meta:
         ordering = ["asked_at"]

@@ -54,7 +54,7 @@ class HazardReport(models.Model):
     entry = models.ForeignKey(Entry, models.PROTECT, null=True, blank=True, related_name="+")
     ended_at = models.DateTimeField(null=True, blank=True)
     ended_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
-    found = models.CharField("what the teacher found", max_length=300, blank=True)
+    finding = models.CharField("what the teacher found", max_length=300, blank=True, db_column="found")
     tag_out = models.ForeignKey(TagOut, models.PROTECT, null=True, blank=True, related_name="reports")
 
     class Meta:
@@ -68,8 +68,8 @@ class HazardReport(models.Model):
             ),
             models.CheckConstraint(
                 name="report_is_ended_by_a_teacher_with_words_or_a_tag_out",
-                condition=Q(ended_at__isnull=True, ended_by__isnull=True, found="", tag_out__isnull=True)
-                | (Q(ended_at__isnull=False, ended_by__isnull=False) & (~Q(found="") | Q(tag_out__isnull=False))),
+                condition=Q(ended_at__isnull=True, ended_by__isnull=True, finding="", tag_out__isnull=True)
+                | (Q(ended_at__isnull=False, ended_by__isnull=False) & (~Q(finding="") | Q(tag_out__isnull=False))),
                 violation_error_message=_lazy("Say what you found."),
             ),
         ]

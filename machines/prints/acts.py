@@ -134,7 +134,7 @@ def _record_set(coded_prints: Sequence[CodedPrint], of: PrintSet, claim: UUID, a
     if locked(PrintSet.objects.filter(pk=of.pk, claim=claim, state=PrintSet.State.PRINTING)).first() is None:
         return False
     _record(coded_prints, of.asked_by, at)
-    PrintSet.objects.filter(pk=of.pk).update(state=PrintSet.State.READY, said="")
+    PrintSet.objects.filter(pk=of.pk).update(state=PrintSet.State.READY, message="")
     return True
 
 

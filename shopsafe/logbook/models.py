@@ -92,7 +92,9 @@ class VerificationRun(models.Model):
     to_read = models.BigIntegerField(default=0, help_text="Each entry twice.")
     against = models.CharField(max_length=100, blank=True, help_text="The code of a checkpoint, as it was printed.")
     over = models.BooleanField(default=False)
-    said = models.CharField(max_length=300, blank=True, help_text="Why it ended early, or what became of the code.")
+    outcome = models.CharField(
+        max_length=300, blank=True, db_column="said", help_text="Why it ended early, or what became of the code."
+    )
 
     class Meta:
         constraints = [
@@ -108,7 +110,7 @@ class VerificationRun(models.Model):
 
 
 class CheckpointCopy(models.Model):
-    """A copy of a checkpoint that left this computer, or `said` why it could not."""
+    """A copy of a checkpoint that left this computer, or the `problem` that kept it here."""
 
     class Way(models.TextChoices):
         CHART = "chart", gettext_lazy("on a wall chart")
@@ -119,7 +121,7 @@ class CheckpointCopy(models.Model):
     checkpoint = models.ForeignKey(Checkpoint, models.PROTECT, related_name="copies")
     way = models.CharField(max_length=10, choices=Way)
     at = models.DateTimeField()
-    said = models.CharField(max_length=300, blank=True)
+    problem = models.CharField(max_length=300, blank=True, db_column="said")
 
     class Meta:
         indexes = [models.Index(fields=["at"], name="checkpoint_copy_at")]

@@ -221,7 +221,7 @@ def checkpoint_from(at: datetime) -> Checkpoint | None:
 
 def protecting_copy() -> CheckpointCopy | None:
     """The copy outside of this computer that covers the most entries; of several, the first."""
-    copies = CheckpointCopy.objects.filter(said="").select_related("checkpoint")
+    copies = CheckpointCopy.objects.filter(problem="").select_related("checkpoint")
     return copies.order_by("-checkpoint", "at").first()
 
 

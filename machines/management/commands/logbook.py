@@ -131,8 +131,8 @@ class Command(TranslatedCommand):
         copy = mail_checkpoint(taken) if mail else None
         root = bytes(taken.root).hex()
         self.say({"size": taken.size, "root": root, "at": chain.utc_second(taken.at), "print": str(taken)})
-        if copy and copy.said:
-            raise CommandError(kept_words(copy.said))
+        if copy and copy.problem:
+            raise CommandError(kept_words(copy.problem))
 
     def export(self, student: str, target: Path | None, **options: Any) -> None:
         who = student_by_number_or_name(student)

@@ -61,8 +61,8 @@ def claim_next(*, claim: UUID, at: datetime | None = None) -> PrintSet | None:
         return None
     row = at_work or rows.filter(state=State.WAITING).first()
     if row is not None:
-        row.state, row.claim, row.beat_at, row.done, row.of, row.said = State.PRINTING, claim, at, 0, 0, ""
-        row.save(update_fields=["state", "claim", "beat_at", "done", "of", "said"])
+        row.state, row.claim, row.beat_at, row.done, row.of, row.message = State.PRINTING, claim, at, 0, 0, ""
+        row.save(update_fields=["state", "claim", "beat_at", "done", "of", "message"])
     return row
 
 
@@ -96,14 +96,14 @@ def report_progress(
 ) -> bool:
     """How far it is. False if it was stopped, or another worker has taken it up: then this one lets go."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(done=done, of=of, said=as_kept(message, 300), beat_at=at or server_time()))
+    return bool(mine.update(done=done, of=of, message=as_kept(message, 300), beat_at=at or server_time()))
 
 
 @act
 def fail(*, row: PrintSet, claim: UUID, message: str) -> bool:
     """It can't be made, and `message` says why. False as in `report_progress`."""
     mine = PrintSet.objects.filter(pk=row.pk, claim=claim, state=State.PRINTING)
-    return bool(mine.update(state=State.FAILED, said=as_kept(message, 300)))
+    return bool(mine.update(state=State.FAILED, message=as_kept(message, 300)))
 
 
 @act
@@ -112,8 +112,8 @@ def stop_set(*, row: PrintSet, by: Person) -> None:
     batch = _own(row, by)
     if batch.over:
         raise Refused("set.over", _("This set is finished already."))
-    batch.state, batch.said = State.STOPPED, ""
-    batch.save(update_fields=["state", "said"])
+    batch.state, batch.message = State.STOPPED, ""
+    batch.save(update_fields=["state", "message"])
 
 
 @act
@@ -122,8 +122,8 @@ def start_again(*, row: PrintSet, by: Person, at: datetime | None = None) -> Non
     batch = _own(row, by)
     if batch.state not in (State.STOPPED, State.FAILED):
         raise Refused("set.made", _("This set is ready, or is being made already."))
-    batch.state, batch.said, batch.asked_at, batch.done = State.WAITING, "", at or server_time(), 0
-    batch.save(update_fields=["state", "said", "asked_at", "done"])
+    batch.state, batch.message, batch.asked_at, batch.done = State.WAITING, "", at or server_time(), 0
+    batch.save(update_fields=["state", "message", "asked_at", "done"])
 
 
 def _own(row: PrintSet, by: Person) -> PrintSet:

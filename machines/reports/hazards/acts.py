@@ -96,11 +96,11 @@ def clear_report(*, report: HazardReport, finding: str, by: Person, at: datetime
         raise Refused("report.ended", _how_it_ended(row, row.ended_by.name, when))
     if not finding.strip():
         raise Refused("report.no-words", _("Say what you found and why it is safe to use."), 422)
-    row.ended_at, row.ended_by, row.found = at, by, finding.strip()[:300]
-    row.save(update_fields=["ended_at", "ended_by", "found"])
+    row.ended_at, row.ended_by, row.finding = at, by, finding.strip()[:300]
+    row.save(update_fields=["ended_at", "ended_by", "finding"])
     student = {"student": row.by.as_record()} if row.by.is_student else {}
     seen = as_stored(row.get_kind_display)
-    _record("report.cleared", row, at, by=by.as_record(), found=row.found, seen=seen, **student)
+    _record("report.cleared", row, at, by=by.as_record(), found=row.finding, seen=seen, **student)
     return row
 
 
@@ -136,5 +136,5 @@ def _record(kind: str, row: HazardReport, at: datetime, **more: Any) -> Any:
 def _how_it_ended(row: HazardReport, person: str, when: str) -> str:
     if row.tag_out_id:
         return _("{person} tagged the machine out on {when}.", person=person, when=when)
-    finding = row.found.rstrip(".")
+    finding = row.finding.rstrip(".")
     return _("{person} cleared this report ({finding}) on {when}.", person=person, finding=finding, when=when)

@@ -169,7 +169,7 @@ def hours_since(machine: Machine, day: date | None, at: datetime) -> float | Non
 
 
 def _service_line(row: ServiceRecord) -> HistoryLine:
-    return HistoryLine(row.at, _("Serviced"), row.did, row.done_by, row.parts)
+    return HistoryLine(row.at, _("Serviced"), row.work, row.done_by, row.parts)
 
 
 def _tag_out_lines(row: TagOut) -> Iterable[HistoryLine]:

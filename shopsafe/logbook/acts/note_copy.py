@@ -10,5 +10,5 @@ from shopsafe.logbook.models import Checkpoint, CheckpointCopy
 @act
 def note_copy(*, checkpoint: Checkpoint, way: str, problem: str = "", at: datetime | None = None) -> CheckpointCopy:
     """`problem`: why it could not be made; empty if it was."""
-    row = {"checkpoint": checkpoint, "way": way, "said": as_kept(problem, 300)}
+    row = {"checkpoint": checkpoint, "way": way, "problem": as_kept(problem, 300)}
     return CheckpointCopy.objects.create(**row, at=at or server_time())

@@ -55,4 +55,4 @@ def report_reading(*, claim: UUID, read: int, at: datetime | None = None) -> Non
 
 @act
 def end_verification(*, claim: UUID, outcome: str = "") -> None:
-    VerificationRun.objects.filter(claim=claim, over=False).update(over=True, said=as_kept(outcome, 300))
+    VerificationRun.objects.filter(claim=claim, over=False).update(over=True, outcome=as_kept(outcome, 300))

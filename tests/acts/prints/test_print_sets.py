@@ -198,7 +198,7 @@ def test_one_that_fails_says_why_and_the_next_is_made(floor: Floor, monkeypatch:
     monkeypatch.setattr("machines.prints.batches.making.rendering.prints.wall_cards", too_slow)
     assert make_waiting() == 2
     assert state(first) == "failed"
-    assert kept_words(first.said).startswith("This print took too long. Nothing was recorded")
+    assert kept_words(first.message).startswith("This print took too long. Nothing was recorded")
     assert not Print.objects.exists(), "the chart before it was drawn, and was in no file that anyone got"
     assert not first.file.exists()
     assert state(second) == "ready"
@@ -213,7 +213,7 @@ def test_batch_fails_when_a_sheet_was_printed_in_the_meantime(floor: Floor, monk
 
     monkeypatch.setattr("machines.prints.batches.making.handouts.substitute_sheet", meanwhile)
     make_waiting()
-    assert (state(row), kept_words(row.said).split(",")[0]) == ("failed", "Someone printed this first")
+    assert (state(row), kept_words(row.message).split(",")[0]) == ("failed", "Someone printed this first")
     assert [print_row.sheet for print_row in Print.objects.all()] == ["wall chart"]
     assert not row.file.exists()
 

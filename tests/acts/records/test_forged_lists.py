@@ -55,7 +55,7 @@ def make_listed() -> Listed:
     teacher = records.cast.teacher
     start_inspections(shop=records.saw.shop, by=teacher, at=LATER)
     inspection = inspected(records.second_saw, teacher, at=LATER + DAY, words="Belt a little loose")
-    done = ServiceDone(day=LATER.date(), did="New belt", done_by="Ostrava Belts", parts="Belt")
+    done = ServiceDone(day=LATER.date(), work="New belt", done_by="Ostrava Belts", parts="Belt")
     service = record_service(machine=records.second_saw, done=done, by=teacher, tap=uuid4(), at=LATER + DAY)
     asked = {"by": teacher, "bank": records.bank.pk, "edition": 1, "role": "Safety officer", "at": LATER + DAY}
     review, withdrawn = (

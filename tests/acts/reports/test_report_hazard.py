@@ -121,7 +121,7 @@ def test_the_second_of_two_teachers_reads_who_cleared_it(floor: Floor) -> None:
     with pytest.raises(Exception, match=floor.cast.teacher.name):
         clear(floor, row, by=floor.cast.colleague, finding="Nothing wrong.")
     row.refresh_from_db()
-    assert (row.found, row.ended_by) == ("Screwed on again.", floor.cast.teacher)
+    assert (row.finding, row.ended_by) == ("Screwed on again.", floor.cast.teacher)
 
 
 def test_clearing_asks_for_words(floor: Floor) -> None:
@@ -165,7 +165,7 @@ def test_retired_machine_is_refused(floor: Floor) -> None:
 
 
 @pytest.mark.parametrize(
-    "change", [{"machine": None}, {"ended_at": NOON}, {"found": "Fine"}, {"ended_at": NOON, "ended_by": True}]
+    "change", [{"machine": None}, {"ended_at": NOON}, {"finding": "Fine"}, {"ended_at": NOON, "ended_by": True}]
 )
 def test_the_database_refuses_half_a_report(floor: Floor, change: dict[str, Any]) -> None:
     row = {"school": floor.cast.school, "shop": floor.cast.shop, "machine": floor.saw_2, "kind": "guard", "at": NOON}

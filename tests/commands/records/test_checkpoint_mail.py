@@ -39,7 +39,7 @@ def test_address_that_the_server_refuses_is_named_and_the_others_still_get_their
         with pytest.raises(CommandError, match=r"Not sent to head@school\.example.*550"):
             call_command("logbook", "checkpoint", "--mail")
     assert [address for address, _ in server.mails] == ["office@school.example"]
-    assert "550" in CheckpointCopy.objects.get().said
+    assert "550" in CheckpointCopy.objects.get().problem
 
 
 def test_server_that_is_not_there_is_named(cast: Cast, settings: Any) -> None:

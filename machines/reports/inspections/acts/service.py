@@ -20,7 +20,7 @@ from shopsafe.school.taps import is_repeated
 @dataclass(frozen=True)
 class ServiceDone:
     day: date
-    did: str
+    work: str
     done_by: str
     parts: str = ""
 
@@ -36,16 +36,18 @@ def record_service(
     allow(by, "inspect a machine", shop=machine.shop)
     lock(machine)
     at = act_moment(machine.school_id, at)
-    fields = {"did": done.did.strip()[:300], "done_by": done.done_by.strip()[:120], "parts": done.parts.strip()[:200]}
+    work, done_by, parts = done.work.strip()[:300], done.done_by.strip()[:120], done.parts.strip()[:200]
+    fields = {"did": work, "done_by": done_by, "parts": parts}  # as taps and entries keep them
     if is_repeated(tap, "service", by=by, at=at, asked={"machine": machine.pk, "day": str(done.day), **fields}):
         return ServiceRecord.objects.get(tap=tap)
-    if not fields["did"] or not fields["done_by"]:
+    if not work or not done_by:
         raise Refused("service.no-words", _("Say what was done, and who did it."), 422)
     if done.day > local_day(at, machine.school.time_zone):
         raise Refused("service.not-yet", _("That day is still to come. Record the service once it is done."), 422)
     row = ServiceRecord.objects.create(
-        school_id=machine.school_id, machine=machine, day=done.day, by=by, at=at, tap=tap, **fields
-    )
+        school_id=machine.school_id, machine=machine, day=done.day, work=work, done_by=done_by, parts=parts,
+        by=by, at=at, tap=tap,
+    )  # fmt: skip
     payload = {"service": row.pk, "machine": machine.as_record(), "by": by.as_record(), "day": str(done.day), **fields}
     row.entry = append(kind="machine.serviced", school=machine.school_id, at=at, payload=payload)
     row.save(update_fields=["entry"])

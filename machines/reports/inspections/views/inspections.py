@@ -122,10 +122,9 @@ def machine_service(request: SignedInRequest, machine: int) -> HttpResponse:
     form = ServiceForm(request.POST)
     if form.is_valid():
         with refused_on(form, at={"service.not-yet": "day"}):
-            done = {name: form.cleaned_data[name] for name in ("day", "did", "done_by", "parts")}
-            record_service(
-                machine=stored_machine, done=ServiceDone(**done), by=request.user, tap=form.cleaned_data["tap"]
-            )
+            cleaned = form.cleaned_data
+            done = ServiceDone(cleaned["day"], cleaned["did"], cleaned["done_by"], cleaned["parts"])
+            record_service(machine=stored_machine, done=done, by=request.user, tap=cleaned["tap"])
             messages.success(request, _("Recorded."))
             return redirect("machine-history", stored_machine.pk)
     return _history(request, stored_machine, form)
