@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from shopsafe.language.messages import _
+from shopsafe.language.messages import _, isolated, runs_from_the_right
 
 
 def listed(items: Iterable[object]) -> str:
@@ -15,3 +15,10 @@ def alternatives(items: Iterable[object]) -> str:
     """ "the lathe", "the lathe or the band saw"; empty for nothing."""
     *first, last = [str(item) for item in items] or [""]
     return _("{items} or {last}", items=", ".join(first), last=last) if first else last
+
+
+def in_turn(items: Iterable[str]) -> str:
+    """ "band saw → table saw → band saw"; in a language that runs from right to left, the arrows do too."""
+    if runs_from_the_right():
+        return " ← ".join(str(isolated(item)) for item in items)
+    return " → ".join(items)

@@ -62,6 +62,11 @@ def use_catalog(
     _look_up, _look_up_counted, _runs_from_the_right = look_up, look_up_counted, runs_from_the_right
 
 
+def runs_from_the_right() -> bool:
+    """Whether the language at hand does."""
+    return _runs_from_the_right()
+
+
 def isolated(value: object) -> object:
     """A text that runs in its own direction whatever stands around it [Unicode Standard Annex 9, 2.4.2]."""
     if isinstance(value, str) and any(letter.isalpha() for letter in value):

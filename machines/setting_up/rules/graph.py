@@ -3,6 +3,8 @@
 from collections.abc import Hashable, Iterable, Mapping
 from graphlib import CycleError, TopologicalSorter
 
+from shopsafe.language.lists import in_turn
+
 
 def circle_in[N: Hashable](asks: Mapping[N, Iterable[N]]) -> tuple[N, ...]:
     """Return the nodes of a circle, its first repeated at the end: ("band saw", "table saw", "band saw"). Return () if
@@ -22,7 +24,7 @@ def circle_in[N: Hashable](asks: Mapping[N, Iterable[N]]) -> tuple[N, ...]:
 
 def named_path(circle: Iterable[str]) -> str:
     """ "band saw → table saw → band saw" """
-    return " → ".join(circle)
+    return in_turn(circle)
 
 
 def ranks[N: Hashable](asks: Mapping[N, Iterable[N]]) -> dict[N, int]:

@@ -11,6 +11,7 @@ from quizzes.figures.rules.analysis.facts import OptionFigures
 from quizzes.figures.rules.analysis.flags import FEWEST, Flag, Times
 from quizzes.figures.rules.bank_analysis import BankFigures, QuestionHistory
 from quizzes.figures.rules.contributions import NO_ANSWER, UNREADABLE
+from shopsafe.language.lists import in_turn
 from shopsafe.language.messages import _, counted, marked
 
 
@@ -206,7 +207,7 @@ def answer_text(question: Question, picked: str, text: BankText) -> str:
         return _("An answer of an earlier wording")
     match question:
         case Order():
-            return " → ".join(options[place] for place in places)
+            return in_turn(options[place] for place in places)
         case Pair():
             lefts = pair_left_texts(question)
             return "; ".join(f"{left}: {options[place]}" for left, place in zip(lefts, places, strict=False))

@@ -29,7 +29,7 @@ def test_a_bank_shows_rules_questions_keys_values_and_findings(cast: Cast, teach
     for text in (
         "Set the guard just above the wood.",
         "Just above the wood",
-        "Eyes → Safety glasses",
+        "Eyes: Safety glasses",
         "1/8 in",
         "No problems found.",
     ):
