@@ -38,7 +38,7 @@ def link_of(
 
 
 def link_of_step(reason: Reason, step: NextStep) -> ActionLink | None:
-    """As `link_of` for a student, by the next step that the bench tells too: what it has no button for has no link."""
+    """As `link_of` for a student, by the next step on My machines: what has no button there has no link."""
     if step.label and step.hold:
         return ActionLink(step.label, reverse("own-hold", args=[step.hold]))
     if step.label:

@@ -139,7 +139,7 @@ def learn_held_rule(
     at = act_moment(student.school_id, at)
     row = one_of(Hold.objects.select_related("bank"), pk=hold.pk, student=student.pk)
     if row.lifted_at is not None:
-        raise Refused("hold.lifted-already", _("This hold is lifted. Look at your bench."))
+        raise Refused("hold.lifted-already", _("This hold is lifted. My machines shows what you may use now."))
     if rule not in row.rules or row.bank is None:
         raise Refused("hold.no-rules", _("That rule is not one of yours to learn again."), 422)
     if rule in row.learned:

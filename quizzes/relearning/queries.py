@@ -79,7 +79,7 @@ def passes(student_ids: Collection[int], at: datetime) -> list[Pass]:
 
 @dataclass(frozen=True, kw_only=True)
 class BankStep:
-    """One quiz on a student's bench: the bank and what comes next."""
+    """One quiz of a student: the bank and what comes next."""
 
     bank: int
     code: str

@@ -53,6 +53,7 @@ VISIBLE = {
     r"\bprint room\b": "Print page",
     r"\bslip codes?\b": "sign-in code",
     r"\bbench words?\b": "check word",
+    r"\b(your|student's) bench\b": "My machines",
     r"\bfirst run\b": "shop setup",
     r"\bstored values?\b": "number to know",
     r"\b(on|from|of) the shelf\b": "starter banks",

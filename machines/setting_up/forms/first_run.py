@@ -1,4 +1,4 @@
-"""The forms of the first run: who begins, and the first shop."""
+"""The forms of shop setup: who begins, and the first shop."""
 
 from datetime import date, timedelta
 from zoneinfo import available_timezones

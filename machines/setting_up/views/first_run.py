@@ -1,4 +1,4 @@
-"""The first run: from an empty installation to cards on the wall, in five steps that each save and can each wait."""
+"""Shop setup: from an empty installation to cards on the wall, in five steps that each save and can each wait."""
 
 from django.conf import settings
 from django.contrib import messages

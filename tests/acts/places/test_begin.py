@@ -1,4 +1,4 @@
-"""The first run: the first school of an installation, and its first shop."""
+"""Shop setup: the first school of an installation, and its first shop."""
 
 from datetime import UTC, date, datetime
 from io import StringIO

@@ -1,4 +1,4 @@
-"""The bench word of one student today, with this installation's secret."""
+"""The check word of one student today, with this installation's secret."""
 
 from datetime import datetime
 

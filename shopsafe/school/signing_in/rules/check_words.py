@@ -1,4 +1,4 @@
-"""The bench word of the day: a student says it, the teacher sees it on the tile, and so the right one is signed off.
+"""The check word of the day: a student says it, the teacher sees it on the tile, and so the right one is signed off.
 
 It tells two students of one name apart; it is no secret and opens nothing. A rule: the secret is handed in.
 """

@@ -1,4 +1,4 @@
-"""What a bench says of one machine: one sentence and at most one button."""
+"""What My machines says of one machine: one sentence and at most one button."""
 
 from datetime import UTC, datetime, timedelta
 from uuid import UUID

@@ -1,4 +1,4 @@
-"""The bench word of the day."""
+"""The check word of the day."""
 
 from collections import Counter
 from datetime import date, timedelta
