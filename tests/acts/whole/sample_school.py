@@ -9,6 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from machines.clearance import facts
+from machines.clearance.amounts import asked_amounts
 from machines.models import Machine, MachineKind
 from quizzes.models import Bank
 from shopsafe.school.models import Person
@@ -113,8 +114,9 @@ class History:
             for kind in fields.pop("first")
         )
         documents = (facts.AGREEMENT,) if fields.pop("agreement", True) else ()
+        amounts = asked_amounts({column: fields.pop(column, None) for column in ("refresh_days", "unused_days")})
         return facts.MachineRequirements(
-            machine.pk, machine.kind_id, "", banks, machine.kind.bank_id, first, documents, **fields
+            machine.pk, machine.kind_id, "", banks, machine.kind.bank_id, first, documents, amounts=amounts, **fields
         )
 
     def standings(self, at: datetime) -> list[str]:
