@@ -3,20 +3,20 @@
 from collections import Counter
 from datetime import date, timedelta
 
-from shopsafe.school.signing_in.rules.check_words import WORDS, bench_word
+from shopsafe.school.signing_in.rules.check_words import WORDS, check_word
 
 DAY = date(2026, 10, 12)
 
 
 def test_word_lasts_a_day_and_differs_by_student_day_and_school():
-    assert bench_word(7, DAY, "s") == bench_word(7, DAY, "s")
+    assert check_word(7, DAY, "s") == check_word(7, DAY, "s")
     students, days = (
-        [bench_word(n, DAY, "s") for n in range(30)],
-        [bench_word(7, DAY + timedelta(n), "s") for n in range(30)],
+        [check_word(n, DAY, "s") for n in range(30)],
+        [check_word(7, DAY + timedelta(n), "s") for n in range(30)],
     )
     assert len(set(students)) > 20
     assert len(set(days)) > 20
-    assert [bench_word(7, DAY + timedelta(n), "t") for n in range(30)] != days
+    assert [check_word(7, DAY + timedelta(n), "t") for n in range(30)] != days
 
 
 def test_the_words_are_plain_and_each_stands_once():
@@ -25,6 +25,6 @@ def test_the_words_are_plain_and_each_stands_once():
 
 
 def test_every_word_comes_up_about_as_often():
-    counts = Counter(bench_word(n, DAY, "s") for n in range(200 * len(WORDS)))
+    counts = Counter(check_word(n, DAY, "s") for n in range(200 * len(WORDS)))
     assert len(counts) == len(WORDS)
     assert 140 < min(counts.values()) <= max(counts.values()) < 270

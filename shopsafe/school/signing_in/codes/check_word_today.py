@@ -6,8 +6,8 @@ from django.conf import settings
 
 from shopsafe.school.calendar import local_day
 from shopsafe.school.models import Person
-from shopsafe.school.signing_in.rules.check_words import bench_word
+from shopsafe.school.signing_in.rules.check_words import check_word
 
 
 def word_of(student: Person, at: datetime) -> str:
-    return bench_word(student.pk, local_day(at, student.school.time_zone), settings.SECRET_KEY)
+    return check_word(student.pk, local_day(at, student.school.time_zone), settings.SECRET_KEY)
