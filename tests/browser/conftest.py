@@ -133,8 +133,10 @@ class Watched:
             self.complaints.append(f"asked the outside: {request.url}")
 
     def _hear(self, message: ConsoleMessage) -> None:
-        # A 404 or 422 that a test asks for is logged by the browser too, and is no fault of the page.
-        forgiven = [text for text in ("Failed to load resource", self.forgives) if text and text in message.text]
+        # A 404 or 422 that a test asks for is logged by the browser too, and is no fault of the page; nor is that the
+        # browser leaves a page without asking that no one has touched since it was loaded.
+        harmless = ("Failed to load resource", "Blocked attempt to show a 'beforeunload'", self.forgives)
+        forgiven = [text for text in harmless if text and text in message.text]
         if message.type == "error" and not forgiven:
             self.complaints.append(f"console: {message.text}")
 
