@@ -7,7 +7,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError
-from django.db.models import QuerySet
 
 from machines.clearance.rules.wording import clock_text
 from machines.models import HazardReport, Inspection, Machine, TagOut
@@ -20,7 +19,7 @@ from shopsafe.language.stored import as_stored
 from shopsafe.logbook.append import append
 from shopsafe.school.access import allow
 from shopsafe.school.clock import act_moment
-from shopsafe.school.locks import lock
+from shopsafe.school.locks import lock, lock_school
 from shopsafe.school.models import Person
 from shopsafe.school.refusals import Refused
 from shopsafe.school.taps import is_repeated
@@ -43,8 +42,9 @@ def tag_out(*, machine: Machine, reason: str, by: Person, tap: UUID, at: datetim
 @act
 def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime | None) -> TagOut:
     allow(by, "tag out a machine", shop=machine.shop)
-    # The entries of the reports that end are about the students who made them, too.
-    lock(machine, *(report.by for report in _open_reports(machine) if report.by.is_student))
+    # The entries of the reports that end are about the students who made them, too, and a report may come at this very
+    # moment: no act of the school runs beside this one, so that the entries about a student keep their order.
+    lock_school(machine.school_id, machine)
     at = act_moment(machine.school_id, at)
     if is_repeated(tap, "tag-out", by=by, at=at, asked={"machine": machine.pk, "reason": reason}):
         return TagOut.objects.get(tap=tap)
@@ -63,7 +63,8 @@ def _tag_out(machine: Machine, reason: str, by: Person, tap: UUID, at: datetime 
 
 def _end_reports(row: TagOut, by: Person, at: datetime) -> None:
     """The open reports at the machine are looked at now: the inspection before the return is about them as well."""
-    for report in _open_reports(row.machine):
+    rows = HazardReport.objects.filter(machine=row.machine, ended_at=None).select_related("by", "shop")
+    for report in rows.order_by("pk"):
         report.ended_at, report.ended_by, report.tag_out = at, by, row
         report.save(update_fields=["ended_at", "ended_by", "tag_out"])
         payload = {
@@ -76,10 +77,6 @@ def _end_reports(row: TagOut, by: Person, at: datetime) -> None:
         }
         student = {"student": report.by.as_record()} if report.by.is_student else {}
         append(kind="report.tagged_out", school=row.school_id, at=at, payload=payload | student)
-
-
-def _open_reports(machine: Machine) -> QuerySet[HazardReport]:
-    return HazardReport.objects.filter(machine=machine, ended_at=None).select_related("by", "shop").order_by("pk")
 
 
 @dataclass(frozen=True)
